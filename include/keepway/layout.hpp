@@ -1,0 +1,122 @@
+// How one control writes its memory: which files, which reader, which columns. A layout is a TOML
+// file that the machine's owner writes; README.md describes the form and shows a whole example.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/decimal.hpp"
+#include "keepway/state.hpp"
+
+namespace keepway {
+
+enum class ReaderKind { blocks, words, assign, columns, sections };
+std::string_view reader_name(ReaderKind kind);
+
+// How a value of a field is read.
+enum class FieldKind {
+  number,  // scaled by the least increment when it has no point and the source gives one
+  whole,   // a number that never counts in increments (a pocket, a code)
+  text,    // as written, without blanks at its ends
+};
+
+// A letter (words) or a column (columns) that holds a value. An empty name means that the value is
+// the row's own: key `47` rather than `47/P`.
+struct Field {
+  std::string from;
+  std::string name;
+  FieldKind kind = FieldKind::number;
+};
+
+// What makes a row an item. For `words` a source may have several, tried in order.
+struct RowRule {
+  std::vector<std::string> match;  // words that the row must have, canonical: "G10", "L2"
+  std::string address;             // key with {letter} or {column}: "work/{P}"
+  std::map<std::string, std::map<std::string, std::string>> rename;  // P -> (1 -> G54)
+  std::vector<Field> fields;
+};
+
+// Rows whose whole-number key lies in first..last go to `group` under names of their own.
+struct PlaceRule {
+  long first = 0;
+  long last = 0;
+  Group group = Group::offsets;
+  std::vector<std::string> keys;  // one a number: "work/G54/X", "work/G54/Y", …
+};
+
+struct Column {
+  std::string name;
+  std::size_t at = 0;     // fixed width only: first byte of the line, from 0
+  std::size_t width = 0;  // fixed width only
+};
+enum class Split { blanks, tab, comma, fixed };
+
+enum class Header {
+  none,   // every line is data
+  lines,  // a fixed number of lines
+  blank,  // all up to and with the first blank line, when there is one followed by a row (NISTIR 6556, 2.3 and 3.2.1);
+          // without one, lines that do not read as rows before the first row
+};
+
+struct Range {
+  long first = 0;
+  long last = 0;
+};
+
+// Least increment: what a number without a decimal point counts in, by the units in force.
+struct Increment {
+  std::optional<Decimal> inch;
+  std::optional<Decimal> mm;
+};
+
+// One kind of file a control writes, and how it is read. One group may have several sources, and a
+// source's rows may go to other groups by its `places`.
+struct Source {
+  Group group = Group::programs;
+  std::vector<std::string> files;  // patterns with * ? and {serial}; letter case does not count
+  ReaderKind reader = ReaderKind::blocks;
+  bool required = false;           // a full backup has at least one such file
+  std::vector<std::string> comments;  // openers: "(" closes with ")", others run to the line's end
+  std::optional<Increment> increment;
+  std::vector<RowRule> rows;       // words, columns, assign, sections (the last two: at most one)
+  std::vector<PlaceRule> places;
+  Header header = Header::none;
+  std::size_t header_lines = 0;
+  Split split = Split::blanks;
+  std::vector<Column> columns;
+  std::string comment_field;       // words: name of the field that keeps a row's comment; empty: not kept
+  bool number_repeats = false;     // a key given again becomes key.2, key.3, rather than the last standing
+  std::vector<Range> protected_programs;  // blocks: number ranges hidden while an edit lock is on
+  std::string increment_letters;   // blocks: letters whose numbers count in increments
+  std::size_t order = 0;           // order of loading at a restore; lower first
+  std::string begins;              // several sources in one stream: the part's first line begins so; empty: the whole file
+};
+
+struct Layout {
+  std::string name;
+  std::string title;
+  std::optional<Units> units;  // of the control's numbers; the machine may say otherwise
+  std::vector<Source> sources;
+};
+
+// Reads a layout. Error{input} with file, line and what was expected.
+Layout parse_layout(std::string_view toml, const std::string& file);
+
+// Layouts that come with keepway, as TOML text. nullopt for an unknown name.
+std::optional<std::string_view> builtin_layout(std::string_view name);
+std::optional<std::string_view> builtin_namebook(std::string_view name);
+std::vector<std::string_view> builtin_layout_names();
+
+// How a file's name stands to a source's patterns.
+enum class NameMatch {
+  no,
+  yes,
+  wrong_serial,  // matches but for the serial that it should carry
+};
+// Patterns with a '/' are held against the whole name, others against its last part.
+NameMatch match_name(const Source& source, std::string_view name, std::string_view serial);
+
+}  // namespace keepway

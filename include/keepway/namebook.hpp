@@ -1,0 +1,65 @@
+// The namebook: what the machine's owner typed from its manual. A tab-separated table, one item a
+// line; the first line names the columns. Joined to items at display, never stored with them.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/decimal.hpp"
+#include "keepway/state.hpp"
+
+namespace keepway {
+
+enum class Kind {
+  number,
+  yesno,   // 0 or 1
+  bits,    // a whole number, each bit with a meaning
+  binary,  // the same, written in the file as binary digits
+  choice,  // a number from a list of meanings
+  text,
+};
+
+struct Meaning {
+  std::string value;  // bit number for bits and binary, the value for choice
+  std::string name;
+};
+
+struct Entry {
+  std::string address;  // "settings/47"; a `*` stands for one part: "offsets/tool/*/length"
+  std::string name;     // "Tool * length": `*` takes the parts in turn
+  std::string unit;     // "length" is the machine's own unit, shown in inch and mm; else as written: "deg", "rpm"
+  Kind kind = Kind::number;
+  std::optional<Decimal> min;
+  std::optional<Decimal> max;
+  std::optional<Decimal> step;  // a change larger than this is warned of
+  std::vector<Meaning> meanings;
+  bool living = false;       // differs from backup to backup by nature: a clock, a part counter
+  bool own = false;          // belongs to this one machine: screw compensation, serial number
+  bool power_cycle = false;  // takes effect after the power was off
+  std::string caution;
+  std::string default_value = "0";  // for telling lost memory
+};
+
+class Namebook {
+ public:
+  // Error{input} with file and line.
+  static Namebook parse(std::string_view tsv, const std::string& file);
+  [[nodiscard]] std::string write() const;
+
+  // The entry for an item, its `*` filled in, or nullopt. An exact address wins over a pattern; of
+  // patterns the first in the file wins.
+  [[nodiscard]] std::optional<Entry> find(Group group, std::string_view key) const;
+  // Name of an item, or its address when the book has none.
+  [[nodiscard]] std::string name(Group group, std::string_view key) const;
+
+  [[nodiscard]] const std::vector<Entry>& entries() const { return entries_; }
+
+ private:
+  std::vector<Entry> entries_;
+  std::vector<std::size_t> exact_;    // by address, for binary search
+  std::vector<std::size_t> patterns_;
+};
+
+}  // namespace keepway

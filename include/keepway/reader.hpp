@@ -1,0 +1,118 @@
+// From text to items: every reader gives, for each item, its value and the span of bytes in the
+// original that it was read from, so that one value can later be changed in place.
+//
+// Readers take any bytes. They never fail: what they do not understand becomes an unread row of its
+// group, and what is odd but readable becomes an Oddity.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/layout.hpp"
+#include "keepway/state.hpp"
+
+namespace keepway {
+
+// A reader whose normal form changes must raise this number: it is kept with every backup, so that
+// a state that no longer follows from its originals is told apart from damage.
+inline constexpr int reader_version = 1;
+
+// A file as received: bytes live at least as long as the Reading made from them.
+struct OriginalView {
+  std::string_view name;
+  std::string_view bytes;
+};
+
+// Bytes [at, at + length) of original `file` (its index in the list read).
+struct Span {
+  std::uint32_t file = 0;
+  std::uint64_t at = 0;
+  std::uint64_t length = 0;
+  std::uint64_t line = 0;  // line on which it begins, from 1
+};
+
+// Where an item of the state came from.
+struct Origin {
+  Group group = Group::parameters;
+  std::string key;  // program name for programs
+  Span span;        // of the value alone; of the whole program text for programs
+  std::uint32_t source = 0;  // index in Layout::sources
+  FieldKind kind = FieldKind::number;
+};
+
+// What is known of one program beside its text.
+struct ProgramFacts {
+  std::string name;
+  Span span;
+  std::uint32_t source = 0;
+  bool numbered = false;        // by its text or its file's name
+  bool ended = false;           // holds M2, M30 or M99, or the closing % of a marked file
+  std::vector<std::string> calls;  // programs called by M98, G65, G66: "O9010"
+  std::vector<Span> call_spans;    // one for each call
+};
+
+enum class OddityKind {
+  parity,            // bytes carry even parity in bit 8
+  leader,            // NUL, DEL or device-control bytes
+  byte_order_mark,
+  line_ends,         // mixed or unusual
+  long_line,         // over 256 characters (NISTIR 6556, 3.3.1)
+  no_final_newline,
+  no_header_blank,   // header not followed by a blank line
+  repeated_row,      // a key given again; the last stands
+  descending_row,    // keys not in ascending order where the form wants it
+  missing_required,  // a required key is not there
+  bad_value,         // a value the form does not allow
+  unread,            // text that no reader understood
+  mark_unclosed,     // opened with %, never closed
+  after_mark,        // text after the closing %
+  no_end,            // program without M2, M30, M99
+  cut_line,          // last line has no line end and does not read whole
+  same_program,      // same number twice, same text
+  clashing_program,  // same number twice, different text
+  too_large,         // over a reader's bound; kept as original only
+  number_from_name,  // program number taken from the file's name
+};
+struct Oddity {
+  OddityKind kind = OddityKind::unread;
+  Place place;
+  std::string detail;  // for people, with no control bytes
+  Group group = Group::programs;
+};
+
+// How each file of the backup was taken.
+struct FileFacts {
+  static constexpr std::uint32_t no_source = UINT32_MAX;
+  std::uint32_t source = no_source;  // first source that took it
+  bool wrong_serial = false;
+  bool parity = false;               // new bytes written into it need parity too
+  std::size_t items = 0;
+};
+
+struct Reading {
+  State state;
+  std::vector<Origin> origins;  // by group, then natural order of key; programs by name
+  std::vector<ProgramFacts> programs;
+  std::vector<Oddity> oddities;
+  std::vector<FileFacts> files;  // one for each original
+
+  [[nodiscard]] const Origin* origin(Group group, std::string_view key) const;
+};
+
+// Facts of a machine that reading depends on.
+struct ReadContext {
+  std::string serial;
+  Units units = Units::inch;
+};
+
+// Reads a whole backup: each file by the first source whose pattern takes it (by every source with
+// `begins`, where several share a stream), joined into one state.
+Reading read_backup(const Layout& layout, const ReadContext& context,
+                    const std::vector<OriginalView>& files);
+
+// Normal form of program text alone (one block a line): as in the state.
+std::string normal_program(std::string_view text, const Source& source, Units units);
+
+}  // namespace keepway

@@ -1,0 +1,19 @@
+#include "keepway/error.hpp"
+
+#include <fmt/format.h>
+
+#include <utility>
+
+namespace keepway {
+
+std::string Place::text() const {
+  std::string out = file;
+  if (line) out += fmt::format(":{}", *line);
+  if (byte) out += fmt::format(" (byte {})", *byte);
+  return out;
+}
+
+Error::Error(Exit code, const std::string& what, std::string remedy, Place place)
+    : std::runtime_error(what), code_(code), remedy_(std::move(remedy)), place_(std::move(place)) {}
+
+}  // namespace keepway
