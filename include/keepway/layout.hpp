@@ -57,8 +57,8 @@ enum class Split { blanks, tab, comma, fixed };
 enum class Header {
   none,   // every line is data
   lines,  // a fixed number of lines
-  blank,  // all up to and with the first blank line, when there is one followed by a row (NISTIR 6556, 2.3 and 3.2.1);
-          // without one, lines that do not read as rows before the first row
+  blank,  // all up to and with the first blank line, when there is one followed by a row (NISTIR 6556, 2.3
+          // and 3.2.1); without one, lines that do not read as rows before the first row
 };
 
 struct Range {
@@ -78,21 +78,22 @@ struct Source {
   Group group = Group::programs;
   std::vector<std::string> files;  // patterns with * ? and {serial}; letter case does not count
   ReaderKind reader = ReaderKind::blocks;
-  bool required = false;           // a full backup has at least one such file
+  bool required = false;              // a full backup has at least one such file
   std::vector<std::string> comments;  // openers: "(" closes with ")", others run to the line's end
   std::optional<Increment> increment;
-  std::vector<RowRule> rows;       // words, columns, assign, sections (the last two: at most one)
+  std::vector<RowRule> rows;  // words, columns, assign, sections (the last two: at most one)
   std::vector<PlaceRule> places;
   Header header = Header::none;
   std::size_t header_lines = 0;
   Split split = Split::blanks;
   std::vector<Column> columns;
-  std::string comment_field;       // words: name of the field that keeps a row's comment; empty: not kept
-  bool number_repeats = false;     // a key given again becomes key.2, key.3, rather than the last standing
+  std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
+  bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
   std::vector<Range> protected_programs;  // blocks: number ranges hidden while an edit lock is on
-  std::string increment_letters;   // blocks: letters whose numbers count in increments
-  std::size_t order = 0;           // order of loading at a restore; lower first
-  std::string begins;              // several sources in one stream: the part's first line begins so; empty: the whole file
+  std::string increment_letters;          // blocks: letters whose numbers count in increments
+  std::size_t order = 0;                  // order of loading at a restore; lower first
+  std::string
+      begins;  // several sources in one stream: the part's first line begins so; empty: the whole file
 };
 
 struct Layout {

@@ -29,7 +29,8 @@ struct Meaning {
 struct Entry {
   std::string address;  // "settings/47"; a `*` stands for one part: "offsets/tool/*/length"
   std::string name;     // "Tool * length": `*` takes the parts in turn
-  std::string unit;     // "length" is the machine's own unit, shown in inch and mm; else as written: "deg", "rpm"
+  std::string
+      unit;  // "length" is the machine's own unit, shown in inch and mm; else as written: "deg", "rpm"
   Kind kind = Kind::number;
   std::optional<Decimal> min;
   std::optional<Decimal> max;
@@ -58,7 +59,7 @@ class Namebook {
 
  private:
   std::vector<Entry> entries_;
-  std::vector<std::size_t> exact_;    // by address, for binary search
+  std::vector<std::size_t> exact_;  // by address, for binary search
   std::vector<std::size_t> patterns_;
 };
 

@@ -36,8 +36,8 @@ struct Span {
 // Where an item of the state came from.
 struct Origin {
   Group group = Group::parameters;
-  std::string key;  // program name for programs
-  Span span;        // of the value alone; of the whole program text for programs
+  std::string key;           // program name for programs
+  Span span;                 // of the value alone; of the whole program text for programs
   std::uint32_t source = 0;  // index in Layout::sources
   FieldKind kind = FieldKind::number;
 };
@@ -47,18 +47,18 @@ struct ProgramFacts {
   std::string name;
   Span span;
   std::uint32_t source = 0;
-  bool numbered = false;        // by its text or its file's name
-  bool ended = false;           // holds M2, M30 or M99, or the closing % of a marked file
+  bool numbered = false;           // by its text or its file's name
+  bool ended = false;              // holds M2, M30 or M99, or the closing % of a marked file
   std::vector<std::string> calls;  // programs called by M98, G65, G66: "O9010"
   std::vector<Span> call_spans;    // one for each call
 };
 
 enum class OddityKind {
-  parity,            // bytes carry even parity in bit 8
-  leader,            // NUL, DEL or device-control bytes
+  parity,  // bytes carry even parity in bit 8
+  leader,  // NUL, DEL or device-control bytes
   byte_order_mark,
-  line_ends,         // mixed or unusual
-  long_line,         // over 256 characters (NISTIR 6556, 3.3.1)
+  line_ends,  // mixed or unusual
+  long_line,  // over 256 characters (NISTIR 6556, 3.3.1)
   no_final_newline,
   no_header_blank,   // header not followed by a blank line
   repeated_row,      // a key given again; the last stands
@@ -87,7 +87,7 @@ struct FileFacts {
   static constexpr std::uint32_t no_source = UINT32_MAX;
   std::uint32_t source = no_source;  // first source that took it
   bool wrong_serial = false;
-  bool parity = false;               // new bytes written into it need parity too
+  bool parity = false;  // new bytes written into it need parity too
   std::size_t items = 0;
 };
 
@@ -109,8 +109,7 @@ struct ReadContext {
 
 // Reads a whole backup: each file by the first source whose pattern takes it (by every source with
 // `begins`, where several share a stream), joined into one state.
-Reading read_backup(const Layout& layout, const ReadContext& context,
-                    const std::vector<OriginalView>& files);
+Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files);
 
 // Normal form of program text alone (one block a line): as in the state.
 std::string normal_program(std::string_view text, const Source& source, Units units);

@@ -22,9 +22,8 @@ namespace keepway {
 // The trade's five. The order is the order of danger when a value is wrong, most dangerous first;
 // lists made for people follow it.
 enum class Group { parameters, settings, offsets, variables, programs };
-inline constexpr std::array<Group, 5> all_groups = {Group::parameters, Group::settings,
-                                                    Group::offsets, Group::variables,
-                                                    Group::programs};
+inline constexpr std::array<Group, 5> all_groups = {Group::parameters, Group::settings, Group::offsets,
+                                                    Group::variables, Group::programs};
 std::string_view group_name(Group group);
 std::optional<Group> parse_group(std::string_view name);
 
@@ -99,7 +98,7 @@ std::string program_name(std::string_view digits);
 // not UTF-8 are written \\ \t \n \r \xNN, so that every row is one line of clean UTF-8.
 std::string write_table(const Table& table);
 // Reads what write_table wrote; Error{input} with line and byte for anything else, including rows
-// out of order, keys given twice, and values not in canonical spelling. `file` is for the message.
+// out of order and keys given twice. `file` is for the message.
 Table read_table(std::string_view text, std::string_view file);
 
 // The same escapes for one text, used wherever a backup's bytes may reach a terminal or a line.

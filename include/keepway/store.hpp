@@ -30,19 +30,19 @@ struct TreeFile {
 using Trailers = std::vector<std::pair<std::string, std::string>>;
 
 struct NewCommit {
-  std::string summary;        // one line, in the trade's words
-  std::string body;           // may be empty
-  Trailers trailers;          // "Keepway-Verdict", "good"; values are made one line
-  std::string author;         // who; the e-mail is taken from Git's configuration
-  std::int64_t at = 0;        // author date: the time of the backup (UTC)
-  std::int64_t taken = 0;     // committer date: the time of intake (UTC)
+  std::string summary;     // one line, in the trade's words
+  std::string body;        // may be empty
+  Trailers trailers;       // "Keepway-Verdict", "good"; values are made one line
+  std::string author;      // who; the e-mail is taken from Git's configuration
+  std::int64_t at = 0;     // author date: the time of the backup (UTC)
+  std::int64_t taken = 0;  // committer date: the time of intake (UTC)
 };
 
 struct CommitInfo {
   Oid id;
   std::vector<Oid> parents;
   std::string summary;
-  std::string body;      // without the trailers
+  std::string body;  // without the trailers
   Trailers trailers;
   std::string author;
   std::int64_t at = 0;

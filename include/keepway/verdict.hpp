@@ -21,12 +21,12 @@ struct Reason {
   Worth weight = Worth::doubtful;  // good: worth knowing only
   std::string code;                // stable, for programs: "group-missing"
   std::string what;
-  std::string remedy;              // what to do at the machine
+  std::string remedy;  // what to do at the machine
   Place place;
 };
 
 struct Counts {
-  std::array<std::size_t, 5> items{};   // by group; programs in its own place
+  std::array<std::size_t, 5> items{};  // by group; programs in its own place
   std::array<std::size_t, 5> unread{};
   std::size_t files = 0;
   std::uint64_t bytes = 0;

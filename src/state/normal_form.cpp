@@ -1,0 +1,131 @@
+#include <openssl/evp.h>
+
+#include <algorithm>
+
+#include "keepway/state.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::string_view programs_folder = "state/programs/";
+constexpr std::size_t padded_digits = 5;  // O01234.nc: file lists sort as numbers do
+
+bool all_digits(std::string_view text) {
+  return !text.empty() && std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
+}
+
+[[noreturn]] void broken(std::string_view file, std::uint64_t line, std::uint64_t byte,
+                         const std::string& what) {
+  throw Error(Exit::input, what, "state files are written by keepway alone: take the hand edit back",
+              Place{std::string(file), line, byte});
+}
+
+}  // namespace
+
+std::string unread_key(std::string_view text) {
+  unsigned char digest[EVP_MAX_MD_SIZE];
+  unsigned length = 0;
+  EVP_Digest(text.data(), text.size(), digest, &length, EVP_sha256(), nullptr);
+  std::string key(unread_prefix);
+  for (unsigned i = 0; i < 8; ++i) {
+    key += "0123456789abcdef"[digest[i] >> 4];
+    key += "0123456789abcdef"[digest[i] & 15];
+  }
+  return key;
+}
+
+std::string write_table(const Table& table) {
+  std::string out;
+  for (const Item& item : table) {
+    out += escape(item.key);
+    out += '\t';
+    out += escape(item.value);
+    out += '\n';
+  }
+  return out;
+}
+
+Table read_table(std::string_view text, std::string_view file) {
+  Table table;
+  std::uint64_t line = 0;
+  for (std::size_t at = 0; at < text.size();) {
+    ++line;
+    const std::size_t end = text.find('\n', at);
+    if (end == std::string_view::npos) broken(file, line, at, "last row has no line end");
+    const std::string_view row = text.substr(at, end - at);
+    const std::size_t tab = row.find('\t');
+    if (tab == std::string_view::npos) broken(file, line, at, "row has no tab between key and value");
+    auto key = unescape(row.substr(0, tab));
+    auto value = unescape(row.substr(tab + 1));
+    if (!key || key->empty() || escape(*key) != row.substr(0, tab))
+      broken(file, line, at, "key is not in normal form");
+    if (!value || escape(*value) != row.substr(tab + 1)) {
+      broken(file, line, at + tab + 1, "value is not in normal form");
+    }
+    if (!table.empty() && natural_order(table.back().key, *key) >= 0) {
+      broken(file, line, at, "row is out of order, or its key was given before");
+    }
+    table.push_back({std::move(*key), std::move(*value)});
+    at = end + 1;
+  }
+  return table;
+}
+
+std::string table_path(Group group) {
+  return "state/" + std::string(group_name(group)) + ".tsv";
+}
+
+std::string program_path(std::string_view name) {
+  std::string path(programs_folder);
+  if (name.size() > 1 && name[0] == 'O' && all_digits(name.substr(1))) {
+    path += 'O';
+    const std::string_view digits = name.substr(1);
+    if (digits.size() < padded_digits) path.append(padded_digits - digits.size(), '0');
+    (path += digits) += ".nc";
+  } else {
+    path += safe_path(name);
+    // A file that is itself called like a numbered program must not stand in its place.
+    if (const auto taken = program_name_from_path(path); taken && *taken != name) path += '%';
+  }
+  return path;
+}
+
+std::optional<std::string> program_name_from_path(std::string_view path) {
+  if (!path.starts_with(programs_folder)) return std::nullopt;
+  path.remove_prefix(programs_folder.size());
+  if (path.size() >= 1 + padded_digits + 3 && path[0] == 'O' && path.ends_with(".nc")) {
+    const std::string_view digits = path.substr(1, path.size() - 4);
+    if (all_digits(digits)) return program_name(digits);
+  }
+  if (path.ends_with('%')) path.remove_suffix(1);
+  return received_name(path);
+}
+
+std::vector<StateFile> write_state(const State& state) {
+  std::vector<StateFile> files;
+  for (const Group group : all_groups) {
+    if (const auto& table = state.table(group)) files.push_back({table_path(group), write_table(*table)});
+  }
+  for (const Program& program : state.programs) files.push_back({program_path(program.name), program.text});
+  std::sort(files.begin(), files.end(),
+            [](const StateFile& a, const StateFile& b) { return a.path < b.path; });
+  return files;
+}
+
+State read_state(const std::vector<StateFile>& files) {
+  State state;
+  for (const StateFile& file : files) {
+    if (auto name = program_name_from_path(file.path)) {
+      state.programs.push_back({std::move(*name), file.content});
+      continue;
+    }
+    for (const Group group : all_groups) {
+      if (file.path == table_path(group)) state.table(group) = read_table(file.content, file.path);
+    }
+  }
+  std::sort(state.programs.begin(), state.programs.end(),
+            [](const Program& a, const Program& b) { return natural_order(a.name, b.name) < 0; });
+  return state;
+}
+
+}  // namespace keepway
