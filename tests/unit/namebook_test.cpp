@@ -1,0 +1,60 @@
+// Every name and number here is invented.
+#include "keepway/namebook.hpp"
+
+#include <gtest/gtest.h>
+
+namespace keepway {
+namespace {
+
+constexpr std::string_view book_text =
+    "address\tname\tunit\tkind\tmin\tmax\tstep\tmeaning\tflags\tcaution\r\n"
+    "# screws\n"
+    "parameters/12\tX screw lead\tlength\tnumber\t0.1\t0.5\t0.0001\t\tmachine-own,power-cycle\tmoves axes\n"
+    "parameters/40\tDoor switches\t\tbits\t\t\t\t0=front; 2=rear\t\t\n"
+    "\n"
+    "offsets/tool/*/length\tTool * length\tlength\t\t\t\t0.05\t\t\t\n"
+    "offsets/tool/7/length\tProbe length\tlength\n";
+
+TEST(Namebook, FindsExactBeforePattern) {
+  const Namebook book = Namebook::parse(book_text, "namebook.tsv");
+  EXPECT_EQ(book.name(Group::offsets, "tool/12/length"), "Tool 12 length");
+  EXPECT_EQ(book.name(Group::offsets, "tool/7/length"), "Probe length");
+  EXPECT_EQ(book.name(Group::offsets, "tool/7/diameter"), "offsets/tool/7/diameter");
+  const auto screw = book.find(Group::parameters, "12");
+  ASSERT_TRUE(screw);
+  EXPECT_EQ(screw->step->text(), "0.0001");
+  EXPECT_TRUE(screw->own && screw->power_cycle && !screw->living);
+  const auto door = book.find(Group::parameters, "40");
+  EXPECT_EQ(door->kind, Kind::bits);
+  EXPECT_EQ(door->meanings[1].value, "2");
+  EXPECT_EQ(door->meanings[1].name, "rear");
+  EXPECT_FALSE(book.find(Group::parameters, "99"));
+}
+
+TEST(Namebook, WritesWhatItReads) {
+  const std::string once = Namebook::parse(book_text, "n").write();
+  EXPECT_EQ(Namebook::parse(once, "n").write(), once);
+}
+
+TEST(Namebook, ToldErrorsHaveLines) {
+  const auto line_of = [](std::string_view text) -> std::uint64_t {
+    try {
+      Namebook::parse(text, "namebook.tsv");
+    } catch (const Error& error) {
+      EXPECT_EQ(error.code(), Exit::input);
+      return error.place().line.value();
+    }
+    return 0;
+  };
+  EXPECT_EQ(line_of("adress\tname\n"), 1U);
+  EXPECT_EQ(line_of("name\n"), 1U);
+  EXPECT_EQ(line_of("address\tname\tmin\nsettings/1\tx\t5\nsettings/2\tx\tfive\n"), 3U);
+  EXPECT_EQ(line_of("address\tname\tkind\nsettings/1\tx\tfloat\n"), 2U);
+  EXPECT_EQ(line_of("address\tname\nsetings/1\tx\n"), 2U);
+  EXPECT_EQ(line_of("address\tname\tflags\nsettings/1\tx\talive\n"), 2U);
+  EXPECT_EQ(line_of("address\tname\tmeaning\nsettings/1\tx\t1\n"), 2U);
+  EXPECT_EQ(line_of(""), 0U) << "an empty namebook is one with no names";
+}
+
+}  // namespace
+}  // namespace keepway
