@@ -1,0 +1,99 @@
+#include "media/set.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "media/system.hpp"
+
+namespace keepway::media {
+
+namespace {
+constexpr std::size_t max_name_bytes = 4096;  // PATH_MAX of POSIX systems in use; state.hpp has the same
+}
+
+std::optional<std::int64_t> Set::newest() const {
+  std::optional<std::int64_t> out;
+  for (const File& file : files) {
+    if (file.modified && (!out || *file.modified > *out)) out = file.modified;
+  }
+  return out;
+}
+
+std::string_view name_fault(std::string_view name) {
+  if (name.empty()) return "an empty name";
+  if (name.size() > max_name_bytes) return "a name of over 4096 bytes";
+  if (name.front() == '/') return "an absolute name";
+  if (name.find('\0') != std::string_view::npos) return "a name with a NUL byte";
+  while (true) {
+    const std::size_t slash = name.find('/');
+    const std::string_view part = name.substr(0, slash);
+    if (part.empty()) return "a name with an empty part";
+    if (part == "." || part == "..") return "a name with the part . or ..";
+    if (slash == std::string_view::npos) return {};
+    name.remove_prefix(slash + 1);
+  }
+}
+
+void check_name(std::string_view name) {
+  const std::string_view fault = name_fault(name);
+  if (fault.empty()) return;
+  throw Error(Exit::refused, fmt::format("{}, which could leave the folder it is put into", fault),
+              "take the file off the medium and look at who made it", Place{printable(name.substr(0, 200))});
+}
+
+void check_names(const Set& set) {
+  std::set<std::string_view> names;
+  const auto refuse = [](std::string_view name, const char* what) {
+    throw Error(Exit::refused, what, "rename one of them", Place{printable(name)});
+  };
+  for (const File& file : set.files) {
+    check_name(file.name);
+    if (!names.insert(file.name).second) refuse(file.name, "two files with the same name");
+  }
+  const auto check_folders_of = [&](std::string_view name) {
+    for (std::size_t slash = name.find('/'); slash != std::string_view::npos;
+         slash = name.find('/', slash + 1)) {
+      if (names.contains(name.substr(0, slash))) refuse(name.substr(0, slash), "both a file and a folder");
+    }
+  };
+  for (const File& file : set.files) check_folders_of(file.name);
+  for (const std::string& folder : set.empty_folders) {
+    check_name(folder);
+    if (names.contains(folder)) refuse(folder, "both a file and a folder");
+    check_folders_of(folder);
+  }
+}
+
+void sort_set(Set& set) {
+  std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
+  std::sort(set.empty_folders.begin(), set.empty_folders.end());
+}
+
+void Bounds::take_entry(std::string_view name, std::size_t depth) {
+  if (depth > max_depth) {
+    throw Error(Exit::input, fmt::format("folders nested over {} deep", max_depth),
+                "give only the folder of a backup", Place{printable(name)});
+  }
+  if (++entries_ > max_files) {
+    throw Error(Exit::input, fmt::format("more than {} files", max_files), "give only the folder of a backup",
+                Place{printable(name)});
+  }
+}
+
+std::uint64_t Bounds::room() const {
+  return std::min(max_file_bytes, max_set_bytes - bytes_);
+}
+
+void Bounds::take_bytes(std::string_view name, std::uint64_t bytes) {
+  if (bytes > room()) {
+    throw Error(Exit::input,
+                fmt::format("over the bound of {} MiB a file or {} MiB in all", max_file_bytes >> 20,
+                            max_set_bytes >> 20),
+                "give only the files of a backup", Place{printable(name)});
+  }
+  bytes_ += bytes;
+}
+
+}  // namespace keepway::media

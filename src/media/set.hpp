@@ -1,0 +1,36 @@
+// Rules that every Set keeps, whatever medium it came from or goes to.
+#pragma once
+
+#include <string_view>
+
+#include "keepway/media.hpp"
+
+namespace keepway::media {
+
+// Why a name could leave the folder it is put into, or cannot be a name at all; empty when it is fine.
+std::string_view name_fault(std::string_view name);
+
+// Error{refused}, naming the file, for a name that has a fault.
+void check_name(std::string_view name);
+
+// check_name on all names of the set; Error{refused} too when a name is given twice or is both a file
+// and a folder, since no medium can hold such a set.
+void check_names(const Set& set);
+
+// Puts files and folders in order of name.
+void sort_set(Set& set);
+
+// Takes care that a set being read stays within the bounds of media.hpp. Error{input}.
+class Bounds {
+ public:
+  void take_entry(std::string_view name, std::size_t depth);
+  void take_bytes(std::string_view name, std::uint64_t bytes);
+  // What one more file may have at most.
+  [[nodiscard]] std::uint64_t room() const;
+
+ private:
+  std::size_t entries_ = 0;
+  std::uint64_t bytes_ = 0;
+};
+
+}  // namespace keepway::media

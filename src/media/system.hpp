@@ -1,0 +1,59 @@
+// The few system calls that media needs, with their failures told as keepway::Error.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+
+#include "keepway/error.hpp"
+
+struct stat;
+
+namespace keepway::media {
+
+// Owns a file descriptor.
+class Fd {
+ public:
+  explicit Fd(int fd = -1) : fd_(fd) {}
+  Fd(Fd&& other) noexcept : fd_(std::exchange(other.fd_, -1)) {}
+  Fd& operator=(Fd&& other) noexcept;
+  Fd(const Fd&) = delete;
+  Fd& operator=(const Fd&) = delete;
+  ~Fd() { close(); }
+
+  [[nodiscard]] int get() const { return fd_; }
+  [[nodiscard]] bool ok() const { return fd_ >= 0; }
+  void close();
+
+ private:
+  int fd_;
+};
+
+// A name of any bytes made fit for a message: control bytes and bytes that are not UTF-8 become \xNN.
+std::string printable(std::string_view bytes);
+
+// Throws an Error whose text is `what` and the system's own words for errno `number`.
+[[noreturn]] void fail(Exit code, std::string_view what, int number, std::string remedy,
+                       const std::filesystem::path& path);
+
+// Opens for reading; never a link when `follow` is false, and never waits for a pipe's writer.
+Fd open_to_read(const std::filesystem::path& path, bool follow, Exit code);
+
+// The whole of a regular file. Error{input} when it is over `limit` bytes or changes while it is read;
+// failures of the disk carry `code`.
+std::string read_whole(const Fd& fd, const std::filesystem::path& path, std::uint64_t limit, Exit code);
+
+// Writes all of `bytes` at the descriptor's position. Error{store}.
+void write_whole(const Fd& fd, std::string_view bytes, const std::filesystem::path& path);
+
+// Makes what was written last through a power cut. Error{store}.
+void sync(const Fd& fd, const std::filesystem::path& path);
+void sync_folder(const std::filesystem::path& folder);
+
+// Sets the time of last change. Error{store}.
+void set_modified(const Fd& fd, std::int64_t seconds, const std::filesystem::path& path);
+
+}  // namespace keepway::media
