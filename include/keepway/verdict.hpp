@@ -53,7 +53,8 @@ struct JudgeInput {
   const Reading& reading;
   std::string serial;
   std::int64_t at = 0;                 // time of this backup
-  const Previous* previous = nullptr;  // null for a first backup
+  const Previous* last = nullptr;      // the backup before; null for a first one
+  const Previous* baseline = nullptr;  // the newest that was good or accepted; `last` when it is the same
 };
 Verdict judge(const JudgeInput& input);
 

@@ -1,0 +1,175 @@
+// The shop and its machines: what ties the parts together, from media to repository and back.
+//
+// A shop is a folder with shop.toml and one folder (one Git repository) a machine. Everything here
+// works on one machine at a time; a Machine is not thread-safe.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "keepway/compare.hpp"
+#include "keepway/layout.hpp"
+#include "keepway/media.hpp"
+#include "keepway/namebook.hpp"
+#include "keepway/reader.hpp"
+#include "keepway/state.hpp"
+#include "keepway/store.hpp"
+#include "keepway/verdict.hpp"
+
+namespace keepway {
+
+struct MachineFacts {
+  std::string name;
+  std::string title;
+  std::string serial;
+  Units units = Units::inch;
+  std::string layout;  // name or file it was enrolled with; layout.toml itself is in the repository
+};
+
+// One stored backup, as its commit tells.
+struct Backup {
+  store::Oid commit;
+  int number = 0;          // #1 is the first on its line
+  std::int64_t at = 0;     // time of the backup, seconds since 1970 UTC
+  std::int64_t taken = 0;  // time of intake
+  std::string who;
+  std::string note;
+  std::string gist;
+  std::string source;
+  std::string digest;  // SHA-256 over the originals' names and bytes
+  Worth worth = Worth::good;
+  bool accepted = false;             // taken in with --accept
+  std::vector<std::string> reasons;  // "code: what", for doubtful ones
+  Counts counts;
+  int reader = 0;  // reader_version of the time
+  std::vector<std::string> marks;
+};
+
+struct IntakeOptions {
+  std::optional<std::int64_t> at;
+  std::string by;
+  std::string note;
+  bool accept = false;
+  std::int64_t now = 0;  // time of intake
+};
+
+// A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.
+struct Inspection {
+  media::Set set;
+  Reading reading;
+  Verdict verdict;
+  std::int64_t at = 0;
+  std::optional<Backup> last;  // the backup before, on this line
+  Changes changes;             // since `last`; everything when there is none
+  bool repeat = false;         // the same originals as `last`
+};
+
+// One change of one item, newest first in lists.
+struct ItemChange {
+  Backup backup;
+  std::optional<std::string> before;
+  std::optional<std::string> after;
+};
+
+// An item's value and the backup that last changed it.
+struct ItemSince {
+  Item item;
+  Backup since;
+};
+
+class Machine {
+ public:
+  // Error{usage} when the shop has no such machine; Error{input} when machine.toml, layout.toml or
+  // namebook.tsv cannot be read, with line.
+  static Machine open(const std::filesystem::path& folder);
+
+  [[nodiscard]] const MachineFacts& facts() const { return facts_; }
+  [[nodiscard]] const Layout& layout() const { return layout_; }
+  [[nodiscard]] const Namebook& namebook() const { return namebook_; }
+  [[nodiscard]] store::Repository& repository() { return repository_; }
+  [[nodiscard]] const store::Repository& repository() const { return repository_; }
+
+  // Reads and judges a backup; stores nothing.
+  [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options) const;
+  // Stores an inspected backup. Error{refused} when its verdict is refused and not accepted.
+  Backup intake(const Inspection& inspection, const IntakeOptions& options);
+
+  // Backups of the line in force, newest first.
+  [[nodiscard]] std::vector<Backup> backups() const;
+  [[nodiscard]] std::optional<Backup> latest() const;
+  // `#N`, `N`, a date or time (the last backup at or before it), a mark, a trial, any Git revision.
+  // Error{usage} when there is none, saying what there is.
+  [[nodiscard]] Backup resolve(const std::string& when) const;
+
+  [[nodiscard]] State state(const store::Oid& commit) const;
+  [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
+  [[nodiscard]] media::Set originals(const store::Oid& commit) const;
+  // The layout as it was with that backup.
+  [[nodiscard]] Layout layout_at(const store::Oid& commit) const;
+
+  [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
+  [[nodiscard]] std::vector<ItemSince> since(Group group) const;
+  // Addresses of all that any part of a name or address could mean, now or in the past.
+  [[nodiscard]] std::vector<Address> search(const std::string& what) const;
+
+ private:
+  Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Repository repository);
+  MachineFacts facts_;
+  Layout layout_;
+  Namebook namebook_;
+  store::Repository repository_;
+};
+
+class Shop {
+ public:
+  // Makes a shop. Error{refused} if there is one already.
+  static Shop found(const std::filesystem::path& folder, const std::string& title);
+  static Shop open(const std::filesystem::path& folder);
+  // The nearest folder with shop.toml, from `start` upwards.
+  static std::optional<std::filesystem::path> nearest(const std::filesystem::path& start);
+
+  struct Enrollment {
+    std::string name;
+    std::string layout;  // built-in name, or a TOML file
+    std::string serial;
+    std::string title;
+    std::optional<Units> units;
+    std::string by;
+    std::int64_t now = 0;
+  };
+  // Makes the machine's repository. Error{usage} for a name that is no plain folder name.
+  Machine enroll(const Enrollment& enrollment);
+  [[nodiscard]] Machine machine(const std::string& name) const;
+  [[nodiscard]] std::vector<std::string> machines() const;  // natural order
+  [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
+
+ private:
+  explicit Shop(std::filesystem::path folder) : folder_(std::move(folder)) {}
+  std::filesystem::path folder_;
+};
+
+// RFC 3339 ("2026-03-01T06:30:00-05:00", "…Z") or a date ("2026-03-01", its last second when
+// `end_of_day`, else its noon: a backup known only by its day). nullopt when it is neither. UTC.
+std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day);
+std::string format_time(std::int64_t at);  // "2026-03-01 06:30"
+std::string format_time_rfc3339(std::int64_t at);
+
+// SHA-256 over names and bytes of a set, whatever the order it was read in.
+std::string set_digest(const media::Set& set);
+
+// A set as `originals/…` of the tree and back: names made safe, clashes in letter case told apart, empty
+// folders kept.
+struct OriginalFile {
+  std::string path;
+  std::string_view bytes;
+};
+std::vector<OriginalFile> original_files(const media::Set& set);
+// The name as received for a path below originals/; nullopt for the mark of an empty folder, whose
+// name is put into `empty_folder`.
+std::optional<std::string> original_name(std::string_view path, std::string* empty_folder);
+
+}  // namespace keepway

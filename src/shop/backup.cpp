@@ -1,0 +1,88 @@
+#include "shop/backup.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+
+namespace keepway {
+namespace {
+
+std::uint64_t number_in(std::string_view text) {
+  std::uint64_t value = 0;
+  std::from_chars(text.data(), text.data() + text.size(), value);
+  return value;
+}
+
+std::string write_counts(const Counts& counts) {
+  std::string out;
+  std::size_t unread = 0;
+  for (const Group group : all_groups) {
+    out += fmt::format("{}={} ", group_name(group), counts.items[static_cast<std::size_t>(group)]);
+    unread += counts.unread[static_cast<std::size_t>(group)];
+  }
+  return out + fmt::format("unread={} files={} bytes={}", unread, counts.files, counts.bytes);
+}
+
+Counts read_counts(std::string_view text) {
+  Counts counts;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    const std::string_view pair = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    const std::size_t equals = pair.find('=');
+    if (equals == std::string_view::npos) continue;
+    const std::string_view name = pair.substr(0, equals);
+    const std::uint64_t value = number_in(pair.substr(equals + 1));
+    if (const auto group = parse_group(name)) counts.items[static_cast<std::size_t>(*group)] = value;
+    if (name == "files") counts.files = value;
+    if (name == "bytes") counts.bytes = value;
+  }
+  return counts;
+}
+
+}  // namespace
+
+std::optional<Backup> backup_from_commit(const store::CommitInfo& info) {
+  const std::string_view number = info.trailer("Keepway-Backup");
+  if (number.empty()) return std::nullopt;
+  Backup backup;
+  backup.commit = info.id;
+  backup.number = static_cast<int>(std::min<std::uint64_t>(number_in(number), 1'000'000'000));
+  backup.at = info.at;
+  backup.taken = info.taken;
+  backup.who = info.author;
+  backup.note = info.body;
+  const std::size_t colon = info.summary.find(": ");
+  backup.gist = colon == std::string::npos ? info.summary : info.summary.substr(colon + 2);
+  backup.source = info.trailer("Keepway-Source");
+  backup.digest = info.trailer("Keepway-Digest");
+  backup.worth = parse_worth(info.trailer("Keepway-Verdict")).value_or(Worth::doubtful);
+  backup.accepted = info.trailer("Keepway-Accepted") == "yes";
+  backup.counts = read_counts(info.trailer("Keepway-Counts"));
+  backup.reader =
+      static_cast<int>(std::min<std::uint64_t>(number_in(info.trailer("Keepway-Reader")), 1'000'000));
+  for (const auto& [name, value] : info.trailers) {
+    if (name == "Keepway-Reason") backup.reasons.push_back(value);
+  }
+  return backup;
+}
+
+store::NewCommit commit_for_backup(const Backup& backup) {
+  store::NewCommit commit;
+  commit.summary = fmt::format("Backup {}: {}", backup.number, backup.gist);
+  commit.body = backup.note;
+  commit.author = backup.who;
+  commit.at = backup.at;
+  commit.taken = backup.taken;
+  commit.trailers = {{"Keepway-Backup", std::to_string(backup.number)},
+                     {"Keepway-Source", backup.source},
+                     {"Keepway-Digest", backup.digest},
+                     {"Keepway-Verdict", std::string(worth_name(backup.worth))}};
+  for (const std::string& reason : backup.reasons) commit.trailers.emplace_back("Keepway-Reason", reason);
+  if (backup.accepted) commit.trailers.emplace_back("Keepway-Accepted", "yes");
+  commit.trailers.emplace_back("Keepway-Counts", write_counts(backup.counts));
+  commit.trailers.emplace_back("Keepway-Reader", std::to_string(backup.reader));
+  return commit;
+}
+
+}  // namespace keepway

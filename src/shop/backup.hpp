@@ -1,0 +1,16 @@
+// A stored backup and its commit: what the message and the trailers hold, written and read in one place.
+#pragma once
+
+#include <optional>
+
+#include "keepway/shop.hpp"
+
+namespace keepway {
+
+// nullopt for a commit that is not a backup (an enrolling, a hand edit).
+std::optional<Backup> backup_from_commit(const store::CommitInfo& info);
+
+// Message, trailers and dates for a backup. `backup.number`, `gist`, `counts` and the rest are written.
+store::NewCommit commit_for_backup(const Backup& backup);
+
+}  // namespace keepway

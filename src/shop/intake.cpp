@@ -1,0 +1,94 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "keepway/shop.hpp"
+#include "shop/backup.hpp"
+
+namespace keepway {
+namespace {
+
+// Files of the machine that people edit; an intake takes their edits along, so that a backup stands
+// beside the layout and the names it was read with.
+constexpr std::array<const char*, 3> owner_files = {"machine.toml", "layout.toml", "namebook.tsv"};
+
+// The newest backup that was good, or that a person stood by: what lost memory is measured against.
+std::optional<Backup> baseline(const store::Repository& repository, const store::Oid& tip) {
+  std::optional<Backup> found;
+  repository.walk(tip, [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    if (backup && (backup->worth == Worth::good || backup->accepted)) found = std::move(backup);
+    return !found;
+  });
+  return found;
+}
+
+}  // namespace
+
+Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
+  Inspection inspection;
+  inspection.set = std::move(set);
+  inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
+  inspection.last = latest();
+
+  std::vector<OriginalView> views;
+  views.reserve(inspection.set.files.size());
+  for (const media::File& file : inspection.set.files) views.push_back({file.name, file.bytes});
+  inspection.reading = read_backup(layout_, {facts_.serial, facts_.units}, views);
+
+  Previous previous;
+  std::optional<Previous> good;
+  if (inspection.last) {
+    previous = {state(inspection.last->commit), inspection.last->at};
+    inspection.repeat = inspection.last->digest == set_digest(inspection.set);
+    const auto base = baseline(repository_, inspection.last->commit);
+    if (base && base->commit != inspection.last->commit) good = Previous{state(base->commit), base->at};
+  }
+  const Previous* last = inspection.last ? &previous : nullptr;
+  inspection.verdict = judge({layout_, namebook_, inspection.set, inspection.reading, facts_.serial,
+                              inspection.at, last, good ? &*good : last});
+  inspection.changes = compare(previous.state, inspection.reading.state);
+  return inspection;
+}
+
+Backup Machine::intake(const Inspection& inspection, const IntakeOptions& options) {
+  if (inspection.verdict.worth == Worth::refused && !options.accept) {
+    throw Error(Exit::refused, "this backup is refused, and nothing was stored",
+                "read the reasons; if you are sure, take it in with --accept");
+  }
+  Backup backup;
+  backup.number = inspection.last ? inspection.last->number + 1 : 1;
+  backup.at = inspection.at;
+  backup.taken = options.now;
+  backup.who = options.by;
+  backup.note = options.note;
+  backup.gist = !inspection.last    ? "first backup"
+                : inspection.repeat ? fmt::format("the same files as backup {}", inspection.last->number)
+                                    : gist(inspection.changes);
+  backup.source = inspection.set.source;
+  backup.digest = set_digest(inspection.set);
+  backup.worth = inspection.verdict.worth;
+  backup.accepted = options.accept && backup.worth != Worth::good;
+  backup.counts = inspection.verdict.counts;
+  backup.reader = reader_version;
+  for (const Reason& reason : inspection.verdict.reasons) {
+    if (reason.weight != Worth::good) backup.reasons.push_back(reason.code + ": " + reason.what);
+  }
+
+  const auto originals = original_files(inspection.set);
+  const auto state_files = write_state(inspection.reading.state);
+  std::vector<std::pair<std::string, std::string>> owner;
+  for (const char* path : owner_files) {
+    if (auto text = repository_.working_file(path)) owner.emplace_back(path, std::move(*text));
+  }
+  std::vector<store::TreeFile> files;
+  files.reserve(originals.size() + state_files.size() + owner.size());
+  for (const auto& file : originals) files.push_back({file.path, file.bytes});
+  for (const auto& file : state_files) files.push_back({file.path, file.content});
+  for (const auto& [path, text] : owner) files.push_back({path, text});
+  backup.commit =
+      repository_.add(repository_.line(), {"state/", "originals/"}, files, commit_for_backup(backup));
+  return backup;
+}
+
+}  // namespace keepway

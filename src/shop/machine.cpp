@@ -1,0 +1,160 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "keepway/shop.hpp"
+#include "shop/backup.hpp"
+#include "shop/machine_toml.hpp"
+
+namespace keepway {
+namespace {
+
+std::string required_file(const store::Repository& repository, const std::string& path) {
+  auto text = repository.working_file(path);
+  if (!text) {
+    throw Error(Exit::input, fmt::format("{} has no {}", repository.folder().string(), path),
+                "bring the file back with 'git checkout " + path + "' in the machine's folder", Place{path});
+  }
+  return std::move(*text);
+}
+
+}  // namespace
+
+Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Repository repository)
+    : facts_(std::move(facts)),
+      layout_(std::move(layout)),
+      namebook_(std::move(namebook)),
+      repository_(std::move(repository)) {}
+
+Machine Machine::open(const std::filesystem::path& folder) {
+  store::Repository repository = store::Repository::open(folder);
+  const auto shown = [&](const char* file) { return (folder / file).string(); };
+  MachineFacts facts = parse_machine_toml(required_file(repository, "machine.toml"), shown("machine.toml"));
+  Layout layout = parse_layout(required_file(repository, "layout.toml"), shown("layout.toml"));
+  Namebook namebook =
+      Namebook::parse(repository.working_file("namebook.tsv").value_or(""), shown("namebook.tsv"));
+  if (facts.name.empty()) facts.name = folder.filename().string();
+  return {std::move(facts), std::move(layout), std::move(namebook), std::move(repository)};
+}
+
+std::vector<Backup> Machine::backups() const {
+  std::vector<Backup> found;
+  const auto tip = repository_.resolve("refs/heads/" + repository_.line());
+  if (!tip) return found;
+  repository_.walk(*tip, [&](const store::CommitInfo& info) {
+    if (auto backup = backup_from_commit(info)) found.push_back(std::move(*backup));
+    return true;
+  });
+  for (const auto& mark : repository_.marks()) {
+    for (Backup& backup : found) {
+      if (backup.commit == mark.commit) backup.marks.push_back(mark.name);
+    }
+  }
+  return found;
+}
+
+std::optional<Backup> Machine::latest() const {
+  std::optional<Backup> found;
+  const auto tip = repository_.resolve("refs/heads/" + repository_.line());
+  if (!tip) return found;
+  repository_.walk(*tip, [&](const store::CommitInfo& info) {
+    found = backup_from_commit(info);
+    return !found;
+  });
+  return found;
+}
+
+Backup Machine::resolve(const std::string& when) const {
+  const auto unknown = [&](const std::string& what, const std::string& remedy) {
+    return Error(Exit::usage, what, remedy);
+  };
+  const std::vector<Backup> all = backups();
+  if (all.empty())
+    throw unknown(fmt::format("{} has no backups yet", facts_.name),
+                  "take one in: keepway intake MACHINE PATH");
+
+  const bool hash = when.starts_with('#');
+  const std::string digits = hash ? when.substr(1) : when;
+  const bool number = !digits.empty() && digits.size() <= 7 &&
+                      std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
+  if (number) {
+    const int wanted = std::stoi(digits);
+    for (const Backup& backup : all) {
+      if (backup.number == wanted) return backup;
+    }
+  }
+  if (number || hash) {
+    throw unknown(fmt::format("{} has no backup {}", facts_.name, escape(when)),
+                  fmt::format("backups here are #{} to #{}; 'keepway history {}' lists them",
+                              all.back().number, all.front().number, facts_.name));
+  }
+  if (const auto time = parse_time(when, true)) {
+    const Backup* best = nullptr;  // newest first: of equal times the later intake wins
+    for (const Backup& backup : all) {
+      if (backup.at <= *time && (best == nullptr || backup.at > best->at)) best = &backup;
+    }
+    if (best != nullptr) return *best;
+    throw unknown(fmt::format("{} has no backup at or before {}", facts_.name, when),
+                  fmt::format("the oldest is #{} of {}", all.back().number, format_time(all.back().at)));
+  }
+  std::optional<store::Oid> commit;
+  for (const auto& mark : repository_.marks()) {
+    if (mark.name == when) commit = mark.commit;
+  }
+  for (const std::string& ref : {"refs/heads/trial/" + when, when}) {
+    if (!commit) commit = repository_.resolve(ref);
+  }
+  if (!commit) {
+    throw unknown(fmt::format("'{}' is no backup of {}", escape(when), facts_.name),
+                  "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
+                  "history' lists them");
+  }
+  for (const Backup& backup : all) {
+    if (backup.commit == *commit) return backup;
+  }
+  std::optional<Backup> found;  // a commit beside a backup stands for the backup before it
+  repository_.walk(*commit, [&](const store::CommitInfo& info) {
+    found = backup_from_commit(info);
+    return !found;
+  });
+  if (!found) {
+    throw unknown(fmt::format("there is no backup at or before '{}'", escape(when)),
+                  fmt::format("'keepway history {}' lists the backups", facts_.name));
+  }
+  return *found;
+}
+
+State Machine::state(const store::Oid& commit) const {
+  std::vector<StateFile> files;
+  for (const store::Blob& blob : repository_.list(commit, "state/")) {
+    files.push_back({blob.path, repository_.read(blob.id)});
+  }
+  return read_state(files);
+}
+
+std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {
+  const auto text = repository_.read_at(commit, table_path(group));
+  if (!text) return std::nullopt;
+  return read_table(*text, table_path(group));
+}
+
+media::Set Machine::originals(const store::Oid& commit) const {
+  media::Set set;
+  for (const store::Blob& blob : repository_.list(commit, "originals/")) {
+    std::string empty_folder;
+    if (auto name = original_name(blob.path, &empty_folder)) {
+      set.files.push_back({std::move(*name), repository_.read(blob.id)});
+    } else {
+      set.empty_folders.push_back(std::move(empty_folder));
+    }
+  }
+  std::sort(set.files.begin(), set.files.end(),
+            [](const media::File& a, const media::File& b) { return a.name < b.name; });
+  return set;
+}
+
+Layout Machine::layout_at(const store::Oid& commit) const {
+  return parse_layout(repository_.read_at(commit, "layout.toml").value_or(""), "layout.toml");
+}
+
+}  // namespace keepway

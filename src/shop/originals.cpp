@@ -1,0 +1,87 @@
+// A received set as files of the tree below originals/, and back.
+#include <algorithm>
+#include <cctype>
+#include <set>
+
+#include "keepway/shop.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::string_view folder = "originals/";
+// A part that safe_path() never makes: it marks a folder that was empty, which Git cannot hold.
+constexpr std::string_view empty_mark = "%";
+
+std::string lower(std::string_view text) {
+  std::string out(text);
+  std::transform(out.begin(), out.end(), out.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return out;
+}
+
+// Two names that differ in letter case alone would overwrite each other in a checkout on a disk that does
+// not tell case: letters of the later one are written %NN until it differs. It reads back the same.
+std::string apart(std::string path, std::set<std::string>& taken) {
+  std::size_t at = path.find_last_of('/') + 1;
+  while (!taken.insert(lower(path)).second) {
+    while (at < path.size() && std::isalpha(static_cast<unsigned char>(path[at])) == 0) {
+      at += path[at] == '%' ? 3 : 1;
+    }
+    if (at >= path.size()) break;  // the same name twice: told below
+    static constexpr std::string_view digits = "0123456789ABCDEF";
+    const auto byte = static_cast<unsigned char>(path[at]);
+    path.replace(at, 1, {'%', digits[byte >> 4], digits[byte & 15]});
+    at += 3;
+  }
+  return path;
+}
+
+}  // namespace
+
+std::vector<OriginalFile> original_files(const media::Set& set) {
+  std::vector<OriginalFile> files;
+  std::set<std::string> taken;
+  files.reserve(set.files.size() + set.empty_folders.size());
+  for (const media::File& file : set.files) {
+    files.push_back({std::string(folder) + apart(safe_path(file.name), taken), file.bytes});
+  }
+  for (const std::string& name : set.empty_folders) {
+    files.push_back({std::string(folder) + safe_path(name) + "/" + std::string(empty_mark), {}});
+  }
+  std::sort(files.begin(), files.end(),
+            [](const OriginalFile& a, const OriginalFile& b) { return a.path < b.path; });
+  for (std::size_t i = 1; i < files.size(); ++i) {
+    const std::string& before = files[i - 1].path;
+    const bool inside = files[i].path.starts_with(before + "/");
+    if (files[i].path == before || inside) {
+      const std::string name = escape(received_name(before.substr(folder.size())));
+      throw Error(Exit::refused, "'" + name + "' is there twice, as two files or as a file and a folder",
+                  "take one of them off the medium and take it in by itself", Place{name});
+    }
+  }
+  return files;
+}
+
+std::optional<std::string> original_name(std::string_view path, std::string* empty_folder) {
+  path.remove_prefix(folder.size());
+  if (path.ends_with('/' + std::string(empty_mark))) {
+    path.remove_suffix(empty_mark.size() + 1);
+    if (empty_folder != nullptr) *empty_folder = received_name(path);
+    return std::nullopt;
+  }
+  return received_name(path);
+}
+
+std::string set_digest(const media::Set& set) {
+  std::vector<std::string> lines;
+  lines.reserve(set.files.size() + set.empty_folders.size());
+  for (const media::File& file : set.files)
+    lines.push_back(safe_path(file.name) + " " + media::sha256(file.bytes));
+  for (const std::string& name : set.empty_folders) lines.push_back(safe_path(name) + "/ empty");
+  std::sort(lines.begin(), lines.end());
+  std::string all;
+  for (const std::string& line : lines) (all += line) += '\n';
+  return media::sha256(all);
+}
+
+}  // namespace keepway

@@ -1,0 +1,145 @@
+#include "keepway/shop.hpp"
+
+#include <fmt/format.h>
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <fstream>
+#include <sstream>
+
+#include "shop/disk.hpp"
+#include "shop/machine_toml.hpp"
+
+namespace keepway {
+namespace fs = std::filesystem;
+namespace {
+
+constexpr std::string_view shop_file = "shop.toml";
+constexpr std::size_t max_name = 64;
+
+void check_machine_name(const std::string& name) {
+  const auto plain = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '_' || c == '.';
+  };
+  if (name.empty() || name.size() > max_name || name.front() == '.' || name.front() == '-' ||
+      !std::all_of(name.begin(), name.end(), plain)) {
+    throw Error(Exit::usage, fmt::format("'{}' cannot be a machine's name", escape(name)),
+                "use up to 64 letters, digits, '-', '_' and '.', as in mill-2; --title takes any text");
+  }
+}
+
+// A layout that was given by name or by file, and the namebook that comes with it.
+struct GivenLayout {
+  std::string text;
+  std::string file;
+  std::string namebook;
+};
+
+GivenLayout find_layout(const std::string& given) {
+  if (const auto text = builtin_layout(given)) {
+    return {std::string(*text), given, std::string(builtin_namebook(given).value_or(""))};
+  }
+  if (const auto text = read_small_file(given)) return {*text, given, ""};
+  throw Error(Exit::usage, fmt::format("there is no layout '{}'", escape(given)),
+              fmt::format("name a TOML file, or a layout that comes with keepway: {}",
+                          fmt::join(builtin_layout_names(), ", ")));
+}
+
+}  // namespace
+
+Shop Shop::found(const fs::path& folder, const std::string& title) {
+  if (fs::exists(folder / shop_file)) {
+    throw Error(Exit::refused, fmt::format("{} is a shop already", folder.string()),
+                "go on with 'keepway enroll', or name another folder");
+  }
+  std::error_code failed;
+  fs::create_directories(folder, failed);
+  std::ostringstream text;
+  text << "# A keepway shop: one folder a machine, each a Git repository.\n"
+       << toml::table{{"shop", 1}, {"title", title}} << "\n";
+  if (failed || !write_small_file(folder / shop_file, text.str())) {
+    throw Error(Exit::store, fmt::format("cannot make a shop in {}", folder.string()),
+                "check that the folder may be written and that its disk is not full");
+  }
+  return Shop(folder);
+}
+
+Shop Shop::open(const fs::path& folder) {
+  const auto text = read_small_file(folder / shop_file);
+  if (!text) {
+    throw Error(Exit::usage, fmt::format("{} is not a shop: it has no shop.toml", folder.string()),
+                "make one with 'keepway found DIR', or name one with --shop DIR or $KEEPWAY_SHOP");
+  }
+  return Shop(folder);
+}
+
+std::optional<fs::path> Shop::nearest(const fs::path& start) {
+  std::error_code failed;
+  for (fs::path folder = fs::absolute(start, failed); !failed; folder = folder.parent_path()) {
+    if (fs::exists(folder / shop_file, failed)) return folder;
+    if (folder == folder.parent_path()) break;
+  }
+  return std::nullopt;
+}
+
+Machine Shop::enroll(const Enrollment& enrollment) {
+  check_machine_name(enrollment.name);
+  const fs::path folder = folder_ / enrollment.name;
+  if (fs::exists(folder)) {
+    throw Error(Exit::refused, fmt::format("there is a folder {} in this shop already", enrollment.name),
+                "enroll the machine under another name");
+  }
+  const GivenLayout given = find_layout(enrollment.layout);
+  const Layout layout = parse_layout(given.text, given.file);
+  MachineFacts facts;
+  facts.name = enrollment.name;
+  facts.title = enrollment.title.empty() ? enrollment.name : enrollment.title;
+  facts.serial = enrollment.serial;
+  facts.units = enrollment.units.value_or(layout.units.value_or(Units::inch));
+  facts.layout = layout.name.empty() ? fs::path(enrollment.layout).filename().string() : layout.name;
+  for (const Source& source : layout.sources) {
+    for (const std::string& pattern : source.files) {
+      if (pattern.find("{serial}") != std::string::npos && facts.serial.empty()) {
+        throw Error(Exit::usage, fmt::format("this layout's file names carry the serial ('{}')", pattern),
+                    "give the machine's serial number as it stands in the file names: --serial S");
+      }
+    }
+  }
+  const std::string machine_text = write_machine_toml(facts);
+  const std::string namebook = given.namebook.empty() ? Namebook{}.write() : given.namebook;
+  store::NewCommit first;
+  first.summary = fmt::format("Enroll {}", facts.name);
+  first.body = facts.title == facts.name ? "" : facts.title;
+  first.author = enrollment.by;
+  first.at = first.taken = enrollment.now;
+  store::Repository::create(
+      folder, {{"machine.toml", machine_text}, {"layout.toml", given.text}, {"namebook.tsv", namebook}},
+      first);
+  return Machine::open(folder);
+}
+
+Machine Shop::machine(const std::string& name) const {
+  check_machine_name(name);
+  if (!fs::exists(folder_ / name / "machine.toml") && !fs::exists(folder_ / name / ".git")) {
+    const auto known = machines();
+    throw Error(Exit::usage, fmt::format("this shop has no machine '{}'", name),
+                known.empty() ? "enroll it first: keepway enroll MACHINE --layout NAME|FILE.toml"
+                              : fmt::format("it has: {}", fmt::join(known, ", ")));
+  }
+  return Machine::open(folder_ / name);
+}
+
+std::vector<std::string> Shop::machines() const {
+  std::vector<std::string> names;
+  std::error_code failed;
+  for (const auto& entry : fs::directory_iterator(folder_, failed)) {
+    if (fs::exists(entry.path() / ".git", failed) && fs::exists(entry.path() / "machine.toml", failed)) {
+      names.push_back(entry.path().filename().string());
+    }
+  }
+  std::sort(names.begin(), names.end(), NaturalLess{});
+  return names;
+}
+
+}  // namespace keepway

@@ -1,0 +1,146 @@
+// The history of single items, read from the commits. Tables are looked at only where their blob
+// differs from the neighbour's, and only the item's own row is read.
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "keepway/shop.hpp"
+
+namespace keepway {
+namespace {
+
+// The value of one row in a table's normal form, without reading the table.
+std::optional<std::string> row_value(std::string_view text, std::string_view key) {
+  const std::string start = escape(key) + "\t";
+  for (std::size_t at = 0; (at = text.find(start, at)) != std::string_view::npos; ++at) {
+    if (at != 0 && text[at - 1] != '\n') continue;
+    const std::size_t from = at + start.size();
+    return unescape(text.substr(from, text.find('\n', from) - from));
+  }
+  return std::nullopt;
+}
+
+std::string path_of(const Address& address) {
+  const bool program = address.group == Group::programs && !is_unread(address.key);
+  return program ? program_path(address.key) : table_path(address.group);
+}
+
+std::string block_count(std::string_view text) {
+  return std::to_string(std::count(text.begin(), text.end(), '\n')) + " blocks";
+}
+
+// Items of a group as the lists show them: a program stands with its number of blocks, and is told
+// from another text by its blob.
+struct Seen {
+  std::string value;
+  std::string identity;
+};
+using SeenItems = std::map<std::string, Seen, NaturalLess>;
+
+SeenItems items_of(const store::Repository& repository, const store::Oid& commit, Group group,
+                   bool with_values) {
+  SeenItems seen;
+  if (const auto text = repository.read_at(commit, table_path(group))) {
+    for (Item& item : read_table(*text, table_path(group))) seen[item.key] = {item.value, item.value};
+  }
+  if (group == Group::programs) {
+    for (const store::Blob& blob : repository.list(commit, "state/programs/")) {
+      auto name = program_name_from_path(blob.path);
+      if (name) seen[*name] = {with_values ? block_count(repository.read(blob.id)) : "", blob.id};
+    }
+  }
+  return seen;
+}
+
+std::string lower(std::string_view text) {
+  std::string out(text);
+  for (char& c : out) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<ItemChange> Machine::when(const Address& address) const {
+  const std::string path = path_of(address);
+  const bool program = address.group == Group::programs && !is_unread(address.key);
+  std::vector<ItemChange> changes;
+  std::vector<Backup> all = backups();
+  std::optional<store::Oid> blob_before;
+  std::optional<std::string> value_before;
+  for (auto it = all.rbegin(); it != all.rend(); ++it) {  // oldest first
+    const auto blob = repository_.id_at(it->commit, path);
+    if (blob == blob_before) continue;
+    std::optional<std::string> value;
+    if (blob) {
+      const std::string text = repository_.read(*blob);
+      value = program ? std::optional(text) : row_value(text, address.key);
+    }
+    if (value != value_before) changes.push_back({*it, value_before, value});
+    blob_before = blob;
+    value_before = std::move(value);
+  }
+  std::reverse(changes.begin(), changes.end());
+  return changes;
+}
+
+std::vector<ItemSince> Machine::since(Group group) const {
+  const std::vector<Backup> all = backups();
+  std::vector<ItemSince> result;
+  if (all.empty()) return result;
+  const SeenItems now = items_of(repository_, all.front().commit, group, true);
+  std::map<std::string, std::size_t, NaturalLess>
+      open;  // items not yet dated, with their place in the result
+  for (const auto& [key, seen] : now) {
+    open.emplace(key, result.size());
+    result.push_back({{key, seen.value}, all.back()});
+  }
+  const std::string tree = group == Group::programs ? "state/programs" : table_path(group);
+  const auto identity = [&](const Backup& backup) {
+    return std::pair(repository_.id_at(backup.commit, tree),
+                     repository_.id_at(backup.commit, table_path(group)));
+  };
+  for (std::size_t i = 0; i + 1 < all.size() && !open.empty(); ++i) {
+    if (identity(all[i]) == identity(all[i + 1])) continue;
+    const SeenItems older = items_of(repository_, all[i + 1].commit, group, false);
+    for (auto it = open.begin(); it != open.end();) {
+      const auto before = older.find(it->first);
+      const bool same = before != older.end() && before->second.identity == now.at(it->first).identity;
+      if (!same) result[it->second].since = all[i];
+      it = same ? std::next(it) : open.erase(it);
+    }
+  }
+  return result;
+}
+
+std::vector<Address> Machine::search(const std::string& what) const {
+  try {
+    Address address = Address::parse(what);
+    if (!address.key.empty()) return {address};
+  } catch (const Error&) {
+    // not an address: a part of a name, then
+  }
+  const std::string wanted = lower(what);
+  std::vector<Address> part;
+  std::vector<Address> whole;
+  const auto tip = latest();
+  if (!tip || wanted.empty()) return part;
+  for (const Group group : all_groups) {
+    for (const auto& [key, seen] : items_of(repository_, tip->commit, group, false)) {
+      const Address address{group, key};
+      const std::string name = lower(namebook_.name(group, key));
+      if (name == wanted || lower(key) == wanted) {
+        whole.push_back(address);
+      } else if (name.find(wanted) != std::string::npos ||
+                 lower(address.text()).find(wanted) != std::string::npos) {
+        part.push_back(address);
+      }
+    }
+  }
+  if (whole.size() == 1) return whole;
+  whole.insert(whole.end(), part.begin(), part.end());
+  return whole;
+}
+
+}  // namespace keepway

@@ -1,0 +1,74 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+bool has_text(std::string_view bytes) {
+  return std::any_of(bytes.begin(), bytes.end(), [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return byte > 0x20 && (byte & 0x7fU) != 0x7f && c != '%';
+  });
+}
+
+void check_missing(const JudgeInput& input, Reasons& reasons) {
+  bool any = false;
+  for (std::size_t s = 0; s < input.layout.sources.size(); ++s) {
+    const Source& source = input.layout.sources[s];
+    const bool found = std::any_of(input.reading.files.begin(), input.reading.files.end(),
+                                   [&](const FileFacts& file) { return file.source == s; });
+    any = any || found;
+    if (found || !source.required || !source.begins.empty()) continue;
+    reasons.push_back({Worth::doubtful,
+                       "group-missing",
+                       fmt::format("no {} in this backup: no file like {}", group_name(source.group),
+                                   fmt::join(source.files, " or ")),
+                       fmt::format("at the machine, punch out the {} too, then take the backup in again",
+                                   group_name(source.group)),
+                       {}});
+  }
+  if (!any) {
+    reasons.push_back({Worth::refused,
+                       "nothing-known",
+                       "not one file here is of a kind that this machine's layout knows",
+                       "check the path, or mend the file patterns in the machine's layout.toml",
+                       {}});
+  }
+}
+
+}  // namespace
+
+void check_files(const JudgeInput& input, Reasons& reasons) {
+  check_missing(input, reasons);
+  for (std::size_t i = 0; i < input.reading.files.size(); ++i) {
+    const FileFacts& facts = input.reading.files[i];
+    const media::File& file = input.set.files[i];
+    const std::string name = escape(file.name);
+    if (facts.wrong_serial) {
+      reasons.push_back(
+          {Worth::refused, "wrong-serial",
+           fmt::format("{}: the name does not carry this machine's serial, {}", name, escape(input.serial)),
+           "make sure that these files came off this machine; the control takes no other machine's",
+           Place{name}});
+    }
+    if (facts.source == FileFacts::no_source) {
+      if (!facts.wrong_serial) {
+        reasons.push_back({Worth::good, "file-unclaimed",
+                           fmt::format("{}: no group of the layout claims this file; kept as it is", name),
+                           "add its pattern to the machine's layout.toml if the control wrote it",
+                           Place{name}});
+      }
+    } else if (!has_text(file.bytes)) {
+      const std::string_view group = group_name(input.layout.sources[facts.source].group);
+      reasons.push_back(
+          {Worth::doubtful, "file-empty", fmt::format("{}: the file is empty ({})", name, group),
+           fmt::format("at the machine, punch out the {} again and look at the file's size", group),
+           Place{name}});
+    }
+  }
+}
+
+}  // namespace keepway::verdict

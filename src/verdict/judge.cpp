@@ -1,0 +1,56 @@
+#include <algorithm>
+
+#include "verdict/checks.hpp"
+
+namespace keepway {
+
+std::string_view worth_name(Worth worth) {
+  switch (worth) {
+    case Worth::good:
+      return "good";
+    case Worth::doubtful:
+      return "doubtful";
+    case Worth::refused:
+      return "refused";
+  }
+  return "";
+}
+
+std::optional<Worth> parse_worth(std::string_view name) {
+  for (const Worth worth : {Worth::good, Worth::doubtful, Worth::refused}) {
+    if (worth_name(worth) == name) return worth;
+  }
+  return std::nullopt;
+}
+
+Counts count(const State& state) {
+  Counts counts;
+  for (const Group group : all_groups) {
+    const auto at = static_cast<std::size_t>(group);
+    const auto& table = state.table(group);
+    if (!table) continue;
+    for (const Item& item : *table) ++(is_unread(item.key) ? counts.unread : counts.items)[at];
+  }
+  counts.items[static_cast<std::size_t>(Group::programs)] += state.programs.size();
+  return counts;
+}
+
+Verdict judge(const JudgeInput& input) {
+  Verdict verdict;
+  verdict.counts = count(input.reading.state);
+  verdict.counts.files = input.set.files.size();
+  for (const media::File& file : input.set.files) verdict.counts.bytes += file.bytes.size();
+
+  verdict::check_medium(input, verdict.reasons);
+  verdict::check_files(input, verdict.reasons);
+  verdict::check_programs(input, verdict.reasons);
+  verdict::check_tables(input, verdict.reasons);
+  verdict::check_oddities(input, verdict.reasons);
+
+  std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(),
+                   [](const Reason& a, const Reason& b) { return a.weight > b.weight; });
+  if (!verdict.reasons.empty()) verdict.worth = verdict.reasons.front().weight;
+  return verdict;
+}
+
+}  // namespace keepway

@@ -1,0 +1,23 @@
+#include <fmt/format.h>
+
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+
+void check_medium(const JudgeInput& input, Reasons& reasons) {
+  for (const media::Flaw& flaw : input.set.flaws) {
+    reasons.push_back({Worth::doubtful, "medium-damaged",
+                       flaw.file.empty() ? flaw.what : escape(flaw.file) + ": " + flaw.what, flaw.remedy,
+                       Place{escape(flaw.file)}});
+  }
+  if (input.last != nullptr && input.at < input.last->at) {
+    reasons.push_back({Worth::doubtful,
+                       "older-than-last",
+                       "this backup is older than the last one taken in",
+                       "check that this is the right folder and that the control's clock is right; give the "
+                       "true time with --at",
+                       {}});
+  }
+}
+
+}  // namespace keepway::verdict

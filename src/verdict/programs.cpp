@@ -1,0 +1,114 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <set>
+
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+// The number of a numbered program, or -1.
+long number_of(std::string_view name) {
+  long value = -1;
+  if (name.size() < 2 || name[0] != 'O') return -1;
+  const auto [end, failed] = std::from_chars(name.data() + 1, name.data() + name.size(), value);
+  return failed == std::errc{} && end == name.data() + name.size() ? value : -1;
+}
+
+const Range* protecting(const Layout& layout, std::string_view name) {
+  const long number = number_of(name);
+  for (const Source& source : layout.sources) {
+    for (const Range& range : source.protected_programs) {
+      if (number >= range.first && number <= range.last) return &range;
+    }
+  }
+  return nullptr;
+}
+
+std::string join_some(const std::vector<std::string>& names) {
+  constexpr std::size_t some = 8;
+  if (names.size() <= some) return fmt::format("{}", fmt::join(names, ", "));
+  return fmt::format("{} and {} more", fmt::join(names.begin(), names.begin() + some, ", "),
+                     names.size() - some);
+}
+
+void check_protected(const JudgeInput& input, Reasons& reasons) {
+  const Previous* before = input.baseline != nullptr ? input.baseline : input.last;
+  for (const Source& source : input.layout.sources) {
+    for (const Range& range : source.protected_programs) {
+      const auto inside = [&](const Program& program) {
+        const long number = number_of(program.name);
+        return number >= range.first && number <= range.last;
+      };
+      const bool any_now =
+          std::any_of(input.reading.state.programs.begin(), input.reading.state.programs.end(), inside);
+      std::vector<std::string> gone;
+      if (before != nullptr) {
+        for (const Program& program : before->state.programs) {
+          if (inside(program) && input.reading.state.program(program.name) == nullptr)
+            gone.push_back(program.name);
+        }
+      }
+      const std::string lock = fmt::format(
+          "at the machine, turn the edit lock of programs {} to {} off, back up again, then turn it on again",
+          range.first, range.last);
+      if (!gone.empty()) {
+        reasons.push_back(
+            {Worth::doubtful,
+             "protected-gone",
+             fmt::format(
+                 "{} of programs {} to {} that were here before {} gone ({}): the edit lock was probably on",
+                 gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are", join_some(gone)),
+             lock,
+             {}});
+      } else if (!any_now && before == nullptr) {
+        reasons.push_back(
+            {Worth::good,
+             "protected-none",
+             fmt::format("no program in {} to {}: if this machine has any, its edit lock was on", range.first,
+                         range.last),
+             lock,
+             {}});
+      }
+    }
+  }
+}
+
+// On some controls the call's P holds a repeat count before the last four digits (common practice,
+// no source), so a call is answered by either reading.
+bool answered(const State& state, const std::string& name) {
+  if (state.program(name) != nullptr) return true;
+  const long number = number_of(name);
+  return number > 9999 && state.program("O" + std::to_string(number % 10000)) != nullptr;
+}
+
+void check_calls(const JudgeInput& input, Reasons& reasons) {
+  std::set<std::string> told;
+  for (const ProgramFacts& program : input.reading.programs) {
+    for (std::size_t i = 0; i < program.calls.size(); ++i) {
+      const std::string& called = program.calls[i];
+      if (answered(input.reading.state, called) || !told.insert(called).second) continue;
+      const bool hidden = protecting(input.layout, called) != nullptr;
+      const Span& span = i < program.call_spans.size() ? program.call_spans[i] : program.span;
+      const std::string file = escape(input.set.files[span.file].name);
+      reasons.push_back(
+          {Worth::doubtful, "call-missing",
+           fmt::format("{}:{}: {} calls {}, which is not in this backup{}", file, span.line,
+                       escape(program.name), called, hidden ? " (it is in a protected range)" : ""),
+           hidden ? "at the machine, turn the edit lock off, back up again, then turn it on again"
+                  : "at the machine, look whether the program is there; back it up, or mend the call",
+           Place{file, span.line, span.at}});
+    }
+  }
+}
+
+}  // namespace
+
+void check_programs(const JudgeInput& input, Reasons& reasons) {
+  check_protected(input, reasons);
+  check_calls(input, reasons);
+}
+
+}  // namespace keepway::verdict

@@ -1,0 +1,135 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+// Fewer values than this that were set before prove nothing when a part of a table turns zero: a
+// shift of three axes is cleared in daily work.
+constexpr std::size_t least_for_part = 4;
+constexpr std::size_t least_for_group = 2;
+
+void check_counts(const JudgeInput& input, Reasons& reasons) {
+  if (input.last == nullptr) return;
+  const Counts before = count(input.last->state);
+  const Counts now = count(input.reading.state);
+  for (const Group group : all_groups) {
+    const std::size_t was = before.items[static_cast<std::size_t>(group)];
+    const std::size_t is = now.items[static_cast<std::size_t>(group)];
+    if (is * 10 >= was * 9) continue;  // fell by a tenth or less
+    reasons.push_back(
+        {Worth::doubtful,
+         "count-fell",
+         fmt::format("{} fell from {} to {}", group_name(group), was, is),
+         fmt::format(
+             "at the machine, look whether the {} are all there; if so the file is not whole: back up again",
+             group_name(group)),
+         {}});
+  }
+}
+
+struct Tally {
+  std::size_t set_before = 0;
+  std::size_t set_now = 0;
+  std::size_t here = 0;
+};
+
+bool is_set(const Namebook& book, Group group, const Item& item) {
+  if (is_unread(item.key) || !Decimal::parse(item.value)) return false;
+  if (item.value == "0") return false;
+  const auto entry = book.find(group, item.key);
+  return !entry || item.value != entry->default_value;
+}
+
+// The parts of a table that may be lost on their own: the whole group, its first part (`tool`), and
+// one field of it (`tool/*/length`).
+std::vector<std::string> parts_of(Group group, std::string_view key) {
+  std::vector<std::string> parts = {std::string(group_name(group))};
+  const std::size_t first = key.find('/');
+  if (first == std::string_view::npos) return parts;
+  parts.push_back(parts[0] + "/" + std::string(key.substr(0, first)));
+  const std::size_t last = key.rfind('/');
+  if (last != first) parts.push_back(parts[1] + "/*/" + std::string(key.substr(last + 1)));
+  return parts;
+}
+
+void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
+  const Previous* before = input.baseline != nullptr ? input.baseline : input.last;
+  if (before == nullptr) return;
+  for (const Group group : all_groups) {
+    const auto& was = before->state.table(group);
+    const auto& now = input.reading.state.table(group);
+    if (group == Group::programs || !was || !now) continue;
+    std::map<std::string, Tally> tallies;
+    for (const Item& item : *was) {
+      if (!is_set(input.namebook, group, item)) continue;
+      for (const std::string& part : parts_of(group, item.key)) ++tallies[part].set_before;
+    }
+    for (const Item& item : *now) {
+      const bool set = is_set(input.namebook, group, item);
+      for (const std::string& part : parts_of(group, item.key)) {
+        tallies[part].here += 1;
+        tallies[part].set_now += set ? 1 : 0;
+      }
+    }
+    std::string told = "\n";
+    for (const auto& [part, tally] : tallies) {  // broad before narrow: text order
+      const bool whole = part.find('/') == std::string::npos;
+      if (tally.set_now > 0 || tally.here == 0 ||
+          tally.set_before < (whole ? least_for_group : least_for_part))
+        continue;
+      if (part.starts_with(told)) continue;
+      told = part + "/";
+      reasons.push_back(
+          {Worth::doubtful,
+           "memory-lost",
+           fmt::format("every value of {} is zero or default now; {} were set before: looks like lost memory",
+                       part, tally.set_before),
+           "do not run the machine; check its battery by the builder's manual, then put back the last good "
+           "backup: keepway restore",
+           {}});
+    }
+  }
+}
+
+void check_limits(const JudgeInput& input, Reasons& reasons) {
+  for (const Group group : all_groups) {
+    const auto& table = input.reading.state.table(group);
+    if (!table || input.namebook.entries().empty()) continue;
+    for (const Item& item : *table) {
+      const auto entry = input.namebook.find(group, item.key);
+      if (!entry || (!entry->min && !entry->max)) continue;
+      const auto value = Decimal::parse(item.value);
+      if (!value) continue;
+      const bool low = entry->min && *value < *entry->min;
+      const bool high = entry->max && *value > *entry->max;
+      if (!low && !high) continue;
+      Place place;
+      if (const Origin* origin = input.reading.origin(group, item.key)) {
+        place = Place{escape(input.set.files[origin->span.file].name), origin->span.line, origin->span.at};
+      }
+      reasons.push_back(
+          {Worth::doubtful, "out-of-limits",
+           fmt::format("{} ({}) is {}, {} its limit of {}", input.namebook.name(group, item.key),
+                       Address{group, item.key}.text(), item.value, low ? "below" : "above",
+                       (low ? entry->min : entry->max)->text()),
+           "look at this value at the machine before it moves; if it is right, widen the limit in the "
+           "namebook",
+           place});
+    }
+  }
+}
+
+}  // namespace
+
+void check_tables(const JudgeInput& input, Reasons& reasons) {
+  check_counts(input, reasons);
+  check_lost_memory(input, reasons);
+  check_limits(input, reasons);
+}
+
+}  // namespace keepway::verdict
