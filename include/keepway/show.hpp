@@ -1,0 +1,61 @@
+// What people and programs are shown: terminal text and JSON, from the same facts. Knows neither Git
+// nor files. Every text from a backup is escaped before it gets here or here: no control byte passes.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "keepway/meaning.hpp"
+#include "keepway/restore.hpp"
+#include "keepway/shop.hpp"
+
+namespace keepway::show {
+
+// Version of the JSON facts: raised when a field changes its meaning or goes.
+inline constexpr int json_schema = 1;
+
+// Colour only on a terminal that wants it; all marks also stand as text.
+struct Style {
+  bool color = false;
+};
+
+// One answer, in both forms. `text` ends with a line end, `json` is one object.
+struct Answer {
+  std::string text;
+  std::string json;
+};
+
+struct Context {
+  const MachineFacts& machine;
+  const Namebook& namebook;
+  Style style;
+};
+
+// A backup read and judged; `stored` is null for an inspection, else the stored backup with its line.
+Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
+                  const std::string& line);
+Answer history(const Context& context, const std::vector<Backup>& backups);
+Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes);
+Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
+Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
+Answer since(const Context& context, Group group, const std::vector<ItemSince>& items);
+// `items` of the address asked for; a program's text when `program` is given.
+Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,
+             const Program* program);
+Answer overview(const Context& context, const Backup& at);
+
+struct RestoreFacts {
+  const Backup& backup;
+  std::string target;
+  std::vector<LoadStep> steps;
+  std::vector<Group> only;
+  std::size_t files = 0;
+  std::uint64_t bytes = 0;
+  std::string digest;  // of what was written, as read back
+};
+Answer restored(const Context& context, const RestoreFacts& facts);
+// Plain "done" answers: `facts` are name and value pairs for JSON.
+Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts);
+std::string error_json(const Error& error);
+
+}  // namespace keepway::show

@@ -1,0 +1,53 @@
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace {
+
+// The backup before one on its line: its newest older neighbour.
+Backup before(const Machine& machine, const Backup& backup) {
+  const auto all = machine.backups();
+  for (const Backup& each : all) {
+    if (each.number < backup.number) return each;
+  }
+  throw Error(
+      Exit::usage,
+      fmt::format("#{} is the first backup of {}: there is none before it", backup.number,
+                  machine.facts().name),
+      fmt::format("see what it holds: keepway show {} --at '#{}'", machine.facts().name, backup.number));
+}
+
+}  // namespace
+
+void add_changes(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string machine;
+    std::string from;
+    std::string to;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "changes", "Explain the difference between two backups; by default the last two",
+              "keepway changes mill-1 2026-03-01 'before ballscrew'\n  keepway changes mill-1 6 7");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  made->add_option("FROM", options->from, "'#N' or N, a date, a mark, a trial or a Git revision");
+  made->add_option("TO", options->to, "The same; by default the newest backup");
+  made->callback([&globals, options] {
+    const Machine machine = open_shop(globals).machine(options->machine);
+    const auto newest = machine.latest();
+    if (!newest) {
+      throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
+                  "take one in: keepway intake MACHINE PATH");
+    }
+    const Backup to = options->to.empty() ? *newest : machine.resolve(options->to);
+    const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
+    const Changes difference = compare(machine.state(from.commit), machine.state(to.commit));
+    print(globals, show::changes(context(globals, machine), from, to, difference));
+    globals.exit = difference.empty() ? Exit::done : Exit::look;
+  });
+}
+
+}  // namespace keepway::cli

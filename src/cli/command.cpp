@@ -1,0 +1,69 @@
+#include "cli/command.hpp"
+
+#include <fmt/format.h>
+#include <pwd.h>
+#include <unistd.h>
+
+#include <cstdlib>
+#include <ctime>
+
+namespace keepway::cli {
+
+CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
+                  const std::string& example) {
+  CLI::App* made = app.add_subcommand(name, purpose);
+  made->footer("Example:\n  " + example);
+  made->fallthrough();
+  return made;
+}
+
+Shop open_shop(const Globals& globals) {
+  if (!globals.shop.empty()) return Shop::open(globals.shop);
+  if (const char* named = std::getenv("KEEPWAY_SHOP"); named != nullptr && *named != '\0')
+    return Shop::open(named);
+  if (const auto found = Shop::nearest(std::filesystem::current_path())) return Shop::open(*found);
+  throw Error(
+      Exit::usage, "no shop is named, and neither this folder nor one above it is one",
+      "go into the shop's folder, name it with --shop DIR or $KEEPWAY_SHOP, or make one: keepway found DIR");
+}
+
+show::Style style(const Globals& globals) {
+  const char* no_color = std::getenv("NO_COLOR");
+  const char* term = std::getenv("TERM");
+  const bool unwanted = globals.no_color || globals.json || (no_color != nullptr && *no_color != '\0') ||
+                        (term != nullptr && std::string_view(term) == "dumb");
+  return {!unwanted && ::isatty(STDOUT_FILENO) == 1};
+}
+
+show::Context context(const Globals& globals, const Machine& machine) {
+  return {machine.facts(), machine.namebook(), style(globals)};
+}
+
+void print(const Globals& globals, const show::Answer& answer) {
+  const std::string& out = globals.json ? answer.json : answer.text;
+  if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
+    throw Error(Exit::store, "the answer could not be written to standard output",
+                "check where the output goes");
+  }
+}
+
+std::int64_t now() {
+  return static_cast<std::int64_t>(std::time(nullptr));
+}
+
+std::string who() {
+  if (const char* user = std::getenv("USER"); user != nullptr && *user != '\0') return user;
+  const passwd* entry = ::getpwuid(::getuid());
+  return entry != nullptr && entry->pw_name != nullptr ? entry->pw_name : "unknown";
+}
+
+std::int64_t time_option(const std::string& text) {
+  const auto at = parse_time(text, false);
+  if (!at) {
+    throw Error(Exit::usage, fmt::format("'{}' is not a time", escape(text)),
+                "write a date as 2026-03-01, or a time as 2026-03-01T06:30:00Z");
+  }
+  return *at;
+}
+
+}  // namespace keepway::cli

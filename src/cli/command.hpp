@@ -1,0 +1,48 @@
+// What the commands share. Each command is one file with one add_…() that hangs it on the program.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <functional>
+#include <string>
+
+#include "keepway/shop.hpp"
+#include "keepway/show.hpp"
+
+namespace keepway::cli {
+
+// Options before or after any command, and the exit code that the command chose.
+struct Globals {
+  std::string shop;
+  bool json = false;
+  bool no_color = false;
+  Exit exit = Exit::done;
+};
+
+void add_found(CLI::App& app, Globals& globals);
+void add_enroll(CLI::App& app, Globals& globals);
+void add_inspect(CLI::App& app, Globals& globals);
+void add_intake(CLI::App& app, Globals& globals);
+void add_history(CLI::App& app, Globals& globals);
+void add_changes(CLI::App& app, Globals& globals);
+void add_when(CLI::App& app, Globals& globals);
+void add_show(CLI::App& app, Globals& globals);
+void add_restore(CLI::App& app, Globals& globals);
+void add_mark(CLI::App& app, Globals& globals);
+
+// A command with its one-line purpose and an example that its help shows. Global options may follow it.
+CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
+                  const std::string& example);
+
+// The shop in force: --shop, else $KEEPWAY_SHOP, else the nearest folder upwards. Error{usage} without one.
+Shop open_shop(const Globals& globals);
+show::Style style(const Globals& globals);
+show::Context context(const Globals& globals, const Machine& machine);
+void print(const Globals& globals, const show::Answer& answer);
+
+std::int64_t now();
+// Who is at the keyboard, for backups without --by.
+std::string who();
+// A time given by a person; Error{usage} when it cannot be read.
+std::int64_t time_option(const std::string& text);
+
+}  // namespace keepway::cli

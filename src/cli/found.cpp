@@ -1,0 +1,31 @@
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+
+void add_found(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string folder;
+    std::string title;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made = command(app, "found", "Make a shop: a folder that holds one repository a machine",
+                           "keepway found ~/shop --title \"Two mills and a lathe\"");
+  made->add_option("DIR", options->folder, "Folder to make the shop in")->required();
+  made->add_option("--title", options->title, "What to call it");
+  made->callback([&globals, options] {
+    const Shop shop = Shop::found(options->folder, options->title);
+    print(
+        globals,
+        show::done(
+            fmt::format(
+                "Made a shop in {}.\nNext, in that folder: keepway enroll MACHINE --layout NAME|FILE.toml\n",
+                options->folder),
+            {{"command", "found"}, {"shop", shop.folder().string()}}));
+  });
+}
+
+}  // namespace keepway::cli

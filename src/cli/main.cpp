@@ -1,0 +1,72 @@
+#include <fmt/format.h>
+
+#include <array>
+#include <exception>
+
+#include "cli/command.hpp"
+
+namespace {
+
+using keepway::Error;
+using keepway::Exit;
+using keepway::cli::Globals;
+
+int fail(const Globals& globals, const Error& error) {
+  if (globals.json) {
+    std::fputs(keepway::show::error_json(error).c_str(), stdout);
+  }
+  const std::string place = error.place().text();
+  fmt::print(stderr, "keepway: {}{}{}\n", place, place.empty() ? "" : ": ", error.what());
+  if (!error.remedy().empty()) fmt::print(stderr, "  what to do: {}\n", error.remedy());
+  return static_cast<int>(error.code());
+}
+
+int run(int argc, char** argv) {
+  Globals globals;
+  CLI::App app{
+      "keepway keeps the memory of machine tools: it takes a backup in, says what it is worth, explains\n"
+      "what changed and when, and puts any past state back byte for byte.",
+      "keepway"};
+  app.set_version_flag("--version", "keepway " KEEPWAY_VERSION, "Print the version");
+  app.add_option("--shop", globals.shop,
+                 "The shop's folder (else $KEEPWAY_SHOP, else the nearest folder with shop.toml)")
+      ->type_name("DIR");
+  app.add_flag("--json", globals.json, "Answer in JSON, with a versioned schema");
+  app.add_flag("--no-color", globals.no_color, "No colour, as with NO_COLOR in the environment");
+  app.require_subcommand(1);
+  app.footer(
+      "Exit codes: 0 done · 1 done, and there is something to look at · 2 wrong usage · 3 bad input ·\n"
+      "4 the store or the disk failed · 5 refused for safety\n"
+      "Help on one command, with an example: keepway COMMAND --help");
+  using Add = void (*)(CLI::App&, Globals&);
+  for (const Add add :
+       std::to_array<Add>({keepway::cli::add_found, keepway::cli::add_enroll, keepway::cli::add_inspect,
+                           keepway::cli::add_intake, keepway::cli::add_history, keepway::cli::add_changes,
+                           keepway::cli::add_when, keepway::cli::add_show, keepway::cli::add_restore,
+                           keepway::cli::add_mark})) {
+    add(app, globals);
+  }
+  try {
+    app.parse(argc, argv);
+    return static_cast<int>(globals.exit);
+  } catch (const CLI::Success& wanted) {  // --help, --version
+    return app.exit(wanted);
+  } catch (const CLI::ParseError& error) {
+    return fail(globals, Error(Exit::usage, error.what(),
+                               "see 'keepway --help', or 'keepway COMMAND --help' for an example"));
+  } catch (const Error& error) {
+    return fail(globals, error);
+  } catch (const std::bad_alloc&) {
+    return fail(globals,
+                Error(Exit::store, "out of memory", "close other programs, or take in fewer files at once"));
+  } catch (const std::exception& error) {
+    return fail(globals,
+                Error(Exit::store, error.what(), "nothing was changed; report this as a fault in keepway"));
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  return run(argc, argv);
+}

@@ -1,0 +1,68 @@
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace {
+
+Group group_option(const std::string& name) {
+  const auto group = parse_group(name);
+  if (!group) {
+    throw Error(Exit::usage, fmt::format("'{}' is no group", escape(name)),
+                "name parameters, settings, offsets, variables or programs");
+  }
+  return *group;
+}
+
+}  // namespace
+
+void add_when(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string machine;
+    std::string what;
+    std::string group;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "when", "Tell when an item changed, from what to what; or date all items of a group",
+              "keepway when mill-1 offsets/work/G54/X\n  keepway when mill-1 \"screw lead\"\n  keepway when "
+              "mill-1 --all parameters");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  CLI::Option* what =
+      made->add_option("WHAT", options->what, "An address, or any part of a name in the namebook");
+  made->add_option("--all", options->group, "Each item of a group, with the date it was last changed")
+      ->type_name("GROUP")
+      ->excludes(what);
+  made->callback([&globals, options] {
+    const Machine machine = open_shop(globals).machine(options->machine);
+    const show::Context shown = context(globals, machine);
+    if (!options->group.empty()) {
+      const Group group = group_option(options->group);
+      print(globals, show::since(shown, group, machine.since(group)));
+      return;
+    }
+    if (options->what.empty()) {
+      throw Error(Exit::usage, "say which item",
+                  "name an address or a part of a name, or ask for a group with --all GROUP");
+    }
+    const auto hits = machine.search(options->what);
+    if (hits.empty()) {
+      throw Error(Exit::usage,
+                  fmt::format("no item of {} is called '{}'", machine.facts().name, escape(options->what)),
+                  fmt::format("list what there is: keepway show {} offsets (or another group)",
+                              machine.facts().name));
+    }
+    if (hits.size() > 1) {
+      print(globals, show::hits(shown, options->what, hits));
+      globals.exit = Exit::look;
+      return;
+    }
+    const auto changes = machine.when(hits.front());
+    print(globals, show::when(shown, hits.front(), changes));
+    if (changes.empty()) globals.exit = Exit::look;
+  });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,154 @@
+#include <fmt/format.h>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+std::string delta_text(const ValueMeaning& meaning) {
+  if (meaning.delta.empty()) return "";
+  std::string text = meaning.delta;
+  if (!meaning.unit.empty()) text += " " + escape(meaning.unit);
+  if (!meaning.other_delta.empty()) text += fmt::format(" ({} {})", meaning.other_delta, meaning.other_unit);
+  return text;
+}
+
+void add_value(Grid& grid, const ValueChange& change, const ValueMeaning& meaning) {
+  const std::string before = change.before ? meaning.before : "(none)";
+  const std::string after = change.after ? meaning.after : "(gone)";
+  grid.row({escape(meaning.address), escape(meaning.name), before, "->", after, delta_text(meaning)});
+  for (const BitChange& bit : meaning.bits) {
+    grid.note(Tone::plain, fmt::format("bit {}{}: {} -> {}", bit.bit,
+                                       bit.name.empty() ? "" : fmt::format(" ({})", escape(bit.name)),
+                                       bit.before ? 1 : 0, bit.after ? 1 : 0));
+  }
+  for (const std::string& warning : meaning.warnings) grid.note(Tone::doubtful, "! " + warning);
+}
+
+std::string heading(const ProgramChange& change) {
+  const std::string name = escape(change.name);
+  switch (change.kind) {
+    case ProgramChangeKind::added:
+      return name + " added";
+    case ProgramChangeKind::removed:
+      return name + " removed";
+    case ProgramChangeKind::comments:
+      return name + " comments changed, no motion";
+    case ProgramChangeKind::renumbered:
+      return name + " block numbers changed, nothing else";
+    case ProgramChangeKind::renamed:
+      return fmt::format("{} is {} under another name", name, escape(change.before_name));
+    case ProgramChangeKind::changed:
+      break;
+  }
+  return fmt::format("{} changed in {}", name, count_of(change.blocks.size(), "place", "places"));
+}
+
+std::string program_text(const Context& context, const ProgramChange& change) {
+  std::string out = "  " + paint(context.style, Tone::strong, heading(change)) + "\n";
+  if (change.kind == ProgramChangeKind::added || change.kind == ProgramChangeKind::removed) return out;
+  for (const BlockChange& block : change.blocks) {
+    out += fmt::format("    block {}\n", block.after.empty() ? block.before_line : block.after_line);
+    for (const std::string& each : block.before) {
+      out += "      " + paint(context.style, Tone::bad, "- ") + each + "\n";
+    }
+    for (const std::string& each : block.after) {
+      out += "      " + paint(context.style, Tone::good, "+ ") + each + "\n";
+    }
+    for (const std::string& each : block.meaning) out += fmt::format("        = {}\n", each);
+  }
+  return out;
+}
+
+}  // namespace
+
+Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes) {
+  std::string text =
+      fmt::format("{}  from {} to {}\n", paint(context.style, Tone::strong, context.machine.name),
+                  backup_name(from), backup_name(to));
+  Json json = start("changes", &context);
+  json["from"] = to_json(from);
+  json["to"] = to_json(to);
+  json["values"] = Json::array();
+  json["programs"] = Json::array();
+  if (changes.empty()) text += "\nNo change.\n";
+
+  for (const Group group : all_groups) {
+    Grid grid;
+    std::size_t count = 0;
+    for (const ValueChange& change : changes.values) {
+      if (change.group != group) continue;
+      const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, group, change.key,
+                                                  change.before, change.after);
+      add_value(grid, change, meaning);
+      json["values"].push_back(to_json(meaning, change));
+      ++count;
+    }
+    if (count == 0) continue;
+    text += fmt::format("\n{}  {}\n{}", paint(context.style, Tone::strong, group_name(group)),
+                        count_of(count, "value", "values"), grid.text(context.style));
+  }
+  if (!changes.programs.empty()) {
+    text +=
+        fmt::format("\n{}  {}\n", paint(context.style, Tone::strong, "programs"), changes.programs.size());
+  }
+  for (const ProgramChange& change : changes.programs) {
+    text += program_text(context, change);
+    json["programs"].push_back(to_json(change));
+  }
+  return {std::move(text), finish(json)};
+}
+
+Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
+  const auto entry = context.namebook.find(address.group, address.key);
+  const bool program = address.group == Group::programs && !is_unread(address.key);
+  std::string text = paint(context.style, Tone::strong, escape(address.text()));
+  if (entry && !entry->name.empty()) text += "  " + escape(entry->name);
+  text += fmt::format("  on {}\n\n", context.machine.name);
+  Json json = start("when", &context);
+  json["address"] = escape(address.text());
+  json["name"] = entry ? entry->name : "";
+  json["changes"] = Json::array();
+
+  Grid grid;
+  grid.heading({"date", "backup", "old", "new", "delta", "who", "note"});
+  for (const ItemChange& change : changes) {
+    Json each;
+    each["backup"] = to_json(change.backup);
+    if (program) {
+      std::string what = !change.before ? "added" : !change.after ? "removed" : "changed";
+      if (change.before && change.after) {
+        if (const auto difference = compare_programs(*change.before, *change.after)) {
+          what = difference->kind == ProgramChangeKind::changed
+                     ? "changed in " + count_of(difference->blocks.size(), "place", "places")
+                 : difference->kind == ProgramChangeKind::comments ? "comments changed"
+                                                                   : "block numbers changed";
+          each["change"] = to_json(*difference);
+        }
+      }
+      grid.row({format_time(change.backup.at), fmt::format("#{}", change.backup.number), "", what, "",
+                escape(change.backup.who), escape(change.backup.note)});
+      each["what"] = what;
+    } else {
+      const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, address.group,
+                                                  address.key, change.before, change.after);
+      grid.row({format_time(change.backup.at), fmt::format("#{}", change.backup.number),
+                change.before ? meaning.before : "(none)", change.after ? meaning.after : "(gone)",
+                delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
+      const Json value = to_json(meaning, {address.group, address.key, change.before, change.after});
+      for (const char* key : {"before", "after", "delta", "unit", "other_delta", "other_unit"}) {
+        if (value.contains(key)) each[key] = value[key];
+      }
+    }
+    json["changes"].push_back(std::move(each));
+  }
+  if (changes.empty()) {
+    text += "  never seen in any backup\n";
+  } else {
+    text += grid.text(context.style);
+  }
+  return {std::move(text), finish(json)};
+}
+
+}  // namespace keepway::show

@@ -1,0 +1,153 @@
+#include "show/json.hpp"
+
+#include <fmt/format.h>
+
+namespace keepway::show {
+
+Json start(const char* command, const Context* context) {
+  Json json;
+  json["schema"] = json_schema;
+  json["command"] = command;
+  if (context != nullptr) {
+    json["machine"] = context->machine.name;
+    json["units"] = units_name(context->machine.units);
+  }
+  return json;
+}
+
+// Values may hold bytes that are not UTF-8: they are given in the normal form's escapes, so that this cannot
+// fail.
+std::string finish(const Json& json) {
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+Json optional_text(const std::optional<std::string>& text) {
+  return text ? Json(escape(*text)) : Json(nullptr);
+}
+
+Json to_json(const Backup& backup) {
+  Json json;
+  json["number"] = backup.number;
+  json["at"] = format_time_rfc3339(backup.at);
+  json["taken"] = format_time_rfc3339(backup.taken);
+  json["verdict"] = worth_name(backup.worth);
+  json["accepted"] = backup.accepted;
+  json["by"] = escape(backup.who);
+  json["note"] = escape(backup.note);
+  json["gist"] = escape(backup.gist);
+  json["source"] = escape(backup.source);
+  json["digest"] = backup.digest;
+  json["reasons"] = backup.reasons;
+  json["marks"] = backup.marks;
+  json["commit"] = backup.commit;
+  for (const Group group : all_groups) {
+    json["counts"][std::string(group_name(group))] = backup.counts.items[static_cast<std::size_t>(group)];
+  }
+  json["counts"]["files"] = backup.counts.files;
+  json["counts"]["bytes"] = backup.counts.bytes;
+  return json;
+}
+
+Json to_json(const Place& place) {
+  Json json;
+  json["file"] = place.file;
+  if (place.line) json["line"] = *place.line;
+  if (place.byte) json["byte"] = *place.byte;
+  return json;
+}
+
+Json to_json(const Verdict& verdict) {
+  Json json;
+  json["worth"] = worth_name(verdict.worth);
+  json["reasons"] = Json::array();
+  for (const Reason& reason : verdict.reasons) {
+    Json each;
+    each["weight"] = worth_name(reason.weight);
+    each["code"] = reason.code;
+    each["what"] = reason.what;
+    each["remedy"] = reason.remedy;
+    if (!reason.place.file.empty()) each["place"] = to_json(reason.place);
+    json["reasons"].push_back(std::move(each));
+  }
+  for (const Group group : all_groups) {
+    const auto at = static_cast<std::size_t>(group);
+    json["counts"][std::string(group_name(group))] = verdict.counts.items[at];
+    json["unread"][std::string(group_name(group))] = verdict.counts.unread[at];
+  }
+  json["counts"]["files"] = verdict.counts.files;
+  json["counts"]["bytes"] = verdict.counts.bytes;
+  return json;
+}
+
+Json to_json(const ValueMeaning& meaning, const ValueChange& change) {
+  Json json;
+  json["address"] = escape(meaning.address);
+  json["name"] = meaning.name;
+  json["unit"] = meaning.unit;
+  json["before"] = optional_text(change.before);
+  json["after"] = optional_text(change.after);
+  if (!meaning.delta.empty()) json["delta"] = meaning.delta;
+  if (!meaning.other_delta.empty()) {
+    json["other_delta"] = meaning.other_delta;
+    json["other_unit"] = meaning.other_unit;
+  }
+  for (const BitChange& bit : meaning.bits) {
+    json["bits"].push_back(
+        {{"bit", bit.bit}, {"name", bit.name}, {"before", bit.before}, {"after", bit.after}});
+  }
+  json["warnings"] = meaning.warnings;
+  return json;
+}
+
+const char* program_change_name(ProgramChangeKind kind) {
+  switch (kind) {
+    case ProgramChangeKind::added:
+      return "added";
+    case ProgramChangeKind::removed:
+      return "removed";
+    case ProgramChangeKind::changed:
+      return "changed";
+    case ProgramChangeKind::comments:
+      return "comments";
+    case ProgramChangeKind::renumbered:
+      return "renumbered";
+    case ProgramChangeKind::renamed:
+      return "renamed";
+  }
+  return "";
+}
+
+Json to_json(const ProgramChange& change) {
+  Json json;
+  json["program"] = escape(change.name);
+  json["change"] = program_change_name(change.kind);
+  if (!change.before_name.empty()) json["before_name"] = escape(change.before_name);
+  json["blocks"] = Json::array();
+  for (const BlockChange& block : change.blocks) {
+    json["blocks"].push_back({{"before_line", block.before_line},
+                              {"after_line", block.after_line},
+                              {"before", block.before},
+                              {"after", block.after},
+                              {"meaning", block.meaning}});
+  }
+  return json;
+}
+
+Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts) {
+  Json json;
+  json["schema"] = json_schema;
+  for (const auto& [name, value] : facts) json[name] = value;
+  return {text, finish(json)};
+}
+
+std::string error_json(const Error& error) {
+  Json json;
+  json["schema"] = json_schema;
+  json["error"]["what"] = error.what();
+  json["error"]["remedy"] = error.remedy();
+  json["error"]["exit"] = static_cast<int>(error.code());
+  if (!error.place().file.empty()) json["error"]["place"] = to_json(error.place());
+  return finish(json);
+}
+
+}  // namespace keepway::show

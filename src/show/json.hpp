@@ -1,0 +1,23 @@
+// Facts as JSON objects, shared by the answers.
+#pragma once
+
+#include <nlohmann/json.hpp>
+
+#include "keepway/show.hpp"
+
+namespace keepway::show {
+
+using Json = nlohmann::ordered_json;
+
+Json start(const char* command, const Context* context);
+std::string finish(const Json& json);
+Json to_json(const Backup& backup);
+Json to_json(const Verdict& verdict);
+Json to_json(const Place& place);
+Json to_json(const ValueMeaning& meaning, const ValueChange& change);
+Json to_json(const ProgramChange& change);
+// A value as JSON text, or null when it is absent.
+Json optional_text(const std::optional<std::string>& text);
+const char* program_change_name(ProgramChangeKind kind);
+
+}  // namespace keepway::show

@@ -1,0 +1,115 @@
+#include <fmt/format.h>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+
+Answer history(const Context& context, const std::vector<Backup>& backups) {
+  std::string text =
+      fmt::format("{}  {}\n\n", paint(context.style, Tone::strong, context.machine.name),
+                  backups.empty() ? "no backups yet" : count_of(backups.size(), "backup", "backups"));
+  Json json = start("history", &context);
+  json["backups"] = Json::array();
+  Grid grid;
+  if (!backups.empty()) grid.heading({"backup", "date", "verdict", "who", "changes"});
+  for (const Backup& backup : backups) {
+    std::string worth(worth_name(backup.worth));
+    if (backup.accepted) worth += ", accepted";
+    grid.row({fmt::format("#{}", backup.number), format_time(backup.at), worth, escape(backup.who),
+              escape(backup.gist)});
+    if (!backup.marks.empty())
+      grid.note(Tone::strong,
+                fmt::format("marked: {}", escape(fmt::format("{}", fmt::join(backup.marks, ", ")))));
+    if (!backup.note.empty()) grid.note(Tone::plain, fmt::format("note: {}", escape(backup.note)));
+    for (const std::string& reason : backup.reasons) grid.note(tone_of(backup.worth), "! " + escape(reason));
+    json["backups"].push_back(to_json(backup));
+  }
+  return {text + grid.text(context.style), finish(json)};
+}
+
+Answer hits(const Context& context, const std::string& what, const std::vector<Address>& found) {
+  Json json = start("when", &context);
+  json["what"] = escape(what);
+  json["hits"] = Json::array();
+  Grid grid;
+  for (const Address& address : found) {
+    const auto entry = context.namebook.find(address.group, address.key);
+    const std::string name = entry ? entry->name : "";
+    grid.row({escape(address.text()), escape(name)});
+    json["hits"].push_back({{"address", escape(address.text())}, {"name", name}});
+  }
+  const std::string text = fmt::format("'{}' could be any of {} items; ask for one by its address:\n{}",
+                                       escape(what), found.size(), grid.text(context.style));
+  return {text, finish(json)};
+}
+
+Answer since(const Context& context, Group group, const std::vector<ItemSince>& items) {
+  std::string text = fmt::format("{}  {} of {}, with the backup that last changed each\n\n",
+                                 paint(context.style, Tone::strong, group_name(group)),
+                                 count_of(items.size(), "item", "items"), context.machine.name);
+  Json json = start("when", &context);
+  json["group"] = group_name(group);
+  json["items"] = Json::array();
+  Grid grid;
+  grid.heading({"item", "name", "value", "since", "backup", "who"});
+  for (const ItemSince& each : items) {
+    const auto entry = context.namebook.find(group, each.item.key);
+    const std::string name = entry ? entry->name : "";
+    grid.row({escape(each.item.key), escape(name),
+              explain_value(entry, context.machine.units, each.item.value), format_time(each.since.at),
+              fmt::format("#{}", each.since.number), escape(each.since.who)});
+    json["items"].push_back({{"address", escape(Address{group, each.item.key}.text())},
+                             {"name", name},
+                             {"value", escape(each.item.value)},
+                             {"since", format_time_rfc3339(each.since.at)},
+                             {"backup", each.since.number},
+                             {"by", escape(each.since.who)}});
+  }
+  return {text + grid.text(context.style), finish(json)};
+}
+
+Answer overview(const Context& context, const Backup& at) {
+  std::string text = fmt::format("{}  {}", paint(context.style, Tone::strong, context.machine.name),
+                                 escape(context.machine.title));
+  if (!context.machine.serial.empty()) text += fmt::format(", serial {}", escape(context.machine.serial));
+  text += fmt::format(", units {}\n  as of backup {}, {}\n\n", units_name(context.machine.units),
+                      backup_name(at), worth_name(at.worth));
+  Grid grid;
+  Json json = start("show", &context);
+  json["at"] = to_json(at);
+  for (const Group group : all_groups) {
+    const std::size_t count = at.counts.items[static_cast<std::size_t>(group)];
+    grid.row({std::string(group_name(group)), with_commas(count)});
+  }
+  text += grid.text(context.style);
+  text += fmt::format("\nOne group or item: keepway show {} offsets/work/G54\n", context.machine.name);
+  return {std::move(text), finish(json)};
+}
+
+Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,
+             const Program* program) {
+  Json json = start("show", &context);
+  json["at"] = to_json(at);
+  json["address"] = escape(address.text());
+  if (program != nullptr) {
+    json["program"] = escape(program->text);
+    return {program->text, finish(json)};
+  }
+  std::string text =
+      fmt::format("{}  {} as of {}\n\n", paint(context.style, Tone::strong, escape(address.text())),
+                  context.machine.name, backup_name(at));
+  Grid grid;
+  json["items"] = Json::array();
+  for (const Item& item : items) {
+    const auto entry = context.namebook.find(address.group, item.key);
+    const std::string name = entry ? entry->name : "";
+    grid.row({escape(item.key), explain_value(entry, context.machine.units, item.value), escape(name)});
+    json["items"].push_back({{"address", escape(Address{address.group, item.key}.text())},
+                             {"name", name},
+                             {"value", escape(item.value)}});
+  }
+  return {text + grid.text(context.style), finish(json)};
+}
+
+}  // namespace keepway::show

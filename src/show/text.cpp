@@ -1,0 +1,121 @@
+#include "show/text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace keepway::show {
+
+std::string paint(const Style& style, Tone tone, std::string_view text) {
+  const char* code = nullptr;
+  switch (tone) {
+    case Tone::plain:
+      break;
+    case Tone::strong:
+      code = "1";
+      break;
+    case Tone::faint:
+      code = "2";
+      break;
+    case Tone::good:
+      code = "32";
+      break;
+    case Tone::doubtful:
+      code = "33";
+      break;
+    case Tone::bad:
+      code = "31;1";
+      break;
+  }
+  if (!style.color || code == nullptr || text.empty()) return std::string(text);
+  return fmt::format("\x1b[{}m{}\x1b[0m", code, text);
+}
+
+Tone tone_of(Worth worth) {
+  switch (worth) {
+    case Worth::good:
+      return Tone::good;
+    case Worth::doubtful:
+      return Tone::doubtful;
+    case Worth::refused:
+      return Tone::bad;
+  }
+  return Tone::plain;
+}
+
+std::size_t width(std::string_view text) {
+  return static_cast<std::size_t>(std::count_if(
+      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80; }));
+}
+
+std::string pad(std::string_view text, std::size_t columns) {
+  std::string out(text);
+  const std::size_t has = width(text);
+  if (has < columns) out.append(columns - has, ' ');
+  return out;
+}
+
+std::string wrap(std::string_view text, std::size_t columns, std::size_t indent) {
+  std::string out;
+  std::size_t at = indent;
+  bool first = true;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    const std::string_view word = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (!first && at + 1 + width(word) > columns) {
+      (out += '\n').append(indent, ' ');
+      at = indent;
+    } else if (!first) {
+      out += ' ';
+      ++at;
+    }
+    out += word;
+    at += width(word);
+    first = false;
+  }
+  return out;
+}
+
+void Grid::note(Tone tone, std::string text) {
+  if (!rows_.empty()) rows_.back().notes.emplace_back(tone, std::move(text));
+}
+
+std::string Grid::text(const Style& style) const {
+  std::vector<std::size_t> widths;
+  for (const Row& row : rows_) {
+    widths.resize(std::max(widths.size(), row.cells.size()));
+    for (std::size_t i = 0; i < row.cells.size(); ++i) widths[i] = std::max(widths[i], width(row.cells[i]));
+  }
+  std::string out;
+  for (const Row& row : rows_) {
+    std::string line(indent_, ' ');
+    for (std::size_t i = 0; i < row.cells.size(); ++i) {
+      const bool last = i + 1 == row.cells.size();
+      line += last ? row.cells[i] : pad(row.cells[i], widths[i]) + "  ";
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    out += paint(style, row.tone, line) + '\n';
+    for (const auto& [tone, text] : row.notes) {
+      out.append(indent_ + 4, ' ');
+      out += paint(style, tone, text) + '\n';
+    }
+  }
+  return out;
+}
+
+std::string count_of(std::size_t number, std::string_view one, std::string_view many) {
+  return fmt::format("{} {}", with_commas(number), number == 1 ? one : many);
+}
+
+std::string with_commas(std::uint64_t number) {
+  std::string digits = std::to_string(number);
+  for (std::size_t i = digits.size(); i > 3; i -= 3) digits.insert(i - 3, ",");
+  return digits;
+}
+
+std::string backup_name(const Backup& backup) {
+  return fmt::format("#{} ({})", backup.number, format_time(backup.at));
+}
+
+}  // namespace keepway::show

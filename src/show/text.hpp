@@ -1,0 +1,47 @@
+// Small tools for terminal text.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/show.hpp"
+
+namespace keepway::show {
+
+enum class Tone { plain, strong, faint, good, doubtful, bad };
+std::string paint(const Style& style, Tone tone, std::string_view text);
+Tone tone_of(Worth worth);
+
+// Columns a text takes on a terminal: UTF-8 characters, counted one each.
+std::size_t width(std::string_view text);
+std::string pad(std::string_view text, std::size_t columns);
+// Lines of at most `columns`, later ones indented by `indent`.
+std::string wrap(std::string_view text, std::size_t columns, std::size_t indent);
+
+// A table with columns as wide as they need be, two blanks apart; the last is never padded.
+class Grid {
+ public:
+  explicit Grid(std::size_t indent = 2) : indent_(indent) {}
+  void row(std::vector<std::string> cells) { rows_.push_back({std::move(cells), Tone::plain}); }
+  void heading(std::vector<std::string> cells) { rows_.push_back({std::move(cells), Tone::faint}); }
+  // A line of its own below the last row, indented.
+  void note(Tone tone, std::string text);
+  [[nodiscard]] std::string text(const Style& style) const;
+
+ private:
+  struct Row {
+    std::vector<std::string> cells;
+    Tone tone;
+    std::vector<std::pair<Tone, std::string>> notes = {};
+  };
+  std::size_t indent_;
+  std::vector<Row> rows_;
+};
+
+std::string count_of(std::size_t number, std::string_view one, std::string_view many);
+std::string with_commas(std::uint64_t number);
+// "#7 (2026-02-27 06:31)"
+std::string backup_name(const Backup& backup);
+
+}  // namespace keepway::show
