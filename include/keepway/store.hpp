@@ -30,19 +30,23 @@ struct TreeFile {
 using Trailers = std::vector<std::pair<std::string, std::string>>;
 
 struct NewCommit {
-  std::string summary;     // one line, in the trade's words
-  std::string body;        // may be empty
-  Trailers trailers;       // "Keepway-Verdict", "good"; values are made one line
-  std::string author;      // who; the e-mail is taken from Git's configuration
-  std::int64_t at = 0;     // author date: the time of the backup (UTC)
-  std::int64_t taken = 0;  // committer date: the time of intake (UTC)
+  std::string summary;        // one line, in the trade's words
+  std::string body;           // may be empty
+  Trailers trailers;          // "Keepway-Verdict", "good"; values are kept on one line by escapes
+  std::string author;         // who; the e-mail is taken from Git's configuration
+  std::int64_t at = 0;        // author date: the time of the backup (UTC), 1970 to 9999
+  std::int64_t taken = 0;     // committer date: the time of intake (UTC), 1970 to 9999
+  std::vector<Oid> also_parents = {};  // further parents of a merge, after the line's own tip
 };
+// What is read back equals what was given, but for this: in the summary, line ends and control bytes
+// are spaces; in the body, CR LF is LF, other control bytes are '?', blank lines at its ends go; in
+// names, `<`, `>` and control bytes go. An empty summary or name becomes "(no summary)", "unknown".
 
 struct CommitInfo {
   Oid id;
   std::vector<Oid> parents;
   std::string summary;
-  std::string body;  // without the trailers
+  std::string body;      // without the trailers
   Trailers trailers;
   std::string author;
   std::int64_t at = 0;
@@ -62,7 +66,8 @@ class Repository {
   // Makes a repository with a first commit holding `files`. Error{refused} if the folder is not empty.
   static Repository create(const std::filesystem::path& folder, const std::vector<TreeFile>& files,
                            const NewCommit& first);
-  // Error{store} when there is none or it cannot be read.
+  // Error{store} when there is none or it cannot be read. A work tree left behind by a program that
+  // was cut off is put right (see repair).
   static Repository open(const std::filesystem::path& folder);
   Repository(Repository&&) noexcept;
   Repository& operator=(Repository&&) noexcept;
@@ -73,7 +78,10 @@ class Repository {
   // Replaces everything under `replace` prefixes ("state/", "originals/") and the single files
   // given by `files` elsewhere; the rest of the parent's tree stays. Commits onto `line` (a branch
   // name, "main" for the machine's own), updates the work tree when that branch is checked out.
-  // Takes the repository's lock itself.
+  // Takes the repository's lock itself: Error{store} naming the owner when another program has it.
+  // Error{refused} for paths that are not clean, given twice, or a file where a folder must be;
+  // Error{input} for a time out of range; Error{usage} for a trailer's name or a line that is not
+  // there. A replace prefix may also name one file, which removes it.
   Oid add(const std::string& line, const std::vector<std::string>& replace,
           const std::vector<TreeFile>& files, const NewCommit& commit);
 
@@ -82,6 +90,8 @@ class Repository {
   [[nodiscard]] CommitInfo info(const Oid& commit) const;
   // First-parent line from `tip` back to the root, newest first; stops when `visit` returns false.
   void walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const;
+  // Number of commits that walk() would visit.
+  [[nodiscard]] std::size_t first_parent_count(const Oid& tip) const;
 
   // Files of a commit's tree below `prefix`, in path order ("" for all).
   [[nodiscard]] std::vector<Blob> list(const Oid& commit, const std::string& prefix) const;
@@ -103,8 +113,36 @@ class Repository {
   // layout.toml and namebook.tsv are taken up.
   [[nodiscard]] std::optional<std::string> working_file(const std::string& path) const;
 
-  // Name of the line that is checked out.
+  // Lines: branches. A line is begun at a commit; switching to it moves HEAD, index and work tree.
+  struct Line {
+    std::string name;
+    Oid tip;
+  };
+  // Name of the line that is checked out; empty when a commit itself is ("detached HEAD").
   [[nodiscard]] std::string line() const;
+  [[nodiscard]] std::vector<Line> lines() const;  // by name
+  // Error{usage} when Git could not hold the name, Error{refused} when there is such a line already.
+  void begin_line(const std::string& name, const Oid& commit);
+  // Error{refused}, naming the file, when an edit made by hand in the work tree would be lost.
+  void switch_line(const std::string& name);
+  // Error{refused} for the line that is checked out. The commits stay until Git's gc.
+  void drop_line(const std::string& name);
+
+  // Refs of keepway's own, all under "refs/keepway/"; Error{usage} for any other name.
+  struct Ref {
+    std::string name;
+    Oid id;
+  };
+  void set_ref(const std::string& name, const Oid& id);
+  void remove_ref(const std::string& name);  // no error when absent
+  [[nodiscard]] std::vector<Ref> refs(const std::string& prefix) const;  // by name
+
+  // The work tree and index are derived from the line's tip. add() keeps them so, and never fails
+  // for their sake once the commit has landed: what went wrong stands here until it is repaired.
+  [[nodiscard]] const std::string& work_tree_trouble() const;
+  // Puts files below the `replace` prefixes back as they are in the tip. Files elsewhere are left
+  // alone: they may hold edits made by hand.
+  void repair(const std::vector<std::string>& replace);
 
  private:
   struct Impl;

@@ -1,0 +1,66 @@
+// The disk below a folder, walked part by part and never through a link.
+//
+// Motivation: the work tree is a place where anyone may leave a symbolic link. A path is therefore
+// not handed to the system whole: each folder on the way is opened from the one above it, and a
+// link where a folder or a file belongs is removed, not followed.
+#pragma once
+
+#include <sys/stat.h>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+
+namespace keepway::store {
+
+class Fd {
+ public:
+  Fd() = default;
+  explicit Fd(int number) : number_(number) {}
+  Fd(Fd&& other) noexcept : number_(std::exchange(other.number_, -1)) {}
+  Fd& operator=(Fd&& other) noexcept {
+    std::swap(number_, other.number_);
+    return *this;
+  }
+  Fd(const Fd&) = delete;
+  Fd& operator=(const Fd&) = delete;
+  ~Fd();
+  [[nodiscard]] int get() const { return number_; }
+  explicit operator bool() const { return number_ >= 0; }
+
+ private:
+  int number_ = -1;
+};
+
+// All of these throw Error{store} when the disk fails.
+void write_all(int file, std::string_view bytes, std::string_view name);
+void sync(int file, std::string_view name);
+void sync_folder(const std::filesystem::path& folder);
+
+class Folder {
+ public:
+  explicit Folder(std::filesystem::path root);
+
+  // What stands at a path; nullopt when nothing does or the way there is not made of folders.
+  std::optional<struct stat> look(const std::string& path);
+  // A regular file's bytes; nullopt for anything else.
+  std::optional<std::string> read(const std::string& path);
+  // Puts a new file there, in place of a file or link; makes the folders on the way. Not synced. With `whole`
+  // the old file stays until the new one is complete. Returns the new file's stat.
+  struct stat write(const std::string& path, std::string_view bytes, bool executable, bool whole);
+  // Removes the file and the folders that it leaves empty. No error when absent.
+  void remove(const std::string& path);
+
+ private:
+  // Descriptor of the folder that holds `path`, kept for the next call; -1 when it is not there.
+  int parent(const std::string& path, bool make);
+
+  std::filesystem::path root_path_;
+  Fd root_;
+  std::string open_path_;
+  Fd open_;
+};
+
+}  // namespace keepway::store

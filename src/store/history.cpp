@@ -1,0 +1,139 @@
+// Reading what is stored.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "store/impl.hpp"
+#include "store/message.hpp"
+#include "store/tree.hpp"
+#include "store/worktree.hpp"
+
+namespace keepway::store {
+namespace {
+
+CommitInfo info_of(const git_commit& commit) {
+  CommitInfo out;
+  out.id = oid_text(*git_commit_id(&commit));
+  for (unsigned i = 0; i < git_commit_parentcount(&commit); ++i) {
+    out.parents.push_back(oid_text(*git_commit_parent_id(&commit, i)));
+  }
+  const char* message = git_commit_message(&commit);
+  Message parts = read_message(message == nullptr ? "" : message);
+  out.summary = std::move(parts.summary);
+  out.body = std::move(parts.body);
+  out.trailers = std::move(parts.trailers);
+  const git_signature* author = git_commit_author(&commit);
+  out.author = author->name;
+  out.at = author->when.time;
+  out.taken = git_commit_time(&commit);
+  return out;
+}
+
+// Id at a path of a commit's tree, and whether it is a folder.
+std::optional<std::pair<git_oid, bool>> look_up(git_repository& repo, const Oid& commit,
+                                                const std::string& path) {
+  const git_oid id = parse_oid(commit);
+  const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, &repo, &id);
+  if (path.empty()) return std::pair{*git_commit_tree_id(handle.get()), true};
+  const auto tree = take<TreeHandle>("read a tree", git_commit_tree, handle.get());
+  git_tree_entry* raw = nullptr;
+  const int code = git_tree_entry_bypath(&raw, tree.get(), path.c_str());
+  const TreeEntryHandle entry(raw);
+  if (code == GIT_ENOTFOUND) return std::nullopt;
+  check(code, "find " + path);
+  return std::pair{*git_tree_entry_id(raw), git_tree_entry_type(raw) == GIT_OBJECT_TREE};
+}
+
+}  // namespace
+
+std::string_view CommitInfo::trailer(std::string_view name) const {
+  const auto found =
+      std::find_if(trailers.begin(), trailers.end(), [&](const auto& pair) { return pair.first == name; });
+  return found == trailers.end() ? std::string_view() : std::string_view(found->second);
+}
+
+std::optional<Oid> Repository::resolve(const std::string& revision) const {
+  if (revision.empty() || revision.find('\0') != std::string::npos) return std::nullopt;
+  // A mark's ref has '_' where its name has spaces; a space is never part of a plain revision.
+  std::string spec = revision;
+  if (revision.find_first_of("^~:@") == std::string::npos) std::replace(spec.begin(), spec.end(), ' ', '_');
+  git_object* raw = nullptr;
+  const int code = git_revparse_single(&raw, impl_->repo.get(), spec.c_str());
+  const ObjectHandle object(raw);
+  if (code == GIT_EAMBIGUOUS) {
+    throw Error(Exit::usage, fmt::format("'{}' begins the id of more than one commit", printable(revision)),
+                "give more of its digits");
+  }
+  if (code == GIT_ENOTFOUND || code == GIT_EINVALIDSPEC || code == GIT_EPEEL || code == GIT_EUNBORNBRANCH) {
+    return std::nullopt;
+  }
+  const git_error* last = code < 0 ? git_error_last() : nullptr;
+  if (last != nullptr && (last->klass == GIT_ERROR_INVALID || last->klass == GIT_ERROR_REGEX))
+    return std::nullopt;
+  check(code, "find " + revision);
+  git_object* peeled = nullptr;
+  if (git_object_peel(&peeled, object.get(), GIT_OBJECT_COMMIT) != 0) return std::nullopt;
+  const ObjectHandle commit(peeled);
+  return oid_text(*git_object_id(peeled));
+}
+
+CommitInfo Repository::info(const Oid& commit) const {
+  const git_oid id = parse_oid(commit);
+  return info_of(*take<CommitHandle>("read the commit " + commit, git_commit_lookup, impl_->repo.get(), &id));
+}
+
+void Repository::walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const {
+  git_oid id = parse_oid(tip);
+  while (true) {
+    const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
+    if (!visit(info_of(*commit)) || git_commit_parentcount(commit.get()) == 0) return;
+    id = *git_commit_parent_id(commit.get(), 0);
+  }
+}
+
+std::size_t Repository::first_parent_count(const Oid& tip) const {
+  git_oid id = parse_oid(tip);
+  for (std::size_t count = 1;; ++count) {
+    const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
+    if (git_commit_parentcount(commit.get()) == 0) return count;
+    id = *git_commit_parent_id(commit.get(), 0);
+  }
+}
+
+std::vector<Blob> Repository::list(const Oid& commit, const std::string& prefix) const {
+  const auto root = look_up(*impl_->repo, commit, "");
+  std::vector<Blob> out;
+  for (TreeEntry& entry : list_files(*impl_->repo, root->first, prefix)) {
+    out.push_back({std::move(entry.path), oid_text(entry.id)});
+  }
+  return out;
+}
+
+std::optional<Oid> Repository::id_at(const Oid& commit, const std::string& path) const {
+  const auto found = look_up(*impl_->repo, commit, path);
+  return found ? std::optional(oid_text(found->first)) : std::nullopt;
+}
+
+std::string Repository::read(const Oid& blob) const {
+  const git_oid id = parse_oid(blob);
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
+  const auto object = take<OdbObjectHandle>("read the object " + blob, git_odb_read, odb.get(), &id);
+  if (git_odb_object_type(object.get()) != GIT_OBJECT_BLOB) {
+    throw Error(Exit::usage, blob + " is not a file's content", "give the id of a blob");
+  }
+  return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
+}
+
+std::optional<std::string> Repository::read_at(const Oid& commit, const std::string& path) const {
+  const auto found = look_up(*impl_->repo, commit, path);
+  if (!found || found->second) return std::nullopt;
+  return read(oid_text(found->first));
+}
+
+std::optional<std::string> Repository::working_file(const std::string& path) const {
+  if (auto bytes = Folder(impl_->folder).read(path)) return bytes;
+  const auto tip = impl_->target("HEAD");
+  return tip ? read_at(oid_text(*tip), path) : std::nullopt;
+}
+
+}  // namespace keepway::store

@@ -1,0 +1,44 @@
+// What a Repository holds, for the files that implement it.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "keepway/store.hpp"
+#include "store/git.hpp"
+
+namespace keepway::store {
+
+struct Repository::Impl {
+  std::filesystem::path folder;
+  RepoHandle repo;
+  std::string trouble;  // with the work tree, see work_tree_trouble()
+
+  // Where objects, refs and the lock live.
+  [[nodiscard]] std::filesystem::path git_folder() const { return git_repository_commondir(repo.get()); }
+  // Ref that HEAD names, "refs/heads/main", whether it is there or not; empty when detached.
+  [[nodiscard]] std::string head_ref() const;
+  // What a ref points at; nullopt when it is not there.
+  [[nodiscard]] std::optional<git_oid> target(const std::string& ref) const;
+
+  // The rest is for one who holds the lock.
+  Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,
+                  const std::vector<TreeFile>& files, const NewCommit& commit);
+  // Finishes what a program that was cut off had pending with the work tree.
+  void finish_pending();
+  // Brings the work tree to HEAD; failures go to `trouble` and stay pending.
+  void bring_work_tree(const std::optional<git_oid>& before, const std::vector<std::string>& folders,
+                       const std::vector<TreeFile>& fresh);
+};
+
+inline constexpr const char* lines_prefix = "refs/heads/";
+
+// The bytes of a commit object.
+std::string commit_bytes(git_repository& repo, const git_oid& tree, const std::vector<git_oid>& parents,
+                         const NewCommit& commit);
+// Who acts: a name as Git can hold it, and the e-mail of Git's configuration or one made of the name.
+std::string email_for(git_repository& repo, const std::string& clean_name);
+
+}  // namespace keepway::store

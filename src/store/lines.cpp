@@ -1,0 +1,198 @@
+// Lines (branches), marks (tags), and refs of keepway's own.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "store/impl.hpp"
+#include "store/lock.hpp"
+#include "store/message.hpp"
+#include "store/worktree.hpp"
+
+namespace keepway::store {
+namespace {
+
+constexpr std::string_view own_prefix = "refs/keepway/";
+constexpr std::string_view marks_prefix = "refs/tags/";
+
+std::vector<Repository::Ref> refs_below(git_repository& repo, std::string_view prefix) {
+  const auto iterator = take<RefIteratorHandle>("list the refs", git_reference_iterator_new, &repo);
+  std::vector<Repository::Ref> out;
+  while (true) {
+    git_reference* raw = nullptr;
+    const int code = git_reference_next(&raw, iterator.get());
+    const RefHandle ref(raw);
+    if (code == GIT_ITEROVER) break;
+    check(code, "list the refs");
+    const git_oid* id = git_reference_target(raw);
+    const std::string_view name = git_reference_name(raw);
+    if (id != nullptr && name.starts_with(prefix)) out.push_back({std::string(name), oid_text(*id)});
+  }
+  std::sort(out.begin(), out.end(), [](const auto& a, const auto& b) { return a.name < b.name; });
+  return out;
+}
+
+// What in a name Git cannot hold (git-check-ref-format), for a message.
+std::string fault_of(std::string_view name) {
+  if (name.empty()) return "it is empty";
+  for (const char c : name) {
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) return "it holds a control byte";
+    if (std::string_view("~^:?*[\\ ").find(c) != std::string_view::npos)
+      return fmt::format("it holds '{}'", c);
+  }
+  for (const std::string_view part : {"..", "@{", "//", "/.", "./"}) {
+    if (name.find(part) != std::string_view::npos) return fmt::format("it holds '{}'", part);
+  }
+  if (std::string_view("-./").find(name.front()) != std::string_view::npos) {
+    return fmt::format("it begins with '{}'", name.front());
+  }
+  if (std::string_view("./").find(name.back()) != std::string_view::npos) {
+    return fmt::format("it ends with '{}'", name.back());
+  }
+  return "Git keeps it for itself";  // "@", "HEAD", "x.lock"
+}
+
+void require_ref_name(std::string_view kind, std::string_view shown, const std::string& ref,
+                      bool taken_by_git) {
+  int valid = 0;
+  if (ref.find('\0') == std::string::npos) {
+    check(git_reference_name_is_valid(&valid, ref.c_str()), "check a name");
+  }
+  if (valid == 0 || taken_by_git) {
+    throw Error(Exit::usage,
+                fmt::format("'{}' cannot name a {}: {}", printable(shown), kind, fault_of(shown)),
+                "use letters, digits and hyphens");
+  }
+}
+
+CommitHandle commit_of(git_repository& repo, const Oid& commit) {
+  const git_oid id = parse_oid(commit);
+  return take<CommitHandle>("read the commit " + commit, git_commit_lookup, &repo, &id);
+}
+
+}  // namespace
+
+std::string Repository::line() const {
+  const std::string head = impl_->head_ref();
+  return head.starts_with(lines_prefix) ? head.substr(std::string_view(lines_prefix).size()) : std::string();
+}
+
+std::vector<Repository::Line> Repository::lines() const {
+  std::vector<Line> out;
+  for (Ref& ref : refs_below(*impl_->repo, lines_prefix)) {
+    out.push_back({ref.name.substr(std::string_view(lines_prefix).size()), std::move(ref.id)});
+  }
+  return out;
+}
+
+void Repository::begin_line(const std::string& name, const Oid& commit) {
+  require_ref_name("line", name, lines_prefix + name, name.starts_with('-') || name == "HEAD");
+  const Lock lock(impl_->git_folder());
+  const auto start = commit_of(*impl_->repo, commit);
+  git_reference* raw = nullptr;
+  const int code = git_branch_create(&raw, impl_->repo.get(), name.c_str(), start.get(), 0);
+  const RefHandle made(raw);
+  if (code == GIT_EEXISTS) {
+    throw Error(Exit::refused, fmt::format("there is a line '{}' already", name), "choose another name");
+  }
+  check(code, "begin the line " + name);
+}
+
+void Repository::switch_line(const std::string& name) {
+  const Lock lock(impl_->git_folder());
+  impl_->finish_pending();
+  const std::string ref = lines_prefix + name;
+  const auto after = name.find('\0') == std::string::npos ? impl_->target(ref) : std::nullopt;
+  if (!after) {
+    throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(name)), "begin the line first");
+  }
+  const auto before = impl_->target("HEAD");
+  WorkTree work_tree(*impl_->repo, impl_->folder);
+  work_tree.require_untouched(before, *after);
+  work_tree.set_pending({before, {}});
+  check(git_repository_set_head(impl_->repo.get(), ref.c_str()), "switch to the line " + name);
+  impl_->bring_work_tree(before, {}, {});
+}
+
+void Repository::drop_line(const std::string& name) {
+  const Lock lock(impl_->git_folder());
+  const std::string ref = lines_prefix + name;
+  if (ref == impl_->head_ref()) {
+    throw Error(Exit::refused, fmt::format("the line '{}' is checked out", printable(name)),
+                "switch to another first");
+  }
+  if (name.find('\0') != std::string::npos || !impl_->target(ref)) {
+    throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(name)), "see the list of lines");
+  }
+  const auto branch =
+      take<RefHandle>("find the line " + name, git_reference_lookup, impl_->repo.get(), ref.c_str());
+  check(git_branch_delete(branch.get()), "drop the line " + name);
+}
+
+void Repository::set_ref(const std::string& name, const Oid& id) {
+  require_ref_name("ref of keepway", name, name, !name.starts_with(own_prefix));
+  const git_oid target = parse_oid(id);
+  take<RefHandle>("set " + name, git_reference_create, impl_->repo.get(), name.c_str(), &target, 1,
+                  static_cast<const char*>(nullptr));
+}
+
+void Repository::remove_ref(const std::string& name) {
+  require_ref_name("ref of keepway", name, name, !name.starts_with(own_prefix));
+  if (impl_->target(name)) check(git_reference_remove(impl_->repo.get(), name.c_str()), "remove " + name);
+}
+
+std::vector<Repository::Ref> Repository::refs(const std::string& prefix) const {
+  if (!prefix.starts_with(own_prefix)) {
+    throw Error(Exit::usage, fmt::format("'{}' is not below {}", printable(prefix), own_prefix),
+                "name a ref below it");
+  }
+  return refs_below(*impl_->repo, prefix);
+}
+
+void Repository::mark(const std::string& name, const Oid& commit, const std::string& who, std::int64_t when) {
+  std::string in_ref = name;
+  std::replace(in_ref.begin(), in_ref.end(), ' ', '_');
+  require_ref_name("mark", in_ref, std::string(marks_prefix) + in_ref, in_ref.starts_with('-'));
+  for (const Mark& other : marks()) {
+    std::string other_ref = other.name;
+    std::replace(other_ref.begin(), other_ref.end(), ' ', '_');
+    if (other_ref != in_ref) continue;
+    if (other.commit == commit) return;
+    throw Error(Exit::refused, fmt::format("the mark '{}' is on another backup already", other.name),
+                "choose another name, or take the old mark away with `git tag -d`");
+  }
+  const auto target = commit_of(*impl_->repo, commit);
+  const std::string clean = clean_name(who);
+  const auto signature = take<SignatureHandle>("sign the mark", git_signature_new, clean.c_str(),
+                                               email_for(*impl_->repo, clean).c_str(), when, 0);
+  git_oid id{};
+  check(git_tag_create(&id, impl_->repo.get(), in_ref.c_str(),
+                       reinterpret_cast<const git_object*>(target.get()), signature.get(),
+                       (name + "\n").c_str(), 0),
+        "set the mark " + name);
+}
+
+std::vector<Repository::Mark> Repository::marks() const {
+  std::vector<Mark> out;
+  for (const Ref& ref : refs_below(*impl_->repo, marks_prefix)) {
+    std::string name = ref.name.substr(marks_prefix.size());
+    const git_oid id = parse_oid(ref.id);
+    const auto object = take<ObjectHandle>("read the mark " + name, git_object_lookup, impl_->repo.get(), &id,
+                                           GIT_OBJECT_ANY);
+    git_object* raw = nullptr;
+    if (git_object_peel(&raw, object.get(), GIT_OBJECT_COMMIT) != 0)
+      continue;  // somebody's tag of something else
+    const ObjectHandle commit(raw);
+    if (git_object_type(object.get()) == GIT_OBJECT_TAG) {
+      const char* message = git_tag_message(reinterpret_cast<const git_tag*>(object.get()));
+      std::string whole = message == nullptr ? "" : message;
+      whole.resize(std::min(whole.find('\n'), whole.size()));
+      std::string in_ref = whole;
+      std::replace(in_ref.begin(), in_ref.end(), ' ', '_');
+      if (in_ref == name) name = whole;
+    }
+    out.push_back({std::move(name), oid_text(*git_object_id(raw))});
+  }
+  return out;
+}
+
+}  // namespace keepway::store

@@ -1,0 +1,28 @@
+// The repository's lock: one program at a time writes.
+//
+// Motivation: a lock file that merely exists outlives a program that dies, and taking it over is a
+// race. So the lock is the kernel's (flock): it dies with its owner, and of two takers one gets
+// it. The file `.git/keepway.lock` only tells who that is, and is never removed.
+#pragma once
+
+#include <filesystem>
+
+#include "store/disk.hpp"
+
+namespace keepway::store {
+
+class Lock {
+ public:
+  // Error{store} naming the owner (process, host, since when) when another has it.
+  explicit Lock(const std::filesystem::path& git_folder);
+  Lock(const Lock&) = delete;
+  Lock& operator=(const Lock&) = delete;
+  Lock(Lock&&) = delete;
+  Lock& operator=(Lock&&) = delete;
+  ~Lock();
+
+ private:
+  Fd file_;
+};
+
+}  // namespace keepway::store

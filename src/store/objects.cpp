@@ -1,0 +1,109 @@
+#include "store/objects.hpp"
+
+#include <atomic>
+#include <exception>
+#include <mutex>
+#include <system_error>
+#include <thread>
+#include <utility>
+
+#include "store/disk.hpp"
+#include "store/pack.hpp"
+
+namespace keepway::store {
+namespace {
+
+// Up to this many objects, loose ones are not slower (see the bench), and no pack is left that
+// Git's gc must fold in later.
+constexpr std::size_t loose_at_most = 0;
+constexpr std::size_t worth_a_thread = 16;
+
+}  // namespace
+
+void in_parallel(std::size_t count, const std::function<void(std::size_t)>& work) {
+  std::atomic<std::size_t> next{0};
+  std::exception_ptr failure;
+  std::mutex failure_guard;
+  const auto run = [&] {
+    try {
+      for (std::size_t i = next++; i < count; i = next++) work(i);
+    } catch (...) {
+      const std::scoped_lock guard(failure_guard);
+      if (!failure) failure = std::current_exception();
+      next = count;
+    }
+  };
+  {
+    std::jthread second;
+    if (count >= worth_a_thread) {
+      try {
+        second = std::jthread(run);
+      } catch (const std::system_error&) {
+        // No thread to be had: one does all the work.
+      }
+    }
+    run();
+  }
+  if (failure) std::rethrow_exception(failure);
+}
+
+ObjectBatch::ObjectBatch(git_repository& repo, std::filesystem::path git_folder)
+    : odb_(take<OdbHandle>("open the objects", git_repository_odb, &repo)),
+      git_folder_(std::move(git_folder)) {
+  check(git_odb_refresh(odb_.get()), "look through the objects");
+}
+
+std::vector<git_oid> ObjectBatch::hash_blobs(const std::vector<std::string_view>& contents) {
+  std::vector<git_oid> ids(contents.size());
+  in_parallel(contents.size(), [&](std::size_t i) {
+    check(git_odb_hash(&ids[i], contents[i].data(), contents[i].size(), GIT_OBJECT_BLOB), "hash a file");
+  });
+  return ids;
+}
+
+bool ObjectBatch::is_new(const git_oid& id) {
+  // Without refresh: the folder of packs would be read anew for each object that is not there.
+  return !ids_.contains(id) && git_odb_exists_ext(odb_.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) == 0;
+}
+
+void ObjectBatch::add_blob(const git_oid& id, std::string_view content) {
+  if (!is_new(id)) return;
+  ids_.insert(id);
+  pending_.push_back({id, GIT_OBJECT_BLOB, content, {}});
+}
+
+git_oid ObjectBatch::add(git_object_t type, std::string content) {
+  git_oid id{};
+  check(git_odb_hash(&id, content.data(), content.size(), type), "hash an object");
+  if (!is_new(id)) return id;
+  ids_.insert(id);
+  pending_.push_back({id, type, {}, std::move(content)});
+  return id;
+}
+
+void ObjectBatch::write() {
+  const auto content = [](const Pending& object) {
+    return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
+  };
+  if (pending_.size() <= loose_at_most) {
+    for (const Pending& object : pending_) {
+      git_oid written{};
+      const std::string_view bytes = content(object);
+      check(git_odb_write(&written, odb_.get(), bytes.data(), bytes.size(), object.type), "write an object");
+    }
+  } else {
+    std::vector<PackedObject> packed(pending_.size());
+    in_parallel(pending_.size(), [&](std::size_t i) {
+      packed[i] = pack_object(pending_[i].id, pending_[i].type, content(pending_[i]));
+    });
+    const std::filesystem::path folder = git_folder_ / "objects" / "pack";
+    std::error_code trouble;
+    if (std::filesystem::create_directory(folder, trouble)) sync_folder(folder.parent_path());
+    write_pack(folder, packed);
+    check(git_odb_refresh(odb_.get()), "look through the objects");
+  }
+  pending_.clear();
+  ids_.clear();
+}
+
+}  // namespace keepway::store

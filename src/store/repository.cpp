@@ -1,0 +1,240 @@
+// Making, opening, and adding to a repository.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "store/impl.hpp"
+#include "store/lock.hpp"
+#include "store/objects.hpp"
+#include "store/path.hpp"
+#include "store/tree.hpp"
+#include "store/worktree.hpp"
+
+namespace keepway::store {
+namespace {
+
+// Git clients must not convert line ends, whatever their own configuration says.
+constexpr std::string_view attributes_path = ".gitattributes";
+constexpr std::string_view attributes = "* -text\n";
+
+// In path order; Error{refused} for a path that is not clean, given twice, or below another.
+std::vector<TreeFile> in_order(std::vector<TreeFile> files) {
+  const auto by_path = [](const TreeFile& a, const TreeFile& b) { return a.path < b.path; };
+  std::sort(files.begin(), files.end(), by_path);
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    const std::string& path = files[i].path;
+    require_clean_path(path);
+    bool clash = i > 0 && files[i - 1].path == path;
+    for (std::size_t slash = path.find('/'); !clash && slash != std::string::npos;
+         slash = path.find('/', slash + 1)) {
+      clash = std::binary_search(files.begin(), files.end(), TreeFile{path.substr(0, slash), {}}, by_path);
+    }
+    if (clash) {
+      throw Error(Exit::refused,
+                  fmt::format("'{}' is given twice, or as a folder and a file", printable(path)),
+                  "give each path once");
+    }
+  }
+  return files;
+}
+
+RepoHandle init_repository(const std::filesystem::path& folder) {
+  git_repository_init_options options = GIT_REPOSITORY_INIT_OPTIONS_INIT;
+  options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
+  options.initial_head = "main";
+  return take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, folder.c_str(),
+                          &options);
+}
+
+RepoHandle open_repository(const std::filesystem::path& folder) {
+  auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
+                               folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
+                               static_cast<const char*>(nullptr));
+  if (git_repository_is_bare(repo.get()) != 0) {
+    throw Error(Exit::store, folder.string() + " is a repository without a work tree",
+                "make a clone of it that has one, with `git clone`");
+  }
+  return repo;
+}
+
+bool has_no_files(const std::filesystem::path& folder) {
+  std::error_code trouble;
+  if (!std::filesystem::exists(folder, trouble)) return true;
+  const bool empty = std::filesystem::is_empty(folder, trouble);
+  if (trouble) fail_disk(trouble.value(), "look into " + folder.string());
+  return empty;
+}
+
+// Left behind by a create() that was cut off before its commit: a repository and nothing else.
+bool is_unborn(const std::filesystem::path& folder) {
+  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+    if (entry.path().filename() != ".git") return false;
+  }
+  git_repository* raw = nullptr;
+  if (git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr) != 0)
+    return false;
+  const RepoHandle repo(raw);
+  git_reference_iterator* refs = nullptr;
+  if (git_reference_iterator_new(&refs, raw) != 0) return false;
+  const RefIteratorHandle iterator(refs);
+  git_reference* first = nullptr;
+  const bool none = git_reference_next(&first, refs) == GIT_ITEROVER;
+  git_reference_free(first);
+  return none;
+}
+
+}  // namespace
+
+Repository::Repository(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
+Repository::Repository(Repository&&) noexcept = default;
+Repository& Repository::operator=(Repository&&) noexcept = default;
+Repository::~Repository() = default;
+
+Repository Repository::create(const std::filesystem::path& folder, const std::vector<TreeFile>& files,
+                              const NewCommit& first) {
+  start_library();
+  auto impl = std::make_unique<Impl>();
+  impl->folder = folder;
+  if (has_no_files(folder)) {
+    impl->repo = init_repository(folder);
+  } else if (std::filesystem::is_directory(folder) && is_unborn(folder)) {
+    impl->repo = open_repository(folder);
+  } else {
+    throw Error(Exit::refused, fmt::format("{} is not empty", printable(folder.string())),
+                "give a new folder, or an empty one");
+  }
+  std::vector<TreeFile> all = files;
+  if (std::none_of(files.begin(), files.end(),
+                   [](const TreeFile& file) { return file.path == attributes_path; })) {
+    all.push_back({std::string(attributes_path), attributes});
+  }
+  const Lock lock(impl->git_folder());
+  impl->commit_onto("main", {}, all, first);
+  return Repository(std::move(impl));
+}
+
+Repository Repository::open(const std::filesystem::path& folder) {
+  start_library();
+  auto impl = std::make_unique<Impl>();
+  impl->folder = folder;
+  impl->repo = open_repository(folder);
+  if (WorkTree(*impl->repo, folder).pending()) {
+    try {
+      const Lock lock(impl->git_folder());
+      impl->finish_pending();
+    } catch (const Error& error) {
+      // Another program is at it, or the disk is read-only: what is stored can be read all the same.
+      impl->trouble = error.what();
+    }
+  }
+  return Repository(std::move(impl));
+}
+
+const std::filesystem::path& Repository::folder() const {
+  return impl_->folder;
+}
+
+const std::string& Repository::work_tree_trouble() const {
+  return impl_->trouble;
+}
+
+Oid Repository::add(const std::string& line, const std::vector<std::string>& replace,
+                    const std::vector<TreeFile>& files, const NewCommit& commit) {
+  const Lock lock(impl_->git_folder());
+  impl_->finish_pending();
+  return impl_->commit_onto(line, replace, files, commit);
+}
+
+void Repository::repair(const std::vector<std::string>& replace) {
+  const Lock lock(impl_->git_folder());
+  impl_->finish_pending();
+  const auto tip = impl_->target("HEAD");
+  if (tip) impl_->bring_work_tree(tip, replace, {});
+}
+
+std::string Repository::Impl::head_ref() const {
+  const auto head = take<RefHandle>("read HEAD", git_reference_lookup, repo.get(), "HEAD");
+  const char* name = git_reference_symbolic_target(head.get());
+  return name == nullptr ? "" : name;
+}
+
+std::optional<git_oid> Repository::Impl::target(const std::string& ref) const {
+  git_oid id{};
+  const int code = git_reference_name_to_id(&id, repo.get(), ref.c_str());
+  if (code == GIT_ENOTFOUND || code == GIT_EINVALIDSPEC) return std::nullopt;
+  check(code, "read " + ref);
+  return id;
+}
+
+Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std::string>& replace,
+                                  const std::vector<TreeFile>& files, const NewCommit& commit) {
+  const std::string ref = lines_prefix + line;
+  const std::string head = head_ref();
+  const auto tip = target(ref);
+  if (!tip && ref != head) {
+    throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(line)), "begin the line first");
+  }
+  const std::vector<TreeFile> sorted = in_order(files);
+  std::vector<std::string_view> replaced;
+  for (const std::string& prefix : replace) replaced.push_back(clean_prefix(prefix));
+
+  std::vector<std::string_view> contents;
+  for (const TreeFile& file : sorted) contents.push_back(file.bytes);
+  const std::vector<git_oid> ids = ObjectBatch::hash_blobs(contents);
+  ObjectBatch batch(*repo, git_folder());
+  std::vector<NewFile> new_files;
+  for (std::size_t i = 0; i < sorted.size(); ++i) {
+    batch.add_blob(ids[i], sorted[i].bytes);
+    new_files.push_back({sorted[i].path, ids[i]});
+  }
+  std::vector<git_oid> parents;
+  std::optional<git_oid> old_tree;
+  if (tip) {
+    parents.push_back(*tip);
+    const auto parent = take<CommitHandle>("read a commit", git_commit_lookup, repo.get(), &*tip);
+    old_tree = *git_commit_tree_id(parent.get());
+  }
+  for (const Oid& parent : commit.also_parents) {
+    const git_oid id = parse_oid(parent);
+    take<CommitHandle>("read a parent", git_commit_lookup, repo.get(), &id);
+    parents.push_back(id);
+  }
+  const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
+  const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
+  batch.write();
+
+  const bool checked_out = ref == head;
+  std::vector<std::string> folders = replace;
+  if (checked_out) WorkTree(*repo, folder).set_pending({tip, folders});
+  const std::string reason = "keepway: " + printable(commit.summary);
+  RefHandle moved;
+  git_reference* raw = nullptr;
+  // Compare and swap: another Git program may have committed meanwhile, lock or no lock.
+  const int code =
+      tip ? git_reference_create_matching(&raw, repo.get(), ref.c_str(), &id, 1, &*tip, reason.c_str())
+          : git_reference_create(&raw, repo.get(), ref.c_str(), &id, 0, reason.c_str());
+  moved.reset(raw);
+  check(code, "move the line " + line);
+  if (checked_out) bring_work_tree(tip, folders, sorted);
+  return oid_text(id);
+}
+
+void Repository::Impl::finish_pending() {
+  const auto pending = WorkTree(*repo, folder).pending();
+  if (pending) bring_work_tree(pending->before, pending->folders, {});
+}
+
+void Repository::Impl::bring_work_tree(const std::optional<git_oid>& before,
+                                       const std::vector<std::string>& folders,
+                                       const std::vector<TreeFile>& fresh) {
+  try {
+    WorkTree work_tree(*repo, folder);
+    if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh);
+    work_tree.clear_pending();
+    trouble.clear();
+  } catch (const Error& error) {
+    trouble = error.what();
+  }
+}
+
+}  // namespace keepway::store

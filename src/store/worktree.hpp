@@ -1,0 +1,54 @@
+// The work tree and the index, kept after a line's tip: derived, so always safe to make again.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "store/disk.hpp"
+#include "store/git.hpp"
+#include "store/tree.hpp"
+
+namespace keepway::store {
+
+// What a program meant to do to the work tree, written down before the line moves and removed when it is
+// done. When the program is cut off between, the next one finds it and finishes the work.
+struct Pending {
+  std::optional<git_oid> before;     // commit that the work tree was after; none for a new repository
+  std::vector<std::string> folders;  // of ours alone: made equal to the tip whatever stands there
+};
+
+class WorkTree {
+ public:
+  WorkTree(git_repository& repo, std::filesystem::path folder);
+
+  [[nodiscard]] std::optional<Pending> pending() const;
+  void set_pending(const Pending& pending) const;
+  void clear_pending() const;
+
+  // Brings files and index from the commit `before` to `after`. Below `folders` all is made equal to `after`.
+  // Elsewhere only what differs between the two is touched, and not where the file is neither: then it
+  // was edited by hand. Contents come from `fresh` (path order), else from the repository. Goes on past
+  // a file that the disk will not take, and throws for the first such file at the end.
+  void bring(const std::optional<git_oid>& before, const git_oid& after,
+             const std::vector<std::string>& folders, std::span<const TreeFile> fresh);
+
+  // Error{refused} naming the first file edited by hand that the way from `before` to `after` would change.
+  void require_untouched(const std::optional<git_oid>& before, const git_oid& after);
+
+ private:
+  struct Change;
+  [[nodiscard]] std::vector<TreeEntry> files_of(const std::optional<git_oid>& commit) const;
+  [[nodiscard]] std::optional<git_oid> standing(const std::string& path);
+  [[nodiscard]] IndexHandle open_index(bool& rebuild) const;
+  void drop(git_index& index, const TreeEntry& old, bool ours);
+  void put(git_index& index, const Change& change, std::span<const TreeFile> fresh);
+
+  git_repository& repo_;
+  Folder disk_;
+  std::filesystem::path git_folder_;
+};
+
+}  // namespace keepway::store

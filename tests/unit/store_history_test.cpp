@@ -1,0 +1,268 @@
+// Reading back, lines, marks, refs, and two programs at once; git is the reference. Invented data.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include "store/lock.hpp"
+#include "store_fixture.hpp"
+
+namespace keepway::store {
+namespace {
+
+class StoreHistory : public StoreTest {};
+
+TEST_F(StoreHistory, WalkAgreesWithGit) {
+  Repository repository = made();
+  for (int i = 0; i < 40; ++i) {
+    const std::string text = std::to_string(i);
+    add(repository, {{"state/a", text}}, "Backup " + text);
+    if (i % 10 == 5) {
+      const Oid tip = *repository.resolve("main");
+      repository.begin_line("side" + text, tip);
+      NewCommit merge = said("Merge");
+      merge.also_parents = {repository.add("side" + text, {}, {{"state/b", text}}, said("Side"))};
+      repository.add("main", {}, {}, merge);
+    }
+  }
+  const Oid tip = *repository.resolve("main");
+  std::string walked;
+  repository.walk(tip, [&](const CommitInfo& commit) {
+    walked += commit.id + " " + commit.summary + "\n";
+    return true;
+  });
+  EXPECT_EQ(walked, git("log --first-parent --format='%H %s'"));
+  EXPECT_EQ(fmt::format("{}\n", repository.first_parent_count(tip)),
+            git("rev-list --count --first-parent main"));
+  int visits = 0;
+  repository.walk(tip, [&](const CommitInfo&) { return ++visits < 3; });
+  EXPECT_EQ(visits, 3);
+}
+
+TEST_F(StoreHistory, ListAgreesWithGit) {
+  Repository repository = made();
+  const Oid id =
+      add(repository, {{"state/a", "1"}, {"state/a-b", "2"}, {"state/sub/x", "3"}, {"stately", "4"}});
+  const auto listed = [&](const std::string& prefix) {
+    std::string out;
+    for (const Blob& blob : repository.list(id, prefix)) out += blob.id + "\t" + blob.path + "\n";
+    return out;
+  };
+  EXPECT_EQ(listed(""), git("ls-tree -r --format='%(objectname)%x09%(path)' HEAD"));
+  EXPECT_EQ(listed("state/"), git("ls-tree -r --format='%(objectname)%x09%(path)' HEAD state/"));
+  EXPECT_EQ(listed("state/sub/"), git("ls-tree -r --format='%(objectname)%x09%(path)' HEAD state/sub/"));
+  EXPECT_EQ(listed("none/"), "");
+  EXPECT_EQ(listed("machine.toml/"), "");
+  EXPECT_EQ(*repository.id_at(id, "state") + "\n", git("rev-parse HEAD:state"));
+  EXPECT_EQ(*repository.id_at(id, "") + "\n", git("rev-parse HEAD^{tree}"));
+  EXPECT_EQ(repository.id_at(id, "state/none"), std::nullopt);
+  EXPECT_EQ(repository.read_at(id, "state"), std::nullopt);
+}
+
+TEST_F(StoreHistory, ResolvesRevisionsAndNothingElse) {
+  Repository repository = made();
+  const Oid root = *repository.resolve("main");
+  const Oid id = add(repository, {{"state/a", "1"}});
+  repository.mark("after ballscrew", root, "Ida", 5);
+  EXPECT_EQ(repository.resolve(id), id);
+  EXPECT_EQ(repository.resolve(id.substr(0, 12)), id);
+  EXPECT_EQ(repository.resolve("HEAD~1"), root);
+  EXPECT_EQ(repository.resolve("after ballscrew"), root);
+  EXPECT_EQ(repository.resolve("after_ballscrew"), root);
+  for (const std::string& none :
+       std::vector<std::string>{"", "none", "HEAD~5", "HEAD~99999999999999999999", "main^{blob}",
+                                "HEAD:state", "@{", "^", "a..b", "main@{yesterday", ":/[", "HEAD^{/(}",
+                                std::string(40, '0'), std::string("HEAD\0x", 6), std::string(9000, '~')}) {
+    EXPECT_EQ(repository.resolve(none), std::nullopt) << none;
+  }
+  EXPECT_EQ(failure_of([&] { (void)repository.info("xyz"); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { (void)repository.info(std::string(40, 'a')); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { (void)repository.read(id); }), Exit::usage);
+}
+
+TEST_F(StoreHistory, MarksAreAnnotatedTags) {
+  Repository repository = made();
+  const Oid root = *repository.resolve("main");
+  const Oid id = add(repository, {{"state/a", "1"}});
+  repository.mark("after ballscrew", root, "Ida <x>", 500);
+  repository.mark("after ballscrew", root, "Ida", 500);
+  EXPECT_EQ(failure_of([&] { repository.mark("after ballscrew", id, "Ida", 1); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { repository.mark("after_ballscrew", id, "Ida", 1); }), Exit::refused);
+  repository.mark("known-good", id, "", 1);
+  git("tag light " + root);
+  git("tag tree HEAD^{tree}");
+  const auto marks = repository.marks();
+  ASSERT_EQ(marks.size(), 3U);
+  EXPECT_EQ(marks[0].name, "after ballscrew");
+  EXPECT_EQ(marks[0].commit, root);
+  EXPECT_EQ(marks[1].name, "known-good");
+  EXPECT_EQ(marks[2].name, "light");
+  EXPECT_EQ(git("for-each-ref --format='%(objecttype) %(taggername) %(taggerdate:unix) %(contents:subject)' "
+                "refs/tags/after_ballscrew"),
+            "tag Ida x 500 after ballscrew\n");
+  for (const std::string& bad :
+       std::vector<std::string>{"", "a:b", "a~b", "a..b", "-a", ".a", "a.lock", "a\nb", "a/", "@{x", "a\\b",
+                                std::string("a\0b", 3)}) {
+    EXPECT_EQ(failure_of([&] { repository.mark(bad, id, "Ida", 1); }), Exit::usage) << bad;
+  }
+  EXPECT_EQ(git("fsck --strict --no-progress --no-dangling"), "");
+}
+
+TEST_F(StoreHistory, LinesBeginSwitchAndGo) {
+  Repository repository = made();
+  const Oid base = add(repository, {{"state/a", "1"}, {"originals/gone", "x"}});
+  repository.begin_line("trial/feeds", base);
+  EXPECT_EQ(failure_of([&] { repository.begin_line("trial/feeds", base); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { repository.begin_line("a b", base); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.begin_line("../x", base); }), Exit::usage);
+  const Oid side =
+      repository.add("trial/feeds", {"originals/"}, {{"state/a", "2"}, {"state/new/b", "3"}}, said("Try"));
+  EXPECT_EQ(on_disk("state/a"), "1");
+  expect_sound();
+  const auto lines = repository.lines();
+  ASSERT_EQ(lines.size(), 2U);
+  EXPECT_EQ(lines[0].tip, base);
+  EXPECT_EQ(lines[1].name, "trial/feeds");
+  EXPECT_EQ(lines[1].tip, side);
+  repository.switch_line("trial/feeds");
+  EXPECT_EQ(repository.line(), "trial/feeds");
+  EXPECT_EQ(on_disk("state/a"), "2");
+  EXPECT_EQ(on_disk("state/new/b"), "3");
+  EXPECT_FALSE(std::filesystem::exists(folder_ / "originals"));
+  expect_sound();
+  EXPECT_EQ(failure_of([&] { repository.drop_line("trial/feeds"); }), Exit::refused);
+  repository.switch_line("main");
+  EXPECT_FALSE(std::filesystem::exists(folder_ / "state/new"));
+  EXPECT_EQ(on_disk("originals/gone"), "x");
+  expect_sound();
+  repository.drop_line("trial/feeds");
+  EXPECT_EQ(failure_of([&] { repository.drop_line("trial/feeds"); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.switch_line("none"); }), Exit::usage);
+  EXPECT_EQ(repository.lines().size(), 1U);
+}
+
+TEST_F(StoreHistory, SwitchKeepsEditsMadeByHand) {
+  Repository repository = made();
+  repository.begin_line("trial", *repository.resolve("main"));
+  repository.add("trial", {}, {{"machine.toml", "trial\n"}, {"new.txt", "trial"}}, said("Try"));
+  put_on_disk("layout.toml", "by hand\n");
+  repository.switch_line("trial");
+  EXPECT_EQ(on_disk("layout.toml"), "by hand\n");
+  repository.switch_line("main");
+  put_on_disk("machine.toml", "by hand\n");
+  EXPECT_EQ(failure_of([&] { repository.switch_line("trial"); }), Exit::refused);
+  EXPECT_EQ(on_disk("machine.toml"), "by hand\n");
+  EXPECT_EQ(repository.line(), "main");
+  git("checkout -q -- machine.toml");
+  put_on_disk("new.txt", "mine");
+  EXPECT_EQ(failure_of([&] { repository.switch_line("trial"); }), Exit::refused);
+  EXPECT_EQ(on_disk("new.txt"), "mine");
+}
+
+TEST_F(StoreHistory, RefsOfItsOwn) {
+  Repository repository = made();
+  const Oid id = *repository.resolve("main");
+  repository.set_ref("refs/keepway/last/a", id);
+  repository.set_ref("refs/keepway/last/b", id);
+  repository.set_ref("refs/keepway/last/b", id);
+  EXPECT_EQ(git("for-each-ref --format='%(refname)' refs/keepway"),
+            "refs/keepway/last/a\nrefs/keepway/last/b\n");
+  ASSERT_EQ(repository.refs("refs/keepway/last/").size(), 2U);
+  repository.remove_ref("refs/keepway/last/a");
+  repository.remove_ref("refs/keepway/last/a");
+  EXPECT_EQ(repository.refs("refs/keepway/").size(), 1U);
+  EXPECT_EQ(failure_of([&] { repository.set_ref("refs/heads/main", id); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.remove_ref("refs/heads/main"); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.set_ref("refs/keepway/../heads/x", id); }), Exit::usage);
+}
+
+TEST_F(StoreHistory, TheLockNamesItsOwnerAndDiesWithIt) {
+  Repository repository = made();
+  int ready[2];
+  int hold[2];
+  ASSERT_EQ(pipe(ready), 0);
+  ASSERT_EQ(pipe(hold), 0);
+  const pid_t child = fork();
+  ASSERT_GE(child, 0);
+  if (child == 0) {
+    const Lock lock(folder_ / ".git");
+    char byte = 'r';
+    (void)!write(ready[1], &byte, 1);
+    (void)!read(hold[0], &byte, 1);
+    _exit(0);
+  }
+  char byte = 0;
+  ASSERT_EQ(read(ready[0], &byte, 1), 1);
+  const Oid tip = *repository.resolve("main");
+  try {
+    add(repository, {{"state/a", "1"}});
+    ADD_FAILURE() << "the lock did not hold";
+  } catch (const Error& error) {
+    EXPECT_EQ(error.code(), Exit::store);
+    EXPECT_NE(std::string(error.what()).find(fmt::format("process {} on", child)), std::string::npos)
+        << error.what();
+  }
+  EXPECT_EQ(repository.resolve("main"), tip);
+  kill(child, SIGKILL);
+  int status = 0;
+  waitpid(child, &status, 0);
+  for (const int fd : {ready[0], ready[1], hold[0], hold[1]}) close(fd);
+  add(repository, {{"state/a", "1"}});
+  expect_sound();
+}
+
+TEST_F(StoreHistory, ProgramsAtOnceNeverInterleave) {
+  made();
+  std::vector<pid_t> children;
+  for (int who = 0; who < 4; ++who) {
+    const pid_t child = fork();
+    ASSERT_GE(child, 0);
+    if (child == 0) {
+      int done = 0;
+      const std::string name = std::to_string(who);
+      while (done < 5) {
+        try {
+          Repository repository = Repository::open(folder_);
+          add(repository, {{"state/a", name}, {"originals/" + name, name}}, name);
+          ++done;
+        } catch (const Error& error) {
+          if (std::string(error.what()).find("another program") == std::string::npos) _exit(1);
+          usleep(2000);
+        }
+      }
+      _exit(0);
+    }
+    children.push_back(child);
+  }
+  for (const pid_t child : children) {
+    int status = 0;
+    waitpid(child, &status, 0);
+    EXPECT_EQ(status, 0);
+  }
+  EXPECT_EQ(git("rev-list --count main"), "21\n");
+  expect_sound();
+}
+
+TEST_F(StoreHistory, ALineThatGitHoldsFastIsAnErrorAndNothingLands) {
+  Repository repository = made();
+  const Oid tip = *repository.resolve("main");
+  put_on_disk(".git/refs/heads/main.lock", "");
+  EXPECT_EQ(failure_of([&] { add(repository, {{"state/a", "1"}}); }), Exit::store);
+  std::filesystem::remove(folder_ / ".git/refs/heads/main.lock");
+  EXPECT_EQ(repository.resolve("main"), tip);
+  EXPECT_EQ(git("status --porcelain"), "");
+  add(repository, {{"state/a", "1"}});
+  expect_sound();
+}
+
+TEST_F(StoreHistory, AHeldIndexDoesNotLoseTheCommit) {
+  Repository repository = made();
+  put_on_disk(".git/index.lock", "");
+  const Oid id = add(repository, {{"state/a", "1"}});
+  EXPECT_NE(repository.work_tree_trouble(), "");
+  EXPECT_EQ(repository.resolve("main"), id);
+  std::filesystem::remove(folder_ / ".git/index.lock");
+  EXPECT_EQ(Repository::open(folder_).work_tree_trouble(), "");
+  expect_sound();
+}
+
+}  // namespace
+}  // namespace keepway::store
