@@ -13,13 +13,20 @@ namespace {
 
 std::string kind_name(const toml::node& node) {
   switch (node.type()) {
-    case toml::node_type::table: return "a table";
-    case toml::node_type::array: return "a list";
-    case toml::node_type::string: return "text";
-    case toml::node_type::integer: return "a whole number";
-    case toml::node_type::floating_point: return "a number with a point";
-    case toml::node_type::boolean: return "true or false";
-    default: return "a date or time";
+    case toml::node_type::table:
+      return "a table";
+    case toml::node_type::array:
+      return "a list";
+    case toml::node_type::string:
+      return "text";
+    case toml::node_type::integer:
+      return "a whole number";
+    case toml::node_type::floating_point:
+      return "a number with a point";
+    case toml::node_type::boolean:
+      return "true or false";
+    default:
+      return "a date or time";
   }
 }
 
@@ -84,7 +91,8 @@ std::optional<std::string> Form::text(std::string_view key) {
 std::optional<bool> Form::yesno(std::string_view key) {
   const toml::node* node = any(key);
   if (node == nullptr) return std::nullopt;
-  if (!node->is_boolean()) fail(key, fmt::format("{} holds {}", key, kind_name(*node)), "write true or false");
+  if (!node->is_boolean())
+    fail(key, fmt::format("{} holds {}", key, kind_name(*node)), "write true or false");
   return node->as_boolean()->get();
 }
 
@@ -108,7 +116,8 @@ std::vector<std::string> Form::texts(std::string_view key) {
   }
   const toml::array* list = node->as_array();
   if (list == nullptr) {
-    fail(key, fmt::format("{} holds {}", key, kind_name(*node)), "write text, or a list of texts in brackets");
+    fail(key, fmt::format("{} holds {}", key, kind_name(*node)),
+         "write text, or a list of texts in brackets");
   }
   for (const toml::node& element : *list) {
     const auto* one = element.as_string();
@@ -148,7 +157,8 @@ const toml::array* Form::tables(std::string_view key) {
 std::string Form::need_text(std::string_view key) {
   std::optional<std::string> value = text(key);
   if (!value) {
-    layout::fail(file_, table_, fmt::format("{} has no {}", name_, key), fmt::format("add {} = \"...\"", key));
+    layout::fail(file_, table_, fmt::format("{} has no {}", name_, key),
+                 fmt::format("add {} = \"...\"", key));
   }
   return *std::move(value);
 }

@@ -4,7 +4,9 @@
 namespace keepway {
 namespace {
 
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c; }
+char lower(char c) {
+  return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c;
+}
 
 // Pattern elements that stand for no byte of their own. Layouts hold no control bytes, so these are free.
 constexpr char any_run = '\x01';   // * : any bytes but '/'
