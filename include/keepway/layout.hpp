@@ -31,15 +31,17 @@ struct Field {
   FieldKind kind = FieldKind::number;
 };
 
-// What makes a row an item. For `words` a source may have several, tried in order.
+// What makes a row an item. For `words` a source may have several, tried in order; the first whose
+// words and address letters the row has is its rule. A rule without fields knows the row and keeps nothing.
 struct RowRule {
-  std::vector<std::string> match;  // words that the row must have, canonical: "G10", "L2"
+  std::vector<std::string> match;  // words that the row must have, canonical: "G10", "L2"; "G" alone: any G
   std::string address;             // key with {letter} or {column}: "work/{P}"
   std::map<std::string, std::map<std::string, std::string>> rename;  // P -> (1 -> G54)
   std::vector<Field> fields;
 };
 
-// Rows whose whole-number key lies in first..last go to `group` under names of their own.
+// Rows whose whole-number key lies in first..last go to `group` under names of their own. Written
+// `"5221-5226" = "offsets/work/G54/{X,Y,Z,A,B,C}"`; braces may also hold a range, `{1-200}`.
 struct PlaceRule {
   long first = 0;
   long last = 0;
@@ -49,6 +51,9 @@ struct PlaceRule {
 
 struct Column {
   std::string name;
+  // A `whole` or `number` column without one is not a row (so that headers are told from rows).
+  // Columns that a field takes have the field's kind.
+  FieldKind kind = FieldKind::text;
   std::size_t at = 0;     // fixed width only: first byte of the line, from 0
   std::size_t width = 0;  // fixed width only
 };
@@ -58,12 +63,21 @@ enum class Header {
   none,   // every line is data
   lines,  // a fixed number of lines
   blank,  // all up to and with the first blank line, when there is one followed by a row (NISTIR 6556, 2.3
-          // and 3.2.1); without one, lines that do not read as rows before the first row
+          // and 3.2.1); without one, or when the line above it is a row already: lines that do not read as
+          // rows before the first row
 };
 
 struct Range {
   long first = 0;
   long last = 0;
+};
+
+// What the form allows as the values of rows whose whole-number key lies in `keys`.
+struct Limit {
+  Range keys;
+  std::optional<Decimal> min;
+  std::optional<Decimal> max;
+  bool whole = false;
 };
 
 // Least increment: what a number without a decimal point counts in, by the units in force.
@@ -92,12 +106,19 @@ struct Source {
   std::vector<Range> protected_programs;  // blocks: number ranges hidden while an edit lock is on
   std::string increment_letters;          // blocks: letters whose numbers count in increments
   std::size_t order = 0;                  // order of loading at a restore; lower first
-  std::string
-      begins;  // several sources in one stream: the part's first line begins so; empty: the whole file
+  // Text that the first data line begins with (blanks skipped, letters of any case, and a word taken
+  // whole: "T" fits `T3`, not `Tool`; "G1" not `G10`). A file whose first matching source says so is cut
+  // into parts at lines that hold only `%`; each part goes to the first matching source whose `begins`
+  // fits or is empty. So one rule serves both several groups in one capture and two forms of one file.
+  std::string begins;
+  // What the form demands of rows with whole-number keys, kept as oddities where it is not met.
+  bool ascending = false;   // each key is above the one before
+  std::vector<Range> must;  // keys that have to be there
+  std::vector<Limit> limits;
 };
 
 struct Layout {
-  std::string name;
+  std::string name;  // the file's, without folder and ending
   std::string title;
   std::optional<Units> units;  // of the control's numbers; the machine may say otherwise
   std::vector<Source> sources;

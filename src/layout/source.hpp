@@ -1,0 +1,23 @@
+// Parts of the layout parser: one [[source]], its row rules, and what it says of numbered keys.
+#pragma once
+
+#include "keepway/layout.hpp"
+#include "layout/form.hpp"
+
+namespace keepway::layout {
+
+// Bound on the columns and on the fields of one source.
+inline constexpr std::size_t max_parts = 256;
+
+Source parse_source(const toml::table& table, const std::string& file);
+
+// address, rename, fields (and match, for words), from a [[source.row]] or from the source itself.
+RowRule parse_row(Form& form, const Source& source);
+// Names between braces in an address template; Error{input} when braces do not pair.
+std::vector<std::string> address_parts(const Form& form, std::string_view address);
+std::optional<FieldKind> parse_field_kind(std::string_view name);
+
+// places, ascending, must, limits.
+void parse_keys(Form& form, Source& source);
+
+}  // namespace keepway::layout

@@ -1,0 +1,120 @@
+// Assignments: `#500=1.25`, `#<name>=3`, several on a line allowed (NISTIR 6556, 3.3: parameter settings).
+#include <algorithm>
+
+#include "reader/rows.hpp"
+
+namespace keepway::reader {
+namespace {
+
+struct Setting {
+  std::string_view key;
+  std::string_view value;
+};
+
+void skip_blanks(std::string_view text, std::size_t& at) {
+  while (at < text.size() && is_blank(text[at])) ++at;
+}
+
+bool is_name_byte(char c) {
+  return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '_' || c == '.';
+}
+
+// End of a value that begins at `at`: the next '#' outside of square brackets, or the line's end. A value may
+// be a parameter itself (`#500=#0`).
+std::size_t value_end(std::string_view text, std::size_t at) {
+  std::size_t depth = 0;
+  skip_blanks(text, at);
+  if (at < text.size() && text[at] == '#') ++at;
+  for (; at < text.size(); ++at) {
+    if (text[at] == '[') ++depth;
+    if (text[at] == ']' && depth > 0) --depth;
+    if (text[at] == '#' && depth == 0) break;
+  }
+  return at;
+}
+
+// `1.25 X3` begins as a number and is none: more likely two things than one value.
+bool is_broken_number(std::string_view value) {
+  const char c = value.front();
+  return ((c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.') && !canonical_spaced(value);
+}
+
+// All settings of a line. False when it holds anything else.
+bool split_settings(std::string_view code, std::vector<Setting>& out) {
+  out.clear();
+  std::size_t at = 0;
+  skip_blanks(code, at);
+  if (at < code.size() && (code[at] == 'N' || code[at] == 'n')) {  // line number
+    ++at;
+    skip_blanks(code, at);
+    while (at < code.size() && code[at] >= '0' && code[at] <= '9') ++at;
+    skip_blanks(code, at);
+  }
+  while (at < code.size()) {
+    if (code[at++] != '#') return false;
+    skip_blanks(code, at);
+    const bool bracketed = at < code.size() && code[at] == '<';
+    std::size_t begin = bracketed ? ++at : at;
+    std::size_t end = begin;
+    if (bracketed) {
+      end = code.find('>', begin);
+      if (end == std::string_view::npos) return false;
+      at = end + 1;
+    } else {
+      while (end < code.size() && is_name_byte(code[end])) ++end;
+      at = end;
+    }
+    skip_blanks(code, at);
+    if (at >= code.size() || code[at] != '=') return false;
+    ++at;
+    const std::size_t stop = value_end(code, at);
+    const Setting setting{trim(code.substr(begin, end - begin)), trim(code.substr(at, stop - at))};
+    if (setting.key.empty() || setting.value.empty()) return false;
+    out.push_back(setting);
+    at = stop;
+  }
+  return !out.empty();
+}
+
+class Reader {
+ public:
+  Reader(const Input& input, Output& output)
+      : rows_(input, output),
+        field_(input.source.rows.front().fields.front()),
+        key_(input.source.rows.front()) {}
+
+  void read() {
+    rows_.read_all([this](const Row& row) { return split_settings(row.code, settings_); },
+                   [this](const Row& row) { return read_row(row); });
+  }
+
+ private:
+  bool read_row(const Row& row) {
+    bool whole = split_settings(row.code, settings_);
+    for (const Setting& setting : settings_) {
+      const auto part = [&](const std::string&) -> std::optional<std::string_view> { return setting.key; };
+      if (!key_.fill(part, text_) || (field_.kind != FieldKind::text && is_broken_number(setting.value))) {
+        whole = false;
+        continue;
+      }
+      rows_.begin(row, text_);
+      rows_.value(row, field_.name, field_.kind, setting.value);
+      if (settings_.size() == 1) rows_.comment(row);
+    }
+    return whole;
+  }
+
+  Rows rows_;
+  const Field& field_;
+  KeyTemplate key_;
+  std::vector<Setting> settings_;
+  std::string text_;  // the key
+};
+
+}  // namespace
+
+void read_assign(const Input& input, Output& output) {
+  Reader(input, output).read();
+}
+
+}  // namespace keepway::reader

@@ -1,0 +1,134 @@
+#include "reader/clean.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <bit>
+
+#include "reader/lines.hpp"
+
+namespace keepway::reader {
+namespace {
+
+constexpr unsigned char parity_bit = 0x80;
+constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
+
+// Control bytes that carry no text (ISO 646): leaders NUL and DEL, device controls DC1 to DC4, SUB that
+// old disks end text with, form feed and vertical tab between pages.
+constexpr bool is_leader(unsigned char c) {
+  return c == 0x00 || c == 0x7F || (c >= 0x11 && c <= 0x14) || c == 0x1A || c == 0x0B || c == 0x0C;
+}
+
+constexpr std::array<bool, 256> make_leaders() {
+  std::array<bool, 256> out{};
+  for (unsigned i = 0; i < 256; ++i) out[i] = is_leader(static_cast<unsigned char>(i));
+  return out;
+}
+constexpr std::array<bool, 256> leaders = make_leaders();
+
+std::string control_name(unsigned char c) {
+  if (c == 0x00) return "NUL";
+  if (c == 0x7F) return "DEL";
+  if (c == 0x1A) return "SUB";
+  if (c == 0x0B) return "vertical tab";
+  if (c == 0x0C) return "form feed";
+  return fmt::format("DC{}", c - 0x10);
+}
+
+std::uint64_t line_of(std::string_view text, std::size_t at) {
+  Lines lines(text);
+  Line line;
+  std::uint64_t number = 1;
+  while (lines.next(line) && line.at <= at) number = line.number;
+  return number;
+}
+
+// Which of the four line ends are used, and where the first that differs from the first stands.
+void note_line_ends(std::string_view text, std::string_view name, Cleaned& out) {
+  Lines lines(text);
+  Line line;
+  Line last;
+  std::string_view first;
+  std::optional<Place> mixed;
+  bool any = false;
+  while (lines.next(line)) {
+    if (line.ended) {
+      const std::size_t end = line.at + line.text.size();
+      std::string_view kind = text.substr(end, 1);
+      if (kind == "\r" && text.substr(end, 2) == "\r\n") kind = text.substr(end, 2);
+      if (kind == "\n" && text.substr(end, 2) == "\n\r" && (first == "\n\r" || !any))
+        kind = text.substr(end, 2);
+      if (!any) {
+        first = kind;
+        any = true;
+      } else if (kind != first && !mixed) {
+        mixed = Place{std::string(name), line.number, end};
+      }
+    }
+    last = line;
+  }
+  if (mixed) {
+    out.oddities.push_back({OddityKind::line_ends, *mixed, "line ends are mixed", Group::programs});
+  } else if (first == "\r" || first == "\n\r") {
+    const std::string what = first == "\r" ? "lines end with CR alone" : "lines end with LF CR";
+    out.oddities.push_back({OddityKind::line_ends, Place{std::string(name), 1}, what, Group::programs});
+  }
+  if (!text.empty() && !last.ended && !trim(last.text).empty()) {
+    out.oddities.push_back({OddityKind::no_final_newline, Place{std::string(name), last.number, text.size()},
+                            "the last line has no line end", Group::programs});
+  }
+}
+
+}  // namespace
+
+bool has_even_parity(std::string_view bytes) {
+  bool used = false;
+  for (const char raw : bytes) {
+    const auto c = static_cast<unsigned char>(raw);
+    if (c == 0x00 || c == 0x7F || c == 0xFF || c == parity_bit) continue;
+    if (std::popcount(c) % 2 != 0) return false;
+    used = used || c >= parity_bit;
+  }
+  return used;
+}
+
+void clean(std::string_view bytes, std::string_view name, Cleaned& out) {
+  out.text = bytes;
+  out.parity = has_even_parity(bytes);
+  const auto own = [&]() -> std::string& {
+    if (out.own.empty()) out.own.assign(bytes);
+    return out.own;
+  };
+  if (out.parity) {
+    const auto first = std::find_if(bytes.begin(), bytes.end(),
+                                    [](char c) { return static_cast<unsigned char>(c) >= parity_bit; });
+    for (char& c : own()) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7FU);
+    out.text = out.own;
+    const auto at = static_cast<std::size_t>(first - bytes.begin());
+    out.oddities.push_back({OddityKind::parity, Place{std::string(name), line_of(out.text, at), at},
+                            "bytes carry even parity in bit 8", Group::programs});
+  }
+  if (bytes.starts_with(byte_order_mark)) {
+    std::fill_n(own().begin(), byte_order_mark.size(), ' ');
+    out.oddities.push_back({OddityKind::byte_order_mark, Place{std::string(name), 1, 0},
+                            "the file begins with a byte order mark", Group::programs});
+  }
+  std::string_view text = out.own.empty() ? bytes : std::string_view(out.own);
+  const auto first =
+      std::find_if(text.begin(), text.end(), [](char c) { return leaders[static_cast<unsigned char>(c)]; });
+  if (first != text.end()) {
+    const auto at = static_cast<std::size_t>(first - text.begin());
+    const auto c = static_cast<unsigned char>(*first);
+    out.oddities.push_back({OddityKind::leader, Place{std::string(name), line_of(text, at), at},
+                            fmt::format("control bytes such as {} stand in the text", control_name(c)),
+                            Group::programs});
+    for (char& byte : own()) {
+      if (leaders[static_cast<unsigned char>(byte)]) byte = ' ';
+    }
+  }
+  if (!out.own.empty()) out.text = out.own;
+  note_line_ends(out.text, name, out);
+}
+
+}  // namespace keepway::reader

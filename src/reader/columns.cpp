@@ -1,0 +1,206 @@
+// Tables: one row an item, columns parted by blanks, tabs or commas, or of fixed width.
+#include <algorithm>
+
+#include "reader/rows.hpp"
+
+namespace keepway::reader {
+namespace {
+
+// The cells of a row, by column; `rest` is what no column took, trimmed.
+struct Cells {
+  std::vector<std::string_view> cells;
+  std::string_view rest;
+};
+
+std::string_view take_quoted(std::string_view& text) {
+  const std::size_t close = text.find('"', 1);
+  const std::size_t end = std::min(close, text.size());
+  const std::string_view inside = text.substr(1, end - 1);
+  text.remove_prefix(std::min(end + 1, text.size()));
+  return inside;
+}
+
+class Splitter {
+ public:
+  // `last_takes_rest`: the last column holds all that is left of the line, separators too.
+  Splitter(const Source& source, bool last_takes_rest) : source_(source), open_(last_takes_rest) {}
+
+  void split(std::string_view code, Cells& out) const {
+    out.cells.clear();
+    out.rest = {};
+    switch (source_.split) {
+      case Split::blanks:
+        return split_blanks(code, out);
+      case Split::tab:
+        return split_at(code, '\t', out);
+      case Split::comma:
+        return split_at(code, ',', out);
+      case Split::fixed:
+        return split_fixed(code, out);
+    }
+  }
+
+ private:
+  void split_blanks(std::string_view code, Cells& out) const {
+    std::string_view left = trim(code);
+    while (!left.empty() && out.cells.size() < source_.columns.size()) {
+      if (open_ && out.cells.size() + 1 == source_.columns.size()) {
+        out.cells.push_back(left);
+        return;
+      }
+      const std::size_t end = std::min(left.find_first_of(" \t"), left.size());
+      out.cells.push_back(left.substr(0, end));
+      left = trim(left.substr(end));
+    }
+    out.rest = left;
+  }
+
+  void split_at(std::string_view code, char separator, Cells& out) const {
+    std::string_view left = code;
+    while (out.cells.size() < source_.columns.size()) {
+      if (open_ && out.cells.size() + 1 == source_.columns.size()) {
+        out.cells.push_back(trim(left));
+        return;
+      }
+      while (!left.empty() && is_blank(left.front()) && left.front() != separator) left.remove_prefix(1);
+      if (separator == ',' && !left.empty() && left.front() == '"') {  // RFC 4180, 2.5
+        out.cells.push_back(take_quoted(left));
+        left.remove_prefix(std::min(left.find(separator), left.size()));
+      } else {
+        const std::size_t end = std::min(left.find(separator), left.size());
+        out.cells.push_back(trim(left.substr(0, end)));
+        left.remove_prefix(end);
+      }
+      if (left.empty()) return;
+      left.remove_prefix(1);
+    }
+    out.rest = trim(left);
+    while (!out.rest.empty() && out.rest.front() == separator) out.rest = trim(out.rest.substr(1));
+  }
+
+  void split_fixed(std::string_view code, Cells& out) const {
+    for (const Column& column : source_.columns) {
+      const std::size_t at = std::min(column.at, code.size());
+      const bool last = open_ && &column == &source_.columns.back();
+      out.cells.push_back(trim(code.substr(at, last ? std::string_view::npos : column.width)));
+    }
+    // Bytes between and behind the columns must be blank.
+    for (std::size_t i = 0; i < code.size(); ++i) {
+      if (is_blank(code[i])) continue;
+      const Column* column = column_of(i);
+      if (column != nullptr) {
+        i = column->at + column->width - 1;
+      } else if (!open_ || i < source_.columns.back().at) {
+        out.rest = trim(code.substr(i));
+        return;
+      }
+    }
+  }
+
+  [[nodiscard]] const Column* column_of(std::size_t at) const {
+    for (const Column& column : source_.columns) {
+      if (at >= column.at && at < column.at + column.width) return &column;
+    }
+    return nullptr;
+  }
+
+  const Source& source_;
+  bool open_;
+};
+
+class Reader {
+ public:
+  Reader(const Input& input, Output& output)
+      : rows_(input, output),
+        source_(input.source),
+        rule_(input.source.rows.front()),
+        key_(rule_),
+        splitter_(source_, last_is_text(source_, rule_)) {
+    for (const Column& column : source_.columns) {
+      const auto field = std::find_if(rule_.fields.begin(), rule_.fields.end(),
+                                      [&](const Field& f) { return f.from == column.name; });
+      fields_.push_back(field == rule_.fields.end() ? nullptr : &*field);
+    }
+  }
+
+  void read() {
+    rows_.replace_whole_rows();
+    rows_.read_all([this](const Row& row) { return understood(row); },
+                   [this](const Row& row) { return read_row(row); });
+  }
+
+ private:
+  static bool last_is_text(const Source& source, const RowRule& rule) {
+    const Column& last = source.columns.back();
+    for (const Field& field : rule.fields) {
+      if (field.from == last.name) return field.kind == FieldKind::text;
+    }
+    return last.kind == FieldKind::text && rule.address.find("{" + last.name + "}") == std::string::npos;
+  }
+
+  [[nodiscard]] FieldKind kind(std::size_t column) const {
+    return fields_[column] == nullptr ? source_.columns[column].kind : fields_[column]->kind;
+  }
+
+  // Whether a cell is what its column holds. An empty cell is no value, which columns parted by blanks
+  // cannot have, nor a line that breaks off.
+  [[nodiscard]] bool fits(std::size_t column, bool may_be_empty) const {
+    const FieldKind wanted = kind(column);
+    if (wanted == FieldKind::text) return true;
+    if (column >= cells_.cells.size() || cells_.cells[column].empty()) return may_be_empty;
+    const std::optional<std::string> number = canonical_number(cells_.cells[column]);
+    return number && (wanted != FieldKind::whole || number->find('.') == std::string::npos);
+  }
+
+  bool understood(const Row& row) {
+    splitter_.split(row.code, cells_);
+    const bool may_be_empty = source_.split != Split::blanks && row.line.ended;
+    for (std::size_t i = 0; i < source_.columns.size(); ++i) {
+      if (!fits(i, may_be_empty)) return false;
+    }
+    const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
+      for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
+        if (source_.columns[i].name == name) return cells_.cells[i];
+      }
+      return std::nullopt;
+    };
+    return key_.fill(part, text_) && has_value();
+  }
+
+  [[nodiscard]] bool has_value() const {
+    for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
+      if (fields_[i] != nullptr && !cells_.cells[i].empty()) return true;
+    }
+    return false;
+  }
+
+  bool read_row(const Row& row) {
+    if (!understood(row)) return false;
+    rows_.begin(row, text_);
+    bool comment_given = false;
+    for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
+      if (fields_[i] == nullptr || cells_.cells[i].empty()) continue;
+      rows_.value(row, fields_[i]->name, fields_[i]->kind, cells_.cells[i]);
+      comment_given = comment_given || fields_[i]->name == source_.comment_field;
+    }
+    if (!comment_given) rows_.comment(row);
+    return cells_.rest.empty();
+  }
+
+  Rows rows_;
+  const Source& source_;
+  const RowRule& rule_;
+  KeyTemplate key_;
+  Splitter splitter_;
+  std::vector<const Field*> fields_;  // by column
+  Cells cells_;
+  std::string text_;  // the row's key
+};
+
+}  // namespace
+
+void read_columns(const Input& input, Output& output) {
+  Reader(input, output).read();
+}
+
+}  // namespace keepway::reader

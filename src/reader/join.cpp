@@ -1,0 +1,157 @@
+#include "reader/join.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <unordered_map>
+#include <unordered_set>
+#include <utility>
+
+namespace keepway::reader {
+
+// join_programs.cpp
+void join_programs(std::vector<std::pair<std::uint32_t, RawProgram>>&& programs,
+                   const std::vector<OriginalView>& originals, Reading& reading);
+
+namespace {
+
+struct Found {
+  Item item;
+  Origin origin;
+};
+
+class Joiner {
+ public:
+  Joiner(const Layout& layout, const std::vector<OriginalView>& originals)
+      : layout_(layout), originals_(originals) {}
+
+  void add(std::uint32_t source, Output&& output) {
+    const bool numbers = layout_.sources[source].number_repeats;
+    present_[at(layout_.sources[source].group)] = true;
+    for (RawItem& raw : output.items) {
+      present_[at(raw.group)] = true;
+      std::vector<Found>& found = found_[at(raw.group)];
+      if (numbers) raw.key = numbered(raw.group, std::move(raw.key));
+      Found& one = found.emplace_back();
+      one.origin = {raw.group, raw.key, raw.span, source, raw.kind};
+      one.item = {std::move(raw.key), std::move(raw.value)};
+    }
+    for (Unread& unread : output.unread) add_unread(source, std::move(unread));
+    for (RawProgram& program : output.programs) programs_.emplace_back(source, std::move(program));
+    std::move(output.oddities.begin(), output.oddities.end(), std::back_inserter(reading_.oddities));
+  }
+
+  Reading finish() {
+    for (const Group group : all_groups) {
+      if (dropped_[at(group)] > 0) {
+        reading_.oddities.push_back({OddityKind::too_large,
+                                     {},
+                                     fmt::format("{} unread rows over {} are in the originals only",
+                                                 dropped_[at(group)], max_unread_rows),
+                                     group});
+      }
+      if (present_[at(group)] && group != Group::programs) join_table(group);
+    }
+    const bool programs = present_[at(Group::programs)];
+    if (programs) join_table(Group::programs);
+    join_programs(std::move(programs_), originals_, reading_);
+    return std::move(reading_);
+  }
+
+  std::vector<Oddity>& oddities() { return reading_.oddities; }
+  std::vector<FileFacts>& files() { return reading_.files; }
+
+ private:
+  static std::size_t at(Group group) { return static_cast<std::size_t>(group); }
+
+  // The key itself, or key.2, key.3 when it was given before.
+  std::string numbered(Group group, std::string key) {
+    const std::string prefix = fmt::format("{}/", at(group));
+    std::size_t& times = times_[prefix + key];
+    if (++times == 1) return key;
+    std::string next = fmt::format("{}.{}", key, times);
+    while (!times_.try_emplace(prefix + next, 1).second) {
+      next = fmt::format("{}.{}", key, ++times_[prefix + key]);
+    }
+    return next;
+  }
+
+  void add_unread(std::uint32_t source, Unread&& unread) {
+    const std::size_t group = at(unread.group);
+    present_[group] = true;
+    if (unread_[group] >= max_unread_rows) {
+      ++dropped_[group];
+      return;
+    }
+    std::string key = unread_key(unread.text);
+    // The same text on two rows is one item: nothing tells the two apart.
+    if (!unread_keys_[group].insert(key).second) return;
+    ++unread_[group];
+    if (unread.text.size() > max_unread_text) unread.text.resize(max_unread_text);
+    Found& one = found_[group].emplace_back();
+    one.origin = {unread.group, key, unread.span, source, FieldKind::text};
+    one.item = {std::move(key), std::move(unread.text)};
+  }
+
+  void join_table(Group group) {
+    std::vector<Found>& found = found_[at(group)];
+    const auto less = [](const Found& a, const Found& b) {
+      return natural_order(a.item.key, b.item.key) < 0;
+    };
+    // Most controls write their tables in order, and checking is cheaper than sorting.
+    if (!std::is_sorted(found.begin(), found.end(), less)) std::stable_sort(found.begin(), found.end(), less);
+    Table& table = reading_.state.table(group).emplace();
+    table.reserve(found.size());
+    reading_.origins.reserve(reading_.origins.size() + found.size());
+    for (std::size_t i = 0; i < found.size(); ++i) {
+      if (i + 1 < found.size() && found[i + 1].item.key == found[i].item.key) {
+        note_repeat(found[i], found[i + 1]);
+        continue;
+      }
+      table.push_back(std::move(found[i].item));
+      reading_.origins.push_back(std::move(found[i].origin));
+    }
+  }
+
+  // One for each row that repeats another, however many values it holds.
+  void note_repeat(const Found& first, const Found& second) {
+    const Span& span = second.origin.span;
+    if (!repeated_lines_.insert(fmt::format("{}:{}", span.file, span.line)).second) return;
+    if (repeated_lines_.size() > max_named_repeats) return;
+    const Span& before = first.origin.span;
+    reading_.oddities.push_back(
+        {OddityKind::repeated_row, Place{std::string(originals_[span.file].name), span.line, span.at},
+         fmt::format("{} is given again; {} line {} gave it first", escape(second.item.key),
+                     escape(originals_[before.file].name), before.line),
+         second.origin.group});
+  }
+
+  static constexpr std::size_t max_named_repeats = 1000;
+
+  const Layout& layout_;
+  const std::vector<OriginalView>& originals_;
+  Reading reading_;
+  std::array<bool, 5> present_{};
+  std::array<std::vector<Found>, 5> found_;
+  std::array<std::size_t, 5> unread_{};
+  std::array<std::size_t, 5> dropped_{};
+  std::array<std::unordered_set<std::string>, 5> unread_keys_;
+  std::unordered_map<std::string, std::size_t> times_;
+  std::unordered_set<std::string> repeated_lines_;
+  std::vector<std::pair<std::uint32_t, RawProgram>> programs_;
+};
+
+}  // namespace
+
+Reading join(const Layout& layout, std::vector<FileOutput>&& files,
+             const std::vector<OriginalView>& originals) {
+  Joiner joiner(layout, originals);
+  for (FileOutput& file : files) {
+    joiner.files().push_back(file.facts);
+    std::move(file.oddities.begin(), file.oddities.end(), std::back_inserter(joiner.oddities()));
+    for (FileOutput::Read& part : file.parts) joiner.add(part.source, std::move(part.output));
+  }
+  return joiner.finish();
+}
+
+}  // namespace keepway::reader

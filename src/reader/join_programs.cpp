@@ -1,0 +1,83 @@
+// Programs of all files under one roof: names unique, the same program twice told from two that clash.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <functional>
+#include <string_view>
+#include <unordered_map>
+#include <unordered_set>
+#include <utility>
+
+#include "reader/parts.hpp"
+
+namespace keepway::reader {
+
+namespace {
+
+struct NamedText {
+  std::string_view name;
+  std::string_view text;
+  friend bool operator==(const NamedText&, const NamedText&) = default;
+};
+struct NamedTextHash {
+  std::size_t operator()(const NamedText& one) const {
+    const std::hash<std::string_view> hash;
+    return hash(one.name) * 31 + hash(one.text);
+  }
+};
+
+using Programs = std::vector<std::pair<std::uint32_t, RawProgram>>;
+
+// Which programs are kept, in the order found; names made unique.
+std::vector<std::size_t> settle_names(Programs& programs, const std::vector<OriginalView>& originals,
+                                      Reading& reading) {
+  std::vector<std::size_t> kept;
+  std::unordered_set<NamedText, NamedTextHash> seen;
+  std::unordered_map<std::string, std::size_t> given;  // how often a name was given
+  // Views into names must outlive renaming, so the names given stand on their own.
+  std::vector<std::string> names;
+  names.reserve(programs.size());
+  for (const auto& [source, program] : programs) names.push_back(program.facts.name);
+  for (std::size_t i = 0; i < programs.size(); ++i) {
+    RawProgram& program = programs[i].second;
+    const Span& span = program.facts.span;
+    const Place place{std::string(originals[span.file].name), span.line, span.at};
+    if (!seen.insert({names[i], program.text}).second) {
+      reading.oddities.push_back({OddityKind::same_program, place,
+                                  fmt::format("{} is in the backup twice, the same", escape(names[i])),
+                                  Group::programs});
+      continue;
+    }
+    kept.push_back(i);
+    if (given.try_emplace(names[i], 1).second) continue;
+    std::string name;
+    do {
+      name = fmt::format("{}~{}", names[i], ++given[names[i]]);
+    } while (!given.try_emplace(name, 1).second);
+    program.facts.name = name;
+    reading.oddities.push_back({OddityKind::clashing_program, place,
+                                fmt::format("{} is in the backup with another text; this one is kept as {}",
+                                            escape(names[i]), escape(name)),
+                                Group::programs});
+  }
+  return kept;
+}
+
+}  // namespace
+
+void join_programs(Programs&& programs, const std::vector<OriginalView>& originals, Reading& reading) {
+  std::vector<std::size_t> kept = settle_names(programs, originals, reading);
+  std::sort(kept.begin(), kept.end(), [&](std::size_t a, std::size_t b) {
+    return natural_order(programs[a].second.facts.name, programs[b].second.facts.name) < 0;
+  });
+  for (const std::size_t i : kept) {
+    auto& [source, program] = programs[i];
+    program.facts.source = source;
+    const std::string& name = program.facts.name;
+    reading.state.programs.push_back({name, std::move(program.text)});
+    reading.origins.push_back({Group::programs, name, program.facts.span, source, FieldKind::text});
+    reading.programs.push_back(std::move(program.facts));
+  }
+}
+
+}  // namespace keepway::reader

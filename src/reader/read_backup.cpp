@@ -1,0 +1,140 @@
+// A whole backup: every file by its source, on two threads when there is much of it.
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <thread>
+#include <utility>
+
+#include "reader/clean.hpp"
+#include "reader/join.hpp"
+#include "reader/lines.hpp"
+#include "reader/stream.hpp"
+
+namespace keepway {
+namespace reader {
+namespace {
+
+// Below this many bytes a second thread costs more than it brings.
+constexpr std::size_t thread_bytes = 1 << 20;
+
+void read_part(const Input& input, Output& output) {
+  switch (input.source.reader) {
+    case ReaderKind::blocks:
+      return read_blocks(input, output);
+    case ReaderKind::words:
+      return read_words(input, output);
+    case ReaderKind::assign:
+      return read_assign(input, output);
+    case ReaderKind::columns:
+      return read_columns(input, output);
+    case ReaderKind::sections:
+      return read_sections(input, output);
+  }
+}
+
+constexpr std::size_t max_unread_line = 64 << 10;
+
+// A table that was over a bound: nothing of it was read.
+bool gave_up(const Output& output) {
+  const auto too_large = [](const Oddity& oddity) { return oddity.kind == OddityKind::too_large; };
+  return output.items.empty() && output.unread.empty() && output.programs.empty() &&
+         std::any_of(output.oddities.begin(), output.oddities.end(), too_large);
+}
+
+// A part of a stream that no source takes: every line is unread, in the group of the file's first source.
+void read_none(const Input& input, Output& output) {
+  Lines lines(input.text, input.first_line);
+  Line line;
+  bool noted = false;
+  while (lines.next(line)) {
+    const std::string_view text = trim(line.text);
+    if (text.empty() || text == "%") continue;
+    const std::uint64_t at =
+        input.base + line.at + static_cast<std::uint64_t>(text.data() - line.text.data());
+    output.unread.push_back({input.source.group,
+                             std::string(text.substr(0, max_unread_line)),
+                             {input.file, at, text.size(), line.number}});
+    if (noted) continue;
+    noted = true;
+    output.oddities.push_back({OddityKind::unread, Place{std::string(input.name), line.number, at},
+                               "no source of the layout takes this part of the file", input.source.group});
+  }
+}
+
+void read_file(const Layout& layout, const ReadContext& context, const OriginalView& original,
+               std::uint32_t index, FileOutput& out) {
+  const Candidates candidates = find_candidates(layout, original.name, context.serial);
+  if (candidates.sources.empty()) return;
+  out.facts.source = candidates.sources.front();
+  out.facts.wrong_serial = candidates.wrong_serial;
+  Cleaned cleaned;
+  clean(original.bytes, original.name, cleaned);
+  out.facts.parity = cleaned.parity;
+  out.oddities = std::move(cleaned.oddities);
+  bool taken = false;
+  for (const Part& part : cut_stream(layout, candidates, cleaned.text)) {
+    const bool none = part.source == FileFacts::no_source;
+    const std::uint32_t source = none ? candidates.sources.front() : part.source;
+    if (!none && !std::exchange(taken, true)) out.facts.source = source;
+    Output output;
+    const Input input{index,           original.name,          part.text, part.base,
+                      part.first_line, layout.sources[source], source,    context.units};
+    if (none) {
+      read_none(input, output);
+    } else {
+      read_part(input, output);
+    }
+    if (gave_up(output)) {  // so that it does not count as a table that is empty
+      std::move(output.oddities.begin(), output.oddities.end(), std::back_inserter(out.oddities));
+      continue;
+    }
+    out.facts.items += output.items.size() + output.programs.size();
+    out.parts.push_back({source, std::move(output)});
+  }
+  for (Oddity& oddity : out.oddities) oddity.group = layout.sources[out.facts.source].group;
+}
+
+}  // namespace
+}  // namespace reader
+
+Reading read_backup(const Layout& layout, const ReadContext& context,
+                    const std::vector<OriginalView>& files) {
+  std::vector<reader::FileOutput> outputs(files.size());
+  std::atomic<std::size_t> next = 0;
+  const auto work = [&] {
+    for (std::size_t i = next++; i < files.size(); i = next++) {
+      reader::read_file(layout, context, files[i], static_cast<std::uint32_t>(i), outputs[i]);
+    }
+  };
+  std::size_t bytes = 0;
+  for (const OriginalView& file : files) bytes += file.bytes.size();
+  if (bytes > reader::thread_bytes && files.size() > 1) {
+    std::exception_ptr failure;
+    {
+      const std::jthread helper([&] {
+        try {
+          work();
+        } catch (...) {  // out of memory: told on the caller's thread
+          failure = std::current_exception();
+          next = files.size();
+        }
+      });
+      work();
+    }
+    if (failure) std::rethrow_exception(failure);
+  } else {
+    work();
+  }
+  return reader::join(layout, std::move(outputs), files);
+}
+
+const Origin* Reading::origin(Group group, std::string_view key) const {
+  const auto less = [](const Origin& a, const std::pair<Group, std::string_view>& b) {
+    if (a.group != b.first) return a.group < b.first;
+    return natural_order(a.key, b.second) < 0;
+  };
+  const auto found = std::lower_bound(origins.begin(), origins.end(), std::pair{group, key}, less);
+  return found != origins.end() && found->group == group && found->key == key ? &*found : nullptr;
+}
+
+}  // namespace keepway

@@ -1,0 +1,119 @@
+#include "reader/stream.hpp"
+
+#include "reader/comments.hpp"
+#include "reader/lines.hpp"
+
+namespace keepway::reader {
+namespace {
+
+char upper(char c) {
+  return c >= 'a' && c <= 'z' ? static_cast<char>(c - ('a' - 'A')) : c;
+}
+bool is_letter(char c) {
+  return upper(c) >= 'A' && upper(c) <= 'Z';
+}
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+// Blanks skipped, letters of any case, words whole.
+bool line_begins(std::string_view line, std::string_view begins) {
+  std::size_t at = 0;
+  char last = 0;
+  for (const char c : begins) {
+    if (is_blank(c)) continue;
+    while (at < line.size() && is_blank(line[at])) ++at;
+    if (at == line.size() || upper(line[at]) != upper(c)) return false;
+    last = line[at++];
+  }
+  while (at < line.size() && is_blank(line[at])) ++at;
+  if (at == line.size()) return true;
+  return !(is_letter(last) && is_letter(line[at])) && !(is_digit(last) && is_digit(line[at]));
+}
+
+// Holds the source's `begins` against the first line of data: behind the header where it says there is one.
+bool part_fits(const Source& source, std::string_view text) {
+  if (source.begins.empty()) return true;
+  Comments comments(source.comments, false);
+  Lines lines(text);
+  Line line;
+  std::size_t seen = 0;
+  bool may_be_header = source.header == Header::blank;
+  bool data = false;  // a line of data stands above
+  while (lines.next(line)) {
+    const std::string_view bare = trim(line.text);
+    if (bare == "%") continue;
+    if (source.header == Header::lines && seen++ < source.header_lines) continue;
+    if (bare.empty()) {
+      if (!data) continue;
+      may_be_header = data = false;  // what stood above was the header
+      continue;
+    }
+    const std::string_view code = trim(comments.strip(line.text).code);
+    if (code.empty()) continue;
+    if (data) continue;
+    if (line_begins(code, source.begins)) return true;
+    if (!may_be_header) return false;
+    data = true;
+  }
+  return false;
+}
+
+bool has_text(std::string_view text) {
+  return text.find_first_not_of(" \t\r\n") != std::string_view::npos;
+}
+
+}  // namespace
+
+Candidates find_candidates(const Layout& layout, std::string_view name, std::string_view serial) {
+  Candidates right;
+  Candidates wrong;
+  wrong.wrong_serial = true;
+  for (std::uint32_t i = 0; i < layout.sources.size(); ++i) {
+    const NameMatch match = match_name(layout.sources[i], name, serial);
+    if (match == NameMatch::yes) right.sources.push_back(i);
+    if (match == NameMatch::wrong_serial) wrong.sources.push_back(i);
+  }
+  if (right.sources.empty() && !wrong.sources.empty()) return wrong;
+  return right;
+}
+
+std::vector<Part> cut_stream(const Layout& layout, const Candidates& candidates, std::string_view text) {
+  std::vector<Part> parts;
+  if (candidates.sources.empty()) return parts;
+  const std::uint32_t first = candidates.sources.front();
+  if (layout.sources[first].begins.empty()) return {{text, 0, 1, first}};
+
+  const auto add = [&](std::size_t begin, std::size_t end, std::uint64_t line, std::string_view inside) {
+    if (!has_text(inside)) return;
+    Part part{text.substr(begin, end - begin), begin, line, FileFacts::no_source};
+    for (const std::uint32_t candidate : candidates.sources) {
+      if (!part_fits(layout.sources[candidate], part.text)) continue;
+      part.source = candidate;
+      break;
+    }
+    parts.push_back(part);
+  };
+  Lines lines(text);
+  Line line;
+  std::size_t begin = 0;   // of the part, its opening mark included
+  std::size_t inside = 0;  // of what lies behind the mark
+  std::uint64_t begin_line = 1;
+  std::size_t line_end = 0;
+  bool ends_at_mark = false;  // the line above is a mark: what follows it begins here
+  while (lines.next(line)) {
+    if (ends_at_mark) inside = line.at;
+    ends_at_mark = is_mark(line.text);
+    line_end = line.at + line.text.size();
+    if (!ends_at_mark) continue;
+    add(begin, line_end, begin_line, text.substr(inside, line.at - inside));
+    begin = line.at;
+    begin_line = line.number;
+    inside = line_end;
+  }
+  add(begin, text.size(), begin_line, text.substr(inside));
+  if (parts.empty()) parts.push_back({text, 0, 1, first});  // an empty file is still a file of its group
+  return parts;
+}
+
+}  // namespace keepway::reader

@@ -1,0 +1,61 @@
+// A value's text made canonical, and keys built from parts of a row.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/layout.hpp"
+
+namespace keepway::reader {
+
+// The canonical spelling of a number that may hold blanks (NISTIR 6556, 3.3: blanks change nothing).
+std::optional<std::string> canonical_spaced(std::string_view text);
+
+// A value as an item holds it: a number in its canonical spelling, anything else as written. A `number`
+// without a decimal point counts in `increment` when there is one.
+std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment);
+
+// The increment in force for a source, or null.
+const Decimal* increment_of(const Source& source, Units units);
+
+// Keys that begin with `unread` are kept for rows that nobody understood.
+inline bool may_be_key(std::string_view key) {
+  return key != "unread" && !is_unread(key);
+}
+
+// "work/{P}" taken apart once, then filled in row by row.
+class KeyTemplate {
+ public:
+  explicit KeyTemplate(const RowRule& rule);
+
+  // Calls `part(name)` for the text between braces, which gives nullopt when the row has none. False then,
+  // and when the key would be empty or look like an unread row's. `key` is overwritten.
+  template <class Part>
+  bool fill(const Part& part, std::string& key) const {
+    key.clear();
+    for (const Piece& piece : pieces_) {
+      if (!piece.is_part) {
+        key += piece.text;
+        continue;
+      }
+      const std::optional<std::string_view> text = part(piece.text);
+      if (!text || !append(piece, *text, key)) return false;
+    }
+    return pieces_.empty() || (!key.empty() && may_be_key(key));
+  }
+  [[nodiscard]] std::vector<std::string_view> parts() const;
+
+ private:
+  struct Piece {
+    std::string text;
+    bool is_part = false;
+    const std::map<std::string, std::string>* rename = nullptr;
+  };
+  static bool append(const Piece& piece, std::string_view text, std::string& key);
+  std::vector<Piece> pieces_;
+};
+
+}  // namespace keepway::reader
