@@ -31,7 +31,9 @@ struct BlockChange {
   std::size_t after_line = 0;
   std::vector<std::string> before;
   std::vector<std::string> after;
-  std::vector<std::string> meaning;  // "feed 20 to 25", "tool 3 to 4"
+  // "feed 20 to 25", "now G1 where G0 was (rapid to feed)", as far as the modal groups of NISTIR 6556, 3.4, tell;
+  // exact numbers in the program's own units. May be empty.
+  std::vector<std::string> meaning;
 };
 
 struct ProgramChange {
@@ -44,16 +46,25 @@ struct ProgramChange {
 
 struct Changes {
   std::vector<ValueChange> values;  // by group, most dangerous first, then natural order of key
-  std::vector<ProgramChange> programs;
+  std::vector<ProgramChange> programs;  // natural order of name
+  // Groups that only the state before, or only the one after, speaks of. Their values stand in `values`
+  // as removed or added, but what differs may be the backup rather than the machine.
+  std::vector<Group> gone;
+  std::vector<Group> come;
   [[nodiscard]] bool empty() const { return values.empty() && programs.empty(); }
 };
 
+// Programs pair by name; those left over pair by text (`renamed`). Work and memory grow with the size of the two
+// states, whatever is in them.
 Changes compare(const State& before, const State& after);
+// Both in natural order, keys unique.
 std::vector<ValueChange> compare_tables(Group group, const Table& before, const Table& after);
-// nullopt when the texts are equal. Names are the caller's to fill in.
+// Two programs in normal form. nullopt when the texts are equal. Names are the caller's to fill in. N words
+// do not count in telling which blocks differ.
 std::optional<ProgramChange> compare_programs(std::string_view before, std::string_view after);
 
-// "3 offsets changed, 1 program added": one line, for a commit's summary and for lists.
+// "2 parameters changed, 3 offsets changed, program O1234 added": one line, for a commit's summary and for
+// lists, most dangerous group first; "no change" when there is none.
 std::string gist(const Changes& changes);
 
 }  // namespace keepway

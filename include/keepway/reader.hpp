@@ -50,7 +50,10 @@ struct ProgramFacts {
   bool numbered = false;           // by its text or its file's name
   bool ended = false;              // holds M2, M30 or M99, or the closing % of a marked file
   std::vector<std::string> calls;  // programs called by M98, G65, G66: "O9010"
-  std::vector<Span> call_spans;    // one for each call
+  std::vector<Span> call_spans;    // one for each call: the P word
+  // One for each call, mostly empty: what `M98 P39010` calls on a control that reads it as three times
+  // O9010 (common practice, no source).
+  std::vector<std::string> calls_without_count;
 };
 
 enum class OddityKind {
@@ -111,7 +114,9 @@ struct ReadContext {
 // `begins`, where several share a stream), joined into one state.
 Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files);
 
-// Normal form of program text alone (one block a line): as in the state.
+// Normal form of program text alone (one block a line): as in the state. Lines over 64 KiB, or with a
+// longer normal form, are kept as their text, escaped. Where the source has no least increment, the
+// normal form of a normal form is itself.
 std::string normal_program(std::string_view text, const Source& source, Units units);
 
 }  // namespace keepway

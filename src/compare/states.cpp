@@ -1,0 +1,131 @@
+// State against state: tables by key, programs by name and then by text.
+#include <algorithm>
+#include <unordered_map>
+
+#include "compare/block_text.hpp"
+#include "keepway/compare.hpp"
+
+namespace keepway {
+namespace {
+
+// A program's text without its number (the O word that begins its first block) and without N words.
+std::string text_without_numbers(std::string_view text) {
+  std::string out;
+  out.reserve(text.size());
+  bool first = true;
+  for (const BlockText& block : blocks_of(text)) {
+    std::string body = block.body();
+    if (first && body.size() > 1 && body[0] == 'O') {
+      std::size_t end = 1;
+      while (end < body.size() && body[end] >= '0' && body[end] <= '9') ++end;
+      if (end > 1 && (end == body.size() || body[end] == ' ')) body.erase(0, end);
+    }
+    first = false;
+    (out += body) += '\n';
+  }
+  return out;
+}
+
+// Pairs programs that went with programs that came with the same text, in natural order.
+void pair_renamed(const std::vector<const Program*>& gone, const std::vector<const Program*>& come,
+                  std::vector<ProgramChange>& out) {
+  std::unordered_map<std::string, std::vector<const Program*>> by_text;  // last first
+  if (!come.empty()) {
+    for (auto it = gone.rbegin(); it != gone.rend(); ++it) {
+      by_text[text_without_numbers((*it)->text)].push_back(*it);
+    }
+  }
+  std::vector<const Program*> renamed;
+  for (const Program* program : come) {
+    ProgramChange change{ProgramChangeKind::added, program->name, "", {}, 0};
+    if (!by_text.empty()) {
+      const auto found = by_text.find(text_without_numbers(program->text));
+      if (found != by_text.end() && !found->second.empty()) {
+        change.kind = ProgramChangeKind::renamed;
+        change.before_name = found->second.back()->name;
+        renamed.push_back(found->second.back());
+        found->second.pop_back();
+      }
+    }
+    out.push_back(std::move(change));
+  }
+  std::sort(renamed.begin(), renamed.end());
+  for (const Program* program : gone) {
+    if (std::binary_search(renamed.begin(), renamed.end(), program)) continue;
+    out.push_back({ProgramChangeKind::removed, program->name, "", {}, 0});
+  }
+}
+
+std::vector<ProgramChange> compare_all_programs(const std::vector<Program>& before,
+                                                const std::vector<Program>& after) {
+  std::vector<ProgramChange> changes;
+  std::vector<const Program*> gone;
+  std::vector<const Program*> come;
+  auto a = before.begin();
+  auto b = after.begin();
+  while (a != before.end() || b != after.end()) {
+    const auto order = a == before.end()  ? std::strong_ordering::greater
+                       : b == after.end() ? std::strong_ordering::less
+                                          : natural_order(a->name, b->name);
+    if (order < 0) {
+      gone.push_back(&*a++);
+    } else if (order > 0) {
+      come.push_back(&*b++);
+    } else {
+      if (auto change = compare_programs(a->text, b->text)) {
+        change->name = b->name;
+        changes.push_back(std::move(*change));
+      }
+      ++a;
+      ++b;
+    }
+  }
+  pair_renamed(gone, come, changes);
+  std::stable_sort(changes.begin(), changes.end(), [](const ProgramChange& x, const ProgramChange& y) {
+    return natural_order(x.name, y.name) < 0;
+  });
+  return changes;
+}
+
+}  // namespace
+
+std::vector<ValueChange> compare_tables(Group group, const Table& before, const Table& after) {
+  std::vector<ValueChange> changes;
+  auto a = before.begin();
+  auto b = after.begin();
+  while (a != before.end() || b != after.end()) {
+    const auto order = a == before.end()  ? std::strong_ordering::greater
+                       : b == after.end() ? std::strong_ordering::less
+                       : a->key == b->key ? std::strong_ordering::equal
+                                          : natural_order(a->key, b->key);
+    if (order < 0) {
+      changes.push_back({group, a->key, a->value, std::nullopt});
+      ++a;
+    } else if (order > 0) {
+      changes.push_back({group, b->key, std::nullopt, b->value});
+      ++b;
+    } else {
+      if (a->value != b->value) changes.push_back({group, b->key, a->value, b->value});
+      ++a;
+      ++b;
+    }
+  }
+  return changes;
+}
+
+Changes compare(const State& before, const State& after) {
+  static const Table none;
+  Changes changes;
+  for (const Group group : all_groups) {
+    const auto& was = before.table(group);
+    const auto& is = after.table(group);
+    if (was && !is) changes.gone.push_back(group);
+    if (!was && is) changes.come.push_back(group);
+    auto values = compare_tables(group, was ? *was : none, is ? *is : none);
+    std::move(values.begin(), values.end(), std::back_inserter(changes.values));
+  }
+  changes.programs = compare_all_programs(before.programs, after.programs);
+  return changes;
+}
+
+}  // namespace keepway

@@ -1,0 +1,410 @@
+#include "reader/block.hpp"
+
+#include <algorithm>
+#include <cstring>
+
+namespace keepway::reader {
+namespace {
+
+// Ranks of words in the normal form.
+constexpr std::uint64_t rank_skip = 1;
+constexpr std::uint64_t rank_first_o = 2;
+constexpr std::string_view letter_order = "NGXYZUVWABCIJKR,PQLEHDFSTM";
+constexpr std::uint64_t rank_setting = 40;
+constexpr std::uint64_t rank_late_o = 41;
+constexpr std::uint64_t rank_comment = 42;
+
+constexpr std::array<std::uint8_t, 256> letter_ranks = [] {
+  std::array<std::uint8_t, 256> ranks{};
+  for (std::size_t i = 0; i < letter_order.size(); ++i) {
+    const auto rank = static_cast<std::uint8_t>(3 + (letter_order[i] == 'D' ? i - 1 : i));
+    ranks[static_cast<unsigned char>(letter_order[i])] = rank;
+  }
+  return ranks;
+}();
+constexpr std::uint64_t rank_of(char letter) {
+  return letter_ranks[static_cast<unsigned char>(letter)];
+}
+
+// A token's key: rank, then number, then the order received.
+constexpr unsigned rank_shift = 56;
+constexpr unsigned number_shift = 16;
+constexpr std::uint64_t no_number = 0xffffffff;
+constexpr std::uint64_t index_mask = 0xffff;
+static_assert(max_block_bytes / 2 + 1 <= index_mask, "each token takes two bytes of the line at least");
+
+// Nothing but a scaled number grows more than threefold (a blank before a word, a 0 before a point, …).
+constexpr std::size_t buffer_size = 4 * max_block_bytes + 2 * number_room;
+
+// A code's number in thousandths, "59.1" -> 59100; no_number when it is not a small number.
+std::uint64_t code_number(const char* text, const char* end) {
+  std::uint64_t value = 0;
+  const char* in = text;
+  for (; in != end && is_digit(*in); ++in) {
+    if (in - text == 6) return no_number;
+    value = value * 10 + static_cast<std::uint64_t>(*in - '0');
+  }
+  if (in == text) return no_number;
+  unsigned places = 0;
+  if (in != end && *in == '.') {
+    for (++in; in != end && is_digit(*in); ++in, ++places) {
+      if (places == 3) return no_number;
+      value = value * 10 + static_cast<std::uint64_t>(*in - '0');
+    }
+  }
+  if (in != end) return no_number;
+  for (; places < 3; ++places) value *= 10;
+  return value;
+}
+
+bool all_digits(std::string_view text) {
+  return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
+}
+
+std::string_view trim(std::string_view line) {
+  while (!line.empty() && is_blank(line.front())) line.remove_prefix(1);
+  while (!line.empty() && is_blank(line.back())) line.remove_suffix(1);
+  return line;
+}
+
+// Text of a line that cannot be read. Text that is escaped already stays, so that it reads to itself.
+void append_unread(std::string_view line, std::string& out) {
+  const auto bytes = line.find('\\') == std::string_view::npos ? std::nullopt : unescape(line);
+  if (bytes && escape(*bytes) == line) {
+    out += line;
+  } else {
+    out += escape(line);
+  }
+}
+
+}  // namespace
+
+BlockReader::BlockReader(const Source& source)
+    : buffer_(std::make_unique<char[]>(buffer_size)), tokens_(max_block_bytes / 2 + 2) {
+  for (const std::string& opener : source.comments) {
+    if (opener.size() == 1 && opener != "(") line_comment_[static_cast<unsigned char>(opener[0])] = true;
+  }
+  if (!source.increment) return;
+  const std::string_view letters =
+      source.increment_letters.empty() ? "XYZUVWABCIJKRQ" : std::string_view(source.increment_letters);
+  for (const char letter : letters) {
+    if (is_letter(letter)) counted_[static_cast<unsigned char>(upper(letter))] = true;
+  }
+  for (const Units units : {Units::inch, Units::mm}) {
+    const auto& increment = units == Units::inch ? source.increment->inch : source.increment->mm;
+    if (!increment) continue;
+    Scale& scale = scales_[static_cast<std::size_t>(units)];
+    const std::string text = increment->text();
+    scale.on = true;
+    scale.factor = *increment;
+    scale.places = increment->places();
+    scale.decimal =
+        text == "1" || (text.starts_with("0.") && text.find_first_not_of('0', 2) == text.size() - 1 &&
+                        text.back() == '1');
+  }
+}
+
+const BlockReader::Scale& BlockReader::scale_for(Units units) const {
+  return scales_[static_cast<std::size_t>(units)];
+}
+
+void BlockReader::clear(const char* line) {
+  line_ = line;
+  end_ = buffer_.get();
+  count_ = 0;
+  ordered_ = true;
+  comments_only_ = true;
+  ends_ = dwells_ = calls_here_ = calls_m98_ = false;
+  new_units_.reset();
+  p_words_.clear();
+}
+
+BlockKind BlockReader::read(std::string_view line, Units& units, std::string& out) {
+  calls_.clear();
+  line = trim(line);
+  auto read_with = [&](const Scale& scale) {
+    if (line.size() > max_block_bytes) return Result::failed;
+    Result result = read_words(line, scale);
+    if (result == Result::macro && !read_macro(line, scale)) result = Result::failed;
+    return result;
+  };
+  const bool scaling = scales_[0].on || scales_[1].on;
+  Result result = read_with(scaling ? scale_for(units) : no_scale_);
+  // Where on the line a unit or dwell word stands means nothing: it bears on all of the line's words.
+  if (scaling && (new_units_ || dwells_)) {
+    const Units in_force = new_units_.value_or(units);
+    result = read_with(dwells_ ? no_scale_ : scale_for(in_force));
+  }
+  if (result == Result::empty) return BlockKind::blank;
+  const auto length = static_cast<std::size_t>(end_ - buffer_.get());
+  if (result == Result::failed || length > max_block_bytes) {
+    clear(line.data());
+    append_unread(line, out);
+    out += '\n';
+    return BlockKind::unread;
+  }
+  if (new_units_) units = *new_units_;
+  if (calls_here_) note_calls();
+  if (result == Result::macro || ordered_) {
+    out.append(buffer_.get(), length);
+  } else {
+    append_words(out);
+  }
+  out += '\n';
+  return comments_only_ ? BlockKind::comment : BlockKind::words;
+}
+
+// Takes a comment at `in`, or nothing; false when one is not closed.
+bool BlockReader::read_comment(const char*& in, const char* end, std::string_view& comment) const {
+  if (*in == '(') {
+    const auto* close = static_cast<const char*>(std::memchr(in, ')', static_cast<std::size_t>(end - in)));
+    if (close == nullptr) return false;
+    comment = {in, static_cast<std::size_t>(close + 1 - in)};
+    in = close + 1;
+    // "Not nested" (NISTIR 6556, 3.3.4).
+    return comment.find('(', 1) == std::string_view::npos;
+  }
+  if (line_comment_[static_cast<unsigned char>(*in)]) {
+    comment = {in, static_cast<std::size_t>(end - in)};
+    in = end;
+    return true;
+  }
+  // The mark of a block's end that some punch-outs show; nothing may follow it (common practice, no source).
+  if (*in == ';' && skip_blanks(in + 1) >= end) {
+    comment = {};
+    in = end;
+    return true;
+  }
+  return false;
+}
+
+// Notes what a G or M word says, and gives its number for the order of words.
+std::uint64_t BlockReader::note_code(char letter, const char* text, const char* end) {
+  const std::uint64_t number = code_number(text, end);
+  if (letter == 'M') {
+    if (number == 2000 || number == 30000 || number == 99000) ends_ = true;
+    if (number == 98000) calls_here_ = calls_m98_ = true;
+  } else if (number == 65000 || number == 66000) {
+    calls_here_ = true;
+  } else if (number == 20000) {
+    new_units_ = Units::inch;
+  } else if (number == 21000) {
+    new_units_ = Units::mm;
+  } else if (number == 4000) {
+    dwells_ = true;
+  }
+  return number;
+}
+
+void BlockReader::note_calls() {
+  for (const Word& word : p_words_) {
+    const std::string_view digits(word.text, static_cast<std::size_t>(word.text_end - word.text));
+    if (!all_digits(digits)) continue;
+    Call call;
+    call.name = program_name(digits);
+    if (calls_m98_ && digits.size() > 4) call.without_count = program_name(digits.substr(digits.size() - 4));
+    call.at = static_cast<std::size_t>(word.raw - line_);
+    call.length = trim({word.raw, static_cast<std::size_t>(word.raw_end - word.raw)}).size();
+    calls_.push_back(std::move(call));
+  }
+}
+
+// The value behind a word's letter, in increments when `scale` is on and the number has no point.
+Cursor BlockReader::read_word_value(Cursor c, char letter, const Scale& scale) const {
+  char* start = c.out;
+  if (!scale.on || !counted_[static_cast<unsigned char>(letter)]) return read_value(c, false);
+  const char* raw = c.in;
+  c = read_value(c, false);
+  if (c.failed()) return c;
+  const std::string_view number(start, static_cast<std::size_t>(c.out - start));
+  const bool point = std::memchr(raw, '.', static_cast<std::size_t>(c.in - raw)) != nullptr;
+  if (point || !all_digits(number.substr(number.starts_with('-') ? 1 : 0)) || number == "0") return c;
+  if (static_cast<std::size_t>(c.out - buffer_.get()) > max_block_bytes) return {};
+  std::string scaled(number);
+  if (scale.decimal) {
+    const std::size_t sign = scaled[0] == '-' ? 1 : 0;
+    if (scaled.size() - sign <= scale.places) scaled.insert(sign, scale.places + 1 - (scaled.size() - sign), '0');
+    scaled.insert(scaled.size() - scale.places, 1, '.');
+    scaled = canonical_number(scaled).value_or("");
+  } else {
+    const auto value = Decimal::parse(scaled);
+    scaled = value ? (*value * scale.factor).text() : "";
+  }
+  if (scaled.empty() || scaled.size() > number_room) return {};
+  c.out = std::copy(scaled.begin(), scaled.end(), start);
+  return c;
+}
+
+BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& scale) {
+  clear(line.data());
+  const char* const line_end = line.data() + line.size();
+  char* const buffer = buffer_.get();
+  Token* const tokens = tokens_.data();
+  std::size_t count = 0;
+  std::uint64_t last_key = 0;
+  bool ordered = true;
+  bool words = false;
+  Cursor c{line.data(), buffer};
+
+  auto finish = [&](const char* begin, std::uint64_t rank, std::uint64_t number) {
+    const std::uint64_t key = rank << rank_shift | number << number_shift | count;
+    ordered &= key > last_key;
+    last_key = key;
+    tokens[count++] = {key, static_cast<std::uint32_t>(begin - buffer),
+                       static_cast<std::uint32_t>(c.out - begin)};
+  };
+
+  for (;;) {
+    c.in = skip_blanks(c.in);
+    if (c.in >= line_end) break;  // blanks behind the line may be taken with a number
+    char ch = *c.in;
+    if (count > 0) *c.out++ = ' ';
+    char* const begin = c.out;
+    if (is_letter(ch) || (ch == ':' && !words)) {
+      ch = ch == ':' ? 'O' : upper(ch);
+      const char* const raw = c.in;
+      *c.out++ = ch;
+      c.in = skip_blanks(c.in + 1);
+      if (is_digit(*c.in) && !scale.on) {
+        bool point = false;
+        c = read_number(c, point);
+      } else {
+        c = read_word_value(c, ch, scale);
+      }
+      if (c.failed()) return Result::macro;
+      std::uint64_t number = 0;
+      std::uint64_t rank = rank_of(ch);
+      switch (ch) {
+        case 'G':
+        case 'M':
+          number = note_code(ch, begin + 1, c.out);
+          break;
+        case 'P':
+          p_words_.push_back({ch, begin + 1, c.out, raw, c.in});
+          break;
+        case 'O':
+          rank = words ? rank_late_o : rank_first_o;
+          break;
+        default:
+          break;
+      }
+      finish(begin, rank, number);
+      words = true;
+    } else if (ch == '#') {
+      *c.out++ = '#';
+      ++c.in;
+      char* const parameter = c.out;
+      c = read_operand(c);
+      if (c.failed()) return Result::macro;
+      const std::uint64_t number = code_number(parameter, c.out);
+      c.in = skip_blanks(c.in);
+      if (*c.in != '=') return Result::macro;
+      *c.out++ = '=';
+      c = read_value({c.in + 1, c.out}, true);
+      if (c.failed()) return Result::macro;
+      finish(begin, rank_setting, number);
+      words = true;
+    } else if (ch == '/' && !words) {
+      *c.out++ = '/';
+      c.in = skip_blanks(c.in + 1);
+      if (is_digit(*c.in)) {
+        bool point = false;
+        c = read_number(c, point);
+        if (c.failed()) return Result::failed;
+      }
+      finish(begin, rank_skip, 0);
+      words = true;
+    } else if (ch == ',' && is_letter(*skip_blanks(c.in + 1))) {
+      *c.out++ = ',';
+      c.in = skip_blanks(c.in + 1);
+      const char letter = upper(*c.in++);
+      *c.out++ = letter;
+      c = read_word_value(c, letter, scale);
+      if (c.failed()) return Result::macro;
+      finish(begin, rank_of(','), 0);
+      words = true;
+    } else {
+      std::string_view comment;
+      if (!read_comment(c.in, line_end, comment)) return Result::macro;
+      if (comment.empty()) {
+        if (count > 0) --c.out;
+        continue;
+      }
+      c.out = std::copy(comment.begin(), comment.end(), c.out);
+      finish(begin, rank_comment, 0);
+    }
+  }
+  end_ = c.out;
+  count_ = count;
+  ordered_ = ordered;
+  comments_only_ = !words;
+  if (count == 0) return Result::empty;
+  order_tokens();
+  return Result::read;
+}
+
+// Two cases in which the order received counts among some words: see block.hpp.
+void BlockReader::order_tokens() {
+  std::array<unsigned, 3> ijk{};
+  bool indirect = false;
+  std::size_t settings = 0;
+  bool in_play = false;
+  for (std::size_t i = 0; i < count_; ++i) {
+    const std::uint64_t rank = tokens_[i].key >> rank_shift;
+    if (rank >= rank_of('I') && rank <= rank_of('K')) {
+      in_play |= ++ijk[rank - rank_of('I')] > 1;
+    } else if (rank == rank_setting) {
+      ++settings;
+      indirect |= (tokens_[i].key >> number_shift & no_number) == no_number;
+    }
+  }
+  const bool keep_settings = indirect && settings > 1;
+  if (!in_play && !keep_settings) return;
+  ordered_ = true;
+  std::uint64_t last_key = 0;
+  for (std::size_t i = 0; i < count_; ++i) {
+    std::uint64_t& key = tokens_[i].key;
+    const std::uint64_t rank = key >> rank_shift;
+    if (in_play && rank >= rank_of('I') && rank <= rank_of('K')) {
+      key = rank_of('I') << rank_shift | (key & index_mask);
+    } else if (keep_settings && rank == rank_setting) {
+      key = rank << rank_shift | (key & index_mask);
+    }
+    ordered_ &= key > last_key;
+    last_key = key;
+  }
+}
+
+void BlockReader::append_words(std::string& out) {
+  const auto first = tokens_.begin();
+  std::sort(first, first + static_cast<std::ptrdiff_t>(count_),
+            [](const Token& a, const Token& b) { return a.key < b.key; });
+  for (std::size_t i = 0; i < count_; ++i) {
+    if (i > 0) out += ' ';
+    out.append(buffer_.get() + tokens_[i].at, tokens_[i].length);
+  }
+}
+
+std::string program_number(std::string_view line) {
+  const char* in = line.data();
+  const char* const end = in + line.size();
+  for (;;) {
+    in = skip_blanks(in);
+    if (in >= end || *in != '(') break;
+    const auto* close = static_cast<const char*>(std::memchr(in, ')', static_cast<std::size_t>(end - in)));
+    if (close == nullptr) return {};
+    in = close + 1;
+  }
+  if (in >= end || (*in != 'O' && *in != 'o' && *in != ':')) return {};
+  in = skip_blanks(in + 1);
+  if (!is_digit(*in)) return {};
+  std::array<char, max_number_digits + 8> digits{};
+  bool point = false;
+  const Cursor c = read_number({in, digits.data()}, point);
+  if (c.failed()) return {};
+  const std::string_view number(digits.data(), static_cast<std::size_t>(c.out - digits.data()));
+  if (!all_digits(number) || number.size() > 32) return {};
+  return std::string(number);
+}
+
+}  // namespace keepway::reader

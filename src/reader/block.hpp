@@ -1,0 +1,121 @@
+// One block (line) of program text of ISO 6983-1, RS-274-D or RS274/NGC, and its normal form.
+//
+// Motivation: the same block may be spelled in many ways; a state must not change when only the
+// spelling does. The normal form of a block:
+//  - Blanks vanish outside comments and letters are upper case (NISTIR 6556, 3.3.1); numbers are canonical.
+//  - Words stand in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
+//    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings by
+//    number, comments. Repeated words of one letter, settings of one parameter and comments keep their
+//    order. So do I J K among themselves when one is repeated (macro arguments in sets, common practice), and
+//    settings when one names its parameter by an expression. One blank stands between words.
+//  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the settings.
+//  - A block with text of two letters or more outside an expression, or with `/` inside, is a macro
+//    statement: it keeps the order received, but for its comments, which go last.
+//  - A line that cannot be read is kept as its text, without blanks at its ends, escaped.
+// The normal form of a normal form (without a least increment) is itself.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/layout.hpp"
+#include "reader/block_value.hpp"
+
+namespace keepway::reader {
+
+// Lines longer than this, or with a longer normal form, are not read: they are kept as their text. A bound on
+// memory for hostile input; work within a line is n log n.
+inline constexpr std::size_t max_block_bytes = 64 * 1024;
+
+// A program called by M98, G65 or G66.
+struct Call {
+  std::string name;         // "O9010"
+  std::string without_count;  // M98 with more than four digits: "O9010" of `P39010`; else empty
+  std::size_t at = 0;       // the P word, in the line
+  std::size_t length = 0;
+};
+
+enum class BlockKind {
+  blank,
+  comment,  // comments alone
+  words,
+  unread,
+};
+
+class BlockReader {
+ public:
+  explicit BlockReader(const Source& source);
+
+  // Appends the normal form of a line and LF to `out`; nothing for a blank line. The line has no line end of its
+  // own, but the byte behind it must be there to be read and be one. `units` are those in force: a G20 or
+  // G21 changes them.
+  BlockKind read(std::string_view line, Units& units, std::string& out);
+
+  // Of the last line read: holds M2, M30 or M99; the calls.
+  [[nodiscard]] bool ends_program() const { return ends_; }
+  [[nodiscard]] const std::vector<Call>& calls() const { return calls_; }
+
+ private:
+  struct Token {
+    std::uint64_t key = 0;  // place in the block: rank, number, order received
+    std::uint32_t at = 0;   // in buffer_
+    std::uint32_t length = 0;
+  };
+  struct Word {
+    char letter = 0;
+    const char* text = nullptr;  // value, in buffer_
+    const char* text_end = nullptr;
+    const char* raw = nullptr;
+    const char* raw_end = nullptr;
+  };
+  // How many units a number without a decimal point counts in.
+  struct Scale {
+    bool on = false;
+    bool decimal = false;    // a negative power of ten: only the point moves
+    std::size_t places = 0;
+    Decimal factor;
+  };
+  enum class Result { empty, read, macro, failed };
+
+  Result read_words(std::string_view line, const Scale& scale);
+  bool read_macro(std::string_view line, const Scale& scale);
+  void append_words(std::string& out);
+  void order_tokens();
+  std::uint64_t note_code(char letter, const char* text, const char* end);
+  void note_calls();
+  [[nodiscard]] Cursor read_word_value(Cursor c, char letter, const Scale& scale) const;
+  [[nodiscard]] const Scale& scale_for(Units units) const;
+  bool read_comment(const char*& in, const char* end, std::string_view& comment) const;
+  void clear(const char* line);
+
+  std::array<bool, 256> line_comment_{};  // openers of comments that run to the line's end
+  std::array<bool, 256> counted_{};       // letters whose numbers count in increments
+  std::array<Scale, 2> scales_;           // by Units
+  Scale no_scale_;
+
+  std::unique_ptr<char[]> buffer_;  // the line's words in their normal spelling
+  char* end_ = nullptr;             // of what stands in it
+  std::vector<Token> tokens_;
+  std::size_t count_ = 0;  // of tokens
+  bool ordered_ = true;    // the words came in order
+  bool comments_only_ = true;
+  const char* line_ = nullptr;
+
+  bool ends_ = false;
+  bool dwells_ = false;             // G4: its X counts in time
+  std::optional<Units> new_units_;  // G20, G21
+  bool calls_here_ = false;         // M98, G65, G66
+  bool calls_m98_ = false;
+  std::vector<Word> p_words_;
+  std::vector<Call> calls_;
+};
+
+// Digits of the program number when a line begins a program: its first word, comments aside, is `O123`
+// or `:123`, a whole number of at most 32 digits. Empty when it does not. The same promise on the line's end.
+std::string program_number(std::string_view line);
+
+}  // namespace keepway::reader

@@ -1,0 +1,131 @@
+// Macro statements (IF, WHILE, GOTO, …; common practice, no source): their tokens keep their order.
+#include <algorithm>
+
+#include "reader/block.hpp"
+
+namespace keepway::reader {
+namespace {
+
+constexpr std::array<std::string_view, 6> keywords = {"WHILE", "THEN", "GOTO", "END", "IF", "DO"};
+
+// Length of the keyword that a run of letters begins with, or 0.
+std::size_t keyword_length(std::string_view run) {
+  for (const std::string_view word : keywords) {
+    if (run.size() >= word.size() &&
+        std::equal(word.begin(), word.end(), run.begin(), [](char a, char b) { return a == upper(b); })) {
+      return word.size();
+    }
+  }
+  return 0;
+}
+
+bool begins_value(char c) {
+  return is_digit(c) || c == '.' || c == '#' || c == '[' || c == '+' || c == '-';
+}
+
+// Where the first word of a run ends. `DOWHILE`, `THENM3` are words written without a blank: they are
+// cut when all of the run is keywords, or keywords and one letter that has a value.
+std::size_t first_word(std::string_view run, char next) {
+  std::size_t at = 0;
+  while (const std::size_t length = keyword_length(run.substr(at))) at += length;
+  const bool cut = at == run.size() || (at + 1 == run.size() && begins_value(next));
+  return at > 0 && cut ? keyword_length(run) : run.size();
+}
+
+}  // namespace
+
+// Blanks in the normal form: before and after text, before a letter, between two values; none elsewhere.
+bool BlockReader::read_macro(std::string_view line, const Scale& scale) {
+  enum class Last { none, value, text, sign };  // what stands before
+  clear(line.data());
+  const char* const line_end = line.data() + line.size();
+  std::vector<std::string_view> comments;
+  Last last = Last::none;
+  bool macro = false;
+  Cursor c{line.data(), buffer_.get()};
+
+  auto separate = [&] {
+    if (last == Last::value || last == Last::text) *c.out++ = ' ';
+  };
+  auto word = [&](char letter) {  // `in` is behind the letter
+    separate();
+    const char* const raw = c.in - 1;
+    *c.out++ = letter;
+    c.in = skip_blanks(c.in);
+    last = Last::value;
+    if (*c.in == '=') return true;
+    const char* const value = c.out;
+    c = read_word_value(c, letter, scale);
+    if (c.failed()) return false;
+    if (letter == 'G' || letter == 'M') note_code(letter, value, c.out);
+    if (letter == 'P') p_words_.push_back({letter, value, c.out, raw, c.in});
+    return true;
+  };
+
+  for (;;) {
+    c.in = skip_blanks(c.in);
+    if (c.in >= line_end) break;
+    const char ch = *c.in;
+    if (ch == ':' && last == Last::none) {
+      ++c.in;
+      if (!word('O')) return false;
+    } else if (is_letter(ch)) {
+      const std::string_view run = letter_run(c.in);
+      const char next = *skip_blanks(c.in + run.size());
+      if (run.size() == 1 || (next == '[' && is_function(run.substr(1)))) {
+        ++c.in;
+        if (!word(upper(ch))) return false;
+      } else if (next == '[' && is_function(run)) {
+        separate();
+        c = read_operand(c);
+        if (c.failed()) return false;
+        last = Last::value;
+      } else {
+        if (last != Last::none) *c.out++ = ' ';
+        const std::size_t length = first_word(run, next);
+        for (std::size_t i = 0; i < length; ++i) *c.out++ = upper(*c.in++);
+        macro = true;
+        last = Last::text;
+      }
+    } else if (ch == '#' || ch == '[') {
+      separate();
+      c = read_operand(c);
+      if (c.failed()) return false;
+      last = Last::value;
+    } else if (is_digit(ch) || ch == '.') {
+      if (last == Last::value) return false;
+      separate();
+      bool point = false;
+      c = read_number(c, point);
+      if (c.failed()) return false;
+      last = Last::value;
+    } else if (ch == '/' && last == Last::none) {
+      *c.out++ = '/';
+      c.in = skip_blanks(c.in + 1);
+      bool point = false;
+      if (is_digit(*c.in)) c = read_number(c, point);
+      if (c.failed()) return false;
+      last = Last::value;
+    } else if (std::string_view("+-*/,=").find(ch) != std::string_view::npos) {
+      if (last == Last::none || (last == Last::sign && ch != '+' && ch != '-')) return false;
+      *c.out++ = ch;
+      c.in = skip_blanks(c.in + 1);
+      macro |= ch == '/' && is_letter(*c.in);
+      last = Last::sign;
+    } else {
+      std::string_view comment;
+      if (last == Last::sign || !read_comment(c.in, line_end, comment)) return false;
+      if (!comment.empty()) comments.push_back(comment);
+    }
+  }
+  if (last == Last::sign || !macro) return false;
+  for (const std::string_view comment : comments) {
+    *c.out++ = ' ';
+    c.out = std::copy(comment.begin(), comment.end(), c.out);
+  }
+  end_ = c.out;
+  comments_only_ = false;
+  return true;
+}
+
+}  // namespace keepway::reader

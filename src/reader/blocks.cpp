@@ -1,0 +1,316 @@
+// Files of program text: marks, where programs begin and end, what they are called, what is odd.
+// Blocks themselves are read by block.hpp.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "reader/block.hpp"
+#include "reader/lines.hpp"
+#include "reader/parts.hpp"
+
+namespace keepway::reader {
+namespace {
+
+constexpr std::size_t long_line = 256;      // NISTIR 6556, 3.3.1
+constexpr std::size_t excerpt_bytes = 60;   // of a line shown to people
+constexpr std::size_t told_unread = 50;     // unread lines told of one by one
+
+// Digits of a file's name whose stem is `O1234` or `:1234`; empty when it is not.
+std::string_view number_in_name(std::string_view path) {
+  std::string_view stem = path.substr(path.rfind('/') + 1);
+  stem = stem.substr(0, stem.rfind('.'));
+  if (stem.size() < 2 || stem.size() > 33) return {};
+  if (stem[0] != 'O' && stem[0] != 'o' && stem[0] != ':') return {};
+  stem.remove_prefix(1);
+  return std::all_of(stem.begin(), stem.end(), is_digit) ? stem : std::string_view();
+}
+
+std::string excerpt(std::string_view line) {
+  if (line.size() <= excerpt_bytes) return escape(line);
+  return escape(line.substr(0, excerpt_bytes)) + " …";
+}
+
+std::string_view trim_left(std::string_view line) {
+  while (!line.empty() && is_blank(line.front())) line.remove_prefix(1);
+  return line;
+}
+
+class BlocksFile {
+ public:
+  BlocksFile(const Input& input, Output& output)
+      : input_(input), output_(output), blocks_(input.source), units_(input.units) {}
+
+  void read() {
+    Lines lines(input_.text);
+    std::string last;  // a last line without its end gets one: see BlockReader
+    bool ended = true;
+    while (lines.next()) {
+      line_number_ = lines.number();
+      std::string_view line = lines.line();
+      if (line.size() > long_line) {
+        if (long_lines_++ == 0) long_line_ = place(lines.at());
+      }
+      const std::size_t at = lines.at();
+      if (!lines.ended()) {
+        last.assign(line) += '\n';
+        line = std::string_view(last).substr(0, line.size());
+        ended = false;
+      }
+      take_line(line, at, ended);
+      if (!lines.ended() && !trim_left(line).empty() && !cut_) {
+        odd(OddityKind::no_final_newline, place(at), "the last line has no line end");
+      }
+    }
+    close_programs(input_.text.size(), false);
+    tell_marks();
+    name_programs();
+    if (long_lines_ > 0) {
+      odd(OddityKind::long_line, long_line_,
+          fmt::format("{} line{} over {} characters", long_lines_, long_lines_ == 1 ? "" : "s", long_line));
+    }
+    if (untold_ > 0) odd(OddityKind::unread, first_untold_, fmt::format("{} more unread lines", untold_));
+    for (RawProgram& program : programs_) output_.programs.push_back(std::move(program));
+  }
+
+ private:
+  void take_line(std::string_view line, std::size_t at, bool ended) {
+    for (;;) {
+      const std::string_view rest = trim_left(line);
+      at += line.size() - rest.size();
+      line = rest;
+      if (line.empty()) return;
+      if (line[0] != '%') break;
+      take_mark(at);
+      line.remove_prefix(1);
+      ++at;
+    }
+    const std::string number = program_number(line);
+    if (!number.empty()) {
+      begin_program(number, at);
+    } else if (!in_program_) {
+      if (closed_) {
+        if (ignored_lines_++ == 0) ignored_ = place(at);
+        unread(line, at);
+        return;
+      }
+      begin_program({}, at);
+    }
+    RawProgram& program = programs_.back();
+    const BlockKind kind = blocks_.read(line, units_, program.text);
+    if (kind == BlockKind::unread) {
+      unread(line, at);
+      if (ended) {
+        tell_unread(line, at);
+      } else {
+        cut_ = true;
+        odd(OddityKind::cut_line, place(at), "the last line breaks off: " + excerpt(line));
+      }
+      return;
+    }
+    if (blocks_.ends_program()) program.facts.ended = true;
+    for (const Call& call : blocks_.calls()) {
+      program.facts.calls.push_back(call.name);
+      program.facts.call_spans.push_back(span(at + call.at, call.length));
+      program.facts.calls_without_count.push_back(call.without_count);
+    }
+  }
+
+  // A `%`: closes what stands before it, or opens what follows. One mark between two programs does both, and
+  // so do two (common practice, no source); which one it was shows when the next program begins.
+  void take_mark(std::size_t at) {
+    ++marks_;
+    if (in_program_) {
+      close_programs(at, true);
+      closed_ = true;
+      open_ = false;
+    } else if (!open_) {
+      open_ = true;
+      opening_ = place(at);
+    }
+  }
+
+  void begin_program(const std::string& number, std::size_t at) {
+    if (!number.empty() && programs_.size() == 1 && !programs_[0].facts.numbered) drop_unnumbered(at);
+    if (in_program_) end_span(at);
+    if (marks_ > 0 && !open_) {
+      open_ = true;
+      opening_ = place(at);
+    }
+    if (!in_program_) section_ = programs_.size();
+    RawProgram program;
+    if (number.empty()) {
+      program.text.reserve(input_.text.size());
+    } else {
+      program.facts.name = program_name(number);
+      program.facts.numbered = true;
+    }
+    program.facts.span = span(at, 0);
+    program.facts.source = input_.source_index;
+    programs_.push_back(std::move(program));
+    units_ = input_.units;
+    in_program_ = true;
+  }
+
+  // Blocks before the first program number of a file that has numbers belong to no program. Comments there
+  // are no part of the control's memory: they stay in the original alone.
+  void drop_unnumbered(std::size_t at) {
+    const std::size_t begin = programs_[0].facts.span.at - input_.base;
+    std::size_t end = at;
+    if (!in_program_) end = begin + programs_[0].facts.span.length;
+    const std::uint64_t first_line = programs_[0].facts.span.line;
+    programs_.clear();
+    const auto first = output_.unread.begin() + static_cast<std::ptrdiff_t>(first_unread_);
+    output_.unread.erase(first, std::find_if(first, output_.unread.end(), [&](const Unread& row) {
+                           return row.span.at >= input_.base + end;
+                         }));
+    in_program_ = false;
+    const std::uint64_t line_now = line_number_;
+    Lines lines(input_.text.substr(begin, end - begin));
+    std::string scratch;
+    while (lines.next()) {
+      // The region ends where a line begins, or at blanks or marks in it: its last line may lack its end.
+      scratch.clear();
+      std::string copy;
+      std::string_view line = trim_left(lines.line());
+      if (!lines.ended()) {
+        copy.assign(line) += '\n';
+        line = std::string_view(copy).substr(0, line.size());
+      }
+      Units units = input_.units;
+      const BlockKind kind = blocks_.read(line, units, scratch);
+      if (kind != BlockKind::words && kind != BlockKind::unread) continue;
+      line_number_ = first_line - input_.first_line + lines.number();
+      const std::size_t line_at = begin + lines.at() + (lines.line().size() - line.size());
+      unread(line, line_at);
+      if (kind == BlockKind::words) tell_unread(line, line_at);
+    }
+    line_number_ = line_now;
+  }
+
+  void end_span(std::size_t at) {
+    Span& last = programs_.back().facts.span;
+    last.length = input_.base + at - last.at;
+  }
+
+  void close_programs(std::size_t at, bool by_mark) {
+    if (!in_program_) return;
+    end_span(at);
+    in_program_ = false;
+    if (by_mark) {
+      for (std::size_t i = section_; i < programs_.size(); ++i) programs_[i].facts.ended = true;
+    } else {
+      cut_section_ = open_;
+    }
+  }
+
+  void tell_marks() {
+    if (cut_section_ || (open_ && marks_ == 1)) {
+      odd(OddityKind::mark_unclosed, opening_, "opened with %, never closed");
+    }
+    if (ignored_lines_ > 0) {
+      odd(OddityKind::after_mark, ignored_,
+          fmt::format("{} line{} after the closing %", ignored_lines_, ignored_lines_ == 1 ? "" : "s"));
+    }
+    for (const RawProgram& program : programs_) {
+      if (program.facts.ended) continue;
+      Place where = place(program.facts.span.at - input_.base);
+      where.line = program.facts.span.line;
+      odd(OddityKind::no_end, std::move(where), "no M2, M30 or M99, and no closing %");
+    }
+  }
+
+  // A file without program numbers is one program, called by the file's name.
+  void name_programs() {
+    if (programs_.empty() || programs_[0].facts.numbered) return;
+    ProgramFacts& facts = programs_[0].facts;
+    const std::string_view digits = number_in_name(input_.name);
+    if (digits.empty()) {
+      facts.name = input_.name;
+      return;
+    }
+    facts.name = program_name(digits);
+    facts.numbered = true;
+    Place where = place(facts.span.at - input_.base);
+    where.line = facts.span.line;
+    odd(OddityKind::number_from_name, std::move(where), facts.name + " is from the file's name");
+  }
+
+  void unread(std::string_view line, std::size_t at) {
+    while (!line.empty() && is_blank(line.back())) line.remove_suffix(1);
+    output_.unread.push_back({Group::programs, std::string(line), span(at, line.size())});
+  }
+
+  void tell_unread(std::string_view line, std::size_t at) {
+    if (told_ < told_unread) {
+      ++told_;
+      odd(OddityKind::unread, place(at), excerpt(line));
+    } else if (untold_++ == 0) {
+      first_untold_ = place(at);
+    }
+  }
+
+  void odd(OddityKind kind, Place where, std::string detail) {
+    output_.oddities.push_back({kind, std::move(where), std::move(detail), Group::programs});
+  }
+  [[nodiscard]] Span span(std::size_t at, std::size_t length) const {
+    return {input_.file, input_.base + at, length, input_.first_line + line_number_ - 1};
+  }
+  [[nodiscard]] Place place(std::size_t at) const {
+    return {std::string(input_.name), input_.first_line + line_number_ - 1, input_.base + at};
+  }
+
+  const Input& input_;
+  Output& output_;
+  BlockReader blocks_;
+  Units units_;
+  std::vector<RawProgram> programs_;
+  std::size_t first_unread_ = output_.unread.size();
+  std::uint64_t line_number_ = 0;  // from 1
+
+  std::size_t marks_ = 0;
+  std::size_t section_ = 0;  // first program behind the last mark
+  Place opening_;
+  bool in_program_ = false;
+  bool open_ = false;         // behind an opening mark
+  bool closed_ = false;       // behind a closing one, at some time
+  bool cut_section_ = false;  // the file ended inside a marked section
+  bool cut_ = false;
+
+  std::size_t long_lines_ = 0;
+  Place long_line_;
+  std::size_t ignored_lines_ = 0;
+  Place ignored_;
+  std::size_t told_ = 0;
+  std::size_t untold_ = 0;
+  Place first_untold_;
+};
+
+}  // namespace
+
+void read_blocks(const Input& input, Output& output) {
+  BlocksFile(input, output).read();
+}
+
+}  // namespace keepway::reader
+
+namespace keepway {
+
+std::string normal_program(std::string_view text, const Source& source, Units units) {
+  reader::BlockReader blocks(source);
+  reader::Lines lines(text);
+  std::string out;
+  out.reserve(text.size());
+  std::string last;
+  while (lines.next()) {
+    std::string_view line = lines.line();
+    if (!lines.ended()) {
+      last.assign(line) += '\n';
+      line = std::string_view(last).substr(0, line.size());
+    }
+    while (!line.empty() && (reader::is_blank(line[0]) || line[0] == '%')) line.remove_prefix(1);
+    blocks.read(line, units, out);
+  }
+  return out;
+}
+
+}  // namespace keepway
