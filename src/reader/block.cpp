@@ -61,12 +61,6 @@ bool all_digits(std::string_view text) {
   return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
 }
 
-std::string_view trim(std::string_view line) {
-  while (!line.empty() && is_blank(line.front())) line.remove_prefix(1);
-  while (!line.empty() && is_blank(line.back())) line.remove_suffix(1);
-  return line;
-}
-
 // Text of a line that cannot be read. Text that is escaped already stays, so that it reads to itself.
 void append_unread(std::string_view line, std::string& out) {
   const auto bytes = line.find('\\') == std::string_view::npos ? std::nullopt : unescape(line);

@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <string_view>
 
+#include "reader/lines.hpp"
+
 namespace keepway::reader {
 
 // Reads at `in`, writes at `out`. What `in` points to must end with a line end, which nothing here
@@ -30,9 +32,6 @@ inline constexpr std::array<Byte, 256> byte_kinds = [] {
 }();
 inline Byte kind_of(char c) {
   return byte_kinds[static_cast<unsigned char>(c)];
-}
-inline bool is_blank(char c) {
-  return kind_of(c) == Byte::blank;
 }
 inline bool is_digit(char c) {
   return kind_of(c) == Byte::digit;

@@ -44,20 +44,20 @@ class BlocksFile {
     Lines lines(input_.text);
     std::string last;  // a last line without its end gets one: see BlockReader
     bool ended = true;
-    while (lines.next()) {
-      line_number_ = lines.number();
-      std::string_view line = lines.line();
+    for (Line each; lines.next(each);) {
+      line_number_ = each.number;
+      std::string_view line = each.text;
       if (line.size() > long_line) {
-        if (long_lines_++ == 0) long_line_ = place(lines.at());
+        if (long_lines_++ == 0) long_line_ = place(each.at);
       }
-      const std::size_t at = lines.at();
-      if (!lines.ended()) {
+      const std::size_t at = each.at;
+      if (!each.ended) {
         last.assign(line) += '\n';
         line = std::string_view(last).substr(0, line.size());
         ended = false;
       }
       take_line(line, at, ended);
-      if (!lines.ended() && !trim_left(line).empty() && !cut_) {
+      if (!each.ended && !trim_left(line).empty() && !cut_) {
         odd(OddityKind::no_final_newline, place(at), "the last line has no line end");
       }
     }
@@ -167,20 +167,20 @@ class BlocksFile {
     const std::uint64_t line_now = line_number_;
     Lines lines(input_.text.substr(begin, end - begin));
     std::string scratch;
-    while (lines.next()) {
+    for (Line each; lines.next(each);) {
       // The region ends where a line begins, or at blanks or marks in it: its last line may lack its end.
       scratch.clear();
       std::string copy;
-      std::string_view line = trim_left(lines.line());
-      if (!lines.ended()) {
+      std::string_view line = trim_left(each.text);
+      if (!each.ended) {
         copy.assign(line) += '\n';
         line = std::string_view(copy).substr(0, line.size());
       }
       Units units = input_.units;
       const BlockKind kind = blocks_.read(line, units, scratch);
       if (kind != BlockKind::words && kind != BlockKind::unread) continue;
-      line_number_ = first_line - input_.first_line + lines.number();
-      const std::size_t line_at = begin + lines.at() + (lines.line().size() - line.size());
+      line_number_ = first_line - input_.first_line + each.number;
+      const std::size_t line_at = begin + each.at + (each.text.size() - line.size());
       unread(line, line_at);
       if (kind == BlockKind::words) tell_unread(line, line_at);
     }
@@ -301,9 +301,9 @@ std::string normal_program(std::string_view text, const Source& source, Units un
   std::string out;
   out.reserve(text.size());
   std::string last;
-  while (lines.next()) {
-    std::string_view line = lines.line();
-    if (!lines.ended()) {
+  for (reader::Line each; lines.next(each);) {
+    std::string_view line = each.text;
+    if (!each.ended) {
       last.assign(line) += '\n';
       line = std::string_view(last).substr(0, line.size());
     }

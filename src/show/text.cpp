@@ -110,7 +110,7 @@ std::string count_of(std::size_t number, std::string_view one, std::string_view 
 
 std::string with_commas(std::uint64_t number) {
   std::string digits = std::to_string(number);
-  for (std::size_t i = digits.size(); i > 3; i -= 3) digits.insert(i - 3, ",");
+  for (std::size_t i = digits.size(); i > 3; i -= 3) digits.insert(i - 3, 1, ',');
   return digits;
 }
 
