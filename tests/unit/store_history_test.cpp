@@ -1,6 +1,9 @@
 // Reading back, lines, marks, refs, and two programs at once; git is the reference. Invented data.
 #include <fmt/format.h>
+#include <sys/resource.h>
 #include <unistd.h>
+
+#include <csignal>
 
 #include "store/lock.hpp"
 #include "store_fixture.hpp"
@@ -262,6 +265,91 @@ TEST_F(StoreHistory, AHeldIndexDoesNotLoseTheCommit) {
   std::filesystem::remove(folder_ / ".git/index.lock");
   EXPECT_EQ(Repository::open(folder_).work_tree_trouble(), "");
   expect_sound();
+}
+
+// Runs `work` in a process of its own, so that it can be limited or killed.
+template <typename Work>
+pid_t in_child(Work work) {
+  const pid_t child = fork();
+  if (child == 0) {
+    work();
+    _exit(0);
+  }
+  return child;
+}
+
+TEST_F(StoreHistory, ADiskThatTakesNoMoreLeavesAllAsItWas) {
+  const Repository repository = made();
+  const Oid tip = *repository.resolve("main");
+  for (const bool packed : {false, true}) {
+    const pid_t child = in_child([&] {
+      std::signal(SIGXFSZ, SIG_IGN);
+      const rlimit limit{20'000, 20'000};
+      setrlimit(RLIMIT_FSIZE, &limit);
+      std::string noise;  // does not deflate below the limit
+      unsigned seed = 7;
+      while (noise.size() < 100'000)
+        noise += static_cast<char>((seed = seed * 1664525U + 1013904223U) >> 24U);
+      std::vector<TreeFile> files = {{"originals/noise", noise}};
+      for (int i = 0; packed && i < 20; ++i)
+        files.push_back({"originals/" + std::to_string(i), {noise.data(), 9U + i}});
+      try {
+        Repository own = Repository::open(folder_);
+        add(own, files);
+      } catch (const Error& error) {
+        _exit(error.code() == Exit::store && !error.remedy().empty() ? 4 : 5);
+      }
+    });
+    int status = 0;
+    waitpid(child, &status, 0);
+    EXPECT_EQ(WEXITSTATUS(status), 4);
+    EXPECT_EQ(Repository::open(folder_).resolve("main"), tip);
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(folder_ / ".git/objects")) {
+      EXPECT_FALSE(entry.path().filename().string().starts_with("tmp_pack")) << entry.path();
+      EXPECT_FALSE(entry.path().filename().string().starts_with("tmp_idx")) << entry.path();
+    }
+    expect_sound();
+  }
+}
+
+TEST_F(StoreHistory, AKillAtAnyMomentLeavesBeforeOrAfter) {
+  made();
+  unsigned seed = 11;
+  for (int round = 0; round < 40; ++round) {
+    int started[2];
+    ASSERT_EQ(pipe(started), 0);
+    const pid_t child = in_child([&] {
+      Repository own = Repository::open(folder_);
+      (void)!write(started[1], "s", 1);
+      for (int i = 0;; ++i) {
+        const std::string text = fmt::format("{} {}", round, i);
+        std::vector<std::string> paths;
+        std::vector<TreeFile> files = {{"state/a", text}, {"machine.toml", text}};
+        for (int f = 0; f < 12; ++f) files.push_back({fmt::format("originals/{}", f * (i % 3 + 1)), text});
+        files.erase(files.begin() + 2 + i % 12);
+        add(own, files, text);
+      }
+    });
+    char byte = 0;
+    ASSERT_EQ(read(started[0], &byte, 1), 1);
+    seed = seed * 1664525U + 1013904223U;
+    usleep(seed >> 18U);  // up to 16 ms: several adds
+    kill(child, SIGKILL);
+    int status = 0;
+    waitpid(child, &status, 0);
+    ASSERT_TRUE(WIFSIGNALED(status));
+    close(started[0]);
+    close(started[1]);
+    // What the error would tell a person to do: no other Git program is at work here.
+    for (const char* left : {"index.lock", "HEAD.lock", "refs/heads/main.lock"}) {
+      std::filesystem::remove(folder_ / ".git" / left);
+    }
+    const Repository repository = Repository::open(folder_);
+    ASSERT_EQ(repository.work_tree_trouble(), "");
+    ASSERT_EQ(repository.read_at(*repository.resolve("main"), "machine.toml"), on_disk("machine.toml"));
+    ASSERT_EQ(git("status --porcelain --untracked-files=no"), "");
+    ASSERT_EQ(git("fsck --strict --no-progress --no-dangling"), "");
+  }
 }
 
 }  // namespace
