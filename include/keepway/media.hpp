@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "keepway/error.hpp"
@@ -23,6 +24,7 @@ struct File {
   std::string name;
   std::string bytes;
   std::optional<std::int64_t> modified = std::nullopt;  // seconds since 1970-01-01 UTC
+  bool recovered = false;                               // was deleted on its volume; see ReadOptions
 };
 
 // Something wrong with the medium or a file on it, that did not stop the reading.
@@ -32,6 +34,14 @@ struct Flaw {
   std::string remedy;
 };
 
+// A file that was deleted on a FAT volume. Its name's first letter is lost ('_') unless it had a long name.
+struct Deleted {
+  std::string name;
+  std::uint64_t size = 0;
+  std::optional<std::int64_t> modified;
+  bool recoverable = false;  // all its clusters are still free, taking it as one run
+};
+
 // All that came off one medium. Files are sorted by name (bytes), names unique.
 struct Set {
   std::vector<File> files;
@@ -39,18 +49,112 @@ struct Set {
   std::vector<Flaw> flaws;
   std::string source;  // for people: "folder drawer/2026-03-02"
 
+  // FAT volumes only.
+  std::vector<Deleted> deleted;
+  bool volume_full = false;  // no cluster or no root entry is left: the control may have run out of room
+  std::string label;
+  std::optional<std::int64_t> label_time;
+
   [[nodiscard]] std::optional<std::int64_t> newest() const;
 };
 
-// Takes in a folder, walked with its sub-folders, or a single file. Never writes to it.
-// Error{input} if it is not there or cannot be read, or over the bounds; Error{refused} for links, pipes
-// and devices inside the folder, which no control writes.
-Set read(const std::filesystem::path& path);
+struct ReadOptions {
+  std::optional<std::size_t> slot;  // of a stick; from 1, as find_slots counts
+  bool recover = false;             // deleted files too, each with a flaw that says so
+};
+
+// Takes in a medium, told by what it is and not by its name. Never writes to it.
+//  - a folder, walked with its sub-folders;
+//  - a FAT12 or FAT16 volume (ECMA-107), or a stick with many: an image file or a block device. File times
+//    on FAT have no time zone and are taken as UTC. With several volumes and no slot: Error{usage} that
+//    lists them;
+//  - an archive: zip, tar, tar.gz, 7z;
+//  - any other file, alone.
+// A volume's or archive's damage is told in Set::flaws and the rest is read.
+// Error{input} if it is not there or cannot be read, is over the bounds, changes while it is read, or is
+// encrypted; Error{refused} for links, pipes, devices and names that leave the folder, which no control
+// writes; Error{usage} for a slot that is not there.
+Set read(const std::filesystem::path& path, const ReadOptions& options = {});
+
+// One volume of a stick, as far as it is known without reading its files.
+struct SlotFile {
+  std::string name;
+  std::uint64_t size = 0;
+  std::optional<std::int64_t> modified;
+};
+struct Slot {
+  std::size_t number =
+      0;  // from 1, in the order of place on the medium; a device's own display may count otherwise
+  std::uint64_t offset = 0;  // of its boot sector, in bytes
+  std::uint64_t size = 0;
+  std::string label;
+  std::vector<SlotFile> files;
+  std::vector<Deleted> deleted;
+  std::uint64_t free_bytes = 0;
+  bool full = false;  // as Set::volume_full
+  std::vector<Flaw> flaws;
+};
+// Every FAT12 or FAT16 volume on an image or a block device, by scanning its first 4 GiB for boot sectors at
+// every multiple of 512 bytes. A boot sector inside another sound volume is data, not a slot. Empty when
+// there is none. Error{input} when the medium cannot be opened.
+std::vector<Slot> find_slots(const std::filesystem::path& path);
 
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set
 // to File::modified where there is one. On failure what was written is taken away again.
 void write_folder(const Set& set, const std::filesystem::path& folder);
+
+// --- FAT volumes and archives ----------------------------------------------------------------
+//
+// Names on a volume are 8.3 in capitals (ECMA-107): small letters are written as capitals, and any other name
+// that is not 8.3 is refused, as are two that differ in case alone; none is ever changed. File times are
+// File::modified in UTC, in steps of 2 s; a file without one gets none. All writing is read back and
+// compared; Error{store} when a disk fails or lies. A set that does not fit: Error{refused} that says by how
+// many bytes, and nothing is written.
+
+struct WriteOptions {
+  bool device = false;  // a block device may be written
+  bool keep = true;     // write_slot: store the slot's old content first
+  // Where the old content goes; empty: beside an image, and for a block device the current folder.
+  std::filesystem::path keep_in;
+};
+
+// Makes a 1.44 MB volume (80 cylinders, 2 sides, 18 sectors: ECMA-125) in a new file. Error{refused} when
+// `path` is there already.
+void write_image(const Set& set, const std::filesystem::path& path);
+
+// What a volume has room for.
+struct Capacity {
+  std::uint64_t clusters = 2847;  // 1.44 MB: 2880 - 1 - 18 - 14 sectors, 1 sector a cluster (ECMA-107)
+  std::uint32_t cluster_bytes = 512;
+  std::size_t root_entries = 224;
+};
+// Shares a set out to as few volumes as best-fit decreasing finds; no file is split. Each set has the files
+// of one volume. Error{refused} for a file too large for an empty volume, and for names as above.
+std::vector<Set> plan_split(const Set& set, const Capacity& capacity = {});
+
+// write_image for each part of plan_split, as NAME-1.img, NAME-2.img and so on for a `path` NAME.img. All or
+// none. Returns the paths.
+std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path);
+
+// Replaces the files of one slot (or of a single volume: slot 1) by the set, and touches no byte outside it.
+// The slot's boot sector, label and bad-cluster marks stay. Before that, unless told otherwise, its old
+// content is stored whole as NAME.slot-N.before-TIME.img and synced, so that whenever the writing is broken
+// off, the old content can be read there. Returns the path of that file; empty when none was asked for.
+std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
+                                 const WriteOptions& options = {});
+
+// What writing to a path would overwrite, to be shown to a person before it is done.
+struct Target {
+  bool exists = false;
+  bool device = false;
+  std::uint64_t bytes = 0;
+  std::vector<Slot> slots;
+};
+Target describe_target(const std::filesystem::path& path);
+
+// Makes a zip archive in a new file. Error{refused} when `path` is there already.
+void write_archive(const Set& set, const std::filesystem::path& path);
 
 // Lower-case hex.
 std::string sha256(std::string_view bytes);

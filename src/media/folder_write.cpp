@@ -2,6 +2,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <set>
 
@@ -22,7 +23,8 @@ class Made {
   ~Made() {
     if (kept_) return;
     for (const std::filesystem::path& file : files_) ::unlink(file.c_str());
-    for (auto folder = folders_.rbegin(); folder != folders_.rend(); ++folder) ::rmdir(folder->c_str());
+    std::reverse(folders_.begin(), folders_.end());
+    for (const std::filesystem::path& folder : folders_) ::rmdir(folder.c_str());
   }
 
   // Makes a folder and those above it that are missing.
@@ -34,12 +36,13 @@ class Made {
       missing.push_back(at);
       if (at == at.parent_path()) break;
     }
-    for (auto at = missing.rbegin(); at != missing.rend(); ++at) {
-      if (::mkdir(at->c_str(), 0777) == 0) {
-        folders_.push_back(*at);
+    std::reverse(missing.begin(), missing.end());
+    for (const std::filesystem::path& at : missing) {
+      if (::mkdir(at.c_str(), 0777) == 0) {
+        folders_.push_back(at);
       } else if (errno != EEXIST) {
         fail(Exit::store, "the folder cannot be made", errno, "check the path and your right to write there",
-             *at);
+             at);
       }
     }
   }

@@ -3,24 +3,76 @@
 
 #include <cerrno>
 
+#include "media/archive.hpp"
 #include "media/folder.hpp"
+#include "media/slots.hpp"
 #include "media/system.hpp"
 
 namespace keepway::media {
 
-Set read(const std::filesystem::path& path) {
-  struct stat status {};
-  if (::stat(path.c_str(), &status) != 0) {
-    fail(Exit::input, "cannot be read", errno, "check the path", path);
+namespace {
+
+Set read_stick(const Disk& disk, const std::vector<Volume>& volumes, const ReadOptions& options,
+               const std::filesystem::path& path) {
+  const Volume& volume = pick(volumes, options.slot, path);
+  Set set = read_volume(disk, volume, options.recover);
+  const std::string shown = printable(path.native());
+  set.source = volumes.size() == 1 ? fmt::format("floppy image {}", shown)
+                                   : fmt::format("slot {} of stick {}", &volume - volumes.data() + 1, shown);
+  return set;
+}
+
+void check_unchanged(const FileDisk& disk, const std::filesystem::path& path) {
+  if (!disk.changed()) return;
+  throw Error(Exit::input, "changed while it was being read",
+              "wait until nothing writes to it any more, then try again", Place{printable(path.native())});
+}
+
+// A volume at the very beginning comes first: a stick's later bytes may be anything. Then what can only be an
+// archive, as an archive may hold images. Then volumes anywhere, as a stick's first slot may be blank.
+Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& options) {
+  const FileDisk disk(path, FileDisk::Use::read);
+  std::string head;
+  const bool read =
+      disk.read(0, static_cast<std::size_t>(std::min<std::uint64_t>(disk.size(), boot_bytes)), head);
+  if (!read) head.clear();
+  const std::optional<Geometry> geometry = parse_boot_sector(head);
+  const bool first = geometry && look_at(disk, *geometry, 0) != Looks::none;
+  if (const ArchiveKind kind = archive_kind(head); !first && !disk.is_device() && kind != ArchiveKind::none) {
+    if (options.slot) {
+      throw Error(Exit::usage, "an archive has no slots", "leave out --slot",
+                  Place{printable(path.native())});
+    }
+    const File file = read_file(path, path.filename().native(), true, max_file_bytes);
+    Set set = read_archive(file.bytes, kind, path.native());
+    set.source = fmt::format("archive {}", printable(path.native()));
+    return set;
   }
-  if (S_ISDIR(status.st_mode)) {
-    Set set = read_folder(path);
-    set.source = fmt::format("folder {}", printable(path.native()));
+  const std::vector<Volume> volumes = find_volumes(disk);
+  if (!volumes.empty() || options.slot || disk.is_device()) {
+    Set set = read_stick(disk, volumes, options, path);
+    check_unchanged(disk, path);
     return set;
   }
   Set set;
   set.files.push_back(read_file(path, path.filename().native(), true, max_file_bytes));
   set.source = fmt::format("file {}", printable(path.native()));
+  return set;
+}
+
+}  // namespace
+
+Set read(const std::filesystem::path& path, const ReadOptions& options) {
+  struct stat status {};
+  if (::stat(path.c_str(), &status) != 0) {
+    fail(Exit::input, "cannot be read", errno, "check the path", path);
+  }
+  if (!S_ISDIR(status.st_mode)) return read_image_or_file(path, options);
+  if (options.slot) {
+    throw Error(Exit::usage, "a folder has no slots", "leave out --slot", Place{printable(path.native())});
+  }
+  Set set = read_folder(path);
+  set.source = fmt::format("folder {}", printable(path.native()));
   return set;
 }
 

@@ -1,0 +1,228 @@
+#include <archive.h>
+#include <archive_entry.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+#include <set>
+
+#include "media/archive.hpp"
+#include "media/set.hpp"
+#include "media/system.hpp"
+
+namespace keepway::media {
+
+namespace {
+
+// A set that unpacks to more than this many times its archive, beyond 64 MiB, is a trap: text off a
+// control shrinks to a tenth, an empty volume's zeros to a thousandth.
+constexpr std::uint64_t max_ratio = 400;
+constexpr std::uint64_t ratio_free_bytes = 64ULL << 20U;
+
+constexpr std::size_t tar_block = 512;  // POSIX.1-2017, pax, ustar interchange format
+
+// The checksum of a tar header: the sum of its bytes, with blanks for the checksum's own eight.
+bool is_tar_header(std::string_view head) {
+  constexpr std::size_t at_sum = 148;
+  constexpr std::size_t sum_bytes = 8;
+  if (head.size() < tar_block || head[0] == '\0') return false;
+  std::uint32_t sum = 0;
+  for (std::size_t i = 0; i < tar_block; ++i) {
+    const bool own = i >= at_sum && i < at_sum + sum_bytes;
+    sum += own ? ' ' : static_cast<unsigned char>(head[i]);
+  }
+  std::uint32_t told = 0;
+  std::size_t i = at_sum;
+  while (i < at_sum + sum_bytes && head[i] == ' ') ++i;
+  const std::size_t digits = i;
+  for (; i < at_sum + sum_bytes && head[i] >= '0' && head[i] <= '7'; ++i) {
+    told = told * 8 + static_cast<std::uint32_t>(head[i] - '0');
+  }
+  return i > digits && told == sum;
+}
+
+using Reader = std::unique_ptr<archive, decltype(&archive_read_free)>;
+
+class Unpacking {
+ public:
+  Unpacking(std::string_view bytes, ArchiveKind kind, std::string_view name)
+      : bytes_(bytes), name_(printable(name)), reader_(archive_read_new(), archive_read_free) {
+    archive* from = reader_.get();
+    if (from == nullptr) throw std::bad_alloc();
+    // Only what the first bytes say: libarchive's own guessing would take text for some of its formats.
+    if (kind == ArchiveKind::zip) archive_read_support_format_zip(from);
+    if (kind == ArchiveKind::seven_zip) archive_read_support_format_7zip(from);
+    if (kind == ArchiveKind::tar || kind == ArchiveKind::tar_gz) archive_read_support_format_tar(from);
+    if (kind == ArchiveKind::tar_gz) archive_read_support_filter_gzip(from);
+    if (archive_read_open_memory(from, bytes.data(), bytes.size()) != ARCHIVE_OK) {
+      broken(reason());
+    }
+  }
+
+  Set run() {
+    archive_entry* entry = nullptr;
+    while (true) {
+      const int got = archive_read_next_header(reader_.get(), &entry);
+      if (got == ARCHIVE_EOF) break;
+      if (got == ARCHIVE_RETRY || got == ARCHIVE_FAILED || got == ARCHIVE_FATAL) {
+        refuse_encrypted(nullptr);
+        if (set_.files.empty()) broken(reason());
+        set_.flaws.push_back(
+            {"", "the archive is damaged: " + reason() + "; what follows is not read", remedy});
+        break;
+      }
+      refuse_encrypted(entry);
+      if (!take(entry)) break;
+    }
+    for (const std::string& folder : folders_) {
+      // A folder is empty when no name begins with it.
+      const std::string prefix = folder + '/';
+      const auto next = names_.lower_bound(prefix);
+      const auto below = folders_.lower_bound(prefix);
+      const bool used = (next != names_.end() && next->starts_with(prefix)) ||
+                        (below != folders_.end() && below->starts_with(prefix));
+      if (!used) set_.empty_folders.push_back(folder);
+    }
+    sort_set(set_);
+    try {
+      check_names(set_);
+    } catch (const Error& error) {
+      throw Error(error.code(), error.what(), error.remedy(), Place{name_ + ": " + error.place().file});
+    }
+    return std::move(set_);
+  }
+
+ private:
+  static constexpr const char* remedy = "make the archive again from the files";
+
+  [[nodiscard]] std::string reason() const {
+    const char* text = archive_error_string(reader_.get());
+    return text == nullptr ? "it does not read as one" : printable(text);
+  }
+
+  [[noreturn]] void broken(const std::string& why) const {
+    throw Error(Exit::input, "the archive cannot be read: " + why, remedy, Place{name_});
+  }
+
+  void refuse_encrypted(archive_entry* entry) const {
+    const bool this_one = entry != nullptr && archive_entry_is_encrypted(entry) != 0;
+    if (!this_one && archive_read_has_encrypted_entries(reader_.get()) <= 0) return;
+    throw Error(Exit::input, "the archive is encrypted", "make it again without a password", Place{name_});
+  }
+
+  // The entry's name without "./" parts, and without the slash that ends a folder's.
+  [[nodiscard]] std::string name_of(archive_entry* entry) const {
+    const char* raw = archive_entry_pathname(entry);
+    if (raw == nullptr) raw = archive_entry_pathname_utf8(entry);
+    if (raw == nullptr) broken("a name in it cannot be read");
+    std::string_view rest = raw;
+    std::string out;
+    if (rest.starts_with('/')) out = "/";  // for check_name to refuse
+    while (!rest.empty()) {
+      const std::size_t slash = std::min(rest.find('/'), rest.size());
+      const std::string_view part = rest.substr(0, slash);
+      if (!part.empty() && part != ".") {
+        if (!out.empty() && out.back() != '/') out += '/';
+        out += part;
+      }
+      rest.remove_prefix(std::min(slash + 1, rest.size()));
+    }
+    return out;
+  }
+
+  // False when nothing more can be read.
+  bool take(archive_entry* entry) {
+    std::string name = name_of(entry);
+    const auto type = archive_entry_filetype(entry);
+    if (name.empty() && type == AE_IFDIR) return true;  // "./" itself
+    const std::string shown = name_ + ": " + printable(name.substr(0, 200));
+    if (const std::string_view fault = name_fault(name); !fault.empty()) {
+      throw Error(Exit::refused, fmt::format("{}, which could leave the folder it is put into", fault),
+                  "do not use this archive, and look at who made it", Place{shown});
+    }
+    bounds_.take_entry(shown, static_cast<std::size_t>(std::count(name.begin(), name.end(), '/')));
+    if (type == AE_IFDIR) {
+      folders_.insert(std::move(name));
+      return true;
+    }
+    if (type != AE_IFREG || archive_entry_hardlink(entry) != nullptr ||
+        archive_entry_symlink(entry) != nullptr) {
+      throw Error(Exit::refused, "a link or a device in the archive, which no control writes",
+                  "make the archive again from the files alone", Place{shown});
+    }
+    if (!names_.insert(name).second) {
+      throw Error(Exit::input, "two files with the same name in the archive", remedy, Place{shown});
+    }
+    File file{std::move(name), {}, std::nullopt};
+    if (archive_entry_mtime_is_set(entry) != 0) file.modified = archive_entry_mtime(entry);
+    const bool more = unpack(file, shown);
+    if (const bool told = archive_entry_size_is_set(entry) != 0;
+        more && told && archive_entry_size(entry) != static_cast<std::int64_t>(file.bytes.size())) {
+      set_.flaws.push_back({file.name, "its size is not the one that the archive tells", remedy});
+    }
+    set_.files.push_back(std::move(file));
+    return more;
+  }
+
+  bool unpack(File& file, const std::string& shown) {
+    while (true) {
+      const void* block = nullptr;
+      std::size_t size = 0;
+      la_int64_t offset = 0;
+      const int got = archive_read_data_block(reader_.get(), &block, &size, &offset);
+      if (got == ARCHIVE_EOF) return true;
+      if (got == ARCHIVE_RETRY) continue;
+      if (got != ARCHIVE_OK) {
+        refuse_encrypted(nullptr);
+        const bool more = got != ARCHIVE_FATAL;
+        set_.flaws.push_back(
+            {file.name, "damaged in the archive: " + reason() + (more ? "" : "; what follows is not read"),
+             remedy});
+        return more;
+      }
+      // A block may begin behind the last one's end: a hole, which reads as NUL bytes.
+      const auto start = static_cast<std::uint64_t>(std::max<la_int64_t>(offset, 0));
+      if (start < file.bytes.size()) broken("blocks out of order");
+      const std::uint64_t grown = start + size - file.bytes.size();
+      if (start > max_file_bytes || start + size > max_file_bytes)
+        bounds_.take_bytes(shown, max_file_bytes + 1);
+      bounds_.take_bytes(shown, grown);
+      total_ += grown;
+      if (total_ > ratio_free_bytes && total_ / max_ratio > bytes_.size()) {
+        throw Error(Exit::input, fmt::format("unpacks to more than {} times its size", max_ratio),
+                    "do not use this archive, and look at who made it", Place{shown});
+      }
+      file.bytes.resize(static_cast<std::size_t>(start));
+      file.bytes.append(static_cast<const char*>(block), size);
+    }
+  }
+
+  std::string_view bytes_;
+  std::string name_;
+  Reader reader_;
+  Bounds bounds_;
+  std::uint64_t total_ = 0;
+  std::set<std::string> names_;
+  std::set<std::string> folders_;
+  Set set_;
+};
+
+}  // namespace
+
+ArchiveKind archive_kind(std::string_view head) {
+  // PKWARE APPNOTE.TXT 6.3, local file header, or the end record of an empty archive; RFC 1952; 7z format
+  // description.
+  if (head.starts_with(std::string_view("PK\x03\x04", 4)) ||
+      head.starts_with(std::string_view("PK\x05\x06", 4))) {
+    return ArchiveKind::zip;
+  }
+  if (head.starts_with("\x1F\x8B\x08")) return ArchiveKind::tar_gz;
+  if (head.starts_with(std::string_view("7z\xBC\xAF\x27\x1C", 6))) return ArchiveKind::seven_zip;
+  return is_tar_header(head) ? ArchiveKind::tar : ArchiveKind::none;
+}
+
+Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name) {
+  return Unpacking(bytes, kind, name).run();
+}
+
+}  // namespace keepway::media

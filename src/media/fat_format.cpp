@@ -1,0 +1,156 @@
+#include "media/fat_format.hpp"
+
+#include <algorithm>
+#include <chrono>
+
+namespace keepway::media {
+
+namespace {
+
+// Offsets in the boot sector (ECMA-107, FDC descriptor and extended FDC descriptor).
+constexpr std::size_t at_name = 3;
+constexpr std::size_t at_sector = 11;
+constexpr std::size_t at_sectors_a_cluster = 13;
+constexpr std::size_t at_reserved = 14;
+constexpr std::size_t at_fats = 16;
+constexpr std::size_t at_root_entries = 17;
+constexpr std::size_t at_sectors16 = 19;
+constexpr std::size_t at_media = 21;
+constexpr std::size_t at_sectors_a_fat = 22;
+constexpr std::size_t at_sectors_a_track = 24;
+constexpr std::size_t at_sides = 26;
+constexpr std::size_t at_sectors32 = 32;  // FAT-1.03, BPB_TotSec32
+constexpr std::size_t at_extension = 38;  // 29 hex: serial, label and type follow
+constexpr std::size_t at_serial = 39;
+constexpr std::size_t at_label = 43;
+constexpr std::size_t at_type = 54;
+constexpr std::size_t at_end_mark = 510;  // 55 AA
+constexpr std::uint32_t max_fats = 4;     // FAT-1.03 asks for 2 and allows others; mkfs.fat makes 1 to 4
+constexpr std::uint32_t max_sector = 4096;
+constexpr std::uint32_t max_sectors_a_cluster = 128;
+
+bool power_of_two(std::uint32_t value) {
+  return value != 0 && (value & (value - 1)) == 0;
+}
+
+constexpr int first_year = 1980;  // ECMA-107: years count from 1980 in seven bits
+constexpr int last_year = first_year + 127;
+
+}  // namespace
+
+std::optional<Geometry> parse_boot_sector(std::string_view bytes) {
+  if (bytes.size() < boot_bytes) return std::nullopt;
+  const auto byte = [&](std::size_t at) { return static_cast<unsigned char>(bytes[at]); };
+  Geometry out;
+  out.sector = get16(bytes, at_sector);
+  if (out.sector < boot_bytes || out.sector > max_sector || !power_of_two(out.sector)) return std::nullopt;
+  out.sectors_a_cluster = byte(at_sectors_a_cluster);
+  if (!power_of_two(out.sectors_a_cluster) || out.sectors_a_cluster > max_sectors_a_cluster)
+    return std::nullopt;
+  out.reserved = get16(bytes, at_reserved);
+  out.fats = byte(at_fats);
+  out.root_entries = get16(bytes, at_root_entries);
+  out.media = byte(at_media);
+  out.sectors_a_fat = get16(bytes, at_sectors_a_fat);
+  out.sectors = get16(bytes, at_sectors16);
+  if (out.sectors == 0) out.sectors = get32(bytes, at_sectors32);
+  if (out.reserved == 0 || out.fats == 0 || out.fats > max_fats || out.root_entries == 0) return std::nullopt;
+  if (out.media != 0xF0 && out.media < 0xF8) return std::nullopt;  // FAT-1.03, BPB_Media
+  if (out.sectors_a_fat == 0 || out.bytes() <= out.data_at()) return std::nullopt;
+  const std::uint64_t clusters = (out.bytes() - out.data_at()) / out.cluster_bytes();
+  if (clusters == 0 || clusters >= fat16_clusters_below) return std::nullopt;
+  if (out.fat_used_bytes() > out.fat_bytes()) return std::nullopt;
+  return out;
+}
+
+std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
+  std::string out(geometry.sector, '\0');
+  // A jump over the descriptor to a loop that does nothing: the volume starts no computer.
+  out.replace(0, 3, "\xEB\x3C\x90");
+  out.replace(0x3E, 2, "\xEB\xFE");
+  out.replace(at_name, 8, "KEEPWAY ");
+  put16(out, at_sector, geometry.sector);
+  out[at_sectors_a_cluster] = static_cast<char>(geometry.sectors_a_cluster);
+  put16(out, at_reserved, geometry.reserved);
+  out[at_fats] = static_cast<char>(geometry.fats);
+  put16(out, at_root_entries, geometry.root_entries);
+  const bool small = geometry.sectors <= 0xFFFF;
+  put16(out, at_sectors16, small ? geometry.sectors : 0);
+  put32(out, at_sectors32, small ? 0 : geometry.sectors);
+  out[at_media] = static_cast<char>(geometry.media);
+  put16(out, at_sectors_a_fat, geometry.sectors_a_fat);
+  put16(out, at_sectors_a_track, floppy_sectors_a_track);
+  put16(out, at_sides, floppy_sides);
+  out[at_extension] = 0x29;
+  put32(out, at_serial, serial);
+  out.replace(at_label, 11, "NO NAME    ");
+  out.replace(at_type, 8, geometry.is_fat12() ? "FAT12   " : "FAT16   ");
+  out.replace(at_end_mark, 2, "\x55\xAA");
+  return out;
+}
+
+std::vector<std::uint16_t> unpack_fat(const Geometry& geometry, std::string_view bytes) {
+  std::vector<std::uint16_t> fat(geometry.clusters() + first_cluster, fat_free);
+  const bool fat12 = geometry.is_fat12();
+  for (std::size_t i = 0; i < fat.size(); ++i) {
+    const std::size_t at = fat12 ? i * 3 / 2 : i * 2;
+    if (at + 2 > bytes.size()) break;
+    std::uint32_t value = get16(bytes, at);
+    if (fat12) {
+      value = i % 2 == 0 ? value & 0xFFFU : value >> 4U;
+      if (value >= 0xFF0) value |= 0xF000U;
+    }
+    fat[i] = value > fat_bad ? fat_end : static_cast<std::uint16_t>(value);
+  }
+  return fat;
+}
+
+std::string pack_fat(const Geometry& geometry, const std::vector<std::uint16_t>& fat) {
+  std::string bytes(geometry.fat_bytes(), '\0');
+  const bool fat12 = geometry.is_fat12();
+  for (std::size_t i = 0; i < fat.size(); ++i) {
+    if (!fat12) {
+      put16(bytes, i * 2, fat[i]);
+      continue;
+    }
+    const std::size_t at = i * 3 / 2;
+    const std::uint32_t value = fat[i] & 0xFFFU;
+    const std::uint32_t old = get16(bytes, at);
+    put16(bytes, at, i % 2 == 0 ? (old & 0xF000U) | value : (old & 0x000FU) | (value << 4U));
+  }
+  return bytes;
+}
+
+bool fat_begins_right(std::string_view bytes) {
+  if (bytes.size() < 3) return false;
+  const auto media = static_cast<unsigned char>(bytes[0]);
+  return (media == 0xF0 || media >= 0xF8) && bytes[1] == '\xFF' && bytes[2] == '\xFF';
+}
+
+std::optional<std::int64_t> from_dos(std::uint16_t date, std::uint16_t time) {
+  using namespace std::chrono;
+  const year_month_day day{year{first_year + (date >> 9)}, month{(date >> 5U) & 15U},
+                           std::chrono::day{date & 31U}};
+  const unsigned hour = time >> 11U;
+  const unsigned minute = (time >> 5U) & 63U;
+  const unsigned second = (time & 31U) * 2;
+  if (!day.ok() || hour > 23 || minute > 59 || second > 59) return std::nullopt;
+  const std::int64_t days = sys_days{day}.time_since_epoch().count();
+  return days * 86400 + std::int64_t{hour} * 3600 + std::int64_t{minute} * 60 + second;
+}
+
+DosTime to_dos(std::optional<std::int64_t> seconds) {
+  using namespace std::chrono;
+  constexpr std::int64_t first = sys_days{year{first_year} / 1 / 1}.time_since_epoch().count() * 86400LL;
+  constexpr std::int64_t last = sys_days{year{last_year + 1} / 1 / 1}.time_since_epoch().count() * 86400LL;
+  if (!seconds || *seconds < first || *seconds >= last) return {};
+  const std::int64_t days_count = *seconds / 86400;
+  const auto rest = static_cast<unsigned>(*seconds % 86400);
+  const year_month_day day{sys_days{days{days_count}}};
+  const unsigned date = (static_cast<unsigned>(static_cast<int>(day.year()) - first_year) << 9U) |
+                        (static_cast<unsigned>(day.month()) << 5U) | static_cast<unsigned>(day.day());
+  const unsigned time = ((rest / 3600) << 11U) | ((rest / 60 % 60) << 5U) | (rest % 60 / 2);
+  return {static_cast<std::uint16_t>(date), static_cast<std::uint16_t>(time)};
+}
+
+}  // namespace keepway::media

@@ -1,0 +1,41 @@
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include "media/fat_volume.hpp"
+#include "media/fat_write.hpp"
+#include "media/new_file.hpp"
+
+namespace keepway::media {
+
+void write_image(const Set& set, const std::filesystem::path& path) {
+  check_absent(path);
+  const Set named = with_short_names(set);
+  const std::string image = make_volume(floppy, {}, named);
+  write_new_file(path, image, [&](std::string_view back) {
+    const MemoryDisk disk(back);
+    const std::optional<Volume> volume = survey(disk, 0);
+    check_same(named, volume ? read_volume(disk, *volume, false) : Set{}, path);
+  });
+}
+
+std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path) {
+  std::vector<std::filesystem::path> paths;
+  const std::vector<Set> parts = plan_split(set);
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    std::filesystem::path part = path.parent_path() / path.stem();
+    part += fmt::format("-{}", i + 1);
+    part += path.extension();
+    check_absent(part);
+    paths.push_back(std::move(part));
+  }
+  std::size_t written = 0;
+  try {
+    for (; written < parts.size(); ++written) write_image(parts[written], paths[written]);
+  } catch (...) {
+    for (std::size_t i = 0; i < written; ++i) ::unlink(paths[i].c_str());
+    throw;
+  }
+  return paths;
+}
+
+}  // namespace keepway::media

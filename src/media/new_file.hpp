@@ -1,0 +1,26 @@
+// A new file that appears under its name only when it is whole.
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <string_view>
+
+namespace keepway::media {
+
+// Called before every write to a disk, with nothing; tests break off there.
+using BeforeWrite = std::function<void()>;
+
+// Writes `bytes` to a file of another name beside `path`, syncs it, reads it back, and gives it its name.
+// `check` sees what was read back and may throw. Error{refused} when `path` is there already; Error{store}
+// when a disk fails. On failure nothing is left.
+void write_new_file(const std::filesystem::path& path, std::string_view bytes,
+                    const std::function<void(std::string_view)>& check, const BeforeWrite& before_write = {});
+
+// Error{refused} when there is anything at `path`.
+void check_absent(const std::filesystem::path& path);
+
+// Error{store} unless both sets have the same names, bytes and empty folders.
+void check_same(const struct Set& wanted, const struct Set& got, const std::filesystem::path& path);
+
+}  // namespace keepway::media

@@ -1,0 +1,130 @@
+#include "media/slot_write.hpp"
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+
+#include <chrono>
+
+#include "media/fat_write.hpp"
+#include "media/slots.hpp"
+
+namespace keepway::media {
+
+namespace {
+
+constexpr std::size_t chunk_bytes = 64U << 10U;
+
+std::string read_slot(const Disk& disk, const Volume& volume, const Place& place) {
+  const std::uint64_t size = volume.geometry.bytes();
+  if (size > max_set_bytes || size > disk.size() - volume.offset) {
+    throw Error(Exit::refused, "the slot is larger than its medium or than 512 MiB, and is not written",
+                "write to another slot", place);
+  }
+  std::string bytes;
+  if (!disk.read(volume.offset, static_cast<std::size_t>(size), bytes)) {
+    throw Error(Exit::store, "the slot's old content cannot be read",
+                "do not use this medium; write to another", place);
+  }
+  return bytes;
+}
+
+// What stays: all before the FATs, the label, and marks of bad clusters in any FAT copy.
+Kept kept_of(const Volume& volume, const std::string& old) {
+  const Geometry& geometry = volume.geometry;
+  Kept kept;
+  kept.reserved = old.substr(0, static_cast<std::size_t>(geometry.fat_at(0)));
+  kept.label = volume.label;
+  kept.label_time = volume.label_time;
+  std::vector<bool> bad(geometry.clusters() + first_cluster, false);
+  for (std::uint32_t copy = 0; copy < geometry.fats; ++copy) {
+    const std::string_view bytes = std::string_view(old).substr(
+        static_cast<std::size_t>(geometry.fat_at(copy)), static_cast<std::size_t>(geometry.fat_bytes()));
+    if (!fat_begins_right(bytes)) continue;
+    const std::vector<std::uint16_t> fat = unpack_fat(geometry, bytes);
+    for (std::size_t i = first_cluster; i < fat.size(); ++i) bad[i] = bad[i] || fat[i] == fat_bad;
+  }
+  for (std::size_t i = 0; i < bad.size(); ++i) {
+    if (bad[i]) kept.bad.push_back(static_cast<std::uint16_t>(i));
+  }
+  return kept;
+}
+
+std::filesystem::path kept_path(const std::filesystem::path& path, std::size_t slot, bool device,
+                                const WriteOptions& options) {
+  const std::filesystem::path folder = !options.keep_in.empty() ? options.keep_in
+                                       : device                 ? std::filesystem::current_path()
+                                                                : path.parent_path();
+  const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
+  const std::string stem =
+      fmt::format("{}.slot-{}.before-{:%Y%m%dT%H%M%SZ}", path.filename().native(), slot, fmt::gmtime(now));
+  std::filesystem::path out = folder / (stem + ".img");
+  // Two in one second.
+  for (int again = 2; std::filesystem::exists(std::filesystem::symlink_status(out)); ++again) {
+    out = folder / fmt::format("{}-{}.img", stem, again);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
+                                 const WriteOptions& options, const BeforeWrite& before_write) {
+  const Place place{printable(path.native())};
+  FileDisk disk(path, FileDisk::Use::write);
+  if (disk.is_device() && !options.device) {
+    throw Error(Exit::refused, "a block device, which is not written unasked",
+                "say --device when it is the right one", place);
+  }
+  const std::vector<Volume> volumes = find_volumes(disk);
+  const Volume& volume = pick(volumes, slot, path);
+  const std::string old = read_slot(disk, volume, place);
+  const Set named = with_short_names(set);
+  const std::string fresh = make_volume(volume.geometry, kept_of(volume, old), named);
+
+  std::filesystem::path kept;
+  if (options.keep) {
+    kept = kept_path(path, slot, disk.is_device(), options);
+    write_new_file(kept, old, {}, before_write);
+  }
+  for (std::size_t at = 0; at < fresh.size(); at += chunk_bytes) {
+    const std::string_view part = std::string_view(fresh).substr(at, chunk_bytes);
+    if (part == std::string_view(old).substr(at, chunk_bytes)) continue;
+    if (before_write) before_write();
+    disk.write(volume.offset + at, part);
+  }
+  disk.sync();
+
+  const FileDisk again(path, FileDisk::Use::read);
+  std::string back;
+  if (!again.read(volume.offset, fresh.size(), back) || sha256(back) != sha256(fresh)) {
+    throw Error(Exit::store, "the slot reads back otherwise than it was written",
+                options.keep ? fmt::format("do not use this medium; the old content is in {}",
+                                           printable(kept.native()))
+                             : "do not use this medium",
+                place);
+  }
+  const std::optional<Volume> written = survey(again, volume.offset);
+  check_same(named, written ? read_volume(again, *written, false) : Set{}, path);
+  return kept;
+}
+
+std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
+                                 const WriteOptions& options) {
+  return write_slot(set, path, slot, options, {});
+}
+
+Target describe_target(const std::filesystem::path& path) {
+  Target target;
+  struct stat status {};
+  if (::stat(path.c_str(), &status) != 0) return target;
+  target.exists = true;
+  if (!S_ISREG(status.st_mode) && !S_ISBLK(status.st_mode)) return target;
+  const FileDisk disk(path, FileDisk::Use::read);
+  target.device = disk.is_device();
+  target.bytes = disk.size();
+  target.slots = describe(find_volumes(disk));
+  return target;
+}
+
+}  // namespace keepway::media

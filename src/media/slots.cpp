@@ -1,0 +1,129 @@
+#include "media/slots.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "media/fat_folder.hpp"
+#include "media/fat_volume.hpp"
+
+namespace keepway::media {
+
+namespace {
+
+constexpr std::uint64_t max_scan_bytes = 4ULL << 30U;
+constexpr std::size_t chunk_bytes = 1U << 20U;
+// Damaged volumes do not hide what lies inside them, so that hostile media could hold very many.
+constexpr std::size_t max_damaged = 256;
+
+// Reads a chunk, or as many of its sectors as can be read; the others come as NUL bytes.
+void read_chunk(const Disk& disk, std::uint64_t offset, std::size_t size, std::string& out) {
+  if (disk.read(offset, size, out)) return;
+  out.assign(size, '\0');
+  std::string sector;
+  for (std::size_t at = 0; at + boot_bytes <= size; at += boot_bytes) {
+    if (disk.read(offset + at, boot_bytes, sector)) out.replace(at, boot_bytes, sector);
+  }
+}
+
+}  // namespace
+
+Looks look_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset) {
+  if (geometry.data_at() > disk.size() - offset) return Looks::none;
+  std::string bytes;
+  for (std::uint32_t copy = 0; copy < geometry.fats; ++copy) {
+    if (disk.read(offset + geometry.fat_at(copy), 3, bytes) && fat_begins_right(bytes)) return Looks::sound;
+  }
+  if (!disk.read(offset + geometry.root_at(), geometry.sector, bytes)) return Looks::none;
+  const FolderText root = parse_folder(bytes, true);
+  const bool sane = std::all_of(root.entries.begin(), root.entries.end(), [&](const FolderEntry& entry) {
+    return entry.deleted || (entry.good_name && (entry.start == 0 || geometry.holds(entry.start)));
+  });
+  const bool any = std::any_of(root.entries.begin(), root.entries.end(),
+                               [](const FolderEntry& entry) { return !entry.deleted; });
+  return any && sane ? Looks::damaged : Looks::none;
+}
+
+std::vector<Volume> find_volumes(const Disk& disk) {
+  std::vector<Volume> volumes;
+  std::set<std::uint64_t> file_starts;  // of damaged volumes: a file there may itself be an image
+  std::size_t damaged = 0;
+  const std::uint64_t end = std::min(disk.size(), max_scan_bytes);
+  std::string chunk;
+  std::uint64_t at = 0;
+  while (at + boot_bytes <= end) {
+    const std::uint64_t chunk_at = at;
+    read_chunk(disk, at, static_cast<std::size_t>(std::min<std::uint64_t>(chunk_bytes, end - at)), chunk);
+    while (at + boot_bytes <= chunk_at + chunk.size()) {
+      const std::uint64_t here = at;
+      at += boot_bytes;
+      const auto geometry = parse_boot_sector(std::string_view(chunk).substr(here - chunk_at, boot_bytes));
+      if (!geometry || file_starts.contains(here)) continue;
+      const Looks looks = look_at(disk, *geometry, here);
+      if (looks == Looks::none || (looks == Looks::damaged && ++damaged > max_damaged)) continue;
+      std::optional<Volume> volume = survey(disk, here);
+      if (!volume) continue;
+      if (looks == Looks::sound) {
+        at = here + (geometry->bytes() + boot_bytes - 1) / boot_bytes * boot_bytes;
+      } else {
+        at = here + geometry->data_at();
+        for (const VolumeFile& file : volume->files) {
+          if (geometry->holds(file.start)) file_starts.insert(here + geometry->cluster_at(file.start));
+        }
+      }
+      volumes.push_back(std::move(*volume));
+      break;  // the next chunk begins at `at`
+    }
+  }
+  return volumes;
+}
+
+Slot describe(const Volume& volume, std::size_t number) {
+  Slot slot;
+  slot.number = number;
+  slot.offset = volume.offset;
+  slot.size = volume.geometry.bytes();
+  slot.label = volume.label;
+  for (const VolumeFile& file : volume.files) slot.files.push_back({file.name, file.size, file.modified});
+  for (const VolumeFile& file : volume.deleted) {
+    slot.deleted.push_back({file.name, file.size, file.modified, file.readable});
+  }
+  slot.free_bytes = volume.free_bytes();
+  slot.full = volume.full();
+  slot.flaws = volume.flaws;
+  return slot;
+}
+
+std::vector<Slot> describe(const std::vector<Volume>& volumes) {
+  std::vector<Slot> slots;
+  for (const Volume& volume : volumes) slots.push_back(describe(volume, slots.size() + 1));
+  return slots;
+}
+
+const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t> slot,
+                   const std::filesystem::path& path) {
+  const Place place{printable(path.native())};
+  if (volumes.empty())
+    throw Error(Exit::input, "holds no FAT12 or FAT16 volume", "name an image or a stick", place);
+  if (!slot && volumes.size() == 1) return volumes.front();
+  if (slot && *slot >= 1 && *slot <= volumes.size()) return volumes[*slot - 1];
+  constexpr std::size_t most = 12;
+  std::string list;
+  for (std::size_t i = 0; i < std::min(volumes.size(), most); ++i) {
+    list += fmt::format("{}slot {}: {} files", i == 0 ? "" : ", ", i + 1, volumes[i].files.size());
+    if (!volumes[i].label.empty()) list += fmt::format(" ({})", printable(volumes[i].label));
+  }
+  if (volumes.size() > most) list += fmt::format(" and {} slots more", volumes.size() - most);
+  throw Error(Exit::usage,
+              slot ? fmt::format("there is no slot {}; there are {}: {}", *slot, volumes.size(), list)
+                   : fmt::format("holds {} volumes: {}", volumes.size(), list),
+              "say which with --slot N, N from 1", place);
+}
+
+std::vector<Slot> find_slots(const std::filesystem::path& path) {
+  const FileDisk disk(path, FileDisk::Use::read);
+  return describe(find_volumes(disk));
+}
+
+}  // namespace keepway::media
