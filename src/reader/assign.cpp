@@ -12,7 +12,7 @@ struct Setting {
 };
 
 void skip_blanks(std::string_view text, std::size_t& at) {
-  while (at < text.size() && is_blank(text[at])) ++at;
+  while (at < text.size() && is_gap(text[at])) ++at;
 }
 
 bool is_name_byte(char c) {

@@ -7,6 +7,7 @@
 #include <bit>
 
 #include "reader/lines.hpp"
+#include "reader/text.hpp"
 
 namespace keepway::reader {
 namespace {
@@ -80,9 +81,24 @@ void note_line_ends(std::string_view text, std::string_view name, Cleaned& out) 
   }
 }
 
+// Every byte with bit 8 set is part of a sequence of UTF-8's shape (RFC 3629). Parity hardly ever makes
+// such: a blank with parity, A0, follows no leading byte.
+bool looks_like_utf8(std::string_view bytes) {
+  for (std::size_t at = 0; at < bytes.size(); ++at) {
+    const auto lead = static_cast<unsigned char>(bytes[at]);
+    if (lead < 0x80) continue;
+    if (lead < 0xC2 || lead > 0xF4) return false;
+    for (int more = std::countl_one(lead) - 1; more > 0; --more) {
+      if (++at == bytes.size() || (static_cast<unsigned char>(bytes[at]) & 0xC0U) != 0x80U) return false;
+    }
+  }
+  return true;
+}
+
 }  // namespace
 
 bool has_even_parity(std::string_view bytes) {
+  if (looks_like_utf8(bytes)) return false;
   bool used = false;
   for (const char raw : bytes) {
     const auto c = static_cast<unsigned char>(raw);

@@ -24,9 +24,9 @@ struct Cleaned {
 // Fills `out`. `name` is for places.
 void clean(std::string_view bytes, std::string_view name, Cleaned& out);
 
-// Whether every byte has even parity over its 8 bits and at least one has bit 8 set, NUL and DEL (with or
-// without the parity bit) apart (ISO 1113 / ECMA-10). The whole file must agree: text in UTF-8 or
-// ISO 8859-1 holds bytes of odd weight too: a blank, `1`, `2`, CR.
+// Whether every byte has even parity over its 8 bits and at least one has bit 8 set, NUL and DEL apart
+// (ISO 1113 / ECMA-10). The whole file must agree, and not look like UTF-8: other text holds bytes of odd
+// weight, such as a blank, `1`, `2` or CR.
 bool has_even_parity(std::string_view bytes);
 
 }  // namespace keepway::reader

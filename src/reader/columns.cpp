@@ -62,7 +62,7 @@ class Splitter {
         out.cells.push_back(trim(left));
         return;
       }
-      while (!left.empty() && is_blank(left.front()) && left.front() != separator) left.remove_prefix(1);
+      while (!left.empty() && is_gap(left.front()) && left.front() != separator) left.remove_prefix(1);
       if (separator == ',' && !left.empty() && left.front() == '"') {  // RFC 4180, 2.5
         out.cells.push_back(take_quoted(left));
         left.remove_prefix(std::min(left.find(separator), left.size()));
@@ -86,7 +86,7 @@ class Splitter {
     }
     // Bytes between and behind the columns must be blank.
     for (std::size_t i = 0; i < code.size(); ++i) {
-      if (is_blank(code[i])) continue;
+      if (is_gap(code[i])) continue;
       const Column* column = column_of(i);
       if (column != nullptr) {
         i = column->at + column->width - 1;

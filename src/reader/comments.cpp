@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "reader/lines.hpp"
+#include "reader/text.hpp"
 
 namespace keepway::reader {
 
@@ -27,7 +27,7 @@ Decommented Comments::strip(std::string_view line) {
   bool quoted = false;
   for (std::size_t at = 0; at < line.size();) {
     if (quotes_ && line[at] == '"') quoted = !quoted;
-    const bool may = begins(line[at]) && (!quotes_ || (!quoted && (at == 0 || is_blank(line[at - 1]))));
+    const bool may = begins(line[at]) && (!quotes_ || (!quoted && (at == 0 || is_gap(line[at - 1]))));
     const std::size_t opener = may ? opener_at(line.substr(at)) : 0;
     if (opener == 0) {
       ++at;

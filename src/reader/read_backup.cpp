@@ -9,6 +9,7 @@
 #include "reader/join.hpp"
 #include "reader/lines.hpp"
 #include "reader/stream.hpp"
+#include "reader/text.hpp"
 
 namespace keepway {
 namespace reader {

@@ -12,6 +12,7 @@
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/text.hpp"
 #include "reader/value.hpp"
 
 namespace keepway::reader {

@@ -2,6 +2,7 @@
 
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
+#include "reader/text.hpp"
 
 namespace keepway::reader {
 namespace {
@@ -21,12 +22,12 @@ bool line_begins(std::string_view line, std::string_view begins) {
   std::size_t at = 0;
   char last = 0;
   for (const char c : begins) {
-    if (is_blank(c)) continue;
-    while (at < line.size() && is_blank(line[at])) ++at;
+    if (is_gap(c)) continue;
+    while (at < line.size() && is_gap(line[at])) ++at;
     if (at == line.size() || upper(line[at]) != upper(c)) return false;
     last = line[at++];
   }
-  while (at < line.size() && is_blank(line[at])) ++at;
+  while (at < line.size() && is_gap(line[at])) ++at;
   if (at == line.size()) return true;
   return !(is_letter(last) && is_letter(line[at])) && !(is_digit(last) && is_digit(line[at]));
 }

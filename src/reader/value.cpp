@@ -2,14 +2,14 @@
 
 #include <algorithm>
 
-#include "reader/lines.hpp"
+#include "reader/text.hpp"
 
 namespace keepway::reader {
 
 std::optional<std::string> canonical_spaced(std::string_view text) {
-  if (std::none_of(text.begin(), text.end(), is_blank)) return canonical_number(text);
+  if (std::none_of(text.begin(), text.end(), is_gap)) return canonical_number(text);
   std::string packed;
-  std::remove_copy_if(text.begin(), text.end(), std::back_inserter(packed), is_blank);
+  std::remove_copy_if(text.begin(), text.end(), std::back_inserter(packed), is_gap);
   return canonical_number(packed);
 }
 

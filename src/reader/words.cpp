@@ -37,7 +37,7 @@ std::size_t number_end(std::string_view text, std::size_t at) {
       point = true;
     } else if ((c == '+' || c == '-') && !sign && !digits && !point) {
       sign = true;
-    } else if (is_blank(c)) {
+    } else if (is_gap(c)) {
       continue;
     } else {
       break;
@@ -52,7 +52,7 @@ bool split_words(std::string_view code, std::vector<Word>& words) {
   words.clear();
   bool clean = true;
   for (std::size_t at = 0; at < code.size();) {
-    if (is_blank(code[at])) {
+    if (is_gap(code[at])) {
       ++at;
       continue;
     }
@@ -61,7 +61,7 @@ bool split_words(std::string_view code, std::vector<Word>& words) {
       clean = false;
       continue;
     }
-    while (at < code.size() && is_blank(code[at])) ++at;
+    while (at < code.size() && is_gap(code[at])) ++at;
     const std::size_t end = number_end(code, at);
     if (end == at) {
       clean = false;

@@ -1,0 +1,62 @@
+// Values are invented.
+#include <gmock/gmock.h>
+
+#include "unit/reader_support.hpp"
+
+namespace keepway {
+namespace {
+
+using test::read;
+using test::spelled;
+using test::unread;
+using test::value;
+using testing::ElementsAre;
+
+constexpr const char* layout = R"(
+layout = 1
+[[source]]
+group = "variables"
+files = "*.MAC"
+reader = "assign"
+comment = ["(", ";"]
+)";
+
+TEST(Assign, ReadsNumbersAndNames) {
+  const test::Files files = {
+      {"A.MAC", "#500=1.250\n # 0501 = - 3 \n#<probe length>=2.\nN10 #502=.5 (spare)\n"}};
+  const Reading reading = read(layout, files);
+  EXPECT_EQ(value(reading, "variables/500"), "1.25");
+  EXPECT_EQ(value(reading, "variables/501"), "-3");
+  EXPECT_EQ(value(reading, "variables/probe length"), "2");
+  EXPECT_EQ(value(reading, "variables/502"), "0.5");
+  EXPECT_EQ(spelled(reading, files, "variables/500"), "1.250");
+  EXPECT_EQ(spelled(reading, files, "variables/501"), "- 3");
+  EXPECT_TRUE(reading.oddities.empty());
+}
+
+TEST(Assign, ReadsSeveralOnALine) {
+  const Reading reading = read(layout, {{"A.MAC", "#3 = 15 (foo) #4 = -7.0\n"}});  // as in NISTIR 6556, 3.3.6
+  EXPECT_EQ(value(reading, "variables/3"), "15");
+  EXPECT_EQ(value(reading, "variables/4"), "-7");
+}
+
+TEST(Assign, KeepsWhatIsNoNumberAsWritten) {
+  const Reading reading = read(layout, {{"A.MAC", "#500=#0\n#501=[#1+2]\n"}});
+  EXPECT_EQ(value(reading, "variables/500"), "#0");
+  EXPECT_EQ(value(reading, "variables/501"), "[#1+2]");
+}
+
+TEST(Assign, KeepsOtherTextAsUnread) {
+  const Reading reading = read(layout, {{"A.MAC", "O9000\n#=1\n#5\n#6=\n#7=1.5 X2\n#unread=3\n#<a=1\n"}});
+  EXPECT_THAT(unread(reading, Group::variables),
+              testing::UnorderedElementsAre("O9000", "#=1", "#5", "#6=", "#7=1.5 X2", "#unread=3", "#<a=1"));
+  EXPECT_EQ(reading.state.table(Group::variables)->size(), 7U);
+}
+
+TEST(Assign, UsesItsAddress) {
+  const Reading reading = read(std::string(layout) + "address = \"macro/{key}\"\n", {{"A.MAC", "#1=2\n"}});
+  EXPECT_EQ(value(reading, "variables/macro/1"), "2");
+}
+
+}  // namespace
+}  // namespace keepway

@@ -1,0 +1,181 @@
+// Values are invented, except where NISTIR 6556 is named.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include "unit/reader_support.hpp"
+
+namespace keepway {
+namespace {
+
+using test::count;
+using test::read;
+using test::spelled;
+using test::unread;
+using test::value;
+using testing::ElementsAre;
+
+std::string settings(const std::string& more) {
+  return "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"columns\"\naddress = "
+         "\"{number}\"\n" +
+         more;
+}
+const std::string plain = settings("columns = [\"number\", \"value\"]\nfields = { value = \"\" }\n");
+
+TEST(Columns, ReadBlanksAndTabs) {
+  const Reading reading = read(plain, {{"a", "1 5\n \t2\t\t+7.50  \n003 -0\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "5");
+  EXPECT_EQ(value(reading, "settings/2"), "7.5");
+  EXPECT_EQ(value(reading, "settings/3"), "0");
+}
+
+TEST(Columns, KeepWhatStandsBehindTheLastColumnAsUnread) {
+  const Reading reading = read(plain, {{"a", "1 5 extra\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "5");
+  EXPECT_THAT(unread(reading, Group::settings), ElementsAre("1 5 extra"));
+}
+
+TEST(Columns, ARowWithoutItsNumberIsUnread) {
+  const Reading reading = read(plain, {{"a", "1\n2 abc\n3 4\n"}});
+  EXPECT_THAT(unread(reading, Group::settings), testing::UnorderedElementsAre("1", "2 abc"));
+  EXPECT_EQ(value(reading, "settings/3"), "4");
+}
+
+TEST(Columns, ReadCommasWithQuotesAndEmptyCells) {
+  const std::string layout = settings(
+      "split = \"comma\"\ncolumns = [\"number\", \"name\", \"value\"]\nfields = { value = \"\", name = { "
+      "name = "
+      "\"name\", kind = \"text\" } }\n");
+  const test::Files files = {{"a", "1,\"door, left\",5\n2,,6\n3, plain ,\n"}};
+  const Reading reading = read(layout, files);
+  EXPECT_EQ(value(reading, "settings/1/name"), "door, left");
+  EXPECT_EQ(value(reading, "settings/1"), "5");
+  EXPECT_EQ(value(reading, "settings/2"), "6");
+  EXPECT_EQ(value(reading, "settings/2/name"), "(none)");
+  EXPECT_EQ(value(reading, "settings/3/name"), "plain");
+  EXPECT_EQ(spelled(reading, files, "settings/1/name"), "door, left");
+  EXPECT_TRUE(unread(reading, Group::settings).empty());
+}
+
+TEST(Columns, ReadTabsWithBlanksInsideCells) {
+  const std::string layout = settings(
+      "split = \"tab\"\ncolumns = [\"number\", \"value\", \"note\"]\nfields = { value = \"\", note = { name "
+      "= "
+      "\"note\", kind = \"text\" } }\n");
+  const Reading reading = read(layout, {{"a", "1\t5\tleft door\n2\t\tno value\n"}});
+  EXPECT_EQ(value(reading, "settings/1/note"), "left door");
+  EXPECT_EQ(value(reading, "settings/2/note"), "no value");
+  EXPECT_EQ(value(reading, "settings/2"), "(none)");
+}
+
+TEST(Columns, ReadFixedWidths) {
+  const std::string layout = settings(
+      "split = \"fixed\"\ncolumns = [{ name = \"number\", at = 0, width = 4 }, { name = \"value\", at = 5, "
+      "width = 6 }]\nfields = { value = \"\" }\n");
+  const test::Files files = {{"a", "0001 001.50\n   2  -3.00\n0003 4     x\n"}};
+  const Reading reading = read(layout, files);
+  EXPECT_EQ(value(reading, "settings/1"), "1.5");
+  EXPECT_EQ(spelled(reading, files, "settings/1"), "001.50");
+  EXPECT_EQ(value(reading, "settings/2"), "-3");
+  EXPECT_EQ(value(reading, "settings/3"), "4");
+  EXPECT_THAT(unread(reading, Group::settings), ElementsAre("0003 4     x"));
+}
+
+TEST(Columns, SkipACountedHeader) {
+  const std::string layout =
+      settings("header = 2\ncolumns = [\"number\", \"value\"]\nfields = { value = \"\" }\n");
+  const Reading reading = read(layout, {{"a", "1 2\nSettings\n3 4\n"}});
+  EXPECT_EQ(reading.state.table(Group::settings)->size(), 1U);
+  EXPECT_EQ(value(reading, "settings/3"), "4");
+}
+
+const std::string headed = settings(
+    "header = \"blank\"\ncolumns = [{ name = \"number\", kind = \"whole\" }, \"value\"]\nfields = { value = "
+    "\"\" "
+    "}\n");
+
+TEST(Columns, AHeaderEndsAtTheFirstBlankLine) {  // NISTIR 6556, 2.3 and 3.2.1
+  const Reading reading = read(headed, {{"a", "1999 12\nSettings of the mill\n\n1 5\n\n2 6\n"}});
+  EXPECT_EQ(reading.state.table(Group::settings)->size(), 2U);
+  EXPECT_TRUE(reading.oddities.empty());
+}
+
+TEST(Columns, AHeaderWithoutItsBlankLineIsToldAndLosesNoRow) {
+  const Reading reading = read(headed, {{"a", "Settings of the mill\n1 5\n2 6\n\n3 7\n"}});
+  EXPECT_EQ(reading.state.table(Group::settings)->size(), 3U);
+  ASSERT_EQ(count(reading, OddityKind::no_header_blank), 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::no_header_blank)->place.line, 2U);
+  EXPECT_TRUE(unread(reading, Group::settings).empty());
+}
+
+TEST(Columns, WithoutAHeaderABlankLineBetweenRowsLosesNone) {
+  const Reading reading = read(headed, {{"a", "1 5\n\n3 7\n4 8\n"}});
+  EXPECT_EQ(reading.state.table(Group::settings)->size(), 3U);
+  EXPECT_TRUE(reading.oddities.empty());
+}
+
+TEST(Columns, TextThatHoldsNoRowIsNotTakenForAHeader) {
+  const Reading reading = read(headed, {{"a", "some letter\n\nto nobody\n"}});
+  EXPECT_EQ(unread(reading, Group::settings).size(), 2U);
+}
+
+TEST(Columns, ARowGivenAgainReplacesTheFirstWhole) {  // NISTIR 6556, 2.3: the last row stands
+  const std::string layout = settings(
+      "columns = [\"number\", \"value\", \"note\"]\nfields = { value = \"\", note = { name = \"note\", kind "
+      "= "
+      "\"text\" } }\n");
+  const Reading reading = read(layout, {{"a", "2 1\n1 5 first\n3 4 kept\n1 6\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "6");
+  EXPECT_EQ(value(reading, "settings/1/note"), "(none)");
+  EXPECT_EQ(value(reading, "settings/3/note"), "kept");
+  ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::repeated_row)->place.line, 4U);
+}
+
+TEST(Columns, RepeatsCanBeNumbered) {
+  const std::string layout =
+      settings("repeats = \"number\"\ncolumns = [\"number\", \"value\"]\nfields = { value = \"\" }\n");
+  const Reading reading = read(layout, {{"a", "1 5\n1 6\n1.2 9\n1 7\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "5");
+  EXPECT_EQ(value(reading, "settings/1.2"), "6");
+  EXPECT_EQ(value(reading, "settings/1.2.2"), "9");
+  EXPECT_EQ(value(reading, "settings/1.3"), "7");
+  EXPECT_EQ(count(reading, OddityKind::repeated_row), 0U);
+}
+
+TEST(Columns, PlacesSendNumberedRowsToOtherGroups) {
+  const std::string layout =
+      plain +
+      "places = { \"10-12\" = \"offsets/work/G54/{X,Y,Z}\", \"20-22\" = \"variables/spindle/{1-3}\" }\n";
+  const Reading reading = read(layout, {{"a", "9 1\n10 2\n11 3\n12 4\n13 5\n21 6\n"}});
+  EXPECT_EQ(value(reading, "settings/9"), "1");
+  EXPECT_EQ(value(reading, "offsets/work/G54/X"), "2");
+  EXPECT_EQ(value(reading, "offsets/work/G54/Z"), "4");
+  EXPECT_EQ(value(reading, "settings/13"), "5");
+  EXPECT_EQ(value(reading, "variables/spindle/2"), "6");
+  EXPECT_FALSE(reading.state.table(Group::parameters));
+}
+
+TEST(Columns, OrderMustAndLimitsAreToldWithTheirLine) {
+  const std::string layout =
+      plain +
+      "ascending = true\nmust = [\"1-3\", \"8\"]\nlimits = { \"1-2\" = { min = \"0\", max = \"1.5\" } }\n";
+  const Reading reading = read(layout, {{"a", "2 2\n1 1\n7 -9\n"}});
+  EXPECT_EQ(test::first(reading, OddityKind::descending_row)->place.line, 2U);
+  EXPECT_EQ(test::first(reading, OddityKind::descending_row)->detail, "1 comes after 2");
+  EXPECT_EQ(count(reading, OddityKind::missing_required), 2U);
+  EXPECT_EQ(test::first(reading, OddityKind::missing_required)->detail, "3 is required and missing");
+  ASSERT_EQ(count(reading, OddityKind::bad_value), 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::bad_value)->place.line, 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::bad_value)->place.byte, 2U);
+}
+
+TEST(Columns, OddRowsAreNamedUpToABoundAndThenCounted) {
+  std::string text;
+  for (int i = 2000; i > 0; --i) text += fmt::format("{} 1\n", i);
+  const Reading reading = read(plain + "ascending = true\n", {{"a", text}});
+  EXPECT_EQ(count(reading, OddityKind::descending_row), 101U);
+  EXPECT_EQ(reading.oddities.back().detail, "and 1899 more like these");
+}
+
+}  // namespace
+}  // namespace keepway

@@ -1,0 +1,140 @@
+// Values are invented, except where NISTIR 6556 is named.
+#include <gmock/gmock.h>
+
+#include "unit/reader_support.hpp"
+
+namespace keepway {
+namespace {
+
+using test::count;
+using test::read;
+using test::spelled;
+using test::unread;
+using test::value;
+using testing::ElementsAre;
+
+constexpr const char* work_layout = R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = "*.OFS"
+reader = "words"
+comment = [";", "("]
+comment_field = "comment"
+[[source.row]]
+match = "G10 L2"
+address = "work/{P}"
+rename = { P = { 1 = "G54", 2 = "G55" } }
+fields = { X = "X", Y = "Y", Z = "Z" }
+[[source.row]]
+address = "tool/{T}"
+fields = { P = { name = "pocket", kind = "whole" }, Z = "length", D = "diameter" }
+[[source.row]]
+match = "M30"
+)";
+
+TEST(Words, ReadRowsByTheirRule) {
+  const Reading reading =
+      read(work_layout, {{"A.OFS", "G10 L2 P1 X-4.25 Y0\nT3 P3 Z5.1 D.5 ; 1/2 end mill\n"}});
+  EXPECT_EQ(value(reading, "offsets/work/G54/X"), "-4.25");
+  EXPECT_EQ(value(reading, "offsets/work/G54/Y"), "0");
+  EXPECT_EQ(value(reading, "offsets/tool/3/pocket"), "3");
+  EXPECT_EQ(value(reading, "offsets/tool/3/length"), "5.1");
+  EXPECT_EQ(value(reading, "offsets/tool/3/diameter"), "0.5");
+  EXPECT_EQ(value(reading, "offsets/tool/3/comment"), "1/2 end mill");
+  EXPECT_EQ(reading.state.table(Group::offsets)->size(), 6U);
+  EXPECT_TRUE(reading.oddities.empty());
+}
+
+TEST(Words, TakeAnyCaseOrderAndBlanks) {
+  const Reading plain = read(work_layout, {{"A.OFS", "G10 L2 P1 X-4.25 Y0\n"}});
+  const Reading spaced = read(work_layout, {{"A.OFS", "  y +0.  x - 4. 2 50 p 01 l2.0\tg 10\n"}});
+  EXPECT_EQ(plain.state, spaced.state);
+}
+
+TEST(Words, RenameOnlyWhatIsListed) {
+  EXPECT_EQ(value(read(work_layout, {{"A.OFS", "G10 L2 P7 X1\n"}}), "offsets/work/7/X"), "1");
+}
+
+TEST(Words, KeepALeftoverWordAsUnreadAndReadTheRest) {
+  const Reading reading = read(work_layout, {{"A.OFS", "G10 L2 P1 X1 Q9\n"}});
+  EXPECT_EQ(value(reading, "offsets/work/G54/X"), "1");
+  EXPECT_THAT(unread(reading, Group::offsets), ElementsAre("G10 L2 P1 X1 Q9"));
+  ASSERT_EQ(count(reading, OddityKind::unread), 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::unread)->place.line, 1U);
+}
+
+TEST(Words, KeepRowsOfNoRuleAsUnread) {
+  const Reading reading = read(work_layout, {{"A.OFS", "G10 L20 P1 X1\nhello there\n\nX-\n%%\n"}});
+  EXPECT_THAT(unread(reading, Group::offsets),
+              testing::UnorderedElementsAre("G10 L20 P1 X1", "hello there", "X-", "%%"));
+  EXPECT_EQ(count(reading, OddityKind::unread), 4U);
+}
+
+TEST(Words, PassOverMarksBlankLinesCommentsAndLineNumbers) {
+  const Reading reading =
+      read(work_layout, {{"A.OFS", "%\n\n(work offsets)\n; more\nN10 G10 L2 P1 X1 (fixture)\nM30\n%\n"}});
+  EXPECT_EQ(value(reading, "offsets/work/G54/X"), "1");
+  EXPECT_EQ(value(reading, "offsets/work/G54/comment"), "fixture");
+  EXPECT_TRUE(unread(reading, Group::offsets).empty());
+  EXPECT_TRUE(reading.oddities.empty());
+}
+
+TEST(Words, ALineNumberCanBeTheKey) {
+  const Reading reading = read(R"(
+layout = 1
+[[source]]
+group = "settings"
+files = "*.set"
+reader = "words"
+address = "{N}"
+fields = { P = "" }
+)",
+                               {{"a.set", "N0047 P1\nN0048 P-0.50\n"}});
+  EXPECT_EQ(value(reading, "settings/47"), "1");
+  EXPECT_EQ(value(reading, "settings/48"), "-0.5");
+}
+
+TEST(Words, CountInLeastIncrementsOnlyWithoutAPoint) {
+  const std::string layout = R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = "*"
+reader = "words"
+least_increment = { inch = "0.0001", mm = "0.001" }
+address = "tool/{T}"
+fields = { Z = "length", P = { name = "pocket", kind = "whole" }, Q = { name = "code", kind = "text" } }
+)";
+  const test::Files files = {{"a", "T1 Z12345 P20 Q0010\nT2 Z-5. P3\n"}};
+  const Reading inch = read(layout, files, {"", Units::inch});
+  EXPECT_EQ(value(inch, "offsets/tool/1/length"), "1.2345");
+  EXPECT_EQ(value(inch, "offsets/tool/1/pocket"), "20");
+  EXPECT_EQ(value(inch, "offsets/tool/1/code"), "0010");
+  EXPECT_EQ(value(inch, "offsets/tool/2/length"), "-5");
+  EXPECT_EQ(value(read(layout, files, {"", Units::mm}), "offsets/tool/1/length"), "12.345");
+  EXPECT_EQ(spelled(inch, files, "offsets/tool/1/length"), "12345");
+  EXPECT_EQ(inch.origin(Group::offsets, "tool/1/pocket")->kind, FieldKind::whole);
+}
+
+TEST(Words, TheLastOfRepeatedRowsStandsAndIsTold) {
+  const Reading reading = read(work_layout, {{"A.OFS", "T3 P3 Z5 D1\nT4 P4 Z1\nT3 P3 Z6 D1\n"}});
+  EXPECT_EQ(value(reading, "offsets/tool/3/length"), "6");
+  ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);  // one for the row, not one a value
+  EXPECT_EQ(test::first(reading, OddityKind::repeated_row)->place.line, 3U);
+}
+
+TEST(Words, ALastLineThatBreaksOffIsTold) {
+  const Reading reading = read(work_layout, {{"A.OFS", "T3 P3 Z5\nT4 P4 Z"}});
+  EXPECT_EQ(count(reading, OddityKind::cut_line), 1U);
+  EXPECT_EQ(count(reading, OddityKind::no_final_newline), 1U);
+  EXPECT_THAT(unread(reading, Group::offsets), ElementsAre("T4 P4 Z"));
+}
+
+TEST(Words, AMarkThatStandsAloneIsTold) {
+  EXPECT_EQ(count(read(work_layout, {{"A.OFS", "%\nT3 P3 Z5\n"}}), OddityKind::mark_unclosed), 1U);
+  EXPECT_EQ(count(read(work_layout, {{"A.OFS", "%\nT3 P3 Z5\n%\n"}}), OddityKind::mark_unclosed), 0U);
+}
+
+}  // namespace
+}  // namespace keepway
