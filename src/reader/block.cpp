@@ -17,8 +17,7 @@ constexpr std::uint64_t rank_comment = 42;
 constexpr std::array<std::uint8_t, 256> letter_ranks = [] {
   std::array<std::uint8_t, 256> ranks{};
   for (std::size_t i = 0; i < letter_order.size(); ++i) {
-    const auto rank = static_cast<std::uint8_t>(3 + (letter_order[i] == 'D' ? i - 1 : i));
-    ranks[static_cast<unsigned char>(letter_order[i])] = rank;
+    ranks[static_cast<unsigned char>(letter_order[i])] = static_cast<std::uint8_t>(rank_first_o + 1 + i);
   }
   return ranks;
 }();

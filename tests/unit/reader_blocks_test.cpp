@@ -1,0 +1,219 @@
+// Files of program text. Test data are invented.
+#include <gmock/gmock.h>
+
+#include "reader/parts.hpp"
+
+namespace keepway::reader {
+namespace {
+
+using ::testing::ElementsAre;
+using ::testing::IsEmpty;
+
+struct File {
+  Source source;
+  Output output;
+  std::string text;
+
+  explicit File(std::string bytes, std::string_view name = "part.nc") : text(std::move(bytes)) {
+    source.comments = {"(", ";"};
+    read_blocks({7, name, text, 1000, 11, source, 3, Units::inch}, output);
+  }
+  [[nodiscard]] std::vector<std::string> names() const {
+    std::vector<std::string> out;
+    for (const RawProgram& program : output.programs) out.push_back(program.facts.name);
+    return out;
+  }
+  [[nodiscard]] std::vector<std::string> texts() const {
+    std::vector<std::string> out;
+    for (const RawProgram& program : output.programs) out.push_back(program.text);
+    return out;
+  }
+  // What the spans of programs hold.
+  [[nodiscard]] std::vector<std::string> spans() const {
+    std::vector<std::string> out;
+    for (const RawProgram& program : output.programs) out.push_back(at(program.facts.span));
+    return out;
+  }
+  [[nodiscard]] std::string at(const Span& span) const { return text.substr(span.at - 1000, span.length); }
+  [[nodiscard]] std::vector<std::string> unread() const {
+    std::vector<std::string> out;
+    for (const Unread& row : output.unread) {
+      EXPECT_EQ(at(row.span), row.text);
+      out.push_back(row.text);
+    }
+    return out;
+  }
+  [[nodiscard]] std::vector<OddityKind> oddities() const {
+    std::vector<OddityKind> out;
+    for (const Oddity& oddity : output.oddities) out.push_back(oddity.kind);
+    return out;
+  }
+};
+
+TEST(BlocksFile, HoldsOneProgramBetweenMarks) {
+  const File file("%\nO0123 (part)\nG1 X1\nM30\n%\n");
+  EXPECT_THAT(file.texts(), ElementsAre("O123 (part)\nG1 X1\nM30\n"));
+  EXPECT_THAT(file.spans(), ElementsAre("O0123 (part)\nG1 X1\nM30\n"));
+  ASSERT_THAT(file.names(), ElementsAre("O123"));
+  const ProgramFacts& facts = file.output.programs[0].facts;
+  EXPECT_TRUE(facts.numbered);
+  EXPECT_TRUE(facts.ended);
+  EXPECT_EQ(facts.source, 3U);
+  EXPECT_EQ(facts.span.file, 7U);
+  EXPECT_EQ(facts.span.at, 1002U);
+  EXPECT_EQ(facts.span.line, 12U);  // the file's part began on line 11
+  EXPECT_THAT(file.oddities(), IsEmpty());
+}
+
+TEST(BlocksFile, HoldsManyProgramsWithoutMarks) {
+  const File file("O1\nM30\n:2\nM99\n(last) o0003\nG0\n");
+  EXPECT_THAT(file.names(), ElementsAre("O1", "O2", "O3"));
+  EXPECT_THAT(file.spans(), ElementsAre("O1\nM30\n", ":2\nM99\n", "(last) o0003\nG0\n"));
+  EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::no_end));
+  EXPECT_EQ(file.output.oddities[0].place.text(), "part.nc:15 (byte 1014)");
+}
+
+TEST(BlocksFile, HoldsManyProgramsWithMarksInPairsOrShared) {
+  for (const std::string text :
+       {"%\nO1\nM30\n%\n%\nO2\nM30\n%\n", "%\nO1\nM30\n%\nO2\nM30\n%\n", "%\nO1\nM30\nO2\nM30\n%\n",
+        "%O1\nM30\n% O2\nM30\n%", "O1\nM30\n%\nO2\nM30\n%\n", "%\n%\nO1\nM30\n%\nO2\nM30\n%\n%\n"}) {
+    const File file(text);
+    EXPECT_THAT(file.texts(), ElementsAre("O1\nM30\n", "O2\nM30\n")) << text;
+    EXPECT_THAT(file.unread(), IsEmpty()) << text;
+    for (const OddityKind kind : file.oddities()) EXPECT_EQ(kind, OddityKind::no_final_newline) << text;
+  }
+}
+
+TEST(BlocksFile, WithoutNumberIsOneProgramCalledByItsPath) {
+  const File file("G0 X1\n\nM2\n", "drawer/fixture.ngc");
+  EXPECT_THAT(file.names(), ElementsAre("drawer/fixture.ngc"));
+  EXPECT_FALSE(file.output.programs[0].facts.numbered);
+  EXPECT_THAT(file.oddities(), IsEmpty());
+}
+
+TEST(BlocksFile, TakesTheNumberFromTheFileName) {
+  for (const std::string_view name : {"O0012.nc", "sub/o12", "sub.dir/:12.tap"}) {
+    const File file("G0 X1\nM2\n", name);
+    EXPECT_THAT(file.names(), ElementsAre("O12")) << name;
+    EXPECT_TRUE(file.output.programs[0].facts.numbered);
+    EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::number_from_name));
+  }
+  EXPECT_THAT(File("M2\n", "O12a.nc").names(), ElementsAre("O12a.nc"));
+  EXPECT_THAT(File("M2\n", "O.nc").names(), ElementsAre("O.nc"));
+}
+
+TEST(BlocksFile, WithoutBlocksHoldsNoProgram) {
+  for (const std::string text : {"", "\n\n  \n", "%\n%\n"}) {
+    const File file(text);
+    EXPECT_THAT(file.names(), IsEmpty()) << text;
+    EXPECT_THAT(file.oddities(), IsEmpty()) << text;
+  }
+}
+
+TEST(BlocksFile, TextBeforeTheFirstNumberIsUnread) {
+  const File file("(drawer 3)\nG1  X1 \nSTRAY TEXT\n\n O5\nM30\n");
+  EXPECT_THAT(file.texts(), ElementsAre("O5\nM30\n"));
+  EXPECT_THAT(file.unread(), ElementsAre("G1  X1", "STRAY TEXT"));
+  EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::unread, OddityKind::unread));
+  EXPECT_EQ(*file.output.oddities[0].place.line, 12U);
+  EXPECT_EQ(file.output.unread[1].span.line, 13U);
+}
+
+TEST(BlocksFile, AnUnnumberedProgramBeforeANumberedOneIsUnreadWhole) {
+  const File file("%\nG1\nM30\n%\nrubbish.\n%\nO5\nM30\n%\n");
+  EXPECT_THAT(file.texts(), ElementsAre("O5\nM30\n"));
+  EXPECT_THAT(file.unread(), testing::UnorderedElementsAre("G1", "M30", "rubbish."));
+}
+
+TEST(BlocksFile, TextAfterTheClosingMarkIsUnread) {  // "what follows the second % is ignored" (NISTIR 6556, 3.3)
+  const File file("%\nG1\nM2\n%\n\nG0 X5\n(end)\n");
+  EXPECT_THAT(file.texts(), ElementsAre("G1\nM2\n"));
+  EXPECT_THAT(file.unread(), ElementsAre("G0 X5", "(end)"));
+  EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::after_mark));
+  EXPECT_EQ(*file.output.oddities[0].place.line, 16U);
+}
+
+TEST(BlocksFile, AnUnclosedMarkIsTold) {
+  const File file("%\nO1\nG1 X1\n");
+  EXPECT_FALSE(file.output.programs[0].facts.ended);
+  EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::mark_unclosed, OddityKind::no_end));
+  EXPECT_EQ(*file.output.oddities[0].place.line, 11U);
+  EXPECT_THAT(File("%\nO1\nM30\n").oddities(), ElementsAre(OddityKind::mark_unclosed));
+  EXPECT_THAT(File("%\nO1\nM30\n%\nO2\nM30\n").oddities(), ElementsAre(OddityKind::mark_unclosed));
+  EXPECT_THAT(File("%\n").oddities(), ElementsAre(OddityKind::mark_unclosed));
+}
+
+TEST(BlocksFile, TheClosingMarkEndsAProgram) {
+  const File file("%\nO1\nG1\n%\n");
+  EXPECT_TRUE(file.output.programs[0].facts.ended);
+}
+
+TEST(BlocksFile, ALastLineCutOffIsTold) {
+  for (const std::string cut : {"G1 X", "(turn the pa", "#3=", "X[1+"}) {
+    const File file("O1\nM30\n" + cut);
+    EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::cut_line)) << cut;
+    EXPECT_THAT(file.unread(), ElementsAre(cut));
+    EXPECT_THAT(file.texts(), ElementsAre("O1\nM30\n" + cut + "\n"));
+  }
+  EXPECT_THAT(File("O1\nG1 X5\nM30").oddities(), ElementsAre(OddityKind::no_final_newline));
+  EXPECT_THAT(File("O1\nM30\n   ").oddities(), IsEmpty());
+}
+
+TEST(BlocksFile, UnreadLinesStandInTheProgramTooAndAreTold) {
+  const File file("O1\nG1 ~ X\x01\nM30\n");
+  EXPECT_THAT(file.texts(), ElementsAre("O1\nG1 ~ X\\x01\nM30\n"));
+  EXPECT_THAT(file.unread(), ElementsAre("G1 ~ X\x01"));
+  ASSERT_THAT(file.oddities(), ElementsAre(OddityKind::unread));
+  EXPECT_EQ(file.output.oddities[0].detail, "G1 ~ X\\x01");
+  EXPECT_EQ(file.output.oddities[0].place.text(), "part.nc:12 (byte 1003)");
+}
+
+TEST(BlocksFile, ManyUnreadLinesAreToldInBounds) {
+  std::string text = "O1\n";
+  for (int i = 0; i < 5000; ++i) text += "~\n";
+  const File file(text + "M30\n");
+  EXPECT_EQ(file.output.unread.size(), 5000U);
+  EXPECT_EQ(file.oddities().size(), 51U);
+  EXPECT_EQ(file.output.oddities.back().detail, "4950 more unread lines");
+}
+
+TEST(BlocksFile, LongLinesAreTold) {  // at most 256 characters (NISTIR 6556, 3.3.1)
+  EXPECT_THAT(File("(" + std::string(254, 'a') + ")\nM2\n").oddities(), IsEmpty());
+  EXPECT_THAT(File("(" + std::string(255, 'a') + ")\nM2\n").oddities(), ElementsAre(OddityKind::long_line));
+}
+
+TEST(BlocksFile, CallsAreKeptWithTheirSpans) {  // M98, G65, G66: common practice, no source
+  const File file("O1\nM98 P9010 L2\nG65p 09 011 A1.\nG66 P9012 X1\nIF[#1EQ2]THEN M98 P8000\nG4 P500\nM98 P#1\nM30\n");
+  const ProgramFacts& facts = file.output.programs[0].facts;
+  EXPECT_THAT(facts.calls, ElementsAre("O9010", "O9011", "O9012", "O8000"));
+  std::vector<std::string> spans;
+  for (const Span& span : facts.call_spans) spans.push_back(file.at(span));
+  EXPECT_THAT(spans, ElementsAre("P9010", "p 09 011", "P9012", "P8000"));
+  EXPECT_EQ(facts.call_spans[1].line, 13U);
+  EXPECT_THAT(facts.calls_without_count, ElementsAre("", "", "", ""));
+}
+
+TEST(BlocksFile, ACallMayCarryACount) {  // common practice, no source
+  const ProgramFacts facts = File("O1\nM98 P39010\nG65 P39010\nM30\n").output.programs[0].facts;
+  EXPECT_THAT(facts.calls, ElementsAre("O39010", "O39010"));
+  EXPECT_THAT(facts.calls_without_count, ElementsAre("O9010", ""));
+}
+
+TEST(BlocksFile, UnitsInForceDoNotReachTheNextProgram) {
+  Source source;
+  source.increment = Increment{Decimal::parse("0.0001"), Decimal::parse("0.001")};
+  Output output;
+  read_blocks({0, "all.nc", "O1\nG21\nX1000\nM30\nO2\nX1000\nM30\n", 0, 1, source, 0, Units::inch}, output);
+  ASSERT_EQ(output.programs.size(), 2U);
+  EXPECT_EQ(output.programs[0].text, "O1\nG21\nX1\nM30\n");
+  EXPECT_EQ(output.programs[1].text, "O2\nX0.1\nM30\n");
+}
+
+TEST(BlocksFile, EndWordsCountAnywhereOnABlock) {
+  EXPECT_THAT(File("O1\nX1 M002\n").oddities(), IsEmpty());
+  EXPECT_THAT(File("O1\nIF [#1 EQ 1] THEN M99\n").oddities(), IsEmpty());
+  EXPECT_THAT(File("O1\n(M30)\nM3\n").oddities(), ElementsAre(OddityKind::no_end));
+}
+
+}  // namespace
+}  // namespace keepway::reader
