@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cstring>
 
+#include "reader/text.hpp"
+
 namespace keepway::reader {
 namespace {
 
@@ -91,9 +93,8 @@ BlockReader::BlockReader(const Source& source)
     scale.on = true;
     scale.factor = *increment;
     scale.places = increment->places();
-    scale.decimal =
-        text == "1" || (text.starts_with("0.") && text.find_first_not_of('0', 2) == text.size() - 1 &&
-                        text.back() == '1');
+    scale.decimal = text == "1" || (text.starts_with("0.") &&
+                                    text.find_first_not_of('0', 2) == text.size() - 1 && text.back() == '1');
   }
 }
 
@@ -216,7 +217,8 @@ Cursor BlockReader::read_word_value(Cursor c, char letter, const Scale& scale) c
   std::string scaled(number);
   if (scale.decimal) {
     const std::size_t sign = scaled[0] == '-' ? 1 : 0;
-    if (scaled.size() - sign <= scale.places) scaled.insert(sign, scale.places + 1 - (scaled.size() - sign), '0');
+    if (scaled.size() - sign <= scale.places)
+      scaled.insert(sign, scale.places + 1 - (scaled.size() - sign), '0');
     scaled.insert(scaled.size() - scale.places, 1, '.');
     scaled = canonical_number(scaled).value_or("");
   } else {
