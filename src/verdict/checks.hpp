@@ -11,6 +11,6 @@ void check_medium(const JudgeInput& input, Reasons& reasons);    // flaws, dates
 void check_files(const JudgeInput& input, Reasons& reasons);     // missing groups, empty and unclaimed files
 void check_oddities(const JudgeInput& input, Reasons& reasons);  // what the readers found
 void check_programs(const JudgeInput& input, Reasons& reasons);  // calls, protected ranges
-void check_tables(const JudgeInput& input, Reasons& reasons);    // counts, lost memory, limits
+void check_tables(const JudgeInput& input, Reasons& reasons);    // counts, lost memory, limits, large steps
 
 }  // namespace keepway::verdict

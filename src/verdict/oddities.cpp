@@ -1,6 +1,8 @@
 #include <fmt/format.h>
 
 #include <map>
+#include <set>
+#include <tuple>
 
 #include "verdict/checks.hpp"
 
@@ -72,21 +74,22 @@ Kind kind_of(OddityKind kind) {
 
 }  // namespace
 
-// Of one kind in one file the first few are told with their place, the rest are counted.
+// Of one kind in one file the first few are told with their place, the rest are counted. What two
+// readers of one file both found is told once.
 void check_oddities(const JudgeInput& input, Reasons& reasons) {
   constexpr std::size_t told = 3;
   std::map<std::pair<OddityKind, std::string>, std::size_t> seen;
+  std::set<std::tuple<OddityKind, std::string, std::uint64_t, std::string>> found;
   for (const Oddity& oddity : input.reading.oddities) {
+    if (!found.insert({oddity.kind, oddity.place.file, oddity.place.line.value_or(0), oddity.detail}).second)
+      continue;
     const Kind kind = kind_of(oddity.kind);
-    std::size_t& times = seen[{oddity.kind, oddity.place.file}];
-    if (++times > told) continue;
+    if (++seen[{oddity.kind, oddity.place.file}] > told) continue;
     Place place = oddity.place;
     place.file = escape(place.file);
     const std::string where = place.file + (place.line ? fmt::format(":{}", *place.line) : "");
-    reasons.push_back(
-        {kind.weight, kind.code,
-         fmt::format("{}: {}{}{}", where, kind.what, oddity.detail.empty() ? "" : ": ", oddity.detail),
-         kind.remedy, place});
+    const std::string_view what = oddity.detail.empty() ? std::string_view(kind.what) : oddity.detail;
+    reasons.push_back({kind.weight, kind.code, fmt::format("{}: {}", where, what), kind.remedy, place});
   }
   for (const auto& [what, times] : seen) {
     if (times <= told) continue;

@@ -36,6 +36,8 @@ std::string join_some(const std::vector<std::string>& names) {
 
 void check_protected(const JudgeInput& input, Reasons& reasons) {
   const Previous* before = input.baseline != nullptr ? input.baseline : input.last;
+  const bool any_numbered = std::any_of(input.reading.programs.begin(), input.reading.programs.end(),
+                                        [](const ProgramFacts& program) { return program.numbered; });
   for (const Source& source : input.layout.sources) {
     for (const Range& range : source.protected_programs) {
       const auto inside = [&](const Program& program) {
@@ -63,7 +65,7 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
                  gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are", join_some(gone)),
              lock,
              {}});
-      } else if (!any_now && before == nullptr) {
+      } else if (!any_now && any_numbered && before == nullptr) {
         reasons.push_back(
             {Worth::good,
              "protected-none",

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "keepway/compare.hpp"
 #include "verdict/checks.hpp"
 
 namespace keepway::verdict {
@@ -124,12 +125,39 @@ void check_limits(const JudgeInput& input, Reasons& reasons) {
   }
 }
 
+// A change larger than the namebook allows in one go: a digit lost at the keyboard looks so. It is no
+// fault of the backup, so the verdict stays.
+void check_steps(const JudgeInput& input, Reasons& reasons) {
+  if (input.last == nullptr || input.namebook.entries().empty()) return;
+  for (const Group group : all_groups) {
+    const auto& was = input.last->state.table(group);
+    const auto& now = input.reading.state.table(group);
+    if (!was || !now || group == Group::programs) continue;
+    for (const ValueChange& change : compare_tables(group, *was, *now)) {
+      const auto entry = input.namebook.find(group, change.key);
+      if (!entry || !entry->step || !change.before || !change.after) continue;
+      const auto before = Decimal::parse(*change.before);
+      const auto after = Decimal::parse(*change.after);
+      if (!before || !after || (*after - *before).abs() <= *entry->step) continue;
+      reasons.push_back(
+          {Worth::good,
+           "large-step",
+           fmt::format("{} ({}) went from {} to {}, more than {} in one go",
+                       input.namebook.name(group, change.key), Address{group, change.key}.text(),
+                       *change.before, *change.after, entry->step->text()),
+           "look at this value at the machine before it moves",
+           {}});
+    }
+  }
+}
+
 }  // namespace
 
 void check_tables(const JudgeInput& input, Reasons& reasons) {
   check_counts(input, reasons);
   check_lost_memory(input, reasons);
   check_limits(input, reasons);
+  check_steps(input, reasons);
 }
 
 }  // namespace keepway::verdict
