@@ -121,28 +121,32 @@ std::optional<std::string> Folder::read(const std::string& path) {
   return bytes;
 }
 
-struct stat Folder::write(const std::string& path, std::string_view bytes, bool executable, bool whole) {
+struct stat Folder::write(const std::string& path, std::string_view bytes, bool executable,
+                          const Folder* staging) {
   const int above = parent(path, true);
   const std::string name = name_of(path);
-  const std::string target = whole ? fmt::format(".keepway-{}.new", getpid()) : name;
+  const std::string first_name = staging != nullptr ? "keepway.new" : name;
+  const int first = staging != nullptr ? staging->root_.get() : above;
   // A new file each time: writing into the old one would write through a hard link to wherever else it is.
   const int flags = O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC;
   const mode_t mode = executable ? 0777 : 0666;
-  Fd file(::openat(above, target.c_str(), flags, mode));
+  Fd file(::openat(first, first_name.c_str(), flags, mode));
   if (!file && errno == EEXIST) {
     // An empty folder may give way to a file; a folder with files in it is somebody's.
-    if (::unlinkat(above, target.c_str(), 0) != 0 && ::unlinkat(above, target.c_str(), AT_REMOVEDIR) != 0) {
+    if (::unlinkat(first, first_name.c_str(), 0) != 0 &&
+        ::unlinkat(first, first_name.c_str(), AT_REMOVEDIR) != 0) {
       fail_disk(errno, "replace " + path);
     }
-    file = Fd(::openat(above, target.c_str(), flags, mode));
+    file = Fd(::openat(first, first_name.c_str(), flags, mode));
   }
   if (!file) fail_disk(errno, "write " + path);
   write_all(file.get(), bytes, path);
-  if (whole) {
+  if (staging != nullptr) {
     sync(file.get(), path);
-    if (::renameat(above, target.c_str(), above, name.c_str()) != 0) {
+    if (::renameat(first, first_name.c_str(), above, name.c_str()) != 0) {
       const int error_number = errno;
-      (void)::unlinkat(above, target.c_str(), 0);
+      (void)::unlinkat(first, first_name.c_str(), 0);
+      if (error_number == EXDEV) return write(path, bytes, executable, nullptr);
       fail_disk(error_number, "replace " + path);
     }
   }

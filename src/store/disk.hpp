@@ -47,9 +47,10 @@ class Folder {
   std::optional<struct stat> look(const std::string& path);
   // A regular file's bytes; nullopt for anything else.
   std::optional<std::string> read(const std::string& path);
-  // Puts a new file there, in place of a file or link; makes the folders on the way. Not synced. With `whole`
-  // the old file stays until the new one is complete. Returns the new file's stat.
-  struct stat write(const std::string& path, std::string_view bytes, bool executable, bool whole);
+  // Puts a new file there, in place of a file or link; makes the folders on the way. Not synced.
+  // With `staging`, the new file is made whole and synced there first, so that the old one stays until it
+  // can be replaced at once. Returns the new file's stat.
+  struct stat write(const std::string& path, std::string_view bytes, bool executable, const Folder* staging);
   // Removes the file and the folders that it leaves empty. No error when absent.
   void remove(const std::string& path);
 

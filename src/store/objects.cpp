@@ -92,6 +92,8 @@ void ObjectBatch::write() {
       const std::string_view bytes = content(object);
       check(git_odb_write(&written, odb_.get(), bytes.data(), bytes.size(), object.type), "write an object");
     }
+    sync_folder(git_folder_ /
+                "objects");  // libgit2 syncs each file and the folder it is in, not a new folder's name
   } else {
     std::vector<PackedObject> packed(pending_.size());
     in_parallel(pending_.size(), [&](std::size_t i) {

@@ -49,9 +49,9 @@ std::string object_header(git_object_t type, std::uint64_t size) {
 class SummedFile {
  public:
   SummedFile(const std::filesystem::path& folder, std::string_view kind)
-      : path_((folder / fmt::format("tmp_{}_{}", kind, getpid())).string()),
-        file_(::open(path_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0444)),
-        sum_(EVP_MD_CTX_new()) {
+      : path_((folder / fmt::format("tmp_{}_{}", kind, getpid())).string()), sum_(EVP_MD_CTX_new()) {
+    ::unlink(path_.c_str());  // left by a process of the same number that was cut off
+    file_ = Fd(::open(path_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0444));
     if (!file_) fail_disk(errno, "write " + path_);
     if (!sum_ || EVP_DigestInit_ex(sum_.get(), EVP_sha1(), nullptr) != 1) throw std::bad_alloc();
   }
@@ -71,7 +71,7 @@ class SummedFile {
   std::string finish() {
     std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
     EVP_DigestFinal_ex(sum_.get(), digest.data(), nullptr);
-    const std::string checksum(reinterpret_cast<const char*>(digest.data()), checksum_size);
+    std::string checksum(reinterpret_cast<const char*>(digest.data()), checksum_size);
     buffer_ += checksum;
     flush();
     sync(file_.get(), path_);

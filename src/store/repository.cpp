@@ -27,7 +27,8 @@ std::vector<TreeFile> in_order(std::vector<TreeFile> files) {
     bool clash = i > 0 && files[i - 1].path == path;
     for (std::size_t slash = path.find('/'); !clash && slash != std::string::npos;
          slash = path.find('/', slash + 1)) {
-      clash = std::binary_search(files.begin(), files.end(), TreeFile{path.substr(0, slash), {}}, by_path);
+      clash = std::binary_search(files.begin(), files.end(),
+                                 TreeFile{path.substr(0, slash), std::string_view()}, by_path);
     }
     if (clash) {
       throw Error(Exit::refused,
@@ -39,7 +40,8 @@ std::vector<TreeFile> in_order(std::vector<TreeFile> files) {
 }
 
 RepoHandle init_repository(const std::filesystem::path& folder) {
-  git_repository_init_options options = GIT_REPOSITORY_INIT_OPTIONS_INIT;
+  git_repository_init_options options{};
+  check(git_repository_init_options_init(&options, GIT_REPOSITORY_INIT_OPTIONS_VERSION), "make a repository");
   options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
   options.initial_head = "main";
   return take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, folder.c_str(),
@@ -110,6 +112,9 @@ Repository Repository::create(const std::filesystem::path& folder, const std::ve
   }
   const Lock lock(impl->git_folder());
   impl->commit_onto("main", {}, all, first);
+  sync_folder(impl->git_folder());
+  sync_folder(folder);
+  sync_folder(std::filesystem::absolute(folder).parent_path());
   return Repository(std::move(impl));
 }
 
@@ -176,13 +181,16 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   }
   const std::vector<TreeFile> sorted = in_order(files);
   std::vector<std::string_view> replaced;
+  replaced.reserve(replace.size());
   for (const std::string& prefix : replace) replaced.push_back(clean_prefix(prefix));
 
   std::vector<std::string_view> contents;
+  contents.reserve(sorted.size());
   for (const TreeFile& file : sorted) contents.push_back(file.bytes);
   const std::vector<git_oid> ids = ObjectBatch::hash_blobs(contents);
   ObjectBatch batch(*repo, git_folder());
   std::vector<NewFile> new_files;
+  new_files.reserve(sorted.size());
   for (std::size_t i = 0; i < sorted.size(); ++i) {
     batch.add_blob(ids[i], sorted[i].bytes);
     new_files.push_back({sorted[i].path, ids[i]});
@@ -204,8 +212,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   batch.write();
 
   const bool checked_out = ref == head;
-  std::vector<std::string> folders = replace;
-  if (checked_out) WorkTree(*repo, folder).set_pending({tip, folders});
+  if (checked_out) WorkTree(*repo, folder).set_pending({tip, replace});
   const std::string reason = "keepway: " + printable(commit.summary);
   RefHandle moved;
   git_reference* raw = nullptr;
@@ -215,7 +222,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
           : git_reference_create(&raw, repo.get(), ref.c_str(), &id, 0, reason.c_str());
   moved.reset(raw);
   check(code, "move the line " + line);
-  if (checked_out) bring_work_tree(tip, folders, sorted);
+  if (checked_out) bring_work_tree(tip, replace, sorted);
   return oid_text(id);
 }
 

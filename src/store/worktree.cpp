@@ -101,7 +101,8 @@ void WorkTree::set_pending(const Pending& pending) const {
   std::string text = pending.before ? oid_text(*pending.before) : "none";
   text += '\0';
   for (const std::string& folder : pending.folders) text.append(folder) += '\0';
-  Folder(git_folder_).write(pending_name, text, false, true);
+  Folder git(git_folder_);
+  git.write(pending_name, text, false, &git);
 }
 
 void WorkTree::clear_pending() const {
@@ -137,11 +138,11 @@ IndexHandle WorkTree::open_index(bool& rebuild) const {
 
 void WorkTree::drop(git_index& index, const TreeEntry& old, bool is_ours) {
   git_index_remove(&index, old.path.c_str(), 0);
-  if (is_ours) {
-    disk_.remove(old.path);
-  } else if (const auto now = standing(old.path); now && same(*now, old.id)) {
-    disk_.remove(old.path);
-  }
+  const auto as_it_was = [&] {
+    const auto now = standing(old.path);
+    return now && same(*now, old.id);
+  };
+  if (is_ours || as_it_was()) disk_.remove(old.path);
 }
 
 void WorkTree::put(git_index& index, const Change& change, std::span<const TreeFile> fresh) {
@@ -167,18 +168,21 @@ void WorkTree::put(git_index& index, const Change& change, std::span<const TreeF
     // Edited by hand: an entry without stat has Git look at the file itself.
     if (!now || change.before == nullptr || !same(*now, change.before->id)) return enter();
   }
+  // A hand-edited file that is being taken up must not be lost half-way.
+  const Folder git(git_folder_);
+  const Folder* staging = change.ours ? nullptr : &git;
   try {
     const auto given =
         std::lower_bound(fresh.begin(), fresh.end(), after.path,
                          [](const TreeFile& file, const std::string& path) { return file.path < path; });
     if (given != fresh.end() && given->path == after.path) {
-      set_stat(entry, disk_.write(after.path, given->bytes, after.executable, !change.ours));
+      set_stat(entry, disk_.write(after.path, given->bytes, after.executable, staging));
     } else {
       const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo_);
       const auto blob = take<OdbObjectHandle>("read " + after.path, git_odb_read, odb.get(), &after.id);
       const std::string_view bytes(static_cast<const char*>(git_odb_object_data(blob.get())),
                                    git_odb_object_size(blob.get()));
-      set_stat(entry, disk_.write(after.path, bytes, after.executable, !change.ours));
+      set_stat(entry, disk_.write(after.path, bytes, after.executable, staging));
     }
   } catch (const Error&) {
     enter();
