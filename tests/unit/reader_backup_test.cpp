@@ -1,0 +1,180 @@
+// Values are invented.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include "unit/reader_support.hpp"
+
+namespace keepway {
+namespace {
+
+using test::count;
+using test::Files;
+using test::first;
+using test::read;
+using test::unread;
+using test::value;
+
+const std::string two_groups = R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = ["OFS{serial}.DAT", "*.OFS"]
+reader = "words"
+address = "tool/{T}"
+fields = { Z = "length" }
+[[source]]
+group = "settings"
+files = "*.SET"
+reader = "words"
+address = "{N}"
+fields = { P = "" }
+)";
+
+TEST(Backup, EachFileGoesToTheFirstSourceOfItsName) {
+  const Reading reading =
+      read(two_groups, {{"sub/a.ofs", "T1 Z2\n"}, {"b.SET", "N1 P5\n"}, {"c.txt", "N1 P5\n"}});
+  EXPECT_EQ(reading.files[0].source, 0U);
+  EXPECT_EQ(reading.files[0].items, 1U);
+  EXPECT_EQ(reading.files[1].source, 1U);
+  EXPECT_EQ(reading.files[2].source, FileFacts::no_source);
+  EXPECT_FALSE(reading.state.table(Group::variables));
+  EXPECT_FALSE(reading.state.table(Group::programs));
+  EXPECT_EQ(value(reading, "settings/1"), "5");
+}
+
+TEST(Backup, AnEmptyFileStillSpeaksOfItsGroup) {
+  const Reading reading = read(two_groups, {{"a.OFS", ""}});
+  ASSERT_TRUE(reading.state.table(Group::offsets));
+  EXPECT_TRUE(reading.state.table(Group::offsets)->empty());
+}
+
+TEST(Backup, AnotherMachinesSerialIsTold) {
+  const Files files = {{"OFS1234.DAT", "T1 Z2\n"}};
+  EXPECT_FALSE(read(two_groups, files, {"1234", Units::inch}).files[0].wrong_serial);
+  const Reading other = read(two_groups, files, {"999", Units::inch});
+  EXPECT_TRUE(other.files[0].wrong_serial);
+  EXPECT_EQ(value(other, "offsets/tool/1/length"), "2");
+}
+
+TEST(Backup, OriginsAreInOrderAndFound) {
+  const Reading reading = read(two_groups, {{"a.SET", "N10 P1\nN2 P1\n"}, {"b.OFS", "T10 Z1\nT9 Z1\n"}});
+  ASSERT_EQ(reading.origins.size(), 4U);
+  EXPECT_EQ(reading.origins[0].group, Group::settings);
+  EXPECT_EQ(reading.origins[0].key, "2");
+  EXPECT_EQ(reading.origins[2].key, "tool/9/length");
+  EXPECT_EQ(reading.origin(Group::offsets, "tool/10/length")->span.line, 1U);
+  EXPECT_EQ(reading.origin(Group::offsets, "tool/11/length"), nullptr);
+  EXPECT_EQ(reading.origin(Group::settings, "tool/10/length"), nullptr);
+}
+
+TEST(Backup, AKeyInTwoFilesIsItsLast) {
+  const Reading reading = read(two_groups, {{"a.OFS", "T1 Z1\n"}, {"b.OFS", "T1 Z2\n"}});
+  EXPECT_EQ(value(reading, "offsets/tool/1/length"), "2");
+  ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);
+  EXPECT_EQ(first(reading, OddityKind::repeated_row)->place.file, "b.OFS");
+  EXPECT_EQ(reading.origin(Group::offsets, "tool/1/length")->span.file, 1U);
+}
+
+TEST(Backup, UnreadRowsKeepTheirKeyWhenOthersComeAndGo) {
+  const Reading one = read(two_groups, {{"a.OFS", "strange row  \n"}});
+  const Reading two = read(two_groups, {{"a.OFS", "another\r\n  strange row\r\nT1 Z1\r\n"}});
+  const Item& item = one.state.table(Group::offsets)->front();
+  EXPECT_EQ(item.value, "strange row");
+  ASSERT_NE(find_item(*two.state.table(Group::offsets), item.key), nullptr);
+}
+
+TEST(Backup, AStreamIsCutAtMarksAndGoesToItsSources) {
+  const std::string layout = R"(
+layout = 1
+[[source]]
+group = "settings"
+files = "*.cap"
+reader = "words"
+begins = "N"
+address = "{N}"
+fields = { P = "" }
+[[source]]
+group = "offsets"
+files = "*.cap"
+reader = "words"
+begins = "G10"
+[[source.row]]
+match = "G10 L2"
+address = "work/{P}"
+fields = { X = "X" }
+[[source]]
+group = "variables"
+files = "*.cap"
+reader = "assign"
+begins = "#"
+)";
+  const Files files = {{"all.cap", "%\nN1 P5\nN2 P6\n%\n%\n g 10 L2 P1 X3\n%\n#500=4\n%\nleft over\n%\n"}};
+  const Reading reading = read(layout, files);
+  EXPECT_EQ(value(reading, "settings/2"), "6");
+  EXPECT_EQ(value(reading, "offsets/work/1/X"), "3");
+  EXPECT_EQ(value(reading, "variables/500"), "4");
+  EXPECT_EQ(test::spelled(reading, files, "variables/500"), "4");
+  EXPECT_EQ(reading.origin(Group::variables, "500")->span.line, 8U);
+  EXPECT_EQ(reading.origin(Group::variables, "500")->source, 2U);
+  EXPECT_THAT(unread(reading, Group::settings), testing::ElementsAre("left over"));
+  EXPECT_EQ(reading.oddities.size(), 1U);
+  EXPECT_EQ(first(reading, OddityKind::unread)->place.line, 10U);
+}
+
+TEST(Backup, ABeginningIsAWholeWord) {
+  const std::string layout = R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = "*"
+reader = "words"
+begins = "G1"
+address = "{X}"
+fields = { Y = "" }
+)";
+  EXPECT_EQ(read(layout, {{"a", "G1 X1 Y2\n"}}).state.table(Group::offsets)->front().key, "1");
+  EXPECT_EQ(unread(read(layout, {{"a", "G10 X1 Y2\n"}}), Group::offsets).size(), 1U);
+}
+
+TEST(Backup, ALineOverTheBoundLeavesTheFileUnread) {
+  const std::string text = "T1 Z1\n" + std::string(65 << 10, 'x') + "\n";
+  const Reading reading = read(two_groups, {{"a.OFS", text}});
+  EXPECT_FALSE(reading.state.table(Group::offsets));
+  EXPECT_EQ(reading.files[0].items, 0U);
+  EXPECT_EQ(reading.files[0].source, 0U);
+  ASSERT_EQ(count(reading, OddityKind::too_large), 1U);
+  EXPECT_EQ(first(reading, OddityKind::too_large)->place.line, 2U);
+}
+
+TEST(Backup, UnreadTextIsKeptUpToABoundARow) {
+  const Reading reading = read(two_groups, {{"a.OFS", std::string(10'000, '?') + "\n"}});
+  EXPECT_EQ(reading.state.table(Group::offsets)->front().value.size(), 4096U);
+}
+
+TEST(Backup, UnreadRowsOverTheBoundAreCounted) {
+  std::string text;
+  for (int i = 0; i < 100'010; ++i) text += fmt::format("?{}\n", i);
+  const Reading reading = read(two_groups, {{"a.OFS", text}});
+  EXPECT_EQ(reading.state.table(Group::offsets)->size(), 100'000U);
+  ASSERT_EQ(count(reading, OddityKind::too_large), 1U);
+  EXPECT_THAT(first(reading, OddityKind::too_large)->detail, testing::HasSubstr("10 unread rows"));
+}
+
+TEST(Backup, TwoThreadsReadWhatOneDoes) {
+  Files files;
+  std::string all;
+  for (int f = 0; f < 20; ++f) {
+    std::string text;
+    for (int i = 0; i < 6000; ++i) text += fmt::format("T{} Z{}.5\n", f * 6000 + i, i);
+    all += text;
+    files.emplace_back(fmt::format("f{:02}.OFS", f), text);
+  }
+  ASSERT_GT(all.size(), 1U << 20);
+  const Reading many = read(two_groups, files);
+  const Reading one = read(two_groups, {{"all.OFS", all}});
+  EXPECT_EQ(many.state, one.state);
+  EXPECT_EQ(many.origins.size(), 120'000U);
+}
+
+}  // namespace
+}  // namespace keepway
