@@ -3,6 +3,7 @@
 #include <set>
 
 #include "keepway/restore.hpp"
+#include "restore/protection.hpp"
 
 namespace keepway {
 namespace {
@@ -15,6 +16,10 @@ std::vector<std::set<Group>> groups_by_file(const Reading& reading) {
   return groups;
 }
 
+}  // namespace
+
+namespace restore {
+
 bool is_protected(const Layout& layout, const ProgramFacts& program) {
   long number = -1;
   if (program.name.size() < 2 || program.name[0] != 'O') return false;
@@ -24,7 +29,7 @@ bool is_protected(const Layout& layout, const ProgramFacts& program) {
                      [&](const Range& range) { return number >= range.first && number <= range.last; });
 }
 
-}  // namespace
+}  // namespace restore
 
 media::Set select_groups(const media::Set& set, const Reading& reading, const std::vector<Group>& groups) {
   if (groups.empty()) return set;
@@ -59,7 +64,7 @@ std::vector<LoadStep> load_order(const media::Set& set, const Reading& reading, 
     ranked.push_back(std::move(each));
   }
   for (const ProgramFacts& program : reading.programs) {
-    if (is_protected(layout, program)) ranked[program.span.file].step.protected_programs = true;
+    if (restore::is_protected(layout, program)) ranked[program.span.file].step.protected_programs = true;
   }
   std::stable_sort(ranked.begin(), ranked.end(), [](const Ranked& a, const Ranked& b) {
     return std::pair(a.order, a.danger) < std::pair(b.order, b.danger);

@@ -1,0 +1,141 @@
+#include "keepway/compose.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "restore/edits.hpp"
+#include "restore/program_edit.hpp"
+#include "restore/value_edit.hpp"
+#include "restore/wish.hpp"
+
+namespace keepway {
+namespace {
+
+using restore::Edits;
+using restore::ProgramEdits;
+using restore::Wish;
+
+constexpr std::size_t told_refusals = 5;
+
+Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context) {
+  std::vector<OriginalView> views;
+  views.reserve(set.files.size());
+  for (const media::File& file : set.files) views.push_back({file.name, file.bytes});
+  return read_backup(layout, context, views);
+}
+
+std::string shown(const std::optional<std::string>& value) {
+  return value ? "'" + escape(value->substr(0, 60)) + "'" : "nothing";
+}
+
+Refusal mismatch(Address address, std::string why) {
+  return {std::move(address), std::move(why), "put the whole file back instead, by its group", {}};
+}
+
+// What the result holds and should not, or the other way round.
+std::vector<Refusal> find_mismatches(const State& wanted, const State& newest, const Reading& got,
+                                     const ProgramEdits& programs) {
+  static const Table none;
+  std::vector<Refusal> out;
+  for (const Group group : all_groups) {
+    const bool is_programs = group == Group::programs;
+    const auto& is = got.state.table(group);
+    const auto& should = is_programs ? newest.table(group) : wanted.table(group);
+    for (const ValueChange& change : compare_tables(group, should ? *should : none, is ? *is : none)) {
+      if (is_programs && programs.may_differ(change.key)) continue;
+      out.push_back(mismatch({group, change.key}, fmt::format("read back, it would hold {} rather than {}",
+                                                              shown(change.after), shown(change.before))));
+    }
+    if (!is_programs && should.has_value() != is.has_value()) {
+      out.push_back(mismatch({group, ""}, "read back, the whole group would come or go"));
+    }
+  }
+  for (const Wish& wish : restore::program_differences(wanted.programs, got.state.programs)) {
+    out.push_back(mismatch(wish.address, !wish.after    ? "read back, it would not be there"
+                                         : !wish.before ? "read back, it would be there and should not"
+                                                        : "read back, it would have another text"));
+  }
+  return out;
+}
+
+// Files' edits for all wishes; those that cannot be are taken out of `wishes`.
+void edit_all(const ComposeInput& input, const Reading& now, std::vector<Wish>& wishes, Edits& edits,
+              ProgramEdits& programs, std::vector<Refusal>& refused) {
+  std::vector<bool> failed(wishes.size(), false);
+  const auto run = [&](const auto& chosen, const auto& edit) {
+    for (std::size_t i = 0; i < wishes.size(); ++i) {
+      if (!chosen(wishes[i])) continue;
+      std::optional<Refusal> refusal = edit(wishes[i]);
+      if (!refusal) continue;
+      refused.push_back(*std::move(refusal));
+      failed[i] = true;
+    }
+  };
+  const auto is_program = [](const Wish& wish) { return wish.address.group == Group::programs; };
+  run([&](const Wish& wish) { return !is_program(wish); },
+      [&](const Wish& wish) { return restore::edit_value(wish, input, now, edits); });
+  run([&](const Wish& wish) { return is_program(wish) && !wish.after; },
+      [&](const Wish& wish) { return programs.remove(wish); });
+  run([&](const Wish& wish) { return is_program(wish) && wish.before && wish.after; },
+      [&](const Wish& wish) { return programs.exchange(wish); });
+  run([&](const Wish& wish) { return is_program(wish) && !wish.before; },
+      [&](const Wish& wish) { return programs.add(wish); });
+  programs.finish();
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < wishes.size(); ++i) {
+    if (failed[i]) continue;
+    if (kept != i) wishes[kept] = std::move(wishes[i]);
+    ++kept;
+  }
+  wishes.resize(kept);
+}
+
+}  // namespace
+
+Composed compose_possible(const ComposeInput& input) {
+  Reading now = read_set(input.newest, input.layout, input.context);
+  std::vector<Wish> wishes = restore::find_wishes(now.state, input.target, input.asked);
+  Composed out;
+  Edits edits(input.newest, now);
+  ProgramEdits programs(input, now, edits);
+  edit_all(input, now, wishes, edits, programs, out.refused);
+  if (std::optional<Edits::Result> result = edits.apply()) {
+    out.set = std::move(result->set);
+    out.touched = std::move(result->touched);
+    out.dropped = std::move(result->dropped);
+    out.reading = read_set(out.set, input.layout, input.context);
+    const State wanted = restore::grant(now.state, wishes);
+    std::vector<Refusal> wrong = find_mismatches(wanted, now.state, out.reading, programs);
+    if (wrong.empty()) {
+      out.changes = compare(now.state, out.reading.state);
+      return out;
+    }
+    std::move(wrong.begin(), wrong.end(), std::back_inserter(out.refused));
+  } else {
+    for (const Wish& wish : wishes) {
+      out.refused.push_back(mismatch(wish.address, "its bytes and those of another item asked for overlap"));
+    }
+  }
+  out.set = input.newest;
+  out.reading = std::move(now);
+  out.touched.clear();
+  out.dropped.clear();
+  return out;
+}
+
+Composed compose(const ComposeInput& input) {
+  Composed out = compose_possible(input);
+  if (out.refused.empty()) return out;
+  std::string what;
+  for (std::size_t i = 0; i < out.refused.size() && i < told_refusals; ++i) {
+    const Refusal& refusal = out.refused[i];
+    what += fmt::format("{}{}: {}", i == 0 ? "" : "; ", escape(refusal.address.text()), refusal.why);
+  }
+  if (out.refused.size() > told_refusals)
+    what += fmt::format("; and {} more", out.refused.size() - told_refusals);
+  throw Error(Exit::refused, "cannot be put back by itself: " + what, out.refused.front().remedy,
+              out.refused.front().place);
+}
+
+}  // namespace keepway

@@ -1,0 +1,59 @@
+// Programs put in, exchanged and taken out whole.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "keepway/compose.hpp"
+#include "restore/edits.hpp"
+#include "restore/wish.hpp"
+
+namespace keepway::restore {
+
+class ProgramEdits {
+ public:
+  // All must outlive this.
+  ProgramEdits(const ComposeInput& input, const Reading& now, Edits& edits);
+
+  // Each adds to the edits, or says why it cannot be. Removals first, so that their files' names are free.
+  std::optional<Refusal> remove(const Wish& wish);
+  std::optional<Refusal> exchange(const Wish& wish);
+  std::optional<Refusal> add(const Wish& wish);
+  // To be called once, when all are in: makes the files that new programs have of their own.
+  void finish();
+
+  // Whether an unread row may come or go: it stands in the text of a program that was asked for.
+  [[nodiscard]] bool may_differ(const std::string& unread_key) const { return unread_.contains(unread_key); }
+
+ private:
+  struct Donation {
+    std::size_t donor = 0;
+    const ProgramFacts* facts = nullptr;
+    std::string text;  // without parity
+  };
+  struct Host {
+    std::optional<std::uint32_t> file;  // of the newest set; none: a file of its own
+    std::string why;                    // when there is no place at all
+  };
+
+  std::optional<Donation> find_donation(const Wish& wish, bool& told_apart);
+  [[nodiscard]] const Reading& donor_reading(std::size_t donor);
+  [[nodiscard]] Host find_host(const Donation& donation);
+  [[nodiscard]] std::vector<const ProgramFacts*> programs_in(std::uint32_t file) const;
+  void note_unread(const Reading& reading, const Span& span);
+  [[nodiscard]] Refusal refusal(const Wish& wish, std::string why, std::string remedy = {}) const;
+
+  const ComposeInput& input_;
+  const Reading& now_;
+  Edits& edits_;
+  std::vector<std::optional<Reading>> donors_;
+  std::vector<std::vector<const ProgramFacts*>> by_file_;  // of the newest set, in the file's order
+  std::set<std::string> unread_;
+  // Programs kept in each new file: donor and its file, to programs.
+  std::map<std::pair<std::size_t, std::uint32_t>, std::set<std::string>> new_files_;
+};
+
+}  // namespace keepway::restore

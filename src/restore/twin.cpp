@@ -1,0 +1,103 @@
+#include <algorithm>
+
+#include "keepway/confirm.hpp"
+#include "restore/counting.hpp"
+
+namespace keepway {
+namespace {
+
+// What either namebook says of an item.
+struct Nature {
+  bool own = false;
+  bool living = false;
+  bool length = false;
+};
+
+Nature nature_of(const TwinSide& a, const TwinSide& b, Group group, std::string_view key) {
+  Nature out;
+  for (const Namebook* book : {&a.namebook, &b.namebook}) {
+    const std::optional<Entry> entry = book->find(group, key);
+    if (!entry) continue;
+    out.own = out.own || entry->own;
+    out.living = out.living || entry->living;
+    out.length = out.length || entry->unit == "length";
+  }
+  return out;
+}
+
+std::optional<Decimal> in_mm(const std::optional<std::string>& value, Units units) {
+  if (!value) return std::nullopt;
+  std::optional<Decimal> number = Decimal::parse(*value);
+  if (number && units == Units::inch) number = *number * *Decimal::parse("25.4");
+  return number;
+}
+
+bool same_length(const ValueChange& change, const TwinSide& a, const TwinSide& b) {
+  const std::optional<Decimal> x = in_mm(change.before, a.units);
+  const std::optional<Decimal> y = in_mm(change.after, b.units);
+  return x && y && *x == *y;
+}
+
+}  // namespace
+
+Twins twin(const TwinSide& a, const TwinSide& b) {
+  Twins out;
+  Changes changes = compare(a.state, b.state);
+  out.only_a = std::move(changes.gone);
+  out.only_b = std::move(changes.come);
+  out.equal = restore::count_equal(a.state, b.state);
+  const bool convert = a.units != b.units;
+  for (ValueChange& change : changes.values) {
+    const Nature nature = nature_of(a, b, change.group, change.key);
+    const bool aside = nature.own || nature.living;
+    if (!aside && convert && nature.length && same_length(change, a, b)) {
+      ++out.equal;
+      continue;
+    }
+    auto& list = nature.own ? out.own : nature.living ? out.living : out.values;
+    list.push_back({{change.group, change.key}, std::move(change.before), std::move(change.after)});
+  }
+  // Where units differ, lengths that read the same are not the same length.
+  if (convert) {
+    for (const Group group : all_groups) {
+      const auto& of_a = a.state.table(group);
+      const auto& of_b = b.state.table(group);
+      if (!of_a || !of_b) continue;
+      for (const Item& item : *of_a) {
+        const Item* other = find_item(*of_b, item.key);
+        if (other == nullptr || other->value != item.value) continue;
+        const Nature nature = nature_of(a, b, group, item.key);
+        const ValueChange same{group, item.key, item.value, other->value};
+        const bool number = Decimal::parse(item.value).has_value();
+        if (!nature.length || !number || nature.own || nature.living || same_length(same, a, b)) continue;
+        --out.equal;
+        out.values.push_back({{group, item.key}, item.value, other->value});
+      }
+    }
+    std::sort(out.values.begin(), out.values.end(), [](const TwinValue& x, const TwinValue& y) {
+      if (x.address.group != y.address.group) return x.address.group < y.address.group;
+      return natural_order(x.address.key, y.address.key) < 0;
+    });
+  }
+  for (ProgramChange& change : changes.programs) {
+    const Nature nature = nature_of(a, b, Group::programs, change.name);
+    if (change.kind == ProgramChangeKind::renumbered) {
+      ++out.equal;
+    } else if (nature.own || nature.living) {
+      auto& list = nature.own ? out.own : out.living;
+      list.push_back({{Group::programs, change.name}, std::nullopt, std::nullopt});
+      const auto text = [&](const State& state, const std::string& name) -> std::optional<std::string> {
+        const Program* program = state.program(name);
+        if (program == nullptr) return std::nullopt;
+        return program->text;
+      };
+      list.back().a = text(a.state, change.before_name.empty() ? change.name : change.before_name);
+      list.back().b = text(b.state, change.name);
+    } else {
+      out.programs.push_back(std::move(change));
+    }
+  }
+  return out;
+}
+
+}  // namespace keepway

@@ -1,0 +1,16 @@
+// One value of a table changed in place.
+#pragma once
+
+#include <optional>
+
+#include "keepway/compose.hpp"
+#include "restore/edits.hpp"
+#include "restore/wish.hpp"
+
+namespace keepway::restore {
+
+// Adds the change to `edits`, or says why it cannot be. Precondition: the wish is of a table.
+std::optional<Refusal> edit_value(const Wish& wish, const ComposeInput& input, const Reading& now,
+                                  Edits& edits);
+
+}  // namespace keepway::restore

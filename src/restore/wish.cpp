@@ -1,0 +1,116 @@
+#include "restore/wish.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "keepway/compare.hpp"
+
+namespace keepway::restore {
+namespace {
+
+class Asked {
+ public:
+  explicit Asked(const std::vector<Address>& asked) : asked_(asked), met_(asked.size(), false) {}
+
+  bool covers(Group group, std::string_view key) {
+    bool covered = false;
+    for (std::size_t i = 0; i < asked_.size(); ++i) {
+      if (!restore::covers(asked_[i], group, key)) continue;
+      met_[i] = covered = true;
+    }
+    return covered;
+  }
+
+  void demand_all_met() const {
+    for (std::size_t i = 0; i < asked_.size(); ++i) {
+      if (met_[i]) continue;
+      throw Error(Exit::usage,
+                  fmt::format("neither the newest backup nor the one asked for holds anything at {}",
+                              escape(asked_[i].text())),
+                  "list what there is with 'keepway show', and name it as it stands there");
+    }
+  }
+
+ private:
+  const std::vector<Address>& asked_;
+  std::vector<bool> met_;
+};
+
+}  // namespace
+
+bool covers(const Address& asked, Group group, std::string_view key) {
+  if (asked.group != group) return false;
+  if (asked.key.empty() || asked.key == key) return true;
+  return key.size() > asked.key.size() && key.starts_with(asked.key) && key[asked.key.size()] == '/';
+}
+
+std::vector<Wish> program_differences(const std::vector<Program>& before, const std::vector<Program>& after) {
+  std::vector<Wish> out;
+  auto a = before.begin();
+  auto b = after.begin();
+  while (a != before.end() || b != after.end()) {
+    const auto order = a == before.end()  ? std::strong_ordering::greater
+                       : b == after.end() ? std::strong_ordering::less
+                                          : natural_order(a->name, b->name);
+    if (order < 0) {
+      out.push_back({{Group::programs, a->name}, a->text, std::nullopt});
+    } else if (order > 0) {
+      out.push_back({{Group::programs, b->name}, std::nullopt, b->text});
+    } else if (a->text != b->text) {
+      out.push_back({{Group::programs, a->name}, a->text, b->text});
+    }
+    if (order <= 0) ++a;
+    if (order >= 0) ++b;
+  }
+  return out;
+}
+
+std::vector<Wish> find_wishes(const State& newest, const State& target, const std::vector<Address>& asked) {
+  static const Table none;
+  Asked covered(asked);
+  for (const State* state : {&newest, &target}) {
+    for (const Program& program : state->programs) covered.covers(Group::programs, program.name);
+  }
+  std::vector<Wish> wishes;
+  for (const Group group : all_groups) {
+    const Table& was = newest.table(group) ? *newest.table(group) : none;
+    const Table& is = target.table(group) ? *target.table(group) : none;
+    for (const Item& item : was) covered.covers(group, item.key);
+    for (const Item& item : is) covered.covers(group, item.key);
+    if (group == Group::programs) continue;
+    for (ValueChange& change : compare_tables(group, was, is)) {
+      if (!covered.covers(group, change.key)) continue;
+      wishes.push_back({{group, change.key}, std::move(change.before), std::move(change.after)});
+    }
+  }
+  for (Wish& wish : program_differences(newest.programs, target.programs)) {
+    if (covered.covers(Group::programs, wish.address.key)) wishes.push_back(std::move(wish));
+  }
+  covered.demand_all_met();
+  return wishes;
+}
+
+State grant(State state, const std::vector<Wish>& wishes) {
+  std::vector<Program> programs;
+  auto next = state.programs.begin();
+  for (const Wish& wish : wishes) {
+    const Address& address = wish.address;
+    if (address.group != Group::programs) {
+      Table& table = *state.table(address.group);
+      const Item* item = find_item(table, address.key);
+      table[static_cast<std::size_t>(item - table.data())].value = *wish.after;
+      continue;
+    }
+    while (next != state.programs.end() && natural_order(next->name, address.key) < 0) {
+      programs.push_back(std::move(*next++));
+    }
+    if (wish.before) ++next;
+    if (wish.after) programs.push_back({address.key, *wish.after});
+  }
+  std::move(next, state.programs.end(), std::back_inserter(programs));
+  state.programs = std::move(programs);
+  return state;
+}
+
+}  // namespace keepway::restore

@@ -1,0 +1,32 @@
+// What was asked for, item by item: only what differs between the newest state and the target.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "keepway/state.hpp"
+
+namespace keepway::restore {
+
+// One item that shall change. Programs: whole texts. Absent before: to be added; absent after: to be removed.
+struct Wish {
+  Address address;
+  std::optional<std::string> before;
+  std::optional<std::string> after;
+};
+
+// Whether an address names an item, or a table or group that the item is in.
+bool covers(const Address& asked, Group group, std::string_view key);
+
+// Programs that differ in name or text, natural order.
+std::vector<Wish> program_differences(const std::vector<Program>& before, const std::vector<Program>& after);
+
+// By group and natural order, programs last. Unread rows of programs go with their programs and are no
+// wishes. Error{usage} when an address covers nothing in either state.
+std::vector<Wish> find_wishes(const State& newest, const State& target, const std::vector<Address>& asked);
+
+// `state` with the wishes granted.
+State grant(State state, const std::vector<Wish>& wishes);
+
+}  // namespace keepway::restore
