@@ -42,7 +42,10 @@ struct Backup {
   std::string source;
   std::string digest;  // SHA-256 over the originals' names and bytes
   Worth worth = Worth::good;
-  bool accepted = false;             // taken in with --accept
+  bool accepted = false;   // taken in with --accept
+  std::string kept;        // the trial merged here: a state that is meant, not one that came off the machine
+  store::Oid confirms;     // the backup whose restore this one was taken to confirm
+  bool confirmed = false;  // the machine held all that was meant
   std::vector<std::string> reasons;  // "code: what", for doubtful ones
   Counts counts;
   int reader = 0;  // reader_version of the time
@@ -51,6 +54,8 @@ struct Backup {
 
 struct IntakeOptions {
   std::optional<std::int64_t> at;
+  store::Oid confirms;     // taken to see whether a restore of that backup arrived
+  bool confirmed = false;  // it did, wholly
   std::string by;
   std::string note;
   bool accept = false;

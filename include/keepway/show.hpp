@@ -6,8 +6,9 @@
 #include <vector>
 
 #include "keepway/meaning.hpp"
-#include "keepway/restore.hpp"
+#include "keepway/restoring.hpp"
 #include "keepway/shop.hpp"
+#include "keepway/trial.hpp"
 
 namespace keepway::show {
 
@@ -44,16 +45,36 @@ Answer state(const Context& context, const Backup& at, const Address& address, c
              const Program* program);
 Answer overview(const Context& context, const Backup& at);
 
+// A restore: what it will do, and, once `written` is set, that it was done. Cautions always.
 struct RestoreFacts {
-  const Backup& backup;
-  std::string target;
-  std::vector<LoadStep> steps;
-  std::vector<Group> only;
-  std::size_t files = 0;
-  std::uint64_t bytes = 0;
-  std::string digest;  // of what was written, as read back
+  const RestoreJob& job;
+  std::string target;                // for people: "folder out", "slot 3 of stick.img"
+  std::vector<std::string> written;  // paths; empty: only the plan
+  std::string kept;                  // where a slot's old content was stored
+  std::string digest;                // of the set
 };
-Answer restored(const Context& context, const RestoreFacts& facts);
+Answer restore(const Context& context, const RestoreFacts& facts);
+
+Answer trial_list(const Context& context, const std::vector<Trial>& trials);
+// What keeping a trial comes to; with clashes: what to decide, and that nothing was done.
+Answer trial_keep(const Context& context, const Keep& keep);
+Answer confirmed(const Context& context, const Backup& against, const Confirmation& confirmation,
+                 const Inspection& inspection, const Backup* stored);
+// Of two machines; `restore_line` is the command that puts one item of a onto b, without the address.
+struct TwinFacts {
+  const MachineFacts& a;
+  const MachineFacts& b;
+  const Backup& at_a;
+  const Backup& at_b;
+  const Twins& twins;
+};
+Answer twins(const Context& context, const TwinFacts& facts);
+// A stick's slots, with the machine that each seems to belong to, or "".
+struct SlotFacts {
+  media::Slot slot;
+  std::string machine;
+};
+Answer slots(const std::string& path, const std::vector<SlotFacts>& slots, Style style);
 // Plain "done" answers: `facts` are name and value pairs for JSON.
 Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts);
 std::string error_json(const Error& error);

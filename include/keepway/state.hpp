@@ -86,6 +86,11 @@ struct State {
   friend bool operator==(const State&, const State&) = default;
 };
 
+// Whether an item lies at an address or below it: `offsets/work` covers `offsets/work/G54/X`.
+bool covers(const Address& wide, const Address& item);
+// `base`, with everything at the given addresses as `other` has it, absent items included.
+State overlay(const State& base, const State& other, const std::vector<Address>& addresses);
+
 // Puts rows in natural order and drops all but the last of those with the same key.
 void sort_table(Table& table);
 

@@ -30,12 +30,12 @@ struct TreeFile {
 using Trailers = std::vector<std::pair<std::string, std::string>>;
 
 struct NewCommit {
-  std::string summary;        // one line, in the trade's words
-  std::string body;           // may be empty
-  Trailers trailers;          // "Keepway-Verdict", "good"; values are kept on one line by escapes
-  std::string author;         // who; the e-mail is taken from Git's configuration
-  std::int64_t at = 0;        // author date: the time of the backup (UTC), 1970 to 9999
-  std::int64_t taken = 0;     // committer date: the time of intake (UTC), 1970 to 9999
+  std::string summary;                 // one line, in the trade's words
+  std::string body;                    // may be empty
+  Trailers trailers;                   // "Keepway-Verdict", "good"; values are kept on one line by escapes
+  std::string author;                  // who; the e-mail is taken from Git's configuration
+  std::int64_t at = 0;                 // author date: the time of the backup (UTC), 1970 to 9999
+  std::int64_t taken = 0;              // committer date: the time of intake (UTC), 1970 to 9999
   std::vector<Oid> also_parents = {};  // further parents of a merge, after the line's own tip
 };
 // What is read back equals what was given, but for this: in the summary, line ends and control bytes
@@ -46,7 +46,7 @@ struct CommitInfo {
   Oid id;
   std::vector<Oid> parents;
   std::string summary;
-  std::string body;      // without the trailers
+  std::string body;  // without the trailers
   Trailers trailers;
   std::string author;
   std::int64_t at = 0;
@@ -134,7 +134,7 @@ class Repository {
     Oid id;
   };
   void set_ref(const std::string& name, const Oid& id);
-  void remove_ref(const std::string& name);  // no error when absent
+  void remove_ref(const std::string& name);                              // no error when absent
   [[nodiscard]] std::vector<Ref> refs(const std::string& prefix) const;  // by name
 
   // The work tree and index are derived from the line's tip. add() keeps them so, and never fails

@@ -58,6 +58,9 @@ std::optional<Backup> backup_from_commit(const store::CommitInfo& info) {
   backup.digest = info.trailer("Keepway-Digest");
   backup.worth = parse_worth(info.trailer("Keepway-Verdict")).value_or(Worth::doubtful);
   backup.accepted = info.trailer("Keepway-Accepted") == "yes";
+  backup.kept = info.trailer("Keepway-Kept");
+  backup.confirms = info.trailer("Keepway-Confirms");
+  backup.confirmed = info.trailer("Keepway-Confirmed") == "yes";
   backup.counts = read_counts(info.trailer("Keepway-Counts"));
   backup.reader =
       static_cast<int>(std::min<std::uint64_t>(number_in(info.trailer("Keepway-Reader")), 1'000'000));
@@ -80,6 +83,11 @@ store::NewCommit commit_for_backup(const Backup& backup) {
                      {"Keepway-Verdict", std::string(worth_name(backup.worth))}};
   for (const std::string& reason : backup.reasons) commit.trailers.emplace_back("Keepway-Reason", reason);
   if (backup.accepted) commit.trailers.emplace_back("Keepway-Accepted", "yes");
+  if (!backup.confirms.empty()) {
+    commit.trailers.emplace_back("Keepway-Confirms", backup.confirms);
+    commit.trailers.emplace_back("Keepway-Confirmed", backup.confirmed ? "yes" : "no");
+  }
+  if (!backup.kept.empty()) commit.trailers.emplace_back("Keepway-Kept", backup.kept);
   commit.trailers.emplace_back("Keepway-Counts", write_counts(backup.counts));
   commit.trailers.emplace_back("Keepway-Reader", std::to_string(backup.reader));
   return commit;

@@ -40,7 +40,8 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   std::optional<Previous> good;
   if (inspection.last) {
     previous = {state(inspection.last->commit), inspection.last->at};
-    inspection.repeat = inspection.last->digest == set_digest(inspection.set);
+    inspection.repeat =
+        inspection.last->kept.empty() && inspection.last->digest == set_digest(inspection.set);
     const auto base = baseline(repository_, inspection.last->commit);
     if (base && base->commit != inspection.last->commit) good = Previous{state(base->commit), base->at};
   }
@@ -71,6 +72,8 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   backup.accepted = options.accept && backup.worth != Worth::good;
   backup.counts = inspection.verdict.counts;
   backup.reader = reader_version;
+  backup.confirms = options.confirms;
+  backup.confirmed = options.confirmed;
   for (const Reason& reason : inspection.verdict.reasons) {
     if (reason.weight != Worth::good) backup.reasons.push_back(reason.code + ": " + reason.what);
   }

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "keepway/shop.hpp"
+#include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
 
@@ -28,6 +28,7 @@ Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Re
 
 Machine Machine::open(const std::filesystem::path& folder) {
   store::Repository repository = store::Repository::open(folder);
+  finish_steps(repository);
   const auto shown = [&](const char* file) { return (folder / file).string(); };
   MachineFacts facts = parse_machine_toml(required_file(repository, "machine.toml"), shown("machine.toml"));
   Layout layout = parse_layout(required_file(repository, "layout.toml"), shown("layout.toml"));

@@ -1,0 +1,76 @@
+// Trials: a branch of a machine's state, begun before an experiment, then kept or dropped.
+//
+// The line that is checked out is the line that intakes go to: "main", or "trial/NAME" while a trial
+// is in progress. Each step here is all or nothing: what a cut-off program left half done is finished, or
+// never was, when the machine is next opened (see finish_steps).
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "keepway/merge.hpp"
+#include "keepway/shop.hpp"
+
+namespace keepway {
+
+struct Trial {
+  std::string name;
+  Backup base;                   // the backup that it was begun from
+  std::optional<Backup> newest;  // on the trial itself; none before its first intake
+  int backups = 0;               // taken in on it
+  std::string who;
+  std::string note;
+  std::int64_t begun = 0;
+  bool in_progress = false;  // intakes go to it
+};
+
+// "main" or "trial NAME", for people.
+std::string line_title(const std::string& line);
+
+struct TrialStep {
+  std::string name;
+  std::string by;
+  std::string note;
+  std::int64_t now = 0;
+};
+
+// Error{refused} when the name is taken or another trial is in progress; Error{usage} for a name
+// that is not plain (letters, digits, '-', '_', '.').
+Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step);
+std::vector<Trial> trials(const Machine& machine);
+// Error{usage} when there is no such trial, naming those there are.
+Trial find_trial(const Machine& machine, const std::string& name);
+void pause_trial(Machine& machine, const std::string& name);
+void resume_trial(Machine& machine, const std::string& name);
+
+// What keeping a trial comes to, before and after it is done.
+struct Keep {
+  Trial trial;
+  Merge merge;
+  std::vector<Address> carried;  // items of the merged state that the trial's originals carry, not main's
+  Changes changes;               // of main by the merge
+  std::optional<Backup> stored;  // set once it is done
+};
+// Merges item by item: base is the backup that the trial began from, ours main's newest, theirs the
+// trial's newest. With `only`, the trial counts as unchanged elsewhere. Stores nothing.
+Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
+               const std::vector<Preference>& preferences);
+// Stores the merge on main, archives the trial and goes back to main. Precondition: keep.merge.clean().
+void do_keep(Machine& machine, Keep& keep, const TrialStep& step);
+// Archives the trial under refs/keepway/archive/ and goes back to main. Returns the archive's ref.
+std::string drop_trial(Machine& machine, const Trial& trial, const TrialStep& step);
+
+// Which items of a merged state are carried by another commit's originals: address and commit. Empty for
+// a backup that came off the machine.
+struct Carried {
+  Address address;
+  store::Oid commit;
+};
+std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit);
+inline constexpr std::string_view carried_path = "state/carried.tsv";
+
+// Finishes a step that was cut off. Cheap when there is none; called when a machine is opened.
+void finish_steps(store::Repository& repository);
+
+}  // namespace keepway

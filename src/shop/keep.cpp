@@ -1,0 +1,119 @@
+// Keeping a trial: its items are merged into main's, one by one.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "keepway/trial.hpp"
+#include "shop/backup.hpp"
+#include "shop/journal.hpp"
+
+namespace keepway {
+namespace {
+
+Backup newest_of(const Machine& machine, const std::string& line) {
+  std::optional<Backup> found;
+  machine.repository().walk(machine.repository().resolve("refs/heads/" + line).value_or(""),
+                            [&](const store::CommitInfo& info) {
+                              found = backup_from_commit(info);
+                              return !found;
+                            });
+  if (!found)
+    throw Error(Exit::store, fmt::format("line {} has no backup", line),
+                "check the repository with 'git fsck'");
+  return *found;
+}
+
+std::vector<Address> changed_addresses(const State& from, const State& to) {
+  std::vector<Address> addresses;
+  for (const Group group : all_groups) {
+    static const Table none;
+    const auto& before = from.table(group);
+    const auto& after = to.table(group);
+    for (const ValueChange& change : compare_tables(group, before ? *before : none, after ? *after : none)) {
+      addresses.push_back({group, change.key});
+    }
+  }
+  // A renamed program is, item by item, one that came and one that went.
+  for (const Program& program : to.programs) {
+    const Program* old = from.program(program.name);
+    if (old == nullptr || old->text != program.text) addresses.push_back({Group::programs, program.name});
+  }
+  for (const Program& program : from.programs) {
+    if (to.program(program.name) == nullptr) addresses.push_back({Group::programs, program.name});
+  }
+  return addresses;
+}
+
+}  // namespace
+
+Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
+               const std::vector<Preference>& preferences) {
+  Keep keep;
+  keep.trial = trial;
+  const State base = machine.state(trial.base.commit);
+  const State ours = machine.state(newest_of(machine, "main").commit);
+  const State theirs = trial.newest ? machine.state(trial.newest->commit) : base;
+  keep.merge = merge(base, ours, only.empty() ? theirs : overlay(base, theirs, only), preferences);
+  keep.changes = compare(ours, keep.merge.state);
+  keep.carried = changed_addresses(ours, keep.merge.state);
+  return keep;
+}
+
+void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
+  store::Repository& repository = machine.repository();
+  const Backup ours = newest_of(machine, "main");
+  const auto trial_tip = repository.resolve("refs/heads/trial/" + keep.trial.name);
+  Backup kept = ours;
+  kept.number = ours.number + 1;
+  kept.at = kept.taken = step.now;
+  kept.who = step.by;
+  kept.note = step.note;
+  kept.gist = fmt::format("trial {} kept: {}", keep.trial.name, gist(keep.changes));
+  kept.source = fmt::format("trial {}", keep.trial.name);
+  kept.kept = keep.trial.name;
+  kept.accepted = kept.confirmed = false;
+  kept.confirms.clear();
+  kept.worth = keep.trial.newest ? std::max(ours.worth, keep.trial.newest->worth) : ours.worth;
+  kept.reasons = ours.reasons;
+  if (keep.trial.newest) {
+    kept.reasons.insert(kept.reasons.end(), keep.trial.newest->reasons.begin(),
+                        keep.trial.newest->reasons.end());
+  }
+  const Counts counts = count(keep.merge.state);
+  kept.counts.items = counts.items;
+  kept.counts.unread = counts.unread;
+
+  // What main's own originals hold is carried by them; for the rest the carrier is named. Items that
+  // main carried from an earlier trial stay with theirs.
+  std::vector<Carried> carried = carried_items(repository, ours.commit);
+  std::erase_if(carried, [&](const Carried& each) {
+    return std::find(keep.carried.begin(), keep.carried.end(), each.address) != keep.carried.end();
+  });
+  for (const Address& address : keep.carried) carried.push_back({address, keep.trial.newest->commit});
+  Table rows;
+  for (const Carried& each : carried) rows.push_back({each.address.text(), each.commit});
+  sort_table(rows);
+
+  store::NewCommit commit = commit_for_backup(kept);
+  commit.also_parents = {*trial_tip};
+  auto files = write_state(keep.merge.state);
+  if (!rows.empty()) files.push_back({std::string(carried_path), write_table(rows)});
+  std::vector<store::TreeFile> tree;
+  tree.reserve(files.size());
+  for (const StateFile& file : files) tree.push_back({file.path, file.content});
+  write_step(repository, {"keep", keep.trial.name, *trial_tip, step.by, step.note, step.now});
+  kept.commit = repository.add("main", {"state/"}, tree, commit);
+  finish_steps(repository);
+  keep.stored = kept;
+}
+
+std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit) {
+  std::vector<Carried> carried;
+  const auto text = repository.read_at(commit, std::string(carried_path));
+  if (!text) return carried;
+  for (const Item& row : read_table(*text, carried_path))
+    carried.push_back({Address::parse(row.key), row.value});
+  return carried;
+}
+
+}  // namespace keepway

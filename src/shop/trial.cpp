@@ -1,0 +1,196 @@
+#include "keepway/trial.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+
+#include "shop/backup.hpp"
+#include "shop/journal.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr const char* main_line = "main";
+constexpr std::string_view prefix = "trial/";
+constexpr const char* trailer = "Keepway-Trial";
+
+std::string line_of(const std::string& name) {
+  return std::string(prefix) + name;
+}
+
+void check_name(const std::string& name) {
+  const auto plain = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '_' || c == '.';
+  };
+  if (name.empty() || name.size() > 64 || name.front() == '.' || name.front() == '-' || name.back() == '.' ||
+      name.find("..") != std::string::npos || name.ends_with(".lock") ||
+      !std::all_of(name.begin(), name.end(), plain)) {
+    throw Error(Exit::usage, fmt::format("'{}' cannot be a trial's name", escape(name)),
+                "use up to 64 letters, digits, '-', '_' and '.', as in warm-up; --note takes any text");
+  }
+}
+
+std::optional<store::Oid> tip_of(const store::Repository& repository, const std::string& line) {
+  return repository.resolve("refs/heads/" + line);
+}
+
+// refs/keepway/archive/trial/NAME-20260301T063000Z: a name may be used again for a later trial.
+std::string archive_ref(const std::string& name, std::int64_t now) {
+  std::string time = format_time_rfc3339(now);
+  std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
+  return fmt::format("refs/keepway/archive/trial/{}-{}", name, time);
+}
+
+bool is_merged(const store::Repository& repository, const store::Oid& trial_tip) {
+  const auto tip = tip_of(repository, main_line);
+  if (!tip) return false;
+  bool found = false;
+  repository.walk(*tip, [&](const store::CommitInfo& info) {
+    found = std::find(info.parents.begin(), info.parents.end(), trial_tip) != info.parents.end();
+    return !found;
+  });
+  return found;
+}
+
+// The steps themselves; each may be run again from wherever it was cut off.
+void run_begin(store::Repository& repository, const Step& step) {
+  const std::string line = line_of(step.name);
+  if (!tip_of(repository, line)) repository.begin_line(line, step.commit);
+  if (tip_of(repository, line) == step.commit) {
+    store::NewCommit begun;
+    begun.summary = fmt::format("Begin trial {}", step.name);
+    begun.body = step.note;
+    begun.author = step.by;
+    begun.at = begun.taken = step.now;
+    begun.trailers = {{trailer, step.name}};
+    repository.add(line, {}, {}, begun);
+  }
+  if (repository.line() != line) repository.switch_line(line);
+}
+
+void run_close(store::Repository& repository, const Step& step) {
+  const std::string line = line_of(step.name);
+  if (repository.line() == line) repository.switch_line(main_line);
+  repository.set_ref(archive_ref(step.name, step.now), step.commit);
+  if (tip_of(repository, line)) repository.drop_line(line);
+}
+
+void run_step(store::Repository& repository, const Step& step) {
+  if (step.kind == "begin") run_begin(repository, step);
+  if (step.kind == "drop") run_close(repository, step);
+  // The merge on main is what makes a keep: without it nothing has happened yet.
+  if (step.kind == "keep" && is_merged(repository, step.commit)) run_close(repository, step);
+  clear_step(repository);
+}
+
+std::optional<Trial> read_trial(const store::Repository& repository, const std::string& name,
+                                const store::Oid& tip) {
+  Trial trial;
+  trial.name = name;
+  trial.in_progress = repository.line() == line_of(name);
+  bool begun = false;
+  repository.walk(tip, [&](const store::CommitInfo& info) {
+    if (!begun && info.trailer(trailer) == name) {
+      begun = true;
+      trial.who = info.author;
+      trial.note = info.body;
+      trial.begun = info.at;
+      return true;
+    }
+    auto backup = backup_from_commit(info);
+    if (!backup) return true;
+    if (begun) {
+      trial.base = std::move(*backup);
+      return false;
+    }
+    if (!trial.newest) trial.newest = std::move(*backup);
+    ++trial.backups;
+    return true;
+  });
+  return begun && !trial.base.commit.empty() ? std::optional(trial) : std::nullopt;
+}
+
+}  // namespace
+
+std::string line_title(const std::string& line) {
+  return line.starts_with(prefix) ? "trial " + line.substr(prefix.size()) : line;
+}
+
+void finish_steps(store::Repository& repository) {
+  if (const auto step = read_step(repository)) run_step(repository, *step);
+}
+
+Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
+  check_name(step.name);
+  store::Repository& repository = machine.repository();
+  const std::string now_on = repository.line();
+  if (now_on != main_line) {
+    throw Error(
+        Exit::refused, fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
+        fmt::format("keep it, drop it, or pause it first: keepway trial {} pause {}", machine.facts().name,
+                    now_on.starts_with(prefix) ? now_on.substr(prefix.size()) : now_on));
+  }
+  if (tip_of(repository, line_of(step.name))) {
+    throw Error(Exit::refused, fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
+                fmt::format("go on with it, or choose another name: keepway trial {} resume {}",
+                            machine.facts().name, step.name));
+  }
+  const Step written{"begin", step.name, from.commit, step.by, step.note, step.now};
+  write_step(repository, written);
+  run_step(repository, written);
+  return find_trial(machine, step.name);
+}
+
+std::vector<Trial> trials(const Machine& machine) {
+  std::vector<Trial> found;
+  for (const auto& line : machine.repository().lines()) {
+    if (!line.name.starts_with(prefix)) continue;
+    if (auto trial = read_trial(machine.repository(), line.name.substr(prefix.size()), line.tip)) {
+      found.push_back(std::move(*trial));
+    }
+  }
+  return found;
+}
+
+Trial find_trial(const Machine& machine, const std::string& name) {
+  const auto tip = tip_of(machine.repository(), line_of(name));
+  auto trial = tip ? read_trial(machine.repository(), name, *tip) : std::nullopt;
+  if (trial) return std::move(*trial);
+  std::vector<std::string> known;
+  for (const Trial& each : trials(machine)) known.push_back(each.name);
+  throw Error(Exit::usage, fmt::format("{} has no trial '{}'", machine.facts().name, escape(name)),
+              known.empty() ? fmt::format("begin one: keepway trial {} begin NAME", machine.facts().name)
+                            : fmt::format("it has: {}", fmt::join(known, ", ")));
+}
+
+void pause_trial(Machine& machine, const std::string& name) {
+  if (!find_trial(machine, name).in_progress) {
+    throw Error(Exit::refused, fmt::format("trial '{}' is not in progress", name),
+                fmt::format("see which is: keepway trial {} list", machine.facts().name));
+  }
+  machine.repository().switch_line(main_line);
+}
+
+void resume_trial(Machine& machine, const std::string& name) {
+  const Trial trial = find_trial(machine, name);
+  const std::string now_on = machine.repository().line();
+  if (now_on != main_line && !trial.in_progress) {
+    throw Error(Exit::refused,
+                fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
+                fmt::format("pause it first: keepway trial {} pause {}", machine.facts().name,
+                            now_on.substr(prefix.size())));
+  }
+  machine.repository().switch_line(line_of(name));
+}
+
+std::string drop_trial(Machine& machine, const Trial& trial, const TrialStep& step) {
+  const auto tip = tip_of(machine.repository(), line_of(trial.name));
+  const Step written{"drop", trial.name, tip.value_or(""), step.by, step.note, step.now};
+  write_step(machine.repository(), written);
+  run_step(machine.repository(), written);
+  return archive_ref(trial.name, step.now);
+}
+
+}  // namespace keepway

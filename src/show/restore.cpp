@@ -1,0 +1,204 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+constexpr std::size_t line_width = 100;
+// Lists longer than this are cut in text after a restore; the plan alone and JSON are whole.
+constexpr std::size_t told = 40;
+
+std::string groups_text(const std::vector<Group>& groups) {
+  std::string text;
+  for (const Group group : groups) text += fmt::format("{}{}", text.empty() ? "" : ", ", group_name(group));
+  return text.empty() ? "no group claims it: look before you load it" : text;
+}
+
+std::string more(std::size_t all, std::size_t shown) {
+  return all > shown ? fmt::format("  … and {} more: --plan or --json shows all\n", all - shown) : "";
+}
+
+std::string values_text(const Context& context, const RestorePlan& plan, std::size_t limit) {
+  std::string text;
+  Grid grid(4);
+  std::size_t count = 0;
+  for (const PlannedValue& value : plan.values) {
+    if (++count > limit) continue;
+    const ValueChange& change = value.change;
+    const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, change.group,
+                                                change.key, change.before, change.after);
+    std::string delta = meaning.delta;
+    if (!delta.empty() && !meaning.unit.empty()) delta += " " + escape(meaning.unit);
+    if (!meaning.other_delta.empty())
+      delta += fmt::format(" ({} {})", meaning.other_delta, meaning.other_unit);
+    grid.row({escape(meaning.address), escape(meaning.name), change.before ? meaning.before : "(none)", "->",
+              meaning.after, delta});
+    if (value.living) grid.note(Tone::plain, "living: it will differ again by itself");
+    for (const std::string& warning : meaning.warnings) grid.note(Tone::doubtful, "! " + warning);
+  }
+  text += grid.text(context.style) + more(plan.values.size(), limit);
+  count = 0;
+  for (const ProgramChange& change : plan.programs) {
+    if (++count > limit) continue;
+    text += fmt::format(
+        "    program {}: {}{}\n", escape(change.name),
+        change.kind == ProgramChangeKind::added ? "not on the machine, comes back"
+                                                : program_change_name(change.kind),
+        change.before_name.empty() ? "" : fmt::format(" (there as {})", escape(change.before_name)));
+  }
+  return text + more(plan.programs.size(), limit);
+}
+
+std::string refusals_text(const Context& context, const std::vector<Refusal>& refusals, std::size_t limit) {
+  std::string text;
+  std::size_t count = 0;
+  for (const Refusal& refusal : refusals) {
+    if (++count > limit) continue;
+    const std::string place =
+        refusal.place.file.empty() ? Address{refusal.address}.text() : refusal.place.text();
+    text +=
+        fmt::format("  {} {}: {}\n      do: {}\n", paint(context.style, Tone::doubtful, "!"), escape(place),
+                    wrap(refusal.why, line_width, 4), wrap(refusal.remedy, line_width, 10));
+  }
+  return text + more(refusals.size(), limit);
+}
+
+std::string checklist(const Context& context, const RestoreJob& job, std::size_t limit) {
+  std::string text = "\nChecklist, in this order\n";
+  text += context.machine.serial.empty()
+              ? "  [ ] this is the machine that the files are for\n"
+              : fmt::format("  [ ] the nameplate's serial is {}\n", escape(context.machine.serial));
+  text += "  [ ] what the machine holds now is backed up\n";
+  for (const Lock& lock : job.plan.locks) {
+    text +=
+        lock.kind == LockKind::parameter
+            ? "  [ ] parameter lock off\n"
+            : fmt::format("  [ ] edit lock of the protected programs off ({})\n",
+                          fmt::join(lock.programs.begin(),
+                                    lock.programs.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(
+                                                                lock.programs.size(), 8)),
+                                    ", "));
+  }
+  std::size_t count = 0;
+  for (const LoadStep& step : job.plan.steps) {
+    if (++count <= limit)
+      text += fmt::format("  [ ] load {}  ({})\n", escape(step.file), groups_text(step.groups));
+  }
+  if (count > limit)
+    text += fmt::format("      … and {} more files, in the order of --json's \"steps\"\n", count - limit);
+  if (job.by_item && job.plan.steps.size() < job.set.files.size()) {
+    text += "      The other files are as the machine last had them: leave them.\n";
+  }
+  for (const Lock& lock : job.plan.locks) {
+    text +=
+        lock.kind == LockKind::parameter ? "  [ ] parameter lock on again\n" : "  [ ] edit lock on again\n";
+  }
+  if (!job.plan.power_cycle.empty()) {
+    text += fmt::format("  [ ] power off and on: {} of the values take effect only then\n",
+                        job.plan.power_cycle.size());
+  }
+  text += "  [ ] home the machine\n";
+  text +=
+      fmt::format("  [ ] back the machine up again and prove it: keepway confirm {} PATH --against '#{}'\n",
+                  context.machine.name, job.target.number);
+  return text;
+}
+
+Json to_json(const Context& context, const RestorePlan& plan) {
+  Json json;
+  json["steps"] = Json::array();
+  for (const LoadStep& step : plan.steps) {
+    Json each;
+    each["file"] = escape(step.file);
+    each["groups"] = Json::array();
+    for (const Group group : step.groups) each["groups"].push_back(group_name(group));
+    each["items"] = step.items;
+    json["steps"].push_back(std::move(each));
+  }
+  json["values"] = Json::array();
+  for (const PlannedValue& value : plan.values) {
+    const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, value.change.group,
+                                                value.change.key, value.change.before, value.change.after);
+    Json each = show::to_json(meaning, value.change);
+    each["living"] = value.living;
+    each["power_cycle"] = value.power_cycle;
+    json["values"].push_back(std::move(each));
+  }
+  json["programs"] = Json::array();
+  for (const ProgramChange& change : plan.programs) json["programs"].push_back(show::to_json(change));
+  json["locks"] = Json::array();
+  for (const Lock& lock : plan.locks) {
+    json["locks"].push_back(
+        {{"lock", lock.kind == LockKind::parameter ? "parameter" : "edit"}, {"programs", lock.programs}});
+  }
+  json["cannot"] = Json::array();
+  for (const Refusal& refusal : plan.cannot) {
+    json["cannot"].push_back(
+        {{"address", escape(refusal.address.text())}, {"why", refusal.why}, {"remedy", refusal.remedy}});
+  }
+  return json;
+}
+
+}  // namespace
+
+Answer restore(const Context& context, const RestoreFacts& facts) {
+  const RestoreJob& job = facts.job;
+  const bool done = !facts.written.empty();
+  const std::size_t limit = done ? told : SIZE_MAX;
+  std::uint64_t bytes = 0;
+  for (const media::File& file : job.set.files) bytes += file.bytes.size();
+
+  std::string text =
+      fmt::format("{}  {} backup {}, {}\n", paint(context.style, Tone::strong, context.machine.name),
+                  job.by_item  ? "single items as in"
+                  : job.merged ? "the merged state of"
+                               : "everything as in",
+                  backup_name(job.target), worth_name(job.target.worth));
+  for (const std::string& reason : job.target.reasons) {
+    text += paint(context.style, Tone::doubtful, "  ! ") + escape(reason) + "\n";
+  }
+  text += fmt::format("  {}, {}\n", count_of(job.set.files.size(), "file", "files"),
+                      count_of(bytes, "byte", "bytes"));
+  text += fmt::format("\nWhat it changes on the machine, as last known from {}\n", backup_name(job.known));
+  if (job.plan.values.empty() && job.plan.programs.empty())
+    text += "    nothing: the machine holds it already\n";
+  text += values_text(context, job.plan, limit);
+  if (!job.plan.cannot.empty())
+    text += "\nWhat it cannot do\n" + refusals_text(context, job.plan.cannot, limit);
+
+  text += "\n" + paint(context.style, Tone::doubtful, "Before you load it") + "\n";
+  for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
+  text += checklist(context, job, limit);
+  if (done) {
+    text += fmt::format("\n{} written to {}; read back, SHA-256 of each equal to what it should be.\n",
+                        count_of(job.set.files.size(), "file", "files"), escape(facts.target));
+    if (!facts.kept.empty())
+      text += fmt::format("What was there before is stored as {}\n", escape(facts.kept));
+    if (facts.written.size() > 1) {
+      for (const std::string& path : facts.written) text += fmt::format("  {}\n", escape(path));
+    }
+  } else {
+    text += "\nThis is only the plan: nothing was written.\n";
+  }
+
+  Json json = start("restore", &context);
+  json["backup"] = to_json(job.target);
+  json["known"] = to_json(job.known);
+  json["by_item"] = job.by_item;
+  json["merged"] = job.merged;
+  json["plan"] = to_json(context, job.plan);
+  json["files"] = job.set.files.size();
+  json["bytes"] = bytes;
+  json["digest"] = facts.digest;
+  json["to"] = done ? Json(escape(facts.target)) : Json(nullptr);
+  json["written"] = facts.written;
+  json["kept"] = facts.kept;
+  json["cautions"] = cautions();
+  return {std::move(text), finish(json)};
+}
+
+}  // namespace keepway::show

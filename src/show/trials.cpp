@@ -1,0 +1,112 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+// A value of a clash: programs are told by their length.
+std::string side_text(const Context& context, const Address& address,
+                      const std::optional<std::string>& value) {
+  if (!value) return "(none)";
+  if (address.group == Group::programs) {
+    return count_of(static_cast<std::size_t>(std::count(value->begin(), value->end(), '\n')), "block",
+                    "blocks");
+  }
+  return explain_value(context.namebook.find(address.group, address.key), context.machine.units, *value);
+}
+
+}  // namespace
+
+Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
+  std::string text = fmt::format("{}  {}\n", paint(context.style, Tone::strong, context.machine.name),
+                                 trials.empty() ? "no trials" : count_of(trials.size(), "trial", "trials"));
+  Json json = start("trial", &context);
+  json["trials"] = Json::array();
+  Grid grid;
+  if (!trials.empty()) {
+    text += '\n';
+    grid.heading({"trial", "begun", "from", "backups", "who", "state"});
+  }
+  for (const Trial& trial : trials) {
+    grid.row({trial.name, format_time(trial.begun), fmt::format("#{}", trial.base.number),
+              std::to_string(trial.backups), escape(trial.who),
+              trial.in_progress ? "in progress: intakes go to it" : "paused"});
+    if (!trial.note.empty()) grid.note(Tone::plain, "note: " + escape(trial.note));
+    json["trials"].push_back({{"name", trial.name},
+                              {"begun", format_time_rfc3339(trial.begun)},
+                              {"by", escape(trial.who)},
+                              {"note", escape(trial.note)},
+                              {"base", to_json(trial.base)},
+                              {"newest", trial.newest ? to_json(*trial.newest) : Json(nullptr)},
+                              {"backups", trial.backups},
+                              {"in_progress", trial.in_progress}});
+  }
+  return {text + grid.text(context.style), finish(json)};
+}
+
+Answer trial_keep(const Context& context, const Keep& keep) {
+  Json json = start("trial", &context);
+  json["trial"] = keep.trial.name;
+  json["kept"] = keep.stored.has_value();
+  json["clashes"] = Json::array();
+  json["carried"] = Json::array();
+  for (const Address& address : keep.carried) json["carried"].push_back(escape(address.text()));
+  std::string text;
+  if (!keep.merge.clean()) {
+    text += fmt::format("{} of trial {} changed on main too, and not to the same:\n\n",
+                        count_of(keep.merge.clashes.size(), "item", "items"), keep.trial.name);
+    Grid grid;
+    grid.heading({"item", "name", "before", "main", "trial"});
+    for (const Clash& clash : keep.merge.clashes) {
+      const auto entry = context.namebook.find(clash.address.group, clash.address.key);
+      const std::string name = entry ? entry->name : "";
+      grid.row({escape(clash.address.text()), escape(name), side_text(context, clash.address, clash.base),
+                side_text(context, clash.address, clash.ours),
+                side_text(context, clash.address, clash.theirs)});
+      json["clashes"].push_back({{"address", escape(clash.address.text())},
+                                 {"name", name},
+                                 {"base", optional_text(clash.base)},
+                                 {"main", optional_text(clash.ours)},
+                                 {"trial", optional_text(clash.theirs)}});
+    }
+    text += grid.text(context.style);
+    text += fmt::format(
+        "\nNothing was merged. Say for each which side stands, or for all at once:\n  keepway trial {} keep "
+        "{}",
+        context.machine.name, keep.trial.name);
+    for (const Clash& clash : keep.merge.clashes)
+      text += fmt::format(" --prefer {}=trial", escape(clash.address.text()));
+    text +=
+        fmt::format("\n  keepway trial {} keep {} --prefer main\n", context.machine.name, keep.trial.name);
+    return {std::move(text), finish(json)};
+  }
+  text += fmt::format("Trial {} is kept: {}.\n", keep.trial.name,
+                      keep.carried.empty()
+                          ? "it changes nothing on main"
+                          : count_of(keep.carried.size(), "item", "items") + " of it now stand on main");
+  Grid grid;
+  for (const ValueChange& change : keep.changes.values) {
+    const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, change.group,
+                                                change.key, change.before, change.after);
+    grid.row({escape(meaning.address), escape(meaning.name), change.before ? meaning.before : "(none)", "->",
+              change.after ? meaning.after : "(gone)"});
+  }
+  for (const ProgramChange& change : keep.changes.programs) {
+    grid.row({"programs/" + escape(change.name), "", program_change_name(change.kind)});
+  }
+  text += grid.text(context.style);
+  if (keep.stored) {
+    text += fmt::format(
+        "\nThis merged state is #{} on main. To bring the machine to it:\n  keepway restore {} --at '#{}' "
+        "--to DIR\n",
+        keep.stored->number, context.machine.name, keep.stored->number);
+    json["stored"] = to_json(*keep.stored);
+  }
+  return {std::move(text), finish(json)};
+}
+
+}  // namespace keepway::show
