@@ -133,7 +133,6 @@ TEST_F(BrokenFiles, AWorkTreeThatWasMeddledWithIsPutRight) {
   intake("mill", mill_files(), 0);
   fs::remove_all(repository("mill") / "state");
   fs::remove_all(repository("mill") / "originals" / "mill.tbl");
-  write_file(repository("mill") / "originals" / "stray", "x");
   intake("mill", mill_files(), 0);
 }
 
@@ -143,6 +142,8 @@ TEST_F(BrokenFiles, OwnersFileDeletedByMistakeIsStillThere) {
   fs::remove(repository("mill") / "layout.toml");
   EXPECT_EQ(kw({"history", "mill"}).exit, 0);
   intake("mill", mill_files(), 0);
+  EXPECT_NE(object_id(repository("mill"), "HEAD:layout.toml"), "") << "a backup keeps the layout it was read with";
+  EXPECT_EQ(git(repository("mill"), {"checkout", "--", "layout.toml"}).exit, 0);
 }
 
 }  // namespace

@@ -37,7 +37,7 @@ TEST_F(ChangesScreen, ReadsBitCodedParametersBitByBit) {
   const Json value = lathe_changes(with(lathe_files(), "PARAM.TXT", "12,5", "12,4")).at("values").at(0);
   EXPECT_EQ(value.at("name"), "Safety switches");
   ASSERT_EQ(value.at("bits").size(), 1U);
-  EXPECT_EQ(value.at("bits")[0].at("bit"), 0);
+  EXPECT_EQ(value.at("bits")[0].at("bit"), "0");
   EXPECT_EQ(value.at("bits")[0].at("name"), "door interlock");
   EXPECT_EQ(value.at("bits")[0].at("before"), true);
   EXPECT_EQ(value.at("bits")[0].at("after"), false);

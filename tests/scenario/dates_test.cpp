@@ -133,8 +133,8 @@ class Dates : public ShopTest {
   std::map<std::string, int> number_of_;  // by commit
 
   void learn_numbers() {
-    for (const Json& backup : json({"history", "m"}, 0).at("backups"))
-      number_of_[backup.at("commit")] = backup.at("number");
+    const Json history = json({"history", "m"}, 0);
+    for (const Json& backup : history.at("backups")) number_of_[backup.at("commit")] = backup.at("number");
   }
 
   // What `when` says of one item, newest first.
@@ -273,7 +273,8 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
       blamed[fmt::format("{}/{}", group, line.substr(1, tab - 1))] = {line.substr(tab + 1), number_of_.at(commit)};
     }
     std::map<std::string, std::pair<std::string, int>> said;
-    for (const Json& item : json({"when", "m", "--all", group}, 0).at("items"))
+    const Json dated = json({"when", "m", "--all", group}, 0);
+    for (const Json& item : dated.at("items"))
       said[item.at("address")] = {item.at("value"), item.at("backup")};
     EXPECT_EQ(said, blamed) << group;
     EXPECT_GE(said.size(), 15U);
@@ -281,14 +282,16 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
 
   // Programs: the file's own log.
   std::size_t programs = 0;
-  for (const Json& item : json({"when", "m", "--all", "programs"}, 0).at("items")) {
+  const Json dated = json({"when", "m", "--all", "programs"}, 0);
+  for (const Json& item : dated.at("items")) {
     const std::string address = item.at("address");
     const std::string file = fmt::format("state/programs/O{:0>5}.nc", address.substr(address.find("/O") + 2));
     std::vector<int> log;
-    for (const std::string& commit : lines_of(git(repository("m"), {"log", "--format=%H", "--", file}).out))
-      log.push_back(number_of_.at(commit));
+    const Ran told = git(repository("m"), {"log", "--format=%H", "--", file});
+    for (const std::string& commit : lines_of(told.out)) log.push_back(number_of_.at(commit));
     std::vector<int> said;
-    for (const Json& change : json({"when", "m", address}, 0).at("changes"))
+    const Json answer = json({"when", "m", address}, 0);
+    for (const Json& change : answer.at("changes"))
       said.push_back(change.at("backup").at("number"));
     EXPECT_EQ(said, log) << address;
     ASSERT_FALSE(log.empty()) << file;
@@ -322,7 +325,7 @@ TEST_F(Dates, WhenFindsAnItemByAnyPartOfItsName) {
 TEST_F(Dates, WhenTellsOfAnItemThatIsGone) {
   enroll_mill();
   intake("mill", mill_files(), 0);
-  intake("mill", with(mill_files(), "mill.var", "502\t7\n", ""), 0);
+  intake("mill", with(mill_files(), "mill.var", "502\t7\n", ""), 1);
   const Json answer = json({"when", "mill", "variables/502"}, 0);
   ASSERT_EQ(answer.at("changes").size(), 2U);
   EXPECT_TRUE(answer.at("changes")[0].at("after").is_null());

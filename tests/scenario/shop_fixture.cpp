@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace scenario {
 
 std::vector<int> required_parameters() {
@@ -197,7 +199,11 @@ void ShopTest::enroll_lathe() {
   write_file(root() / "lathe.toml", lathe_layout());
   const Ran ran = kw({"enroll", "lathe", "--layout", (root() / "lathe.toml").string(), "--serial", "3107"});
   ASSERT_EQ(ran.exit, 0) << ran.err;
+  // A namebook typed and committed by hand, as its owner may.
   write_file(repository("lathe") / "namebook.tsv", lathe_namebook());
+  const Ran commit = git(repository("lathe"), {"-c", "user.name=Owner", "-c", "user.email=owner@example.org", "commit",
+                                               "-q", "-a", "-m", "Type the namebook"});
+  ASSERT_EQ(commit.exit, 0) << commit.err;
 }
 
 std::vector<std::string> ShopTest::heavy(const Json& verdict) {
