@@ -128,6 +128,36 @@ TEST_F(BrokenFiles, ARepositoryThatIsDamagedIsAFailureOfTheStore) {
   EXPECT_EQ(kw({"history", "mill"}).exit, 0);
 }
 
+// A history that cannot be read must never look like a machine without one.
+TEST_F(BrokenFiles, AHistoryThatIsLostIsNotAnEmptyOne) {
+  enroll_mill();
+  intake("mill", mill_files(), 0);
+  const fs::path objects = repository("mill") / ".git" / "objects";
+  fs::rename(objects, root() / "aside");
+  fs::create_directories(objects);
+  for (const Args& args : std::vector<Args>{{"history", "mill"}, {"show", "mill"}, {"changes", "mill"}, {"when", "mill", "x"}}) {
+    const Ran ran = kw(args);
+    EXPECT_EQ(ran.exit, 4) << args[0] << ran.out << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr("git fsck"));
+  }
+  fs::remove_all(objects);
+  fs::rename(root() / "aside", objects);
+  EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), 1U);
+}
+
+TEST_F(BrokenFiles, ACommitCheckedOutByHandStillHasItsHistory) {
+  enroll_mill();
+  intake("mill", mill_files(), 0);
+  intake("mill", mill_files(), 0);
+  ASSERT_EQ(git(repository("mill"), {"checkout", "-q", "--detach", "HEAD~1"}).exit, 0);
+  EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), 1U);
+  const Ran ran = kw({"intake", "mill", put(mill_files()).string()});
+  EXPECT_EQ(ran.exit, 5) << "a backup on no branch would be lost";
+  EXPECT_THAT(ran.err, HasSubstr("git checkout main"));
+  ASSERT_EQ(git(repository("mill"), {"checkout", "-q", "main"}).exit, 0);
+  EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), 2U);
+}
+
 TEST_F(BrokenFiles, AWorkTreeThatWasMeddledWithIsPutRight) {
   enroll_mill();
   intake("mill", mill_files(), 0);
