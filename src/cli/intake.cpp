@@ -27,8 +27,9 @@ Inspection look(const Machine& machine, Options& options) {
 
 void add_common(CLI::App& made, Options& options) {
   made.add_option("MACHINE", options.machine, "The machine that the backup came off")->required();
-  made.add_option("PATH", options.path, "The backup: a folder or a file")->required();
+  made.add_option("PATH", options.path, "The backup: a folder or a file")->required()->check(filled());
   made.add_option("--at", options.at, "Time of the backup: RFC 3339 or a date; else the newest file's")
+      ->check(filled())
       ->type_name("TIME");
 }
 

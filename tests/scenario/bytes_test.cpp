@@ -197,7 +197,6 @@ TEST_F(Bytes, LinksPipesAndSocketsAreRefusedAndNothingIsStored) {
 
 TEST_F(Bytes, WhatIsNotThereOrCannotBeReadIsBadInput) {
   EXPECT_EQ(kw({"intake", "mill", (root() / "nowhere").string()}).exit, 3);
-  EXPECT_EQ(kw({"inspect", "mill", ""}).exit, 3);
   const std::string before = refs(repository("mill"));
   EXPECT_EQ(kw({"intake", "mill", put({}).string()}).exit, 5) << "an empty folder holds nothing known";
   EXPECT_EQ(refs(repository("mill")), before);

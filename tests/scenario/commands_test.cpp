@@ -70,6 +70,10 @@ TEST_F(Commands, WrongUsageIsTwo) {
       {"restore", "mill"},
       {"restore", "mill", "--at", "1"},
       {"mark", "mill", "good"},
+      {"found", ""},
+      {"inspect", "mill", ""},
+      {"intake", "mill", ".", "--at", ""},
+      {"changes", "mill", ""},
   };
   for (const Args& args : wrong) {
     const Ran ran = kw(args);

@@ -115,6 +115,13 @@ TEST_F(Restore, WrongWhenWritesNothing) {
   }
 }
 
+// As from `--to "$UNSET"`.
+TEST_F(Restore, AnEmptyNameIsNotTheFolderOneStandsIn) {
+  const Tree before = read_tree(shop());
+  EXPECT_EQ(kw({"restore", "lathe", "--at", "#1", "--to", ""}).exit, 2);
+  EXPECT_EQ(read_tree(shop()), before);
+}
+
 TEST_F(Restore, EachOfManyPastStatesComesBack) {
   std::vector<Tree> all = {lathe_files()};
   for (int i = 0; i < 12; ++i) {
