@@ -66,8 +66,10 @@ void add_intake(CLI::App& app, Globals& globals) {
     const Inspection inspection = look(machine, *options);
     if (inspection.verdict.worth == Worth::refused && !options->intake.accept) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
-      fmt::print(stderr, "keepway: this backup is refused, and nothing was stored\n  what to do: {}\n",
-                 "read the reasons above; if you are sure that it is right, take it in with --accept");
+      std::fputs(
+          "keepway: this backup is refused, and nothing was stored\n  what to do: read the reasons above; if you "
+          "are sure that it is right, take it in with --accept\n",
+          stderr);
       globals.exit = Exit::refused;
       return;
     }

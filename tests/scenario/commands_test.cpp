@@ -160,6 +160,20 @@ TEST_F(Commands, ColourOnlyOnATerminalThatWantsIt) {
   EXPECT_EQ(kw(args).out.find('\x1b'), std::string::npos) << "not on a terminal";
 }
 
+TEST_F(Commands, ClosedOrFullStreamsKeepTheExitCode) {
+  const auto closed = [&](const Args& args, std::vector<int> streams) {
+    return wait_for(start(KEEPWAY_PROGRAM, args, shop(), {}, {0, std::move(streams)})).exit;
+  };
+  EXPECT_EQ(closed({"history", "none"}, {2}), 2);
+  EXPECT_EQ(closed({"history", "none"}, {0, 1, 2}), 2);
+  EXPECT_EQ(closed({"--help"}, {2}), 0);
+  EXPECT_EQ(closed({"intake", "mill", put(mill_files()).string()}, {0, 2}), 0);
+  EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), 1U);
+  // Not a byte of room for the complaint.
+  EXPECT_EQ(wait_for(start(KEEPWAY_PROGRAM, {"history", "none"}, shop(), {}, {1, {}})).exit, 2);
+  EXPECT_EQ(wait_for(start(KEEPWAY_PROGRAM, {"history", "mill"}, shop(), {}, {1, {}})).exit, 4);
+}
+
 TEST_F(Commands, FoundRefusesAShopThatIsThere) {
   const std::string before = read_file(shop() / "shop.toml");
   const Ran ran = keepway({"found", "shop"}, root());

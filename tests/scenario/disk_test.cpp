@@ -29,7 +29,7 @@ TEST_F(Disk, WritesThatFailLeaveTheRepositoryAsItWas) {
   for (const std::uint64_t limit : {1ULL, 40ULL, 100ULL, 200ULL, 500ULL, 1000ULL, 2000ULL, 5000ULL, 20'000ULL, 399'000ULL}) {
     // Its own complaint may be cut short by the same limit; the exit code may not.
     SCOPED_TRACE(limit);
-    const Ran ran = wait_for(start(KEEPWAY_PROGRAM, {"intake", "mill", folder.string()}, shop(), {}, {limit}));
+    const Ran ran = wait_for(start(KEEPWAY_PROGRAM, {"intake", "mill", folder.string()}, shop(), {}, {limit, {}}));
     EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
     failed += ran.exit == 4 ? 1U : 0U;
     EXPECT_EQ(refs(repository("mill")), before);

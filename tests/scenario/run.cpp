@@ -90,6 +90,7 @@ Started start(const std::string& program, const Args& args, const fs::path& cwd,
     ::signal(SIGXFSZ, SIG_IGN);  // a write over the limit fails, as it does on a full disk
     if (::setrlimit(RLIMIT_FSIZE, &limit) != 0) ::_exit(126);
   }
+  for (const int stream : limits.closed) ::close(stream);
   ::execvpe(program.c_str(), command.argv.data(), command.envp.data());
   ::_exit(127);
 }
