@@ -43,6 +43,19 @@ TEST(Originals, NamesThatDifferInCaseAreToldApartAndComeBack) {
   EXPECT_EQ(back(files), (std::vector<std::string>{"%41.nc", "A.NC", "A.nc", "a.NC", "a.nc", "sub/A", "sub/a"}));
 }
 
+TEST(Originals, FoldersThatDifferInCaseAreToldApartToo) {
+  const std::vector<std::string> names = {"A", "D/X", "D/x", "a/b", "d/X", "d/x"};
+  const auto files = original_files(set_of(names, {"E", "e"}));
+  std::set<std::string> paths;
+  for (const OriginalFile& file : files) paths.insert(lower(file.path));
+  EXPECT_EQ(paths.size(), 8U);
+  for (const std::string& path : paths) {
+    for (std::size_t slash = 0; (slash = path.find('/', slash)) != std::string::npos; ++slash)
+      EXPECT_FALSE(paths.contains(path.substr(0, slash))) << path << " lies below a file";
+  }
+  EXPECT_EQ(back(files), (std::vector<std::string>{"A", "D/X", "D/x", "E/", "a/b", "d/X", "d/x", "e/"}));
+}
+
 TEST(Originals, EmptyFoldersComeBack) {
   EXPECT_EQ(back(original_files(set_of({"a"}, {"empty", "deep/er", "%"}))),
             (std::vector<std::string>{"%/", "a", "deep/er/", "empty/"}));
