@@ -67,7 +67,8 @@ void add_intake(CLI::App& app, Globals& globals) {
     if (inspection.verdict.worth == Worth::refused && !options->intake.accept) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
       std::fputs(
-          "keepway: this backup is refused, and nothing was stored\n  what to do: read the reasons above; if you "
+          "keepway: this backup is refused, and nothing was stored\n  what to do: read the reasons above; if "
+          "you "
           "are sure that it is right, take it in with --accept\n",
           stderr);
       globals.exit = Exit::refused;

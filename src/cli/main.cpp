@@ -70,7 +70,8 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  // A stream that is closed would lend its number to the next file opened: no answer may land in a repository.
+  // A stream that is closed would lend its number to the next file opened: no answer may land in a
+  // repository.
   for (int stream = 0; stream <= 2; ++stream) {
     if (::fcntl(stream, F_GETFD) < 0 && ::open("/dev/null", O_RDWR) != stream) return 4;
   }

@@ -1,7 +1,6 @@
 // Layouts, namebooks and machine.toml that people mistyped: exit 3, with file and line.
-#include <gmock/gmock.h>
-
 #include <fmt/format.h>
+#include <gmock/gmock.h>
 
 #include "shop_fixture.hpp"
 
@@ -38,7 +37,8 @@ TEST_F(BrokenFiles, LayoutErrorsNameFileAndLine) {
       {head + "reader = \"assign\"\nleast_increment = \"0\"\n", 6},
       {head + "reader = \"assign\"\ncoment = \";\"\n", 6},
       {head + "reader = \"columns\"\ncolumns = [\"a\"]\naddress = \"{b}\"\nfields = { a = \"\" }\n", 7},
-      {head + "reader = \"columns\"\ncolumns = [\"a\", \"a\"]\naddress = \"{a}\"\nfields = { a = \"\" }\n", 6},
+      {head + "reader = \"columns\"\ncolumns = [\"a\", \"a\"]\naddress = \"{a}\"\nfields = { a = \"\" }\n",
+       6},
       {head + "reader = \"words\"\n[[source.row]]\naddress = \"{P\"\nfields = { X = \"X\" }\n", 7},
       {head + "reader = \"words\"\n[[source.row]]\naddress = \"{P}\"\nfields = { XY = \"X\" }\n", 8},
       {head + "reader = \"assign\"\n[source.places]\n\"1-3\" = \"offsets/{X,Y}\"\n", 7},
@@ -53,15 +53,16 @@ TEST_F(BrokenFiles, LayoutErrorsNameFileAndLine) {
 }
 
 TEST_F(BrokenFiles, HostileLayoutsAreErrorsNotCrashes) {
-  const std::vector<std::string> hostile = {std::string(200'000, '['),
-                                            "a = " + std::string(100'000, '['),
-                                            "layout = 1\nsource = " + std::string(5'000, '[') + std::string(5'000, ']'),
-                                            std::string(1000, '\0'),
-                                            "layout = 1\n\xff\xfe = 1\n",
-                                            "layout = 99999999999999999999999\n",
-                                            "layout = 1\n[[source]]\ngroup = \"programs\"\nfiles = [\"" +
-                                                std::string(300'000, '*') + "\"]\nreader = \"blocks\"\n",
-                                            std::string(2'000'000, ' ')};
+  const std::vector<std::string> hostile = {
+      std::string(200'000, '['),
+      "a = " + std::string(100'000, '['),
+      "layout = 1\nsource = " + std::string(5'000, '[') + std::string(5'000, ']'),
+      std::string(1000, '\0'),
+      "layout = 1\n\xff\xfe = 1\n",
+      "layout = 99999999999999999999999\n",
+      "layout = 1\n[[source]]\ngroup = \"programs\"\nfiles = [\"" + std::string(300'000, '*') +
+          "\"]\nreader = \"blocks\"\n",
+      std::string(2'000'000, ' ')};
   for (const std::string& text : hostile) {
     write_file(root() / "own.toml", text);
     const Ran ran = kw({"enroll", "m", "--layout", (root() / "own.toml").string()});
@@ -95,10 +96,11 @@ TEST_F(BrokenFiles, NamebookErrorsNameFileAndLine) {
 TEST_F(BrokenFiles, MachineTomlErrorsNameFileAndLine) {
   enroll_mill();
   const std::string whole = read_file(repository("mill") / "machine.toml");
-  for (const auto& [text, line] : std::vector<std::pair<std::string, int>>{{"machine = \"mill\nunits = 3", 1},
-                                                                           {"machine = \"m\"\nunits = \"cubit\"\n", 2},
-                                                                           {"machine = \"m\"\n\nserial = 4471\n", 3},
-                                                                           {"[machine]\nname = 3\n", 1}}) {
+  for (const auto& [text, line] :
+       std::vector<std::pair<std::string, int>>{{"machine = \"mill\nunits = 3", 1},
+                                                {"machine = \"m\"\nunits = \"cubit\"\n", 2},
+                                                {"machine = \"m\"\n\nserial = 4471\n", 3},
+                                                {"[machine]\nname = 3\n", 1}}) {
     SCOPED_TRACE(text);
     write_file(repository("mill") / "machine.toml", text);
     expect_at(kw({"history", "mill"}), fmt::format("machine.toml:{}", line));
@@ -111,7 +113,8 @@ TEST_F(BrokenFiles, AnEditOfTheOwnersIsTakenAlongByTheNextIntake) {
   intake("mill", mill_files(), 0);
   write_file(repository("mill") / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
   intake("mill", mill_files(), 0);
-  EXPECT_EQ(git(repository("mill"), {"show", "HEAD:namebook.tsv"}).out, "address\tname\nvariables/500\tParts made\n");
+  EXPECT_EQ(git(repository("mill"), {"show", "HEAD:namebook.tsv"}).out,
+            "address\tname\nvariables/500\tParts made\n");
   EXPECT_EQ(object_id(repository("mill"), "HEAD:state"), object_id(repository("mill"), "HEAD~1:state"))
       << "better names do not rewrite history";
   EXPECT_EQ(json({"when", "mill", "parts made"}, 0).at("address"), "variables/500");
@@ -135,7 +138,8 @@ TEST_F(BrokenFiles, AHistoryThatIsLostIsNotAnEmptyOne) {
   const fs::path objects = repository("mill") / ".git" / "objects";
   fs::rename(objects, root() / "aside");
   fs::create_directories(objects);
-  for (const Args& args : std::vector<Args>{{"history", "mill"}, {"show", "mill"}, {"changes", "mill"}, {"when", "mill", "x"}}) {
+  for (const Args& args :
+       std::vector<Args>{{"history", "mill"}, {"show", "mill"}, {"changes", "mill"}, {"when", "mill", "x"}}) {
     const Ran ran = kw(args);
     EXPECT_EQ(ran.exit, 4) << args[0] << ran.out << ran.err;
     EXPECT_THAT(ran.err, HasSubstr("git fsck"));
@@ -172,7 +176,8 @@ TEST_F(BrokenFiles, OwnersFileDeletedByMistakeIsStillThere) {
   fs::remove(repository("mill") / "layout.toml");
   EXPECT_EQ(kw({"history", "mill"}).exit, 0);
   intake("mill", mill_files(), 0);
-  EXPECT_NE(object_id(repository("mill"), "HEAD:layout.toml"), "") << "a backup keeps the layout it was read with";
+  EXPECT_NE(object_id(repository("mill"), "HEAD:layout.toml"), "")
+      << "a backup keeps the layout it was read with";
   EXPECT_EQ(git(repository("mill"), {"checkout", "--", "layout.toml"}).exit, 0);
 }
 

@@ -43,13 +43,60 @@ class Bytes : public ShopTest {
 };
 
 std::string random_name(Random& random) {
-  static const std::vector<std::string> hostile = {
-      "CON",      "con.txt", "PRN",       "aux",       "NUL.nc",    "COM1",      "lpt9.x",    ".git",      ".GIT",
-      ".gitmodules", ".gitattributes", "git~1", "GIT~1",  "a%",        "%41",       "%",         "%%",        "100%.nc",
-      "trail.",   "trail ",  "trail. .",  " lead",     "-rf",       "--help",    "a\\b",      "c:d",       "q?*<>|\"",
-      "new\nline", "tab\tx", "\x01\x1f\x7f", "\xff\xfe", "\xc3\xa4", "a\xcc\x88", "\xe2\x80\xaegnp.nc", "~", "$HOME",
-      "a b",      "A B",     "'",         ";ls",       "#1",        "\xc0\xaf",  "\xed\xa0\x80", ".a",     "...",
-      "README",   "readme",  "ReadMe",    "O1.NC",     "o1.nc",     "HEAD",      "state",     "originals", "x.lock"};
+  static const std::vector<std::string> hostile = {"CON",
+                                                   "con.txt",
+                                                   "PRN",
+                                                   "aux",
+                                                   "NUL.nc",
+                                                   "COM1",
+                                                   "lpt9.x",
+                                                   ".git",
+                                                   ".GIT",
+                                                   ".gitmodules",
+                                                   ".gitattributes",
+                                                   "git~1",
+                                                   "GIT~1",
+                                                   "a%",
+                                                   "%41",
+                                                   "%",
+                                                   "%%",
+                                                   "100%.nc",
+                                                   "trail.",
+                                                   "trail ",
+                                                   "trail. .",
+                                                   " lead",
+                                                   "-rf",
+                                                   "--help",
+                                                   "a\\b",
+                                                   "c:d",
+                                                   "q?*<>|\"",
+                                                   "new\nline",
+                                                   "tab\tx",
+                                                   "\x01\x1f\x7f",
+                                                   "\xff\xfe",
+                                                   "\xc3\xa4",
+                                                   "a\xcc\x88",
+                                                   "\xe2\x80\xaegnp.nc",
+                                                   "~",
+                                                   "$HOME",
+                                                   "a b",
+                                                   "A B",
+                                                   "'",
+                                                   ";ls",
+                                                   "#1",
+                                                   "\xc0\xaf",
+                                                   "\xed\xa0\x80",
+                                                   ".a",
+                                                   "...",
+                                                   "README",
+                                                   "readme",
+                                                   "ReadMe",
+                                                   "O1.NC",
+                                                   "o1.nc",
+                                                   "HEAD",
+                                                   "state",
+                                                   "originals",
+                                                   "x.lock"};
   if (random.once_in(2)) return random.of(hostile);
   std::string name;
   const std::size_t length = 1 + random.below(12);
@@ -87,7 +134,8 @@ TEST_F(Bytes, RandomFoldersComeBackByteForByte) {
 
 TEST_F(Bytes, NamesThatDifferOnlyInLetterCaseStayApart) {
   Tree files;
-  for (const char* name : {"ABC.NC", "abc.nc", "Abc.nc", "aBC.nc", "D/x", "d/x", "D/X", "d/X", "%41", "A", "a"})
+  for (const char* name :
+       {"ABC.NC", "abc.nc", "Abc.nc", "aBC.nc", "D/x", "d/x", "D/X", "d/X", "%41", "A", "a"})
     files[name] = std::string("in ") + name;
   files["e/"];
   files["E/"];
@@ -157,7 +205,8 @@ TEST_F(Bytes, DeepFoldersAreStoredAndBottomlessOnesRefused) {
 TEST_F(Bytes, LargeFilesComeBack) {
   Random random(7);
   std::string program = "%\nO7000\n";
-  while (program.size() < 3'000'000) program += fmt::format("X{}.{} Y{}\n", random.below(90), random.below(999), random.below(90));
+  while (program.size() < 3'000'000)
+    program += fmt::format("X{}.{} Y{}\n", random.below(90), random.below(999), random.below(90));
   expect_round_trip({{"big.ngc", program + "M30\n%\n"},
                      {"noise.bin", random.bytes(20'000'000)},
                      {"line.ngc", std::string(2'000'000, 'X')},

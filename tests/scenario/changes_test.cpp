@@ -1,7 +1,6 @@
 // The changes screen, and Git's own view of the same history.
-#include <gmock/gmock.h>
-
 #include <fmt/format.h>
+#include <gmock/gmock.h>
 
 #include "shop_fixture.hpp"
 
@@ -166,16 +165,22 @@ TEST_F(ChangesScreen, GitLogShowsOneRowForOneValue) {
   const Ran log = git(repository("mill"), {"log", "-1", "-p", "--no-color", "--", "state"});
   std::vector<std::string> rows;
   for (const std::string& line : lines_of(log.out)) {
-    if ((line[0] == '+' || line[0] == '-') && line.rfind("+++", 0) != 0 && line.rfind("---", 0) != 0) rows.push_back(line);
+    if ((line[0] == '+' || line[0] == '-') && line.rfind("+++", 0) != 0 && line.rfind("---", 0) != 0)
+      rows.push_back(line);
   }
   EXPECT_THAT(rows, ElementsAre("-tool/1/length\t5.1", "+tool/1/length\t5.15")) << log.out;
 }
 
 TEST_F(ChangesScreen, GitLogReadsWell) {
-  intake("mill", with(mill_files(), "mill.tbl", "5.1", "5.15"), 0, {"--by", "Bo", "--note", "touched off again", "--at", "2026-04-01"});
+  intake("mill", with(mill_files(), "mill.tbl", "5.1", "5.15"), 0,
+         {"--by", "Bo", "--note", "touched off again", "--at", "2026-04-01"});
   const Ran log = git(repository("mill"), {"log", "-1", "--format=%s%n%an%n%aI%n%b"});
-  EXPECT_THAT(log.out, HasSubstr("Backup 2: 1 offset changed\nBo\n2026-04-01T12:00:00+00:00\ntouched off again\n"));
-  const Ran trailers = git(repository("mill"), {"log", "-1", "--format=%(trailers:key=Keepway-Verdict,valueonly)%(trailers:key=Keepway-Backup,valueonly)"});
+  EXPECT_THAT(log.out,
+              HasSubstr("Backup 2: 1 offset changed\nBo\n2026-04-01T12:00:00+00:00\ntouched off again\n"));
+  const Ran trailers =
+      git(repository("mill"),
+          {"log", "-1",
+           "--format=%(trailers:key=Keepway-Verdict,valueonly)%(trailers:key=Keepway-Backup,valueonly)"});
   EXPECT_EQ(trailers.out, "good\n2\n\n");
 }
 

@@ -130,7 +130,8 @@ TEST_F(Commands, TheShopIsNamedFoundOrNearest) {
   EXPECT_EQ(keepway({"history", "mill"}, far).exit, 2);
   EXPECT_EQ(keepway({"history", "mill", "--shop", shop().string()}, far).exit, 0);
   EXPECT_EQ(keepway({"history", "mill"}, far, {{"KEEPWAY_SHOP", shop().string()}}).exit, 0);
-  EXPECT_EQ(keepway({"history", "mill", "--shop", shop().string()}, far, {{"KEEPWAY_SHOP", "/nowhere"}}).exit, 0)
+  EXPECT_EQ(keepway({"history", "mill", "--shop", shop().string()}, far, {{"KEEPWAY_SHOP", "/nowhere"}}).exit,
+            0)
       << "--shop wins over the environment";
   EXPECT_EQ(keepway({"history", "mill"}, shop(), {{"KEEPWAY_SHOP", far.string()}}).exit, 2)
       << "the environment wins over the folder";
@@ -196,17 +197,20 @@ TEST_F(Commands, EnrollWantsTheSerialThatALayoutNames) {
 
 TEST_F(Commands, UnitsAreTheOnesGivenElseTheLayoutsElseInch) {
   EXPECT_EQ(json({"show", "mill"}, 2).contains("error"), true) << "no backup yet";
-  write_file(root() / "metric.toml",
-             "layout = 1\nunits = \"mm\"\n[[source]]\ngroup = \"programs\"\nfiles = \"*.P\"\nreader = \"blocks\"\n");
+  write_file(
+      root() / "metric.toml",
+      "layout = 1\nunits = \"mm\"\n[[source]]\ngroup = \"programs\"\nfiles = \"*.P\"\nreader = \"blocks\"\n");
   EXPECT_EQ(json({"enroll", "a", "--layout", (root() / "metric.toml").string()}, 0).at("units"), "mm");
-  EXPECT_EQ(json({"enroll", "b", "--layout", (root() / "metric.toml").string(), "--units", "inch"}, 0).at("units"),
-            "inch");
+  EXPECT_EQ(
+      json({"enroll", "b", "--layout", (root() / "metric.toml").string(), "--units", "inch"}, 0).at("units"),
+      "inch");
   EXPECT_EQ(json({"enroll", "c", "--layout", "rs274ngc"}, 0).at("units"), "inch");
 }
 
 TEST_F(Commands, HistoryNumbersFromOneAndTellsWhoAndWhy) {
   EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), 0U);
-  intake("mill", mill_files(), 0, {"--at", "2026-03-01T06:30:00-05:00", "--by", "Bo", "--note", "before the fair"});
+  intake("mill", mill_files(), 0,
+         {"--at", "2026-03-01T06:30:00-05:00", "--by", "Bo", "--note", "before the fair"});
   intake("mill", with(mill_files(), "mill.tbl", "5.1", "5.2"), 0, {"--at", "2026-03-02"});
   const Json backups = json({"history", "mill"}, 0).at("backups");
   ASSERT_EQ(backups.size(), 2U);
@@ -254,8 +258,9 @@ TEST_F(Commands, WhenIsNamedByNumberDateMarkOrRevision) {
   EXPECT_EQ(at("HEAD~1"), "5.2");
   EXPECT_EQ(at("main"), "5.3");
   EXPECT_EQ(at(object_id(repository("mill"), "HEAD~2").substr(0, 10)), "5.1");
-  for (const char* wrong : {"#0", "#4", "#", "#x", "99999999999999999999", "2026-02-28", "2026-13-01", "no such mark",
-                            "", "HEAD~9", "HEAD^{tree}", "HEAD:layout.toml", "-1", "@{", "..", "\x01\xff"}) {
+  for (const char* wrong :
+       {"#0", "#4", "#", "#x", "99999999999999999999", "2026-02-28", "2026-13-01", "no such mark", "",
+        "HEAD~9", "HEAD^{tree}", "HEAD:layout.toml", "-1", "@{", "..", "\x01\xff"}) {
     const Ran ran = kw({"show", "mill", "offsets/tool/1/length", "--at", wrong});
     EXPECT_EQ(ran.exit, 2) << "'" << wrong << "' " << ran.out << ran.err;
   }
@@ -284,13 +289,19 @@ TEST_F(Commands, NoControlByteOfABackupReachesTheTerminal) {
   const std::string folder = put(files).string();
   kw({"intake", "mill", folder, "--accept", "--by", "B\x1b[1m", "--note", "n\x1b[2J\xff"});
   intake("mill", mill_files(), 1, {"--at", "2020-01-01"});
-  const std::vector<Args> asked = {{"inspect", "mill", folder},   {"history", "mill"},
-                                   {"changes", "mill"},           {"show", "mill", "parameters", "--at", "1"},
-                                   {"show", "mill", "programs"},  {"show", "mill", "programs/O1001", "--at", "1"},
-                                   {"when", "mill", "programs/O1001"}, {"when", "mill", "--all", "parameters"},
-                                   {"when", "mill", "\x1b[1m"},   {"show", "mill", "x\x1b[1m"},
+  const std::vector<Args> asked = {{"inspect", "mill", folder},
+                                   {"history", "mill"},
+                                   {"changes", "mill"},
+                                   {"show", "mill", "parameters", "--at", "1"},
+                                   {"show", "mill", "programs"},
+                                   {"show", "mill", "programs/O1001", "--at", "1"},
+                                   {"when", "mill", "programs/O1001"},
+                                   {"when", "mill", "--all", "parameters"},
+                                   {"when", "mill", "\x1b[1m"},
+                                   {"show", "mill", "x\x1b[1m"},
                                    {"restore", "mill", "--at", "1", "--to", "\x1b[1m", "--accept"},
-                                   {"history", "mill\x1b[1m"},    {"inspect", "mill", "none\x1b[1m"}};
+                                   {"history", "mill\x1b[1m"},
+                                   {"inspect", "mill", "none\x1b[1m"}};
   for (const Args& args : asked) {
     for (const bool as_json : {false, true}) {
       Args all = args;

@@ -29,7 +29,8 @@ struct Change {
   bool operator==(const Change&) const = default;
 };
 void PrintTo(const Change& change, std::ostream* out) {
-  *out << '#' << change.number << ' ' << change.before.value_or("(none)") << " -> " << change.after.value_or("(gone)");
+  *out << '#' << change.number << ' ' << change.before.value_or("(none)") << " -> "
+       << change.after.value_or("(gone)");
 }
 
 std::string number_text(Random& random) {
@@ -145,15 +146,16 @@ class Dates : public ShopTest {
     };
     const Json answer = json({"when", "m", address});
     for (const Json& change : answer.at("changes"))
-      changes.push_back({change.at("backup").at("number"), text(change.at("before")), text(change.at("after"))});
+      changes.push_back(
+          {change.at("backup").at("number"), text(change.at("before")), text(change.at("after"))});
     return changes;
   }
 
   // Every item's changes as one `git log -p` of a table tells them.
   std::map<std::string, std::vector<Change>> from_git_log(const std::string& group) {
     std::map<std::string, std::vector<Change>> all;
-    const Ran log = git(repository("m"), {"log", "-p", "-U0", "--no-color", "--no-renames", "--format=commit %H", "--",
-                                          table_file(group)});
+    const Ran log = git(repository("m"), {"log", "-p", "-U0", "--no-color", "--no-renames",
+                                          "--format=commit %H", "--", table_file(group)});
     int number = 0;
     std::map<std::string, Change> open;
     const auto close = [&] {
@@ -190,9 +192,10 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
   Values before;
   for (int number = 1; number <= backups; ++number) {
     if (number > 1) memory.work();
-    const Ran ran = keepway({"intake", "m", put(memory.files()).string(), "--at",
-                             fmt::format("20{:02}-{:02}-{:02}", 20 + number / 336, 1 + number / 28 % 12, 1 + number % 28)},
-                            shop());
+    const Ran ran = keepway(
+        {"intake", "m", put(memory.files()).string(), "--at",
+         fmt::format("20{:02}-{:02}-{:02}", 20 + number / 336, 1 + number / 28 % 12, 1 + number % 28)},
+        shop());
     ASSERT_TRUE(ran.exit == 0 || ran.exit == 1) << ran.out << ran.err;
     for (const std::string& address : memory.addresses()) {
       const auto was = before.find(address);
@@ -230,14 +233,16 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
     std::vector<int> wanted;
     for (const Change& change : truth[address]) wanted.push_back(change.number);
     std::vector<int> found;
-    const Ran by_text = git(repository("m"), {"log", "--format=%H", "-G", "^" + key + "\t", "--", table_file(group)});
+    const Ran by_text =
+        git(repository("m"), {"log", "--format=%H", "-G", "^" + key + "\t", "--", table_file(group)});
     for (const std::string& commit : lines_of(by_text.out)) found.push_back(number_of_.at(commit));
     EXPECT_EQ(found, wanted) << address << " by git log -G";
     removed_and_back += std::count_if(truth[address].begin(), truth[address].end(),
                                       [](const Change& change) { return !change.before; }) > 1;
     if (!memory.values().contains(address)) continue;
 
-    // -L follows the row back to where it last came in; where neighbours changed with it, it tells of them too.
+    // -L follows the row back to where it last came in; where neighbours changed with it, it tells of them
+    // too.
     const Ran traced = git(repository("m"), {"log", "--no-color", "--format=commit %H", "-L",
                                              "/^" + key_pattern(key) + "\t/,+1:" + table_file(group)});
     EXPECT_EQ(traced.exit, 0) << traced.err;
@@ -270,7 +275,8 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
       if (line.size() > 41 && line.find(' ') == 40) commit = line.substr(0, 40);
       if (line[0] != '\t') continue;
       const std::size_t tab = line.find('\t', 1);
-      blamed[fmt::format("{}/{}", group, line.substr(1, tab - 1))] = {line.substr(tab + 1), number_of_.at(commit)};
+      blamed[fmt::format("{}/{}", group, line.substr(1, tab - 1))] = {line.substr(tab + 1),
+                                                                      number_of_.at(commit)};
     }
     std::map<std::string, std::pair<std::string, int>> said;
     const Json dated = json({"when", "m", "--all", group}, 0);
@@ -291,8 +297,7 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
     for (const std::string& commit : lines_of(told.out)) log.push_back(number_of_.at(commit));
     std::vector<int> said;
     const Json answer = json({"when", "m", address}, 0);
-    for (const Json& change : answer.at("changes"))
-      said.push_back(change.at("backup").at("number"));
+    for (const Json& change : answer.at("changes")) said.push_back(change.at("backup").at("number"));
     EXPECT_EQ(said, log) << address;
     ASSERT_FALSE(log.empty()) << file;
     EXPECT_EQ(item.at("backup"), log.front()) << address;
@@ -301,7 +306,8 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
   EXPECT_GE(programs, 3U);
 
   const std::chrono::duration<double> took = std::chrono::steady_clock::now() - begun;
-  std::cout << fmt::format("300 backups, {} items checked, {} by git log -L: {:.1f} s\n", checked, sampled, took.count());
+  std::cout << fmt::format("300 backups, {} items checked, {} by git log -L: {:.1f} s\n", checked, sampled,
+                           took.count());
   RecordProperty("seconds", fmt::format("{:.1f}", took.count()));
   EXPECT_LT(took.count(), 60.0);
 }

@@ -1,13 +1,12 @@
 // Disks that are full, fail or may not be written, and two programs at once: either all of a backup or
 // nothing of it.
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <sys/mount.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include <csignal>
-
-#include <fmt/format.h>
 
 #include "shop_fixture.hpp"
 
@@ -26,10 +25,12 @@ TEST_F(Disk, WritesThatFailLeaveTheRepositoryAsItWas) {
   const fs::path folder = put(files);
   const std::string before = refs(repository("mill"));
   std::size_t failed = 0;
-  for (const std::uint64_t limit : {1ULL, 40ULL, 100ULL, 200ULL, 500ULL, 1000ULL, 2000ULL, 5000ULL, 20'000ULL, 399'000ULL}) {
+  for (const std::uint64_t limit :
+       {1ULL, 40ULL, 100ULL, 200ULL, 500ULL, 1000ULL, 2000ULL, 5000ULL, 20'000ULL, 399'000ULL}) {
     // Its own complaint may be cut short by the same limit; the exit code may not.
     SCOPED_TRACE(limit);
-    const Ran ran = wait_for(start(KEEPWAY_PROGRAM, {"intake", "mill", folder.string()}, shop(), {}, {limit, {}}));
+    const Ran ran =
+        wait_for(start(KEEPWAY_PROGRAM, {"intake", "mill", folder.string()}, shop(), {}, {limit, {}}));
     EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
     failed += ran.exit == 4 ? 1U : 0U;
     EXPECT_EQ(refs(repository("mill")), before);
@@ -75,7 +76,8 @@ TEST_F(SmallDisk, FullIsExitFourAndTheRepositoryAsBefore) {
   EXPECT_EQ(refs(disk() / "mill"), before);
   EXPECT_TRUE(fsck_clean(disk() / "mill"));
   files["noise.bin"] = "small again";
-  EXPECT_EQ(keepway({"intake", "mill", put(files).string()}, disk()).exit, 0) << "the failed one left no litter in its way";
+  EXPECT_EQ(keepway({"intake", "mill", put(files).string()}, disk()).exit, 0)
+      << "the failed one left no litter in its way";
 }
 
 TEST_F(SmallDisk, FullAtARestoreIsExitFourAndNothingIsLeft) {
@@ -114,7 +116,8 @@ TEST_F(Disk, AFolderThatMayNotBeWrittenIsExitFour) {
     fs::permissions(entry.path(), fs::perms::owner_read | fs::perms::owner_exec);
   const Ran ran = kw({"intake", "mill", put(with(mill_files(), "mill.tbl", "5.1", "5.2")).string()});
   EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
-  for (const auto& entry : fs::directory_iterator(objects)) fs::permissions(entry.path(), fs::perms::owner_all);
+  for (const auto& entry : fs::directory_iterator(objects))
+    fs::permissions(entry.path(), fs::perms::owner_all);
   fs::permissions(objects, fs::perms::owner_all);
   EXPECT_EQ(refs(repository("mill")), before);
 }
@@ -129,9 +132,12 @@ TEST_F(AtOnce, IntakesOfOneMachineAreStoredOneByOneOrToldOfTheLock) {
     std::vector<Started> running;
     for (int i = 0; i < 4; ++i) {
       Tree files = mill_files();
-      files[fmt::format("O{}.ngc", 3000 + round * 10 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 3000 + round * 10 + i, i);
+      files[fmt::format("O{}.ngc", 3000 + round * 10 + i)] =
+          fmt::format("O{}\nG1 X{} F1\nM30\n", 3000 + round * 10 + i, i);
       files["noise.bin"] = Random(static_cast<std::uint64_t>(round * 10 + i)).bytes(300'000);
-      running.push_back(start(KEEPWAY_PROGRAM, {"intake", "mill", put(files).string(), "--at", fmt::format("2026-02-{:02}", round + 1)}, shop()));
+      running.push_back(start(
+          KEEPWAY_PROGRAM,
+          {"intake", "mill", put(files).string(), "--at", fmt::format("2026-02-{:02}", round + 1)}, shop()));
     }
     for (const Started& each : running) {
       const Ran ran = wait_for(each);
@@ -183,12 +189,14 @@ TEST_F(AtOnce, AnIntakeKilledAtAnyMomentLeavesAllOrNothing) {
     const Ran fsck = git(repository("mill"), {"fsck", "--strict", "--no-progress", "--no-dangling"});
     EXPECT_EQ(fsck.exit, 0) << fsck.out << fsck.err;
     EXPECT_EQ(kw({"history", "mill"}).exit, 0) << "the next command goes on";
-    // Git's own lock of a ref outlives a program that is killed while it holds it. It is named, to be removed.
+    // Git's own lock of a ref outlives a program that is killed while it holds it. It is named, to be
+    // removed.
     const fs::path left = repository("mill") / ".git" / "refs" / "heads" / "main.lock";
     if (fs::exists(left)) {
       const Ran told = kw({"intake", "mill", put(files).string()});
       EXPECT_EQ(told.exit, 4);
-      EXPECT_THAT(told.err, testing::AllOf(HasSubstr(left.filename().string()), HasSubstr("remove the .lock")));
+      EXPECT_THAT(told.err,
+                  testing::AllOf(HasSubstr(left.filename().string()), HasSubstr("remove the .lock")));
       fs::remove(left);
     }
   }

@@ -13,8 +13,15 @@ using Words = std::vector<std::string>;
 const std::vector<std::pair<std::string, std::vector<Words>>>& programs() {
   static const std::vector<std::pair<std::string, std::vector<Words>>> all = {
       {"1000",
-       {{"G20", "G90", "G54"}, {"T1", "M6"}, {"S1200", "M3"}, {"G0", "X0.125", "Y-2.5"}, {"G1", "Z-0.25", "F20"},
-        {"(DO NOT TOUCH)"}, {"X2.5"}, {"M98", "P1001"}, {"M30"}}},
+       {{"G20", "G90", "G54"},
+        {"T1", "M6"},
+        {"S1200", "M3"},
+        {"G0", "X0.125", "Y-2.5"},
+        {"G1", "Z-0.25", "F20"},
+        {"(DO NOT TOUCH)"},
+        {"X2.5"},
+        {"M98", "P1001"},
+        {"M30"}}},
       {"1001", {{"G81", "Z-0.5", "R0.1", "F5"}, {"X1", "Y1"}, {"G80"}, {"M99"}}},
       {"9010", {{"G4", "P2"}, {"M99"}}}};
   return all;
@@ -40,8 +47,11 @@ void put_programs(Spelling& spell, const std::string& ending, Tree& files) {
   std::vector<std::size_t> order = {0, 1, 2};
   spell.random.shuffle(order);
   const std::size_t cut = spell.random.below(3);
-  files[spell.cased("FIRST") + ending] = program_file(spell, {order.begin(), order.begin() + static_cast<long>(cut) + 1}, true);
-  if (cut < 2) files["second" + ending] = program_file(spell, {order.begin() + static_cast<long>(cut) + 1, order.end()}, true);
+  files[spell.cased("FIRST") + ending] =
+      program_file(spell, {order.begin(), order.begin() + static_cast<long>(cut) + 1}, true);
+  if (cut < 2)
+    files["second" + ending] =
+        program_file(spell, {order.begin() + static_cast<long>(cut) + 1, order.end()}, true);
 }
 
 Tree mill_way(Random& random) {
@@ -49,12 +59,15 @@ Tree mill_way(Random& random) {
   Tree files;
   std::vector<std::string> rows;
   for (const int number : required_parameters()) {
-    const std::string value = number == 5220 ? "1" : number % 3 == 0 ? fmt::format("-{}.5", number % 7 + 1) : "0";
-    rows.push_back(spell.blanks() + std::to_string(number) + spell.blanks(1) +
-                   spell.number(value) + (random.once_in(3) ? spell.blanks(1) + "a comment" : ""));
+    const std::string value = number == 5220    ? "1"
+                              : number % 3 == 0 ? fmt::format("-{}.5", number % 7 + 1)
+                                                : "0";
+    rows.push_back(spell.blanks() + std::to_string(number) + spell.blanks(1) + spell.number(value) +
+                   (random.once_in(3) ? spell.blanks(1) + "a comment" : ""));
   }
   for (int number = 100; number < 110; ++number)
-    rows.push_back(fmt::format("{}{}{}", number, spell.blanks(1), spell.number(fmt::format("{}.25", number))));
+    rows.push_back(
+        fmt::format("{}{}{}", number, spell.blanks(1), spell.number(fmt::format("{}.25", number))));
   random.shuffle(rows);
   if (random.once_in(2)) rows.insert(rows.begin(), {"number  value  comment", ""});
   files[spell.cased("MILL") + ".var"] = spell.wire(spell.lines(rows));
@@ -62,8 +75,8 @@ Tree mill_way(Random& random) {
   std::vector<std::string> tools;
   for (int tool = 1; tool <= 6; ++tool) {
     tools.push_back(fmt::format("{}{}{}{}{}{}{}{}{}", tool, spell.blanks(1), 10 + tool, spell.blanks(1),
-                                spell.number(fmt::format("{}.125", tool)), spell.blanks(1), spell.number("-0.5"),
-                                spell.blanks(1), "end mill"));
+                                spell.number(fmt::format("{}.125", tool)), spell.blanks(1),
+                                spell.number("-0.5"), spell.blanks(1), "end mill"));
   }
   random.shuffle(tools);
   tools.insert(tools.begin(), {"POCKET FMS TLO DIAMETER COMMENT", ""});
@@ -75,7 +88,8 @@ Tree mill_way(Random& random) {
   const auto row = [&](const std::string& text) {
     const std::size_t bar = text.find('|');
     const std::string value = text.substr(bar + 1);
-    return text.substr(0, bar) + spell.blanks() + "=" + spell.blanks() + (value[0] == 'X' ? value : spell.number(value));
+    return text.substr(0, bar) + spell.blanks() + "=" + spell.blanks() +
+           (value[0] == 'X' ? value : spell.number(value));
   };
   std::vector<std::vector<std::string>> parts = {{"[AXIS]"}, {"[SPINDLE]", row("RATE|6000")}};
   for (const std::string& each : axis) parts[0].push_back(row(each));
@@ -109,18 +123,24 @@ Tree lathe_way(Random& random) {
   files["OFFSETS.TXT"] = spell.wire(spell.lines(rows_file(offsets, true)));
 
   std::vector<std::string> variables;
-  for (const auto& [number, value] : std::map<std::string, std::string>{{"500", "12"}, {"501", "0.25"}, {"502", "-1.5"}, {"510", "0"}})
-    variables.push_back(spell.blanks() + "#" + spell.blanks() + number + spell.blanks() + "=" + spell.blanks() + spell.number(value));
+  for (const auto& [number, value] :
+       std::map<std::string, std::string>{{"500", "12"}, {"501", "0.25"}, {"502", "-1.5"}, {"510", "0"}})
+    variables.push_back(spell.blanks() + "#" + spell.blanks() + number + spell.blanks() + "=" +
+                        spell.blanks() + spell.number(value));
   files["VARIABLE.TXT"] = spell.wire(spell.lines(rows_file(variables, true)));
 
   std::vector<std::string> settings;
-  for (const auto& [number, value] : std::map<std::string, std::string>{{"47", "1"}, {"48", "0"}, {"49", "-25.5"}})
-    settings.push_back(spell.cased("N") + (random.once_in(2) ? "00" : "") + number + spell.blanks() + spell.cased("P") + spell.number(value));
+  for (const auto& [number, value] :
+       std::map<std::string, std::string>{{"47", "1"}, {"48", "0"}, {"49", "-25.5"}})
+    settings.push_back(spell.cased("N") + (random.once_in(2) ? "00" : "") + number + spell.blanks() +
+                       spell.cased("P") + spell.number(value));
   files[spell.cased("SET") + "3107.TXT"] = spell.wire(spell.lines(rows_file(settings, false)));
 
   std::vector<std::string> parameters;
-  for (const auto& [number, value] : std::map<std::string, std::string>{{"12", "5"}, {"20", "0.2"}, {"21", "400"}, {"22", "-7"}})
-    parameters.push_back(spell.blanks() + number + spell.blanks() + "," + spell.blanks() + spell.number(value));
+  for (const auto& [number, value] :
+       std::map<std::string, std::string>{{"12", "5"}, {"20", "0.2"}, {"21", "400"}, {"22", "-7"}})
+    parameters.push_back(spell.blanks() + number + spell.blanks() + "," + spell.blanks() +
+                         spell.number(value));
   files["PARAM.TXT"] = spell.wire(spell.lines(rows_file(parameters, false, "number,value"), false));
 
   std::vector<std::string> control = {"speed" + spell.blanks() + "=" + spell.blanks() + spell.number("9600"),
@@ -152,7 +172,8 @@ class NormalForm : public ShopTest {
         first = state;
         first_commit = object_id(repository(machine), "HEAD");
         std::size_t items = 0;
-        for (const auto& entry : read_tree(repository(machine) / "state")) items += lines_of(entry.second).size();
+        for (const auto& entry : read_tree(repository(machine) / "state"))
+          items += lines_of(entry.second).size();
         EXPECT_GE(items, least_items);
       }
       different_originals += received != originals ? 1U : 0U;
@@ -160,7 +181,8 @@ class NormalForm : public ShopTest {
       if (state != first) {
         ++told;
         ADD_FAILURE() << "way " << seed << " differs\n"
-                      << git(repository(machine), {"diff", first_commit, "HEAD", "--", "state"}).out << "\nverdict:\n"
+                      << git(repository(machine), {"diff", first_commit, "HEAD", "--", "state"}).out
+                      << "\nverdict:\n"
                       << ran.out;
       }
     }

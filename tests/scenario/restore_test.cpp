@@ -1,7 +1,6 @@
 // restore beyond the bytes: when it refuses, what it says, what it leaves alone.
-#include <gmock/gmock.h>
-
 #include <fmt/format.h>
+#include <gmock/gmock.h>
 
 #include "shop_fixture.hpp"
 
@@ -142,7 +141,10 @@ TEST_F(Restore, OriginalsThatWereTamperedWithAreNotHandedOut) {
   // A hand-made commit over the backup's originals, amended with the same message.
   write_file(repository("lathe") / "originals" / "PARAM.TXT", "number,value\n20,0.3\n");
   ASSERT_EQ(git(repository("lathe"), {"add", "-A"}).exit, 0);
-  ASSERT_EQ(git(repository("lathe"), {"-c", "user.name=x", "-c", "user.email=x@example.org", "commit", "--amend", "--no-edit"}).exit, 0);
+  ASSERT_EQ(git(repository("lathe"),
+                {"-c", "user.name=x", "-c", "user.email=x@example.org", "commit", "--amend", "--no-edit"})
+                .exit,
+            0);
   const Ran ran = restore({"--at", "HEAD"});
   EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
   EXPECT_FALSE(fs::exists(target()));

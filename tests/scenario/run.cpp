@@ -66,8 +66,8 @@ int wait_for_pid(int pid) {
 
 fs::path fresh_file(const char* what) {
   static std::atomic<int> next{0};
-  return fs::temp_directory_path() / ("keepway-out-" + std::to_string(::getpid()) + "-" +
-                                      std::to_string(next++) + "." + what);
+  return fs::temp_directory_path() /
+         ("keepway-out-" + std::to_string(::getpid()) + "-" + std::to_string(next++) + "." + what);
 }
 
 }  // namespace

@@ -22,8 +22,10 @@ std::vector<int> required_parameters() {
 Tree mill_files() {
   std::string parameters = "number\tvalue\tcomment\n\n500\t1.25\n501\t-3.5\n502\t7\n";
   for (const int number : required_parameters()) {
-    parameters += fmt::format(
-        "{}\t{}\n", number, number == 5220 ? "1.0" : number % 20 > 3 ? "0.0" : fmt::format("-{}.5", number % 20));
+    parameters += fmt::format("{}\t{}\n", number,
+                              number == 5220    ? "1.0"
+                              : number % 20 > 3 ? "0.0"
+                                                : fmt::format("-{}.5", number % 20));
   }
   return {{"mill.var", parameters},
           {"mill.tbl",
@@ -32,7 +34,8 @@ Tree mill_files() {
            "3 13 3.875 2.0 face mill\n4 14 6.0 0.125 spot drill\n"},
           {"mill.ini", "[AXIS_X]\nSCREW = 1\nMAX_FEED = 200\n[AXIS_Z]\nMAX_FEED = 120\n"},
           {"O1000.ngc",
-           "%\nO1000 (BRACKET)\nG20 G90 G54\nT1 M6\nS1200 M3\nG0 X0. Y0.\nG1 Z-.25 F20.\nX2.5\nM98 P1001\nM30\n%\n"},
+           "%\nO1000 (BRACKET)\nG20 G90 G54\nT1 M6\nS1200 M3\nG0 X0. Y0.\nG1 Z-.25 F20.\nX2.5\nM98 "
+           "P1001\nM30\n%\n"},
           {"O1001.ngc", "%\nO1001 (HOLE)\nG81 Z-.5 R.1 F5.\nG80\nM99\n%\n"}};
 }
 
@@ -112,7 +115,8 @@ reader = "sections"
 
 std::string lathe_namebook() {
   return "address\tname\tunit\tkind\tmin\tmax\tstep\tmeaning\tflags\tdefault\tcaution\n"
-         "parameters/12\tSafety switches\t\tbits\t\t\t\t0=door interlock;2=chuck pressure\t\t\tkeep guards on\n"
+         "parameters/12\tSafety switches\t\tbits\t\t\t\t0=door interlock;2=chuck pressure\t\t\tkeep guards "
+         "on\n"
          "parameters/20\tX screw lead\tlength\tnumber\t0.1\t1\t0.001\n"
          "parameters/21\tRapid rate\tlength/min\tnumber\t\t\t\n"
          "settings/47\tMirror X\t\tyesno\n"
@@ -201,8 +205,8 @@ void ShopTest::enroll_lathe() {
   ASSERT_EQ(ran.exit, 0) << ran.err;
   // A namebook typed and committed by hand, as its owner may.
   write_file(repository("lathe") / "namebook.tsv", lathe_namebook());
-  const Ran commit = git(repository("lathe"), {"-c", "user.name=Owner", "-c", "user.email=owner@example.org", "commit",
-                                               "-q", "-a", "-m", "Type the namebook"});
+  const Ran commit = git(repository("lathe"), {"-c", "user.name=Owner", "-c", "user.email=owner@example.org",
+                                               "commit", "-q", "-a", "-m", "Type the namebook"});
   ASSERT_EQ(commit.exit, 0) << commit.err;
 }
 

@@ -47,7 +47,8 @@ std::string Spelling::lines(const std::vector<std::string>& rows, bool blank_lin
 std::string Spelling::wire(const std::string& text) {
   if (!random.once_in(3)) return text;
   std::string out = text;
-  if (random.once_in(2)) out = std::string(1 + random.below(40), '\0') + out + std::string(random.below(20), '\0');
+  if (random.once_in(2))
+    out = std::string(1 + random.below(40), '\0') + out + std::string(random.below(20), '\0');
   if (random.once_in(2)) {
     for (char& c : out) {
       const auto byte = static_cast<unsigned char>(c);

@@ -1,8 +1,7 @@
 // Each reason of a verdict, alone: its weight, its code, its exit code, its remedy; and what it does to
 // storing.
-#include <gmock/gmock.h>
-
 #include <fmt/format.h>
+#include <gmock/gmock.h>
 
 #include <bit>
 
@@ -136,19 +135,22 @@ TEST_F(Verdicts, LastLineBrokenOff) {
 
 TEST_F(Verdicts, ProtectedProgramsGone) {
   Tree before = mill_files();
-  for (int i = 0; i < 20; ++i) before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
+  for (int i = 0; i < 20; ++i)
+    before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
   before["O9010.ngc"] = "%\nO9010 (PROBE)\nG4 P1\nM99\n%\n";
   Tree after = before;
   after.erase("O9010.ngc");
   expect_doubtful("mill", after, "protected-gone", before);
   const Json last = json({"history", "mill"}, 0).at("backups").at(0);
-  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the edit lock was probably on"), std::string::npos);
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the edit lock was probably on"),
+            std::string::npos);
   EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O9010"), std::string::npos);
 }
 
 TEST_F(Verdicts, ProtectedProgramsStayMissedUntilTheyAreBack) {
   Tree before = mill_files();
-  for (int i = 0; i < 20; ++i) before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
+  for (int i = 0; i < 20; ++i)
+    before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
   before["O9010.ngc"] = "%\nO9010 (PROBE)\nG4 P1\nM99\n%\n";
   Tree after = before;
   after.erase("O9010.ngc");
@@ -191,26 +193,32 @@ TEST_F(Verdicts, CountFellByMoreThanATenth) {
   Tree tenth = before;
   tenth["VARIABLE.TXT"] = tenth["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#590="));
   intake("lathe", before, 0, {"--at", "2026-03-01"});
-  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), IsEmpty()) << "a tenth is no more";
+  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), IsEmpty())
+      << "a tenth is no more";
   Tree more = before;
   more["VARIABLE.TXT"] = before["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#589="));
   expect_doubtful("lathe", more, "count-fell", before);
 }
 
 TEST_F(Verdicts, EveryValueZeroLooksLikeLostMemory) {
-  expect_lathe_doubtful([] {
-    Tree files = lathe_files();
-    files["VARIABLE.TXT"] = "%\n#500=0\n#501=0.\n#502=0.000\n%\n";
-    return files;
-  }(), "memory-lost");
+  expect_lathe_doubtful(
+      [] {
+        Tree files = lathe_files();
+        files["VARIABLE.TXT"] = "%\n#500=0\n#501=0.\n#502=0.000\n%\n";
+        return files;
+      }(),
+      "memory-lost");
 }
 
 TEST_F(Verdicts, EveryToolLengthZeroLooksLikeLostMemory) {
-  expect_lathe_doubtful([] {
-    Tree files = lathe_files();
-    for (const char* length : {"R5.1", "R4.25", "R3.", "R2.5"}) files = with(files, "OFFSETS.TXT", length, "R0.");
-    return files;
-  }(), "memory-lost");
+  expect_lathe_doubtful(
+      [] {
+        Tree files = lathe_files();
+        for (const char* length : {"R5.1", "R4.25", "R3.", "R2.5"})
+          files = with(files, "OFFSETS.TXT", length, "R0.");
+        return files;
+      }(),
+      "memory-lost");
 }
 
 TEST_F(Verdicts, NameWithoutTheSerialIsRefused) {
@@ -276,7 +284,8 @@ TEST_F(Verdicts, RequiredParameterMissing) {
   expect_mill_doubtful(files, "row-missing");
 }
 TEST_F(Verdicts, ParametersNotAscending) {
-  expect_mill_doubtful(with(mill_files(), "mill.var", "501\t-3.5\n502\t7\n", "502\t7\n501\t-3.5\n"), "row-order");
+  expect_mill_doubtful(with(mill_files(), "mill.var", "501\t-3.5\n502\t7\n", "502\t7\n501\t-3.5\n"),
+                       "row-order");
 }
 TEST_F(Verdicts, CoordinateSystemInForceIsNoWholeNumberFromOneToNine) {
   for (const char* wrong : {"0", "10", "1.5", "-1", "XXIII"}) {
@@ -311,7 +320,8 @@ TEST_F(Verdicts, OddFilesAreReadAndSaid) {
   expect_good_with(mixed, "line-ends");
   Tree parity = good;
   for (char& c : parity["O1001.ngc"]) {
-    if (std::popcount(static_cast<unsigned char>(c)) % 2 == 1) c = static_cast<char>(static_cast<unsigned char>(c) | 0x80U);
+    if (std::popcount(static_cast<unsigned char>(c)) % 2 == 1)
+      c = static_cast<char>(static_cast<unsigned char>(c) | 0x80U);
   }
   expect_good_with(parity, "parity");
   Tree more = good;

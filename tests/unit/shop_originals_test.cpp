@@ -40,7 +40,8 @@ TEST(Originals, NamesThatDifferInCaseAreToldApartAndComeBack) {
   std::set<std::string> paths;
   for (const OriginalFile& file : files) paths.insert(lower(file.path));
   EXPECT_EQ(paths.size(), files.size());
-  EXPECT_EQ(back(files), (std::vector<std::string>{"%41.nc", "A.NC", "A.nc", "a.NC", "a.nc", "sub/A", "sub/a"}));
+  EXPECT_EQ(back(files),
+            (std::vector<std::string>{"%41.nc", "A.NC", "A.nc", "a.NC", "a.nc", "sub/A", "sub/a"}));
 }
 
 TEST(Originals, FoldersThatDifferInCaseAreToldApartToo) {
@@ -83,7 +84,8 @@ TEST(Originals, RandomNamesComeBackUnderDistinctCleanPaths) {
       std::string name;
       for (std::size_t length = 1 + random() % 6; length > 0; --length) {
         static constexpr std::string_view likely = "aAbB%.4~ ";
-        const char c = random() % 4 != 0 ? likely[random() % likely.size()] : static_cast<char>(random() & 0xffU);
+        const char c =
+            random() % 4 != 0 ? likely[random() % likely.size()] : static_cast<char>(random() & 0xffU);
         if (c != '/' && c != '\0') name += c;
       }
       if (!name.empty() && name != "." && name != "..") names.insert(name);

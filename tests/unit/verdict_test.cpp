@@ -1,11 +1,11 @@
 // The bounds of the verdict's reasons, judged in memory.
+#include "keepway/verdict.hpp"
+
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
 #include <algorithm>
 #include <map>
-
-#include "keepway/verdict.hpp"
 
 namespace keepway {
 namespace {
@@ -56,7 +56,8 @@ struct Judged {
 
 std::string variables(int count, const std::string& value = "") {
   std::string text;
-  for (int i = 0; i < count; ++i) text += fmt::format("#{}={}\n", 500 + i, value.empty() ? std::to_string(i + 1) : value);
+  for (int i = 0; i < count; ++i)
+    text += fmt::format("#{}={}\n", 500 + i, value.empty() ? std::to_string(i + 1) : value);
   return text;
 }
 
@@ -82,8 +83,11 @@ TEST(Verdict, HeaviestReasonFirstAndItsWeightIsTheWorth) {
 }
 
 TEST(Verdict, EveryReasonHasSomethingToDo) {
-  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=2\nwhat\n"}, {"99.OFS", "T1 L2\n"}, {"A.PRG", "%\nO1\nM98 P2\n"},
-                                            {"B.PRG", "O1\nM30\n"}, {"X", "y"}}));
+  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=2\nwhat\n"},
+                                            {"99.OFS", "T1 L2\n"},
+                                            {"A.PRG", "%\nO1\nM98 P2\n"},
+                                            {"B.PRG", "O1\nM30\n"},
+                                            {"X", "y"}}));
   EXPECT_GE(verdict.reasons.size(), 6U);
   for (const Reason& reason : verdict.reasons) {
     EXPECT_FALSE(reason.code.empty());
@@ -99,7 +103,8 @@ TEST(Verdict, ATenthFewerIsNotYetDoubtful) {
 }
 
 TEST(Verdict, AnyFewerOfASmallGroupIsMoreThanATenth) {
-  EXPECT_THAT(after({{"M.VAR", variables(9)}}).heavy(Read({{"M.VAR", variables(8)}})), ElementsAre("count-fell"));
+  EXPECT_THAT(after({{"M.VAR", variables(9)}}).heavy(Read({{"M.VAR", variables(8)}})),
+              ElementsAre("count-fell"));
 }
 
 TEST(Verdict, MoreIsNoReason) {
@@ -111,8 +116,10 @@ TEST(Verdict, ATableThatWasZeroAlreadyHasLostNothing) {
 }
 
 TEST(Verdict, ATableWithOneValueLeftIsNotCalledLost) {
-  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(4, "0") + "#504=1\n"}})), IsEmpty());
-  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(5, "0")}})), ElementsAre("memory-lost"));
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(4, "0") + "#504=1\n"}})),
+              IsEmpty());
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(5, "0")}})),
+              ElementsAre("memory-lost"));
 }
 
 TEST(Verdict, DefaultsOfTheNamebookCountAsLost) {
@@ -167,7 +174,8 @@ TEST(Verdict, ACallOfItselfIsAnswered) {
 TEST(Verdict, ManyMissingCallsOfOneProgramAreToldOnce) {
   std::string text = "O1\n";
   for (int i = 0; i < 50; ++i) text += "M98 P2\n";
-  EXPECT_THAT(Judged{}.heavy(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}})), ElementsAre("call-missing"));
+  EXPECT_THAT(Judged{}.heavy(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}})),
+              ElementsAre("call-missing"));
 }
 
 TEST(Verdict, ManyUnreadRowsAreCountedNotListed) {
@@ -183,8 +191,11 @@ TEST(Verdict, LimitsAreExact) {
   judged.book = Namebook::parse("address\tname\tmin\tmax\nvariables/1\tOne\t-0.1\t0.3\n", "book");
   for (const char* inside : {"-0.1", "-.10", "0.3", "0.30000", "0"})
     EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", inside)}})), IsEmpty()) << inside;
-  for (const char* outside : {"-0.10000000000000000000001", "0.30000000000000000000001", "99999999999999999999"})
-    EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", outside)}})), ElementsAre("out-of-limits")) << outside;
+  for (const char* outside :
+       {"-0.10000000000000000000001", "0.30000000000000000000001", "99999999999999999999"})
+    EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", outside)}})),
+                ElementsAre("out-of-limits"))
+        << outside;
 }
 
 TEST(Verdict, FlawsOfTheMediumAreDoubtful) {
@@ -205,7 +216,8 @@ TEST(Verdict, CountsAreOfItemsFilesAndBytes) {
 }
 
 TEST(Verdict, WorthNamesReadBack) {
-  for (const Worth worth : {Worth::good, Worth::doubtful, Worth::refused}) EXPECT_EQ(parse_worth(worth_name(worth)), worth);
+  for (const Worth worth : {Worth::good, Worth::doubtful, Worth::refused})
+    EXPECT_EQ(parse_worth(worth_name(worth)), worth);
   EXPECT_FALSE(parse_worth("splendid"));
   EXPECT_FALSE(parse_worth(""));
 }
