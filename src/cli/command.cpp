@@ -17,6 +17,12 @@ CLI::App* command(CLI::App& app, const std::string& name, const std::string& pur
   return made;
 }
 
+const CLI::Validator& filled() {
+  static const CLI::Validator validator(
+      [](std::string& value) { return value.empty() ? std::string("it is empty") : std::string(); }, "");
+  return validator;
+}
+
 Shop open_shop(const Globals& globals) {
   if (!globals.shop.empty()) return Shop::open(globals.shop);
   if (const char* named = std::getenv("KEEPWAY_SHOP"); named != nullptr && *named != '\0')

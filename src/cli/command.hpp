@@ -33,6 +33,10 @@ void add_mark(CLI::App& app, Globals& globals);
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
                   const std::string& example);
 
+// For options that mean nothing when empty, as in `--to "$UNSET"`: an empty folder name is the folder one
+// stands in.
+const CLI::Validator& filled();
+
 // The shop in force: --shop, else $KEEPWAY_SHOP, else the nearest folder upwards. Error{usage} without one.
 Shop open_shop(const Globals& globals);
 show::Style style(const Globals& globals);

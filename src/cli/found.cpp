@@ -14,7 +14,7 @@ void add_found(CLI::App& app, Globals& globals) {
   auto options = std::make_shared<Options>();
   CLI::App* made = command(app, "found", "Make a shop: a folder that holds one repository a machine",
                            "keepway found ~/shop --title \"Two mills and a lathe\"");
-  made->add_option("DIR", options->folder, "Folder to make the shop in")->required();
+  made->add_option("DIR", options->folder, "Folder to make the shop in")->required()->check(filled());
   made->add_option("--title", options->title, "What to call it");
   made->callback([&globals, options] {
     const Shop shop = Shop::found(options->folder, options->title);

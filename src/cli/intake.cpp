@@ -27,8 +27,9 @@ Inspection look(const Machine& machine, Options& options) {
 
 void add_common(CLI::App& made, Options& options) {
   made.add_option("MACHINE", options.machine, "The machine that the backup came off")->required();
-  made.add_option("PATH", options.path, "The backup: a folder or a file")->required();
+  made.add_option("PATH", options.path, "The backup: a folder or a file")->required()->check(filled());
   made.add_option("--at", options.at, "Time of the backup: RFC 3339 or a date; else the newest file's")
+      ->check(filled())
       ->type_name("TIME");
 }
 
@@ -65,8 +66,11 @@ void add_intake(CLI::App& app, Globals& globals) {
     const Inspection inspection = look(machine, *options);
     if (inspection.verdict.worth == Worth::refused && !options->intake.accept) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
-      fmt::print(stderr, "keepway: this backup is refused, and nothing was stored\n  what to do: {}\n",
-                 "read the reasons above; if you are sure that it is right, take it in with --accept");
+      std::fputs(
+          "keepway: this backup is refused, and nothing was stored\n  what to do: read the reasons above; if "
+          "you "
+          "are sure that it is right, take it in with --accept\n",
+          stderr);
       globals.exit = Exit::refused;
       return;
     }

@@ -1,3 +1,4 @@
+#include <fcntl.h>
 #include <fmt/format.h>
 
 #include <array>
@@ -16,8 +17,9 @@ int fail(const Globals& globals, const Error& error) {
     std::fputs(keepway::show::error_json(error).c_str(), stdout);
   }
   const std::string place = error.place().text();
-  fmt::print(stderr, "keepway: {}{}{}\n", place, place.empty() ? "" : ": ", error.what());
-  if (!error.remedy().empty()) fmt::print(stderr, "  what to do: {}\n", error.remedy());
+  std::string text = fmt::format("keepway: {}{}{}\n", place, place.empty() ? "" : ": ", error.what());
+  if (!error.remedy().empty()) text += fmt::format("  what to do: {}\n", error.remedy());
+  std::fputs(text.c_str(), stderr);  // where that fails too, the exit code still tells
   return static_cast<int>(error.code());
 }
 
@@ -68,5 +70,10 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  // A stream that is closed would lend its number to the next file opened: no answer may land in a
+  // repository.
+  for (int stream = 0; stream <= 2; ++stream) {
+    if (::fcntl(stream, F_GETFD) < 0 && ::open("/dev/null", O_RDWR) != stream) return 4;
+  }
   return run(argc, argv);
 }

@@ -18,6 +18,7 @@ void add_mark(CLI::App& app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("NAME", options->name, "The name")->required();
   made->add_option("--at", options->at, "'#N', a date, a mark or a Git revision; by default the newest")
+      ->check(filled())
       ->type_name("WHEN");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);

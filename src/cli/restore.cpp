@@ -50,9 +50,11 @@ void add_restore(CLI::App& app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--at", options->at, "'#N', a date, a mark, a trial or a Git revision")
       ->required()
+      ->check(filled())
       ->type_name("WHEN");
   made->add_option("--to", options->to, "Folder to write to: empty, or not there yet")
       ->required()
+      ->check(filled())
       ->type_name("DIR");
   made->add_option("--only", options->only, "Only files of these groups")->type_name("GROUP");
   made->add_flag("--accept", options->accept, "Put a doubtful backup back all the same");

@@ -38,6 +38,7 @@ void add_show(CLI::App& app, Globals& globals) {
   made->add_option("ADDRESS", options->address, "group/key[/field], or any part of it from the left");
   made->add_option("--at", options->at,
                    "'#N', a date, a mark, a trial or a Git revision; by default the newest")
+      ->check(filled())
       ->type_name("WHEN");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);

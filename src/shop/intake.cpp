@@ -57,6 +57,12 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
     throw Error(Exit::refused, "this backup is refused, and nothing was stored",
                 "read the reasons; if you are sure, take it in with --accept");
   }
+  if (repository_.line().empty()) {
+    throw Error(Exit::refused,
+                fmt::format("no branch is checked out in {}: a backup stored now would hang in the air",
+                            escape(repository_.folder().string())),
+                "go back to the machine's own line first: 'git checkout main' in that folder");
+  }
   Backup backup;
   backup.number = inspection.last ? inspection.last->number + 1 : 1;
   backup.at = inspection.at;

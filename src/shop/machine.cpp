@@ -18,6 +18,16 @@ std::string required_file(const store::Repository& repository, const std::string
   return std::move(*text);
 }
 
+// Where the line in force stands: its branch, or the commit itself when one is checked out. There always is
+// one, since enrolling commits: what cannot be found is damage, never "no backups".
+store::Oid tip_of(const store::Repository& repository) {
+  const std::string line = repository.line();
+  if (const auto tip = repository.resolve(line.empty() ? "HEAD" : "refs/heads/" + line)) return *tip;
+  throw Error(Exit::store,
+              fmt::format("the newest backup in {} cannot be found", escape(repository.folder().string())),
+              "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
+}
+
 }  // namespace
 
 Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Repository repository)
@@ -40,9 +50,7 @@ Machine Machine::open(const std::filesystem::path& folder) {
 
 std::vector<Backup> Machine::backups() const {
   std::vector<Backup> found;
-  const auto tip = repository_.resolve("refs/heads/" + repository_.line());
-  if (!tip) return found;
-  repository_.walk(*tip, [&](const store::CommitInfo& info) {
+  repository_.walk(tip_of(repository_), [&](const store::CommitInfo& info) {
     if (auto backup = backup_from_commit(info)) found.push_back(std::move(*backup));
     return true;
   });
@@ -56,9 +64,7 @@ std::vector<Backup> Machine::backups() const {
 
 std::optional<Backup> Machine::latest() const {
   std::optional<Backup> found;
-  const auto tip = repository_.resolve("refs/heads/" + repository_.line());
-  if (!tip) return found;
-  repository_.walk(*tip, [&](const store::CommitInfo& info) {
+  repository_.walk(tip_of(repository_), [&](const store::CommitInfo& info) {
     found = backup_from_commit(info);
     return !found;
   });

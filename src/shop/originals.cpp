@@ -19,34 +19,62 @@ std::string lower(std::string_view text) {
   return out;
 }
 
-// Two names that differ in letter case alone would overwrite each other in a checkout on a disk that does
-// not tell case: letters of the later one are written %NN until it differs. It reads back the same.
-std::string apart(std::string path, std::set<std::string>& taken) {
-  std::size_t at = path.find_last_of('/') + 1;
-  while (!taken.insert(lower(path)).second) {
-    while (at < path.size() && std::isalpha(static_cast<unsigned char>(path[at])) == 0) {
-      at += path[at] == '%' ? 3 : 1;
+// Paths that differ in letter case alone would overwrite each other in a checkout on a disk that does not
+// tell case, a file and a folder no less than two files.
+class Taken {
+ public:
+  // The path, with letters written %NN until it clashes with no other: first of its last part, then of its
+  // folders. It reads back the same. Of the same name twice nothing can come: that is told below.
+  std::string take(std::string path) {
+    const std::size_t last = path.find_last_of('/') + 1;
+    std::size_t at = last;
+    bool folders = false;
+    while (clashes(path)) {
+      while (at < path.size() && std::isalpha(static_cast<unsigned char>(path[at])) == 0)
+        at += path[at] == '%' ? 3 : 1;
+      if (at >= path.size()) {
+        if (folders || last == 0) break;
+        folders = true;
+        at = 0;
+        continue;
+      }
+      static constexpr std::string_view digits = "0123456789ABCDEF";
+      const auto byte = static_cast<unsigned char>(path[at]);
+      path.replace(at, 1, {'%', digits[byte >> 4], digits[byte & 15]});
+      at += 3;
     }
-    if (at >= path.size()) break;  // the same name twice: told below
-    static constexpr std::string_view digits = "0123456789ABCDEF";
-    const auto byte = static_cast<unsigned char>(path[at]);
-    path.replace(at, 1, {'%', digits[byte >> 4], digits[byte & 15]});
-    at += 3;
+    const std::string folded = lower(path);
+    for (std::size_t slash = 0; (slash = folded.find('/', slash)) != std::string::npos; ++slash)
+      folders_.insert(folded.substr(0, slash));
+    files_.insert(folded);
+    return path;
   }
-  return path;
-}
+
+ private:
+  [[nodiscard]] bool clashes(const std::string& path) const {
+    const std::string folded = lower(path);
+    if (files_.contains(folded) || folders_.contains(folded)) return true;
+    for (std::size_t slash = 0; (slash = folded.find('/', slash)) != std::string::npos; ++slash) {
+      if (files_.contains(folded.substr(0, slash))) return true;
+    }
+    return false;
+  }
+
+  std::set<std::string> files_;
+  std::set<std::string> folders_;
+};
 
 }  // namespace
 
 std::vector<OriginalFile> original_files(const media::Set& set) {
   std::vector<OriginalFile> files;
-  std::set<std::string> taken;
+  Taken taken;
   files.reserve(set.files.size() + set.empty_folders.size());
   for (const media::File& file : set.files) {
-    files.push_back({std::string(folder) + apart(safe_path(file.name), taken), file.bytes});
+    files.push_back({std::string(folder) + taken.take(safe_path(file.name)), file.bytes});
   }
   for (const std::string& name : set.empty_folders) {
-    files.push_back({std::string(folder) + safe_path(name) + "/" + std::string(empty_mark), {}});
+    files.push_back({std::string(folder) + taken.take(safe_path(name) + "/" + std::string(empty_mark)), {}});
   }
   std::sort(files.begin(), files.end(),
             [](const OriginalFile& a, const OriginalFile& b) { return a.path < b.path; });

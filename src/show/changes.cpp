@@ -51,12 +51,12 @@ std::string program_text(const Context& context, const ProgramChange& change) {
   for (const BlockChange& block : change.blocks) {
     out += fmt::format("    block {}\n", block.after.empty() ? block.before_line : block.after_line);
     for (const std::string& each : block.before) {
-      out += "      " + paint(context.style, Tone::bad, "- ") + each + "\n";
+      out += "      " + paint(context.style, Tone::bad, "- ") + escape(each) + "\n";
     }
     for (const std::string& each : block.after) {
-      out += "      " + paint(context.style, Tone::good, "+ ") + each + "\n";
+      out += "      " + paint(context.style, Tone::good, "+ ") + escape(each) + "\n";
     }
-    for (const std::string& each : block.meaning) out += fmt::format("        = {}\n", each);
+    for (const std::string& each : block.meaning) out += fmt::format("        = {}\n", escape(each));
   }
   return out;
 }

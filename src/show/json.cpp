@@ -123,12 +123,17 @@ Json to_json(const ProgramChange& change) {
   json["change"] = program_change_name(change.kind);
   if (!change.before_name.empty()) json["before_name"] = escape(change.before_name);
   json["blocks"] = Json::array();
+  const auto escaped = [](const std::vector<std::string>& lines) {
+    Json list = Json::array();
+    for (const std::string& line : lines) list.push_back(escape(line));
+    return list;
+  };
   for (const BlockChange& block : change.blocks) {
     json["blocks"].push_back({{"before_line", block.before_line},
                               {"after_line", block.after_line},
-                              {"before", block.before},
-                              {"after", block.after},
-                              {"meaning", block.meaning}});
+                              {"before", escaped(block.before)},
+                              {"after", escaped(block.after)},
+                              {"meaning", escaped(block.meaning)}});
   }
   return json;
 }

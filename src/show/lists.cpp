@@ -93,8 +93,9 @@ Answer state(const Context& context, const Backup& at, const Address& address, c
   json["at"] = to_json(at);
   json["address"] = escape(address.text());
   if (program != nullptr) {
-    json["program"] = escape(program->text);
-    return {program->text, finish(json)};
+    std::string lines = escape_lines(program->text);
+    json["program"] = lines;
+    return {std::move(lines), finish(json)};
   }
   std::string text =
       fmt::format("{}  {} as of {}\n\n", paint(context.style, Tone::strong, escape(address.text())),

@@ -114,6 +114,18 @@ std::string with_commas(std::uint64_t number) {
   return digits;
 }
 
+std::string escape_lines(std::string_view text) {
+  std::string out;
+  while (!text.empty()) {
+    const std::size_t end = text.find('\n');
+    out += escape(text.substr(0, end));
+    if (end == std::string_view::npos) break;
+    out += '\n';
+    text.remove_prefix(end + 1);
+  }
+  return out;
+}
+
 std::string backup_name(const Backup& backup) {
   return fmt::format("#{} ({})", backup.number, format_time(backup.at));
 }

@@ -1,0 +1,354 @@
+// Each reason of a verdict, alone: its weight, its code, its exit code, its remedy; and what it does to
+// storing.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include <bit>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::ElementsAre;
+using testing::IsEmpty;
+
+class Verdicts : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_mill();
+    enroll_lathe();
+  }
+
+  static const Json* reason(const Json& verdict, const std::string& code) {
+    for (const Json& each : verdict.at("reasons")) {
+      if (each.at("code") == code) return &each;
+    }
+    return nullptr;
+  }
+
+  // Takes `before` in as a good backup, then `files`: doubtful for this reason alone, and stored.
+  void expect_doubtful(const std::string& machine, const Tree& files, const std::string& code,
+                       const Tree& before) {
+    SCOPED_TRACE(code);
+    intake(machine, before, 0, {"--at", "2026-03-01"});
+    const fs::path folder = put(files);
+    const Args at = {"--at", "2026-03-02"};
+    const Json looked = json({"inspect", machine, folder.string(), "--at", "2026-03-02"}, 1);
+    EXPECT_EQ(looked.at("verdict").at("worth"), "doubtful");
+    EXPECT_THAT(heavy(looked.at("verdict")), ElementsAre(code)) << looked.dump(1);
+    const Json* why = reason(looked.at("verdict"), code);
+    ASSERT_NE(why, nullptr);
+    EXPECT_NE(why->at("what"), "");
+    EXPECT_NE(why->at("remedy"), "") << "what to do at the machine";
+    const std::string count = git(repository(machine), {"rev-list", "--count", "HEAD"}).out;
+    intake(machine, files, 1, at);
+    EXPECT_EQ(std::stoi(git(repository(machine), {"rev-list", "--count", "HEAD"}).out), std::stoi(count) + 1);
+    const Json last = json({"history", machine}, 0).at("backups").at(0);
+    EXPECT_EQ(last.at("verdict"), "doubtful");
+    ASSERT_EQ(last.at("reasons").size(), 1U);
+    EXPECT_EQ(last.at("reasons")[0].get<std::string>().rfind(code + ": ", 0), 0U);
+    const Ran seen = kw({"history", machine});
+    EXPECT_NE(seen.out.find("! " + code), std::string::npos) << "the reason stays with the backup";
+  }
+  void expect_mill_doubtful(const Tree& files, const std::string& code) {
+    expect_doubtful("mill", files, code, mill_files());
+  }
+  void expect_lathe_doubtful(const Tree& files, const std::string& code) {
+    expect_doubtful("lathe", files, code, lathe_files());
+  }
+
+  // Worth knowing, no more: the backup is good.
+  void expect_good_with(const Tree& files, const std::string& code) {
+    SCOPED_TRACE(code);
+    const Json looked = inspect("mill", files);
+    EXPECT_EQ(looked.at("verdict").at("worth"), "good") << looked.dump(1);
+    const Json* why = reason(looked.at("verdict"), code);
+    ASSERT_NE(why, nullptr) << looked.dump(1);
+    EXPECT_EQ(why->at("weight"), "good");
+    EXPECT_NE(why->at("remedy"), "");
+    intake("mill", files, 0, {"--at", "2026-03-05"});
+  }
+};
+
+TEST_F(Verdicts, WholeBackupsAreGood) {
+  EXPECT_THAT(heavy(inspect("mill", mill_files()).at("verdict")), IsEmpty());
+  EXPECT_THAT(heavy(inspect("lathe", lathe_files()).at("verdict")), IsEmpty());
+  intake("mill", mill_files(), 0);
+  intake("lathe", lathe_files(), 0);
+}
+
+TEST_F(Verdicts, GroupMissing) {
+  Tree files = lathe_files();
+  files.erase("VARIABLE.TXT");
+  // The count of the group falls with it; both say so.
+  intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});
+  const Json looked = inspect("lathe", files, {"--at", "2026-03-02"});
+  EXPECT_THAT(heavy(looked.at("verdict")), testing::Contains("group-missing"));
+  EXPECT_NE(reason(looked.at("verdict"), "group-missing")->at("what").get<std::string>().find("variables"),
+            std::string::npos);
+}
+
+TEST_F(Verdicts, GroupMissingFromAFirstBackup) {
+  Tree files = lathe_files();
+  files.erase("VARIABLE.TXT");
+  const Json looked = inspect("lathe", files);
+  EXPECT_THAT(heavy(looked.at("verdict")), ElementsAre("group-missing"));
+  intake("lathe", files, 1);
+}
+
+TEST_F(Verdicts, ToolFileMissingIsSeenAlthoughParametersHoldOffsetsToo) {
+  Tree files = mill_files();
+  files.erase("mill.tbl");
+  EXPECT_THAT(heavy(inspect("mill", files).at("verdict")), testing::Contains("group-missing"));
+}
+
+TEST_F(Verdicts, FileEmpty) {
+  for (const std::string& nothing : {std::string(), std::string("\r\n\r\n"), std::string(300, '\0')}) {
+    Tree files = mill_files();
+    files["O1002.ngc"] = nothing;
+    const Json looked = inspect("mill", files);
+    EXPECT_THAT(heavy(looked.at("verdict")), ElementsAre("file-empty")) << looked.dump(1);
+  }
+  Tree files = mill_files();
+  files["O1002.ngc"] = "";
+  expect_mill_doubtful(files, "file-empty");
+}
+
+TEST_F(Verdicts, MarkOpenedAndNeverClosed) {
+  expect_mill_doubtful(with(mill_files(), "O1001.ngc", "M99\n%\n", "M99\n"), "program-cut-off");
+}
+
+TEST_F(Verdicts, NoEndOfProgram) {
+  // Without % a program must have its end (NISTIR 6556, 3.3); with a closing % it is whole.
+  Tree before = mill_files();
+  before["O1001.ngc"] = "O1001 (HOLE)\nG81 Z-.5 R.1 F5.\nG80\nM99\n";
+  expect_doubtful("mill", with(before, "O1001.ngc", "M99\n", ""), "program-cut-off", before);
+}
+
+TEST_F(Verdicts, LastLineBrokenOff) {
+  Tree before = mill_files();
+  before["O1001.ngc"] = "O1001 (HOLE)\nG81 Z-.5 R.1 F5.\nM99\n";
+  expect_doubtful("mill", with(before, "O1001.ngc", "M99\n", "M99\nG0 X"), "program-cut-off", before);
+}
+
+TEST_F(Verdicts, ProtectedProgramsGone) {
+  Tree before = mill_files();
+  for (int i = 0; i < 20; ++i)
+    before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
+  before["O9010.ngc"] = "%\nO9010 (PROBE)\nG4 P1\nM99\n%\n";
+  Tree after = before;
+  after.erase("O9010.ngc");
+  expect_doubtful("mill", after, "protected-gone", before);
+  const Json last = json({"history", "mill"}, 0).at("backups").at(0);
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the edit lock was probably on"),
+            std::string::npos);
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O9010"), std::string::npos);
+}
+
+TEST_F(Verdicts, ProtectedProgramsStayMissedUntilTheyAreBack) {
+  Tree before = mill_files();
+  for (int i = 0; i < 20; ++i)
+    before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
+  before["O9010.ngc"] = "%\nO9010 (PROBE)\nG4 P1\nM99\n%\n";
+  Tree after = before;
+  after.erase("O9010.ngc");
+  intake("mill", before, 0);
+  intake("mill", after, 1);
+  intake("mill", after, 1);
+  intake("mill", before, 0);
+}
+
+TEST_F(Verdicts, CalledProgramMissing) {
+  for (const char* call : {"M98 P1001", "G65 P1001", "G66 P1001"}) {
+    Tree files = with(mill_files(), "O1000.ngc", "M98 P1001", call);
+    EXPECT_THAT(heavy(inspect("mill", files).at("verdict")), IsEmpty()) << call;
+    files.erase("O1001.ngc");
+    const Json looked = inspect("mill", files);
+    EXPECT_THAT(heavy(looked.at("verdict")), ElementsAre("call-missing")) << call;
+    const Json place = reason(looked.at("verdict"), "call-missing")->at("place");
+    EXPECT_EQ(place.at("file"), "O1000.ngc");
+    EXPECT_EQ(place.at("line"), 9);
+  }
+  expect_mill_doubtful(with(mill_files(), "O1000.ngc", "M98 P1001", "M98 P1001\nM98 P77"), "call-missing");
+}
+
+TEST_F(Verdicts, SameProgramTwiceWithDifferentText) {
+  Tree files = mill_files();
+  files["copy.ngc"] = "%\nO1001 (HOLE)\nG81 Z-.6 R.1 F5.\nG80\nM99\n%\n";
+  expect_mill_doubtful(files, "program-clash");
+}
+
+TEST_F(Verdicts, SameProgramTwiceWithTheSameTextIsWorthKnowing) {
+  Tree files = mill_files();
+  files["copy.ngc"] = files["O1001.ngc"];
+  expect_good_with(files, "program-repeated");
+}
+
+TEST_F(Verdicts, CountFellByMoreThanATenth) {
+  Tree before = lathe_files();
+  before["VARIABLE.TXT"].clear();
+  for (int i = 0; i < 100; ++i) before["VARIABLE.TXT"] += fmt::format("#{}={}\n", 500 + i, i + 1);
+  Tree tenth = before;
+  tenth["VARIABLE.TXT"] = tenth["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#590="));
+  intake("lathe", before, 0, {"--at", "2026-03-01"});
+  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), IsEmpty())
+      << "a tenth is no more";
+  Tree more = before;
+  more["VARIABLE.TXT"] = before["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#589="));
+  expect_doubtful("lathe", more, "count-fell", before);
+}
+
+TEST_F(Verdicts, EveryValueZeroLooksLikeLostMemory) {
+  expect_lathe_doubtful(
+      [] {
+        Tree files = lathe_files();
+        files["VARIABLE.TXT"] = "%\n#500=0\n#501=0.\n#502=0.000\n%\n";
+        return files;
+      }(),
+      "memory-lost");
+}
+
+TEST_F(Verdicts, EveryToolLengthZeroLooksLikeLostMemory) {
+  expect_lathe_doubtful(
+      [] {
+        Tree files = lathe_files();
+        for (const char* length : {"R5.1", "R4.25", "R3.", "R2.5"})
+          files = with(files, "OFFSETS.TXT", length, "R0.");
+        return files;
+      }(),
+      "memory-lost");
+}
+
+TEST_F(Verdicts, NameWithoutTheSerialIsRefused) {
+  Tree files = lathe_files();
+  files["SET9999.TXT"] = files["SET3107.TXT"];
+  files.erase("SET3107.TXT");
+  const std::string before = refs(repository("lathe"));
+  const Json looked = inspect("lathe", files);
+  EXPECT_EQ(looked.at("verdict").at("worth"), "refused");
+  const Json* why = reason(looked.at("verdict"), "wrong-serial");
+  ASSERT_NE(why, nullptr);
+  EXPECT_EQ(why->at("weight"), "refused");
+  EXPECT_NE(why->at("remedy"), "");
+  const Ran ran = intake("lathe", files, 5);
+  EXPECT_NE(ran.out.find("3107"), std::string::npos) << "it names the serial that it wants";
+  EXPECT_NE(ran.err.find("--accept"), std::string::npos);
+  EXPECT_EQ(refs(repository("lathe")), before) << "nothing is stored";
+  intake("lathe", files, 1, {"--accept"});
+  const Json last = json({"history", "lathe"}, 0).at("backups").at(0);
+  EXPECT_EQ(last.at("verdict"), "refused");
+  EXPECT_EQ(last.at("accepted"), true);
+}
+
+TEST_F(Verdicts, NothingKnownIsRefused) {
+  const std::string before = refs(repository("mill"));
+  const Ran ran = intake("mill", {{"holiday.jpg", "x"}}, 5);
+  EXPECT_NE(ran.out.find("REFUSED"), std::string::npos);
+  EXPECT_EQ(refs(repository("mill")), before);
+  intake("mill", {{"holiday.jpg", "x"}}, 1, {"--accept"});
+}
+
+TEST_F(Verdicts, OlderThanTheLastOne) {
+  intake("mill", mill_files(), 0, {"--at", "2026-03-02"});
+  const Json looked = inspect("mill", mill_files(), {"--at", "2026-03-01"});
+  EXPECT_THAT(heavy(looked.at("verdict")), ElementsAre("older-than-last"));
+  intake("mill", mill_files(), 1, {"--at", "2026-03-01"});
+}
+
+TEST_F(Verdicts, TextThatNoReaderUnderstood) {
+  expect_mill_doubtful(with(mill_files(), "mill.var", "502\t7\n", "502\t7\nwhat is this\n"), "text-unread");
+  const Ran shown = kw({"show", "mill", "variables/unread"});
+  EXPECT_EQ(shown.exit, 0) << shown.err;
+  EXPECT_NE(shown.out.find("what is this"), std::string::npos) << "kept and shown, never dropped";
+}
+
+TEST_F(Verdicts, ValueOutOfTheNamebooksLimits) {
+  expect_lathe_doubtful(with(lathe_files(), "PARAM.TXT", "20,0.2", "20,2"), "out-of-limits");
+  const Json last = json({"history", "lathe"}, 0).at("backups").at(0);
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("X screw lead"), std::string::npos);
+}
+
+TEST_F(Verdicts, ValueAtTheLimitIsInside) {
+  const Json looked = inspect("lathe", with(lathe_files(), "PARAM.TXT", "20,0.2", "20,1.000"));
+  EXPECT_THAT(heavy(looked.at("verdict")), IsEmpty());
+  intake("lathe", lathe_files(), 0);
+}
+
+// NISTIR 6556, 3.2.1: required parameters, ascending order, 5220 from 1 to 9.
+TEST_F(Verdicts, RequiredParameterMissing) {
+  Tree files = mill_files();
+  const std::size_t at = files["mill.var"].find("5166\t");
+  files["mill.var"].erase(at, files["mill.var"].find('\n', at) + 1 - at);
+  expect_mill_doubtful(files, "row-missing");
+}
+TEST_F(Verdicts, ParametersNotAscending) {
+  expect_mill_doubtful(with(mill_files(), "mill.var", "501\t-3.5\n502\t7\n", "502\t7\n501\t-3.5\n"),
+                       "row-order");
+}
+TEST_F(Verdicts, CoordinateSystemInForceIsNoWholeNumberFromOneToNine) {
+  for (const char* wrong : {"0", "10", "1.5", "-1", "XXIII"}) {
+    const Tree files = with(mill_files(), "mill.var", "5220\t1.0", fmt::format("5220\t{}", wrong));
+    const Json looked = inspect("mill", files);
+    EXPECT_EQ(looked.at("verdict").at("worth"), "doubtful") << wrong;
+    const std::vector<std::string> codes = heavy(looked.at("verdict"));
+    const std::string expected = std::string(wrong) == "XXIII" ? "text-unread" : "value-not-allowed";
+    EXPECT_THAT(codes, testing::Contains(expected)) << wrong;
+  }
+  expect_mill_doubtful(with(mill_files(), "mill.var", "5220\t1.0", "5220\t1.5"), "value-not-allowed");
+}
+
+TEST_F(Verdicts, OddFilesAreReadAndSaid) {
+  const Tree good = mill_files();
+  expect_good_with(with(good, "O1001.ngc", "M99\n%\n", "M99\n%\nleft over\n"), "after-mark");
+  expect_good_with(with(good, "mill.var", "5386\t0.0\n", "5386\t0.0"), "no-final-newline");
+  expect_good_with(with(good, "mill.tbl", "COMMENT\n\n", "COMMENT\n"), "no-header-blank");
+  expect_good_with(with(good, "mill.tbl", "4 14 6.0 0.125 spot drill\n",
+                        "4 14 9.0 0.125 spot drill\n4 14 6.0 0.125 spot drill\n"),
+                   "row-repeated");
+  expect_good_with(with(good, "O1001.ngc", "O1001 (HOLE)", "(HOLE)"), "number-from-name");
+  expect_good_with(with(good, "O1001.ngc", "G80\n", "G80 (" + std::string(260, 'x') + ")\n"), "long-line");
+  Tree marked = good;
+  marked["mill.ini"].insert(0, "\xef\xbb\xbf");
+  expect_good_with(marked, "byte-order-mark");
+  Tree leader = good;
+  leader["O1001.ngc"].insert(0, std::string(40, '\0'));
+  expect_good_with(leader, "leader");
+  Tree mixed = good;
+  mixed["O1001.ngc"] = "%\r\nO1001 (HOLE)\nG81 Z-.5 R.1 F5.\r\nG80\nM99\r\n%\n";
+  expect_good_with(mixed, "line-ends");
+  Tree parity = good;
+  for (char& c : parity["O1001.ngc"]) {
+    if (std::popcount(static_cast<unsigned char>(c)) % 2 == 1)
+      c = static_cast<char>(static_cast<unsigned char>(c) | 0x80U);
+  }
+  expect_good_with(parity, "parity");
+  Tree more = good;
+  more["notes.doc"] = "anything";
+  expect_good_with(more, "file-unclaimed");
+  EXPECT_EQ(json({"show", "mill", "offsets/tool/4/length"}, 0).at("items").at(0).at("value"), "6")
+      << "of a repeated row the last stands";
+}
+
+TEST_F(Verdicts, AnExactRepeatIsAFurtherBackup) {
+  intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
+  const Ran again = intake("mill", mill_files(), 0, {"--at", "2026-03-02"});
+  EXPECT_NE(again.out.find("The same files, byte for byte, as #1"), std::string::npos) << again.out;
+  const Json backups = json({"history", "mill"}, 0).at("backups");
+  ASSERT_EQ(backups.size(), 2U);
+  EXPECT_EQ(backups[0].at("gist"), "the same files as backup 1");
+  EXPECT_EQ(object_id(repository("mill"), "HEAD^{tree}"), object_id(repository("mill"), "HEAD~1^{tree}"));
+}
+
+TEST_F(Verdicts, InspectStoresNothing) {
+  intake("mill", mill_files(), 0);
+  const std::string before = refs(repository("mill"));
+  const Tree objects = read_tree(repository("mill") / ".git");
+  inspect("mill", with(mill_files(), "mill.tbl", "5.1", "5.2"));
+  EXPECT_EQ(refs(repository("mill")), before);
+  EXPECT_EQ(read_tree(repository("mill") / ".git"), objects);
+}
+
+}  // namespace
+}  // namespace scenario

@@ -1,0 +1,226 @@
+// The bounds of the verdict's reasons, judged in memory.
+#include "keepway/verdict.hpp"
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include <algorithm>
+#include <map>
+
+namespace keepway {
+namespace {
+
+using testing::Contains;
+using testing::ElementsAre;
+using testing::IsEmpty;
+
+constexpr const char* layout_text =
+    "layout = 1\n"
+    "[[source]]\ngroup = \"variables\"\nfiles = \"*.VAR\"\nreader = \"assign\"\nrequired = true\n"
+    "[[source]]\ngroup = \"offsets\"\nfiles = \"*{serial}.OFS\"\nreader = \"words\"\n"
+    "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
+    "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\nprotected = [\"9000-9999\"]\n";
+
+// A backup read, with all that judging refers to.
+struct Read {
+  media::Set set;
+  Reading reading;
+  explicit Read(const std::map<std::string, std::string>& files) {
+    static const Layout layout = parse_layout(layout_text, "test.toml");
+    for (const auto& [name, bytes] : files) set.files.push_back({name, bytes, std::nullopt});
+    std::vector<OriginalView> views;
+    for (const media::File& file : set.files) views.push_back({file.name, file.bytes});
+    reading = read_backup(layout, {"77", Units::inch}, views);
+  }
+};
+
+struct Judged {
+  Namebook book;
+  std::optional<Previous> last;
+  std::optional<Previous> base;
+  std::int64_t at = 1000;
+
+  Verdict of(const Read& read) const {
+    static const Layout layout = parse_layout(layout_text, "test.toml");
+    const Previous* before = last ? &*last : nullptr;
+    return judge({layout, book, read.set, read.reading, "77", at, before, base ? &*base : before});
+  }
+  std::vector<std::string> heavy(const Read& read) const {
+    std::vector<std::string> codes;
+    for (const Reason& reason : of(read).reasons) {
+      if (reason.weight != Worth::good) codes.push_back(reason.code);
+    }
+    return codes;
+  }
+};
+
+std::string variables(int count, const std::string& value = "") {
+  std::string text;
+  for (int i = 0; i < count; ++i)
+    text += fmt::format("#{}={}\n", 500 + i, value.empty() ? std::to_string(i + 1) : value);
+  return text;
+}
+
+std::string tools(const std::string& length, int count = 5) {
+  std::string text;
+  for (int i = 1; i <= count; ++i) text += fmt::format("T{} L{} D.5\n", i, length);
+  return text;
+}
+
+Judged after(const std::map<std::string, std::string>& files) {
+  Judged judged;
+  judged.last = Previous{Read(files).reading.state, 1000};
+  return judged;
+}
+
+TEST(Verdict, HeaviestReasonFirstAndItsWeightIsTheWorth) {
+  const Verdict verdict = Judged{}.of(Read({{"M.VAR", ""}, {"99.OFS", "T1 L2\n"}}));
+  ASSERT_GE(verdict.reasons.size(), 2U);
+  EXPECT_EQ(verdict.worth, Worth::refused);
+  EXPECT_EQ(verdict.reasons[0].code, "wrong-serial");
+  EXPECT_TRUE(std::is_sorted(verdict.reasons.begin(), verdict.reasons.end(),
+                             [](const Reason& a, const Reason& b) { return a.weight > b.weight; }));
+}
+
+TEST(Verdict, EveryReasonHasSomethingToDo) {
+  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=2\nwhat\n"},
+                                            {"99.OFS", "T1 L2\n"},
+                                            {"A.PRG", "%\nO1\nM98 P2\n"},
+                                            {"B.PRG", "O1\nM30\n"},
+                                            {"X", "y"}}));
+  EXPECT_GE(verdict.reasons.size(), 6U);
+  for (const Reason& reason : verdict.reasons) {
+    EXPECT_FALSE(reason.code.empty());
+    EXPECT_FALSE(reason.what.empty()) << reason.code;
+    EXPECT_FALSE(reason.remedy.empty()) << reason.code;
+  }
+}
+
+TEST(Verdict, ATenthFewerIsNotYetDoubtful) {
+  const Judged judged = after({{"M.VAR", variables(100)}});
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(90)}})), IsEmpty());
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(89)}})), ElementsAre("count-fell"));
+}
+
+TEST(Verdict, AnyFewerOfASmallGroupIsMoreThanATenth) {
+  EXPECT_THAT(after({{"M.VAR", variables(9)}}).heavy(Read({{"M.VAR", variables(8)}})),
+              ElementsAre("count-fell"));
+}
+
+TEST(Verdict, MoreIsNoReason) {
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(500)}})), IsEmpty());
+}
+
+TEST(Verdict, ATableThatWasZeroAlreadyHasLostNothing) {
+  EXPECT_THAT(after({{"M.VAR", variables(5, "0")}}).heavy(Read({{"M.VAR", variables(5, "0.")}})), IsEmpty());
+}
+
+TEST(Verdict, ATableWithOneValueLeftIsNotCalledLost) {
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(4, "0") + "#504=1\n"}})),
+              IsEmpty());
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(5, "0")}})),
+              ElementsAre("memory-lost"));
+}
+
+TEST(Verdict, DefaultsOfTheNamebookCountAsLost) {
+  Judged judged = after({{"M.VAR", variables(5)}});
+  judged.book = Namebook::parse("address\tname\tdefault\nvariables/*\tAny\t9.5\n", "book");
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5, "9.50")}})), ElementsAre("memory-lost"));
+}
+
+TEST(Verdict, APartOfATableMayBeLostAlone) {
+  const Judged judged = after({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("5")}});
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0")}})), ElementsAre("memory-lost"));
+  const Judged few = after({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("5", 3)}});
+  EXPECT_THAT(few.heavy(Read({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0", 3)}})), IsEmpty())
+      << "clearing three is a day's work";
+}
+
+TEST(Verdict, LostMemoryIsMeasuredAgainstTheLastGoodBackup) {
+  Judged judged = after({{"M.VAR", variables(5, "0")}});
+  judged.base = Previous{Read({{"M.VAR", variables(5)}}).reading.state, 900};
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5, "0")}})), ElementsAre("memory-lost"))
+      << "still lost, the second time";
+}
+
+TEST(Verdict, OlderIsToldButNotTheSameTime) {
+  Judged judged = after({{"M.VAR", variables(5)}});
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5)}})), IsEmpty());
+  judged.at = 999;
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5)}})), ElementsAre("older-than-last"));
+}
+
+TEST(Verdict, ProtectedProgramsAreNamedAndTheRangesEndsAreIn) {
+  const std::string all = "O9000\nG1 X1\nM99\nO9999\nG1 X2\nM99\nO8999\nG1 X3\nM30\n";
+  const Judged judged = after({{"M.VAR", variables(5)}, {"A.PRG", all}});
+  const Verdict verdict = judged.of(Read({{"M.VAR", variables(5)}, {"A.PRG", "O8999\nG1 X3\nM30\n"}}));
+  const auto gone = std::find_if(verdict.reasons.begin(), verdict.reasons.end(),
+                                 [](const Reason& reason) { return reason.code == "protected-gone"; });
+  ASSERT_NE(gone, verdict.reasons.end());
+  EXPECT_THAT(gone->what, testing::AllOf(testing::HasSubstr("O9000"), testing::HasSubstr("O9999"),
+                                         testing::HasSubstr("2 of programs 9000 to 9999")));
+}
+
+TEST(Verdict, ACallWithARepeatCountIsAnswered) {
+  // P39010 as three times O9010: common practice, no source.
+  const Read read({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P39010\nM30\nO9010\nG1 X1\nM99\n"}});
+  EXPECT_THAT(Judged{}.heavy(read), IsEmpty());
+}
+
+TEST(Verdict, ACallOfItselfIsAnswered) {
+  EXPECT_THAT(Judged{}.heavy(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P1\nM30\n"}})), IsEmpty());
+}
+
+TEST(Verdict, ManyMissingCallsOfOneProgramAreToldOnce) {
+  std::string text = "O1\n";
+  for (int i = 0; i < 50; ++i) text += "M98 P2\n";
+  EXPECT_THAT(Judged{}.heavy(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}})),
+              ElementsAre("call-missing"));
+}
+
+TEST(Verdict, ManyUnreadRowsAreCountedNotListed) {
+  std::string text = "#1=1\n";
+  for (int i = 0; i < 1000; ++i) text += fmt::format("what {} is this\n", i);
+  const Verdict verdict = Judged{}.of(Read({{"M.VAR", text}}));
+  EXPECT_LE(verdict.reasons.size(), 10U);
+  EXPECT_EQ(verdict.counts.unread[static_cast<std::size_t>(Group::variables)], 1000U);
+}
+
+TEST(Verdict, LimitsAreExact) {
+  Judged judged;
+  judged.book = Namebook::parse("address\tname\tmin\tmax\nvariables/1\tOne\t-0.1\t0.3\n", "book");
+  for (const char* inside : {"-0.1", "-.10", "0.3", "0.30000", "0"})
+    EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", inside)}})), IsEmpty()) << inside;
+  for (const char* outside :
+       {"-0.10000000000000000000001", "0.30000000000000000000001", "99999999999999999999"})
+    EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", outside)}})),
+                ElementsAre("out-of-limits"))
+        << outside;
+}
+
+TEST(Verdict, FlawsOfTheMediumAreDoubtful) {
+  Read read({{"M.VAR", variables(5)}});
+  read.set.flaws.push_back({"M.VAR", "a sector could not be read", "copy the floppy again"});
+  const Verdict verdict = Judged{}.of(read);
+  EXPECT_EQ(verdict.worth, Worth::doubtful);
+  EXPECT_THAT(verdict.reasons[0].code, "medium-damaged");
+  EXPECT_EQ(verdict.reasons[0].remedy, "copy the floppy again");
+}
+
+TEST(Verdict, CountsAreOfItemsFilesAndBytes) {
+  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=1\n#2=2\n"}, {"A.PRG", "O1\nM30\n"}}));
+  EXPECT_EQ(verdict.counts.items[static_cast<std::size_t>(Group::variables)], 2U);
+  EXPECT_EQ(verdict.counts.items[static_cast<std::size_t>(Group::programs)], 1U);
+  EXPECT_EQ(verdict.counts.files, 2U);
+  EXPECT_EQ(verdict.counts.bytes, 17U);
+}
+
+TEST(Verdict, WorthNamesReadBack) {
+  for (const Worth worth : {Worth::good, Worth::doubtful, Worth::refused})
+    EXPECT_EQ(parse_worth(worth_name(worth)), worth);
+  EXPECT_FALSE(parse_worth("splendid"));
+  EXPECT_FALSE(parse_worth(""));
+}
+
+}  // namespace
+}  // namespace keepway
