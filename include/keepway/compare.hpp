@@ -31,8 +31,8 @@ struct BlockChange {
   std::size_t after_line = 0;
   std::vector<std::string> before;
   std::vector<std::string> after;
-  // "feed 20 to 25", "now G1 where G0 was (rapid to feed)", as far as the modal groups of NISTIR 6556, 3.4, tell;
-  // exact numbers in the program's own units. May be empty.
+  // "feed 20 to 25", "now G1 where G0 was (rapid to feed)", as far as the modal groups of NISTIR 6556, 3.4,
+  // tell; exact numbers in the program's own units. May be empty.
   std::vector<std::string> meaning;
 };
 
@@ -45,7 +45,7 @@ struct ProgramChange {
 };
 
 struct Changes {
-  std::vector<ValueChange> values;  // by group, most dangerous first, then natural order of key
+  std::vector<ValueChange> values;      // by group, most dangerous first, then natural order of key
   std::vector<ProgramChange> programs;  // natural order of name
   // Groups that only the state before, or only the one after, speaks of. Their values stand in `values`
   // as removed or added, but what differs may be the backup rather than the machine.
@@ -54,8 +54,8 @@ struct Changes {
   [[nodiscard]] bool empty() const { return values.empty() && programs.empty(); }
 };
 
-// Programs pair by name; those left over pair by text (`renamed`). Work and memory grow with the size of the two
-// states, whatever is in them.
+// Programs pair by name; those left over pair by text (`renamed`). Work and memory grow with the size of the
+// two states, whatever is in them.
 Changes compare(const State& before, const State& after);
 // Both in natural order, keys unique.
 std::vector<ValueChange> compare_tables(Group group, const Table& before, const Table& after);

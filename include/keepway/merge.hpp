@@ -24,7 +24,8 @@ struct MergedItem {
   bool present = true;  // false: the merged state lacks the item, which at least one of the three has
 };
 
-// Both sides changed one item, and not to the same. Absent values: the side has no such item. Programs are whole texts.
+// Both sides changed one item, and not to the same. Absent values: the side has no such item. Programs are
+// whole texts.
 struct Clash {
   Address address;
   std::optional<std::string> base;
@@ -32,8 +33,8 @@ struct Clash {
   std::optional<std::string> theirs;
 };
 
-// Settles clashes at an address: one item, all below it (`offsets/work/G54`), or a whole group (an empty key).
-// The longest address that fits wins.
+// Settles clashes at an address: one item, all below it (`offsets/work/G54`), or a whole group (an empty
+// key). The longest address that fits wins.
 struct Preference {
   Address address;
   bool ours = true;
@@ -41,14 +42,15 @@ struct Preference {
 
 struct Merge {
   State state;
-  std::vector<MergedItem> items;  // every item of any of the three; by group, then natural order; programs last
-  std::vector<Clash> clashes;     // that no preference settles; there `state` has what base has. Same order.
+  std::vector<MergedItem>
+      items;                   // every item of any of the three; by group, then natural order; programs last
+  std::vector<Clash> clashes;  // that no preference settles; there `state` has what base has. Same order.
   [[nodiscard]] bool clean() const { return clashes.empty(); }
 };
 
 // Laws: with ours equal to base the merged state is theirs, and the other way round; changing sides (and
-// preferences) gives the same state; every item of the merged state is an item of one of the three. A group is
-// absent when the sides agree that it is, by the same rule, and no item of it is left.
+// preferences) gives the same state; every item of the merged state is an item of one of the three. A group
+// is absent when the sides agree that it is, by the same rule, and no item of it is left.
 Merge merge(const State& base, const State& ours, const State& theirs,
             const std::vector<Preference>& preferences = {});
 

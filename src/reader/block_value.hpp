@@ -33,6 +33,9 @@ inline constexpr std::array<Byte, 256> byte_kinds = [] {
 inline Byte kind_of(char c) {
   return byte_kinds[static_cast<unsigned char>(c)];
 }
+inline bool is_blank(char c) {
+  return kind_of(c) == Byte::blank;
+}
 inline bool is_digit(char c) {
   return kind_of(c) == Byte::digit;
 }
