@@ -129,9 +129,9 @@ class Aligner {
     return std::nullopt;
   }
 
-  std::vector<std::uint32_t> a_, b_;              // elements that both sides have
-  std::vector<std::size_t> a_place_, b_place_;    // and where they stand in the whole
-  std::vector<Index> forward_, backward_;         // farthest x by diagonal
+  std::vector<std::uint32_t> a_, b_;            // elements that both sides have
+  std::vector<std::size_t> a_place_, b_place_;  // and where they stand in the whole
+  std::vector<Index> forward_, backward_;       // farthest x by diagonal
   Index middle_ = 0;
   Index work_;
   Alignment result_;

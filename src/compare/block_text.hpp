@@ -28,8 +28,8 @@ BlockText take_apart(std::string_view line);
 std::vector<BlockText> blocks_of(std::string_view program);
 
 struct Word {
-  char letter = 0;          // ',' for `,R2`, '#' for a setting, '/' for a block delete
-  std::string_view value;   // "R2" for `,R2`, "100=1" for a setting
+  char letter = 0;         // ',' for `,R2`, '#' for a setting, '/' for a block delete
+  std::string_view value;  // "R2" for `,R2`, "100=1" for a setting
 };
 // Words of a block in normal form; none for a macro statement, or a line that was not understood.
 std::vector<Word> words_of(const BlockText& block);

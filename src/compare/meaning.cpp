@@ -24,7 +24,8 @@ bool moves(const std::vector<Word>& words) {
 }
 
 bool sets(const std::vector<Word>& words, Modal group) {
-  return std::any_of(words.begin(), words.end(), [&](const Word& word) { return modal_group(word) == group; });
+  return std::any_of(words.begin(), words.end(),
+                     [&](const Word& word) { return modal_group(word) == group; });
 }
 
 bool same_code(const Word& a, const Word& b) {
@@ -88,8 +89,7 @@ std::vector<std::string> MeaningReader::explain(std::size_t a, std::size_t a_end
     const auto group = static_cast<Modal>(i);
     const Word& was = before_force_.code(group);
     const Word& is = after_force_.code(group);
-    const bool as_before =
-        same_code(was, before_start.code(group)) && same_code(is, after_start.code(group));
+    const bool as_before = same_code(was, before_start.code(group)) && same_code(is, after_start.code(group));
     if (same_code(was, is) || as_before) continue;
     for (std::size_t next = b_end; next < std::min(after_.size(), b_end + max_look_ahead); ++next) {
       const std::vector<Word> words = words_of(after_[next]);

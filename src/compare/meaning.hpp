@@ -27,7 +27,6 @@ class MeaningReader {
   std::vector<std::string> explain(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end);
 
  private:
-
   const std::vector<BlockText>& before_;
   const std::vector<BlockText>& after_;
   InForce before_force_;

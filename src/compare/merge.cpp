@@ -131,8 +131,7 @@ Merge merge(const State& base, const State& ours, const State& theirs,
       result.state.table(group) = std::move(merged);
     }
   }
-  result.state.programs =
-      merger.merge_lists(Group::programs, base.programs, ours.programs, theirs.programs);
+  result.state.programs = merger.merge_lists(Group::programs, base.programs, ours.programs, theirs.programs);
   result.items = std::move(merger.items);
   result.clashes = std::move(merger.clashes);
   return result;

@@ -91,10 +91,22 @@ std::string_view code_name(const Word& word) {
 }
 
 std::string_view modal_name(Modal group) {
-  constexpr std::array<std::string_view, modal_groups + 1> names = {
-      "motion",      "distances", "units",  "coordinate system", "tool length offset",
-      "cutter compensation", "plane", "feed mode", "return from cycles", "path",
-      "spindle",     "coolant",   "overrides", "stop", "tool change", ""};
+  constexpr std::array<std::string_view, modal_groups + 1> names = {"motion",
+                                                                    "distances",
+                                                                    "units",
+                                                                    "coordinate system",
+                                                                    "tool length offset",
+                                                                    "cutter compensation",
+                                                                    "plane",
+                                                                    "feed mode",
+                                                                    "return from cycles",
+                                                                    "path",
+                                                                    "spindle",
+                                                                    "coolant",
+                                                                    "overrides",
+                                                                    "stop",
+                                                                    "tool change",
+                                                                    ""};
   return names[static_cast<std::size_t>(group)];
 }
 

@@ -83,7 +83,7 @@ std::optional<ProgramChange> compare_programs(std::string_view before_text, std:
     }
     change.blocks.push_back(std::move(stretch));
   }
-  change.kind = change.blocks.empty() ? ProgramChangeKind::renumbered
+  change.kind = change.blocks.empty()                           ? ProgramChangeKind::renumbered
                 : change.comment_blocks == change.blocks.size() ? ProgramChangeKind::comments
                                                                 : ProgramChangeKind::changed;
   return change;

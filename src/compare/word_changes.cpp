@@ -124,7 +124,9 @@ void tell_settings(const std::vector<Word>& before, const std::vector<Word>& aft
   const std::vector<Word> was = of_letter(before, '#');
   const std::vector<Word> is = of_letter(after, '#');
   auto parameter = [](const Word& word) { return word.value.substr(0, word.value.find('=')); };
-  auto value = [](const Word& word) { return word.value.substr(std::min(word.value.find('=') + 1, word.value.size())); };
+  auto value = [](const Word& word) {
+    return word.value.substr(std::min(word.value.find('=') + 1, word.value.size()));
+  };
   for (std::size_t n = 0; n < std::max(was.size(), is.size()); ++n) {
     if (n < was.size() && n < is.size() && parameter(was[n]) == parameter(is[n])) {
       if (was[n].value == is[n].value) continue;

@@ -34,8 +34,8 @@ constexpr std::uint64_t no_number = 0xffffffff;
 constexpr std::uint64_t index_mask = 0xffff;
 static_assert(max_block_bytes / 2 + 1 <= index_mask, "each token takes two bytes of the line at least");
 
-// Nothing but a scaled number grows more than threefold (a blank before a word, a 0 before a point, …).
-constexpr std::size_t buffer_size = 4 * max_block_bytes + 2 * number_room;
+// Room for most lines; longer ones make more. Files are many and small, so this must not cost much.
+constexpr std::size_t first_room = 1024;
 
 // A code's number in thousandths, "59.1" -> 59100; no_number when it is not a small number.
 std::uint64_t code_number(const char* text, const char* end) {
@@ -74,8 +74,8 @@ void append_unread(std::string_view line, std::string& out) {
 
 }  // namespace
 
-BlockReader::BlockReader(const Source& source)
-    : buffer_(std::make_unique<char[]>(buffer_size)), tokens_(max_block_bytes / 2 + 2) {
+BlockReader::BlockReader(const Source& source) {
+  make_room(first_room);
   for (const std::string& opener : source.comments) {
     if (opener.size() == 1 && opener != "(") line_comment_[static_cast<unsigned char>(opener[0])] = true;
   }
@@ -102,6 +102,14 @@ const BlockReader::Scale& BlockReader::scale_for(Units units) const {
   return scales_[static_cast<std::size_t>(units)];
 }
 
+void BlockReader::make_room(std::size_t line_bytes) {
+  room_ = line_bytes;
+  // Nothing but a number in increments grows more than threefold (a blank before a word, a 0 before a point,
+  // …).
+  buffer_ = std::make_unique_for_overwrite<char[]>(4 * room_ + 2 * number_room);
+  tokens_ = std::make_unique_for_overwrite<Token[]>(room_ / 2 + 2);
+}
+
 void BlockReader::clear(const char* line) {
   line_ = line;
   end_ = buffer_.get();
@@ -113,21 +121,28 @@ void BlockReader::clear(const char* line) {
   p_words_.clear();
 }
 
+BlockReader::Result BlockReader::read_either(std::string_view line, const Scale& scale) {
+  if (line.size() > max_block_bytes) return Result::failed;
+  if (line.size() > room_) make_room(std::min(max_block_bytes, 2 * line.size()));
+  for (;;) {
+    out_of_room_ = false;
+    Result result = read_words(line, scale);
+    if (result == Result::macro && !out_of_room_ && !read_macro(line, scale)) result = Result::failed;
+    if (!out_of_room_) return result;
+    if (room_ == max_block_bytes) return Result::failed;
+    make_room(std::min(max_block_bytes, 2 * room_));
+  }
+}
+
 BlockKind BlockReader::read(std::string_view line, Units& units, std::string& out) {
   calls_.clear();
   line = trim(line);
-  auto read_with = [&](const Scale& scale) {
-    if (line.size() > max_block_bytes) return Result::failed;
-    Result result = read_words(line, scale);
-    if (result == Result::macro && !read_macro(line, scale)) result = Result::failed;
-    return result;
-  };
   const bool scaling = scales_[0].on || scales_[1].on;
-  Result result = read_with(scaling ? scale_for(units) : no_scale_);
+  Result result = read_either(line, scaling ? scale_for(units) : no_scale_);
   // Where on the line a unit or dwell word stands means nothing: it bears on all of the line's words.
   if (scaling && (new_units_ || dwells_)) {
     const Units in_force = new_units_.value_or(units);
-    result = read_with(dwells_ ? no_scale_ : scale_for(in_force));
+    result = read_either(line, dwells_ ? no_scale_ : scale_for(in_force));
   }
   if (result == Result::empty) return BlockKind::blank;
   const auto length = static_cast<std::size_t>(end_ - buffer_.get());
@@ -204,7 +219,7 @@ void BlockReader::note_calls() {
 }
 
 // The value behind a word's letter, in increments when `scale` is on and the number has no point.
-Cursor BlockReader::read_word_value(Cursor c, char letter, const Scale& scale) const {
+Cursor BlockReader::read_word_value(Cursor c, char letter, const Scale& scale) {
   char* start = c.out;
   if (!scale.on || !counted_[static_cast<unsigned char>(letter)]) return read_value(c, false);
   const char* raw = c.in;
@@ -213,7 +228,10 @@ Cursor BlockReader::read_word_value(Cursor c, char letter, const Scale& scale) c
   const std::string_view number(start, static_cast<std::size_t>(c.out - start));
   const bool point = std::memchr(raw, '.', static_cast<std::size_t>(c.in - raw)) != nullptr;
   if (point || !all_digits(number.substr(number.starts_with('-') ? 1 : 0)) || number == "0") return c;
-  if (static_cast<std::size_t>(c.out - buffer_.get()) > max_block_bytes) return {};
+  if (static_cast<std::size_t>(c.out - buffer_.get()) > room_) {
+    out_of_room_ = true;
+    return {};
+  }
   std::string scaled(number);
   if (scale.decimal) {
     const std::size_t sign = scaled[0] == '-' ? 1 : 0;
@@ -234,7 +252,7 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
   clear(line.data());
   const char* const line_end = line.data() + line.size();
   char* const buffer = buffer_.get();
-  Token* const tokens = tokens_.data();
+  Token* const tokens = tokens_.get();
   std::size_t count = 0;
   std::uint64_t last_key = 0;
   bool ordered = true;
@@ -371,8 +389,7 @@ void BlockReader::order_tokens() {
 }
 
 void BlockReader::append_words(std::string& out) {
-  const auto first = tokens_.begin();
-  std::sort(first, first + static_cast<std::ptrdiff_t>(count_),
+  std::sort(tokens_.get(), tokens_.get() + count_,
             [](const Token& a, const Token& b) { return a.key < b.key; });
   for (std::size_t i = 0; i < count_; ++i) {
     if (i > 0) out += ' ';

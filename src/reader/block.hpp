@@ -4,11 +4,12 @@
 // spelling does. The normal form of a block:
 //  - Blanks vanish outside comments and letters are upper case (NISTIR 6556, 3.3.1); numbers are canonical.
 //  - Words stand in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
-//    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings by
-//    number, comments. Repeated words of one letter, settings of one parameter and comments keep their
+//    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings
+//    by number, comments. Repeated words of one letter, settings of one parameter and comments keep their
 //    order. So do I J K among themselves when one is repeated (macro arguments in sets, common practice), and
 //    settings when one names its parameter by an expression. One blank stands between words.
-//  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the settings.
+//  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the
+//  settings.
 //  - A block with text of two letters or more outside an expression, or with `/` inside, is a macro
 //    statement: it keeps the order received, but for its comments, which go last.
 //  - A line that cannot be read is kept as its text, without blanks at its ends, escaped.
@@ -33,9 +34,9 @@ inline constexpr std::size_t max_block_bytes = 64 * 1024;
 
 // A program called by M98, G65 or G66.
 struct Call {
-  std::string name;         // "O9010"
+  std::string name;           // "O9010"
   std::string without_count;  // M98 with more than four digits: "O9010" of `P39010`; else empty
-  std::size_t at = 0;       // the P word, in the line
+  std::size_t at = 0;         // the P word, in the line
   std::size_t length = 0;
 };
 
@@ -50,8 +51,8 @@ class BlockReader {
  public:
   explicit BlockReader(const Source& source);
 
-  // Appends the normal form of a line and LF to `out`; nothing for a blank line. The line has no line end of its
-  // own, but the byte behind it must be there to be read and be one. `units` are those in force: a G20 or
+  // Appends the normal form of a line and LF to `out`; nothing for a blank line. The line has no line end of
+  // its own, but the byte behind it must be there to be read and be one. `units` are those in force: a G20 or
   // G21 changes them.
   BlockKind read(std::string_view line, Units& units, std::string& out);
 
@@ -61,9 +62,9 @@ class BlockReader {
 
  private:
   struct Token {
-    std::uint64_t key = 0;  // place in the block: rank, number, order received
-    std::uint32_t at = 0;   // in buffer_
-    std::uint32_t length = 0;
+    std::uint64_t key;  // place in the block: rank, number, order received
+    std::uint32_t at;   // in buffer_
+    std::uint32_t length;
   };
   struct Word {
     char letter = 0;
@@ -75,7 +76,7 @@ class BlockReader {
   // How many units a number without a decimal point counts in.
   struct Scale {
     bool on = false;
-    bool decimal = false;    // a negative power of ten: only the point moves
+    bool decimal = false;  // a negative power of ten: only the point moves
     std::size_t places = 0;
     Decimal factor;
   };
@@ -87,9 +88,11 @@ class BlockReader {
   void order_tokens();
   std::uint64_t note_code(char letter, const char* text, const char* end);
   void note_calls();
-  [[nodiscard]] Cursor read_word_value(Cursor c, char letter, const Scale& scale) const;
+  Cursor read_word_value(Cursor c, char letter, const Scale& scale);
   [[nodiscard]] const Scale& scale_for(Units units) const;
   bool read_comment(const char*& in, const char* end, std::string_view& comment) const;
+  Result read_either(std::string_view line, const Scale& scale);
+  void make_room(std::size_t line_bytes);
   void clear(const char* line);
 
   std::array<bool, 256> line_comment_{};  // openers of comments that run to the line's end
@@ -97,14 +100,16 @@ class BlockReader {
   std::array<Scale, 2> scales_;           // by Units
   Scale no_scale_;
 
+  std::size_t room_ = 0;            // bytes of a line that buffer_ and tokens_ have room for
   std::unique_ptr<char[]> buffer_;  // the line's words in their normal spelling
   char* end_ = nullptr;             // of what stands in it
-  std::vector<Token> tokens_;
+  std::unique_ptr<Token[]> tokens_;
   std::size_t count_ = 0;  // of tokens
   bool ordered_ = true;    // the words came in order
   bool comments_only_ = true;
   const char* line_ = nullptr;
 
+  bool out_of_room_ = false;  // numbers in increments grew the line beyond room_
   bool ends_ = false;
   bool dwells_ = false;             // G4: its X counts in time
   std::optional<Units> new_units_;  // G20, G21

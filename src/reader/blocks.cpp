@@ -11,9 +11,9 @@
 namespace keepway::reader {
 namespace {
 
-constexpr std::size_t long_line = 256;      // NISTIR 6556, 3.3.1
-constexpr std::size_t excerpt_bytes = 60;   // of a line shown to people
-constexpr std::size_t told_unread = 50;     // unread lines told of one by one
+constexpr std::size_t long_line = 256;     // NISTIR 6556, 3.3.1
+constexpr std::size_t excerpt_bytes = 60;  // of a line shown to people
+constexpr std::size_t told_unread = 50;    // unread lines told of one by one
 
 // Digits of a file's name whose stem is `O1234` or `:1234`; empty when it is not.
 std::string_view number_in_name(std::string_view path) {

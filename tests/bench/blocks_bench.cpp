@@ -53,7 +53,8 @@ int main() {
   keepway::Source source;
   source.comments = {"(", ";"};
   keepway::Source counting = source;
-  counting.increment = keepway::Increment{keepway::Decimal::parse("0.0001"), keepway::Decimal::parse("0.001")};
+  counting.increment =
+      keepway::Increment{keepway::Decimal::parse("0.0001"), keepway::Decimal::parse("0.001")};
   const std::string usual = make_programs(10'000'000, true);
   measure("usual", usual, source);
   measure("usual, with increments", usual, counting);

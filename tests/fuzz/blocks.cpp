@@ -25,7 +25,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   source.comments = {"("};
   if ((choice & 1) != 0) source.comments.emplace_back(";");
   if ((choice & 2) != 0) {
-    source.increment = Increment{Decimal::parse("0.0001"), Decimal::parse((choice & 4) != 0 ? "0.0005" : "0.001")};
+    source.increment =
+        Increment{Decimal::parse("0.0001"), Decimal::parse((choice & 4) != 0 ? "0.0005" : "0.001")};
   }
   const Units units = (choice & 8) != 0 ? Units::mm : Units::inch;
   Source plain = source;

@@ -1,10 +1,10 @@
-#include "compare/align.hpp"
-
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
 #include <algorithm>
 #include <numeric>
+
+#include "compare/align.hpp"
 
 namespace keepway {
 namespace {

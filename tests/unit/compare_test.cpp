@@ -24,7 +24,8 @@ std::vector<std::string> meaning(std::string_view before, std::string_view after
   const auto change = compare_text(before, after);
   std::vector<std::string> out;
   if (!change) return out;
-  for (const BlockChange& block : change->blocks) out.insert(out.end(), block.meaning.begin(), block.meaning.end());
+  for (const BlockChange& block : change->blocks)
+    out.insert(out.end(), block.meaning.begin(), block.meaning.end());
   return out;
 }
 
@@ -108,7 +109,8 @@ TEST(Meaning, TellsWordsThatChanged) {
 TEST(Meaning, TellsModesThatChanged) {
   EXPECT_THAT(meaning("G54 X1\n", "G55 X1\n"), ElementsAre("coordinate system G54 to G55"));
   EXPECT_THAT(meaning("G0 X1\n", "G1 X1\n"), ElementsAre("now G1 where G0 was (rapid to feed)"));
-  EXPECT_THAT(meaning("G90 X1\n", "G91 X1\n"), ElementsAre("now G91 where G90 was (absolute to incremental)"));
+  EXPECT_THAT(meaning("G90 X1\n", "G91 X1\n"),
+              ElementsAre("now G91 where G90 was (absolute to incremental)"));
   EXPECT_THAT(meaning("G20\n", "G21\n"), ElementsAre("units G20 to G21 (inch to mm)"));
   EXPECT_THAT(meaning("G43 H1\n", "G49 H1\n"), ElementsAre("tool length offset G43 to G49 (on to off)"));
   EXPECT_THAT(meaning("G1 X1 M8\n", "G1 X1\n"), ElementsAre("coolant M8 removed (flood)"));
@@ -126,12 +128,14 @@ TEST(Meaning, TellsWhatAChangeLeavesInForce) {
   EXPECT_THAT(meaning("G90\nX5\n", "X5\n"),
               ElementsAre("distances G90 removed (absolute)",
                           "in the blocks that follow, too: distances G90 no longer in force"));
-  EXPECT_THAT(meaning("G0 Z1\nG1 X5\n", "G1 Z1\nG1 X5\n"), ElementsAre("now G1 where G0 was (rapid to feed)"));
+  EXPECT_THAT(meaning("G0 Z1\nG1 X5\n", "G1 Z1\nG1 X5\n"),
+              ElementsAre("now G1 where G0 was (rapid to feed)"));
 }
 
 TEST(Meaning, AddedAndRemovedBlocksTellTheirCodes) {
-  EXPECT_THAT(meaning("G1 X1\nX2\n", "G1 X1\nM8\nX2\n"),
-              ElementsAre("coolant M8 added (flood)", "in the blocks that follow, too: coolant M8 now in force"));
+  EXPECT_THAT(
+      meaning("G1 X1\nX2\n", "G1 X1\nM8\nX2\n"),
+      ElementsAre("coolant M8 added (flood)", "in the blocks that follow, too: coolant M8 now in force"));
   EXPECT_THAT(meaning("X1\nX2 F5\nX3\n", "X1\nX3\n"), ElementsAre("feed 5 removed"));
 }
 

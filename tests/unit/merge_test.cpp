@@ -205,7 +205,8 @@ class Folder {
 
 Table random_table() {
   Table table;
-  for (int key = 0; key < 40; ++key) table.push_back({std::to_string(key), std::to_string(*rc::gen::inRange(0, 9))});
+  for (int key = 0; key < 40; ++key)
+    table.push_back({std::to_string(key), std::to_string(*rc::gen::inRange(0, 9))});
   return table;
 }
 

@@ -1,11 +1,10 @@
 // The normal form of a block. Test data are invented, or the named report's own examples.
-#include "reader/block.hpp"
-
 #include <gmock/gmock.h>
 
 #include <algorithm>
 
 #include "keepway/reader.hpp"
+#include "reader/block.hpp"
 
 namespace keepway {
 namespace {
@@ -62,8 +61,9 @@ TEST(Block, SettingsByExpressionKeepTheOrderOfAll) {
 }
 
 TEST(Block, WordsStandInOneOrder) {
-  EXPECT_EQ(normal("/ M8 M3 S1200 T3 F20 D2 H3 E1 L4 Q5 P6 R7 K8 J9 I10 C1 B2 A3 W4 V5 U6 Z7 Y8 X9 G90 G0 N10"),
-            "/ N10 G0 G90 X9 Y8 Z7 U6 V5 W4 A3 B2 C1 I10 J9 K8 R7 P6 Q5 L4 E1 H3 D2 F20 S1200 T3 M3 M8");
+  EXPECT_EQ(
+      normal("/ M8 M3 S1200 T3 F20 D2 H3 E1 L4 Q5 P6 R7 K8 J9 I10 C1 B2 A3 W4 V5 U6 Z7 Y8 X9 G90 G0 N10"),
+      "/ N10 G0 G90 X9 Y8 Z7 U6 V5 W4 A3 B2 C1 I10 J9 K8 R7 P6 Q5 L4 E1 H3 D2 F20 S1200 T3 M3 M8");
 }
 
 TEST(Block, NumbersHaveOneSpelling) {
@@ -167,7 +167,21 @@ TEST(Block, AnOverlongLineIsKeptAsItsText) {
   EXPECT_EQ(normal(line), line);  // its normal form would be over the bound
   const std::string short_enough = line.substr(0, 1000);
   EXPECT_NE(normal(short_enough), short_enough);
-  EXPECT_EQ(normal(std::string(reader::max_block_bytes + 1, '[')), std::string(reader::max_block_bytes + 1, '['));
+  EXPECT_EQ(normal(std::string(reader::max_block_bytes + 1, '[')),
+            std::string(reader::max_block_bytes + 1, '['));
+}
+
+TEST(Block, ALineThatGrowsInIncrementsIsReadWhole) {
+  std::string line;
+  std::string expected;
+  for (int i = 0; i < 4000; ++i) {
+    line += "X5";
+    expected += i == 0 ? "X0.0005" : " X0.0005";
+  }
+  EXPECT_EQ(normal(line, counting_source()), expected);
+  std::string too_long;
+  for (int i = 0; i < 16000; ++i) too_long += "X5";
+  EXPECT_EQ(normal(too_long, counting_source()), too_long);
 }
 
 TEST(Block, DeepBracketsCostNoStack) {

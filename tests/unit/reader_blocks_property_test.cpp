@@ -124,7 +124,8 @@ std::string plain_program(const std::vector<Items>& program) {
 }
 
 RC_GTEST_PROP(BlockLaws, AProgramHasOneNormalFormInTwoHundredSpellings, ()) {
-  const auto program = *rc::gen::resize(8, rc::gen::nonEmpty(rc::gen::container<std::vector<Items>>(block_items())));
+  const auto program =
+      *rc::gen::resize(8, rc::gen::nonEmpty(rc::gen::container<std::vector<Items>>(block_items())));
   const Source source = plain_source();
   const std::string normal = normal_program(plain_program(program), source, Units::inch);
   for (int i = 0; i < 200; ++i) {
@@ -144,10 +145,19 @@ RC_GTEST_PROP(BlockLaws, DifferentNumbersGiveDifferentNormalForms, ()) {
 
 // Bytes that make the reader think: pieces of its grammar in any order.
 rc::Gen<std::string> hostile_text() {
-  static const std::vector<std::string> pieces = {
-      "G", "g1", "X", "x1.", "-", "+", ".", "0", "5", "#", "[", "]", "=", "/", "%", "(", ")", ";", ",R", ":", "O12",
-      "o", "N10", " ", "\t", "\n", "\r", "IF", "THEN", "GOTO", "DO", "END", "SIN", "sin[", "AND", "MOD", "M30", "P",
-      "M98", "I1", "J2", "\\", "\\x01", std::string(1, '\0'), "\x01", "\xff", "\xc3\xa9", "(a)", "*", "ATAN[1]/[2]"};
+  static const std::vector<std::string> pieces = {"G",    "g1",         "X",        "x1.",
+                                                  "-",    "+",          ".",        "0",
+                                                  "5",    "#",          "[",        "]",
+                                                  "=",    "/",          "%",        "(",
+                                                  ")",    ";",          ",R",       ":",
+                                                  "O12",  "o",          "N10",      " ",
+                                                  "\t",   "\n",         "\r",       "IF",
+                                                  "THEN", "GOTO",       "DO",       "END",
+                                                  "SIN",  "sin[",       "AND",      "MOD",
+                                                  "M30",  "P",          "M98",      "I1",
+                                                  "J2",   "\\",         "\\x01",    std::string(1, '\0'),
+                                                  "\x01", "\xff",       "\xc3\xa9", "(a)",
+                                                  "*",    "ATAN[1]/[2]"};
   return rc::gen::map(rc::gen::container<std::vector<std::string>>(rc::gen::elementOf(pieces)),
                       [](const std::vector<std::string>& chosen) {
                         std::string text;

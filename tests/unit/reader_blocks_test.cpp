@@ -125,7 +125,8 @@ TEST(BlocksFile, AnUnnumberedProgramBeforeANumberedOneIsUnreadWhole) {
   EXPECT_THAT(file.unread(), testing::UnorderedElementsAre("G1", "M30", "rubbish."));
 }
 
-TEST(BlocksFile, TextAfterTheClosingMarkIsUnread) {  // "what follows the second % is ignored" (NISTIR 6556, 3.3)
+TEST(BlocksFile,
+     TextAfterTheClosingMarkIsUnread) {  // "what follows the second % is ignored" (NISTIR 6556, 3.3)
   const File file("%\nG1\nM2\n%\n\nG0 X5\n(end)\n");
   EXPECT_THAT(file.texts(), ElementsAre("G1\nM2\n"));
   EXPECT_THAT(file.unread(), ElementsAre("G0 X5", "(end)"));
@@ -183,7 +184,8 @@ TEST(BlocksFile, LongLinesAreTold) {  // at most 256 characters (NISTIR 6556, 3.
 }
 
 TEST(BlocksFile, CallsAreKeptWithTheirSpans) {  // M98, G65, G66: common practice, no source
-  const File file("O1\nM98 P9010 L2\nG65p 09 011 A1.\nG66 P9012 X1\nIF[#1EQ2]THEN M98 P8000\nG4 P500\nM98 P#1\nM30\n");
+  const File file(
+      "O1\nM98 P9010 L2\nG65p 09 011 A1.\nG66 P9012 X1\nIF[#1EQ2]THEN M98 P8000\nG4 P500\nM98 P#1\nM30\n");
   const ProgramFacts& facts = file.output.programs[0].facts;
   EXPECT_THAT(facts.calls, ElementsAre("O9010", "O9011", "O9012", "O8000"));
   std::vector<std::string> spans;
