@@ -17,6 +17,9 @@ struct RestoreRequest {
   // Nothing: all. Groups alone (empty keys): their files as they were. Any address of an item: the
   // machine's newest originals with nothing changed but these items.
   std::vector<Address> only;
+  // The machine that `at` is a backup of, when it is another one: its items are put into this machine's
+  // originals. Only with addresses of items.
+  const Machine* from = nullptr;
 };
 
 struct RestoreJob {

@@ -72,4 +72,11 @@ std::int64_t time_option(const std::string& text) {
   return *at;
 }
 
+std::vector<Address> addresses_option(const std::vector<std::string>& texts) {
+  std::vector<Address> addresses;
+  addresses.reserve(texts.size());
+  for (const std::string& text : texts) addresses.push_back(Address::parse(text));
+  return addresses;
+}
+
 }  // namespace keepway::cli

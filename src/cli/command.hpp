@@ -28,6 +28,10 @@ void add_when(CLI::App& app, Globals& globals);
 void add_show(CLI::App& app, Globals& globals);
 void add_restore(CLI::App& app, Globals& globals);
 void add_mark(CLI::App& app, Globals& globals);
+void add_slots(CLI::App& app, Globals& globals);
+void add_trial(CLI::App& app, Globals& globals);
+void add_confirm(CLI::App& app, Globals& globals);
+void add_twin(CLI::App& app, Globals& globals);
 
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
@@ -48,5 +52,7 @@ std::int64_t now();
 std::string who();
 // A time given by a person; Error{usage} when it cannot be read.
 std::int64_t time_option(const std::string& text);
+// Addresses given by a person; Error{usage} for one that is none.
+std::vector<Address> addresses_option(const std::vector<std::string>& texts);
 
 }  // namespace keepway::cli

@@ -1,9 +1,12 @@
-// inspect and intake: the same reading and verdict, without and with storing.
+// inspect, intake and confirm: the same reading and verdict, without storing, with it, and against what was
+// meant.
 #include <fmt/format.h>
 
 #include <memory>
 
 #include "cli/command.hpp"
+#include "keepway/restoring.hpp"
+#include "keepway/trial.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -12,6 +15,8 @@ struct Options {
   std::string machine;
   std::string path;
   std::string at;
+  std::size_t slot = 0;  // 0: none given
+  bool recover = false;
   IntakeOptions intake;
 };
 
@@ -22,15 +27,44 @@ Exit exit_of(Worth worth) {
 Inspection look(const Machine& machine, Options& options) {
   if (!options.at.empty()) options.intake.at = time_option(options.at);
   options.intake.now = now();
-  return machine.inspect(media::read(options.path), options.intake);
+  media::ReadOptions read;
+  if (options.slot != 0) read.slot = options.slot;
+  read.recover = options.recover;
+  return machine.inspect(media::read(options.path, read), options.intake);
 }
 
 void add_common(CLI::App& made, Options& options) {
   made.add_option("MACHINE", options.machine, "The machine that the backup came off")->required();
-  made.add_option("PATH", options.path, "The backup: a folder or a file")->required()->check(filled());
+  made.add_option("PATH", options.path,
+                  "The backup: a folder, a file, a floppy image, a stick, an archive (zip, tar, 7z)")
+      ->required()
+      ->check(filled());
   made.add_option("--at", options.at, "Time of the backup: RFC 3339 or a date; else the newest file's")
       ->check(filled())
       ->type_name("TIME");
+  made.add_option("--slot", options.slot,
+                  "Slot of a stick with many floppy-sized volumes ('keepway slots PATH' lists them)")
+      ->check(CLI::Range(std::size_t{1}, std::size_t{100000}))
+      ->type_name("N");
+  made.add_flag("--recover", options.recover, "Read deleted files too, where their clusters are still free");
+}
+
+void add_storing(CLI::App& made, Options& options) {
+  made.add_option("--by", options.intake.by, "Who took the backup; else the user's name")->type_name("NAME");
+  made.add_option("--note", options.intake.note, "Why, in a line")->type_name("TEXT");
+  made.add_flag("--accept", options.intake.accept,
+                "Store it although the verdict is 'refused'; stand by one that is 'doubtful'");
+}
+
+// Whether the backup may be stored; says why not.
+bool may_store(const Inspection& inspection, const Options& options, Globals& globals) {
+  if (inspection.verdict.worth != Worth::refused || options.intake.accept) return true;
+  std::fputs(
+      "keepway: this backup is refused, and nothing was stored\n"
+      "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n",
+      stderr);
+  globals.exit = Exit::refused;
+  return false;
 }
 
 }  // namespace
@@ -55,29 +89,60 @@ void add_intake(CLI::App& app, Globals& globals) {
       command(app, "intake", "Take a backup in: judge it and store it",
               "keepway intake mill-1 /media/stick/MILL1 --by Ana --note \"before the ballscrew swap\"");
   add_common(*made, *options);
-  made->add_option("--by", options->intake.by, "Who took the backup; else the user's name")
-      ->type_name("NAME");
-  made->add_option("--note", options->intake.note, "Why, in a line")->type_name("TEXT");
-  made->add_flag("--accept", options->intake.accept,
-                 "Store it although the verdict is 'refused'; stand by one that is 'doubtful'");
+  add_storing(*made, *options);
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
     if (options->intake.by.empty()) options->intake.by = who();
     const Inspection inspection = look(machine, *options);
-    if (inspection.verdict.worth == Worth::refused && !options->intake.accept) {
+    if (!may_store(inspection, *options, globals)) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
-      std::fputs(
-          "keepway: this backup is refused, and nothing was stored\n  what to do: read the reasons above; if "
-          "you "
-          "are sure that it is right, take it in with --accept\n",
-          stderr);
-      globals.exit = Exit::refused;
       return;
     }
     const Backup stored = machine.intake(inspection, options->intake);
-    print(globals,
-          show::inspection(context(globals, machine), inspection, &stored, machine.repository().line()));
+    print(globals, show::inspection(context(globals, machine), inspection, &stored,
+                                    line_title(machine.repository().line())));
     globals.exit = exit_of(inspection.verdict.worth);
+  });
+}
+
+void add_confirm(CLI::App& app, Globals& globals) {
+  struct ConfirmOptions : Options {
+    std::string against;
+    std::vector<std::string> only;
+  };
+  auto options = std::make_shared<ConfirmOptions>();
+  CLI::App* made =
+      command(app, "confirm", "After a restore: prove by a fresh backup that the machine took it",
+              "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
+  add_common(*made, *options);
+  add_storing(*made, *options);
+  made->add_option("--against", options->against,
+                   "What the machine should hold: '#N', a date, a mark, a trial or a Git revision")
+      ->required()
+      ->check(filled())
+      ->type_name("WHEN");
+  made->add_option("--only", options->only,
+                   "The restore was of these items only: the rest should be as in the newest backup")
+      ->check(filled())
+      ->type_name("ADDRESS");
+  made->callback([&globals, options] {
+    Machine machine = open_shop(globals).machine(options->machine);
+    if (options->intake.by.empty()) options->intake.by = who();
+    const Backup against = machine.resolve(options->against);
+    const Inspection inspection = look(machine, *options);
+    State meant = machine.state(against.commit);
+    if (!options->only.empty())
+      meant = overlay(machine.state(newest_known(machine).commit), meant, addresses_option(options->only));
+    const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
+    options->intake.confirms = against.commit;
+    options->intake.confirmed = confirmation.full_match;
+    std::optional<Backup> stored;
+    if (may_store(inspection, *options, globals)) {
+      stored = machine.intake(inspection, options->intake);
+      globals.exit = confirmation.full_match ? Exit::done : Exit::look;
+    }
+    print(globals, show::confirmed(context(globals, machine), against, confirmation, inspection,
+                                   stored ? &*stored : nullptr));
   });
 }
 

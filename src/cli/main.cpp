@@ -45,7 +45,8 @@ int run(int argc, char** argv) {
        std::to_array<Add>({keepway::cli::add_found, keepway::cli::add_enroll, keepway::cli::add_inspect,
                            keepway::cli::add_intake, keepway::cli::add_history, keepway::cli::add_changes,
                            keepway::cli::add_when, keepway::cli::add_show, keepway::cli::add_restore,
-                           keepway::cli::add_mark})) {
+                           keepway::cli::add_mark, keepway::cli::add_slots, keepway::cli::add_trial,
+                           keepway::cli::add_confirm, keepway::cli::add_twin})) {
     add(app, globals);
   }
   try {

@@ -1,27 +1,14 @@
-#include "keepway/restore.hpp"
-
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/target.hpp"
+#include "keepway/restoring.hpp"
 
 namespace keepway::cli {
 namespace {
-
-std::vector<Group> groups_option(const std::vector<std::string>& names) {
-  std::vector<Group> groups;
-  for (const std::string& name : names) {
-    const auto group = parse_group(name);
-    if (!group) {
-      throw Error(Exit::usage, fmt::format("'{}' is no group", escape(name)),
-                  "name parameters, settings, offsets, variables or programs");
-    }
-    groups.push_back(*group);
-  }
-  return groups;
-}
 
 void refuse_doubtful(const Machine& machine, const Backup& backup) {
   std::string reasons;
@@ -38,60 +25,61 @@ void add_restore(CLI::App& app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string at;
-    std::string to;
+    std::string from;
     std::vector<std::string> only;
+    TargetOptions target;
+    bool plan = false;
     bool accept = false;
   };
   auto options = std::make_shared<Options>();
   CLI::App* made =
-      command(app, "restore", "Put a past state back: its originals, byte for byte, into an empty folder",
-              "keepway restore mill-1 --at '#6' --to /media/stick/RESTORE\n  keepway restore mill-1 --at "
-              "2026-03-01 --to out --only parameters");
+      command(app, "restore", "Put a past state back: whole originals byte for byte, or single items",
+              "keepway restore mill-1 --at '#6' --to /media/stick/RESTORE\n"
+              "  keepway restore mill-1 --at 2026-03-01 --to out --only parameters\n"
+              "  keepway restore mill-1 --at '#6' --only offsets/work/G54/X --plan");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--at", options->at, "'#N', a date, a mark, a trial or a Git revision")
       ->required()
       ->check(filled())
       ->type_name("WHEN");
-  made->add_option("--to", options->to, "Folder to write to: empty, or not there yet")
-      ->required()
+  add_target_options(*made, options->target);
+  made->add_option("--only", options->only,
+                   "Only the files of a group; or, with an address, the newest originals with nothing but "
+                   "that item changed")
       ->check(filled())
-      ->type_name("DIR");
-  made->add_option("--only", options->only, "Only files of these groups")->type_name("GROUP");
+      ->type_name("GROUP|ADDRESS");
+  made->add_option("--from", options->from,
+                   "Take the items from another machine (WHEN is then one of its backups)")
+      ->check(filled())
+      ->type_name("MACHINE");
+  made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
   made->add_flag("--accept", options->accept, "Put a doubtful backup back all the same");
   made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
-    const std::vector<Group> groups = groups_option(options->only);
-    const Backup backup = machine.resolve(options->at);
-    if (backup.worth != Worth::good && !options->accept) refuse_doubtful(machine, backup);
-
-    media::Set set = machine.originals(backup.commit);
-    if (const std::string digest = set_digest(set); digest != backup.digest) {
-      throw Error(Exit::store,
-                  fmt::format("the originals of backup #{} do not have the digest that they were stored with",
-                              backup.number),
-                  "the repository is damaged: check it with 'git fsck', and restore from a clone");
+    const Shop shop = open_shop(globals);
+    const Machine machine = shop.machine(options->machine);
+    std::optional<Machine> other;
+    if (!options->from.empty()) other = shop.machine(options->from);
+    const Machine& source = other ? *other : machine;
+    if (options->target.to.empty() && !options->plan) {
+      throw Error(Exit::usage, "say where to write",
+                  "name a folder, image or archive with --to, or see what would be done with --plan");
     }
-    for (media::File& file : set.files) file.modified = backup.at;
-    std::vector<OriginalView> views;
-    for (const media::File& file : set.files) views.push_back({file.name, file.bytes});
-    const Layout layout = machine.layout_at(backup.commit);
-    const Reading reading = read_backup(layout, {machine.facts().serial, machine.facts().units}, views);
-    const media::Set chosen = select_groups(set, reading, groups);
-    if (chosen.files.empty() && !groups.empty()) {
-      throw Error(
-          Exit::usage, fmt::format("backup #{} has no file of the groups asked for", backup.number),
-          fmt::format("see what it has: keepway show {} --at '#{}'", machine.facts().name, backup.number));
+    const RestoreRequest request{source.resolve(options->at), addresses_option(options->only),
+                                 other ? &*other : nullptr};
+    const bool items = std::any_of(request.only.begin(), request.only.end(),
+                                   [](const Address& each) { return !each.key.empty(); });
+    if (other && !items) {
+      throw Error(Exit::usage,
+                  "--from takes single items only: whole files of another machine are not for this one",
+                  "name them with --only ADDRESS; 'keepway twin' lists what differs");
     }
-    std::vector<LoadStep> steps;
-    for (LoadStep& step : load_order(set, reading, layout)) {
-      const auto same = [&](const media::File& file) { return file.name == step.file; };
-      if (std::any_of(chosen.files.begin(), chosen.files.end(), same)) steps.push_back(std::move(step));
-    }
-    media::write_folder(chosen, options->to);
-    show::RestoreFacts facts{backup, options->to,       std::move(steps), groups, chosen.files.size(),
-                             0,      set_digest(chosen)};
-    for (const media::File& file : chosen.files) facts.bytes += file.bytes.size();
-    print(globals, show::restored(context(globals, machine), facts));
+    if (request.at.worth != Worth::good && !options->accept && !options->plan)
+      refuse_doubtful(source, request.at);
+    const RestoreJob job = prepare_restore(machine, request);
+    Written written;
+    if (!options->plan) written = write_target(job, options->target);
+    print(globals, show::restore(context(globals, machine),
+                                 {job, written.title, written.paths, written.kept, set_digest(job.set)}));
   });
 }
 

@@ -53,13 +53,15 @@ Backup backup_at(const Machine& machine, const store::Oid& commit) {
   return std::move(*backup);
 }
 
-Composed compose_items(const Machine& machine, const Backup& newest, const State& target,
-                       const std::vector<Backup>& donors, const std::vector<Address>& asked) {
+// `source` is the machine that the donors are backups of.
+Composed compose_items(const Machine& machine, const Backup& newest, const Machine& source,
+                       const State& target, const std::vector<Backup>& donors,
+                       const std::vector<Address>& asked) {
   const ReadContext context{machine.facts().serial, machine.facts().units};
   const Stored base = stored_originals(machine, newest);
   std::vector<Stored> given;
   given.reserve(donors.size());
-  for (const Backup& donor : donors) given.push_back(stored_originals(machine, donor));
+  for (const Backup& donor : donors) given.push_back(stored_originals(source, donor));
   std::vector<Donor> views;
   views.reserve(given.size());
   for (const Stored& donor : given) views.push_back({donor.set, donor.layout});
@@ -78,7 +80,7 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
   }
   base = *first_real(machine.repository(), target.commit);
   try {
-    return compose_items(machine, base, state, donors, asked);
+    return compose_items(machine, base, machine, state, donors, asked);
   } catch (const Error& error) {
     if (error.code() != Exit::refused || donors.size() != 1) throw;
     const State theirs = machine.state(donors.front().commit);
@@ -92,7 +94,7 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
       if (!change.before_name.empty()) back.push_back({Group::programs, change.before_name});
     }
     try {
-      return compose_items(machine, base, state, {ours}, back);
+      return compose_items(machine, base, machine, state, {ours}, back);
     } catch (const Error&) {
       base = ours;
       throw error;  // NOLINT(misc-throw-by-value-catch-by-reference): the first reason is the one to tell
@@ -135,19 +137,20 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   std::optional<std::vector<std::string>> load;  // the files to load, when not all
 
   if (job.by_item || job.merged) {
-    const State state = machine.state(request.at.commit);
+    const Machine& source = request.from != nullptr ? *request.from : machine;
+    const State state = source.state(request.at.commit);
     Composed composed;
     Backup base = job.known;
     if (job.by_item) {
       std::vector<Backup> donors;
       if (job.merged) {
-        for (const Carried& each : carried_items(machine.repository(), request.at.commit))
-          donors.push_back(backup_at(machine, each.commit));
-        donors.push_back(*first_real(machine.repository(), request.at.commit));
+        for (const Carried& each : carried_items(source.repository(), request.at.commit))
+          donors.push_back(backup_at(source, each.commit));
+        donors.push_back(*first_real(source.repository(), request.at.commit));
       } else {
         donors.push_back(request.at);
       }
-      composed = compose_items(machine, base, state, donors, request.only);
+      composed = compose_items(machine, base, source, state, donors, request.only);
       load = composed.touched;
     } else {
       composed = compose_merged(machine, request.at, state, base);

@@ -10,6 +10,13 @@ void check_medium(const JudgeInput& input, Reasons& reasons) {
                        flaw.file.empty() ? flaw.what : escape(flaw.file) + ": " + flaw.what, flaw.remedy,
                        Place{escape(flaw.file)}});
   }
+  if (input.set.volume_full) {
+    reasons.push_back({Worth::doubtful,
+                       "medium-full",
+                       "the volume is full to its last cluster: the control probably ran out of room",
+                       "at the machine, back up again onto an empty volume, or the groups onto several",
+                       {}});
+  }
   if (input.last != nullptr && input.at < input.last->at) {
     reasons.push_back({Worth::doubtful,
                        "older-than-last",

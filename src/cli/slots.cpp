@@ -1,0 +1,53 @@
+#include <algorithm>
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace {
+
+// The machine whose layout takes most of a slot's files; empty when none takes any, or two take as many.
+std::string belongs_to(const std::vector<Machine>& machines, const media::Slot& slot) {
+  std::string best;
+  std::size_t most = 0;
+  for (const Machine& machine : machines) {
+    std::size_t taken = 0;
+    for (const media::SlotFile& file : slot.files) {
+      const auto takes = [&](const Source& source) {
+        return match_name(source, file.name, machine.facts().serial) == NameMatch::yes;
+      };
+      taken += std::any_of(machine.layout().sources.begin(), machine.layout().sources.end(), takes) ? 1U : 0U;
+    }
+    if (taken == 0 || taken < most) continue;
+    best = taken == most ? "" : machine.facts().name;
+    most = taken;
+  }
+  return best;
+}
+
+}  // namespace
+
+void add_slots(CLI::App& app, Globals& globals) {
+  auto path = std::make_shared<std::string>();
+  CLI::App* made = command(app, "slots", "List the floppy-sized volumes on a stick or its image",
+                           "keepway slots /media/stick.img\n  keepway slots /dev/sdX");
+  made->add_option("PATH", *path, "An image file or a block device")->required()->check(filled());
+  made->callback([&globals, path] {
+    std::vector<Machine> machines;
+    try {  // without a shop the slots are listed all the same
+      const Shop shop = open_shop(globals);
+      for (const std::string& name : shop.machines()) machines.push_back(shop.machine(name));
+    } catch (const Error&) {
+      machines.clear();
+    }
+    std::vector<show::SlotFacts> facts;
+    for (media::Slot& slot : media::find_slots(*path)) {
+      std::string machine = belongs_to(machines, slot);
+      facts.push_back({std::move(slot), std::move(machine)});
+    }
+    print(globals, show::slots(*path, facts, style(globals)));
+    if (facts.empty()) globals.exit = Exit::look;
+  });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,128 @@
+#include "cli/target.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <set>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace fs = std::filesystem;
+namespace {
+
+std::string ending(const std::string& path) {
+  std::string text = fs::path(path).extension().string();
+  std::transform(text.begin(), text.end(), text.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return text;
+}
+
+// "image 1: parameters, settings (PAR.TXT, SET.TXT)"
+std::string share_text(const RestoreJob& job, const std::vector<media::Set>& parts) {
+  std::string text;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    std::set<Group> groups;
+    std::vector<std::string> names;
+    for (const media::File& file : parts[i].files) {
+      names.push_back(escape(file.name));
+      for (const LoadStep& step : job.plan.steps) {
+        if (step.file == file.name) groups.insert(step.groups.begin(), step.groups.end());
+      }
+    }
+    std::vector<std::string_view> titles;
+    for (const Group group : groups) titles.push_back(group_name(group));
+    constexpr std::size_t told = 6;
+    const std::size_t more = names.size() - std::min(names.size(), told);
+    names.resize(names.size() - more);
+    text += fmt::format("\n  image {}: {} ({}{})", i + 1,
+                        titles.empty() ? "other files" : fmt::format("{}", fmt::join(titles, ", ")),
+                        fmt::join(names, ", "), more > 0 ? fmt::format(" and {} more", more) : "");
+  }
+  return text;
+}
+
+Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
+  if (options.split) {
+    Written written{fmt::format("images like {}", options.to), {}, {}};
+    for (const fs::path& path : media::write_images(job.set, options.to))
+      written.paths.push_back(path.string());
+    return written;
+  }
+  try {
+    media::write_image(job.set, options.to);
+  } catch (const Error& error) {
+    if (error.code() != Exit::refused || fs::exists(options.to)) throw;
+    const auto parts = media::plan_split(job.set);
+    if (parts.size() < 2) throw;
+    throw Error(
+        Exit::refused,
+        fmt::format("{}; it would take {} images:{}", error.what(), parts.size(), share_text(job, parts)),
+        "write them all with --split (NAME-1.img, NAME-2.img …), or fewer files with --only GROUP");
+  }
+  return {fmt::format("image {}", options.to), {options.to}, {}};
+}
+
+Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
+  const media::Target target = media::describe_target(options.to);
+  if (target.device) {
+    std::string text = fmt::format("{} is a block device of {} bytes", escape(options.to), target.bytes);
+    for (const media::Slot& slot : target.slots) {
+      if (slot.number != options.slot) continue;
+      text += fmt::format("; slot {} holds {} files, which go:", slot.number, slot.files.size());
+      for (const media::SlotFile& file : slot.files)
+        text += fmt::format("\n  {} {}", escape(file.name), file.size);
+    }
+    if (!options.device) {
+      throw Error(Exit::refused, text, "make sure that it is the right stick, then say so with --device");
+    }
+    fmt::print(stderr, "keepway: {}\n", text);
+  }
+  media::WriteOptions write;
+  write.device = options.device;
+  write.keep = !options.no_keep;
+  const fs::path kept = media::write_slot(job.set, options.to, options.slot, write);
+  return {fmt::format("slot {} of {}", options.slot, options.to), {options.to}, kept.string()};
+}
+
+}  // namespace
+
+void add_target_options(CLI::App& made, TargetOptions& options) {
+  made.add_option("--to", options.to,
+                  "Where to: a folder that is empty or not there yet; NAME.img, a new 1.44 MB floppy image; "
+                  "NAME.zip; or an "
+                  "image or stick that is there, with --slot")
+      ->check(filled())
+      ->type_name("DIR|NAME.img|NAME.zip");
+  made.add_option("--slot", options.slot,
+                  "Write into this slot of the stick or image (keepway slots lists them)")
+      ->check(CLI::Range(std::size_t{1}, std::size_t{100000}))
+      ->type_name("N");
+  made.add_flag("--no-keep", options.no_keep, "Do not store a slot's old content beside it first");
+  made.add_flag("--device", options.device, "The target may be a block device, and its slot be overwritten");
+  made.add_flag("--split", options.split, "Write as many images as the files need");
+}
+
+Written write_target(const RestoreJob& job, const TargetOptions& options) {
+  if (options.slot != 0) return write_into_slot(job, options);
+  std::error_code failed;
+  if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {
+    throw Error(Exit::refused, fmt::format("{} is there already", escape(options.to)),
+                fmt::format("to write into one of its slots, name it: --slot N ('keepway slots {}' lists "
+                            "them); else choose a new name",
+                            escape(options.to)));
+  }
+  if (ending(options.to) == ".img") return write_new_image(job, options);
+  if (options.split) {
+    throw Error(Exit::usage, "--split goes with a floppy image", "name it so: --to NAME.img --split");
+  }
+  if (ending(options.to) == ".zip") {
+    media::write_archive(job.set, options.to);
+    return {fmt::format("archive {}", options.to), {options.to}, {}};
+  }
+  media::write_folder(job.set, options.to);
+  return {fmt::format("folder {}", options.to), {options.to}, {}};
+}
+
+}  // namespace keepway::cli

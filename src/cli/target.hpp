@@ -1,0 +1,31 @@
+// Where a restore set goes: a folder, a new floppy image, a slot of a stick, a zip; told by the name.
+#pragma once
+
+#include <CLI/CLI.hpp>
+#include <string>
+#include <vector>
+
+#include "keepway/restoring.hpp"
+
+namespace keepway::cli {
+
+struct TargetOptions {
+  std::string to;
+  std::size_t slot = 0;  // 0: none given
+  bool no_keep = false;
+  bool device = false;
+  bool split = false;
+};
+
+struct Written {
+  std::string title;  // for people: "folder out", "slot 3 of stick.img"
+  std::vector<std::string> paths;
+  std::string kept;  // where a slot's old content went
+};
+
+void add_target_options(CLI::App& made, TargetOptions& options);
+// Writes, reads back, and says where. Errors as media's; a set that does not fit is told with the images that
+// would hold it.
+Written write_target(const RestoreJob& job, const TargetOptions& options);
+
+}  // namespace keepway::cli

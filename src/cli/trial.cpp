@@ -1,0 +1,194 @@
+#include "keepway/trial.hpp"
+
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace {
+
+struct Options {
+  std::string machine;
+  std::string name;
+  std::string at;
+  std::string note;
+  std::string by;
+  std::vector<std::string> only;
+  std::vector<std::string> prefer;
+};
+using Shared = std::shared_ptr<Options>;
+
+TrialStep step_of(const Options& options) {
+  return {options.name, options.by.empty() ? who() : options.by, options.note, now()};
+}
+
+// "main", "trial", or "ADDRESS=main", "ADDRESS=trial".
+std::vector<Preference> preferences_of(const std::vector<std::string>& texts) {
+  std::vector<Preference> preferences;
+  for (const std::string& text : texts) {
+    const std::size_t equals = text.rfind('=');
+    const std::string side = equals == std::string::npos ? text : text.substr(equals + 1);
+    if (side != "main" && side != "trial") {
+      throw Error(Exit::usage, fmt::format("'{}' names no side", escape(text)),
+                  "write --prefer main, --prefer trial, or for one item --prefer ADDRESS=trial");
+    }
+    const bool ours = side == "main";
+    if (equals != std::string::npos) {
+      preferences.push_back({Address::parse(text.substr(0, equals)), ours});
+      continue;
+    }
+    for (const Group group : all_groups) preferences.push_back({{group, ""}, ours});
+  }
+  return preferences;
+}
+
+CLI::App* part(CLI::App& trial, const std::string& name, const std::string& purpose,
+               const std::string& example, const Shared& options, bool named) {
+  CLI::App* made = command(trial, name, purpose, example);
+  if (named) made->add_option("NAME", options->name, "The trial")->required();
+  return made;
+}
+
+void add_begin(CLI::App& trial, Globals& globals, const Shared& options) {
+  CLI::App* made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
+                        "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
+  made->add_option("--at", options->at, "Backup to begin from; by default the newest")
+      ->check(filled())
+      ->type_name("WHEN");
+  made->add_option("--note", options->note, "What is tried")->type_name("TEXT");
+  made->add_option("--by", options->by, "Who begins it; else the user's name")->type_name("NAME");
+  made->callback([&globals, options] {
+    Machine machine = open_shop(globals).machine(options->machine);
+    const Backup from = machine.resolve(options->at.empty() ? "HEAD" : options->at);
+    const Trial begun = begin_trial(machine, from, step_of(*options));
+    print(globals, show::done(fmt::format("Trial {} is begun from #{} ({}). Intakes of {} go to it until it "
+                                          "is kept, dropped or paused.\n",
+                                          begun.name, begun.base.number, format_time(begun.base.at),
+                                          machine.facts().name),
+                              {{"command", "trial"},
+                               {"trial", begun.name},
+                               {"state", "in progress"},
+                               {"base", begun.base.commit}}));
+  });
+}
+
+void add_list(CLI::App& trial, Globals& globals, const Shared& options) {
+  part(trial, "list", "List the trials", "keepway trial mill-1 list", options, false)
+      ->callback([&globals, options] {
+        const Machine machine = open_shop(globals).machine(options->machine);
+        print(globals, show::trial_list(context(globals, machine), trials(machine)));
+      });
+}
+
+void add_changes(CLI::App& trial, Globals& globals, const Shared& options) {
+  CLI::App* made = part(trial, "changes", "Explain what the trial changed since it was begun",
+                        "keepway trial mill-1 changes warm-up", options, true);
+  made->callback([&globals, options] {
+    const Machine machine = open_shop(globals).machine(options->machine);
+    const Trial found = find_trial(machine, options->name);
+    const Backup& to = found.newest ? *found.newest : found.base;
+    const Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
+    print(globals, show::changes(context(globals, machine), found.base, to, difference));
+    globals.exit = difference.empty() ? Exit::done : Exit::look;
+  });
+}
+
+void add_pause_and_resume(CLI::App& trial, Globals& globals, const Shared& options) {
+  part(trial, "pause", "Pause a trial: intakes go to main again", "keepway trial mill-1 pause warm-up",
+       options, true)
+      ->callback([&globals, options] {
+        Machine machine = open_shop(globals).machine(options->machine);
+        pause_trial(machine, options->name);
+        print(globals, show::done(fmt::format("Trial {} is paused; intakes of {} go to main.\n",
+                                              options->name, machine.facts().name),
+                                  {{"command", "trial"}, {"trial", options->name}, {"state", "paused"}}));
+      });
+  part(trial, "resume", "Go on with a paused trial", "keepway trial mill-1 resume warm-up", options, true)
+      ->callback([&globals, options] {
+        Machine machine = open_shop(globals).machine(options->machine);
+        resume_trial(machine, options->name);
+        print(globals,
+              show::done(
+                  fmt::format("Intakes of {} go to trial {} again.\n", machine.facts().name, options->name),
+                  {{"command", "trial"}, {"trial", options->name}, {"state", "in progress"}}));
+      });
+}
+
+void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
+  CLI::App* made =
+      part(trial, "keep", "Keep a trial: merge its items into main, one by one",
+           "keepway trial mill-1 keep warm-up --only settings --prefer settings/12=trial", options, true);
+  made->add_option("--only", options->only, "Only what is at or below these addresses")
+      ->check(filled())
+      ->type_name("ADDRESS");
+  made->add_option("--prefer", options->prefer,
+                   "Which side stands where both changed an item: main or trial, for all or ADDRESS=side")
+      ->check(filled())
+      ->type_name("[ADDRESS=]main|trial");
+  made->add_option("--note", options->note, "Why")->type_name("TEXT");
+  made->add_option("--by", options->by, "Who keeps it; else the user's name")->type_name("NAME");
+  made->callback([&globals, options] {
+    Machine machine = open_shop(globals).machine(options->machine);
+    const Trial found = find_trial(machine, options->name);
+    if (!found.newest) {
+      throw Error(
+          Exit::refused, fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
+          fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
+                      machine.facts().name, found.name));
+    }
+    Keep keep = plan_keep(machine, found, addresses_option(options->only), preferences_of(options->prefer));
+    if (keep.merge.clean()) {
+      do_keep(machine, keep, step_of(*options));
+    } else {
+      std::fputs(
+          "keepway: the trial and main changed the same items, and nothing was merged\n"
+          "  what to do: say which side stands, with --prefer\n",
+          stderr);
+      globals.exit = Exit::refused;
+    }
+    print(globals, show::trial_keep(context(globals, machine), keep));
+  });
+}
+
+void add_drop(CLI::App& trial, Globals& globals, const Shared& options) {
+  CLI::App* made =
+      part(trial, "drop", "Drop a trial: put it into the archive, and tell how to take the machine back",
+           "keepway trial mill-1 drop warm-up", options, true);
+  made->callback([&globals, options] {
+    Machine machine = open_shop(globals).machine(options->machine);
+    const Trial found = find_trial(machine, options->name);
+    const std::string ref = drop_trial(machine, found, step_of(*options));
+    const std::string back =
+        fmt::format("keepway restore {} --at '#{}' --to DIR", machine.facts().name, found.base.number);
+    print(globals,
+          show::done(fmt::format("Trial {} is dropped; its backups stay in {}.\n"
+                                 "To take the machine back to where it began, #{} ({}):\n  {}\n",
+                                 found.name, ref, found.base.number, format_time(found.base.at), back),
+                     {{"command", "trial"},
+                      {"trial", found.name},
+                      {"state", "dropped"},
+                      {"archive", ref},
+                      {"restore", back}}));
+  });
+}
+
+}  // namespace
+
+void add_trial(CLI::App& app, Globals& globals) {
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "trial", "Branch a machine's state before an experiment; keep or drop it after",
+              "keepway trial mill-1 begin warm-up\n  keepway trial mill-1 keep warm-up");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  made->require_subcommand(1);
+  add_begin(*made, globals, options);
+  add_list(*made, globals, options);
+  add_changes(*made, globals, options);
+  add_pause_and_resume(*made, globals, options);
+  add_keep(*made, globals, options);
+  add_drop(*made, globals, options);
+}
+
+}  // namespace keepway::cli
