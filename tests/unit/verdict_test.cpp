@@ -186,6 +186,17 @@ TEST(Verdict, ManyUnreadRowsAreCountedNotListed) {
   EXPECT_EQ(verdict.counts.unread[static_cast<std::size_t>(Group::variables)], 1000U);
 }
 
+TEST(Verdict, ThousandsOfOneReasonAreCountedNotListed) {
+  std::string text = "O1\n";
+  for (int i = 2; i < 5000; ++i) text += fmt::format("M98 P{}\n", i);
+  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}}));
+  const auto calls = std::count_if(verdict.reasons.begin(), verdict.reasons.end(),
+                                   [](const Reason& reason) { return reason.code == "call-missing"; });
+  EXPECT_EQ(calls, 21);
+  EXPECT_THAT(verdict.reasons,
+              Contains(testing::Field(&Reason::what, testing::HasSubstr("4978 more of this kind"))));
+}
+
 TEST(Verdict, LimitsAreExact) {
   Judged judged;
   judged.book = Namebook::parse("address\tname\tmin\tmax\nvariables/1\tOne\t-0.1\t0.3\n", "book");
