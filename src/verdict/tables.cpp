@@ -67,7 +67,8 @@ void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
     if (group == Group::programs || !was || !now) continue;
     std::map<std::string, Tally> tallies;
     for (const Item& item : *was) {
-      if (!is_set(input.namebook, group, item)) continue;
+      // A row that is gone lost no value here: a file that is missing is told of by itself.
+      if (!is_set(input.namebook, group, item) || find_item(*now, item.key) == nullptr) continue;
       for (const std::string& part : parts_of(group, item.key)) ++tallies[part].set_before;
     }
     for (const Item& item : *now) {

@@ -136,6 +136,11 @@ TEST(Verdict, APartOfATableMayBeLostAlone) {
       << "clearing three is a day's work";
 }
 
+TEST(Verdict, RowsThatAreGoneAreNotCalledLostMemory) {
+  const Judged judged = after({{"M.VAR", variables(5) + "#900=0\n"}});
+  EXPECT_THAT(judged.heavy(Read({{"M.VAR", "#900=0\n"}})), ElementsAre("count-fell"));
+}
+
 TEST(Verdict, LostMemoryIsMeasuredAgainstTheLastGoodBackup) {
   Judged judged = after({{"M.VAR", variables(5, "0")}});
   judged.base = Previous{Read({{"M.VAR", variables(5)}}).reading.state, 900};
