@@ -214,6 +214,19 @@ TEST(Verdict, LimitsAreExact) {
         << outside;
 }
 
+TEST(Verdict, NoControlByteOfAKeyReachesAReason) {
+  const Layout layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  media::Set set;
+  set.files.push_back({"a", "[x\x1b[31m]\nk = 5\n", std::nullopt});
+  const Reading reading = read_backup(layout, {}, {{set.files[0].name, set.files[0].bytes}});
+  const Namebook book = Namebook::parse("address\tname\tmax\nparameters/*/k\tPart * k\t1\n", "book");
+  const Verdict verdict = judge({layout, book, set, reading, "", 0});
+  ASSERT_FALSE(verdict.reasons.empty());
+  for (const Reason& reason : verdict.reasons)
+    EXPECT_EQ(reason.what.find('\x1b'), std::string::npos) << reason.code;
+}
+
 TEST(Verdict, FlawsOfTheMediumAreDoubtful) {
   Read read({{"M.VAR", variables(5)}});
   read.set.flaws.push_back({"M.VAR", "a sector could not be read", "copy the floppy again"});
