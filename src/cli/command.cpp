@@ -6,6 +6,7 @@
 
 #include <cstdlib>
 #include <ctime>
+#include <utility>
 
 namespace keepway::cli {
 
@@ -31,6 +32,13 @@ Shop open_shop(const Globals& globals) {
   throw Error(
       Exit::usage, "no shop is named, and neither this folder nor one above it is one",
       "go into the shop's folder, name it with --shop DIR or $KEEPWAY_SHOP, or make one: keepway found DIR");
+}
+
+Backup backup_at(const Machine& machine, const std::string& when) {
+  if (!when.empty()) return machine.resolve(when);
+  if (auto newest = machine.latest()) return std::move(*newest);
+  throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
+              "take one in: keepway intake MACHINE PATH");
 }
 
 show::Style style(const Globals& globals) {

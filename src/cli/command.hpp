@@ -43,6 +43,8 @@ const CLI::Validator& filled();
 
 // The shop in force: --shop, else $KEEPWAY_SHOP, else the nearest folder upwards. Error{usage} without one.
 Shop open_shop(const Globals& globals);
+// The backup that a person names, or the newest when `when` is empty; Error{usage} when there is none.
+Backup backup_at(const Machine& machine, const std::string& when);
 show::Style style(const Globals& globals);
 show::Context context(const Globals& globals, const Machine& machine);
 void print(const Globals& globals, const show::Answer& answer);

@@ -1,10 +1,26 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
 
 namespace keepway::cli {
+namespace {
+
+// A mark that reads as something else could not be asked for, or would hide what it reads as.
+void check_mark_name(const Machine& machine, const std::string& name) {
+  const bool number = !name.empty() && name.find_first_not_of("0123456789") == std::string::npos;
+  const auto lines = machine.repository().lines();
+  const bool line = std::any_of(lines.begin(), lines.end(),
+                                [&](const store::Repository::Line& each) { return each.name == name; });
+  if (!number && !line && !name.starts_with('#') && !parse_time(name, true) && name != "HEAD") return;
+  throw Error(Exit::usage,
+              fmt::format("'{}' cannot name a mark: it reads as a number, a date or a branch", escape(name)),
+              "give it a name of its own, as in 'known good' or 'after ballscrew'");
+}
+
+}  // namespace
 
 void add_mark(CLI::App& app, Globals& globals) {
   struct Options {
@@ -22,7 +38,8 @@ void add_mark(CLI::App& app, Globals& globals) {
       ->type_name("WHEN");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
-    const Backup backup = machine.resolve(options->at.empty() ? "HEAD" : options->at);
+    check_mark_name(machine, options->name);
+    const Backup backup = backup_at(machine, options->at);
     machine.repository().mark(options->name, backup.commit, who(), now());
     print(globals, show::done(fmt::format("Backup #{} ({}) is marked '{}'.\n", backup.number,
                                           format_time(backup.at), escape(options->name)),

@@ -43,7 +43,7 @@ void add_show(CLI::App& app, Globals& globals) {
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const show::Context shown = context(globals, machine);
-    const Backup at = machine.resolve(options->at.empty() ? "HEAD" : options->at);
+    const Backup at = backup_at(machine, options->at);
     if (options->address.empty()) {
       print(globals, show::overview(shown, at));
       return;

@@ -24,7 +24,7 @@ std::string lower(std::string_view text) {
 class Taken {
  public:
   // The path, with letters written %NN until it clashes with no other: first of its last part, then of its
-  // folders. It reads back the same. Of the same name twice nothing can come: that is told below.
+  // folders. It reads back the same. The names themselves differ, so this ends.
   std::string take(std::string path) {
     const std::size_t last = path.find_last_of('/') + 1;
     std::size_t at = last;
@@ -64,9 +64,34 @@ class Taken {
   std::set<std::string> folders_;
 };
 
+// One name for two things, or for a file and a folder, could not be put back.
+void refuse_clashes(const media::Set& set) {
+  std::set<std::string_view> files;
+  std::set<std::string_view> folders;
+  const auto refuse = [](std::string_view name) {
+    const std::string shown = escape(name);
+    throw Error(Exit::refused, "'" + shown + "' is there twice, as two files or as a file and a folder",
+                "take one of them off the medium and take it in by itself", Place{shown});
+  };
+  for (const media::File& file : set.files) {
+    if (!files.insert(file.name).second) refuse(file.name);
+  }
+  const auto check_parents = [&](std::string_view name) {
+    for (std::size_t slash = 0; (slash = name.find('/', slash)) != std::string_view::npos; ++slash) {
+      if (files.contains(name.substr(0, slash))) refuse(name.substr(0, slash));
+    }
+  };
+  for (const media::File& file : set.files) check_parents(file.name);
+  for (const std::string& name : set.empty_folders) {
+    check_parents(name);
+    if (files.contains(name) || !folders.insert(name).second) refuse(name);
+  }
+}
+
 }  // namespace
 
 std::vector<OriginalFile> original_files(const media::Set& set) {
+  refuse_clashes(set);
   std::vector<OriginalFile> files;
   Taken taken;
   files.reserve(set.files.size() + set.empty_folders.size());
@@ -78,15 +103,6 @@ std::vector<OriginalFile> original_files(const media::Set& set) {
   }
   std::sort(files.begin(), files.end(),
             [](const OriginalFile& a, const OriginalFile& b) { return a.path < b.path; });
-  for (std::size_t i = 1; i < files.size(); ++i) {
-    const std::string& before = files[i - 1].path;
-    const bool inside = files[i].path.starts_with(before + "/");
-    if (files[i].path == before || inside) {
-      const std::string name = escape(received_name(before.substr(folder.size())));
-      throw Error(Exit::refused, "'" + name + "' is there twice, as two files or as a file and a folder",
-                  "take one of them off the medium and take it in by itself", Place{name});
-    }
-  }
   return files;
 }
 

@@ -1,4 +1,7 @@
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <map>
 
 #include "verdict/checks.hpp"
 
@@ -35,6 +38,33 @@ Counts count(const State& state) {
   return counts;
 }
 
+namespace {
+
+// Of one code the first reasons are told, the rest are counted: a hostile or hopeless backup must not bury
+// the others, nor fill its commit with thousands of lines.
+void shorten(std::vector<Reason>& reasons) {
+  constexpr std::size_t told = 20;
+  std::map<std::string, std::size_t> seen;
+  std::vector<Reason> kept;
+  std::vector<Reason> rest;  // the first left out of each code, to stand for all of them
+  for (Reason& reason : reasons) {
+    const std::size_t times = ++seen[reason.code];
+    if (times <= told) {
+      kept.push_back(std::move(reason));
+    } else if (times == told + 1) {
+      rest.push_back(std::move(reason));
+    }
+  }
+  for (Reason& reason : rest) {
+    reason.what =
+        fmt::format("{} more of this kind, beginning with: {}", seen[reason.code] - told, reason.what);
+    kept.push_back(std::move(reason));
+  }
+  reasons = std::move(kept);
+}
+
+}  // namespace
+
 Verdict judge(const JudgeInput& input) {
   Verdict verdict;
   verdict.counts = count(input.reading.state);
@@ -47,6 +77,7 @@ Verdict judge(const JudgeInput& input) {
   verdict::check_tables(input, verdict.reasons);
   verdict::check_oddities(input, verdict.reasons);
 
+  shorten(verdict.reasons);
   std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(),
                    [](const Reason& a, const Reason& b) { return a.weight > b.weight; });
   if (!verdict.reasons.empty()) verdict.worth = verdict.reasons.front().weight;

@@ -67,7 +67,8 @@ void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
     if (group == Group::programs || !was || !now) continue;
     std::map<std::string, Tally> tallies;
     for (const Item& item : *was) {
-      if (!is_set(input.namebook, group, item)) continue;
+      // A row that is gone lost no value here: a file that is missing is told of by itself.
+      if (!is_set(input.namebook, group, item) || find_item(*now, item.key) == nullptr) continue;
       for (const std::string& part : parts_of(group, item.key)) ++tallies[part].set_before;
     }
     for (const Item& item : *now) {
@@ -115,8 +116,8 @@ void check_limits(const JudgeInput& input, Reasons& reasons) {
       }
       reasons.push_back(
           {Worth::doubtful, "out-of-limits",
-           fmt::format("{} ({}) is {}, {} its limit of {}", input.namebook.name(group, item.key),
-                       Address{group, item.key}.text(), item.value, low ? "below" : "above",
+           fmt::format("{} ({}) is {}, {} its limit of {}", escape(input.namebook.name(group, item.key)),
+                       escape(Address{group, item.key}.text()), item.value, low ? "below" : "above",
                        (low ? entry->min : entry->max)->text()),
            "look at this value at the machine before it moves; if it is right, widen the limit in the "
            "namebook",
@@ -139,14 +140,14 @@ void check_steps(const JudgeInput& input, Reasons& reasons) {
       const auto before = Decimal::parse(*change.before);
       const auto after = Decimal::parse(*change.after);
       if (!before || !after || (*after - *before).abs() <= *entry->step) continue;
-      reasons.push_back(
-          {Worth::good,
-           "large-step",
-           fmt::format("{} ({}) went from {} to {}, more than {} in one go",
-                       input.namebook.name(group, change.key), Address{group, change.key}.text(),
-                       *change.before, *change.after, entry->step->text()),
-           "look at this value at the machine before it moves",
-           {}});
+      reasons.push_back({Worth::good,
+                         "large-step",
+                         fmt::format("{} ({}) went from {} to {}, more than {} in one go",
+                                     escape(input.namebook.name(group, change.key)),
+                                     escape(Address{group, change.key}.text()), *change.before, *change.after,
+                                     entry->step->text()),
+                         "look at this value at the machine before it moves",
+                         {}});
     }
   }
 }

@@ -272,7 +272,8 @@ TEST_F(Commands, MarksAreKeptApart) {
   EXPECT_EQ(kw({"mark", "mill", "known good", "--at", "1"}).exit, 0);
   EXPECT_EQ(kw({"mark", "mill", "known good", "--at", "1"}).exit, 0) << "the same again is no fault";
   EXPECT_EQ(kw({"mark", "mill", "known good", "--at", "2"}).exit, 5) << "not moved silently";
-  for (const char* wrong : {"", "a..b", "-x", "a\nb", "/", "a/", "x.lock", "@{"}) {
+  for (const char* wrong :
+       {"", "a..b", "-x", "a\nb", "/", "a/", "x.lock", "@{", "2", "#1", "#x", "2026-03-01", "HEAD", "main"}) {
     const Ran ran = kw({"mark", "mill", "--", wrong});
     EXPECT_EQ(ran.exit, 2) << "'" << wrong << "' " << ran.out << ran.err;
   }

@@ -21,18 +21,27 @@ constexpr const char* layout_text =
     "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
     "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\nprotected = [\"9000-9999\"]\n";
 
+using Files = std::map<std::string, std::string>;
+
+const Layout& test_layout() {
+  static const Layout layout = parse_layout(layout_text, "test.toml");
+  return layout;
+}
+
 // A backup read, with all that judging refers to.
 struct Read {
   media::Set set;
   Reading reading;
-  explicit Read(const std::map<std::string, std::string>& files) {
-    static const Layout layout = parse_layout(layout_text, "test.toml");
-    for (const auto& [name, bytes] : files) set.files.push_back({name, bytes, std::nullopt});
-    std::vector<OriginalView> views;
-    for (const media::File& file : set.files) views.push_back({file.name, file.bytes});
-    reading = read_backup(layout, {"77", Units::inch}, views);
-  }
 };
+
+Read backup(const Files& files) {
+  Read read;
+  for (const auto& [name, bytes] : files) read.set.files.push_back({name, bytes, std::nullopt});
+  std::vector<OriginalView> views;
+  for (const media::File& file : read.set.files) views.push_back({file.name, file.bytes});
+  read.reading = read_backup(test_layout(), {"77", Units::inch}, views);
+  return read;
+}
 
 struct Judged {
   Namebook book;
@@ -41,9 +50,8 @@ struct Judged {
   std::int64_t at = 1000;
 
   Verdict of(const Read& read) const {
-    static const Layout layout = parse_layout(layout_text, "test.toml");
     const Previous* before = last ? &*last : nullptr;
-    return judge({layout, book, read.set, read.reading, "77", at, before, base ? &*base : before});
+    return judge({test_layout(), book, read.set, read.reading, "77", at, before, base ? &*base : before});
   }
   std::vector<std::string> heavy(const Read& read) const {
     std::vector<std::string> codes;
@@ -67,14 +75,14 @@ std::string tools(const std::string& length, int count = 5) {
   return text;
 }
 
-Judged after(const std::map<std::string, std::string>& files) {
+Judged after(const Files& files) {
   Judged judged;
-  judged.last = Previous{Read(files).reading.state, 1000};
+  judged.last = Previous{backup(files).reading.state, 1000};
   return judged;
 }
 
 TEST(Verdict, HeaviestReasonFirstAndItsWeightIsTheWorth) {
-  const Verdict verdict = Judged{}.of(Read({{"M.VAR", ""}, {"99.OFS", "T1 L2\n"}}));
+  const Verdict verdict = Judged{}.of(backup({{"M.VAR", ""}, {"99.OFS", "T1 L2\n"}}));
   ASSERT_GE(verdict.reasons.size(), 2U);
   EXPECT_EQ(verdict.worth, Worth::refused);
   EXPECT_EQ(verdict.reasons[0].code, "wrong-serial");
@@ -83,11 +91,11 @@ TEST(Verdict, HeaviestReasonFirstAndItsWeightIsTheWorth) {
 }
 
 TEST(Verdict, EveryReasonHasSomethingToDo) {
-  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=2\nwhat\n"},
-                                            {"99.OFS", "T1 L2\n"},
-                                            {"A.PRG", "%\nO1\nM98 P2\n"},
-                                            {"B.PRG", "O1\nM30\n"},
-                                            {"X", "y"}}));
+  const Verdict verdict = Judged{}.of(backup({{"M.VAR", "#1=2\nwhat\n"},
+                                              {"99.OFS", "T1 L2\n"},
+                                              {"A.PRG", "%\nO1\nM98 P2\n"},
+                                              {"B.PRG", "O1\nM30\n"},
+                                              {"X", "y"}}));
   EXPECT_GE(verdict.reasons.size(), 6U);
   for (const Reason& reason : verdict.reasons) {
     EXPECT_FALSE(reason.code.empty());
@@ -98,62 +106,69 @@ TEST(Verdict, EveryReasonHasSomethingToDo) {
 
 TEST(Verdict, ATenthFewerIsNotYetDoubtful) {
   const Judged judged = after({{"M.VAR", variables(100)}});
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(90)}})), IsEmpty());
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(89)}})), ElementsAre("count-fell"));
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(90)}})), IsEmpty());
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(89)}})), ElementsAre("count-fell"));
 }
 
 TEST(Verdict, AnyFewerOfASmallGroupIsMoreThanATenth) {
-  EXPECT_THAT(after({{"M.VAR", variables(9)}}).heavy(Read({{"M.VAR", variables(8)}})),
+  EXPECT_THAT(after({{"M.VAR", variables(9)}}).heavy(backup({{"M.VAR", variables(8)}})),
               ElementsAre("count-fell"));
 }
 
 TEST(Verdict, MoreIsNoReason) {
-  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(500)}})), IsEmpty());
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(backup({{"M.VAR", variables(500)}})), IsEmpty());
 }
 
 TEST(Verdict, ATableThatWasZeroAlreadyHasLostNothing) {
-  EXPECT_THAT(after({{"M.VAR", variables(5, "0")}}).heavy(Read({{"M.VAR", variables(5, "0.")}})), IsEmpty());
+  EXPECT_THAT(after({{"M.VAR", variables(5, "0")}}).heavy(backup({{"M.VAR", variables(5, "0.")}})),
+              IsEmpty());
 }
 
 TEST(Verdict, ATableWithOneValueLeftIsNotCalledLost) {
-  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(4, "0") + "#504=1\n"}})),
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(backup({{"M.VAR", variables(4, "0") + "#504=1\n"}})),
               IsEmpty());
-  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(Read({{"M.VAR", variables(5, "0")}})),
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(backup({{"M.VAR", variables(5, "0")}})),
               ElementsAre("memory-lost"));
 }
 
 TEST(Verdict, DefaultsOfTheNamebookCountAsLost) {
   Judged judged = after({{"M.VAR", variables(5)}});
   judged.book = Namebook::parse("address\tname\tdefault\nvariables/*\tAny\t9.5\n", "book");
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5, "9.50")}})), ElementsAre("memory-lost"));
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(5, "9.50")}})), ElementsAre("memory-lost"));
 }
 
 TEST(Verdict, APartOfATableMayBeLostAlone) {
   const Judged judged = after({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("5")}});
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0")}})), ElementsAre("memory-lost"));
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0")}})),
+              ElementsAre("memory-lost"));
   const Judged few = after({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("5", 3)}});
-  EXPECT_THAT(few.heavy(Read({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0", 3)}})), IsEmpty())
+  EXPECT_THAT(few.heavy(backup({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0", 3)}})), IsEmpty())
       << "clearing three is a day's work";
+}
+
+TEST(Verdict, RowsThatAreGoneAreNotCalledLostMemory) {
+  const Judged judged = after({{"M.VAR", variables(5) + "#900=0\n"}});
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", "#900=0\n"}})), ElementsAre("count-fell"));
 }
 
 TEST(Verdict, LostMemoryIsMeasuredAgainstTheLastGoodBackup) {
   Judged judged = after({{"M.VAR", variables(5, "0")}});
-  judged.base = Previous{Read({{"M.VAR", variables(5)}}).reading.state, 900};
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5, "0")}})), ElementsAre("memory-lost"))
+  judged.base = Previous{backup({{"M.VAR", variables(5)}}).reading.state, 900};
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(5, "0")}})), ElementsAre("memory-lost"))
       << "still lost, the second time";
 }
 
 TEST(Verdict, OlderIsToldButNotTheSameTime) {
   Judged judged = after({{"M.VAR", variables(5)}});
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5)}})), IsEmpty());
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(5)}})), IsEmpty());
   judged.at = 999;
-  EXPECT_THAT(judged.heavy(Read({{"M.VAR", variables(5)}})), ElementsAre("older-than-last"));
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(5)}})), ElementsAre("older-than-last"));
 }
 
 TEST(Verdict, ProtectedProgramsAreNamedAndTheRangesEndsAreIn) {
   const std::string all = "O9000\nG1 X1\nM99\nO9999\nG1 X2\nM99\nO8999\nG1 X3\nM30\n";
   const Judged judged = after({{"M.VAR", variables(5)}, {"A.PRG", all}});
-  const Verdict verdict = judged.of(Read({{"M.VAR", variables(5)}, {"A.PRG", "O8999\nG1 X3\nM30\n"}}));
+  const Verdict verdict = judged.of(backup({{"M.VAR", variables(5)}, {"A.PRG", "O8999\nG1 X3\nM30\n"}}));
   const auto gone = std::find_if(verdict.reasons.begin(), verdict.reasons.end(),
                                  [](const Reason& reason) { return reason.code == "protected-gone"; });
   ASSERT_NE(gone, verdict.reasons.end());
@@ -163,43 +178,67 @@ TEST(Verdict, ProtectedProgramsAreNamedAndTheRangesEndsAreIn) {
 
 TEST(Verdict, ACallWithARepeatCountIsAnswered) {
   // P39010 as three times O9010: common practice, no source.
-  const Read read({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P39010\nM30\nO9010\nG1 X1\nM99\n"}});
+  const Read read = backup({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P39010\nM30\nO9010\nG1 X1\nM99\n"}});
   EXPECT_THAT(Judged{}.heavy(read), IsEmpty());
 }
 
 TEST(Verdict, ACallOfItselfIsAnswered) {
-  EXPECT_THAT(Judged{}.heavy(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P1\nM30\n"}})), IsEmpty());
+  EXPECT_THAT(Judged{}.heavy(backup({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P1\nM30\n"}})), IsEmpty());
 }
 
 TEST(Verdict, ManyMissingCallsOfOneProgramAreToldOnce) {
   std::string text = "O1\n";
   for (int i = 0; i < 50; ++i) text += "M98 P2\n";
-  EXPECT_THAT(Judged{}.heavy(Read({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}})),
+  EXPECT_THAT(Judged{}.heavy(backup({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}})),
               ElementsAre("call-missing"));
 }
 
 TEST(Verdict, ManyUnreadRowsAreCountedNotListed) {
   std::string text = "#1=1\n";
   for (int i = 0; i < 1000; ++i) text += fmt::format("what {} is this\n", i);
-  const Verdict verdict = Judged{}.of(Read({{"M.VAR", text}}));
+  const Verdict verdict = Judged{}.of(backup({{"M.VAR", text}}));
   EXPECT_LE(verdict.reasons.size(), 10U);
   EXPECT_EQ(verdict.counts.unread[static_cast<std::size_t>(Group::variables)], 1000U);
+}
+
+TEST(Verdict, ThousandsOfOneReasonAreCountedNotListed) {
+  std::string text = "O1\n";
+  for (int i = 2; i < 5000; ++i) text += fmt::format("M98 P{}\n", i);
+  const Verdict verdict = Judged{}.of(backup({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}}));
+  const auto calls = std::count_if(verdict.reasons.begin(), verdict.reasons.end(),
+                                   [](const Reason& reason) { return reason.code == "call-missing"; });
+  EXPECT_EQ(calls, 21);
+  EXPECT_THAT(verdict.reasons,
+              Contains(testing::Field(&Reason::what, testing::HasSubstr("4978 more of this kind"))));
 }
 
 TEST(Verdict, LimitsAreExact) {
   Judged judged;
   judged.book = Namebook::parse("address\tname\tmin\tmax\nvariables/1\tOne\t-0.1\t0.3\n", "book");
   for (const char* inside : {"-0.1", "-.10", "0.3", "0.30000", "0"})
-    EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", inside)}})), IsEmpty()) << inside;
+    EXPECT_THAT(judged.heavy(backup({{"M.VAR", fmt::format("#1={}\n", inside)}})), IsEmpty()) << inside;
   for (const char* outside :
        {"-0.10000000000000000000001", "0.30000000000000000000001", "99999999999999999999"})
-    EXPECT_THAT(judged.heavy(Read({{"M.VAR", fmt::format("#1={}\n", outside)}})),
+    EXPECT_THAT(judged.heavy(backup({{"M.VAR", fmt::format("#1={}\n", outside)}})),
                 ElementsAre("out-of-limits"))
         << outside;
 }
 
+TEST(Verdict, NoControlByteOfAKeyReachesAReason) {
+  const Layout layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  media::Set set;
+  set.files.push_back({"a", "[x\x1b[31m]\nk = 5\n", std::nullopt});
+  const Reading reading = read_backup(layout, {}, {{set.files[0].name, set.files[0].bytes}});
+  const Namebook book = Namebook::parse("address\tname\tmax\nparameters/*/k\tPart * k\t1\n", "book");
+  const Verdict verdict = judge({layout, book, set, reading, "", 0});
+  ASSERT_FALSE(verdict.reasons.empty());
+  for (const Reason& reason : verdict.reasons)
+    EXPECT_EQ(reason.what.find('\x1b'), std::string::npos) << reason.code;
+}
+
 TEST(Verdict, FlawsOfTheMediumAreDoubtful) {
-  Read read({{"M.VAR", variables(5)}});
+  Read read = backup({{"M.VAR", variables(5)}});
   read.set.flaws.push_back({"M.VAR", "a sector could not be read", "copy the floppy again"});
   const Verdict verdict = Judged{}.of(read);
   EXPECT_EQ(verdict.worth, Worth::doubtful);
@@ -208,7 +247,7 @@ TEST(Verdict, FlawsOfTheMediumAreDoubtful) {
 }
 
 TEST(Verdict, CountsAreOfItemsFilesAndBytes) {
-  const Verdict verdict = Judged{}.of(Read({{"M.VAR", "#1=1\n#2=2\n"}, {"A.PRG", "O1\nM30\n"}}));
+  const Verdict verdict = Judged{}.of(backup({{"M.VAR", "#1=1\n#2=2\n"}, {"A.PRG", "O1\nM30\n"}}));
   EXPECT_EQ(verdict.counts.items[static_cast<std::size_t>(Group::variables)], 2U);
   EXPECT_EQ(verdict.counts.items[static_cast<std::size_t>(Group::programs)], 1U);
   EXPECT_EQ(verdict.counts.files, 2U);
