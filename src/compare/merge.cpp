@@ -30,13 +30,6 @@ bool same(const Element* a, const Element* b) {
   return a == nullptr || b == nullptr ? a == b : text_of(*a) == text_of(*b);
 }
 
-bool covers(const Address& wide, const Address& address) {
-  if (wide.group != address.group) return false;
-  if (wide.key.empty() || wide.key == address.key) return true;
-  return address.key.size() > wide.key.size() && address.key.starts_with(wide.key) &&
-         address.key[wide.key.size()] == '/';
-}
-
 class Merger {
  public:
   explicit Merger(const std::vector<Preference>& preferences) : preferences_(preferences) {}
