@@ -1,5 +1,6 @@
 #include "keepway/merge.hpp"
 
+#include <compare>
 #include <utility>
 
 namespace keepway {
@@ -43,7 +44,7 @@ class Merger {
     while (b != base.end() || o != ours.end() || t != theirs.end()) {
       const std::string* least = nullptr;
       auto consider = [&](const auto& at, const auto& list) {
-        if (at != list.end() && (least == nullptr || natural_order(name_of(*at), *least) < 0)) {
+        if (at != list.end() && (least == nullptr || std::is_lt(natural_order(name_of(*at), *least)))) {
           least = &name_of(*at);
         }
       };

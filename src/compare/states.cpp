@@ -1,5 +1,6 @@
 // State against state: tables by key, programs by name and then by text.
 #include <algorithm>
+#include <compare>
 #include <unordered_map>
 
 #include "compare/block_text.hpp"
@@ -31,9 +32,8 @@ void pair_renamed(const std::vector<const Program*>& gone, const std::vector<con
                   std::vector<ProgramChange>& out) {
   std::unordered_map<std::string, std::vector<const Program*>> by_text;  // last first
   if (!come.empty()) {
-    for (auto it = gone.rbegin(); it != gone.rend(); ++it) {
-      by_text[text_without_numbers((*it)->text)].push_back(*it);
-    }
+    for (const Program* program : gone) by_text[text_without_numbers(program->text)].push_back(program);
+    for (auto& [text, programs] : by_text) std::reverse(programs.begin(), programs.end());
   }
   std::vector<const Program*> renamed;
   for (const Program* program : come) {
@@ -67,9 +67,9 @@ std::vector<ProgramChange> compare_all_programs(const std::vector<Program>& befo
     const auto order = a == before.end()  ? std::strong_ordering::greater
                        : b == after.end() ? std::strong_ordering::less
                                           : natural_order(a->name, b->name);
-    if (order < 0) {
+    if (std::is_lt(order)) {
       gone.push_back(&*a++);
-    } else if (order > 0) {
+    } else if (std::is_gt(order)) {
       come.push_back(&*b++);
     } else {
       if (auto change = compare_programs(a->text, b->text)) {
@@ -82,7 +82,7 @@ std::vector<ProgramChange> compare_all_programs(const std::vector<Program>& befo
   }
   pair_renamed(gone, come, changes);
   std::stable_sort(changes.begin(), changes.end(), [](const ProgramChange& x, const ProgramChange& y) {
-    return natural_order(x.name, y.name) < 0;
+    return std::is_lt(natural_order(x.name, y.name));
   });
   return changes;
 }
@@ -98,10 +98,10 @@ std::vector<ValueChange> compare_tables(Group group, const Table& before, const 
                        : b == after.end() ? std::strong_ordering::less
                        : a->key == b->key ? std::strong_ordering::equal
                                           : natural_order(a->key, b->key);
-    if (order < 0) {
+    if (std::is_lt(order)) {
       changes.push_back({group, a->key, a->value, std::nullopt});
       ++a;
-    } else if (order > 0) {
+    } else if (std::is_gt(order)) {
       changes.push_back({group, b->key, std::nullopt, b->value});
       ++b;
     } else {

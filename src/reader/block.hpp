@@ -30,7 +30,7 @@ namespace keepway::reader {
 
 // Lines longer than this, or with a longer normal form, are not read: they are kept as their text. A bound on
 // memory for hostile input; work within a line is n log n.
-inline constexpr std::size_t max_block_bytes = 64 * 1024;
+inline constexpr std::size_t max_block_bytes = std::size_t{64} << 10;
 
 // A program called by M98, G65 or G66.
 struct Call {
