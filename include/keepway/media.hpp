@@ -38,7 +38,7 @@ struct Flaw {
 struct Deleted {
   std::string name;
   std::uint64_t size = 0;
-  std::optional<std::int64_t> modified;
+  std::optional<std::int64_t> modified = std::nullopt;
   bool recoverable = false;  // all its clusters are still free, taking it as one run
 };
 
@@ -59,8 +59,8 @@ struct Set {
 };
 
 struct ReadOptions {
-  std::optional<std::size_t> slot;  // of a stick; from 1, as find_slots counts
-  bool recover = false;             // deleted files too, each with a flaw that says so
+  std::optional<std::size_t> slot = {};  // of a stick; from 1, as find_slots counts
+  bool recover = false;                  // deleted files too, each with a flaw that says so
 };
 
 // Takes in a medium, told by what it is and not by its name. Never writes to it.
@@ -80,7 +80,7 @@ Set read(const std::filesystem::path& path, const ReadOptions& options = {});
 struct SlotFile {
   std::string name;
   std::uint64_t size = 0;
-  std::optional<std::int64_t> modified;
+  std::optional<std::int64_t> modified = std::nullopt;
 };
 struct Slot {
   std::size_t number =
@@ -116,7 +116,7 @@ struct WriteOptions {
   bool device = false;  // a block device may be written
   bool keep = true;     // write_slot: store the slot's old content first
   // Where the old content goes; empty: beside an image, and for a block device the current folder.
-  std::filesystem::path keep_in;
+  std::filesystem::path keep_in = {};
 };
 
 // Makes a 1.44 MB volume (80 cylinders, 2 sides, 18 sectors: ECMA-125) in a new file. Error{refused} when

@@ -74,15 +74,8 @@ class Unpacking {
       refuse_encrypted(entry);
       if (!take(entry)) break;
     }
-    for (const std::string& folder : folders_) {
-      // A folder is empty when no name begins with it.
-      const std::string prefix = folder + '/';
-      const auto next = names_.lower_bound(prefix);
-      const auto below = folders_.lower_bound(prefix);
-      const bool used = (next != names_.end() && next->starts_with(prefix)) ||
-                        (below != folders_.end() && below->starts_with(prefix));
-      if (!used) set_.empty_folders.push_back(folder);
-    }
+    // sort_set keeps those that are empty.
+    set_.empty_folders.assign(folders_.begin(), folders_.end());
     sort_set(set_);
     try {
       check_names(set_);

@@ -12,8 +12,8 @@ Chains::Chains(const Geometry& geometry, const std::vector<std::string>& copies)
       visited_(owners_.size(), 0),
       steps_left_(std::uint64_t{16} * owners_.size()) {
   std::vector<std::string_view> order(copies.begin(), copies.end());
-  std::stable_sort(order.begin(), order.end(), [](std::string_view a, std::string_view b) {
-    return fat_begins_right(a) && !fat_begins_right(b);
+  std::stable_sort(order.begin(), order.end(), [&](std::string_view a, std::string_view b) {
+    return fat_begins_right(geometry, a) && !fat_begins_right(geometry, b);
   });
   for (const std::string_view copy : order) {
     std::vector<std::uint16_t> fat = unpack_fat(geometry, copy);

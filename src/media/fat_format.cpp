@@ -121,10 +121,9 @@ std::string pack_fat(const Geometry& geometry, const std::vector<std::uint16_t>&
   return bytes;
 }
 
-bool fat_begins_right(std::string_view bytes) {
-  if (bytes.size() < 3) return false;
-  const auto media = static_cast<unsigned char>(bytes[0]);
-  return (media == 0xF0 || media >= 0xF8) && bytes[1] == '\xFF' && bytes[2] == '\xFF';
+bool fat_begins_right(const Geometry& geometry, std::string_view bytes) {
+  return bytes.size() >= 3 && static_cast<unsigned char>(bytes[0]) == geometry.media && bytes[1] == '\xFF' &&
+         bytes[2] == '\xFF';
 }
 
 std::optional<std::int64_t> from_dos(std::uint16_t date, std::uint16_t time) {

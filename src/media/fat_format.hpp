@@ -107,9 +107,9 @@ std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial);
 // One FAT copy as a number a cluster, for clusters 0 to clusters()+1; short input reads as free.
 std::vector<std::uint16_t> unpack_fat(const Geometry& geometry, std::string_view bytes);
 std::string pack_fat(const Geometry& geometry, const std::vector<std::uint16_t>& fat);
-// Whether a FAT copy begins with its media byte and two bytes FF (ECMA-107, first two entries; the third
-// byte of FAT16 may hold marks of FAT-1.03).
-bool fat_begins_right(std::string_view bytes);
+// Whether a FAT copy begins with the boot sector's media byte and two bytes FF (ECMA-107, first two entries;
+// the fourth byte of FAT16 may hold marks of FAT-1.03).
+bool fat_begins_right(const Geometry& geometry, std::string_view bytes);
 
 // DOS date and time words (ECMA-107, recording date and time; 2 s steps, 1980 to 2107). They carry no
 // time zone and are taken as UTC. nullopt for a date that is none.

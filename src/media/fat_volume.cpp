@@ -207,7 +207,7 @@ std::optional<Volume> survey(const Disk& disk, std::uint64_t offset) {
       complaints.push_back(fmt::format("copy {} of the FAT cannot be read", copy + 1));
       continue;
     }
-    if (fat_begins_right(bytes)) {
+    if (fat_begins_right(*geometry, bytes)) {
       volume.fat_right = true;
     } else {
       complaints.push_back(fmt::format("copy {} of the FAT does not begin as one", copy + 1));

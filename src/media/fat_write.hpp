@@ -46,8 +46,9 @@ struct Kept {
   std::optional<std::int64_t> label_time;
 };
 
-// A whole volume with the set's files, each in one piece. The same set always gives the same bytes.
-// Error{refused} when it does not fit, saying by how many bytes.
+// A whole volume with the set's files, each in one piece. The geometry is one that parse_boot_sector gave, or
+// floppy. The same set always gives the same bytes. Error{refused} when it does not fit, saying by how many
+// bytes.
 std::string make_volume(const Geometry& geometry, const Kept& kept, const Set& set);
 
 }  // namespace keepway::media

@@ -68,7 +68,23 @@ void check_names(const Set& set) {
 
 void sort_set(Set& set) {
   std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
-  std::sort(set.empty_folders.begin(), set.empty_folders.end());
+  std::vector<std::string>& folders = set.empty_folders;
+  std::sort(folders.begin(), folders.end());
+  folders.erase(std::unique(folders.begin(), folders.end()), folders.end());
+  // What is in a folder has the folder's name and a slash at its front, and so stands right after that in
+  // order.
+  std::vector<std::string> empty;
+  for (const std::string& folder : folders) {
+    const std::string front = folder + '/';
+    const auto file = std::lower_bound(set.files.begin(), set.files.end(), front,
+                                       [](const File& a, const std::string& b) { return a.name < b; });
+    const auto below = std::lower_bound(folders.begin(), folders.end(), front);
+    if ((file == set.files.end() || !file->name.starts_with(front)) &&
+        (below == folders.end() || !below->starts_with(front))) {
+      empty.push_back(folder);
+    }
+  }
+  folders = std::move(empty);
 }
 
 void Bounds::take_entry(std::string_view name, std::size_t depth) {

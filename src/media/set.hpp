@@ -17,7 +17,7 @@ void check_name(std::string_view name);
 // and a folder, since no medium can hold such a set.
 void check_names(const Set& set);
 
-// Puts files and folders in order of name.
+// Puts files and folders in order of name, and drops from the empty folders those given twice or not empty.
 void sort_set(Set& set);
 
 // Takes care that a set being read stays within the bounds of media.hpp. Error{input}.

@@ -40,7 +40,7 @@ Kept kept_of(const Volume& volume, const std::string& old) {
   for (std::uint32_t copy = 0; copy < geometry.fats; ++copy) {
     const std::string_view bytes = std::string_view(old).substr(
         static_cast<std::size_t>(geometry.fat_at(copy)), static_cast<std::size_t>(geometry.fat_bytes()));
-    if (!fat_begins_right(bytes)) continue;
+    if (!fat_begins_right(geometry, bytes)) continue;
     const std::vector<std::uint16_t> fat = unpack_fat(geometry, bytes);
     for (std::size_t i = first_cluster; i < fat.size(); ++i) bad[i] = bad[i] || fat[i] == fat_bad;
   }

@@ -33,7 +33,8 @@ Looks look_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset) 
   if (geometry.data_at() > disk.size() - offset) return Looks::none;
   std::string bytes;
   for (std::uint32_t copy = 0; copy < geometry.fats; ++copy) {
-    if (disk.read(offset + geometry.fat_at(copy), 3, bytes) && fat_begins_right(bytes)) return Looks::sound;
+    if (disk.read(offset + geometry.fat_at(copy), 3, bytes) && fat_begins_right(geometry, bytes))
+      return Looks::sound;
   }
   if (!disk.read(offset + geometry.root_at(), geometry.sector, bytes)) return Looks::none;
   const FolderText root = parse_folder(bytes, true);

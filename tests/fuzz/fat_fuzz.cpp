@@ -1,0 +1,19 @@
+// Any bytes as a medium: every volume found is surveyed and read, deleted files too.
+#include <cstdint>
+#include <cstdlib>
+
+#include "media/set.hpp"
+#include "media/slots.hpp"
+
+using namespace keepway::media;
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  const MemoryDisk disk({reinterpret_cast<const char*>(data), size});
+  for (const Volume& volume : find_volumes(disk)) {
+    const Slot slot = describe(volume, 1);
+    if (slot.free_bytes > slot.size) std::abort();
+    const Set set = read_volume(disk, volume, true);
+    check_names(set);  // throws when a name could leave its folder, or is there twice
+  }
+  return 0;
+}

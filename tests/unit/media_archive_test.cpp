@@ -1,0 +1,197 @@
+// Archives: what common programs make, and what hostile ones are. Everything is invented.
+#include <archive.h>
+#include <archive_entry.h>
+#include <gtest/gtest.h>
+
+#include <fstream>
+
+#include "media/archive.hpp"
+#include "media_scratch.hpp"
+#include "media_tools.hpp"
+
+namespace keepway::media {
+namespace {
+
+Set sample() {
+  Set set;
+  set.files = {{"O1.NC", "O1\nM30\n", 1'000'000'000},
+               {"sub/two words.txt", std::string(70'000, 'x'), 1'200'000'000}};
+  set.empty_folders = {"none"};
+  return set;
+}
+
+// An archive made by libarchive itself, with entries of any kind.
+struct Member {
+  std::string name;
+  std::string bytes;
+  unsigned type = AE_IFREG;
+  std::string link = {};
+};
+std::string make_archive(const std::vector<Member>& members, bool zip) {
+  std::string out(64UL << 20U, '\0');
+  std::size_t used = 0;
+  archive* to = archive_write_new();
+  zip ? archive_write_set_format_zip(to) : archive_write_set_format_pax_restricted(to);
+  archive_write_open_memory(to, out.data(), out.size(), &used);
+  for (const Member& member : members) {
+    archive_entry* entry = archive_entry_new();
+    archive_entry_copy_pathname(entry, member.name.c_str());
+    archive_entry_set_filetype(entry, member.type);
+    archive_entry_set_perm(entry, 0644);
+    if (member.type == AE_IFLNK) archive_entry_copy_symlink(entry, member.link.c_str());
+    if (member.type == AE_IFREG && !member.link.empty())
+      archive_entry_copy_hardlink(entry, member.link.c_str());
+    archive_entry_set_size(entry, static_cast<la_int64_t>(member.bytes.size()));
+    EXPECT_EQ(archive_write_header(to, entry), ARCHIVE_OK);
+    archive_write_data(to, member.bytes.data(), member.bytes.size());
+    archive_entry_free(entry);
+  }
+  archive_write_close(to);
+  archive_write_free(to);
+  out.resize(used);
+  return out;
+}
+
+Exit code_of_archive(const std::string& bytes, std::string* what = nullptr) {
+  return code_of([&] { read_archive(bytes, archive_kind(bytes), "a"); }, what);
+}
+
+TEST(Archive, ReadsWhatCommonProgramsMake) {
+  const Scratch scratch;
+  write_folder(sample(), scratch / "in");
+  const std::string in = scratch / "in";
+  const std::string out = scratch / "out";
+  ASSERT_EQ(run("cd " + in + " && tar cf " + out + "1 ."), 0);
+  ASSERT_EQ(run("cd " + in + " && tar czf " + out + "2 *"), 0);
+  ASSERT_EQ(run("cd " + in + " && tar --format=ustar -cf " + out + "3 ."), 0);
+  for (const char* number : {"1", "2", "3"}) {
+    SCOPED_TRACE(number);
+    expect_same(sample(), read(out + number));
+  }
+}
+
+TEST(Archive, ZipComesBackAsItWasWritten) {
+  const Scratch scratch;
+  Set set = sample();
+  set.files.push_back({"\xC3\x84.nc", "umlaut", 1'000'000'000});
+  std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
+  write_archive(set, scratch / "a.zip");
+  expect_same(set, read(scratch / "a.zip"));
+  EXPECT_EQ(code_of([&] { write_archive(set, scratch / "a.zip"); }), Exit::refused);
+  write_archive({}, scratch / "empty.zip");
+  expect_same({}, read(scratch / "empty.zip"));
+}
+
+TEST(Archive, AFolderThatHoldsSomethingIsNotAnEmptyOne) {
+  const Scratch scratch;
+  Set set = sample();
+  set.empty_folders = {"none", "none", "sub"};
+  write_archive(set, scratch / "a.zip");
+  expect_same(sample(), read(scratch / "a.zip"));
+}
+
+TEST(Archive, KnowsSevenZip) {
+  const Scratch scratch;
+  Set set = sample();
+  std::string bytes(1UL << 20U, '\0');
+  std::size_t used = 0;
+  archive* to = archive_write_new();
+  archive_write_set_format_7zip(to);
+  archive_write_open_memory(to, bytes.data(), bytes.size(), &used);
+  for (const File& file : set.files) {
+    archive_entry* entry = archive_entry_new();
+    archive_entry_copy_pathname(entry, file.name.c_str());
+    archive_entry_set_filetype(entry, AE_IFREG);
+    archive_entry_set_mtime(entry, *file.modified, 0);
+    archive_entry_set_size(entry, static_cast<la_int64_t>(file.bytes.size()));
+    archive_write_header(to, entry);
+    archive_write_data(to, file.bytes.data(), file.bytes.size());
+    archive_entry_free(entry);
+  }
+  archive_write_close(to);
+  archive_write_free(to);
+  bytes.resize(used);
+  set.empty_folders.clear();
+  EXPECT_EQ(archive_kind(bytes), ArchiveKind::seven_zip);
+  expect_same(set, read_archive(bytes, ArchiveKind::seven_zip, "a"));
+}
+
+TEST(Archive, RefusesNamesThatLeaveTheFolder) {
+  for (const bool zip : {true, false}) {
+    for (const char* name : {"/etc/x", "../x", "a/../../x", "a/.."}) {
+      EXPECT_EQ(code_of_archive(make_archive({{name, "x"}}, zip)), Exit::refused) << name;
+    }
+  }
+}
+
+TEST(Archive, RefusesLinksAndDevices) {
+  EXPECT_EQ(code_of_archive(make_archive({{"a", "", AE_IFLNK, "/etc/passwd"}}, false)), Exit::refused);
+  EXPECT_EQ(code_of_archive(make_archive({{"a", "", AE_IFLNK, "b"}}, true)), Exit::refused);
+  EXPECT_EQ(code_of_archive(make_archive({{"a", "x"}, {"b", "", AE_IFREG, "a"}}, false)), Exit::refused);
+  EXPECT_EQ(code_of_archive(make_archive({{"a", "", AE_IFIFO}}, false)), Exit::refused);
+}
+
+TEST(Archive, RefusesTwoFilesOfOneName) {
+  EXPECT_EQ(code_of_archive(make_archive({{"a", "x"}, {"./a", "y"}}, false)), Exit::input);
+}
+
+TEST(Archive, StopsAtOneThatUnpacksToTooMuch) {
+  const std::string zeros(60UL << 20U, '\0');
+  std::string what;
+  EXPECT_EQ(code_of_archive(make_archive({{"a", zeros}, {"b", zeros}}, true), &what), Exit::input);
+  EXPECT_NE(what.find("unpacks to more than"), std::string::npos) << what;
+  // A volume of zeros alone is no trap.
+  EXPECT_EQ(code_of_archive(make_archive({{"a", std::string(1'474'560, '\0')}}, true)), Exit::done);
+}
+
+TEST(Archive, TellsWhatIsDamagedAndReadsTheRest) {
+  std::string bytes = make_archive({{"a", std::string(3000, 'a')}, {"b", std::string(3000, 'b')}}, false);
+  bytes.resize(512 + 3072 + 512 + 1000);
+  const Set set = read_archive(bytes, archive_kind(bytes), "a");
+  ASSERT_GE(set.files.size(), 1U);
+  EXPECT_EQ(set.files[0].bytes, std::string(3000, 'a'));
+  EXPECT_FALSE(set.flaws.empty());
+  EXPECT_EQ(archive_kind(bytes.substr(0, 300)), ArchiveKind::none);
+}
+
+TEST(Archive, SaysThatOneIsEncrypted) {
+  const Scratch scratch;
+  archive* to = archive_write_new();
+  std::string bytes(1UL << 16U, '\0');
+  std::size_t used = 0;
+  archive_write_set_format_zip(to);
+  ASSERT_EQ(archive_write_set_options(to, "zip:encryption=zipcrypt"), ARCHIVE_OK);
+  archive_write_set_passphrase(to, "x");
+  archive_write_open_memory(to, bytes.data(), bytes.size(), &used);
+  archive_entry* entry = archive_entry_new();
+  archive_entry_copy_pathname(entry, "a");
+  archive_entry_set_filetype(entry, AE_IFREG);
+  archive_entry_set_size(entry, 3);
+  archive_write_header(to, entry);
+  archive_write_data(to, "abc", 3);
+  archive_entry_free(entry);
+  archive_write_close(to);
+  archive_write_free(to);
+  bytes.resize(used);
+  std::string what;
+  EXPECT_EQ(code_of_archive(bytes, &what), Exit::input);
+  EXPECT_NE(what.find("encrypted"), std::string::npos) << what;
+}
+
+TEST(Archive, AGzipWithoutATarIsBadInput) {
+  const Scratch scratch;
+  std::ofstream(scratch / "O1.nc") << "O1\nM30\n";
+  ASSERT_EQ(run("gzip " + (scratch / "O1.nc").native()), 0);
+  EXPECT_EQ(code_of([&] { read(scratch / "O1.nc.gz"); }), Exit::input);
+}
+
+TEST(Archive, AFilesNameDoesNotMakeAnArchive) {
+  const Scratch scratch;
+  std::ofstream(scratch / "a.zip") << "O1\nM30\n";
+  EXPECT_EQ(read(scratch / "a.zip").files[0].name, "a.zip");
+  write_archive(sample(), scratch / "O1.nc");
+  expect_same(sample(), read(scratch / "O1.nc"));
+}
+
+}  // namespace
+}  // namespace keepway::media

@@ -1,0 +1,297 @@
+// Sticks with many volumes: finding slots, and writing one of them. Everything is invented.
+#include <gtest/gtest.h>
+#include <signal.h>  // kill is POSIX
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <fstream>
+
+#include "media/slot_write.hpp"
+#include "media/slots.hpp"
+#include "media_scratch.hpp"
+#include "media_tools.hpp"
+
+namespace keepway::media {
+namespace {
+
+void save(const std::filesystem::path& path, std::string_view bytes) {
+  std::ofstream(path, std::ios::binary).write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+}
+
+std::string load(const std::filesystem::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+Set named_set(const std::string& name, std::size_t size = 700) {
+  Set set;
+  set.files = {{name, std::string(size, name[0]), 1'000'000'000}};
+  return set;
+}
+
+struct Stick {
+  std::string bytes;
+  std::vector<std::uint64_t> good;     // offsets of sound slots
+  std::vector<std::uint64_t> damaged;  // offsets of slots with nothing left but boot sector and root folder
+};
+
+// Slots of a 1.44 MB volume, each `spacing` apart; some blank (NUL or FF bytes), some damaged past knowing,
+// some damaged past use, some holding an image as a file.
+Stick make_stick(std::size_t count, std::size_t spacing, Random& random) {
+  Stick stick;
+  stick.bytes.assign(count * spacing, '\0');
+  Set nested;
+  nested.files = {
+      {"IMAGE.IMG",
+       make_volume(Geometry{.sectors_a_cluster = 2, .root_entries = 112, .sectors = 1440, .sectors_a_fat = 3},
+                   {}, named_set("INNER")),
+       std::nullopt}};
+  for (std::size_t i = 0; i < count; ++i) {
+    const std::size_t at = i * spacing;
+    const Set set = i % 7 == 3 ? nested : named_set(fmt::format("S{:03}", i), below(random, 200'000));
+    std::string volume = make_volume(floppy, {}, set);
+    switch (i % 10) {
+      case 4:  // blank
+        break;
+      case 5:  // blank, as flash memory is
+        std::fill_n(stick.bytes.begin() + static_cast<std::ptrdiff_t>(at), spacing, '\xFF');
+        break;
+      case 6: {  // the boot sector is gone
+        volume.replace(0, 512, random_bytes(random, 512));
+        stick.bytes.replace(at, volume.size(), volume);
+        break;
+      }
+      case 7: {  // both FATs are gone
+        volume.replace(floppy.fat_at(0), 2 * floppy.fat_bytes(),
+                       random_bytes(random, 2 * floppy.fat_bytes()));
+        stick.bytes.replace(at, volume.size(), volume);
+        stick.damaged.push_back(at);
+        break;
+      }
+      case 8: {  // a boot sector with nothing behind it, on NUL or on FF bytes
+        if (i % 20 == 8) std::fill_n(stick.bytes.begin() + static_cast<std::ptrdiff_t>(at), spacing, '\xFF');
+        stick.bytes.replace(at, 512, volume, 0, 512);
+        break;
+      }
+      default:
+        stick.bytes.replace(at, volume.size(), volume);
+        stick.good.push_back(at);
+    }
+  }
+  return stick;
+}
+
+TEST(FindSlots, FindsEverySoundSlotAndInventsNone) {
+  Random random(3);
+  // 1.5 MiB, one volume right after the other, and an odd number of sectors.
+  for (const std::size_t spacing :
+       {std::size_t{1'572'864}, std::size_t{1'474'560}, std::size_t{3133} * 512}) {
+    SCOPED_TRACE(spacing);
+    const Scratch scratch;
+    const Stick stick = make_stick(100, spacing, random);
+    save(scratch / "stick.img", stick.bytes);
+    const auto begin = std::chrono::steady_clock::now();
+    const std::vector<Slot> slots = find_slots(scratch / "stick.img");
+    const std::chrono::duration<double> took = std::chrono::steady_clock::now() - begin;
+    std::vector<std::uint64_t> expected = stick.good;
+    expected.insert(expected.end(), stick.damaged.begin(), stick.damaged.end());
+    std::sort(expected.begin(), expected.end());
+    std::vector<std::uint64_t> found;
+    std::vector<std::uint64_t> flawed;
+    for (const Slot& slot : slots) {
+      EXPECT_EQ(slot.number, found.size() + 1);
+      found.push_back(slot.offset);
+      if (!slot.flaws.empty()) flawed.push_back(slot.offset);
+      EXPECT_EQ(slot.files.size(), 1U);
+      EXPECT_EQ(slot.size, floppy.bytes());
+    }
+    EXPECT_EQ(found, expected);
+    EXPECT_EQ(flawed, stick.damaged);
+    fmt::print("{} slots found in {} MB at a spacing of {} bytes: {:.3f} s\n", slots.size(),
+               stick.bytes.size() / 1'000'000, spacing, took.count());
+    RecordProperty(fmt::format("seconds_{}", spacing), fmt::format("{:.3f}", took.count()));
+  }
+}
+
+TEST(FindSlots, BoundsTheCostOfHostileMedia) {
+  // A boot sector with a plausible root folder in every sector: damaged volumes all, none hiding another.
+  std::string boot = make_boot_sector(Geometry{.root_entries = 16, .sectors = 2880}, 1);
+  std::string image;
+  while (image.size() < (16U << 20U)) image += boot;
+  const MemoryDisk disk(image);
+  const auto begin = std::chrono::steady_clock::now();
+  EXPECT_LE(find_volumes(disk).size(), 256U);
+  EXPECT_LT(std::chrono::steady_clock::now() - begin, std::chrono::seconds(20));
+}
+
+TEST(ReadStick, AsksForASlotAndListsThem) {
+  const Scratch scratch;
+  save(scratch / "stick.img", make_volume(floppy, {}, named_set("ONE")) + std::string(512, '\0') +
+                                  make_volume(floppy, {}, named_set("TWO")));
+  std::string what;
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img"); }, &what), Exit::usage);
+  EXPECT_NE(what.find("slot 1: 1 files, slot 2: 1 files"), std::string::npos) << what;
+  EXPECT_EQ(read(scratch / "stick.img", {.slot = 2}).files[0].name, "TWO");
+  EXPECT_EQ(read(scratch / "stick.img", {.slot = 1}).files[0].name, "ONE");
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 3}); }), Exit::usage);
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 0}); }), Exit::usage);
+}
+
+TEST(ReadStick, ABlankFirstSlotHidesNothing) {
+  const Scratch scratch;
+  save(scratch / "stick.img", std::string(1'572'864, '\0') + make_volume(floppy, {}, named_set("TWO")));
+  EXPECT_EQ(read(scratch / "stick.img").files[0].name, "TWO");
+}
+
+TEST(ReadFile, AProgramIsNeverTakenForAMedium) {
+  const Scratch scratch;
+  const std::string texts[] = {"%\nO1234\nG0 X0\nM30\n%\n", std::string(2048, '\0') + "\n%\nO1\n%\n",
+                               "#mtree\n./a type=file\n",   "PK\nG0\n",
+                               "!<arch>\nG0 X1\n",          "WARC/1.0\n",
+                               std::string(100'000, ' '),   ""};
+  for (const std::string& text : texts) {
+    save(scratch / "O1.nc", text);
+    const Set set = read(scratch / "O1.nc");
+    ASSERT_EQ(set.files.size(), 1U);
+    EXPECT_EQ(set.files[0].name, "O1.nc");
+    EXPECT_EQ(set.files[0].bytes, text);
+  }
+}
+
+class WriteSlot : public testing::Test {
+ protected:
+  WriteSlot() {
+    for (const char* name : {"ONE", "TWO", "THREE"}) {
+      bytes_ += make_volume(floppy, {}, named_set(name, 300'000)) + std::string(98'304, '\xAA');
+    }
+    save(stick_, bytes_);
+  }
+  Scratch scratch_;
+  std::filesystem::path stick_ = scratch_ / "stick.img";
+  std::string bytes_;
+  static constexpr std::size_t spacing = 1'572'864;
+
+  // The stored file of the old content, if there is one.
+  std::filesystem::path kept() const {
+    for (const auto& entry : std::filesystem::directory_iterator(scratch_.path())) {
+      const std::string name = entry.path().filename();
+      if (name.starts_with("stick.img.slot-2.before-") && name.ends_with(".img")) return entry.path();
+    }
+    return {};
+  }
+};
+
+TEST_F(WriteSlot, TouchesThatSlotAloneAndKeepsTheOld) {
+  Random random(4);
+  const Set set = random_short_set(random);
+  const std::filesystem::path old = write_slot(set, stick_, 2);
+  EXPECT_EQ(old, kept());
+  EXPECT_EQ(load(old), bytes_.substr(spacing, floppy.bytes()));
+  const std::string after = load(stick_);
+  ASSERT_EQ(after.size(), bytes_.size());
+  EXPECT_TRUE(after.substr(0, spacing) == bytes_.substr(0, spacing));
+  EXPECT_TRUE(after.substr(spacing + floppy.bytes()) == bytes_.substr(spacing + floppy.bytes()));
+  expect_same(set, read(stick_, {.slot = 2}));
+  save(scratch_ / "slot.img", after.substr(spacing, floppy.bytes()));
+  EXPECT_EQ(run("fsck.fat -n " + (scratch_ / "slot.img").native()), 0);
+  EXPECT_EQ(write_slot(set, stick_, 1, {.keep = false}), "");
+}
+
+TEST_F(WriteSlot, KeepsBootSectorLabelAndBadMarks) {
+  const std::string image = scratch_ / "own.img";
+  ASSERT_EQ(run("mkfs.fat -C -F 12 -n MYLABEL -s 2 " + image + " 720"), 0);
+  std::string before = load(image);
+  const Geometry geometry = *parse_boot_sector(before);
+  for (std::uint32_t copy = 0; copy < 2; ++copy) {
+    auto fat =
+        unpack_fat(geometry, std::string_view(before).substr(geometry.fat_at(copy), geometry.fat_bytes()));
+    fat[0] = static_cast<std::uint16_t>(0xFF00U | geometry.media);
+    fat[3] = fat_bad;
+    before.replace(geometry.fat_at(copy), geometry.fat_bytes(), pack_fat(geometry, fat));
+  }
+  save(image, before);
+  const Set set = named_set("NEW.NC", 5000);
+  write_slot(set, image, 1);
+  const Set got = read(image);
+  expect_same(set, got);
+  EXPECT_EQ(got.label, "MYLABEL");
+  const std::string after = load(image);
+  EXPECT_EQ(after.substr(0, 512), before.substr(0, 512));
+  EXPECT_EQ(unpack_fat(geometry, std::string_view(after).substr(geometry.fat_at(1), geometry.fat_bytes()))[3],
+            fat_bad);
+  EXPECT_EQ(run("fsck.fat -n " + image), 0);
+}
+
+TEST_F(WriteSlot, WritesNothingWhenTheSetDoesNotFit) {
+  EXPECT_EQ(code_of([&] { write_slot(named_set("BIG", 1'500'000), stick_, 2); }), Exit::refused);
+  EXPECT_TRUE(load(stick_) == bytes_);
+  EXPECT_EQ(kept(), "");
+  EXPECT_EQ(code_of([&] { write_slot(named_set("X"), stick_, 4); }), Exit::usage);
+}
+
+// Power cut: the process is killed before its Nth write, for every N that there is.
+TEST_F(WriteSlot, OldContentIsStoredWheneverTheWritingIsBrokenOff) {
+  Random random(6);
+  const Set set = random_short_set(random);
+  const std::string old = bytes_.substr(spacing, floppy.bytes());
+  std::size_t torn = 0;
+  std::size_t writes = 0;
+  for (bool finished = false; !finished; ++writes) {
+    ASSERT_LT(writes, 200U);
+    save(stick_, bytes_);
+    while (!kept().empty()) std::filesystem::remove(kept());
+    const pid_t child = ::fork();
+    ASSERT_GE(child, 0);
+    if (child == 0) {
+      std::size_t left = writes;
+      write_slot(set, stick_, 2, {}, [&] {
+        if (left-- == 0) ::kill(::getpid(), SIGKILL);
+      });
+      ::_exit(0);
+    }
+    int status = 0;
+    ASSERT_EQ(::waitpid(child, &status, 0), child);
+    finished = WIFEXITED(status) && WEXITSTATUS(status) == 0;
+    ASSERT_TRUE(finished || (WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL));
+    const std::string now = load(stick_).substr(spacing, floppy.bytes());
+    if (now == old) continue;  // not begun: the old content is still in its place
+    ++torn;
+    ASSERT_NE(kept(), "") << writes;
+    EXPECT_TRUE(load(kept()) == old) << writes;
+    EXPECT_EQ(read(kept()).files[0].name, "TWO");
+  }
+  fmt::print("broken off before each of {} writes; in {} the slot was no longer its old self\n", writes - 1,
+             torn);
+  EXPECT_GT(torn, 5U);
+  expect_same(set, read(stick_, {.slot = 2}));
+}
+
+TEST(WriteImages, NumbersTheImagesAndLeavesNoneOnFailure) {
+  const Scratch scratch;
+  Set set;
+  for (int i = 0; i < 5; ++i)
+    set.files.push_back({fmt::format("F{}", i), std::string(900'000, 'x'), std::nullopt});
+  const auto paths = write_images(set, scratch / "set.img");
+  ASSERT_EQ(paths.size(), 5U);
+  EXPECT_EQ(paths[4].filename(), "set-5.img");
+  EXPECT_EQ(read(paths[0]).files.size(), 1U);
+  EXPECT_EQ(code_of([&] { write_images(set, scratch / "set.img"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { write_image(set, scratch / "one.img"); }), Exit::refused);
+  EXPECT_FALSE(std::filesystem::exists(scratch / "one.img"));
+  EXPECT_EQ(code_of([&] { write_image(named_set("A"), scratch / "no/one.img"); }), Exit::store);
+}
+
+TEST(DescribeTarget, SaysWhatWouldBeOverwritten) {
+  const Scratch scratch;
+  EXPECT_FALSE(describe_target(scratch / "none").exists);
+  save(scratch / "stick.img", make_volume(floppy, {}, named_set("ONE")));
+  const Target target = describe_target(scratch / "stick.img");
+  EXPECT_TRUE(target.exists);
+  EXPECT_FALSE(target.device);
+  ASSERT_EQ(target.slots.size(), 1U);
+  EXPECT_EQ(target.slots[0].files[0].name, "ONE");
+}
+
+}  // namespace
+}  // namespace keepway::media
