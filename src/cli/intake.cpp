@@ -99,6 +99,10 @@ void add_intake(CLI::App& app, Globals& globals) {
       return;
     }
     const Backup stored = machine.intake(inspection, options->intake);
+    if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
+      fmt::print(stderr, "keepway: the backup is stored; its copy in the machine's folder is not whole: {}\n",
+                 escape(trouble));
+    }
     print(globals, show::inspection(context(globals, machine), inspection, &stored,
                                     line_title(machine.repository().line())));
     globals.exit = exit_of(inspection.verdict.worth);
