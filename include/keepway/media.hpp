@@ -95,8 +95,9 @@ struct Slot {
   std::vector<Flaw> flaws;
 };
 // Every FAT12 or FAT16 volume on an image or a block device, by scanning its first 4 GiB for boot sectors at
-// every multiple of 512 bytes. A boot sector inside another sound volume is data, not a slot. Empty when
-// there is none. Error{input} when the medium cannot be opened.
+// every multiple of 512 bytes. A boot sector inside another sound volume is data, not a slot; inside a volume
+// whose own boot sector is lost, it is one. Empty when there is none. Error{input} when the medium cannot be
+// opened.
 std::vector<Slot> find_slots(const std::filesystem::path& path);
 
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,

@@ -49,7 +49,10 @@ Stick make_stick(std::size_t count, std::size_t spacing, Random& random) {
        std::nullopt}};
   for (std::size_t i = 0; i < count; ++i) {
     const std::size_t at = i * spacing;
-    const Set set = i % 7 == 3 ? nested : named_set(fmt::format("S{:03}", i), below(random, 200'000));
+    // Where the outer boot sector is gone (case 6), an image in a file would be a sound volume like any
+    // other.
+    const Set set =
+        i % 7 == 3 && i % 10 != 6 ? nested : named_set(fmt::format("S{:03}", i), below(random, 200'000));
     std::string volume = make_volume(floppy, {}, set);
     switch (i % 10) {
       case 4:  // blank
@@ -232,8 +235,7 @@ TEST_F(WriteSlot, WritesNothingWhenTheSetDoesNotFit) {
 
 // Power cut: the process is killed before its Nth write, for every N that there is.
 TEST_F(WriteSlot, OldContentIsStoredWheneverTheWritingIsBrokenOff) {
-  Random random(6);
-  const Set set = random_short_set(random);
+  const Set set = named_set("NEW.NC", 1'200'000);
   const std::string old = bytes_.substr(spacing, floppy.bytes());
   std::size_t torn = 0;
   std::size_t writes = 0;
@@ -263,7 +265,7 @@ TEST_F(WriteSlot, OldContentIsStoredWheneverTheWritingIsBrokenOff) {
   }
   fmt::print("broken off before each of {} writes; in {} the slot was no longer its old self\n", writes - 1,
              torn);
-  EXPECT_GT(torn, 5U);
+  EXPECT_GT(torn, 15U);
   expect_same(set, read(stick_, {.slot = 2}));
 }
 
