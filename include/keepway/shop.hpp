@@ -70,6 +70,7 @@ struct Inspection {
   std::int64_t at = 0;
   std::optional<Backup> last;  // the backup before, on this line
   Changes changes;             // since `last`; everything when there is none
+  store::Oid tip;              // of the line when it was read: intake() lands on no other
   bool repeat = false;         // the same originals as `last`
 };
 

@@ -37,6 +37,9 @@ struct NewCommit {
   std::int64_t at = 0;                 // author date: the time of the backup (UTC), 1970 to 9999
   std::int64_t taken = 0;              // committer date: the time of intake (UTC), 1970 to 9999
   std::vector<Oid> also_parents = {};  // further parents of a merge, after the line's own tip
+  // The tip that this was made for: add() refuses (Error{store}) when another commit has come in since.
+  // Empty: any.
+  Oid onto = {};
 };
 // What is read back equals what was given, but for this: in the summary, line ends and control bytes
 // are spaces; in the body, CR LF is LF, other control bytes are '?', blank lines at its ends go; in

@@ -29,6 +29,7 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   Inspection inspection;
   inspection.set = std::move(set);
   inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
+  inspection.tip = repository_.resolve("refs/heads/" + repository_.line()).value_or("");
   inspection.last = latest();
 
   std::vector<OriginalView> views;
@@ -95,8 +96,9 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   for (const auto& file : originals) files.push_back({file.path, file.bytes});
   for (const auto& file : state_files) files.push_back({file.path, file.content});
   for (const auto& [path, text] : owner) files.push_back({path, text});
-  backup.commit =
-      repository_.add(repository_.line(), {"state/", "originals/"}, files, commit_for_backup(backup));
+  store::NewCommit commit = commit_for_backup(backup);
+  commit.onto = inspection.tip;
+  backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);
   return backup;
 }
 

@@ -97,9 +97,13 @@ std::string checklist(const Context& context, const RestoreJob& job, std::size_t
     text +=
         lock.kind == LockKind::parameter ? "  [ ] parameter lock on again\n" : "  [ ] edit lock on again\n";
   }
+  const bool parameters = std::any_of(job.plan.locks.begin(), job.plan.locks.end(),
+                                      [](const Lock& lock) { return lock.kind == LockKind::parameter; });
   if (!job.plan.power_cycle.empty()) {
     text += fmt::format("  [ ] power off and on: {} of the values take effect only then\n",
                         job.plan.power_cycle.size());
+  } else if (parameters) {
+    text += "  [ ] power off and on: some controls take parameters only then\n";
   }
   text += "  [ ] home the machine\n";
   text +=
@@ -191,6 +195,7 @@ Answer restore(const Context& context, const RestoreFacts& facts) {
   json["by_item"] = job.by_item;
   json["merged"] = job.merged;
   json["plan"] = to_json(context, job.plan);
+  json["steps"] = json["plan"]["steps"];  // where programs look for the order of loading first
   json["files"] = job.set.files.size();
   json["bytes"] = bytes;
   json["digest"] = facts.digest;

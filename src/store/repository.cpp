@@ -179,6 +179,10 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   if (!tip && ref != head) {
     throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(line)), "begin the line first");
   }
+  if (!commit.onto.empty() && (!tip || oid_text(*tip) != commit.onto)) {
+    throw Error(Exit::store, "another backup came in meanwhile, and nothing was stored",
+                "run the command again: it then starts from that backup");
+  }
   const std::vector<TreeFile> sorted = in_order(files);
   std::vector<std::string_view> replaced;
   replaced.reserve(replace.size());
