@@ -14,12 +14,24 @@ bool has_text(std::string_view bytes) {
   });
 }
 
+// Whether a file of this source came: one that it took, or one of its name that another source of the same
+// group took. Two forms of one file (a tool table in columns or in words) are two sources, and one is enough.
+bool has_file(const JudgeInput& input, std::size_t wanted) {
+  const Source& source = input.layout.sources[wanted];
+  for (std::size_t i = 0; i < input.reading.files.size(); ++i) {
+    const std::uint32_t taker = input.reading.files[i].source;
+    if (taker == wanted) return true;
+    if (taker == FileFacts::no_source || input.layout.sources[taker].group != source.group) continue;
+    if (match_name(source, input.set.files[i].name, input.serial) == NameMatch::yes) return true;
+  }
+  return false;
+}
+
 void check_missing(const JudgeInput& input, Reasons& reasons) {
   bool any = false;
   for (std::size_t s = 0; s < input.layout.sources.size(); ++s) {
     const Source& source = input.layout.sources[s];
-    const bool found = std::any_of(input.reading.files.begin(), input.reading.files.end(),
-                                   [&](const FileFacts& file) { return file.source == s; });
+    const bool found = has_file(input, s);
     any = any || found;
     if (found || !source.required || !source.begins.empty()) continue;
     reasons.push_back({Worth::doubtful,

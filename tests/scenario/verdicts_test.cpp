@@ -104,6 +104,17 @@ TEST_F(Verdicts, ToolFileMissingIsSeenAlthoughParametersHoldOffsetsToo) {
   EXPECT_THAT(heavy(inspect("mill", files).at("verdict")), testing::Contains("group-missing"));
 }
 
+// A tool file has two forms, and a layout a source for each (columns: NISTIR 6556, 2.3): one of them is
+// enough.
+TEST_F(Verdicts, EitherFormOfAToolFileIsAWholeBackup) {
+  Tree files = mill_files();
+  ASSERT_TRUE(files.contains("mill.tbl"));
+  files["mill.tbl"] = "T1 P1 Z2.5 D0.5 ; invented\nT2 P2 Z3.125 D0.25 ; invented\n";
+  const Json verdict = inspect("mill", files).at("verdict");
+  EXPECT_EQ(reason(verdict, "group-missing"), nullptr) << verdict.dump(1);
+  EXPECT_THAT(heavy(verdict), IsEmpty());
+}
+
 TEST_F(Verdicts, FileEmpty) {
   for (const std::string& nothing : {std::string(), std::string("\r\n\r\n"), std::string(300, '\0')}) {
     Tree files = mill_files();
