@@ -25,29 +25,36 @@ std::string_view line_end_of(std::string_view text) {
   return text.substr(at, two ? 2 : 1);
 }
 
-bool same_but_for_case(std::string_view a, std::string_view b) {
-  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c; };
-  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
-                    [&](char x, char y) { return lower(x) == lower(y); });
+std::string lower(std::string text) {
+  for (char& c : text) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + ('a' - 'A'));
+  }
+  return text;
 }
 
-// Whether tables stand in a file beside its programs.
-bool holds_values(const Reading& reading, std::uint32_t file) {
-  return std::any_of(reading.origins.begin(), reading.origins.end(), [&](const Origin& origin) {
-    return origin.span.file == file && origin.group != Group::programs;
-  });
+bool by_name(const ProgramFacts* a, const ProgramFacts* b) {
+  return natural_order(a->name, b->name) < 0;
 }
 
 }  // namespace
 
-ProgramEdits::ProgramEdits(const ComposeInput& input, const Reading& now, Edits& edits)
-    : input_(input), now_(now), edits_(edits), donors_(input.donors.size()), by_file_(now.files.size()) {
-  for (const ProgramFacts& facts : now.programs) by_file_[facts.span.file].push_back(&facts);
-  for (auto& programs : by_file_) {
-    std::sort(programs.begin(), programs.end(),
-              [](const ProgramFacts* a, const ProgramFacts* b) { return a->span.at < b->span.at; });
+ProgramEdits::FilesOf::FilesOf(const Reading& reading)
+    : programs(reading.files.size()), unread(reading.files.size()), values(reading.files.size(), false) {
+  for (const ProgramFacts& facts : reading.programs) programs[facts.span.file].push_back(&facts);
+  for (const Origin& origin : reading.origins) {
+    if (origin.group != Group::programs) {
+      values[origin.span.file] = true;
+    } else if (is_unread(origin.key)) {
+      unread[origin.span.file].push_back(&origin);
+    }
   }
+  const auto by_place = [](const auto* a, const auto* b) { return a->span.at < b->span.at; };
+  for (auto& each : programs) std::sort(each.begin(), each.end(), by_place);
+  for (auto& each : unread) std::sort(each.begin(), each.end(), by_place);
 }
+
+ProgramEdits::ProgramEdits(const ComposeInput& input, const Reading& now, Edits& edits)
+    : input_(input), now_(now), edits_(edits), files_(now), donors_(input.donors.size()) {}
 
 Refusal ProgramEdits::refusal(const Wish& wish, std::string why, std::string remedy) const {
   Refusal out{wish.address, std::move(why), std::move(remedy), {}};
@@ -58,28 +65,28 @@ Refusal ProgramEdits::refusal(const Wish& wish, std::string why, std::string rem
   return out;
 }
 
-void ProgramEdits::note_unread(const Reading& reading, const Span& span) {
-  for (const Origin& origin : reading.origins) {
-    if (origin.group != Group::programs || !is_unread(origin.key) || origin.span.file != span.file) continue;
-    if (origin.span.at >= span.at && origin.span.at < span.at + span.length) unread_.insert(origin.key);
-  }
+void ProgramEdits::note_unread(const FilesOf& files, const Span& span) {
+  const auto& rows = files.unread[span.file];
+  auto row = std::lower_bound(rows.begin(), rows.end(), span.at,
+                              [](const Origin* a, std::uint64_t at) { return a->span.at < at; });
+  for (; row != rows.end() && (*row)->span.at < span.at + span.length; ++row) unread_.insert((*row)->key);
 }
 
-const Reading& ProgramEdits::donor_reading(std::size_t donor) {
-  if (!donors_[donor]) {
+const ProgramEdits::DonorRead& ProgramEdits::donor(std::size_t index) {
+  if (!donors_[index]) {
     std::vector<OriginalView> views;
-    const Donor& from = input_.donors[donor];
+    const Donor& from = input_.donors[index];
     for (const media::File& file : from.set.files) views.push_back({file.name, file.bytes});
-    donors_[donor] = read_backup(from.layout, input_.context, views);
+    donors_[index] = std::make_unique<DonorRead>(read_backup(from.layout, input_.context, views));
   }
-  return *donors_[donor];
+  return *donors_[index];
 }
 
 // The first donor that holds the program with the very text that it shall have. `told_apart`: one holds it
 // with another text.
 std::optional<ProgramEdits::Donation> ProgramEdits::find_donation(const Wish& wish, bool& told_apart) {
   for (std::size_t i = 0; i < donors_.size(); ++i) {
-    const Reading& reading = donor_reading(i);
+    const Reading& reading = donor(i).reading;
     const Program* program = reading.state.program(wish.address.key);
     if (program == nullptr) continue;
     if (program->text != *wish.after) {
@@ -100,9 +107,9 @@ std::optional<ProgramEdits::Donation> ProgramEdits::find_donation(const Wish& wi
 
 std::optional<Refusal> ProgramEdits::remove(const Wish& wish) {
   const Span span = now_.origin(Group::programs, wish.address.key)->span;
-  note_unread(now_, span);
-  if (by_file_[span.file].size() == 1 && !holds_values(now_, span.file)) {
-    note_unread(now_, {span.file, 0, input_.newest.files[span.file].bytes.size(), 1});
+  note_unread(files_, span);
+  if (files_.programs[span.file].size() == 1 && !files_.values[span.file]) {
+    note_unread(files_, {span.file, 0, input_.newest.files[span.file].bytes.size(), 1});
     edits_.drop(span.file);
     return std::nullopt;
   }
@@ -124,35 +131,40 @@ std::optional<Refusal> ProgramEdits::exchange(const Wish& wish) {
   std::string put = donation->text;
   const bool more = span.at + span.length < text.size();
   if (!ends_line(put) && (more || ends_line(text.substr(span.at, span.length)))) put += line_end_of(text);
-  note_unread(now_, span);
-  note_unread(donor_reading(donation->donor), donation->facts->span);
+  note_unread(files_, span);
+  note_unread(donor(donation->donor).files, donation->facts->span);
   if (!edits_.replace(span.file, span.at, span.length, put)) {
     return refusal(wish, "the file has 7-bit bytes with parity, and the program needs 8 bits");
   }
   return std::nullopt;
 }
 
+void ProgramEdits::index_hosts() {
+  if (hosts_known_) return;
+  hosts_known_ = true;
+  for (std::uint32_t file = 0; file < files_.programs.size(); ++file) {
+    if (edits_.dropped(file)) continue;
+    const std::size_t count = files_.programs[file].size();
+    host_by_name_.emplace(lower(input_.newest.files[file].name), file);
+    if (count > 1 && (!largest_ || count > files_.programs[*largest_].size())) largest_ = file;
+  }
+}
+
 ProgramEdits::Host ProgramEdits::find_host(const Donation& donation) {
-  const Reading& reading = donor_reading(donation.donor);
+  index_hosts();
+  const FilesOf& files = donor(donation.donor).files;
   const std::uint32_t from = donation.facts->span.file;
   const std::string& name = input_.donors[donation.donor].set.files[from].name;
-  const auto shares = [&](const ProgramFacts& facts) { return facts.span.file == from; };
-  const bool donor_many = std::count_if(reading.programs.begin(), reading.programs.end(), shares) > 1;
-  std::optional<std::uint32_t> largest;
-  for (std::uint32_t file = 0; file < by_file_.size(); ++file) {
-    if (edits_.dropped(file)) continue;
-    const std::size_t count = by_file_[file].size();
-    if (same_but_for_case(input_.newest.files[file].name, name)) {
-      if (count > 1 || (donor_many && count == 1)) return {file, {}};
-      return {std::nullopt,
-              fmt::format("the newest originals have a file {} of another content", escape(name))};
-    }
-    if (count > 1 && (!largest || count > by_file_[*largest].size())) largest = file;
+  if (const auto same = host_by_name_.find(lower(name)); same != host_by_name_.end()) {
+    const std::size_t count = files_.programs[same->second].size();
+    if (count > 1 || (files.programs[from].size() > 1 && count == 1)) return {same->second, {}};
+    return {std::nullopt,
+            fmt::format("the newest originals have a file {} of another content", escape(name))};
   }
-  if (!largest && holds_values(reading, from)) {
+  if (!largest_ && files.values[from]) {
     return {std::nullopt, fmt::format("it shares the file {} with tables", escape(name))};
   }
-  return {largest, {}};
+  return {largest_, {}};
 }
 
 std::optional<Refusal> ProgramEdits::add(const Wish& wish) {
@@ -164,21 +176,16 @@ std::optional<Refusal> ProgramEdits::add(const Wish& wish) {
   }
   const Host host = find_host(*donation);
   if (!host.why.empty()) return refusal(wish, host.why);
-  note_unread(donor_reading(donation->donor), donation->facts->span);
+  note_unread(donor(donation->donor).files, donation->facts->span);
   if (!host.file) {
     new_files_[{donation->donor, donation->facts->span.file}].insert(wish.address.key);
     return std::nullopt;
   }
   // Into the file's order when it has one, else behind its last program, in front of the closing mark.
-  const auto& programs = by_file_[*host.file];
-  const auto before = [](const ProgramFacts* a, const ProgramFacts* b) {
-    return natural_order(a->name, b->name) < 0;
-  };
+  const auto& programs = files_.programs[*host.file];
   std::uint64_t at = programs.back()->span.at + programs.back()->span.length;
-  if (std::is_sorted(programs.begin(), programs.end(), before)) {
-    const auto next = std::find_if(programs.begin(), programs.end(), [&](const ProgramFacts* facts) {
-      return natural_order(wish.address.key, facts->name) < 0;
-    });
+  if (std::is_sorted(programs.begin(), programs.end(), by_name)) {
+    const auto next = std::upper_bound(programs.begin(), programs.end(), donation->facts, by_name);
     if (next != programs.end()) at = (*next)->span.at;
   }
   const std::string_view text = edits_.text(*host.file);
@@ -197,14 +204,12 @@ std::optional<Refusal> ProgramEdits::add(const Wish& wish) {
 // The donor's file as it is, without those of its programs that were not asked for.
 void ProgramEdits::finish() {
   for (const auto& [from, names] : new_files_) {
-    const auto& [donor, file] = from;
-    const Reading& reading = donor_reading(donor);
-    media::File made = input_.donors[donor].set.files[file];
+    const auto& [index, file] = from;
+    media::File made = input_.donors[index].set.files[file];
     std::vector<Span> cut;
-    for (const ProgramFacts& facts : reading.programs) {
-      if (facts.span.file == file && !names.contains(facts.name)) cut.push_back(facts.span);
+    for (const ProgramFacts* facts : donor(index).files.programs[file]) {
+      if (!names.contains(facts->name)) cut.push_back(facts->span);
     }
-    std::sort(cut.begin(), cut.end(), [](const Span& a, const Span& b) { return a.at < b.at; });
     std::string bytes;
     std::size_t at = 0;
     for (const Span& span : cut) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
@@ -29,6 +30,18 @@ class ProgramEdits {
   [[nodiscard]] bool may_differ(const std::string& unread_key) const { return unread_.contains(unread_key); }
 
  private:
+  // What stands in each file of a set, so that no question takes a walk over all of it.
+  struct FilesOf {
+    explicit FilesOf(const Reading& reading);
+    std::vector<std::vector<const ProgramFacts*>> programs;  // in the file's order
+    std::vector<std::vector<const Origin*>> unread;          // of the programs' group, in the file's order
+    std::vector<bool> values;                                // whether tables stand there too
+  };
+  struct DonorRead {
+    explicit DonorRead(Reading&& read) : reading(std::move(read)), files(reading) {}
+    Reading reading;
+    FilesOf files;
+  };
   struct Donation {
     std::size_t donor = 0;
     const ProgramFacts* facts = nullptr;
@@ -40,17 +53,21 @@ class ProgramEdits {
   };
 
   std::optional<Donation> find_donation(const Wish& wish, bool& told_apart);
-  [[nodiscard]] const Reading& donor_reading(std::size_t donor);
+  [[nodiscard]] const DonorRead& donor(std::size_t index);
   [[nodiscard]] Host find_host(const Donation& donation);
-  [[nodiscard]] std::vector<const ProgramFacts*> programs_in(std::uint32_t file) const;
-  void note_unread(const Reading& reading, const Span& span);
+  void index_hosts();
+  void note_unread(const FilesOf& files, const Span& span);
   [[nodiscard]] Refusal refusal(const Wish& wish, std::string why, std::string remedy = {}) const;
 
   const ComposeInput& input_;
   const Reading& now_;
   Edits& edits_;
-  std::vector<std::optional<Reading>> donors_;
-  std::vector<std::vector<const ProgramFacts*>> by_file_;  // of the newest set, in the file's order
+  FilesOf files_;                                   // of the newest set
+  std::vector<std::unique_ptr<DonorRead>> donors_;  // read when first asked for
+  // Files that stay when removals are in: by name in lower case, and the one with most programs, if over one.
+  bool hosts_known_ = false;
+  std::map<std::string, std::uint32_t> host_by_name_;
+  std::optional<std::uint32_t> largest_;
   std::set<std::string> unread_;
   // Programs kept in each new file: donor and its file, to programs.
   std::map<std::pair<std::size_t, std::uint32_t>, std::set<std::string>> new_files_;

@@ -1,0 +1,164 @@
+// Single values put back into the newest originals. All data are invented.
+#include "restore_support.hpp"
+
+namespace keepway {
+namespace {
+
+using test::Bench;
+
+const std::string words = R"(layout = 1
+[[source]]
+group = "offsets"
+files = ["*.ofs"]
+reader = "words"
+comment = "("
+comment_field = "comment"
+[[source.row]]
+match = "G10 L2"
+address = "work/{P}"
+rename = { P = { 1 = "G54", 2 = "G55" } }
+fields = { X = "X", Y = "Y", Z = "Z" }
+)";
+const std::string fixed = R"(layout = 1
+[[source]]
+group = "offsets"
+files = ["*.tab"]
+reader = "columns"
+split = "fixed"
+columns = [{ name = "tool", kind = "whole", at = 0, width = 4 }, { name = "len", kind = "number", at = 5, width = 9 },
+           { name = "text", at = 16, width = 8 }]
+address = "tool/{tool}"
+fields = { len = "length", text = { name = "comment", kind = "text" } }
+)";
+
+TEST(Compose, ChangesTheSpanAndNothingElse) {
+  const Bench bench(words, {{"A.OFS", "%\r\nG10L2P1X-4.2500Y+0 (top) \r\nG10 L2 P2 X1.\r\n%\r\n"},
+                            {"NOTE.TXT", "any\x01 bytes"}});
+  const Composed out = bench.changed("offsets/work/G54/X", "12.5");
+  EXPECT_TRUE(out.refused.empty());
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "%\r\nG10L2P1X12.5000Y+0 (top) \r\nG10 L2 P2 X1.\r\n%\r\n");
+  EXPECT_EQ(test::bytes_of(out.set, "NOTE.TXT"), "any\x01 bytes");
+  EXPECT_EQ(out.touched, std::vector<std::string>{"A.OFS"});
+  ASSERT_EQ(out.changes.values.size(), 1U);
+  EXPECT_EQ(out.changes.values[0].key, "work/G54/X");
+  EXPECT_EQ(out.changes.values[0].after, "12.5");
+}
+
+TEST(Compose, TakesATableByItsPrefixAndLeavesTheRest) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1. Y2.\nG10 L2 P2 X3. Y4.\n"}});
+  State target = bench.reading().state;
+  for (Item& item : *target.table(Group::offsets)) item.value = "0";
+  const Composed out = bench.composed(target, {"offsets/work/G54"});
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X0. Y0.\nG10 L2 P2 X3. Y4.\n");
+  // The address ends at a slash: G5 is no table.
+  EXPECT_THROW((void)bench.composed(target, {"offsets/work/G5"}), Error);
+}
+
+TEST(Compose, SaysWhenThereIsNoSuchItem) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\n"}});
+  try {
+    (void)bench.composed(bench.reading().state, {"offsets/work/G59"});
+    FAIL();
+  } catch (const Error& error) {
+    EXPECT_EQ(error.code(), Exit::usage);
+    EXPECT_NE(std::string(error.what()).find("offsets/work/G59"), std::string::npos);
+  }
+}
+
+TEST(Compose, LeavesEqualItemsAlone) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.000\n"}});
+  const Composed out = bench.composed(bench.reading().state, {"offsets"});
+  EXPECT_TRUE(out.changes.empty());
+  EXPECT_TRUE(out.touched.empty());
+}
+
+TEST(Compose, ChangesTheRowThatStands) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\nG10 L2 P1 X2.\n"}, {"B.OFS", "G10 L2 P1 X3.\n"}});
+  const Composed out = bench.changed("offsets/work/G54/X", "9");
+  EXPECT_TRUE(out.refused.empty());
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X1.\nG10 L2 P1 X2.\n");
+  EXPECT_EQ(test::bytes_of(out.set, "B.OFS"), "G10 L2 P1 X9.\n");
+}
+
+TEST(Compose, CarriesEvenParity) {
+  const Bench bench(words, {{"A.OFS", test::even_parity("G10 L2 P1 X1.5 Y7.\r\n")}});
+  const Composed out = bench.changed("offsets/work/G54/X", "-2.75");
+  EXPECT_TRUE(out.refused.empty());
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), test::even_parity("G10 L2 P1 X-2.75 Y7.\r\n"));
+}
+
+TEST(Compose, RefusesEightBitTextInAFileWithParity) {
+  const Bench bench(words, {{"A.OFS", test::even_parity("G10 L2 P1 X1.5 (top)\r\n")}});
+  const Composed out = bench.changed("offsets/work/G54/comment", "H\xC3\xB6he");
+  ASSERT_EQ(out.refused.size(), 1U);
+  EXPECT_NE(out.refused[0].why.find("7-bit"), std::string::npos);
+}
+
+TEST(Compose, FillsFixedColumnsAndRefusesWhatIsLonger) {
+  const Bench bench(fixed, {{"T.TAB", "   1   12.5000  DRILL   \n  22 -03.2500   MILL\n"}});
+  EXPECT_EQ(test::bytes_of(bench.changed("offsets/tool/1/length", "3.5").set, "T.TAB"),
+            "   1    3.5000  DRILL   \n  22 -03.2500   MILL\n");
+  EXPECT_EQ(test::bytes_of(bench.changed("offsets/tool/22/length", "3.5").set, "T.TAB"),
+            "   1   12.5000  DRILL   \n  22 003.5000   MILL\n");
+  EXPECT_EQ(test::bytes_of(bench.changed("offsets/tool/1/comment", "TAP").set, "T.TAB"),
+            "   1   12.5000  TAP     \n  22 -03.2500   MILL\n");
+  for (const auto& [address, value] :
+       std::vector<std::pair<std::string, std::string>>{{"offsets/tool/1/length", "112.5"},
+                                                        {"offsets/tool/1/length", "1.00001"},
+                                                        {"offsets/tool/22/comment", "LONGER"}}) {
+    const Composed out = bench.changed(address, value);
+    ASSERT_EQ(out.refused.size(), 1U) << address << value;
+    EXPECT_EQ(out.refused[0].address.text(), address);
+    EXPECT_EQ(out.refused[0].place.file, "T.TAB");
+    EXPECT_EQ(out.set.files[0].bytes, bench.set.files[0].bytes);
+  }
+}
+
+TEST(Compose, RefusesToAddOrRemoveRows) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\n"}});
+  State target = bench.reading().state;
+  target.table(Group::offsets)->push_back({"work/G55/X", "2"});
+  try {
+    (void)bench.composed(target, {"offsets/work/G55/X"});
+    FAIL();
+  } catch (const Error& error) {
+    EXPECT_EQ(error.code(), Exit::refused);
+    EXPECT_FALSE(error.remedy().empty());
+  }
+  target.table(Group::offsets)->clear();
+  EXPECT_EQ(bench.possible(target, {"offsets/work/G54/X"}).refused.size(), 1U);
+  target.table(Group::offsets).reset();
+  const Composed out = bench.possible(target, {"offsets"});
+  ASSERT_EQ(out.refused.size(), 1U);
+  EXPECT_NE(out.refused[0].why.find("holds no offsets"), std::string::npos);
+}
+
+TEST(Compose, DoesWhatItCanAndNamesTheRest) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1. Y2.\n"}});
+  State target = test::with_value(bench.reading().state, "offsets/work/G54/X", "5");
+  target.table(Group::offsets)->push_back({"work/G55/X", "2"});
+  const Composed out = bench.possible(target, {"offsets"});
+  ASSERT_EQ(out.refused.size(), 1U);
+  EXPECT_EQ(out.refused[0].address.text(), "offsets/work/G55/X");
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X5. Y2.\n");
+}
+
+TEST(Compose, GivesNothingThatDoesNotReadBack) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1. (top)\n"}});
+  const Composed out = bench.changed("offsets/work/G54/comment", "a) X7. (b");
+  EXPECT_FALSE(out.refused.empty());
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X1. (top)\n");
+  EXPECT_TRUE(out.touched.empty());
+  EXPECT_TRUE(out.changes.empty());
+}
+
+TEST(Compose, RefusesRowsThatNoReaderUnderstood) {
+  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\n??? \n"}});
+  State target = bench.reading().state;
+  target.table(Group::offsets)->erase(target.table(Group::offsets)->begin());
+  const Composed out = bench.possible(target, {"offsets"});
+  ASSERT_EQ(out.refused.size(), 1U);
+}
+
+}  // namespace
+}  // namespace keepway

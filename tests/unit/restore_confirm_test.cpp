@@ -1,0 +1,92 @@
+// Whether a machine holds what was meant, and what its twin holds. All data are invented.
+#include <gtest/gtest.h>
+
+#include "keepway/confirm.hpp"
+
+namespace keepway {
+namespace {
+
+State state_of(Table offsets, std::vector<Program> programs = {}) {
+  State state;
+  sort_table(offsets);
+  state.table(Group::offsets) = std::move(offsets);
+  state.programs = std::move(programs);
+  return state;
+}
+
+Namebook book(const std::string& rows) {
+  return Namebook::parse(
+      "address\tname\tunit\tkind\tmin\tmax\tstep\tmeaning\tflags\tdefault\tcaution\n" + rows, "namebook.tsv");
+}
+
+TEST(Confirm, IsFullWhenOnlyLivingItemsAndNumbersOfLinesDiffer) {
+  const State meant = state_of({{"1", "5"}, {"9", "100"}}, {{"O1", "O1\nN10 G0 X1\nM30\n"}});
+  const State found = state_of({{"1", "5"}, {"9", "140"}}, {{"O1", "O1\nN20 G0 X1\nM30\n"}});
+  const Confirmation out = confirm(meant, found, book("offsets/9\tCount\t\tnumber\t\t\t\t\tliving\n"));
+  EXPECT_TRUE(out.full_match);
+  EXPECT_EQ(out.matching, 2U);
+  ASSERT_EQ(out.left_aside.size(), 1U);
+  EXPECT_EQ(out.left_aside[0].after, "140");
+  EXPECT_EQ(out.renumbered, std::vector<std::string>{"O1"});
+}
+
+TEST(Confirm, NamesEachDifference) {
+  const State meant = state_of({{"1", "5"}, {"2", "6"}, {"3", "7"}}, {{"O1", "O1\nM30\n"}});
+  const State found = state_of({{"1", "5"}, {"2", "0"}, {"4", "7"}}, {{"O1", "O1\nM2\n"}});
+  const Confirmation out = confirm(meant, found, book(""));
+  EXPECT_FALSE(out.full_match);
+  EXPECT_EQ(out.matching, 1U);
+  EXPECT_EQ(out.differences.values.size(), 3U);
+  EXPECT_EQ(out.differences.programs.size(), 1U);
+}
+
+TEST(Confirm, MissesAGroupThatWasMeantAndJudgesNoneThatWasNot) {
+  State meant = state_of({{"1", "5"}});
+  State found = meant;
+  found.table(Group::variables) = Table{{"500", "1"}};
+  EXPECT_TRUE(confirm(meant, found, book("")).full_match);
+  EXPECT_EQ(confirm(meant, found, book("")).unjudged, std::vector<Group>{Group::variables});
+  EXPECT_FALSE(confirm(found, meant, book("")).full_match);
+  meant.table(Group::variables) = Table{};
+  found.table(Group::variables).reset();
+  EXPECT_FALSE(confirm(meant, found, book("")).full_match);
+}
+
+TEST(Twin, LeavesAsideWhatEitherBookSays) {
+  const State a = state_of({{"1", "5"}, {"2", "6"}, {"8", "1"}, {"9", "1"}});
+  const State b = state_of({{"1", "5"}, {"3", "6"}, {"8", "2"}, {"9", "2"}});
+  const Namebook of_a = book("offsets/8\tScrew\t\tnumber\t\t\t\t\tmachine-own\n");
+  const Namebook of_b = book("offsets/9\tCount\t\tnumber\t\t\t\t\tliving\n");
+  const Twins out = twin({a, of_a}, {b, of_b});
+  EXPECT_EQ(out.equal, 1U);
+  EXPECT_EQ(out.values, (std::vector<TwinValue>{{{Group::offsets, "2"}, "6", std::nullopt},
+                                                {{Group::offsets, "3"}, std::nullopt, "6"}}));
+  ASSERT_EQ(out.own.size(), 1U);
+  EXPECT_EQ(out.own[0].address.key, "8");
+  ASSERT_EQ(out.living.size(), 1U);
+  EXPECT_EQ(out.living[0].address.key, "9");
+  EXPECT_FALSE(out.alike());
+}
+
+TEST(Twin, HoldsLengthsInInchAgainstLengthsInMm) {
+  const State a = state_of({{"1", "1"}, {"2", "3"}, {"3", "7"}, {"4", "2"}});
+  const State b = state_of({{"1", "25.4"}, {"2", "3"}, {"3", "7"}, {"4", "50.9"}});
+  const Namebook lengths =
+      book("offsets/1\tA\tlength\tnumber\noffsets/2\tB\tlength\tnumber\noffsets/4\tD\tlength\tnumber\n");
+  const Twins out = twin({a, lengths, Units::inch}, {b, lengths, Units::mm});
+  EXPECT_EQ(out.equal, 2U);  // 1 and 3
+  EXPECT_EQ(out.values, (std::vector<TwinValue>{{{Group::offsets, "2"}, "3", "3"},
+                                                {{Group::offsets, "4"}, "2", "50.9"}}));
+}
+
+TEST(Twin, ComparesProgramsAndGroups) {
+  State a = state_of({}, {{"O1", "O1\nM30\n"}, {"O2", "O2\nM30\nM1\n"}});
+  State b = state_of({}, {{"O1", "O1\nM2\n"}});
+  b.table(Group::settings) = Table{};
+  const Twins out = twin({a, book("")}, {b, book("")});
+  EXPECT_EQ(out.programs.size(), 2U);
+  EXPECT_EQ(out.only_b, std::vector<Group>{Group::settings});
+}
+
+}  // namespace
+}  // namespace keepway
