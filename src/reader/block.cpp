@@ -62,14 +62,13 @@ bool all_digits(std::string_view text) {
   return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
 }
 
-// Text of a line that cannot be read. Text that is escaped already stays, so that it reads to itself.
+// Text of a line that cannot be read. Tabs become blanks, which read alike: an escape would not. Text that is
+// escaped already stays, so that it reads to itself.
 void append_unread(std::string_view line, std::string& out) {
-  const auto bytes = line.find('\\') == std::string_view::npos ? std::nullopt : unescape(line);
-  if (bytes && escape(*bytes) == line) {
-    out += line;
-  } else {
-    out += escape(line);
-  }
+  std::string text(line);
+  std::replace(text.begin(), text.end(), '\t', ' ');
+  const auto bytes = text.find('\\') == std::string::npos ? std::nullopt : unescape(text);
+  out += bytes && escape(*bytes) == text ? text : escape(text);
 }
 
 }  // namespace
@@ -409,10 +408,11 @@ std::string program_number(std::string_view line) {
   }
   if (in >= end || (*in != 'O' && *in != 'o' && *in != ':')) return {};
   in = skip_blanks(in + 1);
-  if (!is_digit(*in)) return {};
+  // Any spelling that the normal form writes as digits alone counts: `O+12`, `O.0`.
+  const char* const first = *in == '+' || *in == '-' ? skip_blanks(in + 1) : in;
+  if (!is_digit(*first) && *first != '.') return {};
   std::array<char, max_number_digits + 8> digits{};
-  bool point = false;
-  const Cursor c = read_number({in, digits.data()}, point);
+  const Cursor c = read_value({in, digits.data()}, false);
   if (c.failed()) return {};
   const std::string_view number(digits.data(), static_cast<std::size_t>(c.out - digits.data()));
   if (!all_digits(number) || number.size() > 32) return {};

@@ -12,7 +12,8 @@
 //  settings.
 //  - A block with text of two letters or more outside an expression, or with `/` inside, is a macro
 //    statement: it keeps the order received, but for its comments, which go last.
-//  - A line that cannot be read is kept as its text, without blanks at its ends, escaped.
+//  - A line that cannot be read is kept as its text, without blanks at its ends, tabs as blanks, the rest
+//  escaped.
 // The normal form of a normal form (without a least increment) is itself.
 #pragma once
 

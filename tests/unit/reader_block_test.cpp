@@ -122,6 +122,7 @@ TEST(Block, CornerWordsAreWords) {  // `,R`: common practice, no source
 TEST(Block, LinesNotUnderstoodAreKeptEscaped) {
   EXPECT_EQ(normal("  G1 X\t "), "G1 X");
   EXPECT_EQ(normal("G1 \x01 ("), "G1 \\x01 (");
+  EXPECT_EQ(normal("O12\t6.1 ~"), "O12 6.1 ~");  // not `O12\t6.1`, which would begin O12
   EXPECT_EQ(normal("(never closed"), "(never closed");
   EXPECT_EQ(normal("x1.2.3"), "x1.2.3");
   EXPECT_EQ(normal("x--1"), "x--1");
@@ -204,6 +205,10 @@ TEST(Block, ProgramNumberIsToldFromTheLineStart) {
   EXPECT_EQ(number("O0012"), "12");
   EXPECT_EQ(number(" :7 (part)"), "7");
   EXPECT_EQ(number("(part) o 1 2"), "12");
+  EXPECT_EQ(number("O+12"), "12");  // their normal forms, O12 and O0, begin a program as well
+  EXPECT_EQ(number("O-0."), "0");
+  EXPECT_EQ(number("O.0"), "0");
+  EXPECT_EQ(number("O-12"), "");
   EXPECT_EQ(number("N10 O12"), "");
   EXPECT_EQ(number("/O12"), "");
   EXPECT_EQ(number("O12.5"), "");
