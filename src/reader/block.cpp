@@ -127,6 +127,11 @@ BlockReader::Result BlockReader::read_either(std::string_view line, const Scale&
     out_of_room_ = false;
     Result result = read_words(line, scale);
     if (result == Result::macro && !out_of_room_ && !read_macro(line, scale)) result = Result::failed;
+    if (!out_of_room_ && result == Result::macro && commented_) {
+      const bool stable = reads_back();
+      read_macro(line, scale);  // what is known of the line again
+      return stable ? result : Result::failed;
+    }
     if (!out_of_room_) return result;
     if (room_ == max_block_bytes) return Result::failed;
     make_room(std::min(max_block_bytes, 2 * room_));

@@ -11,7 +11,8 @@
 //  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the
 //  settings.
 //  - A block with text of two letters or more outside an expression, or with `/` inside, is a macro
-//    statement: it keeps the order received, but for its comments, which go last.
+//    statement: it keeps the order received, but for its comments, which go last. Where a comment parts what
+//    would read otherwise without it (`#1=#2 (a) AND #3`), the line counts as not read.
 //  - A line that cannot be read is kept as its text, without blanks at its ends, tabs as blanks, the rest
 //  escaped.
 // The normal form of a normal form (without a least increment) is itself.
@@ -85,6 +86,7 @@ class BlockReader {
 
   Result read_words(std::string_view line, const Scale& scale);
   bool read_macro(std::string_view line, const Scale& scale);
+  bool reads_back();
   void append_words(std::string& out);
   void order_tokens();
   std::uint64_t note_code(char letter, const char* text, const char* end);
@@ -110,6 +112,7 @@ class BlockReader {
   bool comments_only_ = true;
   const char* line_ = nullptr;
 
+  bool commented_ = false;    // a macro statement with comments
   bool out_of_room_ = false;  // numbers in increments grew the line beyond room_
   bool ends_ = false;
   bool dwells_ = false;             // G4: its X counts in time

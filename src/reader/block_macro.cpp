@@ -125,7 +125,19 @@ bool BlockReader::read_macro(std::string_view line, const Scale& scale) {
   }
   end_ = c.out;
   comments_only_ = false;
+  commented_ = !comments.empty();
   return true;
+}
+
+// Whether what stands in the buffer reads to itself: not so when a comment stood where it parted two tokens.
+bool BlockReader::reads_back() {
+  std::string text(buffer_.get(), end_);
+  if (text.size() > max_block_bytes) return false;
+  if (text.size() > room_) make_room(text.size());
+  text += '\n';  // which a line is read up to
+  const std::string_view ended(text.data(), text.size() - 1);
+  return read_words(ended, no_scale_) == Result::macro && read_macro(ended, no_scale_) &&
+         std::string_view(buffer_.get(), static_cast<std::size_t>(end_ - buffer_.get())) == ended;
 }
 
 }  // namespace keepway::reader

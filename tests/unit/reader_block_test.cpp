@@ -103,6 +103,12 @@ TEST(Block, MacroStatementsKeepTheirOrder) {  // common practice, no source
   EXPECT_EQ(normal("thenm03"), "THEN M3");
 }
 
+TEST(Block, ACommentThatPartsAMacroStatementIsKeptWhereItStands) {
+  EXPECT_EQ(normal("IF [#1EQ2] (check) GOTO 10"), "IF [#1EQ2] GOTO 10 (check)");
+  EXPECT_EQ(normal("#1=#2 (a) AND #3"), "#1=#2 (a) AND #3");
+  EXPECT_EQ(normal("11IFG(a)4"), "11IFG(a)4");
+}
+
 TEST(Block, BlockDeleteInsideABlockKeepsTheOrder) {
   EXPECT_EQ(normal("/ g1 n10"), "/ N10 G1");
   EXPECT_EQ(normal("/2 g1"), "/2 G1");
