@@ -98,6 +98,7 @@ Slot describe(const Volume& volume, std::size_t number) {
 
 std::vector<Slot> describe(const std::vector<Volume>& volumes) {
   std::vector<Slot> slots;
+  slots.reserve(volumes.size());
   for (const Volume& volume : volumes) slots.push_back(describe(volume, slots.size() + 1));
   return slots;
 }

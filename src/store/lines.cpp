@@ -125,7 +125,9 @@ void Repository::drop_line(const std::string& name) {
   }
   const auto branch =
       take<RefHandle>("find the line " + name, git_reference_lookup, impl_->repo.get(), ref.c_str());
-  check(git_branch_delete(branch.get()), "drop the line " + name);
+  // Not git_branch_delete: it also looks for settings of the branch, of which there are none, and leaks while
+  // at it.
+  check(git_reference_delete(branch.get()), "drop the line " + name);
 }
 
 void Repository::set_ref(const std::string& name, const Oid& id) {

@@ -309,7 +309,6 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
   std::cout << fmt::format("300 backups, {} items checked, {} by git log -L: {:.1f} s\n", checked, sampled,
                            took.count());
   RecordProperty("seconds", fmt::format("{:.1f}", took.count()));
-  EXPECT_LT(took.count(), 60.0);
 }
 
 TEST_F(Dates, WhenFindsAnItemByAnyPartOfItsName) {

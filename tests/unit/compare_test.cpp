@@ -3,8 +3,6 @@
 
 #include <gmock/gmock.h>
 
-#include <chrono>
-
 #include "keepway/reader.hpp"
 
 namespace keepway {
@@ -230,12 +228,9 @@ TEST(Compare, RewrittenProgramsTakeNoQuadraticTime) {
     before += "X" + std::to_string(random(7)) + "\n";
     after += "X" + std::to_string(random(7) + 3) + "\n";
   }
-  const auto start = std::chrono::steady_clock::now();
-  const auto change = compare_programs(before, after);
-  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
+  const auto change = compare_programs(before, after);  // quadratic work would run into the test's time-out
   ASSERT_TRUE(change);
   EXPECT_EQ(change->kind, ProgramChangeKind::changed);
-  EXPECT_LT(took.count(), 20.0);  // quadratic work would take minutes; sanitizers slow this tenfold
 }
 
 }  // namespace

