@@ -32,6 +32,7 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
       }
     }
     std::vector<std::string_view> titles;
+    titles.reserve(groups.size());
     for (const Group group : groups) titles.push_back(group_name(group));
     constexpr std::size_t told = 6;
     const std::size_t more = names.size() - std::min(names.size(), told);

@@ -76,9 +76,7 @@ bool split_words(std::string_view code, std::vector<Word>& words) {
 class Rule {
  public:
   explicit Rule(const RowRule& rule) : rule_(rule), key_(rule) {
-    for (std::size_t i = 0; i < rule.fields.size(); ++i) {
-      field_[static_cast<unsigned char>(rule.fields[i].from.front())] = &rule.fields[i];
-    }
+    for (const Field& field : rule.fields) field_[static_cast<unsigned char>(field.from.front())] = &field;
   }
 
   // Whether the row is this rule's; fills the key, and marks the words that it used.

@@ -92,7 +92,7 @@ std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day) {
   }
   const auto zone = text.empty() ? std::optional<std::int64_t>(0) : take_zone(text);
   if (!zone || !text.empty()) return std::nullopt;
-  const std::int64_t at = *date + *hours * 3600 + *minutes * 60 + seconds - *zone;
+  const std::int64_t at = *date + std::int64_t{*hours} * 3600 + std::int64_t{*minutes} * 60 + seconds - *zone;
   if (at < 0) return std::nullopt;
   return at;
 }

@@ -1,7 +1,8 @@
 // Any bytes as an archive, of the kind that its first bytes tell.
+#include "media/archive.hpp"
+
 #include <cstdint>
 
-#include "media/archive.hpp"
 #include "media/set.hpp"
 
 using namespace keepway::media;
