@@ -47,6 +47,9 @@ void resume_trial(Machine& machine, const std::string& name);
 // What keeping a trial comes to, before and after it is done.
 struct Keep {
   Trial trial;
+  Backup ours;      // main's newest
+  store::Oid onto;  // main's tip that this was worked out for,
+  store::Oid tip;   // and the trial's
   Merge merge;
   std::vector<Address> carried;  // items of the merged state that the trial's originals carry, not main's
   Changes changes;               // of main by the merge
@@ -70,7 +73,8 @@ struct Carried {
 std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit);
 inline constexpr std::string_view carried_path = "state/carried.tsv";
 
-// Finishes a step that was cut off. Cheap when there is none; called when a machine is opened.
+// Finishes a step that was cut off; one that another program is in the middle of is left to it. Cheap when
+// there is none; called when a machine is opened.
 void finish_steps(store::Repository& repository);
 
 }  // namespace keepway

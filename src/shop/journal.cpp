@@ -1,5 +1,9 @@
 #include "shop/journal.hpp"
 
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
 #include <charconv>
 #include <vector>
 
@@ -16,12 +20,16 @@ fs::path step_file(const store::Repository& repository) {
   return repository.folder() / ".git/keepway/step";
 }
 
+void make_folder_of(const fs::path& file) {
+  std::error_code failed;  // what cannot be made is found out by who writes into it
+  fs::create_directories(file.parent_path(), failed);
+}
+
 }  // namespace
 
 void write_step(const store::Repository& repository, const Step& step) {
   const fs::path file = step_file(repository);
-  std::error_code failed;
-  fs::create_directories(file.parent_path(), failed);
+  make_folder_of(file);
   std::string text;
   for (const std::string& field :
        {step.kind, step.name, step.commit, step.by, step.note, std::to_string(step.now)}) {
@@ -54,6 +62,27 @@ std::optional<Step> read_step(const store::Repository& repository) {
 void clear_step(const store::Repository& repository) {
   std::error_code failed;
   fs::remove(step_file(repository), failed);
+}
+
+StepClaim::StepClaim(const store::Repository& repository) {
+  const fs::path path = step_file(repository).replace_extension(".claim");
+  make_folder_of(path);
+  file_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
+  if (file_ < 0 || ::flock(file_, LOCK_EX | LOCK_NB) == 0) return;
+  ::close(file_);
+  file_ = -1;
+}
+
+StepClaim::~StepClaim() {
+  if (file_ >= 0) ::close(file_);
+}
+
+void StepClaim::require() const {
+  if (held()) return;
+  throw Error(
+      Exit::store,
+      "the machine's trials cannot be changed now: another program is at it, or its folder cannot be written",
+      "wait until the other is done, or see to the folder's permissions; then try again");
 }
 
 }  // namespace keepway

@@ -23,4 +23,23 @@ void write_step(const store::Repository& repository, const Step& step);
 std::optional<Step> read_step(const store::Repository& repository);
 void clear_step(const store::Repository& repository);
 
+// Whoever runs a step holds this, so that a program that opens the machine meanwhile does not take the step
+// for one that was cut off. It is the kernel's (flock): it dies with its holder.
+class StepClaim {
+ public:
+  explicit StepClaim(const store::Repository& repository);
+  StepClaim(const StepClaim&) = delete;
+  StepClaim& operator=(const StepClaim&) = delete;
+  StepClaim(StepClaim&&) = delete;
+  StepClaim& operator=(StepClaim&&) = delete;
+  ~StepClaim();
+
+  [[nodiscard]] bool held() const { return file_ >= 0; }
+  // Error{store} when another program holds it.
+  void require() const;
+
+ private:
+  int file_ = -1;
+};
+
 }  // namespace keepway

@@ -49,9 +49,13 @@ std::vector<Address> changed_addresses(const State& from, const State& to) {
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
                const std::vector<Preference>& preferences) {
   Keep keep;
+  // The tips first: an intake that comes in meanwhile is then found out when the merge is stored.
+  keep.onto = machine.repository().resolve("refs/heads/main").value_or("");
+  keep.tip = machine.repository().resolve("refs/heads/trial/" + trial.name).value_or("");
   keep.trial = trial;
+  keep.ours = newest_of(machine, "main");
   const State base = machine.state(trial.base.commit);
-  const State ours = machine.state(newest_of(machine, "main").commit);
+  const State ours = machine.state(keep.ours.commit);
   const State theirs = trial.newest ? machine.state(trial.newest->commit) : base;
   keep.merge = merge(base, ours, only.empty() ? theirs : overlay(base, theirs, only), preferences);
   keep.changes = compare(ours, keep.merge.state);
@@ -61,8 +65,7 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
 
 void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   store::Repository& repository = machine.repository();
-  const Backup ours = newest_of(machine, "main");
-  const auto trial_tip = repository.resolve("refs/heads/trial/" + keep.trial.name);
+  const Backup& ours = keep.ours;
   Backup kept = ours;
   kept.number = ours.number + 1;
   kept.at = kept.taken = step.now;
@@ -95,14 +98,24 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   sort_table(rows);
 
   store::NewCommit commit = commit_for_backup(kept);
-  commit.also_parents = {*trial_tip};
+  commit.also_parents = {keep.tip};
+  commit.onto = keep.onto;
   auto files = write_state(keep.merge.state);
   if (!rows.empty()) files.push_back({std::string(carried_path), write_table(rows)});
   std::vector<store::TreeFile> tree;
   tree.reserve(files.size());
   for (const StateFile& file : files) tree.push_back({file.path, file.content});
-  write_step(repository, {"keep", keep.trial.name, *trial_tip, step.by, step.note, step.now});
-  kept.commit = repository.add("main", {"state/"}, tree, commit);
+  {
+    const StepClaim claim(repository);
+    claim.require();
+    if (repository.resolve("refs/heads/trial/" + keep.trial.name) != keep.tip) {
+      throw Error(Exit::store,
+                  fmt::format("trial {} has changed meanwhile, and nothing was merged", keep.trial.name),
+                  "run the command again");
+    }
+    write_step(repository, {"keep", keep.trial.name, keep.tip, step.by, step.note, step.now});
+    kept.commit = repository.add("main", {"state/"}, tree, commit);
+  }
   finish_steps(repository);
   keep.stored = kept;
 }

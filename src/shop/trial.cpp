@@ -65,6 +65,7 @@ void run_begin(store::Repository& repository, const Step& step) {
     begun.author = step.by;
     begun.at = begun.taken = step.now;
     begun.trailers = {{trailer, step.name}};
+    begun.onto = step.commit;
     repository.add(line, {}, {}, begun);
   }
   if (repository.line() != line) repository.switch_line(line);
@@ -73,8 +74,10 @@ void run_begin(store::Repository& repository, const Step& step) {
 void run_close(store::Repository& repository, const Step& step) {
   const std::string line = line_of(step.name);
   if (repository.line() == line) repository.switch_line(main_line);
-  repository.set_ref(archive_ref(step.name, step.now), step.commit);
-  if (tip_of(repository, line)) repository.drop_line(line);
+  if (const auto tip = tip_of(repository, line)) {
+    repository.set_ref(archive_ref(step.name, step.now), *tip);  // where it stands now: nothing is lost
+    repository.drop_line(line);
+  }
 }
 
 void run_step(store::Repository& repository, const Step& step) {
@@ -119,6 +122,10 @@ std::string line_title(const std::string& line) {
 }
 
 void finish_steps(store::Repository& repository) {
+  if (!read_step(repository)) return;
+  const StepClaim claim(repository);
+  if (!claim.held()) return;  // another program is in the middle of it, or nothing can be written here
+  // Read again: the one who was at it may have finished meanwhile.
   if (const auto step = read_step(repository)) run_step(repository, *step);
 }
 
@@ -137,6 +144,8 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
                 fmt::format("go on with it, or choose another name: keepway trial {} resume {}",
                             machine.facts().name, step.name));
   }
+  const StepClaim claim(repository);
+  claim.require();
   const Step written{"begin", step.name, from.commit, step.by, step.note, step.now};
   write_step(repository, written);
   run_step(repository, written);
@@ -186,6 +195,8 @@ void resume_trial(Machine& machine, const std::string& name) {
 }
 
 std::string drop_trial(Machine& machine, const Trial& trial, const TrialStep& step) {
+  const StepClaim claim(machine.repository());
+  claim.require();
   const auto tip = tip_of(machine.repository(), line_of(trial.name));
   const Step written{"drop", trial.name, tip.value_or(""), step.by, step.note, step.now};
   write_step(machine.repository(), written);

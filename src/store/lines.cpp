@@ -132,6 +132,7 @@ void Repository::drop_line(const std::string& name) {
 
 void Repository::set_ref(const std::string& name, const Oid& id) {
   require_ref_name("ref of keepway", name, name, !name.starts_with(own_prefix));
+  const Lock lock(impl_->git_folder());
   const git_oid target = parse_oid(id);
   take<RefHandle>("set " + name, git_reference_create, impl_->repo.get(), name.c_str(), &target, 1,
                   static_cast<const char*>(nullptr));
@@ -139,6 +140,7 @@ void Repository::set_ref(const std::string& name, const Oid& id) {
 
 void Repository::remove_ref(const std::string& name) {
   require_ref_name("ref of keepway", name, name, !name.starts_with(own_prefix));
+  const Lock lock(impl_->git_folder());
   if (impl_->target(name)) check(git_reference_remove(impl_->repo.get(), name.c_str()), "remove " + name);
 }
 
@@ -162,6 +164,7 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
     throw Error(Exit::refused, fmt::format("the mark '{}' is on another backup already", other.name),
                 "choose another name, or take the old mark away with `git tag -d`");
   }
+  const Lock lock(impl_->git_folder());
   const auto target = commit_of(*impl_->repo, commit);
   const std::string clean = clean_name(who);
   const auto signature = take<SignatureHandle>("sign the mark", git_signature_new, clean.c_str(),

@@ -4,6 +4,7 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <sys/file.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <array>
@@ -12,6 +13,7 @@
 #include <string>
 
 #include "store/git.hpp"
+#include "store/stale.hpp"
 
 namespace keepway::store {
 namespace {
@@ -41,6 +43,8 @@ Lock::Lock(const std::filesystem::path& git_folder) {
                             name.empty() ? "it has only just begun" : printable(name)),
                 "wait until it is done, then try again");
   }
+  struct stat last {};
+  if (::fstat(file_.get(), &last) == 0 && last.st_size > 0) clear_stale_locks(git_folder, last.st_mtim);
   const std::string owner = whoami();
   // Only for people's eyes: the lock holds even when the disk is too full to say whose it is.
   if (::ftruncate(file_.get(), 0) == 0) (void)!::pwrite(file_.get(), owner.data(), owner.size(), 0);

@@ -2,7 +2,9 @@
 //
 // Motivation: a lock file that merely exists outlives a program that dies, and taking it over is a
 // race. So the lock is the kernel's (flock): it dies with its owner, and of two takers one gets
-// it. The file `.git/keepway.lock` only tells who that is, and is never removed.
+// it. The file `.git/keepway.lock` only tells who that is; it is emptied at the end and never removed. Who
+// finds it filled takes over from an owner that died, and clears the lock files of Git's own kind
+// (`refs/heads/main.lock`) that it may have left.
 #pragma once
 
 #include <filesystem>

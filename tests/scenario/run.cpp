@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <pty.h>
+#include <sys/ptrace.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -91,6 +92,7 @@ Started start(const std::string& program, const Args& args, const fs::path& cwd,
     if (::setrlimit(RLIMIT_FSIZE, &limit) != 0) ::_exit(126);
   }
   for (const int stream : limits.closed) ::close(stream);
+  if (limits.traced && ::ptrace(PTRACE_TRACEME, 0, nullptr, nullptr) != 0) ::_exit(125);
   ::execvpe(program.c_str(), command.argv.data(), command.envp.data());
   ::_exit(127);
 }

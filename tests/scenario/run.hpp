@@ -35,6 +35,7 @@ struct Started {
 struct Limits {
   std::uint64_t file_bytes = 0;  // no file may grow over this, as on a full disk; 0: no limit
   std::vector<int> closed;       // streams that the program finds closed
+  bool traced = false;           // it waits for this test to trace it (ptrace), see killed.hpp
 };
 Started start(const std::string& program, const Args& args, const fs::path& cwd, const Env& env = {},
               const Limits& limits = {});

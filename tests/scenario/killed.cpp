@@ -1,0 +1,111 @@
+#include "killed.hpp"
+
+#include <fcntl.h>
+#include <signal.h>
+#include <sys/ptrace.h>
+#include <sys/syscall.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <stdexcept>
+
+namespace scenario {
+namespace {
+
+bool changes_something(const __ptrace_syscall_info& info) {
+  switch (info.entry.nr) {
+    case SYS_openat:
+      return (info.entry.args[2] & (O_WRONLY | O_RDWR | O_CREAT | O_TRUNC)) != 0;
+#ifdef SYS_open  // not on every processor
+    case SYS_open:
+      return (info.entry.args[1] & (O_WRONLY | O_RDWR | O_CREAT | O_TRUNC)) != 0;
+    case SYS_creat:
+    case SYS_rename:
+    case SYS_link:
+    case SYS_unlink:
+    case SYS_rmdir:
+    case SYS_mkdir:
+#endif
+    case SYS_write:
+    case SYS_pwrite64:
+    case SYS_writev:
+    case SYS_fsync:
+    case SYS_fdatasync:
+    case SYS_ftruncate:
+    case SYS_renameat:
+    case SYS_renameat2:
+    case SYS_linkat:
+    case SYS_symlinkat:
+    case SYS_unlinkat:
+    case SYS_mkdirat:
+    case SYS_utimensat:
+    case SYS_fchmod:
+      return true;
+    default:
+      return false;
+  }
+}
+
+// On the way into a call that changes something?
+bool at_change(int pid) {
+  __ptrace_syscall_info info{};
+  if (::ptrace(static_cast<__ptrace_request>(PTRACE_GET_SYSCALL_INFO), pid, sizeof info, &info) <= 0)
+    return false;
+  return info.op == PTRACE_SYSCALL_INFO_ENTRY && changes_something(info);
+}
+
+}  // namespace
+
+bool can_trace() {
+  const Started started = start("true", {}, ".", {}, {0, {}, true});
+  int status = 0;
+  const bool stopped = ::waitpid(started.pid, &status, 0) == started.pid && WIFSTOPPED(status);
+  bool told = false;
+  if (stopped) {
+    __ptrace_syscall_info info{};
+    told =
+        ::ptrace(static_cast<__ptrace_request>(PTRACE_GET_SYSCALL_INFO), started.pid, sizeof info, &info) > 0;
+    ::ptrace(PTRACE_CONT, started.pid, nullptr, nullptr);
+    ::waitpid(started.pid, &status, 0);
+  }
+  fs::remove(started.out);
+  fs::remove(started.err);
+  return stopped && told;
+}
+
+Killed keepway_killed(const Args& args, const fs::path& cwd, std::size_t last) {
+  // The leak checker cannot work on a program that is traced.
+  const Started started =
+      start(KEEPWAY_PROGRAM, args, cwd, {{"ASAN_OPTIONS", "detect_leaks=0"}}, {0, {}, true});
+  Killed killed;
+  int status = 0;
+  if (::waitpid(started.pid, &status, 0) != started.pid || !WIFSTOPPED(status))
+    throw std::runtime_error("the program cannot be traced");
+  constexpr long options = PTRACE_O_TRACESYSGOOD | PTRACE_O_TRACECLONE | PTRACE_O_EXITKILL;
+  ::ptrace(PTRACE_SETOPTIONS, started.pid, nullptr, options);
+  ::ptrace(PTRACE_SYSCALL, started.pid, nullptr, nullptr);
+  while (true) {
+    const int pid = ::waitpid(-1, &status, __WALL);
+    if (pid < 0) throw std::runtime_error("the program that was traced is gone");
+    if (!WIFSTOPPED(status)) {
+      if (pid != started.pid) continue;  // a thread's end
+      killed.ran.exit = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+      killed.finished = WIFEXITED(status);
+      break;
+    }
+    const int signal = WSTOPSIG(status);
+    const bool of_trace = signal == (SIGTRAP | 0x80) || signal == SIGTRAP || signal == SIGSTOP;
+    if (signal == (SIGTRAP | 0x80) && at_change(pid) && killed.changes++ == last) {
+      ::kill(started.pid, SIGKILL);
+      continue;
+    }
+    ::ptrace(PTRACE_SYSCALL, pid, nullptr, of_trace ? 0L : static_cast<long>(signal));
+  }
+  killed.ran.out = read_file(started.out);
+  killed.ran.err = read_file(started.err);
+  fs::remove(started.out);
+  fs::remove(started.err);
+  return killed;
+}
+
+}  // namespace scenario

@@ -1,0 +1,178 @@
+// A machine's story from enrolment to the proof after a dead battery, told with the real program.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::Not;
+
+constexpr const char* offsets = "OFFSETS.TXT";
+constexpr const char* parameters = "PARAM.TXT";
+
+// What a dead battery leaves: every value zero, and no programs. Common practice, no source.
+Tree all_zero() {
+  return {{"ALL.PRG", "%\n%\n"},
+          {offsets,
+           "%\nG10 L2 P1 X0. Z0.\nG10 L2 P2 X0. Z0.\nG10 L10 P1 R0.\nG10 L10 P2 R0.\nG10 L10 P3 R0.\n"
+           "G10 L10 P4 R0.\n%\n"},
+          {"VARIABLE.TXT", "%\n#500=0\n#501=0\n#502=0\n%\n"},
+          {"SET3107.TXT", "N0047 P0\nN0048 P0\nN0049 P0\n"},
+          {parameters, "number,value\n12,0\n20,0\n21,0\n22,0\n"},
+          {"CONTROL.CFG", "[PORT]\nspeed = 0\nparity = none\n"}};
+}
+
+class Trial : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_lathe();
+  }
+  // Takes `files` in as they now are, dated a day after the last.
+  void take_in(int exit = 0) { intake("lathe", files, exit, {"--at", fmt::format("2026-03-{:02}", ++day_)}); }
+  std::string value(const std::string& address, const std::string& at = "HEAD") {
+    const Json answer = json({"show", "lathe", address, "--at", at});
+    return answer.at("items").at(0).at("value");
+  }
+  // Backup, trial with three intakes, and an offset changed on main meanwhile: G54 X is changed on both.
+  void five_and_a_trial() {
+    take_in();
+    files = with(files, "VARIABLE.TXT", "#500=12", "#500=19");
+    take_in();
+    files = with(files, offsets, "P3 R3.", "P3 R3.002");
+    take_in();
+    files = with(files, "SET3107.TXT", "N0049 P25", "N0049 P30");
+    take_in();
+    files = with(files, "ALL.PRG", "N30 G1 Z-2. F.01", "N30 G1 Z-2. F.012");
+    take_in();
+    main_files = files;
+    EXPECT_EQ(kw({"trial", "lathe", "begin", "new-screw", "--note", "X screw table from the bench"}).exit, 0);
+    files = with(files, parameters, "20,0.2", "20,0.2005");
+    take_in();
+    files = with(files, offsets, "P1 X-4.25", "P1 X-4.2512");
+    take_in();
+    files = with(files, "ALL.PRG", "O0200 (GROOVE)\nG1 X.8 F.004\nG0 X1.\nM99\n",
+                 "O0200 (GROOVE)\nG1 X.79 F.004\nG0 X1.\nM99\nO0300 (TEST CUT)\nG1 X.5 F.01\nM30\n");
+    take_in();
+    trial_files = files;
+    EXPECT_EQ(kw({"trial", "lathe", "pause", "new-screw"}).exit, 0);
+    files = main_files = with(main_files, offsets, "P1 X-4.25", "P1 X-4.26");
+    take_in();
+  }
+
+  Tree files = lathe_files();
+  Tree main_files;
+  Tree trial_files;
+
+ private:
+  int day_ = 0;
+};
+
+TEST_F(Trial, AWholeStoryEndsInProof) {
+  five_and_a_trial();
+  EXPECT_EQ(json({"history", "lathe"}).at("backups").size(), 6U) << "the trial's three stand apart";
+  EXPECT_EQ(value("offsets/work/G54/X"), "-4.26");
+  EXPECT_EQ(value("offsets/work/G54/X", "new-screw"), "-4.2512");
+
+  // Both sides changed G54 X: nothing is merged until a person says which.
+  const std::string before = refs(repository("lathe"));
+  const Ran clash = kw({"trial", "lathe", "keep", "new-screw"});
+  EXPECT_EQ(clash.exit, 5) << clash.out << clash.err;
+  for (const char* said : {"offsets/work/G54/X", "Work G54 X", "-4.25", "-4.26", "-4.2512", "--prefer"}) {
+    EXPECT_THAT(clash.out + clash.err, HasSubstr(said));
+  }
+  EXPECT_EQ(refs(repository("lathe")), before) << "nothing is half-merged";
+
+  const Ran kept = kw({"trial", "lathe", "keep", "new-screw", "--prefer", "offsets/work/G54/X=trial"});
+  EXPECT_EQ(kept.exit, 0) << kept.out << kept.err;
+  EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
+  EXPECT_EQ(value("parameters/20"), "0.2005");
+  EXPECT_EQ(value("settings/49"), "30");
+  EXPECT_THAT(kw({"show", "lathe", "programs/O0300"}).out, HasSubstr("TEST CUT"));
+  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, Not(HasSubstr("new-screw")));
+  EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
+
+  // The battery dies.
+  const Tree dead = all_zero();
+  intake("lathe", dead, 1, {"--at", "2027-01-05"});
+  const Json history = json({"history", "lathe"});
+  EXPECT_EQ(history.at("backups").at(0).at("verdict"), "doubtful");
+  const Json verdict = inspect("lathe", dead).at("verdict");
+  EXPECT_THAT(heavy(verdict), testing::Contains("memory-lost"));
+
+  // Put back what was meant: main's last originals with the trial's items in them.
+  const fs::path target = root() / "to-load";
+  const Ran restored = kw({"restore", "lathe", "--at", "#7", "--to", target.string()});
+  EXPECT_EQ(restored.exit, 0) << restored.out << restored.err;
+  EXPECT_THAT(restored.out, HasSubstr("emergency stop"));
+  Tree expected = trial_files;  // only main's own change was dropped in favour of the trial's
+  EXPECT_EQ(read_tree(target), expected);
+
+  // The machine took it: the part counter has moved on, and nothing else.
+  Tree after = read_tree(target);
+  after = with(after, "VARIABLE.TXT", "#500=19", "#500=21");
+  const Ran proof = kw({"confirm", "lathe", put(after).string(), "--against", "#7", "--at", "2027-01-06"});
+  EXPECT_EQ(proof.exit, 0) << proof.out << proof.err;
+  EXPECT_EQ(json({"history", "lathe"}).at("backups").size(), 9U);
+  EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
+}
+
+TEST_F(Trial, AMachineThatTookItWrongIsNoProof) {
+  take_in();
+  const fs::path target = root() / "to-load";
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "#1", "--to", target.string()}).exit, 0);
+  const Tree wrong = with(read_tree(target), parameters, "20,0.2", "20,0.3");
+  const Ran ran = kw({"confirm", "lathe", put(wrong).string(), "--against", "#1", "--at", "2026-04-01"});
+  EXPECT_EQ(ran.exit, 1) << ran.out << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("X screw lead"));
+  Tree missing = read_tree(target);
+  missing.erase(parameters);
+  const Ran part = kw({"confirm", "lathe", put(missing).string(), "--against", "#1", "--at", "2026-04-02"});
+  EXPECT_NE(part.exit, 0) << "a group that is not there cannot be confirmed";
+}
+
+TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
+  five_and_a_trial();
+  const Ran kept = kw({"trial", "lathe", "keep", "new-screw", "--only", "parameters", "programs/O0300"});
+  EXPECT_EQ(kept.exit, 0) << kept.out << kept.err;
+  EXPECT_EQ(value("parameters/20"), "0.2005");
+  EXPECT_EQ(value("offsets/work/G54/X"), "-4.26");
+  const fs::path target = root() / "to-load";
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()}).exit, 0);
+  Tree expected = with(main_files, parameters, "20,0.2", "20,0.2005");
+  EXPECT_EQ(read_tree(target).at(parameters), expected.at(parameters));
+  EXPECT_EQ(read_tree(target).at(offsets), main_files.at(offsets));
+  EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("O0300 (TEST CUT)"));
+  EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("G1 X.8 F.004"));
+}
+
+TEST_F(Trial, DroppedTellsTheWayBack) {
+  five_and_a_trial();
+  const Ran dropped = kw({"trial", "lathe", "drop", "new-screw"});
+  EXPECT_EQ(dropped.exit, 0) << dropped.err;
+  EXPECT_THAT(dropped.out, HasSubstr("keepway restore lathe --at '#5'"));
+  EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
+  EXPECT_THAT(refs(repository("lathe")), Not(HasSubstr("refs/heads/trial/")));
+  EXPECT_EQ(kw({"trial", "lathe", "begin", "new-screw"}).exit, 0) << "the name is free again";
+}
+
+TEST_F(Trial, IntakeSaysOnWhichLineItStores) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "warm-up"}).exit, 0);
+  const Ran on_trial =
+      intake("lathe", with(files, "SET3107.TXT", "N0048 P0", "N0048 P1"), 0, {"--at", "2026-04-02"});
+  EXPECT_THAT(on_trial.out, HasSubstr("trial warm-up"));
+  EXPECT_EQ(kw({"trial", "lathe", "changes", "warm-up"}).exit, 1);
+  EXPECT_EQ(kw({"trial", "lathe", "begin", "another"}).exit, 5) << "one at a time";
+  EXPECT_EQ(kw({"trial", "lathe", "pause", "warm-up"}).exit, 0);
+  EXPECT_EQ(json({"trial", "lathe", "list"}).at("trials").size(), 1U);
+  EXPECT_EQ(kw({"trial", "lathe", "resume", "warm-up"}).exit, 0);
+  EXPECT_EQ(kw({"trial", "lathe", "keep", "nobody"}).exit, 2);
+}
+
+}  // namespace
+}  // namespace scenario
