@@ -76,6 +76,11 @@ struct ReadOptions {
 // writes; Error{usage} for a slot that is not there.
 Set read(const std::filesystem::path& path, const ReadOptions& options = {});
 
+// What a file holds for read(): a FAT volume or several, an archive, or nothing but itself. Told by its
+// bytes. A folder, and what cannot be opened, is `none`.
+enum class Container { none, archive, volumes };
+Container container_kind(const std::filesystem::path& path);
+
 // One volume of a stick, as far as it is known without reading its files.
 struct SlotFile {
   std::string name;
@@ -88,6 +93,7 @@ struct Slot {
   std::uint64_t offset = 0;  // of its boot sector, in bytes
   std::uint64_t size = 0;
   std::string label;
+  std::optional<std::int64_t> label_time = std::nullopt;
   std::vector<SlotFile> files;
   std::vector<Deleted> deleted;
   std::uint64_t free_bytes = 0;

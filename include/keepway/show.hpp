@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "keepway/meaning.hpp"
+#include "keepway/pile.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/shop.hpp"
 #include "keepway/trial.hpp"
@@ -75,6 +76,9 @@ struct SlotFacts {
   std::string machine;
 };
 Answer slots(const std::string& path, const std::vector<SlotFacts>& slots, Style style);
+// What was found in a drawer, before it is taken in; text only. `whole` lists all that is left aside.
+Answer pile_plan(const Context& context, const Pile& pile, bool whole);
+Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run);
 // Plain "done" answers: `facts` are name and value pairs for JSON.
 Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts);
 std::string error_json(const Error& error);

@@ -86,6 +86,7 @@ Slot describe(const Volume& volume, std::size_t number) {
   slot.offset = volume.offset;
   slot.size = volume.geometry.bytes();
   slot.label = volume.label;
+  slot.label_time = volume.label_time;
   for (const VolumeFile& file : volume.files) slot.files.push_back({file.name, file.size, file.modified});
   for (const VolumeFile& file : volume.deleted) {
     slot.deleted.push_back({file.name, file.size, file.modified, file.readable});

@@ -1,0 +1,74 @@
+#include "keepway/pile.hpp"
+
+#include <fmt/format.h>
+
+#include <csignal>
+#include <memory>
+
+#include "cli/command.hpp"
+#include "cli/progress.hpp"
+
+namespace keepway::cli {
+namespace {
+
+volatile std::sig_atomic_t stop_wanted = 0;
+
+DayOrder order_option(const std::string& text) {
+  if (text.empty()) return DayOrder::unknown;
+  return text == "day-first" ? DayOrder::day_first : DayOrder::month_first;
+}
+
+}  // namespace
+
+void add_pile(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string machine;
+    std::string drawer;
+    std::string dates;
+    PileOptions pile;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "pile", "Take the drawer in: a folder of old backups, in any order",
+              "keepway pile mill-1 /media/drawer --dry-run\n  keepway pile mill-1 /media/drawer --by Ana");
+  made->add_option("MACHINE", options->machine, "The machine that all of them came off")->required();
+  made->add_option("DIR", options->drawer,
+                   "A folder with folders, floppy or stick images, and archives in it")
+      ->required()
+      ->check(filled());
+  made->add_option("--dates", options->dates,
+                   "How dates like 04-03-2019 are meant, where neither other names nor file times tell")
+      ->check(CLI::IsMember({"day-first", "month-first"}));
+  made->add_option("--by", options->pile.by, "Who took the backups; else the user's name")->type_name("NAME");
+  made->add_option("--note", options->pile.note, "A note for each of them")->type_name("TEXT");
+  made->add_flag("--accept", options->pile.accept, "Store those too whose verdict is 'refused'");
+  made->add_flag("--dry-run", options->pile.dry_run, "Show the plan, and store nothing");
+  made->callback([&globals, options] {
+    Machine machine = open_shop(globals).machine(options->machine);
+    if (options->pile.by.empty()) options->pile.by = who();
+    options->pile.now = now();
+    const Pile pile = find_pile(machine, options->drawer, order_option(options->dates));
+    const show::Context shown = context(globals, machine);
+    if (!globals.json) print(globals, show::pile_plan(shown, pile, options->pile.dry_run));
+
+    std::vector<PileStep> steps;
+    {
+      Progress progress("backups", pile.entries.size(), globals.json);
+      std::signal(SIGINT, [](int) { stop_wanted = 1; });
+      take_pile(machine, pile, options->pile, [&](const PileStep& step) {
+        steps.push_back(step);
+        progress.step(steps.size(), escape(step.entry->name));
+        return stop_wanted == 0;
+      });
+      std::signal(SIGINT, SIG_DFL);
+    }
+    print(globals, show::pile(shown, pile, steps, options->pile.dry_run));
+    const bool fine = std::all_of(steps.begin(), steps.end(), [](const PileStep& step) {
+      return step.fate == PileStep::Fate::there_already ||
+             (step.fate == PileStep::Fate::stored && (!step.backup || step.backup->worth == Worth::good));
+    });
+    if (!fine || !pile.left.empty() || steps.size() < pile.entries.size()) globals.exit = Exit::look;
+  });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,276 @@
+// Dates as people write them in the names of folders and files.
+#include <algorithm>
+#include <array>
+#include <chrono>
+
+#include "keepway/pile.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::int64_t day_seconds = 86'400;
+constexpr std::size_t max_tokens = 256;
+
+struct Token {
+  bool number = false;
+  std::string_view text;
+  std::string_view gap;  // what stands before it
+
+  [[nodiscard]] std::size_t size() const { return text.size(); }
+};
+
+bool digit(char c) {
+  return c >= '0' && c <= '9';
+}
+char lower(char c) {
+  return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c;
+}
+bool letter(char c) {
+  return lower(c) >= 'a' && lower(c) <= 'z';
+}
+
+std::vector<Token> tokens_of(std::string_view name) {
+  std::vector<Token> tokens;
+  std::size_t at = 0;
+  while (at < name.size()) {
+    const std::size_t gap = at;
+    while (at < name.size() && !digit(name[at]) && !letter(name[at])) ++at;
+    const std::size_t begin = at;
+    if (at == name.size()) break;
+    const bool number = digit(name[at]);
+    while (at < name.size() && (number ? digit(name[at]) : letter(name[at]))) ++at;
+    tokens.push_back({number, name.substr(begin, at - begin), name.substr(gap, begin - gap)});
+  }
+  // The last part of a long name is what tells.
+  if (tokens.size() > max_tokens) tokens.erase(tokens.begin(), tokens.end() - max_tokens);
+  return tokens;
+}
+
+int value(std::string_view digits) {
+  int sum = 0;
+  for (const char c : digits) sum = sum * 10 + (c - '0');
+  return sum;
+}
+
+// 1 to 12; 0 when it is no English month.
+int month_named(std::string_view text) {
+  static constexpr std::array<std::string_view, 12> names = {"january",   "february", "march",    "april",
+                                                             "may",       "june",     "july",     "august",
+                                                             "september", "october",  "november", "december"};
+  std::string small(text);
+  std::transform(small.begin(), small.end(), small.begin(), lower);
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    if (small == names[i] || small == names[i].substr(0, 3) || (i == 8 && small == "sept"))
+      return static_cast<int>(i) + 1;
+  }
+  return 0;
+}
+
+std::optional<DateSpan> day(int year, int month, int number) {
+  const std::chrono::year_month_day date{std::chrono::year(year),
+                                         std::chrono::month(static_cast<unsigned>(month)),
+                                         std::chrono::day(static_cast<unsigned>(number))};
+  if (!date.ok() || year < 1975 || year > 2099) return std::nullopt;
+  const std::int64_t from = std::chrono::sys_days(date).time_since_epoch().count() * day_seconds;
+  return DateSpan{from, from + day_seconds};
+}
+
+std::optional<DateSpan> whole_month(int year, int month) {
+  const auto first = day(year, month, 1);
+  const auto next = month == 12 ? day(year + 1, 1, 1) : day(year, month + 1, 1);
+  if (!first || !next) return std::nullopt;
+  return DateSpan{first->from, next->from};
+}
+
+// A found date, and the token behind it.
+struct Found {
+  NameDate date;
+  std::size_t end = 0;
+};
+
+void put(std::vector<DateSpan>& spans, const std::optional<DateSpan>& span) {
+  if (span) spans.push_back(*span);
+}
+
+std::optional<Found> found(std::vector<DateSpan> day_first, std::vector<DateSpan> month_first, bool weak,
+                           std::size_t end) {
+  if (day_first.empty() && month_first.empty()) return std::nullopt;
+  return Found{{std::move(day_first), std::move(month_first), false, false, weak}, end};
+}
+std::optional<Found> found(const std::optional<DateSpan>& span, std::size_t end) {
+  if (!span) return std::nullopt;
+  return found({*span}, {*span}, false, end);
+}
+
+class Names {
+ public:
+  explicit Names(std::string_view name) : tokens_(tokens_of(name)) {}
+
+  // The last date that stands by itself, else the last guess.
+  std::optional<NameDate> last() const {
+    std::optional<NameDate> best;
+    for (std::size_t at = 0; at < tokens_.size();) {
+      auto here = date_at(at);
+      if (!here) {
+        ++at;
+        continue;
+      }
+      add_time(*here);
+      if (!best || best->weak || !here->date.weak) best = std::move(here->date);
+      at = std::max(here->end, at + 1);
+    }
+    return best;
+  }
+
+ private:
+  // A number of that many digits at most, close behind what is before it.
+  [[nodiscard]] bool number(std::size_t at, std::size_t least, std::size_t most, bool first = false) const {
+    return at < tokens_.size() && tokens_[at].number && tokens_[at].size() >= least &&
+           tokens_[at].size() <= most && (first || close(at));
+  }
+  [[nodiscard]] bool close(std::size_t at) const {
+    const std::string_view gap = tokens_[at].gap;
+    return gap.size() <= 1 ? gap.empty() || std::string_view("-_. /,").find(gap[0]) != std::string_view::npos
+                           : gap == ", " || gap == ". " || gap == " - ";
+  }
+  [[nodiscard]] int month(std::size_t at, bool first = false) const {
+    return at < tokens_.size() && !tokens_[at].number && (first || close(at)) ? month_named(tokens_[at].text)
+                                                                              : 0;
+  }
+  [[nodiscard]] int value_at(std::size_t at) const { return value(tokens_[at].text); }
+  // A year of two digits: 75 to 99 are of the last century.
+  [[nodiscard]] int year_at(std::size_t at) const {
+    const int year = value_at(at);
+    return tokens_[at].size() == 4 ? year : year + (year >= 75 ? 1900 : 2000);
+  }
+
+  [[nodiscard]] std::optional<Found> date_at(std::size_t at) const {
+    if (auto in_a_row = digits_at(at)) return in_a_row;
+    if (auto named = named_at(at)) return named;
+    if (number(at, 4, 4, true) && number(at + 1, 1, 2)) {
+      if (number(at + 2, 1, 2)) {
+        if (auto date = found(day(value_at(at), value_at(at + 1), value_at(at + 2)), at + 3)) return date;
+      }
+      if (tokens_[at + 1].size() == 2) return found(whole_month(value_at(at), value_at(at + 1)), at + 2);
+    }
+    if (number(at, 1, 2, true) && number(at + 1, 1, 2) && number(at + 2, 4, 4)) {
+      return in_both_orders(value_at(at), value_at(at + 1), value_at(at + 2), at + 3);
+    }
+    if (number(at, 2, 2, true) && number(at + 1, 2, 2) && number(at + 2, 2, 2)) {
+      return guess(value_at(at), value_at(at + 1), value_at(at + 2), at + 3);
+    }
+    return std::nullopt;
+  }
+
+  // 20190312, 201903120730, 20190312073000, and the guess 190312.
+  [[nodiscard]] std::optional<Found> digits_at(std::size_t at) const {
+    const Token& token = tokens_[at];
+    if (!token.number) return std::nullopt;
+    const auto part = [&](std::size_t from, std::size_t count) {
+      return value(token.text.substr(from, count));
+    };
+    if (token.size() == 6) return guess(part(0, 2), part(2, 2), part(4, 2), at + 1);
+    if (token.size() != 8 && token.size() != 12 && token.size() != 14) return std::nullopt;
+    auto span = day(part(0, 4), part(4, 2), part(6, 2));
+    if (span && token.size() > 8)
+      narrow(*span, part(8, 2), part(10, 2), token.size() == 14 ? part(12, 2) : -1);
+    return found(span, at + 1);
+  }
+
+  // 12 Mar 2019, Mar 12 2019, 2019 Mar 12, Mar 2019, 2019 Mar.
+  [[nodiscard]] std::optional<Found> named_at(std::size_t at) const {
+    if (number(at, 1, 2, true) && month(at + 1) != 0 && (number(at + 2, 4, 4) || number(at + 2, 2, 2)))
+      return found(day(year_at(at + 2), month(at + 1), value_at(at)), at + 3);
+    if (number(at, 4, 4, true) && month(at + 1) != 0) {
+      if (number(at + 2, 1, 2)) {
+        if (auto date = found(day(value_at(at), month(at + 1), value_at(at + 2)), at + 3)) return date;
+      }
+      return found(whole_month(value_at(at), month(at + 1)), at + 2);
+    }
+    if (const int first = month(at, true); first != 0) {
+      if (number(at + 1, 1, 2) && number(at + 2, 4, 4))
+        return found(day(value_at(at + 2), first, value_at(at + 1)), at + 3);
+      if (number(at + 1, 4, 4)) return found(whole_month(value_at(at + 1), first), at + 2);
+    }
+    return std::nullopt;
+  }
+
+  [[nodiscard]] static std::optional<Found> in_both_orders(int first, int second, int year, std::size_t end) {
+    std::vector<DateSpan> day_first;
+    std::vector<DateSpan> month_first;
+    put(day_first, day(year, second, first));
+    put(month_first, day(year, first, second));
+    const bool only_day_first = month_first.empty();
+    const bool only_month_first = day_first.empty();
+    if (only_day_first) month_first = day_first;
+    if (only_month_first) day_first = month_first;
+    auto both = found(std::move(day_first), std::move(month_first), false, end);
+    if (!both) return both;
+    both->date.shows_day_first = only_day_first;
+    both->date.shows_month_first = only_month_first;
+    return both;
+  }
+
+  // Three numbers of two digits: year first, or last.
+  [[nodiscard]] static std::optional<Found> guess(int a, int b, int c, std::size_t end) {
+    const auto full = [](int year) { return year + (year >= 75 ? 1900 : 2000); };
+    std::vector<DateSpan> day_first;
+    std::vector<DateSpan> month_first;
+    for (std::vector<DateSpan>* spans : {&day_first, &month_first}) put(*spans, day(full(a), b, c));
+    put(day_first, day(full(c), b, a));
+    put(month_first, day(full(c), a, b));
+    return found(std::move(day_first), std::move(month_first), true, end);
+  }
+
+  static void narrow(DateSpan& span, int hours, int minutes, int seconds) {
+    if (span.until - span.from != day_seconds || hours > 23 || minutes > 59 || seconds > 59) return;
+    span.from += hours * 3600 + minutes * 60 + std::max(seconds, 0);
+    span.until = span.from + (seconds < 0 ? 60 : 1);
+  }
+
+  // A time of day behind the date: 0730, 073000, 07-30, 07.30.00, T07:30, 7h30.
+  void add_time(Found& here) const {
+    std::size_t at = here.end;
+    const auto is_letter = [&](std::size_t i, char c) {
+      return i < tokens_.size() && tokens_[i].size() == 1 && lower(tokens_[i].text[0]) == c;
+    };
+    if (is_letter(at, 't')) ++at;
+    if (at >= tokens_.size() || !tokens_[at].number || tokens_[at].gap.size() > 3 || tokens_[at].gap == "/")
+      return;
+    int hours = -1;
+    int minutes = -1;
+    int seconds = -1;
+    const Token& token = tokens_[at];
+    std::size_t end = at + 1;
+    if (token.size() == 4 || token.size() == 6) {
+      hours = value(token.text.substr(0, 2));
+      minutes = value(token.text.substr(2, 2));
+      if (token.size() == 6) seconds = value(token.text.substr(4, 2));
+    } else if (token.size() <= 2) {
+      if (is_letter(end, 'h')) ++end;
+      if (end >= tokens_.size() || !tokens_[end].number || tokens_[end].size() != 2 ||
+          tokens_[end].gap.size() > 1)
+        return;
+      hours = value(token.text);
+      minutes = value_at(end++);
+      if (end < tokens_.size() && tokens_[end].number && tokens_[end].size() == 2 &&
+          tokens_[end].gap == tokens_[end - 1].gap)
+        seconds = value_at(end++);
+    }
+    if (hours < 0 || hours > 23 || minutes > 59 || seconds > 59) return;
+    for (std::vector<DateSpan>* spans : {&here.date.day_first, &here.date.month_first}) {
+      for (DateSpan& span : *spans) narrow(span, hours, minutes, seconds);
+    }
+    here.end = end;
+  }
+
+  std::vector<Token> tokens_;
+};
+
+}  // namespace
+
+std::optional<NameDate> date_in_name(std::string_view name) {
+  return Names(name).last();
+}
+
+}  // namespace keepway

@@ -1,0 +1,135 @@
+#include <fmt/format.h>
+
+#include <map>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+constexpr std::size_t most_lines = 40;  // of a list, unless it was asked for by --dry-run
+
+std::string_view dated_by(PileEntry::DatedBy by) {
+  switch (by) {
+    case PileEntry::DatedBy::name:
+      return "name";
+    case PileEntry::DatedBy::files:
+      return "file times";
+    case PileEntry::DatedBy::label:
+      return "volume label";
+    case PileEntry::DatedBy::none:
+      break;
+  }
+  return "";
+}
+
+std::string_view fate_name(PileStep::Fate fate, bool dry_run) {
+  switch (fate) {
+    case PileStep::Fate::stored:
+      return dry_run ? "to store" : "stored";
+    case PileStep::Fate::there_already:
+      return "stored already";
+    case PileStep::Fate::refused:
+      return "refused";
+    case PileStep::Fate::unreadable:
+      break;
+  }
+  return "unreadable";
+}
+
+std::string left_text(const Pile& pile, const Style& style, bool whole) {
+  if (pile.left.empty()) return "";
+  std::string text = fmt::format("\n{} left aside:\n", count_of(pile.left.size(), "thing is", "things are"));
+  Grid grid;
+  for (std::size_t i = 0; i < pile.left.size() && (whole || i < most_lines); ++i) {
+    grid.row({escape(pile.left[i].name), escape(pile.left[i].why_not)});
+  }
+  text += grid.text(style);
+  if (!whole && pile.left.size() > most_lines)
+    text += fmt::format("  and {} more: --dry-run lists them all\n", pile.left.size() - most_lines);
+  return text;
+}
+
+}  // namespace
+
+Answer pile_plan(const Context& context, const Pile& pile, bool whole) {
+  std::string text = fmt::format("{}  {} found", paint(context.style, Tone::strong, context.machine.name),
+                                 count_of(pile.entries.size(), "backup", "backups"));
+  if (!pile.entries.empty()) {
+    text += fmt::format(", {} to {}", format_time(pile.entries.front().at).substr(0, 10),
+                        format_time(pile.entries.back().at).substr(0, 10));
+  }
+  text += '\n' + left_text(pile, context.style, whole);
+  return {text, ""};
+}
+
+Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run) {
+  Json json = start("pile", &context);
+  json["dry_run"] = dry_run;
+  json["entries"] = Json::array();
+  json["left"] = Json::array();
+  std::map<std::string, std::size_t> counts;
+  Grid grid;
+  std::size_t lines = 0;
+  if (dry_run && !steps.empty()) grid.heading({"date", "told by", "backup", ""});
+  for (const PileStep& step : steps) {
+    const std::string fate(fate_name(step.fate, dry_run));
+    ++counts[fate];
+    std::string said = fate;
+    if (step.backup && step.fate == PileStep::Fate::there_already && step.backup->number > 0)
+      said += fmt::format(" as #{}", step.backup->number);
+    if (!step.why.empty()) said += ": " + escape(step.why);
+    const bool doubtful =
+        step.fate == PileStep::Fate::stored && step.backup && step.backup->worth != Worth::good;
+    if (doubtful) {
+      ++counts["doubtful"];
+      said = fmt::format("#{} doubtful: {}", step.backup->number,
+                         step.backup->reasons.empty() ? "" : escape(step.backup->reasons.front()));
+      if (step.backup->reasons.size() > 1)
+        said += fmt::format(" (and {} more)", step.backup->reasons.size() - 1);
+    }
+    const bool worth_a_line =
+        doubtful || step.fate == PileStep::Fate::refused || step.fate == PileStep::Fate::unreadable;
+    if (dry_run || (worth_a_line && lines++ < most_lines))
+      grid.row({format_time(step.entry->at), std::string(dated_by(step.entry->by)), escape(step.entry->name),
+                said});
+    Json entry = {{"name", escape(step.entry->name)},
+                  {"at", format_time_rfc3339(step.entry->at)},
+                  {"dated_by", dated_by(step.entry->by)},
+                  {"fate", fate}};
+    if (step.entry->slot) entry["slot"] = *step.entry->slot;
+    if (!step.why.empty()) entry["why"] = escape(step.why);
+    if (step.backup && step.backup->number > 0) entry["backup"] = to_json(*step.backup);
+    json["entries"].push_back(std::move(entry));
+  }
+  for (const PileEntry& entry : pile.left) {
+    Json left = {{"name", escape(entry.name)}, {"why", escape(entry.why_not)}};
+    if (entry.slot) left["slot"] = *entry.slot;
+    json["left"].push_back(std::move(left));
+  }
+  json["stopped"] = steps.size() < pile.entries.size();
+
+  std::string text;
+  const std::string list = grid.text(context.style);
+  if (!list.empty()) text += '\n' + list;
+  if (lines > most_lines && !dry_run)
+    text += fmt::format("  and {} more: keepway history {}\n", lines - most_lines, context.machine.name);
+  std::string sum;
+  for (const std::string fate :
+       {"to store", "stored", "doubtful", "stored already", "refused", "unreadable"}) {
+    if (counts[fate] == 0) continue;
+    sum += fmt::format("{}{} {}", sum.empty() ? "" : " · ", counts[fate],
+                       fate == "doubtful" ? "of these doubtful" : fate);
+  }
+  text += fmt::format("\n{}\n", sum.empty() ? "nothing to take in" : sum);
+  if (steps.size() < pile.entries.size()) {
+    text += fmt::format("Stopped: {} are still to come. The same command goes on from here.\n",
+                        pile.entries.size() - steps.size());
+  } else if (dry_run && counts["to store"] > 0) {
+    text += "Nothing was stored. To take them in, leave out --dry-run.\n";
+  }
+  return {text, finish(json)};
+}
+
+}  // namespace keepway::show

@@ -1,0 +1,195 @@
+// The drawer: folders, images, a stick and archives in any order, taken in by one command.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <csignal>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::Not;
+
+class PileTest : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_mill();
+    fs::create_directories(drawer());
+  }
+  [[nodiscard]] fs::path drawer() const { return root() / "drawer"; }
+
+  // The mill's files with a part counter, so that each backup is told from the others.
+  static Tree counted(int parts) {
+    return with(mill_files(), "mill.var", "502\t7\n", fmt::format("502\t{}\n", parts));
+  }
+  void folder(const std::string& name, int parts) {
+    write_tree(drawer() / name, counted(parts));
+    age(drawer() / name, "2001-01-01");
+  }
+  // Sets the time of every file below.
+  static void age(const fs::path& path, const std::string& date) {
+    EXPECT_EQ(run("find",
+                  {path.string(), "-type", "f", "-exec", "touch", "-d", date + "T12:00:00Z", "{}", "+"}, "/")
+                  .exit,
+              0);
+  }
+  // A floppy image whose files have that time, made by mtools.
+  void floppy(const fs::path& image, int parts, const std::string& date) {
+    const fs::path files = put(counted(parts));
+    age(files, date);
+    EXPECT_EQ(run("mkfs.fat", {"-C", image.string(), "1440"}, "/").exit, 0);
+    for (const auto& [name, bytes] : counted(parts)) {
+      EXPECT_EQ(run("mcopy", {"-m", "-i", image.string(), (files / name).string(), "::"}, "/").exit, 0);
+    }
+  }
+  std::vector<std::string> history() {
+    std::vector<std::string> lines;
+    const Json answer = json({"history", "mill"});
+    for (const Json& backup : answer.at("backups")) {
+      const Json shown =
+          json({"show", "mill", "variables/502", "--at", fmt::format("#{}", backup.at("number").get<int>())});
+      lines.push_back(backup.at("at").get<std::string>().substr(0, 10) + " " +
+                      shown.at("items").at(0).at("value").get<std::string>());
+    }
+    std::reverse(lines.begin(), lines.end());
+    return lines;
+  }
+};
+
+TEST_F(PileTest, TakesAllKindsInOldestFirst) {
+  folder("2019-03-12", 12);
+  folder("mill before screw 20180704", 4);
+  folder("13.2.2019", 2);
+  folder("03.04.2019", 3);  // day first, as 13.2.2019 shows
+  folder("old/May 2017", 1);
+  floppy(drawer() / "DISK7.IMG", 7, "2018-12-24");
+  write_tree(root() / "for-tar", counted(9));
+  age(root() / "for-tar", "2018-08-01");
+  ASSERT_EQ(
+      run("tar", {"-czf", (drawer() / "copy.tar.gz").string(), "-C", (root() / "for-tar").string(), "."}, "/")
+          .exit,
+      0);
+  write_file(drawer() / "notes.txt", "which one is good?");
+  fs::create_symlink("/etc", drawer() / "link");
+
+  const Ran plan = kw({"pile", "mill", drawer().string(), "--dry-run"});
+  EXPECT_EQ(plan.exit, 1) << "two things are left aside";
+  EXPECT_THAT(plan.out, HasSubstr("notes.txt"));
+  EXPECT_THAT(plan.out, HasSubstr("not followed"));
+  EXPECT_EQ(json({"history", "mill"}).at("backups").size(), 0U) << "nothing was stored";
+
+  const std::string before = run("find", {drawer().string(), "-printf", "%p %s %T@\n"}, "/").out;
+  const Json taken = json({"pile", "mill", drawer().string()}, 1);
+  EXPECT_EQ(taken.at("entries").size(), 7U);
+  EXPECT_EQ(taken.at("left").size(), 2U);
+  EXPECT_THAT(history(), ElementsAre("2017-05-01 1", "2018-07-04 4", "2018-08-01 9", "2018-12-24 7",
+                                     "2019-02-13 2", "2019-03-12 12", "2019-04-03 3"));
+  EXPECT_EQ(run("find", {drawer().string(), "-printf", "%p %s %T@\n"}, "/").out, before)
+      << "the drawer is only read";
+
+  // Again: nothing is new, and nothing is stored.
+  const std::string stored = refs(repository("mill"));
+  const Json again = json({"pile", "mill", drawer().string()}, 1);
+  for (const Json& entry : again.at("entries")) EXPECT_EQ(entry.at("fate"), "stored already");
+  EXPECT_EQ(refs(repository("mill")), stored);
+}
+
+TEST_F(PileTest, TakesEachSlotOfAStick) {
+  std::string stick;
+  for (const int parts : {31, 32, 33}) {
+    const fs::path image = root() / fmt::format("slot{}.img", parts);
+    floppy(image, parts, fmt::format("2020-0{}-01", parts - 30));
+    std::string bytes = read_file(image);
+    bytes.resize(1'572'864);
+    stick += bytes;
+  }
+  write_file(drawer() / "stick.img", stick);
+  EXPECT_EQ(kw({"pile", "mill", drawer().string()}).exit, 0);
+  EXPECT_THAT(history(), ElementsAre("2020-01-01 31", "2020-02-01 32", "2020-03-01 33"));
+}
+
+TEST_F(PileTest, ACopyOfABackupIsPassedOver) {
+  folder("2019-03-12", 12);
+  folder("2019-03-12 copy", 12);
+  folder("2019-06-01", 12);  // another day: the machine was backed up again, and nothing had changed
+  EXPECT_EQ(kw({"pile", "mill", drawer().string()}).exit, 0);
+  EXPECT_THAT(history(), ElementsAre("2019-03-12 12", "2019-06-01 12"));
+}
+
+TEST_F(PileTest, AnOrderThatNothingTellsIsAsked) {
+  folder("03-04-2019", 3);
+  const Ran asked = kw({"pile", "mill", drawer().string()});
+  EXPECT_EQ(asked.exit, 1);
+  EXPECT_THAT(asked.out, HasSubstr("--dates"));
+  EXPECT_TRUE(history().empty());
+  EXPECT_EQ(kw({"pile", "mill", drawer().string(), "--dates", "month-first"}).exit, 0);
+  EXPECT_THAT(history(), ElementsAre("2019-03-04 3"));
+}
+
+TEST_F(PileTest, FilesTimesTellTheOrder) {
+  write_tree(drawer() / "03-04-2019", counted(3));
+  age(drawer() / "03-04-2019", "2019-04-03");
+  EXPECT_EQ(kw({"pile", "mill", drawer().string()}).exit, 0);
+  EXPECT_THAT(history(), ElementsAre("2019-04-03 3"));
+}
+
+TEST_F(PileTest, WithoutAnyDateItIsLeftAside) {
+  write_tree(drawer() / "good one", counted(3));
+  age(drawer() / "good one", "1980-01-01");
+  const Ran ran = kw({"pile", "mill", drawer().string()});
+  EXPECT_EQ(ran.exit, 1);
+  EXPECT_THAT(ran.out, HasSubstr("intake --at"));
+  EXPECT_TRUE(history().empty());
+}
+
+TEST_F(PileTest, IsTheSameAsOneByOne) {
+  for (int month = 1; month <= 9; ++month) folder(fmt::format("2019-0{}-01", month), month);
+  ASSERT_EQ(kw({"enroll", "by-hand", "--layout", "rs274ngc", "--units", "inch"}).exit, 0);
+  for (int month = 1; month <= 9; ++month) {
+    const std::string date = fmt::format("2019-0{}-01", month);
+    ASSERT_EQ(kw({"intake", "by-hand", (drawer() / date).string(), "--at", date}).exit, 0);
+  }
+  ASSERT_EQ(kw({"pile", "mill", drawer().string()}).exit, 0);
+  for (int back = 0; back < 9; ++back) {
+    for (const char* part : {"state", "originals"}) {
+      const std::string at = fmt::format("HEAD~{}:{}", back, part);
+      EXPECT_EQ(object_id(repository("mill"), at), object_id(repository("by-hand"), at)) << at;
+    }
+  }
+}
+
+TEST_F(PileTest, StoppedAnywhereItGoesOnFromThere) {
+  constexpr int backups = 30;
+  std::vector<std::string> expected;
+  for (int i = 0; i < backups; ++i) {
+    const std::string date = fmt::format("2019-{:02}-{:02}", 1 + i / 28, 1 + i % 28);
+    folder(date, 100 + i);
+    expected.push_back(fmt::format("{} {}", date, 100 + i));
+  }
+  Random random(5);
+  std::size_t cut = 0;
+  for (int round = 0; round < 60; ++round) {
+    const Started started = start(KEEPWAY_PROGRAM, {"pile", "mill", drawer().string()}, shop());
+    ::usleep(static_cast<useconds_t>(random.below(150'000)));
+    ::kill(started.pid, round % 2 == 0 ? SIGINT : SIGKILL);
+    const Ran ran = wait_for(started);
+    cut += ran.exit == 0 ? 0U : 1U;
+    if (round % 2 == 0 && ran.exit == 1) {
+      EXPECT_THAT(ran.out, HasSubstr("goes on from here"));
+    }
+    EXPECT_EQ(git(repository("mill"), {"fsck", "--strict", "--no-progress", "--no-dangling"}).exit, 0);
+    if (ran.exit == 0) break;
+  }
+  EXPECT_GT(cut, 0U);
+  EXPECT_EQ(kw({"pile", "mill", drawer().string()}).exit, 0);
+  EXPECT_EQ(history(), expected);
+}
+
+}  // namespace
+}  // namespace scenario
