@@ -12,6 +12,9 @@ namespace {
 // beside the layout and the names it was read with.
 constexpr std::array<const char*, 3> owner_files = {"machine.toml", "layout.toml", "namebook.tsv"};
 
+// Clocks and time zones differ by up to this; FAT times are local ones read as UTC.
+constexpr std::int64_t tolerated_ahead = 86'400;
+
 // The newest backup that was good, or that a person stood by: what lost memory is measured against.
 std::optional<Backup> baseline(const store::Repository& repository, const store::Oid& tip) {
   std::optional<Backup> found;
@@ -49,6 +52,14 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   const Previous* last = inspection.last ? &previous : nullptr;
   inspection.verdict = judge({layout_, namebook_, inspection.set, inspection.reading, facts_.serial,
                               inspection.at, last, good ? &*good : last});
+  if (options.now > 0 && inspection.at > options.now + tolerated_ahead) {
+    inspection.verdict.reasons.push_back(
+        {Worth::good,
+         "dated-ahead",
+         fmt::format("the backup is dated {}, which is still to come", format_time(inspection.at)),
+         "set the clock of the control or of this computer, and give the true time with --at",
+         {}});
+  }
   inspection.changes = compare(previous.state, inspection.reading.state);
   return inspection;
 }

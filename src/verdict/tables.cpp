@@ -98,28 +98,37 @@ void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
   }
 }
 
+// What is wrong with a value by its entry in the namebook; empty when nothing is.
+std::string limit_fault(const Entry& entry, const std::string& text) {
+  const auto value = Decimal::parse(text);
+  if (!value) return "";
+  if (entry.min && *value < *entry.min) return "below its limit of " + entry.min->text();
+  if (entry.max && *value > *entry.max) return "above its limit of " + entry.max->text();
+  if (entry.kind != Kind::choice || entry.meanings.empty()) return "";
+  const bool listed = std::any_of(entry.meanings.begin(), entry.meanings.end(), [&](const Meaning& meaning) {
+    const auto choice = Decimal::parse(meaning.value);
+    return choice && *choice == *value;
+  });
+  return listed ? "" : "which is none of its choices";
+}
+
 void check_limits(const JudgeInput& input, Reasons& reasons) {
   for (const Group group : all_groups) {
     const auto& table = input.reading.state.table(group);
     if (!table || input.namebook.entries().empty()) continue;
     for (const Item& item : *table) {
       const auto entry = input.namebook.find(group, item.key);
-      if (!entry || (!entry->min && !entry->max)) continue;
-      const auto value = Decimal::parse(item.value);
-      if (!value) continue;
-      const bool low = entry->min && *value < *entry->min;
-      const bool high = entry->max && *value > *entry->max;
-      if (!low && !high) continue;
+      const std::string fault = entry ? limit_fault(*entry, item.value) : "";
+      if (fault.empty()) continue;
       Place place;
       if (const Origin* origin = input.reading.origin(group, item.key)) {
         place = Place{escape(input.set.files[origin->span.file].name), origin->span.line, origin->span.at};
       }
       reasons.push_back(
           {Worth::doubtful, "out-of-limits",
-           fmt::format("{} ({}) is {}, {} its limit of {}", escape(input.namebook.name(group, item.key)),
-                       escape(Address{group, item.key}.text()), item.value, low ? "below" : "above",
-                       (low ? entry->min : entry->max)->text()),
-           "look at this value at the machine before it moves; if it is right, widen the limit in the "
+           fmt::format("{} ({}) is {}, {}", escape(input.namebook.name(group, item.key)),
+                       escape(Address{group, item.key}.text()), escape(item.value), fault),
+           "look at this value at the machine before it moves; if it is right, mend the entry in the "
            "namebook",
            place});
     }

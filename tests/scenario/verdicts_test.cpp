@@ -361,5 +361,17 @@ TEST_F(Verdicts, InspectStoresNothing) {
   EXPECT_EQ(read_tree(repository("mill") / ".git"), objects);
 }
 
+TEST_F(Verdicts, ADateStillToComeIsWorthKnowing) {
+  const auto codes = [&](const char* at) {
+    std::string all;
+    const Json answer = inspect("mill", mill_files(), {"--at", at});
+    for (const Json& reason : answer.at("verdict").at("reasons"))
+      all += reason.at("code").get<std::string>() + " ";
+    return all;
+  };
+  EXPECT_THAT(codes("2090-01-01"), testing::HasSubstr("dated-ahead"));
+  EXPECT_THAT(codes("2026-01-01"), testing::Not(testing::HasSubstr("dated-ahead")));
+}
+
 }  // namespace
 }  // namespace scenario

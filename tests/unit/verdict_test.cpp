@@ -224,6 +224,17 @@ TEST(Verdict, LimitsAreExact) {
         << outside;
 }
 
+TEST(Verdict, AChoiceThatIsNotListedIsOutOfLimits) {
+  Judged judged;
+  judged.book =
+      Namebook::parse("address\tname\tkind\tmeaning\nvariables/1\tOne\tchoice\t0=off;2=rigid\n", "book");
+  for (const char* listed : {"0", "2", "2.0", "+2."})
+    EXPECT_THAT(judged.heavy(backup({{"M.VAR", fmt::format("#1={}\n", listed)}})), IsEmpty()) << listed;
+  for (const char* other : {"1", "-2", "2.5"})
+    EXPECT_THAT(judged.heavy(backup({{"M.VAR", fmt::format("#1={}\n", other)}})),
+                ElementsAre("out-of-limits"));
+}
+
 TEST(Verdict, NoControlByteOfAKeyReachesAReason) {
   const Layout layout = parse_layout(
       "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
