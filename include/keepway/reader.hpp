@@ -57,8 +57,9 @@ struct ProgramFacts {
 };
 
 enum class OddityKind {
-  parity,  // bytes carry even parity in bit 8
-  leader,  // NUL, DEL or device-control bytes
+  parity,      // bytes carry even parity in bit 8
+  bad_parity,  // some bytes do not have the parity that all others have
+  leader,      // NUL, DEL or device-control bytes
   byte_order_mark,
   line_ends,  // mixed or unusual
   long_line,  // over 256 characters (NISTIR 6556, 3.3.1)

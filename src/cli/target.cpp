@@ -44,6 +44,21 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
   return text;
 }
 
+// A machine's folder is its repository, whose files are the machine's alone: a stray one would stand in the
+// way of the next intake's. Links are followed, as the system would.
+void refuse_machine_folder(const fs::path& path, const std::string& shown) {
+  std::error_code failed;
+  for (fs::path at = fs::weakly_canonical(fs::absolute(path), failed); !failed && !at.empty();
+       at = at.parent_path()) {
+    if (fs::exists(at / "machine.toml", failed) && fs::exists(at / ".git", failed)) {
+      throw Error(Exit::refused,
+                  fmt::format("{} lies in {}, where a machine is kept", shown, escape(at.string())),
+                  "write to a folder or a medium outside of the machines' own folders");
+    }
+    if (at == at.parent_path()) break;
+  }
+}
+
 Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   if (options.split) {
     Written written{fmt::format("images like {}", options.to), {}, {}};
@@ -66,6 +81,11 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
 }
 
 Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
+  std::error_code failed;
+  if (!fs::exists(options.to, failed) || fs::is_directory(options.to, failed)) {
+    throw Error(Exit::usage, fmt::format("{} is no image or stick that is there", escape(options.to)),
+                "name one that has slots, or leave out --slot to make a new image or folder");
+  }
   const media::Target target = media::describe_target(options.to);
   if (target.device) {
     std::string text = fmt::format("{} is a block device of {} bytes", escape(options.to), target.bytes);
@@ -79,6 +99,8 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
       throw Error(Exit::refused, text, "make sure that it is the right stick, then say so with --device");
     }
     fmt::print(stderr, "keepway: {}\n", text);
+    if (!options.no_keep)
+      refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");
   }
   media::WriteOptions write;
   write.device = options.device;
@@ -96,16 +118,19 @@ void add_target_options(CLI::App& made, TargetOptions& options) {
                   "image or stick that is there, with --slot")
       ->check(filled())
       ->type_name("DIR|NAME.img|NAME.zip");
-  made.add_option("--slot", options.slot,
-                  "Write into this slot of the stick or image (keepway slots lists them)")
-      ->check(CLI::Range(std::size_t{1}, std::size_t{100000}))
-      ->type_name("N");
-  made.add_flag("--no-keep", options.no_keep, "Do not store a slot's old content beside it first");
-  made.add_flag("--device", options.device, "The target may be a block device, and its slot be overwritten");
-  made.add_flag("--split", options.split, "Write as many images as the files need");
+  CLI::Option* slot = made.add_option("--slot", options.slot,
+                                      "Write into this slot of the stick or image (keepway slots lists them)")
+                          ->check(CLI::Range(std::size_t{1}, std::size_t{100000}))
+                          ->type_name("N");
+  made.add_flag("--no-keep", options.no_keep, "Do not store the slot's old content beside it first")
+      ->needs(slot);
+  made.add_flag("--device", options.device, "The target may be a block device, and its slot be overwritten")
+      ->needs(slot);
+  made.add_flag("--split", options.split, "Write as many images as the files need")->excludes(slot);
 }
 
 Written write_target(const RestoreJob& job, const TargetOptions& options) {
+  refuse_machine_folder(options.to, escape(options.to));
   if (options.slot != 0) return write_into_slot(job, options);
   std::error_code failed;
   if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {

@@ -1,6 +1,8 @@
 // Archives, through libarchive.
 #pragma once
 
+#include <cstdint>
+#include <string>
 #include <string_view>
 
 #include "keepway/media.hpp"
@@ -15,5 +17,12 @@ ArchiveKind archive_kind(std::string_view head);
 
 // The files of an archive held in memory. `name` is for messages.
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name);
+
+// Error{input} when so many bytes out of an archive of `archive_bytes` are a trap: text off a control shrinks
+// to a tenth. `shown` is for messages.
+void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std::string& shown);
+
+// Error{input} when what the head of a 7z archive claims makes no sense or is over the bounds of media.hpp.
+void check_seven_zip(std::string_view bytes, std::string_view name);
 
 }  // namespace keepway::media

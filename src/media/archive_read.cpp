@@ -14,14 +14,15 @@ namespace keepway::media {
 
 namespace {
 
-// A set that unpacks to more than this many times its archive, beyond 64 MiB, is a trap: text off a
-// control shrinks to a tenth, an empty volume's zeros to a thousandth.
+// Our own bounds: a set that unpacks to more than this many times its archive, beyond 64 MiB, is a trap. Text
+// off a control shrinks to a tenth, an empty volume's zeros to a thousandth.
 constexpr std::uint64_t max_ratio = 400;
 constexpr std::uint64_t ratio_free_bytes = 64ULL << 20U;
 
 constexpr std::size_t tar_block = 512;  // POSIX.1-2017, pax, ustar interchange format
 
-// The checksum of a tar header: the sum of its bytes, with blanks for the checksum's own eight.
+// The checksum of a tar header (POSIX.1-2017, pax, ustar interchange format: chksum): the sum of its bytes,
+// with blanks for the checksum's own eight.
 bool is_tar_header(std::string_view head) {
   constexpr std::size_t at_sum = 148;
   constexpr std::size_t sum_bytes = 8;
@@ -181,10 +182,7 @@ class Unpacking {
         bounds_.take_bytes(shown, max_file_bytes + 1);
       bounds_.take_bytes(shown, grown);
       total_ += grown;
-      if (total_ > ratio_free_bytes && total_ / max_ratio > bytes_.size()) {
-        throw Error(Exit::input, fmt::format("unpacks to more than {} times its size", max_ratio),
-                    "do not use this archive, and look at who made it", Place{shown});
-      }
+      check_ratio(total_, bytes_.size(), shown);
       file.bytes.resize(static_cast<std::size_t>(start));
       file.bytes.append(static_cast<const char*>(block), size);
     }
@@ -214,7 +212,14 @@ ArchiveKind archive_kind(std::string_view head) {
   return is_tar_header(head) ? ArchiveKind::tar : ArchiveKind::none;
 }
 
+void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std::string& shown) {
+  if (unpacked <= ratio_free_bytes || unpacked / max_ratio <= archive_bytes) return;
+  throw Error(Exit::input, fmt::format("unpacks to more than {} times its size", max_ratio),
+              "do not use this archive, and look at who made it", Place{shown});
+}
+
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name) {
+  if (kind == ArchiveKind::seven_zip) check_seven_zip(bytes, name);
   return Unpacking(bytes, kind, name).run();
 }
 

@@ -7,14 +7,7 @@ namespace keepway::media {
 
 namespace {
 
-// Offsets in a directory entry (ECMA-107, directory entry; the second from FAT-1.03).
-constexpr std::size_t at_attributes = 11;
-constexpr std::size_t at_lower = 12;
-constexpr std::size_t at_time = 22;
-constexpr std::size_t at_date = 24;
-constexpr std::size_t at_start = 26;
-constexpr std::size_t at_size = 28;
-
+// The names of a folder's own entry and of the one above it (FAT-1.03, directory creation).
 constexpr std::string_view dot = ".          ";
 constexpr std::string_view dot_dot = "..         ";
 

@@ -20,14 +20,14 @@ constexpr std::size_t at_sectors_a_fat = 22;
 constexpr std::size_t at_sectors_a_track = 24;
 constexpr std::size_t at_sides = 26;
 constexpr std::size_t at_sectors32 = 32;  // FAT-1.03, BPB_TotSec32
-constexpr std::size_t at_extension = 38;  // 29 hex: serial, label and type follow
+constexpr std::size_t at_extension = 38;  // extended boot signature 29 hex: serial, label and type follow
 constexpr std::size_t at_serial = 39;
 constexpr std::size_t at_label = 43;
 constexpr std::size_t at_type = 54;
-constexpr std::size_t at_end_mark = 510;  // 55 AA
-constexpr std::uint32_t max_fats = 4;     // FAT-1.03 asks for 2 and allows others; mkfs.fat makes 1 to 4
-constexpr std::uint32_t max_sector = 4096;
-constexpr std::uint32_t max_sectors_a_cluster = 128;
+constexpr std::size_t at_end_mark = 510;    // signature word 55 AA
+constexpr std::uint32_t max_fats = 4;       // FAT-1.03 asks for 2 and allows others; mkfs.fat makes 1 to 4
+constexpr std::uint32_t max_sector = 4096;  // FAT-1.03, BPB_BytsPerSec
+constexpr std::uint32_t max_sectors_a_cluster = 128;  // FAT-1.03, BPB_SecPerClus
 
 bool power_of_two(std::uint32_t value) {
   return value != 0 && (value & (value - 1)) == 0;
@@ -65,7 +65,8 @@ std::optional<Geometry> parse_boot_sector(std::string_view bytes) {
 
 std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
   std::string out(geometry.sector, '\0');
-  // A jump over the descriptor to a loop that does nothing: the volume starts no computer.
+  // A jump (FAT-1.03, BS_jmpBoot, its first form) over the descriptor to a loop that does nothing: the volume
+  // starts no computer.
   out.replace(0, 3, "\xEB\x3C\x90");
   out.replace(0x3E, 2, "\xEB\xFE");
   out.replace(at_name, 8, "KEEPWAY ");
@@ -74,7 +75,7 @@ std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
   put16(out, at_reserved, geometry.reserved);
   out[at_fats] = static_cast<char>(geometry.fats);
   put16(out, at_root_entries, geometry.root_entries);
-  const bool small = geometry.sectors <= 0xFFFF;
+  const bool small = geometry.sectors <= 0xFFFF;  // FAT-1.03, BPB_TotSec16
   put16(out, at_sectors16, small ? geometry.sectors : 0);
   put32(out, at_sectors32, small ? 0 : geometry.sectors);
   out[at_media] = static_cast<char>(geometry.media);
@@ -89,6 +90,7 @@ std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
   return out;
 }
 
+// FAT12 entries lie two in three bytes, the lower bits of the even one first (ECMA-107, FAT).
 std::vector<std::uint16_t> unpack_fat(const Geometry& geometry, std::string_view bytes) {
   std::vector<std::uint16_t> fat(geometry.clusters() + first_cluster, fat_free);
   const bool fat12 = geometry.is_fat12();
@@ -126,6 +128,8 @@ bool fat_begins_right(const Geometry& geometry, std::string_view bytes) {
          bytes[2] == '\xFF';
 }
 
+// Date: year, month in 4 bits, day in 5. Time: hour, minute in 6 bits, seconds by two in 5 (ECMA-107,
+// directory entry).
 std::optional<std::int64_t> from_dos(std::uint16_t date, std::uint16_t time) {
   using namespace std::chrono;
   const year_month_day day{year{first_year + (date >> 9)}, month{(date >> 5U) & 15U},

@@ -30,7 +30,8 @@ inline void put32(std::string& bytes, std::size_t at, std::uint32_t value) {
   put16(bytes, at + 2, value >> 16U);
 }
 
-// The smallest unit a boot sector can begin at on a stick (ECMA-125: 512-byte sectors).
+// The smallest unit a boot sector can begin at on a stick (ECMA-125: 512-byte sectors), and what of it
+// describes the volume.
 inline constexpr std::size_t boot_bytes = 512;
 
 // Cluster numbers, FAT12 values widened to 16 bits (ECMA-107, FAT entry values; FAT-1.03).
@@ -52,6 +53,14 @@ inline constexpr unsigned char attribute_folder = 0x10;
 inline constexpr unsigned char attribute_archive = 0x20;
 inline constexpr unsigned char attribute_long = 0x0F;       // FAT-1.03, long directory entries
 inline constexpr unsigned char attribute_long_mask = 0x3F;  // FAT-1.03
+
+// Offsets in a directory entry (ECMA-107, directory entry; the second from FAT-1.03, DIR_NTRes).
+inline constexpr std::size_t at_attributes = 11;
+inline constexpr std::size_t at_lower = 12;
+inline constexpr std::size_t at_time = 22;
+inline constexpr std::size_t at_date = 24;
+inline constexpr std::size_t at_start = 26;
+inline constexpr std::size_t at_size = 28;
 
 // What the boot sector's FDC descriptor says (ECMA-107), and what follows from it. All offsets are bytes
 // from the volume's start.

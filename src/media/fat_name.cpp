@@ -31,7 +31,7 @@ unsigned char checksum(std::string_view eleven) {
   return static_cast<unsigned char>(sum);
 }
 
-// UTF-16 to UTF-8; nullopt for a lone surrogate.
+// UTF-16 (RFC 2781) to UTF-8 (RFC 3629); nullopt for a lone surrogate.
 std::optional<std::string> utf8(std::u16string_view units) {
   std::string out;
   for (std::size_t i = 0; i < units.size(); ++i) {

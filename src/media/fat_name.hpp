@@ -9,6 +9,7 @@
 
 namespace keepway::media {
 
+// ECMA-107: a name of 8 bytes, an extension of 3.
 inline constexpr std::size_t base_bytes = 8;
 inline constexpr std::size_t short_bytes = 11;  // base and extension, padded with blanks
 
@@ -32,8 +33,8 @@ class LongName {
   void drop() { parts_ = 0; }
 
  private:
-  static constexpr std::size_t units_a_part = 13;
-  static constexpr std::size_t max_parts = 20;
+  static constexpr std::size_t units_a_part = 13;  // FAT-1.03, LDIR_Name1 to LDIR_Name3: 5, 6 and 2
+  static constexpr std::size_t max_parts = 20;     // FAT-1.03: 255 units at most
   std::array<char16_t, units_a_part * max_parts> units_{};
   std::size_t parts_ = 0;  // of the whole name, 0: none under way
   std::size_t next_ = 0;   // ordinal awaited, counting down

@@ -14,6 +14,7 @@ namespace keepway::media {
 
 namespace {
 
+// Our own bounds, not a standard's.
 constexpr std::size_t max_flaws = 1000;
 constexpr std::size_t max_path = 512;  // of a folder; twice what FAT-1.03 allows for a whole path
 // No more than this is read of all folders together: room for max_files entries with long names.
@@ -267,7 +268,8 @@ Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
     if (!recover || !file.readable) continue;
     fetch(file, true);
     set.flaws.push_back({file.name, "was deleted; read from clusters that are still free, as if in one piece",
-                         "check its text from end to end before any use"});
+                         "check its text from end to end before any use; a first letter of its name that "
+                         "shows as _ is lost"});
   }
   std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
   return set;

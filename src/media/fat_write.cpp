@@ -104,12 +104,12 @@ class Maker {
              std::uint32_t size, std::optional<std::int64_t> modified) {
     std::string raw(entry_bytes, '\0');
     raw.replace(0, short_bytes, eleven);
-    raw[11] = static_cast<char>(attributes);
+    raw[at_attributes] = static_cast<char>(attributes);
     const DosTime time = to_dos(modified);
-    put16(raw, 22, time.time);
-    put16(raw, 24, time.date);
-    put16(raw, 26, start);
-    put32(raw, 28, size);
+    put16(raw, at_time, time.time);
+    put16(raw, at_date, time.date);
+    put16(raw, at_start, start);
+    put32(raw, at_size, size);
     folders_[std::string(folder)].text += raw;
   }
 

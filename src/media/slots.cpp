@@ -12,6 +12,7 @@ namespace keepway::media {
 
 namespace {
 
+// Our own bounds, not a standard's.
 constexpr std::uint64_t max_scan_bytes = 4ULL << 30U;
 constexpr std::size_t chunk_bytes = 1U << 20U;
 // Damaged volumes do not hide what lies inside them, so that hostile media could hold very many.
@@ -121,7 +122,7 @@ const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t
   throw Error(Exit::usage,
               slot ? fmt::format("there is no slot {}; there are {}: {}", *slot, volumes.size(), list)
                    : fmt::format("holds {} volumes: {}", volumes.size(), list),
-              "say which with --slot N, N from 1", place);
+              "say which with --slot N, N from 1 ('keepway slots PATH' tells them apart)", place);
 }
 
 std::vector<Slot> find_slots(const std::filesystem::path& path) {

@@ -95,23 +95,40 @@ bool looks_like_utf8(std::string_view bytes) {
   return true;
 }
 
+// NUL and DEL, with bit 8 or without: leaders are punched either way.
+bool stands_apart(unsigned char c) {
+  return (c & ~parity_bit) == 0x00 || (c & ~parity_bit) == 0x7F;
+}
+
 }  // namespace
 
-bool has_even_parity(std::string_view bytes) {
-  if (looks_like_utf8(bytes)) return false;
+Parity find_parity(std::string_view bytes) {
+  constexpr std::size_t agreeing = 50;  // of so many bytes one may be spoiled
+  Parity parity;
+  if (looks_like_utf8(bytes)) return parity;
   bool used = false;
-  for (const char raw : bytes) {
-    const auto c = static_cast<unsigned char>(raw);
-    if (c == 0x00 || c == 0x7F || c == 0xFF || c == parity_bit) continue;
-    if (std::popcount(c) % 2 != 0) return false;
+  std::size_t counted = 0;
+  for (std::size_t at = 0; at < bytes.size(); ++at) {
+    const auto c = static_cast<unsigned char>(bytes[at]);
+    if (stands_apart(c)) continue;
+    ++counted;
     used = used || c >= parity_bit;
+    if (std::popcount(c) % 2 == 0) continue;
+    if (parity.spoiled++ == 0) parity.first_spoiled = at;
   }
-  return used;
+  parity.carried = used && parity.spoiled <= counted / agreeing;
+  return parity;
+}
+
+bool has_even_parity(std::string_view bytes) {
+  const Parity parity = find_parity(bytes);
+  return parity.carried && parity.spoiled == 0;
 }
 
 void clean(std::string_view bytes, std::string_view name, Cleaned& out) {
   out.text = bytes;
-  out.parity = has_even_parity(bytes);
+  const Parity parity = find_parity(bytes);
+  out.parity = parity.carried;
   const auto own = [&]() -> std::string& {
     if (out.own.empty()) out.own.assign(bytes);
     return out.own;
@@ -119,11 +136,23 @@ void clean(std::string_view bytes, std::string_view name, Cleaned& out) {
   if (out.parity) {
     const auto first = std::find_if(bytes.begin(), bytes.end(),
                                     [](char c) { return static_cast<unsigned char>(c) >= parity_bit; });
-    for (char& c : own()) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7FU);
+    for (char& c : own()) {
+      const auto byte = static_cast<unsigned char>(c);
+      const bool spoiled = !stands_apart(byte) && std::popcount(byte) % 2 != 0;
+      c = spoiled ? '?' : static_cast<char>(byte & ~parity_bit);
+    }
     out.text = out.own;
     const auto at = static_cast<std::size_t>(first - bytes.begin());
     out.oddities.push_back({OddityKind::parity, Place{std::string(name), line_of(out.text, at), at},
                             "bytes carry even parity in bit 8", Group::programs});
+    if (parity.spoiled > 0) {
+      out.oddities.push_back(
+          {OddityKind::bad_parity,
+           Place{std::string(name), line_of(out.text, parity.first_spoiled), parity.first_spoiled},
+           fmt::format("{} {} the wrong parity: spoiled on the line, read as ?", parity.spoiled,
+                       parity.spoiled == 1 ? "byte has" : "bytes have"),
+           Group::programs});
+    }
   }
   if (bytes.starts_with(byte_order_mark)) {
     std::fill_n(own().begin(), byte_order_mark.size(), ' ');

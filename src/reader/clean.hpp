@@ -24,9 +24,17 @@ struct Cleaned {
 // Fills `out`. `name` is for places.
 void clean(std::string_view bytes, std::string_view name, Cleaned& out);
 
-// Whether every byte has even parity over its 8 bits and at least one has bit 8 set, NUL and DEL apart
-// (ISO 1113 / ECMA-10). The whole file must agree, and not look like UTF-8: other text holds bytes of odd
-// weight, such as a blank, `1`, `2` or CR.
+// How far bytes carry even parity over their 8 bits (ISO 1113 / ECMA-10), NUL and DEL apart. They do when at
+// least one has bit 8 set, when they do not look like UTF-8, and when all but one in 50 agree: in other text
+// every second byte has an odd weight, such as a blank, `1`, `2` or CR. The few that do not agree are
+// spoiled; what they were is not guessed: they read as `?`.
+struct Parity {
+  bool carried = false;
+  std::size_t spoiled = 0;
+  std::size_t first_spoiled = 0;  // where, when there is any
+};
+Parity find_parity(std::string_view bytes);
+// Carried, and none is spoiled.
 bool has_even_parity(std::string_view bytes);
 
 }  // namespace keepway::reader

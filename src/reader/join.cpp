@@ -53,8 +53,12 @@ class Joiner {
       if (present_[at(group)] && group != Group::programs) join_table(group);
     }
     const bool programs = present_[at(Group::programs)];
+    const auto tables = static_cast<std::ptrdiff_t>(reading_.origins.size());
     if (programs) join_table(Group::programs);
     join_programs(std::move(programs_), originals_, reading_);
+    // Unread rows and programs share a group, and Reading::origin looks for both by key.
+    std::sort(reading_.origins.begin() + tables, reading_.origins.end(),
+              [](const Origin& a, const Origin& b) { return natural_order(a.key, b.key) < 0; });
     return std::move(reading_);
   }
 

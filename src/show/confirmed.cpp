@@ -142,6 +142,9 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style
   json["path"] = escape(path);
   json["slots"] = Json::array();
   constexpr std::size_t told = 6;
+  const auto more = [&text](std::size_t all) {
+    if (all > told) text += fmt::format("             … and {} more\n", all - told);
+  };
   for (const SlotFacts& each : found) {
     const media::Slot& slot = each.slot;
     text += fmt::format("  slot {:<3} {:>9} bytes free  {}{}{}\n", slot.number, with_commas(slot.free_bytes),
@@ -154,6 +157,7 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style
                {"free", slot.free_bytes}, {"full", slot.full},     {"label", escape(slot.label)},
                {"machine", each.machine}};
     entry["files"] = Json::array();
+    entry["deleted"] = Json::array();
     entry["flaws"] = Json::array();
     std::size_t count = 0;
     for (const media::SlotFile& file : slot.files) {
@@ -166,21 +170,33 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style
            {"size", file.size},
            {"modified", file.modified ? Json(format_time_rfc3339(*file.modified)) : Json(nullptr)}});
     }
-    if (count > told) text += fmt::format("             … and {} more\n", count - told);
+    more(slot.files.size());
     if (slot.full)
       text += "             " + paint(style, Tone::doubtful, "! full: the control may have run out of room") +
               "\n";
+    count = 0;
     for (const media::Deleted& file : slot.deleted) {
-      text += fmt::format("             {} deleted, {}\n", escape(file.name),
-                          file.recoverable ? "can be read with --recover" : "its clusters were used again");
+      if (++count <= told) {
+        text += fmt::format("             {:<14} {:>10}  {}  deleted, {}\n", escape(file.name),
+                            with_commas(file.size), file.modified ? format_time(*file.modified) : "no date",
+                            file.recoverable ? "can be read with --recover" : "its clusters were used again");
+      }
       entry["deleted"].push_back(
-          {{"name", escape(file.name)}, {"size", file.size}, {"recoverable", file.recoverable}});
+          {{"name", escape(file.name)},
+           {"size", file.size},
+           {"modified", file.modified ? Json(format_time_rfc3339(*file.modified)) : Json(nullptr)},
+           {"recoverable", file.recoverable}});
     }
+    more(slot.deleted.size());
+    count = 0;
     for (const media::Flaw& flaw : slot.flaws) {
-      text += fmt::format("             {} {}{}\n", paint(style, Tone::doubtful, "!"),
-                          flaw.file.empty() ? "" : escape(flaw.file) + ": ", flaw.what);
+      if (++count <= told) {
+        text += fmt::format("             {} {}{}\n", paint(style, Tone::doubtful, "!"),
+                            flaw.file.empty() ? "" : escape(flaw.file) + ": ", flaw.what);
+      }
       entry["flaws"].push_back({{"file", escape(flaw.file)}, {"what", flaw.what}});
     }
+    more(slot.flaws.size());
     json["slots"].push_back(std::move(entry));
   }
   return {std::move(text), finish(json)};

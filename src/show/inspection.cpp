@@ -87,7 +87,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   } else if (verdict.worth == Worth::refused) {
     text += "Nothing was stored.\n";
   } else {
-    text += fmt::format("Nothing was stored. To store it: keepway intake {} PATH\n", context.machine.name);
+    text += "Nothing was stored. To store it, say the same with 'intake' in place of 'inspect'.\n";
   }
 
   Json json = start(stored != nullptr ? "intake" : "inspect", &context);

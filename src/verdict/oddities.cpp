@@ -22,6 +22,10 @@ Kind kind_of(OddityKind kind) {
   switch (kind) {
     case OddityKind::parity:
       return {Worth::good, "parity", "bytes carry even parity in bit 8", none};
+    case OddityKind::bad_parity:
+      return {Worth::doubtful, "parity-wrong", "bytes have the wrong parity: spoiled on the line",
+              "check the cable, its screen, and the speed and parity set at both ends, then punch this file "
+              "out again"};
     case OddityKind::leader:
       return {Worth::good, "leader", "leader or device-control bytes", none};
     case OddityKind::byte_order_mark:

@@ -42,6 +42,21 @@ TEST(Backup, EachFileGoesToTheFirstSourceOfItsName) {
   EXPECT_EQ(value(reading, "settings/1"), "5");
 }
 
+TEST(Backup, ProgramsAndUnreadRowsOfTheirGroupBothHaveOrigins) {
+  const std::string stream = R"(
+layout = 1
+[[source]]
+group = "programs"
+files = "*"
+reader = "blocks"
+begins = "O"
+)";
+  const Reading reading = read(stream, {{"a", "%\nwhat is this\nand this\n%\nO1\nM30\n%\nO20\nM30\n%\n"}});
+  ASSERT_EQ(reading.origins.size(), 4U);
+  for (const Origin& origin : reading.origins) EXPECT_EQ(reading.origin(origin.group, origin.key), &origin);
+  EXPECT_NE(reading.origin(Group::programs, "O20"), nullptr);
+}
+
 TEST(Backup, AnEmptyFileStillSpeaksOfItsGroup) {
   const Reading reading = read(two_groups, {{"a.OFS", ""}});
   ASSERT_TRUE(reading.state.table(Group::offsets));

@@ -87,6 +87,24 @@ TEST(Clean, DoesNotTakeOtherTextForParity) {
   EXPECT_TRUE(has_even_parity(with_parity("G1 X1\n")));
 }
 
+TEST(Clean, AFewSpoiledBytesDoNotHideTheParityAndAreNotGuessed) {
+  std::string text;
+  for (int i = 0; i < 20; ++i) text += "G1 X1.25\r\n";
+  std::string punched = with_parity(text);
+  punched[10 + 4] = static_cast<char>(static_cast<unsigned char>(punched[10 + 4]) ^ 0x01U);  // on line 2
+  punched[40 + 6] = static_cast<char>(static_cast<unsigned char>(punched[40 + 6]) ^ 0x40U);
+  Cleaned cleaned;
+  clean(punched, "a", cleaned);
+  EXPECT_TRUE(cleaned.parity);
+  EXPECT_FALSE(has_even_parity(punched));
+  text[10 + 4] = text[40 + 6] = '?';
+  EXPECT_EQ(cleaned.text, text);
+  ASSERT_THAT(kinds(cleaned), ElementsAre(OddityKind::parity, OddityKind::bad_parity));
+  EXPECT_EQ(cleaned.oddities[1].place.line, 2U);
+  EXPECT_EQ(cleaned.oddities[1].place.byte, 14U);
+  EXPECT_EQ(cleaned.oddities[1].detail, "2 bytes have the wrong parity: spoiled on the line, read as ?");
+}
+
 TEST(Clean, KeepsPositionsBehindMarksAndLeaders) {
   const std::string text =
       "\xEF\xBB\xBF"

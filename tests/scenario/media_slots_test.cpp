@@ -1,0 +1,122 @@
+// `keepway slots` on sticks and images that mkfs.fat and mcopy wrote.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include <algorithm>
+
+#include "media_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+constexpr std::size_t spacing = 1'572'864;  // 1.5 MiB, a device's from memory; nothing depends on it
+
+class MediaSlots : public MediaTest {
+ protected:
+  void SetUp() override {
+    MediaTest::SetUp();
+    enroll_lathe();
+    enroll_mill();
+  }
+  Json slots(const fs::path& path, int exit = 0) {
+    const Untouched untouched(path);
+    return json({"slots", path.string()}, exit);
+  }
+};
+
+TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
+  const fs::path lathe = floppy("lathe.img", lathe_files(), "LATHE");
+  const fs::path mill = floppy("mill.img", mill_files());
+  const fs::path empty = floppy("empty.img", {});
+  const fs::path path = stick(
+      "stick.img", {read_file(lathe), "", read_file(mill), read_file(empty), "", read_file(mill)}, spacing);
+  const Json found = slots(path).at("slots");
+  ASSERT_EQ(found.size(), 4U);  // blanks are no slots
+  const std::size_t places[] = {0, 2, 3, 5};
+  const char* machines[] = {"lathe", "mill", "", "mill"};
+  for (std::size_t i = 0; i < 4; ++i) {
+    EXPECT_EQ(found[i].at("slot"), i + 1);
+    EXPECT_EQ(found[i].at("offset"), places[i] * spacing);
+    EXPECT_EQ(found[i].at("size"), floppy_bytes);
+    EXPECT_EQ(found[i].at("machine"), machines[i]);
+    EXPECT_EQ(found[i].at("full"), false);
+    EXPECT_TRUE(found[i].at("flaws").empty()) << found[i];
+  }
+  EXPECT_EQ(found[0].at("label"), "LATHE");
+  EXPECT_EQ(found[2].at("free"), floppy_room);
+  std::size_t taken = 0;
+  ASSERT_EQ(found[0].at("files").size(), lathe_files().size());
+  for (const Json& file : found[0].at("files")) {
+    const std::string& bytes = lathe_files().at(file.at("name"));
+    EXPECT_EQ(file.at("size"), bytes.size());
+    EXPECT_EQ(file.at("modified"), "2026-03-01T09:00:00Z");
+    taken += (bytes.size() + cluster_bytes - 1) / cluster_bytes * cluster_bytes;
+  }
+  EXPECT_EQ(found[0].at("free"), floppy_room - taken);
+
+  const Ran shown = kw({"slots", path.string()});
+  EXPECT_EQ(shown.exit, 0);
+  for (const char* said : {"4 slots", "seems to be lathe", "seems to be mill", "label LATHE", "1,457,664",
+                           "ALL.PRG", "2026-03-01"}) {
+    EXPECT_THAT(shown.out, HasSubstr(said));
+  }
+}
+
+TEST_F(MediaSlots, ADamagedSlotIsListedWithWhatIsWrong) {
+  const std::string good = read_file(floppy("good.img", lathe_files()));
+  std::string no_fat = good;
+  no_fat.replace(512, 18 * cluster_bytes, 18 * cluster_bytes, '\xF6');
+  std::string crossed = good;
+  set_first_cluster(crossed, "PARAM   TXT", first_cluster(good, "ALL     PRG"));
+  std::string no_boot = good;
+  no_boot.replace(0, cluster_bytes, cluster_bytes, '\0');
+  const Json found = slots(stick("stick.img", {good, no_fat, no_boot, crossed}, 1'474'560)).at("slots");
+  ASSERT_EQ(found.size(), 3U);  // nothing tells of a volume where the boot sector is lost
+  EXPECT_TRUE(found[0].at("flaws").empty());
+  EXPECT_THAT(found[1].at("flaws").dump(), HasSubstr("FAT"));
+  EXPECT_EQ(found[1].at("files").size(), lathe_files().size());
+  EXPECT_THAT(found[2].at("flaws").dump(), HasSubstr("shares clusters"));
+  std::vector<std::string> flagged;
+  for (const Json& flaw : found[2].at("flaws")) flagged.push_back(flaw.at("file"));
+  EXPECT_THAT(flagged, testing::IsSupersetOf({"ALL.PRG", "PARAM.TXT"}));
+  EXPECT_THAT(flagged, Not(testing::Contains("OFFSETS.TXT")));
+}
+
+TEST_F(MediaSlots, WorkWithoutAShop) {
+  const fs::path image = floppy("one.img", lathe_files());
+  const Ran ran = keepway({"slots", image.string()}, root());
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("1 slot"));
+  EXPECT_THAT(ran.out, Not(HasSubstr("seems to be")));
+}
+
+TEST_F(MediaSlots, NamesAndLabelsCannotSteerTheTerminal) {
+  std::string image = read_file(floppy("odd.img", {{"AAAA.TXT", "1"}}, "XXXX"));
+  image.replace(entry_of(image, "AAAA    TXT"), 4, "\x1B[2J");
+  image.replace(entry_of(image, "XXXX       "), 4, "\x1B[2J");
+  write_file(root() / "odd.img", image);
+  for (const Ran& ran :
+       {kw({"slots", (root() / "odd.img").string()}),
+        run_on_terminal(KEEPWAY_PROGRAM, {"slots", (root() / "odd.img").string(), "--no-color"}, shop())}) {
+    EXPECT_EQ(ran.exit, 0);
+    EXPECT_TRUE(std::none_of(ran.out.begin(), ran.out.end(), [](char c) {
+      const auto byte = static_cast<unsigned char>(c);
+      return (byte < 0x20 && c != '\n' && c != '\r') || byte == 0x7F;
+    })) << testing::PrintToString(ran.out);
+  }
+}
+
+TEST_F(MediaSlots, WhereThereIsNone) {
+  write_file(root() / "O1.nc", "%\nO1\nM30\n%\n");
+  EXPECT_TRUE(slots(root() / "O1.nc", 1).at("slots").empty());
+  write_file(root() / "empty", "");
+  EXPECT_TRUE(slots(root() / "empty", 1).at("slots").empty());
+  EXPECT_EQ(kw({"slots", (root() / "no-such").string()}).exit, 3);
+  EXPECT_EQ(kw({"slots", root().string()}).exit, 5);
+}
+
+}  // namespace
+}  // namespace scenario
