@@ -52,6 +52,7 @@ struct Set {
   // FAT volumes only.
   std::vector<Deleted> deleted;
   bool volume_full = false;  // no cluster or no root entry is left: the control may have run out of room
+  std::string filled_file;   // the file written last, when it ends exactly where a cluster does
   std::string label;
   std::optional<std::int64_t> label_time;
 

@@ -231,6 +231,17 @@ std::optional<Volume> survey(const Disk& disk, std::uint64_t offset) {
   return volume;
 }
 
+// The file that was written last: the newest, and of those the one that lies furthest back.
+const VolumeFile* last_written(const Volume& volume) {
+  const VolumeFile* last = nullptr;
+  const auto end_of = [](const VolumeFile& file) { return file.chain.empty() ? 0 : file.chain.back(); };
+  for (const VolumeFile& file : volume.files) {
+    if (last == nullptr || std::pair(file.modified, end_of(file)) > std::pair(last->modified, end_of(*last)))
+      last = &file;
+  }
+  return last;
+}
+
 Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
   Set set;
   set.empty_folders = volume.empty_folders;
@@ -239,6 +250,9 @@ Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
   set.label = volume.label;
   set.label_time = volume.label_time;
   const std::size_t step = volume.geometry.cluster_bytes();
+  const VolumeFile* last = last_written(volume);
+  if (last != nullptr && last->size > 0 && last->size == std::uint64_t{last->chain.size()} * step)
+    set.filled_file = last->name;
   std::uint64_t total = 0;
   const auto fetch = [&](const VolumeFile& file, bool recovered) {
     File out{file.name, {}, file.modified, recovered};

@@ -17,6 +17,15 @@ void check_medium(const JudgeInput& input, Reasons& reasons) {
                        "at the machine, back up again onto an empty volume, or the groups onto several",
                        {}});
   }
+  if (!input.set.volume_full && !input.set.filled_file.empty()) {
+    const std::string name = escape(input.set.filled_file);
+    reasons.push_back(
+        {Worth::doubtful, "medium-full",
+         name + ", written last, ends exactly where a cluster does, as a file does that was cut off",
+         "look whether the end of it is there: if not, back up again onto an empty volume; if it is, stand "
+         "by this backup with --accept",
+         Place{name}});
+  }
   if (input.last != nullptr && input.at < input.last->at) {
     reasons.push_back({Worth::doubtful,
                        "older-than-last",

@@ -204,6 +204,10 @@ TEST_F(MediaIntake, ABackupThatFilledItsVolumeIsDoubtful) {
   files["LONG.PRG"] = filler.substr(0, filler.size() - 2 * cluster_bytes) + "\nM30\n%\n";
   const Json roomy = look(read_file(floppy("roomy.img", files)));
   EXPECT_THAT(heavy(roomy.at("verdict")), Not(Contains("medium-full")));
+  // Room enough, but the file that was written last stops where a cluster does.
+  files["LONG.PRG"] = filler.substr(0, 20 * cluster_bytes);
+  Json cut = look(read_file(floppy("cut.img", {{"ALL.PRG", files.at("LONG.PRG")}})));
+  EXPECT_THAT(heavy(cut.at("verdict")), Contains("medium-full"));
 }
 
 }  // namespace

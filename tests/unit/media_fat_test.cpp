@@ -318,6 +318,19 @@ TEST(VolumeFull, IsToldWhenNoClusterIsLeft) {
   EXPECT_FALSE(read_volume(roomy, *survey(roomy, 0), false).volume_full);
 }
 
+TEST(VolumeFull, AFileWrittenLastThatFillsItsClustersIsNamed) {
+  const auto filled = [](std::size_t first, std::size_t last) {
+    Set set;
+    set.files = {{"A", std::string(first, 'x'), 1'600'000'000}, {"B", std::string(last, 'x'), 1'600'000'002}};
+    const std::string image = make_volume(floppy, {}, set);
+    const MemoryDisk disk(image);
+    return read_volume(disk, *survey(disk, 0), false).filled_file;
+  };
+  EXPECT_EQ(filled(100, 1024), "B");
+  EXPECT_EQ(filled(1024, 1023), "") << "the first one does not matter";
+  EXPECT_EQ(filled(100, 0), "");
+}
+
 TEST(VolumeFull, IsToldWhenTheRootHoldsNoMoreNames) {
   Set set;
   for (int i = 0; i < 224; ++i) set.files.push_back({fmt::format("F{:03}", i), "x", std::nullopt});
