@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "keepway/compare.hpp"
+#include "keepway/index.hpp"
 #include "keepway/layout.hpp"
 #include "keepway/media.hpp"
 #include "keepway/namebook.hpp"
@@ -128,6 +129,12 @@ class Machine {
   Layout layout_;
   Namebook namebook_;
   store::Repository repository_;
+
+  // The index of the line in force, kept until its tip moves.
+  [[nodiscard]] const store::Index& index() const;
+  [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
+  mutable std::optional<store::Index> index_;
+  mutable store::Oid index_tip_;
 };
 
 class Shop {

@@ -77,6 +77,8 @@ class Repository {
   ~Repository();
 
   [[nodiscard]] const std::filesystem::path& folder() const;
+  // Where objects and refs live; derived files of keepway's own go into its `keepway/`.
+  [[nodiscard]] std::filesystem::path git_folder() const;
 
   // Replaces everything under `replace` prefixes ("state/", "originals/") and the single files
   // given by `files` elsewhere; the rest of the parent's tree stays. Commits onto `line` (a branch

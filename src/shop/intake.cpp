@@ -26,6 +26,28 @@ std::optional<Backup> baseline(const store::Repository& repository, const store:
   return found;
 }
 
+// Tells the index what it would else have to read from Git: only when the backup compared with is the
+// commit right before, so that both give the same.
+void note_changes(const store::Repository& repository, const Inspection& inspection, const Backup& backup) {
+  const store::CommitInfo commit = repository.info(backup.commit);
+  const bool next = inspection.last && !commit.parents.empty() && commit.parents.front() == inspection.last->commit;
+  if (!next) return;
+  std::vector<store::Change> changes;
+  for (const ValueChange& change : inspection.changes.values) {
+    changes.push_back({store::row_name(table_path(change.group), escape(change.key)),
+                       change.after ? std::optional(escape(*change.after)) : std::nullopt});
+  }
+  const auto note_program = [&](const std::string& name) {
+    const std::string path = program_path(name);
+    changes.push_back({store::file_name(path), repository.id_at(backup.commit, path)});
+  };
+  for (const ProgramChange& change : inspection.changes.programs) {
+    note_program(change.name);
+    if (change.kind == ProgramChangeKind::renamed) note_program(change.before_name);
+  }
+  store::Index::note(repository, commit, static_cast<std::uint32_t>(backup.number), std::move(changes));
+}
+
 }  // namespace
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
@@ -110,6 +132,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
   backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);
+  note_changes(repository_, inspection, backup);
   return backup;
 }
 
