@@ -30,7 +30,8 @@ std::optional<Backup> baseline(const store::Repository& repository, const store:
 // commit right before, so that both give the same.
 void note_changes(const store::Repository& repository, const Inspection& inspection, const Backup& backup) {
   const store::CommitInfo commit = repository.info(backup.commit);
-  const bool next = inspection.last && !commit.parents.empty() && commit.parents.front() == inspection.last->commit;
+  const bool next =
+      inspection.last && !commit.parents.empty() && commit.parents.front() == inspection.last->commit;
   if (!next) return;
   std::vector<store::Change> changes;
   for (const ValueChange& change : inspection.changes.values) {

@@ -52,8 +52,8 @@ class Take {
 
 bool is_id(std::string_view value) {
   return value.size() == GIT_OID_HEXSZ && std::all_of(value.begin(), value.end(), [](char c) {
-    return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f');
-  });
+           return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f');
+         });
 }
 
 std::string_view raw(const git_oid& oid) {
@@ -150,10 +150,12 @@ std::string write_chunk(const CommitInfo& commit, std::optional<std::uint32_t> n
 std::optional<Chunk> Chunk::read(std::string_view bytes) {
   if (bytes.size() < sizeof(ChunkHead)) return std::nullopt;
   const ChunkHead head = Chunk(bytes).head();
-  if (head.magic != chunk_magic || head.size < sizeof head || head.size % 8 != 0 || head.size > bytes.size()) {
+  if (head.magic != chunk_magic || head.size < sizeof head || head.size % 8 != 0 ||
+      head.size > bytes.size()) {
     return std::nullopt;
   }
-  const std::uint64_t known = sizeof head + std::uint64_t{head.changes} * sizeof(std::uint32_t) + head.info_size;
+  const std::uint64_t known =
+      sizeof head + std::uint64_t{head.changes} * sizeof(std::uint32_t) + head.info_size;
   if (known > head.size) return std::nullopt;
   if (libdeflate_crc32(0, bytes.data() + sizeof head.crc, head.size - sizeof head.crc) != head.crc) {
     return std::nullopt;

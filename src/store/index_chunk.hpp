@@ -24,8 +24,8 @@ namespace keepway::store {
 
 struct ChunkHead {
   std::uint32_t crc = 0;
-  std::uint32_t magic = 0;  // raised when the form or the meaning of a chunk changes
-  std::uint32_t size = 0;   // of the whole chunk
+  std::uint32_t magic = 0;   // raised when the form or the meaning of a chunk changes
+  std::uint32_t size = 0;    // of the whole chunk
   std::uint32_t number = 0;  // of the backup, plus one; 0 when the commit is none
   std::int64_t at = 0;
   std::array<unsigned char, GIT_OID_RAWSZ> commit{};
@@ -56,7 +56,8 @@ class Chunk {
   [[nodiscard]] std::string_view bytes() const { return bytes_; }
   [[nodiscard]] CommitInfo info() const;
   // Value of one change, if it is there.
-  [[nodiscard]] std::optional<std::optional<std::string>> find(std::string_view name, std::uint32_t hash) const;
+  [[nodiscard]] std::optional<std::optional<std::string>> find(std::string_view name,
+                                                               std::uint32_t hash) const;
   [[nodiscard]] std::vector<Change> changes() const;
 
  private:

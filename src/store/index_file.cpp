@@ -1,7 +1,6 @@
 #include "store/index_file.hpp"
 
 #include <fcntl.h>
-#include <fmt/format.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -61,7 +60,8 @@ void IndexFile::load() {
     const std::string_view magic(reinterpret_cast<const char*>(&chunk_magic), sizeof chunk_magic);
     do {  // the next place where a head could begin
       at += aligned;
-    } while (at + sizeof(ChunkHead) <= all.size() && all.substr(at + sizeof(std::uint32_t), magic.size()) != magic);
+    } while (at + sizeof(ChunkHead) <= all.size() &&
+             all.substr(at + sizeof(std::uint32_t), magic.size()) != magic);
     if (at + sizeof(ChunkHead) > all.size()) return;
   }
 }
@@ -87,11 +87,12 @@ void IndexFile::append(std::string_view chunks) const {
 void IndexFile::replace(const std::vector<std::string_view>& chunks) const {
   std::error_code failed;
   std::filesystem::create_directories(path_.parent_path(), failed);
-  const std::string aside = fmt::format("{}.{}.new", path_.string(), ::getpid());
-  bool good = false;
+  const std::string aside = path_.string() + ".new";
+  // One that a killed program left is written over; one that a program still writes is left to it.
+  const Fd file(::open(aside.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0644));
+  if (!file || ::flock(file.get(), LOCK_EX | LOCK_NB) != 0 || !same_file(file.get(), aside)) return;
   try {
-    const Fd file(::open(aside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0644));
-    if (!file) return;
+    if (::ftruncate(file.get(), 0) != 0) return;
     std::string buffer;
     constexpr std::size_t worth_a_call = 1 << 20;
     for (const std::string_view chunk : chunks) {
@@ -101,13 +102,13 @@ void IndexFile::replace(const std::vector<std::string_view>& chunks) const {
       buffer.clear();
     }
     write_all(file.get(), buffer, aside);
-    good = true;
+    // Not synced: after a crash the sums tell what is sound.
+    std::filesystem::rename(aside, path_, failed);
   } catch (const Error&) {
     // The disk is full, or the like: the answers do not need the file.
+    failed = std::make_error_code(std::errc::io_error);
   }
-  // Not synced: after a crash the sums tell what is sound.
-  if (good) std::filesystem::rename(aside, path_, failed);
-  if (!good || failed) std::filesystem::remove(aside, failed);
+  if (failed) std::filesystem::remove(aside, failed);
 }
 
 }  // namespace keepway::store
