@@ -163,6 +163,40 @@ State Machine::state(const store::Oid& commit) const {
   return read_state(files);
 }
 
+State Machine::state_beside(const store::Oid& commit, const std::vector<StateFile>& now) const {
+  std::vector<std::string_view> contents;
+  contents.reserve(now.size());
+  for (const StateFile& file : now) contents.push_back(file.content);
+  const std::vector<store::Oid> ids = repository_.blob_ids(contents);
+  std::unordered_map<std::string_view, std::size_t> at_hand;
+  for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
+  std::vector<StateFile> files;
+  for (const store::Blob& blob : repository_.list(commit, "state/")) {
+    const auto found = at_hand.find(blob.id);
+    files.push_back(
+        {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
+  }
+  return read_state(files);
+}
+
+Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
+  const std::vector<store::Blob> before = repository_.list(from, "state/");
+  const std::vector<store::Blob> after = repository_.list(to, "state/");
+  const auto read = [&](const std::vector<store::Blob>& blobs, const std::vector<store::Blob>& others) {
+    std::vector<StateFile> files;
+    auto other = others.begin();
+    for (const store::Blob& blob : blobs) {  // both in path order
+      while (other != others.end() && other->path < blob.path) ++other;
+      const bool same = other != others.end() && other->path == blob.path && other->id == blob.id;
+      // A table that is the same on both sides still says that its group is there; a program says nothing.
+      if (same && !blob.path.ends_with(".tsv")) continue;
+      files.push_back({blob.path, same ? std::string() : repository_.read(blob.id)});
+    }
+    return read_state(files);
+  };
+  return compare(read(before, after), read(after, before));
+}
+
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {
   const auto text = repository_.read_at(commit, table_path(group));
   if (!text) return std::nullopt;
