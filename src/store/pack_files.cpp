@@ -17,7 +17,7 @@ namespace fs = std::filesystem;
 
 constexpr std::size_t pack_head = 12;  // "PACK", version, number of objects
 constexpr std::size_t index_head = 8;
-constexpr std::size_t fanout_size = 256 * 4;
+constexpr std::size_t fanout_size = 1024;  // 256 counts of 4 bytes
 
 std::uint64_t number_at(std::string_view bytes, std::size_t at) {
   std::uint64_t value = 0;

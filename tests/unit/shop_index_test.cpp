@@ -94,7 +94,7 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
           {fmt::format("P{}.PRG", i), fmt::format("%\nO{:04} (A)\n{}M30\n%\n", i + 1, programs[i])});
     }
     const auto last = machine.latest();
-    const Backup stored = take_in(machine, std::move(set), 100000 * number);
+    const Backup stored = take_in(machine, std::move(set), std::int64_t{100000} * number);
     if (last) {
       const Changes whole = compare(machine.state(last->commit), machine.state(stored.commit));
       const Changes quick = machine.changes(last->commit, stored.commit);

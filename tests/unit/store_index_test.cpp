@@ -65,12 +65,12 @@ std::string from_index(const Repository& repository, const Oid& tip) {
       by_name[change.name] += fmt::format("{}{}", place, told(change.name, change.value));
     }
   }
-  for (const auto& [name, expected] : by_name) {
+  for (const auto& entry : by_name) {
     std::string found;
-    index.find(name, [&](std::size_t place, const std::optional<std::string>& value) {
-      found += fmt::format("{}{}", place, told(name, value));
+    index.find(entry.first, [&](std::size_t place, const std::optional<std::string>& value) {
+      found += fmt::format("{}{}", place, told(entry.first, value));
     });
-    EXPECT_EQ(found, expected);
+    EXPECT_EQ(found, entry.second);
   }
   index.find("rno.tsv\tsuch", [](std::size_t, const auto&) { ADD_FAILURE(); });
   return out;
@@ -174,9 +174,10 @@ class RandomHistory {
   void commit(const std::string& line, const NewCommit& commit) {
     std::map<std::string, std::string> texts = programs_;
     for (const auto& [path, table] : tables_) {
-      for (const auto& [key, value] : table) texts[path] += key + "\t" + value + "\n";
+      for (const auto& [key, value] : table) texts[path] += fmt::format("{}\t{}\n", key, value);
     }
     std::vector<TreeFile> files;
+    files.reserve(texts.size());
     for (const auto& [path, text] : texts) files.push_back({path, text});
     repository_.add(line, {"state/"}, files, commit);
   }

@@ -11,6 +11,7 @@ class StoreKnown : public StoreTest {
   static constexpr const char* file = ".git/keepway/blobs";
   static std::vector<std::string> texts(int number) {
     std::vector<std::string> out;
+    out.reserve(21);
     for (int i = 0; i < 20; ++i) out.push_back(fmt::format("file {} of {}\n", i, i == 3 ? number : 0));
     out.emplace_back();
     return out;

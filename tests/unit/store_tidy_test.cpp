@@ -18,6 +18,7 @@ class StoreTidy : public StoreTest {
   static Oid backup(Repository& repository, int number, int files = 12) {
     std::vector<std::string> texts;
     std::vector<TreeFile> all;
+    all.reserve(static_cast<std::size_t>(files));
     texts.reserve(static_cast<std::size_t>(files));
     for (int i = 0; i < files; ++i) {
       std::string text;
