@@ -139,7 +139,8 @@ class Bench {
   void when() {
     const Lines asked = {"when", "m", "offsets/tool/1/length", "--json"};
     Lines found;
-    for (const json& change : json::parse(ours(asked).out)["changes"]) {
+    const json answer = json::parse(ours(asked).out);
+    for (const json& change : answer["changes"]) {
       found.push_back(change["backup"]["commit"].get<std::string>());
     }
     const Lines log = {"log", "-L", "/^tool\\/1\\/length\t/,+1:state/offsets.tsv", "-s", "--format=%H"};
@@ -219,7 +220,8 @@ class Bench {
     const Lines asked = {"show", "m", "offsets", "--at", fmt::format("#{}", at), "--json"};
     const Lines reference = {"show", commit_of(at) + ":state/offsets.tsv"};
     Lines told;
-    for (const json& item : json::parse(ours(asked).out)["items"]) {
+    const json answer = json::parse(ours(asked).out);
+    for (const json& item : answer["items"]) {
       told.push_back(item["address"].get<std::string>().substr(8) + "\t" + item["value"].get<std::string>());
     }
     same(told, lines_of(git(reference, machine()).out), "a table of the past");
@@ -237,7 +239,8 @@ class Bench {
     const Lines asked = {"history", "m", "--json"};
     const Lines log = {"log", "--format=%H%n%an%n%at%n%B"};
     Lines told;
-    for (const json& backup : json::parse(ours(asked).out)["backups"]) {
+    const json answer = json::parse(ours(asked).out);
+    for (const json& backup : answer["backups"]) {
       told.push_back(backup["commit"].get<std::string>());
     }
     same(told, commits_, "the history");
@@ -328,7 +331,7 @@ int main(int argc, char** argv) {
     for (int i = 3; i < argc; ++i) {
       const std::size_t depth = std::stoul(argv[i]);
       if (depth < 2) throw std::runtime_error("a depth is a number of backups, at least 2");
-      Bench(argv[1], fs::path(argv[2]) / argv[i], depth).go();
+      Bench(fs::absolute(argv[1]).string(), fs::absolute(argv[2]) / argv[i], depth).go();
     }
     return 0;
   } catch (const std::exception& error) {
