@@ -2,7 +2,8 @@
 //
 // Motivation: a backup leaves a pack of a dozen whole objects, and every look-up asks every pack. Fresh packs
 // are therefore packed together with deltas every few backups, which is bounded work, and the results
-// are joined end to end as in a merge sort, which copies bytes and no more. A full tidy() delta-packs all.
+// are joined end to end as in a merge sort, which copies bytes and no more. A full tidy() does both with all
+// there is.
 #include <algorithm>
 #include <chrono>
 #include <set>
@@ -204,7 +205,17 @@ Repository::Tidied Repository::tidy() {
     if (!absent) told.bytes_before += size;
   }
   std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
-  if (packs.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, packs, loose);
+  // Only what has no deltas yet is searched for them: libgit2 sorts by size, not by time, and over a thousand
+  // backups it found worse ones than it had found a few backups at a time (9.2 MB against 5.8 MB).
+  std::vector<PackFile> fresh;
+  for (const PackFile& pack : packs) {
+    const auto entries = read_pack_index(pack);
+    if (entries && entries->size() <= fresh_at_most) fresh.push_back(pack);
+  }
+  if (fresh.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, fresh, loose);
+  packs = pack_files(folder);
+  std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
+  remove_packs(folder, join_packs(folder, packs));
   const auto refs = take<RefdbHandle>("open the refs", git_repository_refdb, impl_->repo.get());
   check(git_refdb_compress(refs.get()), "pack the refs");
   impl_->reopen();
