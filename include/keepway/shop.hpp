@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "keepway/compare.hpp"
+#include "keepway/index.hpp"
 #include "keepway/layout.hpp"
 #include "keepway/media.hpp"
 #include "keepway/namebook.hpp"
@@ -66,6 +67,7 @@ struct IntakeOptions {
 struct Inspection {
   media::Set set;
   Reading reading;
+  std::vector<StateFile> state_files;  // the reading's state in normal form
   Verdict verdict;
   std::int64_t at = 0;
   std::optional<Backup> last;  // the backup before, on this line
@@ -112,6 +114,8 @@ class Machine {
   [[nodiscard]] Backup resolve(const std::string& when) const;
 
   [[nodiscard]] State state(const store::Oid& commit) const;
+  // compare() of the two commits' states, reading only the files that differ.
+  [[nodiscard]] Changes changes(const store::Oid& from, const store::Oid& to) const;
   [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
   [[nodiscard]] media::Set originals(const store::Oid& commit) const;
   // The layout as it was with that backup.
@@ -128,6 +132,15 @@ class Machine {
   Layout layout_;
   Namebook namebook_;
   store::Repository repository_;
+
+  // state(), taking files that are in `now` already from there.
+  [[nodiscard]] State state_beside(const store::Oid& commit, const std::vector<StateFile>& now) const;
+
+  // The index of the line in force, kept until its tip moves.
+  [[nodiscard]] const store::Index& index() const;
+  [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
+  mutable std::optional<store::Index> index_;
+  mutable store::Oid index_tip_;
 };
 
 class Shop {

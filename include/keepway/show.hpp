@@ -19,6 +19,7 @@ inline constexpr int json_schema = 1;
 // Colour only on a terminal that wants it; all marks also stand as text.
 struct Style {
   bool color = false;
+  bool json = true;  // whether the JSON is wanted: where it is not, long answers leave it out
 };
 
 // One answer, in both forms. `text` ends with a line end, `json` is one object.

@@ -77,6 +77,8 @@ class Repository {
   ~Repository();
 
   [[nodiscard]] const std::filesystem::path& folder() const;
+  // Where objects and refs live; derived files of keepway's own go into its `keepway/`.
+  [[nodiscard]] std::filesystem::path git_folder() const;
 
   // Replaces everything under `replace` prefixes ("state/", "originals/") and the single files
   // given by `files` elsewhere; the rest of the parent's tree stays. Commits onto `line` (a branch
@@ -87,6 +89,21 @@ class Repository {
   // there. A replace prefix may also name one file, which removes it.
   Oid add(const std::string& line, const std::vector<std::string>& replace,
           const std::vector<TreeFile>& files, const NewCommit& commit);
+
+  // Packs the objects that lie in many small packs and loose files together, with deltas: all of them, or
+  // those of the last backups when there are enough to be worth it. New packs are checked and synced before
+  // old ones go, so a program killed at any point loses nothing. No object goes, reachable or not.
+  // Error{store} when another program has the lock or the disk is full.
+  struct Tidied {
+    std::size_t packs_before = 0;
+    std::size_t packs_after = 0;
+    std::size_t loose = 0;  // loose objects that were packed
+    std::uint64_t bytes_before = 0;
+    std::uint64_t bytes_after = 0;
+  };
+  Tidied tidy();
+  // For one who has just added: never fails, and bounded in what it takes on at a time.
+  void tidy_when_due() noexcept;
 
   // Any revision: a full or short id, a branch, a tag, HEAD~2. nullopt when there is none.
   [[nodiscard]] std::optional<Oid> resolve(const std::string& revision) const;
@@ -101,6 +118,8 @@ class Repository {
   // Id of the blob or tree at a path, without reading it; nullopt when absent.
   [[nodiscard]] std::optional<Oid> id_at(const Oid& commit, const std::string& path) const;
   [[nodiscard]] std::string read(const Oid& blob) const;
+  // Ids that contents would have as blobs, in their order, whether they are stored or not.
+  [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents) const;
   [[nodiscard]] std::optional<std::string> read_at(const Oid& commit, const std::string& path) const;
 
   // Marks: annotated tags. Error{refused} when the name is taken by another backup, Error{usage} when

@@ -45,7 +45,7 @@ void add_changes(CLI::App& app, Globals& globals) {
     }
     const Backup to = options->to.empty() ? *newest : machine.resolve(options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
-    const Changes difference = compare(machine.state(from.commit), machine.state(to.commit));
+    const Changes difference = machine.changes(from.commit, to.commit);
     print(globals, show::changes(context(globals, machine), from, to, difference));
     globals.exit = difference.empty() ? Exit::done : Exit::look;
   });

@@ -46,7 +46,7 @@ show::Style style(const Globals& globals) {
   const char* term = std::getenv("TERM");
   const bool unwanted = globals.no_color || globals.json || (no_color != nullptr && *no_color != '\0') ||
                         (term != nullptr && std::string_view(term) == "dumb");
-  return {!unwanted && ::isatty(STDOUT_FILENO) == 1};
+  return {!unwanted && ::isatty(STDOUT_FILENO) == 1, globals.json};
 }
 
 show::Context context(const Globals& globals, const Machine& machine) {

@@ -16,7 +16,7 @@ namespace reader {
 namespace {
 
 // Below this many bytes a second thread costs more than it brings.
-constexpr std::size_t thread_bytes = 1 << 20;
+constexpr std::size_t thread_bytes = 1 << 17;
 
 void read_part(const Input& input, Output& output) {
   switch (input.source.reader) {

@@ -26,6 +26,29 @@ std::optional<Backup> baseline(const store::Repository& repository, const store:
   return found;
 }
 
+// Tells the index what it would else have to read from Git: only when the backup compared with is the
+// commit right before, so that both give the same.
+void note_changes(const store::Repository& repository, const Inspection& inspection, const Backup& backup) {
+  const store::CommitInfo commit = repository.info(backup.commit);
+  const bool next =
+      inspection.last && !commit.parents.empty() && commit.parents.front() == inspection.last->commit;
+  if (!next) return;
+  std::vector<store::Change> changes;
+  for (const ValueChange& change : inspection.changes.values) {
+    changes.push_back({store::row_name(table_path(change.group), escape(change.key)),
+                       change.after ? std::optional(escape(*change.after)) : std::nullopt});
+  }
+  const auto note_program = [&](const std::string& name) {
+    const std::string path = program_path(name);
+    changes.push_back({store::file_name(path), repository.id_at(backup.commit, path)});
+  };
+  for (const ProgramChange& change : inspection.changes.programs) {
+    note_program(change.name);
+    if (change.kind == ProgramChangeKind::renamed) note_program(change.before_name);
+  }
+  store::Index::note(repository, commit, static_cast<std::uint32_t>(backup.number), std::move(changes));
+}
+
 }  // namespace
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
@@ -40,10 +63,12 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   for (const media::File& file : inspection.set.files) views.push_back({file.name, file.bytes});
   inspection.reading = read_backup(layout_, {facts_.serial, facts_.units}, views);
 
+  inspection.state_files = write_state(inspection.reading.state);
+
   Previous previous;
   std::optional<Previous> good;
   if (inspection.last) {
-    previous = {state(inspection.last->commit), inspection.last->at};
+    previous = {state_beside(inspection.last->commit, inspection.state_files), inspection.last->at};
     inspection.repeat =
         inspection.last->kept.empty() && inspection.last->digest == set_digest(inspection.set);
     const auto base = baseline(repository_, inspection.last->commit);
@@ -97,19 +122,20 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   }
 
   const auto originals = original_files(inspection.set);
-  const auto state_files = write_state(inspection.reading.state);
   std::vector<std::pair<std::string, std::string>> owner;
   for (const char* path : owner_files) {
     if (auto text = repository_.working_file(path)) owner.emplace_back(path, std::move(*text));
   }
   std::vector<store::TreeFile> files;
-  files.reserve(originals.size() + state_files.size() + owner.size());
+  files.reserve(originals.size() + inspection.state_files.size() + owner.size());
   for (const auto& file : originals) files.push_back({file.path, file.bytes});
-  for (const auto& file : state_files) files.push_back({file.path, file.content});
+  for (const auto& file : inspection.state_files) files.push_back({file.path, file.content});
   for (const auto& [path, text] : owner) files.push_back({path, text});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
   backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);
+  note_changes(repository_, inspection, backup);
+  repository_.tidy_when_due();
   return backup;
 }
 

@@ -1,6 +1,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <numeric>
+#include <unordered_map>
 
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
@@ -48,18 +50,40 @@ Machine Machine::open(const std::filesystem::path& folder) {
   return {std::move(facts), std::move(layout), std::move(namebook), std::move(repository)};
 }
 
-std::vector<Backup> Machine::backups() const {
+const store::Index& Machine::index() const {
+  const store::Oid tip = tip_of(repository_);
+  if (!index_ || index_tip_ != tip) {
+    index_ = store::Index::open(repository_, tip, [](const store::CommitInfo& info) {
+      const auto backup = backup_from_commit(info);
+      return backup ? std::optional(static_cast<std::uint32_t>(backup->number)) : std::nullopt;
+    });
+    index_tip_ = tip;
+  }
+  return *index_;
+}
+
+std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) const {
+  const store::Index& known = index();
   std::vector<Backup> found;
-  repository_.walk(tip_of(repository_), [&](const store::CommitInfo& info) {
-    if (auto backup = backup_from_commit(info)) found.push_back(std::move(*backup));
-    return true;
-  });
-  for (const auto& mark : repository_.marks()) {
-    for (Backup& backup : found) {
-      if (backup.commit == mark.commit) backup.marks.push_back(mark.name);
-    }
+  found.reserve(places.size());
+  for (const std::size_t place : places) {
+    found.push_back(backup_from_commit(known.info(place)).value_or(Backup{}));
+  }
+  const auto marks = repository_.marks();
+  if (marks.empty()) return found;
+  std::unordered_multimap<store::Oid, Backup*> by_commit;
+  for (Backup& backup : found) by_commit.emplace(backup.commit, &backup);
+  for (const auto& mark : marks) {
+    const auto [begin, end] = by_commit.equal_range(mark.commit);
+    for (auto it = begin; it != end; ++it) it->second->marks.push_back(mark.name);
   }
   return found;
+}
+
+std::vector<Backup> Machine::backups() const {
+  std::vector<std::size_t> places(index().size());
+  std::iota(places.begin(), places.end(), std::size_t{0});
+  return backups_at(places);
 }
 
 std::optional<Backup> Machine::latest() const {
@@ -75,34 +99,36 @@ Backup Machine::resolve(const std::string& when) const {
   const auto unknown = [&](const std::string& what, const std::string& remedy) {
     return Error(Exit::usage, what, remedy);
   };
-  const std::vector<Backup> all = backups();
-  if (all.empty())
+  const store::Index& all = index();
+  if (all.size() == 0)
     throw unknown(fmt::format("{} has no backups yet", facts_.name),
                   "take one in: keepway intake MACHINE PATH");
 
+  const auto with_marks = [&](std::size_t place) { return std::move(backups_at({place}).front()); };
   const bool hash = when.starts_with('#');
   const std::string digits = hash ? when.substr(1) : when;
   const bool number = !digits.empty() && digits.size() <= 7 &&
                       std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
   if (number) {
-    const int wanted = std::stoi(digits);
-    for (const Backup& backup : all) {
-      if (backup.number == wanted) return backup;
+    const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
+    for (std::size_t place = 0; place < all.size(); ++place) {
+      if (all.number(place) == wanted) return with_marks(place);
     }
   }
   if (number || hash) {
     throw unknown(fmt::format("{} has no backup {}", facts_.name, escape(when)),
                   fmt::format("backups here are #{} to #{}; 'keepway history {}' lists them",
-                              all.back().number, all.front().number, facts_.name));
+                              all.number(all.size() - 1), all.number(0), facts_.name));
   }
   if (const auto time = parse_time(when, true)) {
-    const Backup* best = nullptr;  // newest first: of equal times the later intake wins
-    for (const Backup& backup : all) {
-      if (backup.at <= *time && (best == nullptr || backup.at > best->at)) best = &backup;
+    std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
+    for (std::size_t place = 0; place < all.size(); ++place) {
+      if (all.at(place) <= *time && (!best || all.at(place) > all.at(*best))) best = place;
     }
-    if (best != nullptr) return *best;
+    if (best) return with_marks(*best);
     throw unknown(fmt::format("{} has no backup at or before {}", facts_.name, when),
-                  fmt::format("the oldest is #{} of {}", all.back().number, format_time(all.back().at)));
+                  fmt::format("the oldest is #{} of {}", all.number(all.size() - 1),
+                              format_time(all.at(all.size() - 1))));
   }
   std::optional<store::Oid> commit;
   for (const auto& mark : repository_.marks()) {
@@ -116,9 +142,7 @@ Backup Machine::resolve(const std::string& when) const {
                   "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
                   "history' lists them");
   }
-  for (const Backup& backup : all) {
-    if (backup.commit == *commit) return backup;
-  }
+  if (const auto place = all.place_of(*commit)) return with_marks(*place);
   std::optional<Backup> found;  // a commit beside a backup stands for the backup before it
   repository_.walk(*commit, [&](const store::CommitInfo& info) {
     found = backup_from_commit(info);
@@ -137,6 +161,40 @@ State Machine::state(const store::Oid& commit) const {
     files.push_back({blob.path, repository_.read(blob.id)});
   }
   return read_state(files);
+}
+
+State Machine::state_beside(const store::Oid& commit, const std::vector<StateFile>& now) const {
+  std::vector<std::string_view> contents;
+  contents.reserve(now.size());
+  for (const StateFile& file : now) contents.push_back(file.content);
+  const std::vector<store::Oid> ids = repository_.blob_ids(contents);
+  std::unordered_map<std::string_view, std::size_t> at_hand;
+  for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
+  std::vector<StateFile> files;
+  for (const store::Blob& blob : repository_.list(commit, "state/")) {
+    const auto found = at_hand.find(blob.id);
+    files.push_back(
+        {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
+  }
+  return read_state(files);
+}
+
+Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
+  const std::vector<store::Blob> before = repository_.list(from, "state/");
+  const std::vector<store::Blob> after = repository_.list(to, "state/");
+  const auto read = [&](const std::vector<store::Blob>& blobs, const std::vector<store::Blob>& others) {
+    std::vector<StateFile> files;
+    auto other = others.begin();
+    for (const store::Blob& blob : blobs) {  // both in path order
+      while (other != others.end() && other->path < blob.path) ++other;
+      const bool same = other != others.end() && other->path == blob.path && other->id == blob.id;
+      // A table that is the same on both sides still says that its group is there; a program says nothing.
+      if (same && !blob.path.ends_with(".tsv")) continue;
+      files.push_back({blob.path, same ? std::string() : repository_.read(blob.id)});
+    }
+    return read_state(files);
+  };
+  return compare(read(before, after), read(after, before));
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {

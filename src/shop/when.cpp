@@ -1,52 +1,34 @@
-// The history of single items, read from the commits. Tables are looked at only where their blob
-// differs from the neighbour's, and only the item's own row is read.
+// The history of single items, from the index of item changes.
 #include <algorithm>
 #include <map>
-#include <set>
+#include <unordered_map>
 
 #include "keepway/shop.hpp"
 
 namespace keepway {
 namespace {
 
-// The value of one row in a table's normal form, without reading the table.
-std::optional<std::string> row_value(std::string_view text, std::string_view key) {
-  const std::string start = escape(key) + "\t";
-  for (std::size_t at = 0; (at = text.find(start, at)) != std::string_view::npos; ++at) {
-    if (at != 0 && text[at - 1] != '\n') continue;
-    const std::size_t from = at + start.size();
-    return unescape(text.substr(from, text.find('\n', from) - from));
-  }
-  return std::nullopt;
-}
-
-std::string path_of(const Address& address) {
-  const bool program = address.group == Group::programs && !is_unread(address.key);
-  return program ? program_path(address.key) : table_path(address.group);
+bool is_program(const Address& address) {
+  return address.group == Group::programs && !is_unread(address.key);
 }
 
 std::string block_count(std::string_view text) {
   return std::to_string(std::count(text.begin(), text.end(), '\n')) + " blocks";
 }
 
-// Items of a group as the lists show them: a program stands with its number of blocks, and is told
-// from another text by its blob.
-struct Seen {
-  std::string value;
-  std::string identity;
-};
-using SeenItems = std::map<std::string, Seen, NaturalLess>;
+// Items of a group as the lists show them: a program stands with its number of blocks.
+using SeenItems = std::map<std::string, std::string, NaturalLess>;
 
 SeenItems items_of(const store::Repository& repository, const store::Oid& commit, Group group,
                    bool with_values) {
   SeenItems seen;
   if (const auto text = repository.read_at(commit, table_path(group))) {
-    for (Item& item : read_table(*text, table_path(group))) seen[item.key] = {item.value, item.value};
+    for (Item& item : read_table(*text, table_path(group))) seen[item.key] = item.value;
   }
   if (group == Group::programs) {
     for (const store::Blob& blob : repository.list(commit, "state/programs/")) {
       auto name = program_name_from_path(blob.path);
-      if (name) seen[*name] = {with_values ? block_count(repository.read(blob.id)) : "", blob.id};
+      if (name) seen[*name] = with_values ? block_count(repository.read(blob.id)) : "";
     }
   }
   return seen;
@@ -63,54 +45,50 @@ std::string lower(std::string_view text) {
 }  // namespace
 
 std::vector<ItemChange> Machine::when(const Address& address) const {
-  const std::string path = path_of(address);
-  const bool program = address.group == Group::programs && !is_unread(address.key);
+  const bool program = is_program(address);
+  const std::string path = program ? program_path(address.key) : table_path(address.group);
+  std::vector<std::size_t> places;  // newest first
+  std::vector<std::optional<std::string>> written;
+  index().find(program ? store::file_name(path) : store::row_name(path, escape(address.key)),
+               [&](std::size_t place, std::optional<std::string> value) {
+                 places.push_back(place);
+                 written.push_back(std::move(value));
+               });
+  std::vector<Backup> backups = backups_at(places);
   std::vector<ItemChange> changes;
-  std::vector<Backup> all = backups();
-  std::optional<store::Oid> blob_before;
-  std::optional<std::string> value_before;
-  for (auto it = all.rbegin(); it != all.rend(); ++it) {  // oldest first
-    const auto blob = repository_.id_at(it->commit, path);
-    if (blob == blob_before) continue;
+  std::optional<std::string> before;
+  for (std::size_t i = places.size(); i-- > 0;) {
     std::optional<std::string> value;
-    if (blob) {
-      const std::string text = repository_.read(*blob);
-      value = program ? std::optional(text) : row_value(text, address.key);
-    }
-    if (value != value_before) changes.push_back({*it, value_before, value});
-    blob_before = blob;
-    value_before = std::move(value);
+    if (written[i]) value = program ? repository_.read(*written[i]) : unescape(*written[i]);
+    if (value != before) changes.push_back({std::move(backups[i]), before, value});
+    before = std::move(value);
   }
   std::reverse(changes.begin(), changes.end());
   return changes;
 }
 
 std::vector<ItemSince> Machine::since(Group group) const {
-  const std::vector<Backup> all = backups();
+  const store::Index& all = index();
   std::vector<ItemSince> result;
-  if (all.empty()) return result;
-  const SeenItems now = items_of(repository_, all.front().commit, group, true);
-  std::map<std::string, std::size_t, NaturalLess>
-      open;  // items not yet dated, with their place in the result
-  for (const auto& [key, seen] : now) {
-    open.emplace(key, result.size());
-    result.push_back({{key, seen.value}, all.back()});
+  if (all.size() == 0) return result;
+  std::unordered_map<std::string, std::size_t> open;  // items not yet dated, with their place in the result
+  for (auto& [key, value] : items_of(repository_, all.commit(0), group, true)) {
+    open.emplace(is_program({group, key}) ? store::file_name(program_path(key))
+                                          : store::row_name(table_path(group), escape(key)),
+                 result.size());
+    result.push_back({{key, value}, {}});
   }
-  const std::string tree = group == Group::programs ? "state/programs" : table_path(group);
-  const auto identity = [&](const Backup& backup) {
-    return std::pair(repository_.id_at(backup.commit, tree),
-                     repository_.id_at(backup.commit, table_path(group)));
-  };
-  for (std::size_t i = 0; i + 1 < all.size() && !open.empty(); ++i) {
-    if (identity(all[i]) == identity(all[i + 1])) continue;
-    const SeenItems older = items_of(repository_, all[i + 1].commit, group, false);
-    for (auto it = open.begin(); it != open.end();) {
-      const auto before = older.find(it->first);
-      const bool same = before != older.end() && before->second.identity == now.at(it->first).identity;
-      if (!same) result[it->second].since = all[i];
-      it = same ? std::next(it) : open.erase(it);
+  std::vector<std::size_t> since(result.size(), all.size() - 1);
+  for (std::size_t place = 0; place < all.size() && !open.empty(); ++place) {
+    for (const store::Change& change : all.changes(place)) {
+      const auto item = open.find(change.name);
+      if (item == open.end()) continue;
+      since[item->second] = place;
+      open.erase(item);
     }
   }
+  const std::vector<Backup> backups = backups_at(since);
+  for (std::size_t i = 0; i < result.size(); ++i) result[i].since = backups[i];
   return result;
 }
 

@@ -115,7 +115,7 @@ Answer when(const Context& context, const Address& address, const std::vector<It
   grid.heading({"date", "backup", "old", "new", "delta", "who", "note"});
   for (const ItemChange& change : changes) {
     Json each;
-    each["backup"] = to_json(change.backup);
+    if (context.style.json) each["backup"] = to_json(change.backup);
     if (program) {
       std::string what = !change.before ? "added" : !change.after ? "removed" : "changed";
       if (change.before && change.after) {
@@ -136,12 +136,13 @@ Answer when(const Context& context, const Address& address, const std::vector<It
       grid.row({format_time(change.backup.at), fmt::format("#{}", change.backup.number),
                 change.before ? meaning.before : "(none)", change.after ? meaning.after : "(gone)",
                 delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
+      if (!context.style.json) continue;
       const Json value = to_json(meaning, {address.group, address.key, change.before, change.after});
       for (const char* key : {"before", "after", "delta", "unit", "other_delta", "other_unit"}) {
         if (value.contains(key)) each[key] = value[key];
       }
     }
-    json["changes"].push_back(std::move(each));
+    if (context.style.json) json["changes"].push_back(std::move(each));
   }
   if (changes.empty()) {
     text += "  never seen in any backup\n";

@@ -23,7 +23,7 @@ Answer history(const Context& context, const std::vector<Backup>& backups) {
                 fmt::format("marked: {}", escape(fmt::format("{}", fmt::join(backup.marks, ", ")))));
     if (!backup.note.empty()) grid.note(Tone::plain, fmt::format("note: {}", escape(backup.note)));
     for (const std::string& reason : backup.reasons) grid.note(tone_of(backup.worth), "! " + escape(reason));
-    json["backups"].push_back(to_json(backup));
+    if (context.style.json) json["backups"].push_back(to_json(backup));
   }
   return {text + grid.text(context.style), finish(json)};
 }

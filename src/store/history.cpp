@@ -124,6 +124,13 @@ std::string Repository::read(const Oid& blob) const {
   return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
 }
 
+std::vector<Oid> Repository::blob_ids(const std::vector<std::string_view>& contents) const {
+  std::vector<Oid> out;
+  out.reserve(contents.size());
+  for (const git_oid& id : impl_->known.ids(impl_->git_folder(), contents)) out.push_back(oid_text(id));
+  return out;
+}
+
 std::optional<std::string> Repository::read_at(const Oid& commit, const std::string& path) const {
   const auto found = look_up(*impl_->repo, commit, path);
   if (!found || found->second) return std::nullopt;

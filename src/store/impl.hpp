@@ -8,12 +8,14 @@
 
 #include "keepway/store.hpp"
 #include "store/git.hpp"
+#include "store/known_blobs.hpp"
 
 namespace keepway::store {
 
 struct Repository::Impl {
   std::filesystem::path folder;
   RepoHandle repo;
+  KnownBlobs known;
   std::string trouble;  // with the work tree, see work_tree_trouble()
 
   // Where objects, refs and the lock live.
@@ -22,6 +24,9 @@ struct Repository::Impl {
   [[nodiscard]] std::string head_ref() const;
   // What a ref points at; nullopt when it is not there.
   [[nodiscard]] std::optional<git_oid> target(const std::string& ref) const;
+
+  // Lets go of packs that are no more.
+  void reopen();
 
   // The rest is for one who holds the lock.
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,

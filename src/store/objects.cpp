@@ -54,14 +54,6 @@ ObjectBatch::ObjectBatch(git_repository& repo, std::filesystem::path git_folder)
   check(git_odb_refresh(odb_.get()), "look through the objects");
 }
 
-std::vector<git_oid> ObjectBatch::hash_blobs(const std::vector<std::string_view>& contents) {
-  std::vector<git_oid> ids(contents.size());
-  in_parallel(contents.size(), [&](std::size_t i) {
-    check(git_odb_hash(&ids[i], contents[i].data(), contents[i].size(), GIT_OBJECT_BLOB), "hash a file");
-  });
-  return ids;
-}
-
 bool ObjectBatch::is_new(const git_oid& id) {
   // Without refresh: the folder of packs would be read anew for each object that is not there.
   return !ids_.contains(id) && git_odb_exists_ext(odb_.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) == 0;

@@ -20,8 +20,6 @@ class ObjectBatch {
  public:
   ObjectBatch(git_repository& repo, std::filesystem::path git_folder);
 
-  // Ids of blobs, in the order of `contents`, hashed on two threads.
-  static std::vector<git_oid> hash_blobs(const std::vector<std::string_view>& contents);
   // Takes a blob already hashed up for writing unless the repository has it. The bytes must outlive write().
   void add_blob(const git_oid& id, std::string_view content);
   // The same for a tree or a commit, which the batch keeps.

@@ -30,6 +30,9 @@ PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view 
 // throws. The objects must be whole (no deltas) and their ids unlike. Takes their order as given.
 void write_pack(const std::filesystem::path& folder, const std::vector<PackedObject>& objects);
 
+// Appends 32 bits, the highest byte first.
+void put32(std::string& out, std::uint64_t value);
+
 // The index's bytes, without its own checksum. `offsets` belong to `objects` one by one.
 std::string index_bytes(const std::vector<PackedObject>& objects, const std::vector<std::uint64_t>& offsets,
                         std::string_view pack_checksum);

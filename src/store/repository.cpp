@@ -191,7 +191,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   std::vector<std::string_view> contents;
   contents.reserve(sorted.size());
   for (const TreeFile& file : sorted) contents.push_back(file.bytes);
-  const std::vector<git_oid> ids = ObjectBatch::hash_blobs(contents);
+  const std::vector<git_oid> ids = known.ids(git_folder(), contents);
   ObjectBatch batch(*repo, git_folder());
   std::vector<NewFile> new_files;
   new_files.reserve(sorted.size());
@@ -214,6 +214,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
   batch.write();
+  known.save(git_folder());
 
   const bool checked_out = ref == head;
   if (checked_out) WorkTree(*repo, folder).set_pending({tip, replace});

@@ -65,6 +65,10 @@ void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
     const auto& was = before->state.table(group);
     const auto& now = input.reading.state.table(group);
     if (group == Group::programs || !was || !now) continue;
+    // What is lost is here and not set: too little of that, and there is nothing to weigh.
+    const auto unset = std::count_if(now->begin(), now->end(),
+                                     [&](const Item& item) { return !is_set(input.namebook, group, item); });
+    if (static_cast<std::size_t>(unset) < std::min(least_for_part, least_for_group)) continue;
     std::map<std::string, Tally> tallies;
     for (const Item& item : *was) {
       // A row that is gone lost no value here: a file that is missing is told of by itself.

@@ -156,9 +156,14 @@ TEST_F(Restore, AFolderThatCannotBeMadeIsAFailureOfTheDisk) {
 }
 
 TEST_F(Restore, LeavesTheRepositoryAlone) {
-  const Tree before = read_tree(repository("lathe") / ".git");
+  const auto all_but_derived = [&] {
+    Tree files = read_tree(repository("lathe") / ".git");
+    std::erase_if(files, [](const auto& file) { return file.first.starts_with("keepway/"); });
+    return files;
+  };
+  const Tree before = all_but_derived();
   EXPECT_EQ(restore({"--at", "#1"}).exit, 0);
-  EXPECT_EQ(read_tree(repository("lathe") / ".git"), before);
+  EXPECT_TRUE(all_but_derived() == before);
 }
 
 }  // namespace

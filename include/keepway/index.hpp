@@ -1,0 +1,75 @@
+// The index of item changes: what each backup of a line changed, at hand without reading its trees.
+//
+// Motivation: to date one offset, Git must look at a table of a thousand rows in each of ten thousand
+// commits. The index holds, for each commit, its message and the rows and files of `state/` that differ
+// from the backup before. It is derived: one file, `.git/keepway/index`, of checksummed chunks, one a
+// commit. A chunk says what follows from its commit alone, so it is never stale; commits that have no
+// sound chunk are read from Git, and their chunks are written for the next time.
+// Not thread-safe. Answers are the same whatever the file holds, and whether it can be written or not.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/store.hpp"
+
+namespace keepway::store {
+
+// One row or one whole file of `state/` that a backup left otherwise than the backup before.
+struct Change {
+  std::string name;                  // see row_name() and file_name()
+  std::optional<std::string> value;  // a row's value as written, a file's blob id; absent: gone
+  friend bool operator==(const Change&, const Change&) = default;
+};
+// Rows are those of `state/NAME.tsv`: a key as written, TAB, a value. `path` is whole: "state/offsets.tsv".
+std::string row_name(std::string_view path, std::string_view written_key);
+// Any other file of `state/` stands for itself.
+std::string file_name(std::string_view path);
+
+class Index {
+ public:
+  // Number of the backup that a commit is, below 2^31; it must depend on the commit alone.
+  using Numbering = std::function<std::optional<std::uint32_t>(const CommitInfo&)>;
+
+  // Reads the index and brings it up to the commit `tip`, from Git where need be. Error{store} only when Git
+  // cannot be read.
+  static Index open(const Repository& repository, const Oid& tip, const Numbering& numbering);
+  // Adds the chunk of a backup just made, from what its maker knows. `changes` are against the newest
+  // backup among its ancestors. Never fails: what is not added now is read from Git later.
+  static void note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,
+                   std::vector<Change> changes) noexcept;
+
+  Index(Index&&) noexcept;
+  Index& operator=(Index&&) noexcept;
+  ~Index();
+
+  // Backups of the line, the newest first: place 0.
+  [[nodiscard]] std::size_t size() const;
+  [[nodiscard]] std::uint32_t number(std::size_t place) const;
+  [[nodiscard]] std::int64_t at(std::size_t place) const;
+  [[nodiscard]] Oid commit(std::size_t place) const;
+  [[nodiscard]] std::optional<std::size_t> place_of(const Oid& commit) const;
+  [[nodiscard]] CommitInfo info(std::size_t place) const;
+
+  // Visits the backups that changed one row or file, newest first; `value` as in Change.
+  void find(const std::string& name,
+            const std::function<void(std::size_t place, std::optional<std::string> value)>& visit) const;
+  // All that one backup changed, by name.
+  [[nodiscard]] std::vector<Change> changes(std::size_t place) const;
+
+ private:
+  struct Impl;
+  explicit Index(std::unique_ptr<Impl> impl);
+  std::unique_ptr<Impl> impl_;
+};
+
+// What differs below `state/` between two commits, by name; all of `after` when there is no `before`.
+std::vector<Change> changes_between(const Repository& repository, const std::optional<Oid>& before,
+                                    const Oid& after);
+
+}  // namespace keepway::store

@@ -1,0 +1,49 @@
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace {
+
+std::string megabytes(std::uint64_t bytes) {
+  return fmt::format("{:.2f} MB", static_cast<double>(bytes) / 1e6);
+}
+
+}  // namespace
+
+void add_tidy(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::vector<std::string> machines;
+    bool all = false;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made = command(app, "tidy", "Pack what is stored as small as it goes; nothing is dropped",
+                           "keepway tidy mill-1\n  keepway tidy --all");
+  CLI::Option* named = made->add_option("MACHINE", options->machines, "The machines");
+  made->add_flag("--all", options->all, "Every machine of the shop")->excludes(named);
+  made->callback([&globals, options] {
+    const Shop shop = open_shop(globals);
+    const std::vector<std::string> machines = options->all ? shop.machines() : options->machines;
+    if (machines.empty() && !options->all) {
+      throw Error(Exit::usage, "say which machine", "name one, or take all of them with --all");
+    }
+    std::string text;
+    std::vector<std::pair<std::string, std::string>> facts = {{"command", "tidy"}};
+    for (const std::string& name : machines) {
+      Machine machine = shop.machine(name);
+      const store::Repository::Tidied tidied = machine.repository().tidy();
+      text += fmt::format("{}  {} in {} packs and {} loose objects, now {} in {}\n", escape(name),
+                          megabytes(tidied.bytes_before), tidied.packs_before, tidied.loose,
+                          megabytes(tidied.bytes_after),
+                          tidied.packs_after == 1 ? "1 pack" : fmt::format("{} packs", tidied.packs_after));
+      const std::string prefix = options->all || machines.size() > 1 ? escape(name) + "." : "";
+      facts.emplace_back(prefix + "bytes_before", std::to_string(tidied.bytes_before));
+      facts.emplace_back(prefix + "bytes_after", std::to_string(tidied.bytes_after));
+    }
+    print(globals, show::done(text, facts));
+  });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,221 @@
+#include "store/index_chunk.hpp"
+
+#include <libdeflate.h>
+
+#include <algorithm>
+
+#include "store/git.hpp"
+
+namespace keepway::store {
+namespace {
+
+// How a change's value is written.
+constexpr char kind_gone = 0;
+constexpr char kind_text = 1;
+constexpr char kind_id = 2;
+
+void put_number(std::string& out, std::uint64_t value) {
+  for (; value >= 0x80; value >>= 7U) out += static_cast<char>(value | 0x80U);
+  out += static_cast<char>(value);
+}
+
+void put_text(std::string& out, std::string_view text) {
+  put_number(out, text.size());
+  out += text;
+}
+
+// Reads what the put_ functions wrote. The sum was right, so what is read was written by us; the bounds are
+// kept all the same.
+class Take {
+ public:
+  explicit Take(std::string_view bytes) : rest_(bytes) {}
+  std::uint64_t number() {
+    std::uint64_t value = 0;
+    for (unsigned shift = 0; shift < 64 && !rest_.empty(); shift += 7) {
+      const auto byte = static_cast<unsigned char>(rest_.front());
+      rest_.remove_prefix(1);
+      value |= static_cast<std::uint64_t>(byte & 0x7fU) << shift;
+      if (byte < 0x80) break;
+    }
+    return value;
+  }
+  std::string_view bytes(std::uint64_t size) {
+    const std::string_view out = rest_.substr(0, static_cast<std::size_t>(size));
+    rest_.remove_prefix(out.size());
+    return out;
+  }
+  std::string_view text() { return bytes(number()); }
+
+ private:
+  std::string_view rest_;
+};
+
+bool is_id(std::string_view value) {
+  return value.size() == GIT_OID_HEXSZ && std::all_of(value.begin(), value.end(), [](char c) {
+           return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f');
+         });
+}
+
+std::string_view raw(const git_oid& oid) {
+  return {reinterpret_cast<const char*>(oid.id), sizeof oid.id};
+}
+
+Oid oid_of(std::string_view bytes) {
+  git_oid oid{};
+  std::memcpy(oid.id, bytes.data(), std::min(bytes.size(), sizeof oid.id));
+  return oid_text(oid);
+}
+
+// The next change. `value` stays as it is for one that is gone.
+struct OneChange {
+  std::string_view name;
+  char kind = kind_gone;
+  std::string_view value;
+  [[nodiscard]] std::optional<std::string> text_of_value() const {
+    if (kind == kind_gone) return std::nullopt;
+    return kind == kind_id ? oid_of(value) : std::string(value);
+  }
+};
+OneChange take_change(Take& take) {
+  OneChange change;
+  change.name = take.text();
+  const std::string_view kind = take.bytes(1);
+  change.kind = kind.empty() ? kind_gone : kind.front();
+  if (change.kind == kind_text) change.value = take.text();
+  if (change.kind == kind_id) change.value = take.bytes(GIT_OID_RAWSZ);
+  return change;
+}
+
+std::string write_info(const CommitInfo& info) {
+  std::string out;
+  put_number(out, info.parents.size());
+  for (const Oid& parent : info.parents) out += raw(parse_oid(parent));
+  put_text(out, info.summary);
+  put_text(out, info.body);
+  put_text(out, info.author);
+  put_number(out, static_cast<std::uint64_t>(info.taken));
+  put_number(out, info.trailers.size());
+  for (const auto& [name, value] : info.trailers) {
+    put_text(out, name);
+    put_text(out, value);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::uint32_t name_hash(std::string_view name) {
+  return libdeflate_crc32(0, name.data(), name.size());
+}
+
+std::string write_chunk(const CommitInfo& commit, std::optional<std::uint32_t> number,
+                        const std::vector<Change>& changes) {
+  const std::string info = write_info(commit);
+  ChunkHead head;
+  head.magic = chunk_magic;
+  head.number = number ? *number + 1 : 0;
+  head.at = commit.at;
+  std::memcpy(head.commit.data(), parse_oid(commit.id).id, head.commit.size());
+  if (!commit.parents.empty())
+    std::memcpy(head.parent.data(), parse_oid(commit.parents.front()).id, head.parent.size());
+  head.changes = static_cast<std::uint32_t>(changes.size());
+  head.info_size = static_cast<std::uint32_t>(info.size());
+
+  std::string out(sizeof head, '\0');
+  for (const Change& change : changes) {
+    const std::uint32_t hash = name_hash(change.name);
+    out.append(reinterpret_cast<const char*>(&hash), sizeof hash);
+  }
+  out += info;
+  for (const Change& change : changes) {
+    put_text(out, change.name);
+    if (!change.value) {
+      out += kind_gone;
+    } else if (is_id(*change.value)) {
+      out += kind_id;
+      out += raw(parse_oid(*change.value));
+    } else {
+      out += kind_text;
+      put_text(out, *change.value);
+    }
+  }
+  out.resize((out.size() + 7) / 8 * 8, '\0');
+  head.size = static_cast<std::uint32_t>(out.size());
+  std::memcpy(out.data(), &head, sizeof head);
+  head.crc = libdeflate_crc32(0, out.data() + sizeof head.crc, out.size() - sizeof head.crc);
+  std::memcpy(out.data(), &head.crc, sizeof head.crc);
+  return out;
+}
+
+std::optional<Chunk> Chunk::read(std::string_view bytes) {
+  if (bytes.size() < sizeof(ChunkHead)) return std::nullopt;
+  const ChunkHead head = Chunk(bytes).head();
+  if (head.magic != chunk_magic || head.size < sizeof head || head.size % 8 != 0 ||
+      head.size > bytes.size()) {
+    return std::nullopt;
+  }
+  const std::uint64_t known =
+      sizeof head + std::uint64_t{head.changes} * sizeof(std::uint32_t) + head.info_size;
+  if (known > head.size) return std::nullopt;
+  if (libdeflate_crc32(0, bytes.data() + sizeof head.crc, head.size - sizeof head.crc) != head.crc) {
+    return std::nullopt;
+  }
+  return Chunk(bytes.substr(0, head.size));
+}
+
+CommitInfo Chunk::info() const {
+  const ChunkHead head = this->head();
+  Take take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t), head.info_size));
+  CommitInfo info;
+  git_oid commit{};
+  std::memcpy(commit.id, head.commit.data(), sizeof commit.id);
+  info.id = oid_text(commit);
+  info.at = head.at;
+  for (std::uint64_t count = take.number(); count > 0; --count) {
+    const std::string_view parent = take.bytes(GIT_OID_RAWSZ);
+    if (parent.empty()) break;
+    info.parents.push_back(oid_of(parent));
+  }
+  info.summary = take.text();
+  info.body = take.text();
+  info.author = take.text();
+  info.taken = static_cast<std::int64_t>(take.number());
+  for (std::uint64_t count = take.number(); count > 0; --count) {
+    const std::string_view name = take.text();
+    if (name.empty()) break;
+    info.trailers.emplace_back(name, take.text());
+  }
+  return info;
+}
+
+std::optional<std::optional<std::string>> Chunk::find(std::string_view name, std::uint32_t hash) const {
+  const ChunkHead head = this->head();
+  const char* hashes = bytes_.data() + sizeof head;
+  bool may_be = false;
+  for (std::uint32_t i = 0; i < head.changes && !may_be; ++i) {
+    std::uint32_t one = 0;
+    std::memcpy(&one, hashes + i * sizeof one, sizeof one);
+    may_be = one == hash;
+  }
+  if (!may_be) return std::nullopt;
+  Take take(bytes_.substr(sizeof head + head.changes * sizeof hash + head.info_size));
+  for (std::uint32_t i = 0; i < head.changes; ++i) {
+    const OneChange change = take_change(take);
+    if (change.name == name) return change.text_of_value();
+  }
+  return std::nullopt;
+}
+
+std::vector<Change> Chunk::changes() const {
+  const ChunkHead head = this->head();
+  Take take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t) + head.info_size));
+  std::vector<Change> out;
+  out.reserve(head.changes);
+  for (std::uint32_t i = 0; i < head.changes; ++i) {
+    const OneChange change = take_change(take);
+    out.push_back({std::string(change.name), change.text_of_value()});
+  }
+  return out;
+}
+
+}  // namespace keepway::store

@@ -1,0 +1,36 @@
+// The index's file: chunks one after another, only ever added to or replaced whole.
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "store/index_chunk.hpp"
+
+namespace keepway::store {
+
+class IndexFile {
+ public:
+  explicit IndexFile(const std::filesystem::path& git_folder) : path_(git_folder / "keepway" / "index") {}
+
+  // Reads the file and finds its sound chunks; those between damaged ones too. No error when it is absent
+  // or cannot be read: there are no chunks, then.
+  void load();
+  [[nodiscard]] const std::vector<Chunk>& chunks() const { return chunks_; }
+  // Whether there is anything in it but sound chunks.
+  [[nodiscard]] bool damaged() const { return damaged_; }
+
+  // Both give up silently when the disk will not have it, or another program is at it.
+  void append(std::string_view chunks) const;
+  void replace(const std::vector<std::string_view>& chunks) const;
+
+ private:
+  std::filesystem::path path_;
+  std::unique_ptr<char[]> bytes_;
+  std::vector<Chunk> chunks_;
+  bool damaged_ = false;
+};
+
+}  // namespace keepway::store

@@ -1,0 +1,163 @@
+#include "store/pack_files.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstring>
+#include <numeric>
+#include <set>
+
+#include "store/objects.hpp"
+#include "store/pack.hpp"
+#include "store/summed_file.hpp"
+
+namespace keepway::store {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::size_t pack_head = 12;  // "PACK", version, number of objects
+constexpr std::size_t index_head = 8;
+constexpr std::size_t fanout_size = 1024;  // 256 counts of 4 bytes
+
+std::uint64_t number_at(std::string_view bytes, std::size_t at) {
+  std::uint64_t value = 0;
+  for (std::size_t i = 0; i < 4; ++i) value = value << 8U | static_cast<unsigned char>(bytes[at + i]);
+  return value;
+}
+
+fs::path with(const PackFile& pack, const char* ending) {
+  return pack.stem.string() + ending;
+}
+
+std::optional<std::string> file_bytes(const fs::path& path) {
+  return Folder(path.parent_path()).read(path.filename().string());
+}
+
+// The bytes between a pack's head and its checksum, which is checked.
+std::optional<std::string> pack_body(const PackFile& pack, std::size_t count) {
+  auto bytes = file_bytes(with(pack, ".pack"));
+  if (!bytes || bytes->size() < pack_head + checksum_size || !bytes->starts_with("PACK") ||
+      number_at(*bytes, 4) != 2 || number_at(*bytes, 8) != count) {
+    return std::nullopt;
+  }
+  Sha1 sum;
+  sum.put(std::string_view(*bytes).substr(0, bytes->size() - checksum_size));
+  if (sum.finish() != bytes->substr(bytes->size() - checksum_size)) return std::nullopt;
+  return bytes->substr(pack_head, bytes->size() - pack_head - checksum_size);
+}
+
+}  // namespace
+
+std::vector<PackFile> pack_files(const fs::path& folder) {
+  std::vector<PackFile> packs;
+  std::error_code trouble;
+  for (const auto& entry : fs::directory_iterator(folder, trouble)) {
+    if (entry.path().extension() != ".idx") continue;
+    PackFile pack;
+    pack.stem = entry.path();
+    pack.stem.replace_extension();
+    std::error_code absent;
+    pack.bytes = fs::file_size(with(pack, ".pack"), absent);
+    if (absent) continue;
+    pack.kept = fs::exists(with(pack, ".keep")) || fs::exists(with(pack, ".promisor"));
+    packs.push_back(std::move(pack));
+  }
+  std::sort(packs.begin(), packs.end(), [](const PackFile& a, const PackFile& b) {
+    return std::tie(a.bytes, a.stem) < std::tie(b.bytes, b.stem);
+  });
+  return packs;
+}
+
+std::optional<std::vector<PackEntry>> read_pack_index(const PackFile& pack) {
+  const auto bytes = file_bytes(with(pack, ".idx"));
+  constexpr std::size_t tables = index_head + fanout_size;
+  if (!bytes || bytes->size() < tables + 2 * checksum_size || !bytes->starts_with("\377tOc") ||
+      number_at(*bytes, 4) != 2) {
+    return std::nullopt;
+  }
+  const auto count = static_cast<std::size_t>(number_at(*bytes, tables - 4));
+  constexpr std::size_t row = GIT_OID_RAWSZ + 4 + 4;
+  if ((bytes->size() - tables - 2 * checksum_size) / row < count) return std::nullopt;
+  Sha1 sum;
+  sum.put(std::string_view(*bytes).substr(0, bytes->size() - checksum_size));
+  if (sum.finish() != bytes->substr(bytes->size() - checksum_size)) return std::nullopt;
+  const std::size_t crcs = tables + count * GIT_OID_RAWSZ;
+  const std::size_t offsets = crcs + count * 4;
+  const std::size_t longs = offsets + count * 4;
+  std::vector<PackEntry> entries(count);
+  for (std::size_t i = 0; i < count; ++i) {
+    std::memcpy(entries[i].id.id, bytes->data() + tables + i * GIT_OID_RAWSZ, GIT_OID_RAWSZ);
+    entries[i].crc = static_cast<std::uint32_t>(number_at(*bytes, crcs + i * 4));
+    entries[i].offset = number_at(*bytes, offsets + i * 4);
+    if (entries[i].offset >> 31U == 0) continue;
+    const std::size_t at = longs + (entries[i].offset & 0x7fffffffU) * 8;
+    if (at + 8 > bytes->size() - 2 * checksum_size) return std::nullopt;
+    entries[i].offset = number_at(*bytes, at) << 32U | number_at(*bytes, at + 4);
+  }
+  return entries;
+}
+
+std::vector<PackFile> join_packs(const fs::path& folder, const std::vector<PackFile>& packs) {
+  struct Part {
+    PackFile pack;
+    std::vector<PackEntry> entries;
+  };
+  std::vector<Part> parts;
+  std::set<git_oid, OidLess> ids;
+  std::size_t count = 0;
+  for (const PackFile& pack : packs) {
+    auto entries = read_pack_index(pack);
+    if (!entries || std::any_of(entries->begin(), entries->end(),
+                                [&](const PackEntry& entry) { return ids.contains(entry.id); })) {
+      continue;
+    }
+    if (!pack_body(pack, entries->size())) continue;
+    for (const PackEntry& entry : *entries) ids.insert(entry.id);
+    count += entries->size();
+    parts.push_back({pack, std::move(*entries)});
+  }
+  if (parts.size() < 2) return {};
+
+  SummedFile joined(folder, "pack");
+  std::string head = "PACK";
+  put32(head, 2);
+  put32(head, count);
+  joined.put(head);
+  std::vector<PackedObject> objects;
+  std::vector<std::uint64_t> offsets;
+  objects.reserve(count);
+  offsets.reserve(count);
+  std::uint64_t at = pack_head;
+  std::vector<PackFile> done;
+  for (const Part& part : parts) {
+    const auto body = pack_body(part.pack, part.entries.size());
+    if (!body) throw Error(Exit::store, "a pack changed while it was read", "try again");
+    for (const PackEntry& entry : part.entries) {
+      objects.push_back({entry.id, {}, entry.crc});
+      offsets.push_back(entry.offset - pack_head + at);
+    }
+    joined.put(*body);
+    at += body->size();
+    done.push_back(part.pack);
+  }
+  const std::string checksum = joined.finish();
+  SummedFile index(folder, "idx");
+  index.put(index_bytes(objects, offsets, checksum));
+  index.finish();
+  name_pack(folder, joined, index, checksum);
+  return done;
+}
+
+void remove_packs(const fs::path& folder, const std::vector<PackFile>& packs) {
+  if (packs.empty()) return;
+  std::error_code ignored;
+  // A list over all packs would name some that are gone; Git makes it anew.
+  fs::remove(folder / "multi-pack-index", ignored);
+  // The index first: without it the pack is nothing to Git.
+  for (const PackFile& pack : packs) {
+    for (const char* ending : {".idx", ".rev", ".bitmap", ".pack"}) fs::remove(with(pack, ending), ignored);
+  }
+  sync_folder(folder);
+}
+
+}  // namespace keepway::store

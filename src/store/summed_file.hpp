@@ -1,0 +1,93 @@
+// A file under a passing name that ends with the SHA-1 of all before it, as packs and their indexes do.
+#pragma once
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <openssl/evp.h>
+#include <unistd.h>
+
+#include <array>
+#include <cerrno>
+#include <filesystem>
+#include <memory>
+#include <new>
+#include <string>
+#include <string_view>
+
+#include "store/disk.hpp"
+#include "store/git.hpp"
+
+namespace keepway::store {
+
+inline constexpr std::size_t checksum_size = 20;
+
+class Sha1 {
+ public:
+  Sha1() : sum_(EVP_MD_CTX_new()) {
+    if (!sum_ || EVP_DigestInit_ex(sum_.get(), EVP_sha1(), nullptr) != 1) throw std::bad_alloc();
+  }
+  void put(std::string_view bytes) { EVP_DigestUpdate(sum_.get(), bytes.data(), bytes.size()); }
+  std::string finish() {
+    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+    EVP_DigestFinal_ex(sum_.get(), digest.data(), nullptr);
+    return {reinterpret_cast<const char*>(digest.data()), checksum_size};
+  }
+
+ private:
+  struct FreeSum {
+    void operator()(EVP_MD_CTX* sum) const { EVP_MD_CTX_free(sum); }
+  };
+  std::unique_ptr<EVP_MD_CTX, FreeSum> sum_;
+};
+
+// It goes unless it is given its name.
+class SummedFile {
+ public:
+  SummedFile(const std::filesystem::path& folder, std::string_view kind)
+      : path_((folder / fmt::format("tmp_{}_{}", kind, getpid())).string()) {
+    ::unlink(path_.c_str());  // left by a process of the same number that was cut off
+    file_ = Fd(::open(path_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0444));
+    if (!file_) fail_disk(errno, "write " + path_);
+  }
+  SummedFile(const SummedFile&) = delete;
+  SummedFile& operator=(const SummedFile&) = delete;
+  SummedFile(SummedFile&&) = delete;
+  SummedFile& operator=(SummedFile&&) = delete;
+  ~SummedFile() {
+    if (!path_.empty()) ::unlink(path_.c_str());
+  }
+
+  void put(std::string_view bytes) {
+    sum_.put(bytes);
+    buffer_ += bytes;
+    if (buffer_.size() >= buffer_limit) flush();
+  }
+  std::string finish() {
+    std::string checksum = sum_.finish();
+    buffer_ += checksum;
+    flush();
+    sync(file_.get(), path_);
+    return checksum;
+  }
+  void name(const std::filesystem::path& final_path) {
+    if (::rename(path_.c_str(), final_path.c_str()) != 0) fail_disk(errno, "write " + final_path.string());
+    path_.clear();
+  }
+
+ private:
+  static constexpr std::size_t buffer_limit = std::size_t{1} << 20U;
+  void flush() {
+    write_all(file_.get(), buffer_, path_);
+    buffer_.clear();
+  }
+  std::string path_;
+  Fd file_;
+  Sha1 sum_;
+  std::string buffer_;
+};
+
+// Gives a pack and its index, both finished, their names; syncs the folder.
+void name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
+               std::string_view checksum);
+
+}  // namespace keepway::store

@@ -1,0 +1,137 @@
+// Invented histories for the bench: a control with 4 tables of 3,800 values and 100 programs, of which each
+// backup changes about 26 values and, every third time, a program. From a seed: the same each time.
+#pragma once
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <fstream>
+#include <random>
+#include <string>
+#include <vector>
+
+#include "keepway/shop.hpp"
+
+namespace bench {
+
+inline constexpr const char* layout = R"toml(layout = 1
+title = "Invented control of the bench"
+units = "inch"
+[[source]]
+group = "variables"
+files = "*.VAR"
+reader = "assign"
+[[source]]
+group = "offsets"
+files = "*.OFS"
+reader = "words"
+[[source.row]]
+address = "tool/{T}"
+fields = { L = "length", D = "diameter" }
+[[source]]
+group = "settings"
+files = "*.SET"
+reader = "words"
+[[source.row]]
+address = "{N}"
+fields = { P = "" }
+[[source]]
+group = "parameters"
+files = "*.CFG"
+reader = "sections"
+[[source]]
+group = "programs"
+files = "*.PRG"
+reader = "blocks"
+)toml";
+
+class Control {
+ public:
+  explicit Control(std::uint64_t seed) : random_(seed), values_(table_count * rows) {
+    for (std::string& value : values_) value = number();
+    for (std::size_t i = 0; i < program_count; ++i) {
+      std::vector<std::string>& blocks = programs_.emplace_back();
+      for (int n = 0; n < 150; ++n) blocks.push_back(block());
+    }
+  }
+  // What happens between two backups. Tool 1 is touched off every fifth time.
+  void pass_a_day() {
+    for (std::size_t i = 0; i < changes; ++i) values_[below(values_.size())] = number();
+    if (++days_ % 5 == 0) values_[rows] = number();
+    if (below(3) != 0) return;
+    std::vector<std::string>& blocks = programs_[below(program_count)];
+    for (int i = 0; i < 5; ++i) blocks[below(blocks.size())] = block();
+  }
+  [[nodiscard]] keepway::media::Set set() const {
+    keepway::media::Set set;
+    set.source = "folder in";
+    const auto add = [&](std::string name, std::string bytes) {
+      set.files.push_back({std::move(name), std::move(bytes)});
+    };
+    std::string text;
+    for (std::size_t i = 0; i < rows; ++i) {
+      if (i % 95 == 0) text += fmt::format("[PART{}]\n", i / 95);
+      text += fmt::format("KEY{} = {}\n", i % 95, values_[3 * rows + i]);
+    }
+    add("M.CFG", std::move(text));
+    text.clear();
+    for (std::size_t i = 0; i < rows; i += 2) {
+      text += fmt::format("T{} L{} D{}\r\n", i / 2 + 1, values_[rows + i], values_[rows + i + 1]);
+    }
+    add("M.OFS", std::move(text));
+    text.clear();
+    for (std::size_t i = 0; i < rows; ++i) text += fmt::format("N{} P{}\r\n", i + 1, values_[2 * rows + i]);
+    add("M.SET", std::move(text));
+    text.clear();
+    for (std::size_t i = 0; i < rows; ++i) text += fmt::format("#{}={}\r\n", i + 1, values_[i]);
+    add("M.VAR", std::move(text));
+    for (std::size_t i = 0; i < program_count; ++i) {
+      text = fmt::format("%\r\nO{:04} (PART {})\r\nG20 G90 G54\r\n", 1000 + i, i);
+      for (const std::string& one : programs_[i]) text += one + "\r\n";
+      add(fmt::format("O{}.PRG", 1000 + i), text + "M30\r\n%\r\n");
+    }
+    return set;
+  }
+  void write(const std::filesystem::path& folder) const {
+    std::filesystem::create_directories(folder);
+    for (const auto& file : set().files) std::ofstream(folder / file.name, std::ios::binary) << file.bytes;
+  }
+
+ private:
+  static constexpr std::size_t table_count = 4;
+  static constexpr std::size_t rows = 950;
+  static constexpr std::size_t program_count = 100;
+  static constexpr std::size_t changes = 26;
+  std::size_t below(std::size_t limit) { return static_cast<std::size_t>(random_() % limit); }
+  std::string number() { return fmt::format("{}.{:04}", below(90), below(10000)); }
+  std::string block() {
+    return fmt::format("G1 X{}.{:04} Y-{}.{:04} F{}.", below(20), below(10000), below(9), below(10000),
+                       5 + below(80));
+  }
+  std::mt19937_64 random_;
+  std::vector<std::string> values_;
+  std::vector<std::vector<std::string>> programs_;
+  std::size_t days_ = 0;
+};
+
+inline constexpr std::int64_t first_day = 800'000'000;  // 1995: ten years of days, and room
+inline constexpr std::int64_t day = 86'400;
+
+// A shop with one machine `m` and a history of `depth` backups, made through the library.
+inline void make_shop(const std::filesystem::path& folder, std::size_t depth, Control& control) {
+  std::filesystem::create_directories(folder);
+  std::ofstream(folder / "control.toml") << layout;
+  keepway::Machine machine =
+      keepway::Shop::found(folder / "shop", "bench")
+          .enroll({"m", (folder / "control.toml").string(), "1", "", {}, "Ida", first_day - day});
+  for (std::size_t i = 0; i < depth; ++i) {
+    if (i != 0) control.pass_a_day();
+    keepway::IntakeOptions options;
+    options.by = "Ida";
+    options.at = first_day + static_cast<std::int64_t>(i) * day;
+    options.now = *options.at + 60;
+    machine.intake(machine.inspect(control.set(), options), options);
+  }
+}
+
+}  // namespace bench

@@ -1,0 +1,140 @@
+// What an intake notes in the index of item changes is what would be read from Git. Invented data.
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include <fstream>
+#include <iterator>
+#include <random>
+
+#include "keepway/shop.hpp"
+
+namespace keepway {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr const char* layout = R"toml(layout = 1
+units = "inch"
+[[source]]
+group = "variables"
+files = "*.VAR"
+reader = "assign"
+[[source]]
+group = "offsets"
+files = "*.OFS"
+reader = "words"
+[[source.row]]
+address = "tool/{T}"
+fields = { L = "length", D = "diameter" }
+[[source]]
+group = "programs"
+files = "*.PRG"
+reader = "blocks"
+)toml";
+
+std::string bytes_of(const fs::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+class ShopIndex : public testing::Test {
+ protected:
+  ShopIndex() {
+    std::string pattern = (fs::temp_directory_path() / "shop-index-XXXXXX").string();
+    if (mkdtemp(pattern.data()) == nullptr) throw std::runtime_error("no temporary folder");
+    top_ = pattern;
+    std::ofstream(top_ / "own.toml") << layout;
+  }
+  ~ShopIndex() override {
+    std::error_code ignored;
+    fs::remove_all(top_, ignored);
+  }
+  Machine enrolled() const {
+    return Shop::found(top_ / "shop", "A shop").enroll({"mill", top_ / "own.toml", "", "", {}, "Ida", 1000});
+  }
+  [[nodiscard]] fs::path file() const { return top_ / "shop/mill/.git/keepway/index"; }
+
+  fs::path top_;
+};
+
+Backup take_in(Machine& machine, media::Set set, std::int64_t at) {
+  IntakeOptions options;
+  options.by = "Ida";
+  options.at = at;
+  options.now = at + 60;
+  options.accept = true;
+  return machine.intake(machine.inspect(std::move(set), options), options);
+}
+
+TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
+  std::mt19937 random(7);
+  const auto below = [&](unsigned limit) { return static_cast<unsigned>(random() % limit); };
+  Machine machine = enrolled();
+  std::vector<std::string> programs(6);
+  for (int number = 1; number <= 40; ++number) {
+    media::Set set;
+    set.source = "folder";
+    std::string variables;
+    std::string offsets;
+    for (unsigned i = 0; i < 10; ++i) {
+      if (below(9) != 0) variables += fmt::format("#{}={}\n", 500 + i, below(3));
+      if (below(9) != 0) offsets += fmt::format("T{} L{}. D.{}\n", i + 1, below(2), below(2));
+    }
+    if (below(4) == 0) variables += "what \t is \\ this\x01\xff\n";
+    if (below(6) != 0) set.files.push_back({"M.VAR", variables});
+    set.files.push_back({"M.OFS", offsets});
+    for (std::string& program : programs) {
+      if (below(4) == 0) program = fmt::format("G1 X{}.\n", below(1000));
+    }
+    if (below(3) == 0)
+      std::swap(programs[below(6)], programs[below(6)]);  // renamed, for all that can be told
+    for (std::size_t i = 0; i < programs.size(); ++i) {
+      if (programs[i].empty() || below(9) == 0) continue;
+      set.files.push_back(
+          {fmt::format("P{}.PRG", i), fmt::format("%\nO{:04} (A)\n{}M30\n%\n", i + 1, programs[i])});
+    }
+    const auto last = machine.latest();
+    const Backup stored = take_in(machine, std::move(set), std::int64_t{100000} * number);
+    if (last) {
+      const Changes whole = compare(machine.state(last->commit), machine.state(stored.commit));
+      const Changes quick = machine.changes(last->commit, stored.commit);
+      EXPECT_EQ(gist(quick), gist(whole));
+      EXPECT_EQ(quick.gone, whole.gone);
+      EXPECT_EQ(quick.come, whole.come);
+      EXPECT_EQ(quick.values.size(), whole.values.size());
+      EXPECT_EQ(quick.programs.size(), whole.programs.size());
+    }
+    const std::string noted = bytes_of(file());
+    fs::remove(file());
+    const Machine again = Machine::open(top_ / "shop/mill");
+    ASSERT_EQ(again.backups().size(), static_cast<std::size_t>(number));
+    const std::string read = bytes_of(file());
+    // The commit of the enrolling is told by reading alone, and so is the first backup.
+    ASSERT_GE(read.size(), noted.size());
+    ASSERT_EQ(read.substr(read.size() - std::min(noted.size(), read.size())), noted) << "backup " << number;
+  }
+}
+
+TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
+  Machine machine = enrolled();
+  take_in(machine, {{{"M.VAR", "#500=1\n#501=2\n"}}, {}, {}, "folder", {}, false, {}, {}}, 100000);
+  take_in(machine, {{{"M.VAR", "#500=1\n#501=3\n"}}, {}, {}, "folder", {}, false, {}, {}}, 200000);
+  take_in(machine, {{{"M.VAR", "#500=1\n"}}, {}, {}, "folder", {}, false, {}, {}}, 300000);
+  const auto numbers = [&](const std::string& address) {
+    std::string out;
+    for (const ItemChange& change : machine.when(Address::parse(address))) {
+      out += fmt::format("#{} {} to {}; ", change.backup.number, change.before.value_or("none"),
+                         change.after.value_or("none"));
+    }
+    return out;
+  };
+  EXPECT_EQ(numbers("variables/500"), "#1 none to 1; ");
+  EXPECT_EQ(numbers("variables/501"), "#3 3 to none; #2 2 to 3; #1 none to 2; ");
+  EXPECT_EQ(numbers("variables/502"), "");
+  const auto since = machine.since(Group::variables);
+  ASSERT_EQ(since.size(), 1U);
+  EXPECT_EQ(since[0].since.number, 1);
+}
+
+}  // namespace
+}  // namespace keepway

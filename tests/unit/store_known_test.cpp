@@ -1,0 +1,73 @@
+// Ids remembered by SHA-256: right or not used, whatever the file holds. git is the reference. Invented data.
+#include <fmt/format.h>
+
+#include "store_fixture.hpp"
+
+namespace keepway::store {
+namespace {
+
+class StoreKnown : public StoreTest {
+ protected:
+  static constexpr const char* file = ".git/keepway/blobs";
+  static std::vector<std::string> texts(int number) {
+    std::vector<std::string> out;
+    out.reserve(21);
+    for (int i = 0; i < 20; ++i) out.push_back(fmt::format("file {} of {}\n", i, i == 3 ? number : 0));
+    out.emplace_back();
+    return out;
+  }
+  static void backup(Repository& repository, const std::vector<std::string>& contents) {
+    std::vector<TreeFile> files;
+    for (std::size_t i = 0; i < contents.size(); ++i)
+      files.push_back({fmt::format("state/{}", i), contents[i]});
+    add(repository, files);
+  }
+};
+
+TEST_F(StoreKnown, IdsAreGitsOwn) {
+  const Repository repository = made();
+  const auto contents = texts(1);
+  const std::vector<std::string_view> views(contents.begin(), contents.end());
+  for (int round = 0; round < 2; ++round) {
+    const auto ids = repository.blob_ids(views);
+    for (std::size_t i = 0; i < contents.size(); ++i) {
+      put_on_disk("x", contents[i]);
+      EXPECT_EQ(ids[i] + "\n", git("hash-object x"));
+    }
+  }
+}
+
+TEST_F(StoreKnown, DamageIsFoundOutAtEveryByte) {
+  Repository repository = made();
+  backup(repository, texts(0));
+  const std::string sound = on_disk(file);
+  ASSERT_GT(sound.size(), 20U * 52);
+  const auto contents = texts(1);
+  const std::vector<std::string_view> views(contents.begin(), contents.end());
+  const auto expected = repository.blob_ids(views);
+  for (std::size_t at = 0; at < sound.size(); ++at) {
+    std::string damaged = sound;
+    damaged[at] = static_cast<char>(damaged[at] ^ (1 << (at % 8)));
+    put_on_disk(file, damaged);
+    ASSERT_EQ(Repository::open(folder_).blob_ids(views), expected) << at;
+    put_on_disk(file, sound.substr(0, at));
+    ASSERT_EQ(Repository::open(folder_).blob_ids(views), expected) << "cut at " << at;
+  }
+}
+
+TEST_F(StoreKnown, ABlobThatIsKnownAndGoneIsWrittenAgain) {
+  Repository repository = made();
+  backup(repository, texts(0));
+  const std::string remembered = on_disk(file);
+  std::filesystem::remove_all(folder_);
+  repository = made();
+  put_on_disk(file, remembered);
+  repository = Repository::open(folder_);
+  backup(repository, texts(0));
+  expect_sound();
+  backup(repository, texts(1));
+  expect_sound();
+}
+
+}  // namespace
+}  // namespace keepway::store
