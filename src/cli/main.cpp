@@ -46,7 +46,9 @@ int run(int argc, char** argv) {
                            keepway::cli::add_intake, keepway::cli::add_history, keepway::cli::add_changes,
                            keepway::cli::add_when, keepway::cli::add_show, keepway::cli::add_restore,
                            keepway::cli::add_mark, keepway::cli::add_slots, keepway::cli::add_trial,
-                           keepway::cli::add_confirm, keepway::cli::add_twin, keepway::cli::add_pile})) {
+                           keepway::cli::add_confirm, keepway::cli::add_twin, keepway::cli::add_pile,
+                           keepway::cli::add_hooks, keepway::cli::add_hook, keepway::cli::add_git_diff,
+                           keepway::cli::add_git_merge})) {
     add(app, globals);
   }
   try {
