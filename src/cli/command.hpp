@@ -33,6 +33,7 @@ void add_trial(CLI::App& app, Globals& globals);
 void add_confirm(CLI::App& app, Globals& globals);
 void add_twin(CLI::App& app, Globals& globals);
 void add_pile(CLI::App& app, Globals& globals);
+void add_sync(CLI::App& app, Globals& globals);
 void add_hooks(CLI::App& app, Globals& globals);
 void add_hook(CLI::App& app, Globals& globals);
 void add_git_diff(CLI::App& app, Globals& globals);

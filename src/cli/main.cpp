@@ -48,7 +48,7 @@ int run(int argc, char** argv) {
                            keepway::cli::add_mark, keepway::cli::add_slots, keepway::cli::add_trial,
                            keepway::cli::add_confirm, keepway::cli::add_twin, keepway::cli::add_pile,
                            keepway::cli::add_hooks, keepway::cli::add_hook, keepway::cli::add_git_diff,
-                           keepway::cli::add_git_merge})) {
+                           keepway::cli::add_git_merge, keepway::cli::add_sync})) {
     add(app, globals);
   }
   try {
