@@ -34,6 +34,11 @@ void add_confirm(CLI::App& app, Globals& globals);
 void add_twin(CLI::App& app, Globals& globals);
 void add_pile(CLI::App& app, Globals& globals);
 void add_tidy(CLI::App& app, Globals& globals);
+void add_sync(CLI::App& app, Globals& globals);
+void add_hooks(CLI::App& app, Globals& globals);
+void add_hook(CLI::App& app, Globals& globals);
+void add_git_diff(CLI::App& app, Globals& globals);
+void add_git_merge(CLI::App& app, Globals& globals);
 
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,

@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/hooks.hpp"
 
 namespace keepway::cli {
 
@@ -33,6 +34,7 @@ void add_enroll(CLI::App& app, Globals& globals) {
     const Machine machine = shop.enroll(options->enrollment);
     const MachineFacts& facts = machine.facts();
     const std::string folder = machine.repository().folder().string();
+    put_hooks(folder, false);
     print(globals,
           show::done(
               fmt::format("Enrolled {} ({}), units {}.\n"

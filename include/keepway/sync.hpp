@@ -1,0 +1,62 @@
+// Sync: a machine's repository and a copy of it elsewhere, on any Git remote, brought to the same.
+//
+// One line. Backups that two PCs took in apart are put on one line: those that the remote has stay as
+// they are, for others have them; ours that it lacks are laid onto its tip in order of date, as new
+// commits with the same originals, dates and people, numbered on. Laying is a function of what is laid
+// and of where, so that it can be repeated; the commits laid anew stay under refs/keepway/archive/.
+// Nothing that was ever published is rewritten, and nothing is lost.
+//
+// Trials follow whichever side moved; marks and archive refs are joined. What differs on both sides and
+// cannot be joined is left as it is and told (`attention`).
+//
+// Safe to cut off at any point, and to begin again: objects come before refs, and the line moves last.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/error.hpp"
+
+namespace keepway {
+
+struct SyncProgress {
+  std::string_view step;    // "receiving", "sending"
+  std::uint64_t done = 0;   // objects
+  std::uint64_t total = 0;  // 0 when not known yet
+  std::uint64_t bytes = 0;
+};
+
+struct SyncOptions {
+  std::string remote;                                 // a remote's name or a URL; empty: "origin"
+  std::string to;                                     // the URL that the remote gets, when not empty
+  std::function<void(const SyncProgress&)> progress;  // may be empty
+};
+
+struct SyncAnswer {
+  std::string url;                // as shown to people: without a password
+  std::size_t received = 0;       // commits that came onto the line
+  std::size_t sent = 0;           // commits of the line that went
+  std::size_t laid = 0;           // of those sent, laid anew onto what others had sent
+  std::size_t twice = 0;          // ours that the remote had already: the same files of the same time
+  std::vector<std::string> came;  // refs beside the line: "mark known_good", "trial warm-up"
+  std::vector<std::string> went;
+  std::vector<std::string> attention;  // one line each: differs on both sides, or kept the later of two
+};
+
+// Syncs the machine in `folder`. With `options.to`, a folder that is not there yet is made from the remote.
+// Error{store} when the remote cannot be reached, does not know us, or is not to be trusted; Error{refused}
+// when an edit by hand would be lost or the remote holds another machine; Error{usage} without a remote.
+//
+// Who we are, in this order; keepway stores none of it, and sends no password but over TLS or to loopback:
+//   ssh    $KEEPWAY_SSH_KEY (a private key's file; $KEEPWAY_SSH_PASSPHRASE), ssh-agent, ~/.ssh/id_ed25519
+//          and id_ecdsa without a passphrase. The host's key must stand in ~/.ssh/known_hosts.
+//   https  $KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, else what `git credential fill` gives by Git's own
+//          configuration (it asks nobody). The certificate must be good by the system's authorities, or by
+//          $GIT_SSL_CAINFO or Git's http.sslCAInfo.
+SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options);
+
+}  // namespace keepway

@@ -1,0 +1,121 @@
+// keepway hooks puts Git's hooks in place; keepway hook is what they call.
+#include "keepway/hooks.hpp"
+
+#include <fmt/format.h>
+
+#include <fstream>
+#include <iostream>
+#include <iterator>
+#include <memory>
+
+#include "cli/command.hpp"
+#include "cli/hooks.hpp"
+
+namespace keepway::cli {
+namespace {
+
+constexpr std::size_t max_message = 16U << 20;
+
+std::string read_all(std::istream& in, const std::string& what) {
+  std::string text;
+  for (auto it = std::istreambuf_iterator<char>(in); it != std::istreambuf_iterator<char>(); ++it) {
+    if (text.size() == max_message) throw Error(Exit::input, what + " is too large", "make it smaller");
+    text += *it;
+  }
+  return text;
+}
+
+std::string variable(const char* name) {
+  const char* value = std::getenv(name);
+  return value == nullptr ? "" : value;
+}
+
+// Git shows what a hook writes to standard error, on the pushing side too.
+void tell(Globals& globals, const std::vector<Fault>& faults, const char* refused, const char* remedy) {
+  if (faults.empty()) return;
+  fmt::print(stderr, "keepway: {}\n", refused);
+  for (const Fault& fault : faults) {
+    const std::string place = fault.place.text();
+    fmt::print(stderr, "  {}{}{}\n", place, place.empty() ? "" : ": ", fault.what);
+  }
+  if (faults.size() == max_faults) fmt::print(stderr, "  (and maybe more)\n");
+  fmt::print(stderr, "  what to do: {}\n", remedy);
+  globals.exit = Exit::refused;
+}
+
+void on_message(Globals& globals, const std::string& file) {
+  std::ifstream in(file, std::ios::binary);
+  const std::string text = read_all(in, file);
+  std::vector<Fault> faults;
+  const std::string kept =
+      check_message(text, variable("GIT_AUTHOR_NAME"), variable("GIT_AUTHOR_DATE"), faults);
+  tell(globals, faults, "a backup's originals are what came off the machine: this amended commit is refused",
+       "amend the message alone; take another backup in with 'keepway intake'");
+  if (kept == text) return;
+  std::ofstream out(file, std::ios::binary | std::ios::trunc);
+  out << kept;
+  out.close();
+  if (!out)
+    throw Error(Exit::store, "the message could not be written", "check that the disk is not full", {file});
+}
+
+}  // namespace
+
+std::vector<std::string> put_hooks(const std::filesystem::path& repository, bool server) {
+  std::error_code failed;
+  const auto program = std::filesystem::read_symlink("/proc/self/exe", failed);
+  return install_hooks({repository, server, failed ? "keepway" : program.string()});
+}
+
+void add_hooks(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string machine;
+    bool server = false;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made = command(app, "hooks", "Put Git's hooks and drivers in place for a machine's repository",
+                           "keepway hooks mill-1\n  keepway hooks --server /srv/git/mill-1.git");
+  made->add_option("MACHINE", options->machine, "The machine, or a repository's folder")->required();
+  made->add_flag("--server", options->server, "For a repository that others push to: check what they push");
+  made->callback([&globals, options] {
+    std::filesystem::path repository = options->machine;
+    if (options->machine.find('/') == std::string::npos && !options->server) {
+      repository = open_shop(globals).machine(options->machine).repository().folder();
+    }
+    const auto written = put_hooks(repository, options->server);
+    print(globals, show::done(fmt::format("Hooks in place in {}: {}.\n", repository.string(),
+                                          fmt::join(written, ", ")),
+                              {{"command", "hooks"},
+                               {"repository", repository.string()},
+                               {"hooks", fmt::format("{}", fmt::join(written, " "))}}));
+  });
+}
+
+void add_hook(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string name;
+    std::string file;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "hook", "For Git to call: check a commit, a message or a push", "keepway hook pre-commit");
+  made->group("");  // not for people, so not in the list of commands
+  made->add_option("NAME", options->name)
+      ->required()
+      ->check(CLI::IsMember({"pre-commit", "commit-msg", "pre-receive"}));
+  made->add_option("FILE", options->file);
+  made->callback([&globals, options] {
+    if (options->name == "pre-commit") {
+      tell(globals, check_commit(), "this commit is refused, for it would make the machine's memory untrue",
+           "take the edit back (git restore --staged --worktree FILE), or take a backup in with 'keepway "
+           "intake'");
+    } else if (options->name == "commit-msg") {
+      on_message(globals, options->file);
+    } else {
+      tell(globals, check_push(read_all(std::cin, "the push")), "this push is refused",
+           "run 'keepway sync', which never rewrites history; see 'git log' for commits made by hand");
+    }
+  });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,139 @@
+#include "keepway/sync.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "cli/command.hpp"
+#include "cli/hooks.hpp"
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::cli {
+namespace {
+
+struct Options {
+  std::string machine;
+  bool all = false;
+  SyncOptions sync;
+};
+
+// One line on a terminal's standard error, a few times a second.
+std::function<void(const SyncProgress&)> progress_line() {
+  if (::isatty(STDERR_FILENO) != 1) return {};
+  using Clock = std::chrono::steady_clock;
+  auto last = std::make_shared<Clock::time_point>();
+  return [last](const SyncProgress& now) {
+    const auto time = Clock::now();
+    if (time - *last < std::chrono::milliseconds(200) && now.done != now.total) return;
+    *last = time;
+    fmt::print(stderr, "\r{} {}/{} objects, {} KiB ", now.step, now.done, now.total, now.bytes / 1024);
+    if (now.done == now.total) fmt::print(stderr, "\r\x1b[K");
+  };
+}
+
+std::string text_of(const std::string& machine, const SyncAnswer& answer) {
+  std::string text = fmt::format("{}  with {}\n", machine, escape(answer.url));
+  const auto line = [&](std::size_t count, const std::string& what) {
+    if (count > 0) text += fmt::format("  {} {}\n", show::with_commas(count), what);
+  };
+  line(answer.received, "received");
+  line(answer.sent,
+       answer.laid == 0 ? "sent" : fmt::format("sent, {} laid onto what others had sent", answer.laid));
+  line(answer.twice, "there already: the same files of the same time");
+  for (const std::string& each : answer.came) text += fmt::format("  received: {}\n", escape(each));
+  for (const std::string& each : answer.went) text += fmt::format("  sent: {}\n", escape(each));
+  for (const std::string& each : answer.attention) text += fmt::format("  ! {}\n", escape(each));
+  const bool nothing = answer.received + answer.sent + answer.twice == 0 && answer.came.empty() &&
+                       answer.went.empty() && answer.attention.empty();
+  return nothing ? text + "  both sides are the same\n" : text;
+}
+
+show::Json json_of(const std::string& machine, const SyncAnswer& answer) {
+  const auto list = [](const std::vector<std::string>& texts) {
+    show::Json out = show::Json::array();
+    for (const std::string& text : texts) out.push_back(escape(text));
+    return out;
+  };
+  return {{"machine", machine},        {"remote", escape(answer.url)}, {"received", answer.received},
+          {"sent", answer.sent},       {"laid", answer.laid},          {"twice", answer.twice},
+          {"came", list(answer.came)}, {"went", list(answer.went)},    {"attention", list(answer.attention)}};
+}
+
+void run(Globals& globals, Options& options) {
+  const Shop shop = open_shop(globals);
+  if (options.all == !options.machine.empty()) {
+    throw Error(Exit::usage, "name one machine, or --all", "keepway sync mill-1, or keepway sync --all");
+  }
+  if (options.all && !(options.sync.to.empty() && options.sync.remote.empty())) {
+    throw Error(Exit::usage, "machines do not share a remote", "give --to and --remote with one machine");
+  }
+  options.sync.progress = progress_line();
+  std::vector<std::string> names = {options.machine};
+  if (options.all) names = shop.machines();
+  show::Json json = show::start("sync", nullptr);
+  json["machines"] = show::Json::array();
+  std::string text;
+  std::optional<Error> failure;
+  for (const std::string& name : names) {
+    const std::filesystem::path folder = shop.folder() / name;
+    const bool fresh = !options.sync.to.empty() && !std::filesystem::exists(folder);
+    if (!fresh) (void)shop.machine(name);
+    if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
+      throw Error(Exit::usage, fmt::format("'{}' is no name for a machine", escape(name)),
+                  "use letters and digits");
+    }
+    try {
+      const SyncAnswer answer = sync(folder, options.sync);
+      if (fresh) {
+        put_hooks(folder, false);
+        (void)shop.machine(name);
+      }
+      text += text_of(name, answer);
+      json["machines"].push_back(json_of(name, answer));
+      if (!answer.attention.empty()) globals.exit = Exit::look;
+    } catch (const Error& error) {
+      std::error_code ignored;
+      // A machine that could not be brought here leaves nothing behind.
+      if (fresh && !std::filesystem::exists(folder / "machine.toml")) {
+        std::filesystem::remove_all(folder, ignored);
+      }
+      if (!options.all) throw;
+      if (error.code() == Exit::usage) {  // none of its own yet
+        text += fmt::format("{}  has no remote: keepway sync {} --to URL\n", name, name);
+        json["machines"].push_back({{"machine", name}, {"remote", nullptr}});
+        continue;
+      }
+      failure = error;  // the others are synced all the same
+      text += fmt::format("{}  failed: {}\n", name, error.what());
+      json["machines"].push_back({{"machine", name}, {"error", error.what()}, {"remedy", error.remedy()}});
+    }
+  }
+  print(globals, {text, show::finish(json)});
+  if (failure) {
+    fmt::print(stderr, "keepway: {}\n  what to do: {}\n", failure->what(), failure->remedy());
+    globals.exit = failure->code();
+  }
+}
+
+}  // namespace
+
+void add_sync(CLI::App& app, Globals& globals) {
+  auto options = std::make_shared<Options>();
+  CLI::App* made = command(app, "sync", "Bring a machine's repository and its remote to the same",
+                           "keepway sync mill-1 --to ssh://git@server/mill-1.git   (once)\n"
+                           "  keepway sync --all");
+  made->add_option("MACHINE", options->machine, "The machine");
+  made->add_flag("--all", options->all, "Each machine of the shop that has a remote");
+  made->add_option("--remote", options->sync.remote, "The remote's name, or a URL; else origin")
+      ->type_name("NAME|URL");
+  made->add_option("--to", options->sync.to,
+                   "Set the remote's URL; a machine that is not here yet is brought from there")
+      ->type_name("URL");
+  made->callback([&globals, options] { run(globals, *options); });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,50 @@
+// What makes a tree true: files of the form, in normal form, and a state that follows from the originals.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "keepway/hooks.hpp"
+#include "keepway/shop.hpp"
+#include "store/door.hpp"
+
+namespace keepway {
+
+using Entries = std::vector<store::DoorEntry>;
+
+// Whether both have the same files below a folder ("state/").
+bool same_below(const Entries& a, const Entries& b, std::string_view folder);
+// Files below originals/ as they came off the control.
+media::Set originals_of(const store::Door& door, const Entries& entries);
+// The state that originals give by a layout. Error{input} when layout or machine cannot be read.
+std::vector<StateFile> derive_state(const std::string& layout, const std::string& machine,
+                                    const media::Set& originals);
+
+class TreeCheck {
+ public:
+  explicit TreeCheck(const store::Door& door) : door_(door) {}
+  // `parents`: trees that the commit grows from, `ids` their commits. What they have is not checked again.
+  std::vector<Fault> operator()(const Entries& now, const std::vector<Entries>& parents,
+                                const std::vector<store::Oid>& ids);
+
+ private:
+  void check_form(const Entries& now);
+  void check_owner_files(const Entries& now, const std::vector<Entries>& parents);
+  bool check_normal_form(const Entries& now, const std::vector<Entries>& parents);
+  void check_follows(const Entries& now, const std::vector<Entries>& parents,
+                     const std::vector<store::Oid>& ids);
+  // What the originals give, with the items that other commits' originals carry (state/carried.tsv) put in.
+  std::vector<StateFile> with_carried(const Entries& now, const std::vector<StateFile>& given,
+                                      const State& is, const std::vector<store::Oid>& ids);
+  // Whether each item of the state stands in one of the sides: how Git's own merge may put it together.
+  [[nodiscard]] bool is_merge_of(const State& now, const std::vector<Entries>& sides) const;
+  void compare(const std::vector<StateFile>& is, const std::vector<StateFile>& follows);
+  [[nodiscard]] std::vector<StateFile> state_files(const Entries& entries) const;
+  [[nodiscard]] std::string text(const Entries& entries, const std::string& path) const;
+  void fault(Place place, const std::string& what);
+
+  const store::Door& door_;
+  std::vector<Fault> faults_;
+};
+
+}  // namespace keepway

@@ -1,0 +1,50 @@
+#include "store/settings.hpp"
+
+#include "store/disk.hpp"
+#include "store/git.hpp"
+
+namespace keepway::store {
+namespace {
+
+RepoHandle open_here(const std::filesystem::path& folder) {
+  start_library();
+  return take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext, folder.c_str(),
+                          static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
+                          static_cast<const char*>(nullptr));
+}
+
+}  // namespace
+
+GitPlace git_place(const std::filesystem::path& folder) {
+  const RepoHandle repo = open_here(folder);
+  GitPlace place;
+  place.git_folder = git_repository_commondir(repo.get());
+  place.bare = git_repository_is_bare(repo.get()) != 0;
+  const auto config =
+      take<ConfigHandle>("read the configuration", git_repository_config_snapshot, repo.get());
+  const char* path = nullptr;
+  if (git_config_get_string(&path, config.get(), "core.hooksPath") == 0) place.hooks_path = path;
+  return place;
+}
+
+void set_config(const std::filesystem::path& folder,
+                const std::vector<std::pair<std::string, std::string>>& values) {
+  const RepoHandle repo = open_here(folder);
+  const std::string file = std::string(git_repository_commondir(repo.get())) + "config";
+  const auto config = take<ConfigHandle>("open " + file, git_config_open_ondisk, file.c_str());
+  for (const auto& [name, value] : values) {
+    git_buf held{};
+    const bool same = git_config_get_string_buf(&held, config.get(), name.c_str()) == 0 && value == held.ptr;
+    git_buf_dispose(&held);
+    if (!same) check(git_config_set_string(config.get(), name.c_str(), value.c_str()), "set " + name);
+  }
+}
+
+void write_script(const std::filesystem::path& file, const std::string& text) {
+  std::error_code ignored;
+  std::filesystem::create_directories(file.parent_path(), ignored);
+  Folder folder(file.parent_path());
+  folder.write(file.filename().string(), text, true, &folder);
+}
+
+}  // namespace keepway::store

