@@ -68,9 +68,9 @@ Composed compose_items(const Machine& machine, const Backup& newest, const Machi
   return compose({base.set, base.layout, context, target, views, asked});
 }
 
-// A merged state has no originals of its own: main's are taken, with the items that the trial's carry
-// put in; when that cannot be done in place, the trial's, with main's put in.
-Composed compose_merged(const Machine& machine, const Backup& target, const State& state, Backup& base) {
+// A merged state stands beside main's originals, not its own: these are taken, with the items that the
+// trial's carry put in; when that cannot be done in place, the trial's, with main's put in.
+Composed compose_carried(const Machine& machine, const Backup& target, const State& state, Backup& base) {
   std::vector<Address> asked;
   std::vector<Backup> donors;
   for (const Carried& each : carried_items(machine.repository(), target.commit)) {
@@ -78,7 +78,7 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
     const auto same = [&](const Backup& donor) { return donor.commit == each.commit; };
     if (std::none_of(donors.begin(), donors.end(), same)) donors.push_back(backup_at(machine, each.commit));
   }
-  base = *first_real(machine.repository(), target.commit);
+  base = target;
   try {
     return compose_items(machine, base, machine, state, donors, asked);
   } catch (const Error& error) {
@@ -100,6 +100,22 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
       throw error;  // NOLINT(misc-throw-by-value-catch-by-reference): the first reason is the one to tell
     }
   }
+}
+
+// What is handed out must be the whole merged state, whatever it was put together from.
+Composed compose_merged(const Machine& machine, const Backup& target, const State& state, Backup& base) {
+  Composed composed = compose_carried(machine, target, state, base);
+  const Changes off = compare(state, composed.reading.state);
+  if (off.empty()) return composed;
+  const std::string item = off.values.empty()
+                               ? Address{Group::programs, off.programs.front().name}.text()
+                               : Address{off.values.front().group, off.values.front().key}.text();
+  throw Error(
+      Exit::refused,
+      fmt::format(
+          "the state kept as #{} cannot be put together from the originals that are stored: {} would differ",
+          target.number, escape(item)),
+      "restore the trial or a backup before it, and single items from this one with --only ADDRESS");
 }
 
 }  // namespace
@@ -146,10 +162,8 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
       if (job.merged) {
         for (const Carried& each : carried_items(source.repository(), request.at.commit))
           donors.push_back(backup_at(source, each.commit));
-        donors.push_back(*first_real(source.repository(), request.at.commit));
-      } else {
-        donors.push_back(request.at);
       }
+      donors.push_back(request.at);
       composed = compose_items(machine, base, source, state, donors, request.only);
       load = composed.touched;
     } else {
