@@ -33,6 +33,7 @@ void add_trial(CLI::App& app, Globals& globals);
 void add_confirm(CLI::App& app, Globals& globals);
 void add_twin(CLI::App& app, Globals& globals);
 void add_pile(CLI::App& app, Globals& globals);
+void add_audit(CLI::App& app, Globals& globals);
 
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,

@@ -8,6 +8,7 @@
 #include "store/objects.hpp"
 #include "store/path.hpp"
 #include "store/tree.hpp"
+#include "store/verify.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -112,6 +113,7 @@ Repository Repository::create(const std::filesystem::path& folder, const std::ve
   }
   const Lock lock(impl->git_folder());
   impl->commit_onto("main", {}, all, first);
+  remember_settings(impl->git_folder());
   sync_folder(impl->git_folder());
   sync_folder(folder);
   sync_folder(std::filesystem::absolute(folder).parent_path());
