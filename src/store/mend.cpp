@@ -6,6 +6,7 @@
 #include <deque>
 
 #include "store/disk.hpp"
+#include "store/loose.hpp"
 #include "store/pack.hpp"
 #include "store/raw_object.hpp"
 #include "store/verify.hpp"
@@ -106,6 +107,7 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
       check(code, "fetch from " + address);
     }
   }
+  guard_loose(*repo_);
   odb_ = take<OdbHandle>("open the clone's objects", git_repository_odb, repo_.get());
 }
 

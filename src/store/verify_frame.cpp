@@ -41,7 +41,8 @@ struct LogEnds {
   std::optional<git_oid> last;
 };
 
-// "OLD NEW Name <mail> TIME ZONE[\tMESSAGE]\n": form, and that each line goes on where the last ended.
+// "OLD NEW Name <mail> TIME ZONE[\tMESSAGE]\n": form, and that each line goes on where the last ended, or
+// where it began: Git writes the log before it moves the ref, and may be cut off between.
 LogEnds read_log(std::string_view text) {
   constexpr std::size_t ids = 2 * (hex_digits + 1);
   LogEnds ends;
@@ -53,7 +54,11 @@ LogEnds read_log(std::string_view text) {
         line.size() > ids ? parse_hex(line.substr(hex_digits + 1, hex_digits)) : std::optional<git_oid>();
     const bool formed = end != std::string_view::npos && before && after && line[hex_digits] == ' ' &&
                         line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos;
-    if (!formed || (ends.last && git_oid_equal(&*ends.last, &*before) == 0)) ends.whole = false;
+    const auto goes_on = [&] {
+      return !ends.last || git_oid_equal(&*ends.last, &*before) != 0 ||
+             (ends.before && git_oid_equal(&*ends.before, &*before) != 0);
+    };
+    if (!formed || !goes_on()) ends.whole = false;
     if (after) {
       ends.before = before;
       ends.last = after;
@@ -129,16 +134,25 @@ void check_log(const fs::path& git_folder, FoundRef& ref, Findings& findings) {
   const std::string path = "logs/" + ref.name;
   const auto text = read_file(git_folder, path);
   if (!text || text->empty()) return;
-  const LogEnds ends = read_log(*text);
+  LogEnds ends = read_log(*text);
+  // A line that was cut off in the middle has the next one behind it, on the same line.
+  const std::size_t last_line = text->size() < 2 ? 0 : text->rfind('\n', text->size() - 2) + 1;
+  if (ref.id && ends.last && git_oid_equal(&*ref.id, &*ends.last) == 0 &&
+      text->find(' ' + oid_text(*ref.id) + ' ', last_line + 2 * (hex_digits + 1)) != std::string::npos) {
+    ends.whole = false;
+    ends.last = ref.id;
+  }
   ref.logged = ends.last;
   ref.logged_before = ends.before;
   if (!ends.whole) {
-    findings.push_back({Concern::look, "log-damaged", printable(".git/" + path),
+    findings.push_back({Concern::note, "log-damaged", printable(".git/" + path),
                         "Git's log of where this line stood is not in its form, or has a gap",
                         "no backup is touched; 'git reflog' shows what is left of it"});
   } else if (ref.id && ends.last && git_oid_equal(&*ref.id, &*ends.last) == 0) {
+    // The log is written first: then a program was cut off, and the move has not happened.
+    const bool cut_off = ends.before && git_oid_equal(&*ref.id, &*ends.before) != 0;
     findings.push_back(
-        {Concern::look, "ref-moved", printable(ref.name),
+        {cut_off ? Concern::note : Concern::look, "ref-moved", printable(ref.name),
          fmt::format("it stands at {}, but its log says {}", oid_text(*ref.id), oid_text(*ends.last)),
          "see who moved it: 'git reflog' in the machine's folder"});
   }
@@ -180,7 +194,7 @@ Frame read_frame(const fs::path& git_folder, Findings& findings) {
     frame.head.clear();
   }
   if (const auto text = read_file(git_folder, "logs/HEAD"); text && !read_log(*text).whole) {
-    findings.push_back({Concern::look, "log-damaged", ".git/logs/HEAD",
+    findings.push_back({Concern::note, "log-damaged", ".git/logs/HEAD",
                         "Git's log of what was checked out is not in its form, or has a gap",
                         "no backup is touched; 'git reflog' shows what is left of it"});
   }

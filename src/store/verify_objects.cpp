@@ -10,6 +10,7 @@
 #include <new>
 
 #include "store/disk.hpp"
+#include "store/loose.hpp"
 #include "store/raw_object.hpp"
 #include "store/verify.hpp"
 
@@ -18,7 +19,6 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr std::size_t sum_size = 20;
-constexpr std::size_t hex_digits = 40;
 
 std::vector<fs::path> entries(const fs::path& folder) {
   std::vector<fs::path> out;
@@ -91,6 +91,7 @@ Objects::Objects(fs::path git_folder, Findings& findings,
   verify_loose(findings);
   verify_packs(findings);
   odb_ = take<OdbHandle>("open the objects", git_odb_open, (git_folder_ / "objects").c_str());
+  guard_loose(*odb_, git_folder_ / "objects");
   read_all(tick);
 }
 
