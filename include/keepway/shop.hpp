@@ -163,6 +163,8 @@ class Shop {
   // Makes the machine's repository. Error{usage} for a name that is no plain folder name.
   Machine enroll(const Enrollment& enrollment);
   [[nodiscard]] Machine machine(const std::string& name) const;
+  // Its folder, without opening it. Error{usage} when the shop has no such machine.
+  [[nodiscard]] std::filesystem::path machine_folder(const std::string& name) const;
   [[nodiscard]] std::vector<std::string> machines() const;  // natural order
   [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
 

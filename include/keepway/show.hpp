@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "keepway/audit.hpp"
 #include "keepway/meaning.hpp"
 #include "keepway/pile.hpp"
 #include "keepway/restoring.hpp"
@@ -80,6 +81,8 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& slots, Style
 // What was found in a drawer, before it is taken in; text only. `whole` lists all that is left aside.
 Answer pile_plan(const Context& context, const Pile& pile, bool whole);
 Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run);
+// One audit a machine.
+Answer audit(const std::vector<Audit>& audits, Style style);
 // Plain "done" answers: `facts` are name and value pairs for JSON.
 Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts);
 std::string error_json(const Error& error);

@@ -54,6 +54,7 @@ struct Keep {
   std::vector<Address> carried;  // items of the merged state that the trial's originals carry, not main's
   Changes changes;               // of main by the merge
   std::optional<Backup> stored;  // set once it is done
+  std::string unfinished;        // why the trial could not be put away yet: the next command does it
 };
 // Merges item by item: base is the backup that the trial began from, ours main's newest, theirs the
 // trial's newest. With `only`, the trial counts as unchanged elsewhere. Stores nothing.
@@ -61,8 +62,13 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
                const std::vector<Preference>& preferences);
 // Stores the merge on main, archives the trial and goes back to main. Precondition: keep.merge.clean().
 void do_keep(Machine& machine, Keep& keep, const TrialStep& step);
-// Archives the trial under refs/keepway/archive/ and goes back to main. Returns the archive's ref.
-std::string drop_trial(Machine& machine, const Trial& trial, const TrialStep& step);
+// Archives the trial under refs/keepway/archive/ and goes back to main. What fails once the step is written
+// down is left to the next command, and said in `unfinished`.
+struct Dropped {
+  std::string archive;  // its ref
+  std::string unfinished;
+};
+Dropped drop_trial(Machine& machine, const Trial& trial, const TrialStep& step);
 
 // Which items of a merged state are carried by another commit's originals: address and commit. Empty for
 // a backup that came off the machine.

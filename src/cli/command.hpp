@@ -39,6 +39,7 @@ void add_hooks(CLI::App& app, Globals& globals);
 void add_hook(CLI::App& app, Globals& globals);
 void add_git_diff(CLI::App& app, Globals& globals);
 void add_git_merge(CLI::App& app, Globals& globals);
+void add_audit(CLI::App& app, Globals& globals);
 
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,

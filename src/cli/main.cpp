@@ -41,14 +41,15 @@ int run(int argc, char** argv) {
       "4 the store or the disk failed · 5 refused for safety\n"
       "Help on one command, with an example: keepway COMMAND --help");
   using Add = void (*)(CLI::App&, Globals&);
-  for (const Add add : std::to_array<Add>(
-           {keepway::cli::add_found,   keepway::cli::add_enroll,   keepway::cli::add_inspect,
-            keepway::cli::add_intake,  keepway::cli::add_pile,     keepway::cli::add_history,
-            keepway::cli::add_changes, keepway::cli::add_when,     keepway::cli::add_show,
-            keepway::cli::add_restore, keepway::cli::add_confirm,  keepway::cli::add_mark,
-            keepway::cli::add_trial,   keepway::cli::add_twin,     keepway::cli::add_slots,
-            keepway::cli::add_sync,    keepway::cli::add_hooks,    keepway::cli::add_tidy,
-            keepway::cli::add_hook,    keepway::cli::add_git_diff, keepway::cli::add_git_merge})) {
+  for (const Add add :
+       std::to_array<Add>({keepway::cli::add_found,    keepway::cli::add_enroll,  keepway::cli::add_inspect,
+                           keepway::cli::add_intake,   keepway::cli::add_pile,    keepway::cli::add_history,
+                           keepway::cli::add_changes,  keepway::cli::add_when,    keepway::cli::add_show,
+                           keepway::cli::add_restore,  keepway::cli::add_confirm, keepway::cli::add_mark,
+                           keepway::cli::add_trial,    keepway::cli::add_twin,    keepway::cli::add_slots,
+                           keepway::cli::add_sync,     keepway::cli::add_hooks,   keepway::cli::add_tidy,
+                           keepway::cli::add_audit,    keepway::cli::add_hook,    keepway::cli::add_git_diff,
+                           keepway::cli::add_git_merge})) {
     add(app, globals);
   }
   try {

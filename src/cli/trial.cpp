@@ -116,6 +116,16 @@ void add_pause_and_resume(CLI::App& trial, Globals& globals, const Shared& optio
       });
 }
 
+// A step that has happened, with a part of it still to do.
+void tell_unfinished(const std::string& why, Globals& globals) {
+  if (why.empty()) return;
+  fmt::print(stderr,
+             "keepway: it is done, but the trial is not put away yet: {}\n"
+             "  what to do: see to the disk; the next command puts it away\n",
+             escape(why));
+  globals.exit = Exit::look;
+}
+
 void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
   CLI::App* made =
       part(trial, "keep", "Keep a trial: merge its items into main, one by one",
@@ -141,6 +151,7 @@ void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
     Keep keep = plan_keep(machine, found, addresses_option(options->only), preferences_of(options->prefer));
     if (keep.merge.clean()) {
       do_keep(machine, keep, step_of(*options));
+      tell_unfinished(keep.unfinished, globals);
     } else {
       std::fputs(
           "keepway: the trial and main changed the same items, and nothing was merged\n"
@@ -159,7 +170,8 @@ void add_drop(CLI::App& trial, Globals& globals, const Shared& options) {
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
     const Trial found = find_trial(machine, options->name);
-    const std::string ref = drop_trial(machine, found, step_of(*options));
+    const auto [ref, unfinished] = drop_trial(machine, found, step_of(*options));
+    tell_unfinished(unfinished, globals);
     const std::string back =
         fmt::format("keepway restore {} --at '#{}' --to DIR", machine.facts().name, found.base.number);
     print(globals,

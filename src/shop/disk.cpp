@@ -33,8 +33,17 @@ bool write_small_file(const fs::path& file, std::string_view text) {
   good = ::close(handle) == 0 && good;
   std::error_code failed;
   if (good) fs::rename(aside, file, failed);
-  if (!good || failed) fs::remove(aside, failed);
-  return good && !failed;
+  if (!good || failed) {
+    fs::remove(aside, failed);
+    return false;
+  }
+  // The name too must outlive a power cut. Where a folder cannot be synced there is nothing to be done.
+  const int folder = ::open(file.parent_path().c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (folder >= 0) {
+    (void)::fsync(folder);
+    ::close(folder);
+  }
+  return true;
 }
 
 }  // namespace keepway

@@ -116,8 +116,12 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
     write_step(repository, {"keep", keep.trial.name, keep.tip, step.by, step.note, step.now});
     kept.commit = repository.add("main", {"state/"}, tree, commit);
   }
-  finish_steps(repository);
   keep.stored = kept;
+  try {
+    finish_steps(repository);
+  } catch (const Error& error) {
+    keep.unfinished = error.what();
+  }
 }
 
 std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit) {

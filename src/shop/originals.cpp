@@ -4,6 +4,7 @@
 #include <set>
 
 #include "keepway/shop.hpp"
+#include "shop/digest.hpp"
 
 namespace keepway {
 namespace {
@@ -116,16 +117,22 @@ std::optional<std::string> original_name(std::string_view path, std::string* emp
   return received_name(path);
 }
 
-std::string set_digest(const media::Set& set) {
+std::string digest_of(const std::vector<SummedFile>& files, const std::vector<std::string>& empty_folders) {
   std::vector<std::string> lines;
-  lines.reserve(set.files.size() + set.empty_folders.size());
-  for (const media::File& file : set.files)
-    lines.push_back(safe_path(file.name) + " " + media::sha256(file.bytes));
-  for (const std::string& name : set.empty_folders) lines.push_back(safe_path(name) + "/ empty");
+  lines.reserve(files.size() + empty_folders.size());
+  for (const SummedFile& file : files) lines.push_back(safe_path(file.name) + " " + file.sha256);
+  for (const std::string& name : empty_folders) lines.push_back(safe_path(name) + "/ empty");
   std::sort(lines.begin(), lines.end());
   std::string all;
   for (const std::string& line : lines) (all += line) += '\n';
   return media::sha256(all);
+}
+
+std::string set_digest(const media::Set& set) {
+  std::vector<SummedFile> files;
+  files.reserve(set.files.size());
+  for (const media::File& file : set.files) files.push_back({file.name, media::sha256(file.bytes)});
+  return digest_of(files, set.empty_folders);
 }
 
 }  // namespace keepway

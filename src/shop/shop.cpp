@@ -119,7 +119,7 @@ Machine Shop::enroll(const Enrollment& enrollment) {
   return Machine::open(folder);
 }
 
-Machine Shop::machine(const std::string& name) const {
+fs::path Shop::machine_folder(const std::string& name) const {
   check_machine_name(name);
   if (!fs::exists(folder_ / name / "machine.toml") && !fs::exists(folder_ / name / ".git")) {
     const auto known = machines();
@@ -127,14 +127,20 @@ Machine Shop::machine(const std::string& name) const {
                 known.empty() ? "enroll it first: keepway enroll MACHINE --layout NAME|FILE.toml"
                               : fmt::format("it has: {}", fmt::join(known, ", ")));
   }
-  return Machine::open(folder_ / name);
+  return folder_ / name;
+}
+
+Machine Shop::machine(const std::string& name) const {
+  return Machine::open(machine_folder(name));
 }
 
 std::vector<std::string> Shop::machines() const {
   std::vector<std::string> names;
   std::error_code failed;
   for (const auto& entry : fs::directory_iterator(folder_, failed)) {
-    if (fs::exists(entry.path() / ".git", failed) && fs::exists(entry.path() / "machine.toml", failed)) {
+    // Either of the two marks is enough: a machine that lost one must not fall off the list.
+    if (fs::exists(entry.path() / ".git", failed) && (fs::exists(entry.path() / "machine.toml", failed) ||
+                                                      fs::exists(entry.path() / ".git/keepway", failed))) {
       names.push_back(entry.path().filename().string());
     }
   }

@@ -148,7 +148,22 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   claim.require();
   const Step written{"begin", step.name, from.commit, step.by, step.note, step.now};
   write_step(repository, written);
-  run_step(repository, written);
+  try {
+    run_step(repository, written);
+  } catch (const Error& error) {
+    // Nothing of worth is in it yet: taken back, unless it has come as far as being checked out.
+    const std::string line = line_of(step.name);
+    if (repository.line() != line) {
+      try {
+        if (tip_of(repository, line)) repository.drop_line(line);
+      } catch (const Error&) {
+        throw Error(error.code(), error.what(), "see to the disk: the next command begins the trial then",
+                    error.place());
+      }
+      clear_step(repository);
+      throw;
+    }
+  }
   return find_trial(machine, step.name);
 }
 
@@ -194,14 +209,19 @@ void resume_trial(Machine& machine, const std::string& name) {
   machine.repository().switch_line(line_of(name));
 }
 
-std::string drop_trial(Machine& machine, const Trial& trial, const TrialStep& step) {
+Dropped drop_trial(Machine& machine, const Trial& trial, const TrialStep& step) {
   const StepClaim claim(machine.repository());
   claim.require();
   const auto tip = tip_of(machine.repository(), line_of(trial.name));
   const Step written{"drop", trial.name, tip.value_or(""), step.by, step.note, step.now};
   write_step(machine.repository(), written);
-  run_step(machine.repository(), written);
-  return archive_ref(trial.name, step.now);
+  Dropped dropped{archive_ref(trial.name, step.now), {}};
+  try {
+    run_step(machine.repository(), written);
+  } catch (const Error& error) {
+    dropped.unfinished = error.what();
+  }
+  return dropped;
 }
 
 }  // namespace keepway

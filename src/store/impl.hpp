@@ -31,6 +31,8 @@ struct Repository::Impl {
   // The rest is for one who holds the lock.
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,
                   const std::vector<TreeFile>& files, const NewCommit& commit);
+  // Moves a ref back; to nothing at all when it was not there before. Best effort.
+  void take_back(const std::string& ref, const git_oid& from, const std::optional<git_oid>& to) const;
   // Finishes what a program that was cut off had pending with the work tree.
   void finish_pending();
   // Brings the work tree to HEAD; failures go to `trouble` and stay pending.

@@ -51,6 +51,7 @@ Lock::Lock(const std::filesystem::path& git_folder) {
 }
 
 Lock::~Lock() {
+  if (std::uncaught_exceptions() > exceptions_) return;  // lock files of Git's may be left: see stale.hpp
   (void)!::ftruncate(file_.get(), 0);
 }
 

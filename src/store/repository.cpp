@@ -5,9 +5,11 @@
 
 #include "store/impl.hpp"
 #include "store/lock.hpp"
+#include "store/loose.hpp"
 #include "store/objects.hpp"
 #include "store/path.hpp"
 #include "store/tree.hpp"
+#include "store/verify.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -49,8 +51,10 @@ RepoHandle init_repository(const std::filesystem::path& folder) {
   check(git_repository_init_options_init(&options, GIT_REPOSITORY_INIT_OPTIONS_VERSION), "make a repository");
   options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
   options.initial_head = "main";
-  return take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, folder.c_str(),
-                          &options);
+  auto repo = take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext,
+                               folder.c_str(), &options);
+  guard_loose(*repo);
+  return repo;
 }
 
 RepoHandle open_repository(const std::filesystem::path& folder) {
@@ -61,6 +65,7 @@ RepoHandle open_repository(const std::filesystem::path& folder) {
     throw Error(Exit::store, folder.string() + " is a repository without a work tree",
                 "make a clone of it that has one, with `git clone`");
   }
+  guard_loose(*repo);
   return repo;
 }
 
@@ -117,6 +122,7 @@ Repository Repository::create(const std::filesystem::path& folder, const std::ve
   }
   const Lock lock(impl->git_folder());
   impl->commit_onto("main", {}, all, first);
+  remember_settings(impl->git_folder());
   sync_folder(impl->git_folder());
   sync_folder(folder);
   sync_folder(std::filesystem::absolute(folder).parent_path());
@@ -231,9 +237,27 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
       tip ? git_reference_create_matching(&raw, repo.get(), ref.c_str(), &id, 1, &*tip, reason.c_str())
           : git_reference_create(&raw, repo.get(), ref.c_str(), &id, 0, reason.c_str());
   moved.reset(raw);
-  check(code, "move the line " + line);
+  try {
+    check(code, "move the line " + line);
+  } catch (const Error&) {
+    // It may have moved all the same, and only its folder not been synced: who says that it failed must have
+    // changed nothing.
+    if (const auto now = target(ref); now && git_oid_equal(&*now, &id) != 0) take_back(ref, id, tip);
+    throw;
+  }
   if (checked_out) bring_work_tree(tip, replace, sorted);
   return oid_text(id);
+}
+
+void Repository::Impl::take_back(const std::string& ref, const git_oid& from,
+                                 const std::optional<git_oid>& to) const {
+  git_reference* raw = nullptr;
+  if (to) {
+    (void)git_reference_create_matching(&raw, repo.get(), ref.c_str(), &*to, 1, &from, "keepway: taken back");
+  } else {
+    (void)git_reference_remove(repo.get(), ref.c_str());
+  }
+  git_reference_free(raw);
 }
 
 void Repository::Impl::finish_pending() {

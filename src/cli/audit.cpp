@@ -1,0 +1,92 @@
+#include "keepway/audit.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <memory>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace {
+
+struct Options {
+  std::string machine;
+  std::string from;
+  bool all = false;
+  bool settle = false;
+};
+
+// A line on the terminal that is written over and gone when the answer comes; nothing elsewhere.
+class ProgressLine {
+ public:
+  explicit ProgressLine(const Globals& globals)
+      : wanted_(!globals.json && ::isatty(STDERR_FILENO) == 1 && ::isatty(STDOUT_FILENO) == 1) {}
+  void show(const std::string& machine, std::string_view stage, std::size_t done, std::size_t total) {
+    const int percent = total == 0 ? 100 : static_cast<int>(done * 100 / total);
+    if (!wanted_ || (stage == stage_ && percent == percent_)) return;
+    stage_ = stage;
+    percent_ = percent;
+    shown_ = true;
+    fmt::print(stderr, "\r{}: {} {} %\x1b[K", machine, stage, percent);
+    std::fflush(stderr);
+  }
+  void clear() {
+    if (shown_) fmt::print(stderr, "\r\x1b[K");
+    shown_ = false;
+    percent_ = -1;
+  }
+
+ private:
+  bool wanted_;
+  bool shown_ = false;
+  std::string stage_;
+  int percent_ = -1;
+};
+
+}  // namespace
+
+void add_audit(CLI::App& app, Globals& globals) {
+  auto options = std::make_shared<Options>();
+  CLI::App* made = command(app, "audit", "Prove that all that is stored is whole; mend it from a clone",
+                           "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
+                           "/media/stick/mill-1");
+  CLI::Option* machine = made->add_option("MACHINE", options->machine, "The machine");
+  CLI::Option* all = made->add_flag("--all", options->all, "Every machine of the shop")->excludes(machine);
+  CLI::Option* from =
+      made->add_option("--from", options->from,
+                       "Mend what is damaged from this clone's folder, remote or address, where digests fit")
+          ->check(filled())
+          ->type_name("CLONE")
+          ->excludes(all);
+  made->add_flag("--settle", options->settle,
+                 "Git's settings, hooks and remotes are meant as they stand: tell later changes from here")
+      ->excludes(from);
+  made->callback([&globals, options] {
+    const Shop shop = open_shop(globals);
+    std::vector<std::string> names;
+    if (options->all) {
+      names = shop.machines();
+    } else if (!options->machine.empty()) {
+      names.push_back(options->machine);
+    } else {
+      throw Error(Exit::usage, "no machine is named", "name one, or audit every machine with --all");
+    }
+    ProgressLine line(globals);
+    std::vector<Audit> audits;
+    for (const std::string& name : names) {
+      const auto folder = shop.machine_folder(name);
+      if (options->settle) settle(folder);
+      audits.push_back(
+          audit(folder, {options->from, [&](std::string_view stage, std::size_t done, std::size_t total) {
+                           line.show(name, stage, done, total);
+                         }}));
+      line.clear();
+      globals.exit = std::max(globals.exit, audits.back().exit());
+    }
+    print(globals, show::audit(audits, style(globals)));
+  });
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,98 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+constexpr std::size_t most_shown = 40;
+constexpr std::size_t text_width = 100;
+
+Tone tone_of(Concern concern) {
+  return concern == Concern::damage ? Tone::bad : concern == Concern::look ? Tone::doubtful : Tone::faint;
+}
+
+// "#3, #5 to #9 of main; #4 of trial/x"
+std::string backup_list(const std::vector<Affected>& backups) {
+  std::string out;
+  for (auto at = backups.begin(); at != backups.end();) {
+    const auto end =
+        std::find_if(at, backups.end(), [&](const Affected& each) { return each.line != at->line; });
+    std::string numbers;
+    while (at != end) {
+      auto last = at;
+      while (last + 1 != end && (last + 1)->number == last->number + 1) ++last;
+      numbers += numbers.empty() ? "" : ", ";
+      numbers += at == last
+                     ? fmt::format("#{}", at->number)
+                     : fmt::format("#{} {} #{}", at->number, last - at == 1 ? "and" : "to", last->number);
+      at = last + 1;
+    }
+    out += fmt::format("{}{} of {}", out.empty() ? "" : "; ", numbers, escape((end - 1)->line));
+  }
+  return out;
+}
+
+std::string finding_text(const Finding& finding, const Style& style) {
+  const std::string lead = fmt::format("{}  {}{}", concern_name(finding.concern), escape(finding.where),
+                                       finding.where.empty() ? "" : ": ");
+  std::string text =
+      "  " + paint(style, tone_of(finding.concern), wrap(lead + escape(finding.what), text_width, 2)) + '\n';
+  if (!finding.backups.empty())
+    text += "    " + wrap("backups: " + backup_list(finding.backups), text_width, 4) + '\n';
+  return text + "    " + wrap("what to do: " + escape(finding.remedy), text_width, 4) + '\n';
+}
+
+}  // namespace
+
+Answer audit(const std::vector<Audit>& audits, Style style) {
+  std::string text;
+  Json json = start("audit", nullptr);
+  json["machines"] = Json::array();
+  for (const Audit& each : audits) {
+    const char* worth = each.exit() == Exit::done   ? "whole"
+                        : each.exit() == Exit::look ? "something to look at"
+                                                    : "DAMAGED";
+    text += fmt::format("{}  {}: {} ({} bytes), {}, {} against their digests, {} made again\n",
+                        paint(style, Tone::strong, escape(each.machine)), worth,
+                        count_of(each.objects, "object", "objects"), with_commas(each.bytes),
+                        count_of(each.refs, "ref", "refs"), count_of(each.backups, "backup", "backups"),
+                        count_of(each.derived, "state", "states"));
+    for (const std::string& repaired : each.repaired) text += "  mended: " + escape(repaired) + '\n';
+    Json findings = Json::array();
+    std::size_t shown = 0;
+    for (const Finding& finding : each.findings) {
+      if (shown++ < most_shown) text += finding_text(finding, style);
+      Json backups = Json::array();
+      for (const Affected& backup : finding.backups) {
+        backups.push_back({{"line", escape(backup.line)},
+                           {"number", backup.number},
+                           {"at", format_time_rfc3339(backup.at)},
+                           {"commit", backup.commit}});
+      }
+      findings.push_back({{"concern", concern_name(finding.concern)},
+                          {"code", finding.code},
+                          {"where", escape(finding.where)},
+                          {"what", escape(finding.what)},
+                          {"remedy", escape(finding.remedy)},
+                          {"backups", std::move(backups)}});
+    }
+    if (each.findings.size() > most_shown)
+      text += fmt::format("  and {} more; --json gives them all\n", each.findings.size() - most_shown);
+    json["machines"].push_back({{"machine", escape(each.machine)},
+                                {"objects", each.objects},
+                                {"bytes", each.bytes},
+                                {"refs", each.refs},
+                                {"backups", each.backups},
+                                {"states", each.derived},
+                                {"exit", static_cast<int>(each.exit())},
+                                {"repaired", each.repaired},
+                                {"findings", std::move(findings)}});
+  }
+  return {text, finish(json)};
+}
+
+}  // namespace keepway::show
