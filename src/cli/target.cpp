@@ -78,6 +78,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
     if (!options.device) {
       throw Error(Exit::refused, text, "make sure that it is the right stick, then say so with --device");
     }
+    Waiting::stop();
     fmt::print(stderr, "keepway: {}\n", text);
   }
   media::WriteOptions write;
