@@ -21,7 +21,7 @@ struct ValueMeaning {
   std::string address;  // "parameters/12"
   std::string name;     // from the namebook, or empty
   std::string unit;     // "in", "mm", "deg" …, or empty
-  std::string before;   // as shown: the value, or its meaning with the value; empty when absent
+  std::string before;   // as shown: the value with its unit, or its meaning; empty when absent
   std::string after;
   std::string delta;            // "+0.0002", exact; empty when it makes no sense
   std::string other_delta;      // the same in the other unit of length: "+0.00508"

@@ -48,6 +48,7 @@ class Namebook {
   // Error{input} with file and line.
   static Namebook parse(std::string_view tsv, const std::string& file);
   [[nodiscard]] std::string write() const;
+  static Namebook of(std::vector<Entry> entries);
 
   // The entry for an item, its `*` filled in, or nullopt. An exact address wins over a pattern; of
   // patterns the first in the file wins.
@@ -62,5 +63,23 @@ class Namebook {
   std::vector<std::size_t> exact_;  // by address, for binary search
   std::vector<std::size_t> patterns_;
 };
+
+// A namebook as a spreadsheet takes it: comma-separated (RFC 4180), lines ended CR LF, the columns of
+// namebook.tsv. Of entries with one address only the one that counts is given.
+std::string namebook_csv(const Namebook& book);
+// Reads such a file, with any of the columns in any order, lines ended LF or CR LF, a byte order mark or
+// none. Error{input} with file, line and byte: of the cell that is wrong, or of where the quotes do not pair.
+std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& file);
+
+// namebook.tsv with these entries set, each at its address, and all else (comments, other rows, the columns'
+// order) as the owner wrote it: a row is rewritten only when it says something else. New ones are added at
+// the end, columns that are missing behind the last. Errors as of Namebook::parse, and Error{input} for an
+// entry with a tab or a line end.
+std::string set_entries(std::string_view tsv, const std::string& file, const std::vector<Entry>& entries);
+// The same without the row of an address; nullopt when it has none.
+std::optional<std::string> remove_entry(std::string_view tsv, const std::string& file,
+                                        const std::string& address);
+std::string_view kind_name(Kind kind);
+std::optional<Kind> parse_kind(std::string_view name);
 
 }  // namespace keepway

@@ -23,12 +23,20 @@
 
 namespace keepway {
 
+// The battery behind a control's memory.
+struct Battery {
+  std::optional<std::int64_t> changed;  // midnight UTC of the day; none: nobody said
+  int every_months = 12;                // after which a new one is due
+};
+
 struct MachineFacts {
   std::string name;
   std::string title;
   std::string serial;
   Units units = Units::inch;
   std::string layout;  // name or file it was enrolled with; layout.toml itself is in the repository
+  std::optional<int> backup_every_days;  // after which a new good backup is due; none: nobody said
+  Battery battery;
 };
 
 // One stored backup, as its commit tells.
@@ -123,11 +131,15 @@ class Machine {
 
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
   [[nodiscard]] std::vector<ItemSince> since(Group group) const;
-  // Addresses of all that any part of a name or address could mean, now or in the past.
+  // Addresses of all that any part of a name or address could mean, now or in the past. The address of a
+  // row (`offsets/tool/1`) means its fields; one that no backup had means nothing: see near().
   [[nodiscard]] std::vector<Address> search(const std::string& what) const;
+  // Addresses of the newest backup that `address` was perhaps meant to be, the likeliest first; few.
+  [[nodiscard]] std::vector<Address> near(const Address& address) const;
 
  private:
   Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Repository repository);
+  [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;
   MachineFacts facts_;
   Layout layout_;
   Namebook namebook_;
@@ -157,6 +169,7 @@ class Shop {
     std::string serial;
     std::string title;
     std::optional<Units> units;
+    std::optional<int> backup_every_days;
     std::string by;
     std::int64_t now = 0;
   };

@@ -10,6 +10,8 @@
 #include "keepway/pile.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/shop.hpp"
+#include "keepway/status.hpp"
+#include "keepway/survey.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::show {
@@ -38,7 +40,8 @@ struct Context {
 // A backup read and judged; `stored` is null for an inspection, else the stored backup with its line.
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line);
-Answer history(const Context& context, const std::vector<Backup>& backups);
+// Of a backup's reasons the first and how many more, or all.
+Answer history(const Context& context, const std::vector<Backup>& backups, bool all_reasons);
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes);
 Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
@@ -57,6 +60,13 @@ struct RestoreFacts {
   std::string digest;                // of the set
 };
 Answer restore(const Context& context, const RestoreFacts& facts);
+
+// The shop at a glance, in the order given; times are told against `now`.
+Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style);
+Answer battery(const Context& context, std::int64_t now);
+Answer survey(const Survey& survey, const std::string& written, Style style);
+Answer names(const Context& context, const std::vector<Entry>& entries);
+Answer unnamed(const Context& context, const std::vector<Unnamed>& items);
 
 Answer trial_list(const Context& context, const std::vector<Trial>& trials);
 // What keeping a trial comes to; with clashes: what to decide, and that nothing was done.

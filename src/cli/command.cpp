@@ -54,6 +54,7 @@ show::Context context(const Globals& globals, const Machine& machine) {
 }
 
 void print(const Globals& globals, const show::Answer& answer) {
+  Waiting::stop();
   const std::string& out = globals.json ? answer.json : answer.text;
   if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
     throw Error(Exit::store, "the answer could not be written to standard output",
@@ -80,11 +81,34 @@ std::int64_t time_option(const std::string& text) {
   return *at;
 }
 
-std::vector<Address> addresses_option(const std::vector<std::string>& texts) {
+Address address_option(const Machine& machine, std::string_view text) {
+  while (text.size() > 1 && text.back() == '/') text.remove_suffix(1);
+  Address address = Address::parse(text);
+  const bool digits =
+      !address.key.empty() && address.key.find_first_not_of("0123456789") == std::string::npos;
+  if (address.group == Group::programs && digits) {
+    const auto newest = machine.latest();
+    const bool named = newest && machine.repository().id_at(newest->commit, program_path(address.key));
+    if (!named) address.key = program_name(address.key);
+  }
+  return address;
+}
+
+std::vector<Address> addresses_option(const Machine& machine, const std::vector<std::string>& texts) {
   std::vector<Address> addresses;
   addresses.reserve(texts.size());
-  for (const std::string& text : texts) addresses.push_back(Address::parse(text));
+  for (const std::string& text : texts) addresses.push_back(address_option(machine, text));
   return addresses;
+}
+
+Error no_such_item(const Machine& machine, const Address& address) {
+  std::vector<std::string> near;
+  for (const Address& each : machine.near(address)) near.push_back(escape(each.text()));
+  return {Exit::usage,
+          fmt::format("no backup of {} has an item {}", machine.facts().name, escape(address.text())),
+          near.empty() ? fmt::format("list the group: keepway show {} {}", machine.facts().name,
+                                     group_name(address.group))
+                       : fmt::format("did you mean {}?", fmt::join(near, ", "))};
 }
 
 }  // namespace keepway::cli

@@ -40,6 +40,17 @@ void add_hook(CLI::App& app, Globals& globals);
 void add_git_diff(CLI::App& app, Globals& globals);
 void add_git_merge(CLI::App& app, Globals& globals);
 void add_audit(CLI::App& app, Globals& globals);
+void add_status(CLI::App& app, Globals& globals);
+void add_battery(CLI::App& app, Globals& globals);
+void add_survey(CLI::App& app, Globals& globals);
+void add_names(CLI::App& app, Globals& globals);
+// Hidden: prints the manual page of the whole program, in man(7)'s form. Hang it on last.
+void add_manual(CLI::App& app, Globals& globals);
+
+// What the last of the words of a command line (without the program's name) could be finished to, for shells:
+// commands, options, machines, addresses a part at a time, marks and trials. Empty where a file may stand.
+// Throws nothing but std::bad_alloc: where the shop cannot be read there is nothing to offer.
+std::vector<std::string> completions(const CLI::App& app, const std::vector<std::string>& words);
 
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
@@ -62,7 +73,26 @@ std::int64_t now();
 std::string who();
 // A time given by a person; Error{usage} when it cannot be read.
 std::int64_t time_option(const std::string& text);
-// Addresses given by a person; Error{usage} for one that is none.
-std::vector<Address> addresses_option(const std::vector<std::string>& texts);
+// An address given by a person: a slash at its end is passed over, and programs/1234 is O1234 unless a
+// program of the newest backup is called `1234`. Error{usage} for a text that is no address.
+Address address_option(const Machine& machine, std::string_view text);
+std::vector<Address> addresses_option(const Machine& machine, const std::vector<std::string>& texts);
+// Error{usage}: the machine has no such item; names those that it might have been meant to be.
+Error no_such_item(const Machine& machine, const Address& address);
+
+// While a command works for longer than a second, one line on standard error that is written over and gone
+// at the end; only when that is a terminal. One at a time: main() has it.
+class Waiting {
+ public:
+  Waiting();
+  ~Waiting();
+  Waiting(const Waiting&) = delete;
+  Waiting& operator=(const Waiting&) = delete;
+
+  // How far the work is, where that is known. Costs next to nothing; does nothing when there is no Waiting.
+  static void step(const char* what, std::size_t done, std::size_t of);
+  // Takes the line away, for good: called before anything else is written.
+  static void stop();
+};
 
 }  // namespace keepway::cli

@@ -26,6 +26,10 @@ void add_enroll(CLI::App& app, Globals& globals) {
   made->add_option("--units", options->units, "Units of its lengths; else the layout's, else inch")
       ->check(CLI::IsMember({"inch", "mm"}));
   made->add_option("--title", options->enrollment.title, "What people call it")->type_name("T");
+  made->add_option("--backup-every", options->enrollment.backup_every_days,
+                   "Days after which 'keepway status' calls for a new good backup")
+      ->check(CLI::Range(1, 36'500))
+      ->type_name("DAYS");
   made->callback([&globals, options] {
     Shop shop = open_shop(globals);
     options->enrollment.units = parse_units(options->units);

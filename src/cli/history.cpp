@@ -5,13 +5,19 @@
 namespace keepway::cli {
 
 void add_history(CLI::App& app, Globals& globals) {
-  auto name = std::make_shared<std::string>();
-  CLI::App* made =
-      command(app, "history", "List the backups of a machine, newest first", "keepway history mill-1");
-  made->add_option("MACHINE", *name, "The machine")->required();
-  made->callback([&globals, name] {
-    const Machine machine = open_shop(globals).machine(*name);
-    print(globals, show::history(context(globals, machine), machine.backups()));
+  struct Options {
+    std::string machine;
+    bool reasons = false;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made = command(app, "history", "List the backups of a machine, newest first",
+                           "keepway history mill-1 --reasons");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  made->add_flag("--reasons", options->reasons,
+                 "All reasons of each verdict, rather than the first and a count");
+  made->callback([&globals, options] {
+    const Machine machine = open_shop(globals).machine(options->machine);
+    print(globals, show::history(context(globals, machine), machine.backups(), options->reasons));
   });
 }
 

@@ -59,6 +59,7 @@ void add_storing(CLI::App& made, Options& options) {
 // Whether the backup may be stored; says why not.
 bool may_store(const Inspection& inspection, const Options& options, Globals& globals) {
   if (inspection.verdict.worth != Worth::refused || options.intake.accept) return true;
+  Waiting::stop();
   std::fputs(
       "keepway: this backup is refused, and nothing was stored\n"
       "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n",
@@ -100,6 +101,7 @@ void add_intake(CLI::App& app, Globals& globals) {
     }
     const Backup stored = machine.intake(inspection, options->intake);
     if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
+      Waiting::stop();
       fmt::print(stderr, "keepway: the backup is stored; its copy in the machine's folder is not whole: {}\n",
                  escape(trouble));
     }
@@ -136,7 +138,8 @@ void add_confirm(CLI::App& app, Globals& globals) {
     const Inspection inspection = look(machine, *options);
     State meant = machine.state(against.commit);
     if (!options->only.empty())
-      meant = overlay(machine.state(newest_known(machine).commit), meant, addresses_option(options->only));
+      meant = overlay(machine.state(newest_known(machine).commit), meant,
+                      addresses_option(machine, options->only));
     const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
     options->intake.confirms = against.commit;
     options->intake.confirmed = confirmation.full_match;

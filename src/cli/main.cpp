@@ -13,6 +13,7 @@ using keepway::Exit;
 using keepway::cli::Globals;
 
 int fail(const Globals& globals, const Error& error) {
+  keepway::cli::Waiting::stop();
   if (globals.json) {
     std::fputs(keepway::show::error_json(error).c_str(), stdout);
   }
@@ -41,18 +42,26 @@ int run(int argc, char** argv) {
       "4 the store or the disk failed · 5 refused for safety\n"
       "Help on one command, with an example: keepway COMMAND --help");
   using Add = void (*)(CLI::App&, Globals&);
-  for (const Add add :
-       std::to_array<Add>({keepway::cli::add_found,    keepway::cli::add_enroll,  keepway::cli::add_inspect,
-                           keepway::cli::add_intake,   keepway::cli::add_pile,    keepway::cli::add_history,
-                           keepway::cli::add_changes,  keepway::cli::add_when,    keepway::cli::add_show,
-                           keepway::cli::add_restore,  keepway::cli::add_confirm, keepway::cli::add_mark,
-                           keepway::cli::add_trial,    keepway::cli::add_twin,    keepway::cli::add_slots,
-                           keepway::cli::add_sync,     keepway::cli::add_hooks,   keepway::cli::add_tidy,
-                           keepway::cli::add_audit,    keepway::cli::add_hook,    keepway::cli::add_git_diff,
-                           keepway::cli::add_git_merge})) {
+  for (const Add add : std::to_array<Add>(
+           {keepway::cli::add_found,    keepway::cli::add_enroll,    keepway::cli::add_status,
+            keepway::cli::add_inspect,  keepway::cli::add_intake,    keepway::cli::add_pile,
+            keepway::cli::add_history,  keepway::cli::add_changes,   keepway::cli::add_when,
+            keepway::cli::add_show,     keepway::cli::add_restore,   keepway::cli::add_confirm,
+            keepway::cli::add_mark,     keepway::cli::add_trial,     keepway::cli::add_twin,
+            keepway::cli::add_names,    keepway::cli::add_battery,   keepway::cli::add_survey,
+            keepway::cli::add_slots,    keepway::cli::add_sync,      keepway::cli::add_hooks,
+            keepway::cli::add_tidy,     keepway::cli::add_audit,     keepway::cli::add_hook,
+            keepway::cli::add_git_diff, keepway::cli::add_git_merge, keepway::cli::add_manual})) {
     add(app, globals);
   }
   try {
+    // Not a command of the parser's: the words that follow are somebody's unfinished ones.
+    if (argc > 2 && std::string_view(argv[1]) == "complete") {
+      for (const std::string& each : keepway::cli::completions(app, {argv + 2, argv + argc}))
+        std::puts(each.c_str());
+      return 0;
+    }
+    const keepway::cli::Waiting progress;
     app.parse(argc, argv);
     return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version

@@ -6,10 +6,14 @@
 #include <cstdio>
 #include <utility>
 
+#include "cli/command.hpp"
+
 namespace keepway::cli {
 
 Progress::Progress(std::string what, std::size_t total, bool quiet)
-    : what_(std::move(what)), total_(total), shown_(!quiet && ::isatty(STDERR_FILENO) == 1) {}
+    : what_(std::move(what)), total_(total), shown_(!quiet && ::isatty(STDERR_FILENO) == 1) {
+  Waiting::stop();  // one line is enough
+}
 
 Progress::~Progress() {
   if (drawn_) std::fputs("\r\x1b[K", stderr);

@@ -64,7 +64,7 @@ void add_restore(CLI::App& app, Globals& globals) {
       throw Error(Exit::usage, "say where to write",
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
-    const RestoreRequest request{source.resolve(options->at), addresses_option(options->only),
+    const RestoreRequest request{source.resolve(options->at), addresses_option(machine, options->only),
                                  other ? &*other : nullptr};
     const bool items = std::any_of(request.only.begin(), request.only.end(),
                                    [](const Address& each) { return !each.key.empty(); });

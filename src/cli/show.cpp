@@ -48,7 +48,7 @@ void add_show(CLI::App& app, Globals& globals) {
       print(globals, show::overview(shown, at));
       return;
     }
-    const Address address = Address::parse(options->address);
+    const Address address = address_option(machine, options->address);
     if (address.group == Group::programs && !is_unread(address.key)) {
       const State state = machine.state(at.commit);
       if (const Program* program = state.program(address.key)) {
@@ -72,10 +72,14 @@ void add_show(CLI::App& app, Globals& globals) {
         return;
       }
     }
+    std::string remedy =
+        fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group));
+    if (at.commit == machine.latest().value_or(Backup{}).commit)
+      remedy = no_such_item(machine, address).remedy();
     throw Error(
         Exit::usage,
         fmt::format("backup #{} of {} has no {}", at.number, machine.facts().name, escape(address.text())),
-        fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group)));
+        remedy);
   });
 }
 

@@ -98,6 +98,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
     if (!options.device) {
       throw Error(Exit::refused, text, "make sure that it is the right stick, then say so with --device");
     }
+    Waiting::stop();
     fmt::print(stderr, "keepway: {}\n", text);
     if (!options.no_keep)
       refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");

@@ -25,7 +25,7 @@ TrialStep step_of(const Options& options) {
 }
 
 // "main", "trial", or "ADDRESS=main", "ADDRESS=trial".
-std::vector<Preference> preferences_of(const std::vector<std::string>& texts) {
+std::vector<Preference> preferences_of(const Machine& machine, const std::vector<std::string>& texts) {
   std::vector<Preference> preferences;
   for (const std::string& text : texts) {
     const std::size_t equals = text.rfind('=');
@@ -36,7 +36,7 @@ std::vector<Preference> preferences_of(const std::vector<std::string>& texts) {
     }
     const bool ours = side == "main";
     if (equals != std::string::npos) {
-      preferences.push_back({Address::parse(text.substr(0, equals)), ours});
+      preferences.push_back({address_option(machine, text.substr(0, equals)), ours});
       continue;
     }
     for (const Group group : all_groups) preferences.push_back({{group, ""}, ours});
@@ -148,11 +148,13 @@ void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
           fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
                       machine.facts().name, found.name));
     }
-    Keep keep = plan_keep(machine, found, addresses_option(options->only), preferences_of(options->prefer));
+    Keep keep = plan_keep(machine, found, addresses_option(machine, options->only),
+                          preferences_of(machine, options->prefer));
     if (keep.merge.clean()) {
       do_keep(machine, keep, step_of(*options));
       tell_unfinished(keep.unfinished, globals);
     } else {
+      Waiting::stop();
       std::fputs(
           "keepway: the trial and main changed the same items, and nothing was merged\n"
           "  what to do: say which side stands, with --prefer\n",

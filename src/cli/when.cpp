@@ -16,6 +16,15 @@ Group group_option(const std::string& name) {
   return *group;
 }
 
+// nullopt for a part of a name.
+std::optional<Address> address_meant(const Machine& machine, const std::string& text) {
+  try {
+    return address_option(machine, text);
+  } catch (const Error&) {
+    return std::nullopt;
+  }
+}
+
 }  // namespace
 
 void add_when(CLI::App& app, Globals& globals) {
@@ -43,11 +52,13 @@ void add_when(CLI::App& app, Globals& globals) {
       print(globals, show::since(shown, group, machine.since(group)));
       return;
     }
-    if (options->what.empty()) {
+    if (options->what.find_first_not_of(" \t\r\n") == std::string::npos) {
       throw Error(Exit::usage, "say which item",
                   "name an address or a part of a name, or ask for a group with --all GROUP");
     }
-    const auto hits = machine.search(options->what);
+    const std::optional<Address> address = address_meant(machine, options->what);
+    const auto hits = machine.search(address ? address->text() : options->what);
+    if (hits.empty() && address && !address->key.empty()) throw no_such_item(machine, *address);
     if (hits.empty()) {
       throw Error(Exit::usage,
                   fmt::format("no item of {} is called '{}'", machine.facts().name, escape(options->what)),

@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-#include "keepway/shop.hpp"
+#include "keepway/status.hpp"
 
 namespace keepway {
 

@@ -97,6 +97,7 @@ Machine Shop::enroll(const Enrollment& enrollment) {
   facts.title = enrollment.title.empty() ? enrollment.name : enrollment.title;
   facts.serial = enrollment.serial;
   facts.units = enrollment.units.value_or(layout.units.value_or(Units::inch));
+  facts.backup_every_days = enrollment.backup_every_days;
   facts.layout = layout.name.empty() ? fs::path(enrollment.layout).filename().string() : layout.name;
   for (const Source& source : layout.sources) {
     for (const std::string& pattern : source.files) {

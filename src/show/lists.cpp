@@ -5,7 +5,7 @@
 
 namespace keepway::show {
 
-Answer history(const Context& context, const std::vector<Backup>& backups) {
+Answer history(const Context& context, const std::vector<Backup>& backups, bool all_reasons) {
   std::string text =
       fmt::format("{}  {}\n\n", paint(context.style, Tone::strong, context.machine.name),
                   backups.empty() ? "no backups yet" : count_of(backups.size(), "backup", "backups"));
@@ -22,7 +22,15 @@ Answer history(const Context& context, const std::vector<Backup>& backups) {
       grid.note(Tone::strong,
                 fmt::format("marked: {}", escape(fmt::format("{}", fmt::join(backup.marks, ", ")))));
     if (!backup.note.empty()) grid.note(Tone::plain, fmt::format("note: {}", escape(backup.note)));
-    for (const std::string& reason : backup.reasons) grid.note(tone_of(backup.worth), "! " + escape(reason));
+    const std::size_t told =
+        all_reasons ? backup.reasons.size() : std::min<std::size_t>(1, backup.reasons.size());
+    for (std::size_t i = 0; i < told; ++i) {
+      std::string line = "! " + escape(backup.reasons[i]);
+      if (told < backup.reasons.size()) {
+        line += fmt::format("  (and {} more: --reasons)", backup.reasons.size() - told);
+      }
+      grid.note(tone_of(backup.worth), std::move(line));
+    }
     if (context.style.json) json["backups"].push_back(to_json(backup));
   }
   return {text + grid.text(context.style), finish(json)};

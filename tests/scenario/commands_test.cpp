@@ -8,8 +8,9 @@
 namespace scenario {
 namespace {
 
-const std::vector<std::string> commands = {"found",   "enroll", "inspect", "intake",  "history",
-                                           "changes", "when",   "show",    "restore", "mark"};
+const std::vector<std::string> commands = {"found",   "enroll",  "inspect", "intake",  "history",
+                                           "changes", "when",    "show",    "restore", "mark",
+                                           "status",  "battery", "survey",  "names"};
 
 class Commands : public ShopTest {
  protected:
@@ -66,6 +67,13 @@ TEST_F(Commands, WrongUsageIsTwo) {
       {"when", "mill"},
       {"when", "mill", "--all", "no-such-group"},
       {"when", "mill", "no such name"},
+      {"when", "mill", " "},
+      {"when", "mill", "offsets/tol/1"},
+      {"battery"},
+      {"battery", "mill", "--every-months", "0"},
+      {"names", "mill"},
+      {"survey"},
+      {"enroll", "two", "--layout", "rs274ngc", "--backup-every", "0"},
       {"show", "mill"},
       {"restore", "mill"},
       {"restore", "mill", "--at", "1"},

@@ -32,7 +32,9 @@ TEST(Meaning, LengthsHaveBothUnitsExactly) {
 TEST(Meaning, WarnsOfLargeStepsAndLimits) {
   const auto change = explain_change(book(), Units::inch, Group::offsets, "work/G54/X", "-4.25", "42.5");
   ASSERT_EQ(change.warnings.size(), 2U);
-  EXPECT_NE(change.warnings[0].find("0.05"), std::string::npos);
+  EXPECT_EQ(change.before, "-4.25 in");
+  EXPECT_EQ(change.after, "42.5 in");
+  EXPECT_NE(change.warnings[0].find("larger than 0.05 in,"), std::string::npos);
   EXPECT_NE(change.warnings[1].find("above"), std::string::npos);
 }
 

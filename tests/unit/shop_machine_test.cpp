@@ -8,13 +8,29 @@ namespace keepway {
 namespace {
 
 TEST(MachineToml, ReadsBackWhatItWrote) {
-  const MachineFacts facts{"mill-1", "Knee mill \"A\"\n\t\\ ä", "44'71", Units::mm, "own.toml"};
+  const MachineFacts facts{"mill-1", "Knee mill \"A\"\n\t\\ ä", "44'71", Units::mm, "own.toml", 14, {}};
   const MachineFacts read = parse_machine_toml(write_machine_toml(facts), "machine.toml");
   EXPECT_EQ(read.name, facts.name);
   EXPECT_EQ(read.title, facts.title);
   EXPECT_EQ(read.serial, facts.serial);
   EXPECT_EQ(read.units, facts.units);
   EXPECT_EQ(read.layout, facts.layout);
+  EXPECT_EQ(read.backup_every_days, 14);
+  EXPECT_FALSE(read.battery.changed);
+}
+
+TEST(MachineToml, TakesIntervalsAndDaysThatMakeSense) {
+  const auto read = [](const std::string& text) { return parse_machine_toml(text, "machine.toml"); };
+  EXPECT_EQ(read("[battery]\nchanged = 2026-01-31\n").battery.changed, 1'769'817'600);
+  EXPECT_EQ(read("battery.changed = \"2026-01-31\"\n").battery.changed, 1'769'817'600);
+  EXPECT_EQ(read("[battery]\nevery_months = 6\n").battery.every_months, 6);
+  for (const char* wrong :
+       {"backup_every_days = 0\n", "backup_every_days = \"7\"\n", "backup_every_days = 99999999999\n",
+        "battery = 1\n", "[battery]\nchanged = 5\n", "[battery]\nchanged = \"soon\"\n",
+        "[battery]\nchanged = 1969-01-31\n", "[battery]\nevery_months = -1\n",
+        "[battery]\nchanged = 2026-01-31T06:00:00Z\n"}) {
+    EXPECT_THROW(read(wrong), Error) << wrong;
+  }
 }
 
 TEST(MachineToml, NamesTheLineThatIsWrong) {

@@ -1,0 +1,60 @@
+// The shop at a glance: which backup, which battery is due. Reads of each machine its refs, its machine.toml
+// and a few commits, so that a thousand machines take less than a second.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "keepway/shop.hpp"
+
+namespace keepway {
+
+struct MachineStatus {
+  std::string name;
+  std::string title;
+  std::string trouble;  // why the machine cannot be read, and what to do; all else is then empty
+  std::string remedy;
+  std::string trial;  // in progress; newest and last_good are of its line, as everywhere
+  std::optional<Backup> newest;
+  std::optional<Backup> last_good;        // the newest that was good, or that a person stood by (accepted)
+  int confirmed = 0;                      // restores of this line that a later backup confirmed wholly
+  std::optional<Backup> last_confirming;  // the newest of those backups
+  std::optional<int> backup_every_days;
+  std::optional<std::int64_t> backup_due;  // none: no interval is set. A machine without a good backup: 0
+  Battery battery;
+  std::optional<std::int64_t> battery_due;  // none: nobody said when it was changed
+
+  [[nodiscard]] bool is_backup_due(std::int64_t now) const { return backup_due && *backup_due <= now; }
+  [[nodiscard]] bool is_battery_due(std::int64_t now) const { return battery_due && *battery_due <= now; }
+  // Something here wants a person: it is due, or the machine cannot be read.
+  [[nodiscard]] bool is_due(std::int64_t now) const {
+    return !trouble.empty() || is_backup_due(now) || is_battery_due(now);
+  }
+};
+
+// Of one machine's folder. Throws nothing but std::bad_alloc: what is wrong stands in `trouble`.
+MachineStatus machine_status(const std::filesystem::path& folder);
+// Of all machines, broken ones too, what is due first: those that cannot be read, then the longest overdue;
+// then by what will be due soonest, then by name.
+std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now);
+
+// The day so many months after `from`, or the month's last where it has no such day (31 January and a month
+// is 28 or 29 February). UTC.
+std::int64_t months_after(std::int64_t from, int months);
+
+// machine.toml with the battery's facts set and the rest as it stands, comments too. Error{input} when the
+// text does not parse; Error{refused} when it is written in a way that cannot be edited safely.
+std::string set_battery(std::string_view machine_toml, const std::string& file, const Battery& battery);
+
+// Items without a name in the namebook, those that changed in most backups first.
+struct Unnamed {
+  Address address;
+  int changes = 0;
+  std::string value;  // as of the newest backup
+};
+// `progress` is told how many of how many backups were looked at.
+std::vector<Unnamed> unnamed_items(const Machine& machine,
+                                   const std::function<void(std::size_t, std::size_t)>& progress = nullptr);
+
+}  // namespace keepway

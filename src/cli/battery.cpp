@@ -1,0 +1,59 @@
+#include <fmt/format.h>
+
+#include <memory>
+
+#include "cli/command.hpp"
+#include "cli/owner_file.hpp"
+
+namespace keepway::cli {
+namespace {
+
+struct Options {
+  std::string machine;
+  std::string changed;
+  int months = 0;
+};
+
+Battery asked_for(const Options& options, Battery battery) {
+  if (!options.changed.empty()) {
+    const std::int64_t at = time_option(options.changed);
+    if (at > now() + 86'400) {
+      throw Error(Exit::usage, fmt::format("{} is still to come", options.changed),
+                  "give the day on which the battery was changed");
+    }
+    battery.changed = at - at % 86'400;
+  }
+  if (options.months > 0) battery.every_months = options.months;
+  return battery;
+}
+
+}  // namespace
+
+void add_battery(CLI::App& app, Globals& globals) {
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "battery", "Note when a control's battery was changed, or tell when it is due",
+              "keepway battery mill-1 --changed 2026-01-31 --every-months 12\n  keepway battery mill-1");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  made->add_option("--changed", options->changed, "The day it was changed")
+      ->check(filled())
+      ->type_name("DATE");
+  made->add_option("--every-months", options->months, "How long one lasts; 12 unless told")
+      ->check(CLI::Range(1, 1'200))
+      ->type_name("N");
+  made->callback([&globals, options] {
+    const Machine machine = open_shop(globals).machine(options->machine);
+    MachineFacts facts = machine.facts();
+    if (!options->changed.empty() || options->months > 0) {
+      constexpr const char* file = "machine.toml";
+      facts.battery = asked_for(*options, facts.battery);
+      write_owner_file(machine, file, set_battery(read_owner_file(machine, file), file, facts.battery));
+    }
+    print(globals, show::battery({facts, machine.namebook(), style(globals)}, now()));
+    if (facts.battery.changed && months_after(*facts.battery.changed, facts.battery.every_months) <= now()) {
+      globals.exit = Exit::look;
+    }
+  });
+}
+
+}  // namespace keepway::cli

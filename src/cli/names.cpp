@@ -1,0 +1,194 @@
+#include <fmt/format.h>
+
+#include <cstdio>
+#include <memory>
+
+#include "cli/command.hpp"
+#include "cli/owner_file.hpp"
+
+namespace keepway::cli {
+namespace {
+
+constexpr const char* book_file = "namebook.tsv";
+
+struct Options {
+  std::string machine;
+  std::string address;
+  std::string file;
+  std::optional<std::string> name, unit, kind, min, max, step, meaning, normal, caution;
+  std::optional<bool> living, own, power_cycle;
+  bool remove = false;
+};
+using Shared = std::shared_ptr<Options>;
+
+Machine open(const Globals& globals, const Shared& options) {
+  return open_shop(globals).machine(options->machine);
+}
+
+std::optional<Decimal> number(const std::string& text, const char* option) {
+  if (text.empty()) return std::nullopt;
+  if (auto value = Decimal::parse(text)) return value;
+  throw Error(Exit::usage, fmt::format("{} '{}' is not a number", option, escape(text)),
+              "write a plain decimal number, as in -0.25, or \"\" for none");
+}
+
+std::vector<Meaning> meanings(std::string_view text) {
+  std::vector<Meaning> found;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(';'), text.size());
+    const std::string_view part = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    const std::size_t equals = part.find('=');
+    if (equals == std::string_view::npos) {
+      throw Error(Exit::usage, fmt::format("--meaning '{}' has no '='", escape(part)),
+                  "write value=meaning, parted by ';', as in --meaning \"0=door;1=coolant\"");
+    }
+    found.push_back({std::string(part.substr(0, equals)), std::string(part.substr(equals + 1))});
+  }
+  return found;
+}
+
+void apply(const Options& options, Entry& entry) {
+  if (options.name) entry.name = *options.name;
+  if (options.unit) entry.unit = *options.unit;
+  if (options.kind) entry.kind = parse_kind(*options.kind).value_or(Kind::number);
+  if (options.min) entry.min = number(*options.min, "--min");
+  if (options.max) entry.max = number(*options.max, "--max");
+  if (options.step) entry.step = number(*options.step, "--step");
+  if (options.meaning) entry.meanings = meanings(*options.meaning);
+  if (options.normal) entry.default_value = options.normal->empty() ? "0" : *options.normal;
+  if (options.caution) entry.caution = *options.caution;
+  if (options.living) entry.living = *options.living;
+  if (options.own) entry.own = *options.own;
+  if (options.power_cycle) entry.power_cycle = *options.power_cycle;
+}
+
+Entry entry_at(const Machine& machine, const std::string& address) {
+  for (const Entry& entry : machine.namebook().entries()) {
+    if (entry.address == address) return entry;
+  }
+  Entry made;
+  made.address = address;
+  return made;
+}
+
+void add_flag(CLI::App* made, const std::string& names, std::optional<bool>& into, const std::string& what) {
+  made->add_flag_callback(
+      "--" + names, [&into] { into = true; }, what);
+  made->add_flag_callback(
+      "--not-" + names, [&into] { into = false; }, "Take that back");
+}
+
+void add_edit(CLI::App& names, Globals& globals, const Shared& options) {
+  CLI::App* made =
+      command(names, "edit", "Set what the namebook says of one address; the rest of it stays",
+              "keepway names mill-1 edit parameters/12 --name \"X screw lead\" --unit length --step "
+              "0.0001 --machine-own\n  keepway names mill-1 edit parameters/40 --name Doors --kind bits "
+              "--meaning \"0=front;1=rear\"");
+  made->add_option("ADDRESS", options->address, "The item; a * stands for one part of it")->required();
+  const auto text = [&](const std::string& name, std::optional<std::string>& into, const std::string& what) {
+    return made->add_option(name, into, what);
+  };
+  text("--name", options->name, "Its name")->type_name("TEXT");
+  text("--unit", options->unit, "'length' for the machine's own, else any")->type_name("TEXT");
+  text("--kind", options->kind, "How it is shown")
+      ->check(CLI::IsMember({"number", "yesno", "bits", "binary", "choice", "text"}))
+      ->type_name("KIND");
+  text("--min", options->min, "Its lower limit; \"\" for none")->type_name("N");
+  text("--max", options->max, "Its upper limit")->type_name("N");
+  text("--step", options->step, "The largest change that passes without a warning")->type_name("N");
+  text("--meaning", options->meaning, "Of bits or choices: \"0=door;1=coolant\"")->type_name("LIST");
+  text("--default", options->normal, "Its value when the control has lost its memory")->type_name("VALUE");
+  text("--caution", options->caution, "What to mind when it changes")->type_name("TEXT");
+  add_flag(made, "living", options->living, "It differs from backup to backup by nature");
+  add_flag(made, "machine-own", options->own, "It belongs to this one machine");
+  add_flag(made, "power-cycle", options->power_cycle, "It takes effect after the power was off");
+  made->add_flag("--remove", options->remove, "Take the address out of the namebook");
+  made->callback([&globals, options] {
+    const Machine machine = open(globals, options);
+    const std::string address = address_option(machine, options->address).text();
+    const std::string book = read_owner_file(machine, book_file);
+    if (options->remove) {
+      const auto without = remove_entry(book, book_file, address);
+      if (!without) {
+        throw Error(Exit::usage,
+                    fmt::format("the namebook of {} has no {}", machine.facts().name, escape(address)),
+                    fmt::format("see what it has: keepway names {} export", machine.facts().name));
+      }
+      write_owner_file(machine, book_file, *without);
+      print(globals,
+            show::done(
+                fmt::format("{} is out of the namebook of {}.\n", escape(address), machine.facts().name),
+                {{"command", "names"}, {"machine", machine.facts().name}, {"removed", escape(address)}}));
+      return;
+    }
+    Entry entry = entry_at(machine, address);
+    apply(*options, entry);
+    write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
+    print(globals, show::names(context(globals, machine), {entry}));
+  });
+}
+
+void add_import(CLI::App& names, Globals& globals, const Shared& options) {
+  CLI::App* made = command(names, "import", "Take names from a spreadsheet's CSV file, each at its address",
+                           "keepway names mill-1 import names.csv");
+  made->add_option("FILE", options->file,
+                   "Comma-separated; its first line names the columns, as export writes them")
+      ->required();
+  made->callback([&globals, options] {
+    const Machine machine = open(globals, options);
+    const auto entries = read_namebook_csv(read_given_file(options->file), options->file);
+    const std::string book = read_owner_file(machine, book_file);
+    const std::string changed = set_entries(book, book_file, entries);
+    if (changed != book) write_owner_file(machine, book_file, changed);
+    print(globals, show::done(fmt::format("{} {} read; the namebook of {} {}.\n", entries.size(),
+                                          entries.size() == 1 ? "row" : "rows", machine.facts().name,
+                                          changed == book ? "says the same already" : "is changed"),
+                              {{"command", "names"},
+                               {"machine", machine.facts().name},
+                               {"rows", std::to_string(entries.size())},
+                               {"changed", changed == book ? "no" : "yes"}}));
+  });
+}
+
+void add_export(CLI::App& names, Globals& globals, const Shared& options) {
+  CLI::App* made = command(names, "export", "Write the namebook as CSV, for a spreadsheet",
+                           "keepway names mill-1 export > names.csv");
+  made->callback([&globals, options] {
+    const Machine machine = open(globals, options);
+    show::Answer answer = show::names(context(globals, machine), machine.namebook().entries());
+    answer.text = namebook_csv(machine.namebook());
+    print(globals, answer);
+  });
+}
+
+void add_missing(CLI::App& names, Globals& globals, const Shared& options) {
+  CLI::App* made = command(names, "missing", "List items without a name, those that changed most first",
+                           "keepway names mill-1 missing");
+  made->callback([&globals, options] {
+    const Machine machine = open(globals, options);
+    const std::vector<Unnamed> items = unnamed_items(machine, [](std::size_t done, std::size_t of) {
+      Waiting::step("looking through the backups,", done, of);
+    });
+    print(globals, show::unnamed(context(globals, machine), items));
+    if (!items.empty()) globals.exit = Exit::look;
+  });
+}
+
+}  // namespace
+
+void add_names(CLI::App& app, Globals& globals) {
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "names", "The namebook: set, import, export names, units, limits; list what has none",
+              "keepway names mill-1 missing\n  keepway names mill-1 edit variables/510 --name \"Parts "
+              "made\" --living\n  keepway names mill-1 export > names.csv");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  made->require_subcommand(1);
+  add_edit(*made, globals, options);
+  add_import(*made, globals, options);
+  add_export(*made, globals, options);
+  add_missing(*made, globals, options);
+}
+
+}  // namespace keepway::cli

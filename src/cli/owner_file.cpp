@@ -1,0 +1,28 @@
+#include "cli/owner_file.hpp"
+
+#include <fmt/format.h>
+
+#include <fstream>
+#include <iterator>
+
+#include "shop/disk.hpp"
+
+namespace keepway::cli {
+
+std::string read_owner_file(const Machine& machine, const std::string& file) {
+  return machine.repository().working_file(file).value_or("");
+}
+
+void write_owner_file(const Machine& machine, const std::string& file, const std::string& text) {
+  if (write_small_file(machine.repository().folder() / file, text)) return;
+  throw Error(Exit::store, fmt::format("{} of {} cannot be written", file, machine.facts().name),
+              "check that its folder may be written and that the disk is not full");
+}
+
+std::string read_given_file(const std::string& path) {
+  if (auto text = read_small_file(path)) return std::move(*text);
+  throw Error(Exit::usage, fmt::format("{} cannot be read as a file of at most 16 MiB", escape(path)),
+              "check its name and that you may read it");
+}
+
+}  // namespace keepway::cli

@@ -1,0 +1,145 @@
+#include "keepway/status.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <limits>
+#include <thread>
+
+#include "shop/backup.hpp"
+#include "shop/machine_toml.hpp"
+#include "shop/status_memory.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::int64_t day_seconds = 86'400;
+constexpr std::string_view trial_prefix = "trial/";
+constexpr const char* no_facts = "it has no machine.toml";
+
+std::optional<Backup> backup_of(const store::Repository& repository, const store::Oid& commit) {
+  return commit.empty() ? std::nullopt : backup_from_commit(repository.info(commit));
+}
+
+void read(const std::filesystem::path& folder, MachineStatus& status) {
+  const store::Repository repository = store::Repository::open(folder);
+  const auto text = repository.working_file("machine.toml");
+  if (!text) {
+    throw Error(Exit::input, no_facts,
+                "bring the file back with 'git checkout machine.toml' in the machine's folder");
+  }
+  const MachineFacts facts = parse_machine_toml(*text, (folder / "machine.toml").string());
+  status.title = facts.title;
+  status.backup_every_days = facts.backup_every_days;
+  status.battery = facts.battery;
+  if (facts.battery.changed) {
+    status.battery_due = months_after(*facts.battery.changed, facts.battery.every_months);
+  }
+  const std::string line = repository.line();
+  if (line.starts_with(trial_prefix)) status.trial = line.substr(trial_prefix.size());
+  const auto tip = repository.resolve(line.empty() ? "HEAD" : "refs/heads/" + line);
+  if (!tip) {
+    throw Error(Exit::store, "its newest backup cannot be found",
+                "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
+  }
+  const StatusMemory memory = bring_up_to_date(repository, *tip);
+  status.newest = backup_of(repository, memory.newest);
+  status.last_good = backup_of(repository, memory.good);
+  status.last_confirming = backup_of(repository, memory.confirming);
+  status.confirmed = memory.confirmed;
+  if (!status.last_good) {
+    status.backup_due = 0;
+  } else if (facts.backup_every_days) {
+    status.backup_due = status.last_good->at + *facts.backup_every_days * day_seconds;
+  }
+}
+
+// Of machines, whole and broken, in natural order.
+std::vector<std::string> folders(const std::filesystem::path& shop) {
+  std::vector<std::string> names;
+  std::error_code failed;
+  for (const auto& entry : std::filesystem::directory_iterator(shop, failed)) {
+    if (std::filesystem::exists(entry.path() / ".git", failed) ||
+        std::filesystem::exists(entry.path() / "machine.toml", failed)) {
+      names.push_back(entry.path().filename().string());
+    }
+  }
+  std::sort(names.begin(), names.end(), NaturalLess{});
+  return names;
+}
+
+}  // namespace
+
+std::int64_t months_after(std::int64_t from, int months) {
+  using namespace std::chrono;
+  const sys_days day = floor<days>(sys_seconds(seconds(from)));
+  year_month_day date = year_month_day(day) + std::chrono::months(months);
+  if (!date.ok()) date = date.year() / date.month() / last;
+  return sys_days(date).time_since_epoch().count() * day_seconds;
+}
+
+MachineStatus machine_status(const std::filesystem::path& folder) {
+  MachineStatus status;
+  status.name = folder.filename().string();
+  const auto broken = [&](const std::string& what, const std::string& remedy) {
+    MachineStatus none;
+    none.name = std::move(status.name);
+    none.trouble = what;
+    none.remedy = remedy;
+    return none;
+  };
+  try {
+    read(folder, status);
+  } catch (const Error& error) {
+    const std::string place = error.place().text();
+    return broken(place.empty() ? error.what() : place + ": " + error.what(), error.remedy());
+  } catch (const std::bad_alloc&) {
+    throw;
+  } catch (const std::exception& error) {
+    return broken(error.what(), "look into the machine's folder");
+  }
+  return status;
+}
+
+std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now) {
+  const std::vector<std::string> names = folders(shop.folder());
+  std::vector<MachineStatus> found(names.size());
+  // Opening a repository is mostly waiting for the disk and for libgit2's allocations: a few threads help.
+  constexpr std::size_t most_threads = 8;
+  constexpr std::size_t machines_a_thread = 16;
+  std::atomic<std::size_t> next = 0;
+  std::atomic<bool> out_of_memory = false;
+  const auto work = [&] {
+    try {
+      for (std::size_t i = next++; i < names.size(); i = next++)
+        found[i] = machine_status(shop.folder() / names[i]);
+    } catch (const std::bad_alloc&) {
+      out_of_memory = true;
+    }
+  };
+  {
+    const std::size_t wanted = std::min<std::size_t>(
+        {most_threads, std::thread::hardware_concurrency(), names.size() / machines_a_thread});
+    std::vector<std::jthread> helpers;
+    for (std::size_t i = 1; i < wanted; ++i) helpers.emplace_back(work);
+    work();
+  }
+  if (out_of_memory) throw std::bad_alloc();
+  // Somebody's Git repository that never was a machine.
+  std::erase_if(found, [](const MachineStatus& status) { return status.trouble == no_facts; });
+
+  const auto first_due = [](const MachineStatus& status) {
+    constexpr std::int64_t never = std::numeric_limits<std::int64_t>::max();
+    if (!status.trouble.empty()) return std::numeric_limits<std::int64_t>::min();
+    return std::min(status.backup_due.value_or(never), status.battery_due.value_or(never));
+  };
+  std::stable_sort(found.begin(), found.end(), [&](const MachineStatus& a, const MachineStatus& b) {
+    if (a.is_due(now) != b.is_due(now)) return a.is_due(now);
+    return first_due(a) < first_due(b);
+  });
+  return found;
+}
+
+}  // namespace keepway

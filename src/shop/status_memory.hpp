@@ -1,0 +1,20 @@
+// What a walk over a machine's whole line found for `status`, remembered so that the next one walks only what
+// is new. Derived: .git/keepway-status is rebuilt when it is missing, damaged, or not of this line.
+#pragma once
+
+#include "keepway/store.hpp"
+
+namespace keepway {
+
+struct StatusMemory {
+  store::Oid tip;
+  store::Oid newest;      // backup; empty: none. So the next two
+  store::Oid good;        // newest that was good or accepted
+  store::Oid confirming;  // newest that wholly confirmed a restore
+  int confirmed = 0;      // how many did
+};
+
+// As of `tip`. Writing it down may fail (a read-only disk): it is then found again the next time.
+StatusMemory bring_up_to_date(const store::Repository& repository, const store::Oid& tip);
+
+}  // namespace keepway

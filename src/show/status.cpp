@@ -1,0 +1,153 @@
+#include <fmt/format.h>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+constexpr std::int64_t day_seconds = 86'400;
+
+std::string day(std::int64_t at) {
+  return format_time(at).substr(0, 10);
+}
+
+std::string days(std::int64_t seconds) {
+  const std::int64_t whole = std::max<std::int64_t>(seconds, 0) / day_seconds;
+  return fmt::format("{} {}", whole, whole == 1 ? "day" : "days");
+}
+
+std::string backup_cell(const MachineStatus& status, std::int64_t now) {
+  if (!status.last_good) return status.newest ? "none good" : "none yet";
+  std::string text = fmt::format("#{} {}, {} old", status.last_good->number, day(status.last_good->at),
+                                 days(now - status.last_good->at));
+  if (status.backup_every_days) text += fmt::format(" of {}", *status.backup_every_days);
+  return text;
+}
+
+std::string verdict_cell(const MachineStatus& status) {
+  if (!status.newest) return "";
+  std::string text(worth_name(status.newest->worth));
+  if (status.newest->accepted) text += ", accepted";
+  return text;
+}
+
+std::string battery_cell(const MachineStatus& status) {
+  if (!status.battery_due) return "not told";
+  return fmt::format("due {}", day(*status.battery_due));
+}
+
+std::string confirmed_cell(const MachineStatus& status) {
+  if (!status.last_confirming) return "none";
+  return fmt::format("{}, last {}", status.confirmed, day(status.last_confirming->at));
+}
+
+void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
+  if (status.is_backup_due(now)) {
+    grid.note(Tone::bad, !status.last_good ? "! a backup is due: there is no good one yet"
+                                           : fmt::format("! a backup is due, {} over its time",
+                                                         days(now - *status.backup_due)));
+  }
+  if (status.is_battery_due(now)) {
+    grid.note(Tone::bad,
+              fmt::format("! its battery is due, {} over its time: change it with the control on, then "
+                          "'keepway battery {} --changed DATE'",
+                          days(now - *status.battery_due), escape(status.name)));
+  }
+  if (!status.trial.empty())
+    grid.note(Tone::strong, fmt::format("trial {} is in progress", escape(status.trial)));
+  if (!status.newest || status.newest->worth == Worth::good || status.newest->accepted) return;
+  const auto& reasons = status.newest->reasons;
+  if (reasons.empty()) return;
+  std::string line = fmt::format("newest is #{}: {}", status.newest->number, escape(reasons.front()));
+  if (reasons.size() > 1) line += fmt::format("  (and {} more)", reasons.size() - 1);
+  grid.note(tone_of(status.newest->worth), std::move(line));
+}
+
+Json backup_json(const std::optional<Backup>& backup) {
+  return backup ? to_json(*backup) : Json(nullptr);
+}
+
+Json time_json(const std::optional<std::int64_t>& at) {
+  return at ? Json(format_time_rfc3339(*at)) : Json(nullptr);
+}
+
+Json to_json(const MachineStatus& status, std::int64_t now) {
+  Json json;
+  json["machine"] = escape(status.name);
+  json["title"] = escape(status.title);
+  json["due"] = status.is_due(now);
+  if (!status.trouble.empty()) {
+    json["trouble"] = {{"what", escape(status.trouble)}, {"remedy", escape(status.remedy)}};
+    return json;
+  }
+  json["last_good"] = backup_json(status.last_good);
+  json["newest"] = backup_json(status.newest);
+  json["trial"] = status.trial.empty() ? Json(nullptr) : Json(escape(status.trial));
+  json["backup"]["every_days"] = status.backup_every_days ? Json(*status.backup_every_days) : Json(nullptr);
+  // A machine that has no good backup was always due.
+  json["backup"]["due_at"] = status.last_good ? time_json(status.backup_due) : Json(nullptr);
+  json["backup"]["due"] = status.is_backup_due(now);
+  json["battery"]["changed"] = status.battery.changed ? Json(day(*status.battery.changed)) : Json(nullptr);
+  json["battery"]["every_months"] = status.battery.every_months;
+  json["battery"]["due_at"] = status.battery_due ? Json(day(*status.battery_due)) : Json(nullptr);
+  json["battery"]["due"] = status.is_battery_due(now);
+  json["confirmed_restores"]["count"] = status.confirmed;
+  json["confirmed_restores"]["last"] = backup_json(status.last_confirming);
+  return json;
+}
+
+}  // namespace
+
+Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style) {
+  Json json = start("status", nullptr);
+  json["at"] = format_time_rfc3339(now);
+  json["machines"] = Json::array();
+  Grid grid;
+  std::size_t due = 0;
+  grid.heading({"machine", "last good backup", "newest", "battery", "restores confirmed"});
+  for (const MachineStatus& status : machines) {
+    json["machines"].push_back(to_json(status, now));
+    due += status.is_due(now) ? 1 : 0;
+    if (!status.trouble.empty()) {
+      grid.row({escape(status.name), "cannot be read"});
+      grid.note(Tone::bad, "! " + escape(status.trouble));
+      if (!status.remedy.empty()) grid.note(Tone::plain, "what to do: " + escape(status.remedy));
+      continue;
+    }
+    grid.row({escape(status.name), backup_cell(status, now), verdict_cell(status), battery_cell(status),
+              confirmed_cell(status)});
+    add_notes(grid, status, now);
+  }
+  json["due"] = due;
+  std::string text = machines.empty()
+                         ? "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n"
+                         : fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
+                                       due == 0 ? "nothing is due" : fmt::format("{} to see to", due));
+  if (!machines.empty()) text += grid.text(style);
+  return {std::move(text), finish(json)};
+}
+
+Answer battery(const Context& context, std::int64_t now) {
+  const Battery& battery = context.machine.battery;
+  Json json = start("battery", &context);
+  json["changed"] = battery.changed ? Json(day(*battery.changed)) : Json(nullptr);
+  json["every_months"] = battery.every_months;
+  json["due_at"] = nullptr;
+  json["due"] = false;
+  std::string text = paint(context.style, Tone::strong, context.machine.name);
+  if (!battery.changed) {
+    text += fmt::format(
+        "  nobody said when its battery was changed\n  say so: keepway battery {} --changed DATE\n",
+        context.machine.name);
+    return {std::move(text), finish(json)};
+  }
+  const std::int64_t due = months_after(*battery.changed, battery.every_months);
+  json["due_at"] = day(due);
+  json["due"] = due <= now;
+  text += fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
+                      due <= now ? days(now - due) + " over its time" : "in " + days(due - now));
+  return {std::move(text), finish(json)};
+}
+
+}  // namespace keepway::show

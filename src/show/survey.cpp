@@ -1,0 +1,53 @@
+#include <fmt/format.h>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+
+Answer survey(const Survey& survey, const std::string& written, Style style) {
+  Json json = start("survey", nullptr);
+  json["units"] = survey.units ? Json(units_name(*survey.units)) : Json(nullptr);
+  json["files"] = Json::array();
+  Grid grid;
+  grid.heading({"file", "group", "reader", "confidence", "items", "unread"});
+  for (const SurveyedFile& file : survey.files) {
+    grid.row({escape(file.name), std::string(group_name(file.group)), std::string(reader_name(file.reader)),
+              fmt::format("{} %", file.confidence), with_commas(file.items), with_commas(file.unread)});
+    for (const std::string& guess : file.guesses) grid.note(Tone::plain, "guessed: " + escape(guess));
+    Json misfits = Json::array();
+    for (const auto& misfit : file.misfits) {
+      grid.note(Tone::doubtful, fmt::format("! {}: {}", escape(misfit.place.text()), misfit.text));
+      misfits.push_back({{"place", to_json(misfit.place)}, {"text", misfit.text}});
+    }
+    if (file.unread > file.misfits.size()) {
+      grid.note(Tone::doubtful,
+                fmt::format("! and {} more lines like these", file.unread - file.misfits.size()));
+    }
+    json["files"].push_back({{"file", escape(file.name)},
+                             {"pattern", escape(file.pattern)},
+                             {"group", group_name(file.group)},
+                             {"reader", reader_name(file.reader)},
+                             {"confidence", file.confidence},
+                             {"items", file.items},
+                             {"lines", file.lines},
+                             {"parity", file.parity},
+                             {"unread", file.unread},
+                             {"guesses", file.guesses},
+                             {"misfits", std::move(misfits)}});
+  }
+  json["layout"] = survey.layout;
+  if (!written.empty()) json["written"] = written;
+  std::string text = grid.text(style);
+  if (written.empty()) {
+    text += "\n" + survey.layout;
+  } else {
+    text += fmt::format(
+        "\nThe layout is {}: read it through, mend what is guessed wrongly, then\n"
+        "  keepway enroll MACHINE --layout {} --serial S\n",
+        escape(written), escape(written));
+  }
+  return {std::move(text), finish(json)};
+}
+
+}  // namespace keepway::show

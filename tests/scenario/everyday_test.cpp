@@ -1,0 +1,263 @@
+// What people ask day by day: status, batteries, names, a layout to begin with; and answers that help when
+// something was mistyped. All names and values are invented.
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::AllOf;
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::Not;
+
+class Everyday : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_lathe();
+    intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});
+  }
+  std::vector<std::string> completed(Args words) {
+    words.insert(words.begin(), "complete");
+    const Ran ran = kw(words);
+    EXPECT_EQ(ran.exit, 0);
+    EXPECT_EQ(ran.err, "");
+    return lines_of(ran.out);
+  }
+  // What a command wrote in the work tree is taken along by the next intake.
+  void take_along() { intake("lathe", lathe_files(), 0, {"--at", "2026-03-05"}); }
+};
+
+TEST_F(Everyday, TheAddressOfARowGivesItsFields) {
+  const Ran row = kw({"when", "lathe", "offsets/work/G54"});
+  EXPECT_EQ(row.exit, 1);
+  EXPECT_THAT(row.out, AllOf(HasSubstr("offsets/work/G54/X"), HasSubstr("offsets/work/G54/Z")));
+  EXPECT_THAT(row.out, Not(HasSubstr("G55")));
+  EXPECT_EQ(json({"when", "lathe", "offsets/tool/1"}, 0).at("address"), "offsets/tool/1/length");
+}
+
+TEST_F(Everyday, TheAddressOfARowThatIsGoneGivesItsFieldsToo) {
+  intake("lathe", with(lathe_files(), "OFFSETS.TXT", "G10 L2 P2 X-1. Z3.\n", ""), 1, {"--at", "2026-03-02"});
+  const Ran row = kw({"when", "lathe", "offsets/work/G55"});
+  EXPECT_THAT(row.out, AllOf(HasSubstr("offsets/work/G55/X"), HasSubstr("offsets/work/G55/Z")));
+  EXPECT_EQ(json({"when", "lathe", "offsets/work/G55/X"}, 0).at("changes").size(), 2U);
+}
+
+TEST_F(Everyday, AMistypedAddressIsWrongUsageWithWhatItMayHaveBeen) {
+  for (const char* command : {"when", "show"}) {
+    const Ran ran = kw({command, "lathe", "offsets/work/G45/X"});
+    EXPECT_EQ(ran.exit, 2) << ran.out;
+    EXPECT_THAT(ran.err, HasSubstr("did you mean offsets/work/G54/X")) << ran.err;
+  }
+  EXPECT_THAT(kw({"when", "lathe", "settings/500"}).err, HasSubstr("variables/500"))
+      << "the right key in another group";
+  EXPECT_THAT(kw({"when", "lathe", "settings/far-from-anything"}).err,
+              HasSubstr("keepway show lathe settings"));
+}
+
+TEST_F(Everyday, ProgramsAreTakenByNumberAndAddressesWithASlashAtTheEnd) {
+  EXPECT_EQ(json({"when", "lathe", "programs/100"}, 0).at("address"), "programs/O100");
+  EXPECT_EQ(json({"when", "lathe", "programs/0100"}, 0).at("address"), "programs/O100");
+  EXPECT_EQ(kw({"show", "lathe", "programs/100"}).out, kw({"show", "lathe", "programs/O0100"}).out);
+  EXPECT_EQ(kw({"show", "lathe", "offsets/work/"}).out, kw({"show", "lathe", "offsets/work"}).out);
+  EXPECT_EQ(kw({"when", "lathe", "settings/47/"}).out, kw({"when", "lathe", "settings/47"}).out);
+  const std::string to = (root() / "one").string();
+  EXPECT_EQ(kw({"restore", "lathe", "--at", "1", "--to", to, "--only", "settings/47/"}).exit, 0);
+}
+
+TEST_F(Everyday, BlanksAreNoName) {
+  for (const char* what : {"", " ", "\t "}) {
+    const Ran ran = kw({"when", "lathe", what});
+    EXPECT_EQ(ran.exit, 2) << ran.out;
+    EXPECT_EQ(ran.out, "");
+  }
+  EXPECT_EQ(json({"when", "lathe", " screw "}, 0).at("address"), "parameters/20");
+}
+
+TEST_F(Everyday, ValuesAndWarningsHaveTheirUnits) {
+  intake("lathe", with(lathe_files(), "OFFSETS.TXT", "X-4.25", "X-4.5"), 0, {"--at", "2026-03-02"});
+  const std::string changes = kw({"changes", "lathe"}).out;
+  EXPECT_THAT(changes, HasSubstr("-4.25 in  ->  -4.5 in"));
+  EXPECT_THAT(changes, HasSubstr("larger than 0.1 in,"));
+  const std::string when = kw({"when", "lathe", "offsets/work/G54/X"}).out;
+  EXPECT_THAT(when, HasSubstr("-4.25 in  -4.5 in"));
+  const Json change = json({"when", "lathe", "offsets/work/G54/X"}, 0).at("changes").at(0);
+  EXPECT_EQ(change.at("after"), "-4.5") << "programs get the value alone";
+}
+
+TEST_F(Everyday, HistoryGivesOneReasonAndACount) {
+  Tree worse = lathe_files();
+  worse["ALL.PRG"] = "";
+  worse["OFFSETS.TXT"] = "%\nG10 L2 P1 X-4.25\n%\n";
+  intake("lathe", worse, 1, {"--at", "2026-03-02"});
+  const Json newest = json({"history", "lathe"}, 0).at("backups").at(0);
+  const std::size_t reasons = newest.at("reasons").size();
+  ASSERT_GT(reasons, 1U);
+  const auto told = [&](const Args& args) {
+    std::size_t count = 0;
+    for (const std::string& line : lines_of(kw(args).out))
+      count += line.find("! ") != std::string::npos ? 1 : 0;
+    return count;
+  };
+  EXPECT_EQ(told({"history", "lathe"}), 1U);
+  EXPECT_EQ(told({"history", "lathe", "--reasons"}), reasons);
+  EXPECT_THAT(kw({"history", "lathe"}).out, HasSubstr(fmt::format("(and {} more: --reasons)", reasons - 1)));
+}
+
+TEST_F(Everyday, StatusTellsWhatIsDueAndExitsOne) {
+  const Json fine = json({"status"}, 0);
+  EXPECT_EQ(fine.at("due"), 0);
+  EXPECT_EQ(fine.at("machines").at(0).at("last_good").at("number"), 1);
+  ASSERT_EQ(kw({"enroll", "mill", "--layout", "rs274ngc", "--backup-every", "7"}).exit, 0);
+  const Json due = json({"status"}, 1);
+  EXPECT_EQ(due.at("due"), 1);
+  EXPECT_EQ(due.at("machines").at(0).at("machine"), "mill");
+  EXPECT_EQ(due.at("machines").at(0).at("backup").at("every_days"), 7);
+  intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
+  const Ran text = kw({"status"});
+  EXPECT_EQ(text.exit, 1);
+  EXPECT_THAT(text.out, HasSubstr("a backup is due"));
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  EXPECT_EQ(json({"status"}, 1).at("machines").at(0).at("trial"), "warm-up");
+  write_file(shop() / "mill" / ".git" / "HEAD", "nonsense");
+  const Json broken = json({"status"}, 1);
+  ASSERT_EQ(broken.at("machines").size(), 2U);
+  EXPECT_NE(broken.at("machines").at(0).at("trouble").at("what"), "");
+  write_file(shop() / "mill" / ".git" / "HEAD", "ref: refs/heads/trial/warm-up\n");
+}
+
+TEST_F(Everyday, ConfirmedRestoresCount) {
+  const std::string after = put(lathe_files()).string();
+  ASSERT_EQ(kw({"confirm", "lathe", after, "--against", "1"}).exit, 0);
+  const Json restores = json({"status"}).at("machines").at(0).at("confirmed_restores");
+  EXPECT_EQ(restores.at("count"), 1);
+  EXPECT_EQ(restores.at("last").at("number"), 2);
+}
+
+TEST_F(Everyday, TheBatteryIsNotedInMachineTomlAndTakenAlong) {
+  const fs::path file = repository("lathe") / "machine.toml";
+  const std::string owners = read_file(file) + "# cover sticks: lift it at the left\n";
+  write_file(file, owners);
+  EXPECT_THAT(kw({"battery", "lathe"}).out, HasSubstr("nobody said"));
+  EXPECT_EQ(kw({"battery", "lathe", "--changed", "2026-01-31", "--every-months", "1200"}).exit, 0);
+  EXPECT_EQ(read_file(file), owners + "\n[battery]\nchanged = 2026-01-31\nevery_months = 1200\n");
+  EXPECT_EQ(json({"battery", "lathe"}, 0).at("due_at"), "2126-01-31");
+  take_along();
+  EXPECT_EQ(git(repository("lathe"), {"show", "HEAD:machine.toml"}).out, read_file(file));
+  EXPECT_EQ(kw({"battery", "lathe", "--changed", "2020-01-31", "--every-months", "6"}).exit, 1)
+      << "it is due";
+  EXPECT_EQ(json({"status"}, 1).at("machines").at(0).at("battery").at("due"), true);
+  EXPECT_EQ(kw({"battery", "lathe", "--changed", "2999-01-01"}).exit, 2);
+  EXPECT_EQ(kw({"battery", "lathe", "--changed", "soon"}).exit, 2);
+  take_along();
+}
+
+TEST_F(Everyday, NamesAreEditedCarriedOutAndBack) {
+  const fs::path file = repository("lathe") / "namebook.tsv";
+  const std::string before = read_file(file);
+  const Ran csv = kw({"names", "lathe", "export"});
+  ASSERT_EQ(csv.exit, 0);
+  write_file(root() / "names.csv", csv.out);
+  EXPECT_EQ(kw({"names", "lathe", "import", (root() / "names.csv").string()}).exit, 0);
+  EXPECT_EQ(read_file(file), before) << "out and back changes nothing";
+
+  EXPECT_EQ(
+      kw({"names", "lathe", "edit", "variables/501", "--name", "Probe, left", "--step", "0.5", "--living"})
+          .exit,
+      0);
+  EXPECT_EQ(read_file(file).rfind(before, 0), 0U) << "what was there stands as it was";
+  const Json entry = json({"names", "lathe", "export"}, 0).at("entries").back();
+  EXPECT_EQ(entry.at("name"), "Probe, left");
+  EXPECT_EQ(entry.at("living"), true);
+  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/501", "--not-living"}).exit, 0);
+  EXPECT_EQ(json({"names", "lathe", "export"}, 0).at("entries").back().at("living"), false);
+  EXPECT_EQ(json({"when", "lathe", "probe, left"}, 0).at("address"), "variables/501");
+
+  write_file(root() / "bad.csv", "address,name\nvariables/1,a\nnonsense,b\n");
+  const Ran bad = kw({"names", "lathe", "import", (root() / "bad.csv").string()});
+  EXPECT_EQ(bad.exit, 3);
+  EXPECT_THAT(bad.err, HasSubstr("bad.csv:3 (byte 27)"));
+  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/501", "--remove"}).exit, 0);
+  EXPECT_EQ(read_file(file), before);
+}
+
+TEST_F(Everyday, NamesMissingListsWhatChangedMost) {
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#501=0.25", "#501=0.5"), 0, {"--at", "2026-03-02"});
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#502=-1.5", "#502=-2"), 0, {"--at", "2026-03-03"});
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#501=0.25", "#501=0.75"), 0, {"--at", "2026-03-04"});
+  const Json missing = json({"names", "lathe", "missing"}, 1).at("missing");
+  EXPECT_EQ(missing.at(0).at("address"), "variables/501");
+  EXPECT_EQ(missing.at(0).at("changes"), 3);
+  EXPECT_EQ(missing.at(1).at("address"), "variables/502");
+  for (const Json& each : missing) EXPECT_NE(each.at("address"), "variables/500") << "it has a name";
+}
+
+TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
+  Args args = {"survey"};
+  const fs::path samples = put(lathe_files());
+  for (const char* file :
+       {"OFFSETS.TXT", "VARIABLE.TXT", "SET3107.TXT", "PARAM.TXT", "CONTROL.CFG", "ALL.PRG"}) {
+    args.push_back((samples / file).string());
+  }
+  const Ran shown = kw(args);
+  EXPECT_EQ(shown.exit, 0) << shown.out << shown.err;
+  args.insert(args.end(), {"--to", (root() / "mine.toml").string(), "--serial", "3107"});
+  EXPECT_EQ(kw(args).exit, 0);
+  EXPECT_EQ(kw(args).exit, 5) << "it is there already";
+  ASSERT_EQ(kw({"enroll", "new", "--layout", (root() / "mine.toml").string(), "--serial", "3107"}).exit, 0);
+  const Ran taken = intake("new", lathe_files(), 0, {"--at", "2026-03-01"});
+  EXPECT_THAT(taken.out, Not(HasSubstr("unread")));
+  EXPECT_EQ(json({"when", "new", "offsets/work/G54/X"}, 0).at("changes").at(0).at("after"), "-4.25");
+  EXPECT_EQ(json({"when", "new", "settings/47"}, 0).at("changes").at(0).at("after"), "1");
+  EXPECT_EQ(kw({"survey", (root() / "no-such-file").string()}).exit, 2);
+}
+
+TEST_F(Everyday, ShellsAreToldWhatCanFollow) {
+  ASSERT_EQ(kw({"mark", "lathe", "known good"}).exit, 0);
+  EXPECT_THAT(completed({"whe"}), ElementsAre("when"));
+  EXPECT_THAT(completed({"when", ""}), ElementsAre("lathe"));
+  EXPECT_THAT(completed({"when", "lathe", "off"}), ElementsAre("offsets/"));
+  EXPECT_THAT(completed({"when", "lathe", "offsets/w"}), ElementsAre("offsets/work/"));
+  EXPECT_THAT(completed({"show", "lathe", "offsets/work/G54/"}),
+              ElementsAre("offsets/work/G54/X", "offsets/work/G54/Z"));
+  EXPECT_THAT(completed({"show", "lathe", "programs/"}),
+              ElementsAre("programs/O100", "programs/O200", "programs/O9001"));
+  EXPECT_THAT(completed({"restore", "lathe", "--at", "kn"}), ElementsAre("known good"));
+  EXPECT_THAT(completed({"restore", "lathe", "--on"}), ElementsAre("--only"));
+  EXPECT_THAT(completed({"when", "lathe", "--all", "par"}), ElementsAre("parameters"));
+  EXPECT_THAT(completed({"names", "lathe", "mis"}), ElementsAre("missing"));
+  EXPECT_THAT(completed({"names", "lathe", "edit", "settings/4"}),
+              ElementsAre("settings/47", "settings/48", "settings/49"));
+  EXPECT_THAT(completed({"restore", "lathe", "--to", ""}), ElementsAre()) << "files are the shell's own";
+  EXPECT_THAT(completed({"when", "no-such-machine", "offsets/"}), ElementsAre());
+  const Ran outside = keepway({"complete", "when", ""}, root());
+  EXPECT_EQ(outside.exit, 0) << "no shop here, and no complaint while somebody types";
+  EXPECT_EQ(outside.out + outside.err, "");
+}
+
+TEST_F(Everyday, BashCompletesThroughTheProgram) {
+  const std::string script = std::string(KEEPWAY_SOURCE) + "/package/keepway.bash";
+  const std::string ask =
+      "source " + script +
+      "; COMP_WORDS=(\"$0\" \"$@\"); COMP_CWORD=$#; compopt() { :; }; _keepway; printf '%s\\n' "
+      "\"${COMPREPLY[@]}\"";
+  const Ran ran = run("bash", {"-c", ask, KEEPWAY_PROGRAM, "show", "lathe", "offsets/work/G5"}, shop());
+  EXPECT_EQ(ran.out, "offsets/work/G54/\noffsets/work/G55/\n") << ran.err;
+}
+
+TEST_F(Everyday, TheManualPageHasEveryCommand) {
+  const Ran manual = kw({"manual"});
+  EXPECT_EQ(manual.exit, 0);
+  for (const std::string& line : lines_of(kw({"--help"}).out)) {
+    if (line.rfind("  ", 0) != 0 || line.size() < 4 || line[2] < 'a' || line[2] > 'z') continue;
+    const std::string command = line.substr(2, line.find(' ', 2) - 2);
+    EXPECT_THAT(manual.out, HasSubstr(".SS \"" + command + "\"\n"));
+  }
+  EXPECT_THAT(manual.out, AllOf(HasSubstr(".SS \"trial begin\""), HasSubstr(".SH EXIT STATUS")));
+}
+
+}  // namespace
+}  // namespace scenario
