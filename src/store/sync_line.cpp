@@ -8,6 +8,7 @@
 #include <set>
 
 #include "store/message.hpp"
+#include "store/known_blobs.hpp"
 #include "store/objects.hpp"
 #include "store/tree.hpp"
 
@@ -203,7 +204,7 @@ class Layer {
     std::vector<std::string_view> contents;
     contents.reserve(files.size());
     for (const auto& [path, bytes] : files) contents.emplace_back(bytes);
-    const auto ids = ObjectBatch::hash_blobs(contents);
+    const auto ids = KnownBlobs().ids(git_folder_, contents);
     std::vector<NewFile> entries;
     for (std::size_t i = 0; i < files.size(); ++i) {
       batch.add_blob(ids[i], files[i].second);

@@ -50,7 +50,13 @@ class ShopIndex : public testing::Test {
     fs::remove_all(top_, ignored);
   }
   Machine enrolled() const {
-    return Shop::found(top_ / "shop", "A shop").enroll({"mill", top_ / "own.toml", "", "", {}, "Ida", 1000});
+    return Shop::found(top_ / "shop", "A shop")
+        .enroll({"mill", top_ / "own.toml", "", "", {}, {}, "Ida", 1000});
+  }
+  static media::Set one_file(const char* name, const char* text) {
+    media::Set set;
+    set.files.push_back({name, text, std::nullopt});
+    return set;
   }
   [[nodiscard]] fs::path file() const { return top_ / "shop/mill/.git/keepway/index"; }
 
@@ -117,9 +123,9 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
 
 TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   Machine machine = enrolled();
-  take_in(machine, {{{"M.VAR", "#500=1\n#501=2\n"}}, {}, {}, "folder", {}, false, {}, {}}, 100000);
-  take_in(machine, {{{"M.VAR", "#500=1\n#501=3\n"}}, {}, {}, "folder", {}, false, {}, {}}, 200000);
-  take_in(machine, {{{"M.VAR", "#500=1\n"}}, {}, {}, "folder", {}, false, {}, {}}, 300000);
+  take_in(machine, one_file("M.VAR", "#500=1\n#501=2\n"), 100000);
+  take_in(machine, one_file("M.VAR", "#500=1\n#501=3\n"), 200000);
+  take_in(machine, one_file("M.VAR", "#500=1\n"), 300000);
   const auto numbers = [&](const std::string& address) {
     std::string out;
     for (const ItemChange& change : machine.when(Address::parse(address))) {
