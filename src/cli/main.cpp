@@ -48,6 +48,7 @@ int run(int argc, char** argv) {
             keepway::cli::add_history,  keepway::cli::add_changes,   keepway::cli::add_when,
             keepway::cli::add_show,     keepway::cli::add_restore,   keepway::cli::add_confirm,
             keepway::cli::add_mark,     keepway::cli::add_trial,     keepway::cli::add_twin,
+            keepway::cli::add_report,   keepway::cli::add_view,      keepway::cli::add_sheet,
             keepway::cli::add_names,    keepway::cli::add_battery,   keepway::cli::add_survey,
             keepway::cli::add_slots,    keepway::cli::add_sync,      keepway::cli::add_hooks,
             keepway::cli::add_tidy,     keepway::cli::add_audit,     keepway::cli::add_hook,

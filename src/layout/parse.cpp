@@ -7,6 +7,7 @@
 #include "keepway/layout.hpp"
 #include "layout/form.hpp"
 #include "layout/source.hpp"
+#include "layout/steps.hpp"
 
 namespace keepway {
 namespace {
@@ -66,6 +67,7 @@ Layout parse_layout(std::string_view toml, const std::string& file) {
     if (!out.units) form.fail("units", fmt::format("'{}' are no units", escape(*units)), "write inch or mm");
   }
   const toml::array* sources = form.tables("source");
+  (void)layout::parse_steps(form);  // only whether they are right: see keepway/steps.hpp
   form.finish();
   if (sources == nullptr || sources->empty()) {
     form.fail("source", "the layout has no source", "add one [[source]] for each kind of file");

@@ -1,0 +1,63 @@
+// The pages of a machine: a site of plain files that opens from a disk, without a network or a server.
+//
+// The same files are written to a folder (report) and served on this computer (view). Facts go into data
+// files, one call of a function with JSON each, loaded when they are needed, so that ten thousand backups
+// open at once. Everything that a backup, a name or a note says is data there and text on the page, never
+// markup.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/report.hpp"
+
+namespace keepway::show {
+
+struct PageFile {
+  std::string path;  // below the site's folder, with '/'
+  std::string bytes;
+};
+
+// What every site has alike: style, script, the chart library and its licence; below "assets/".
+std::vector<PageFile> page_assets();
+
+struct PageOptions {
+  std::string assets = "assets";  // from the page's own folder
+  std::string shop;               // title of the shop when its list is two folders up; empty: no list
+  bool live = false;              // served: the page asks now and then whether there is a newer backup
+};
+
+// One machine's files, made when asked for. Not thread-safe.
+class MachinePages {
+ public:
+  MachinePages(const Report& report, PageOptions options);  // the report must outlive it
+  MachinePages(MachinePages&&) noexcept;
+  ~MachinePages();
+
+  [[nodiscard]] std::vector<std::string> paths() const;
+  // nullopt when it is no path of `paths()`.
+  [[nodiscard]] std::optional<std::string> file(std::string_view path) const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+// The list of a shop's machines: index.html and its data.
+struct ShopMachine {
+  MachineFacts machine;
+  std::optional<Backup> newest;
+  std::optional<Backup> newest_good;
+  std::size_t backups = 0;
+  std::size_t missing = 0;  // since the newest, by its usual interval
+};
+std::vector<PageFile> shop_pages(const std::string& title, const std::vector<ShopMachine>& machines,
+                                 std::int64_t now);
+
+// "text/html; charset=utf-8" by the ending.
+std::string_view media_type(std::string_view path);
+
+}  // namespace keepway::show

@@ -1,0 +1,48 @@
+// The card that hangs on the machine: how to take a backup, what a good one looks like, how to put one back.
+// Two sides, one A4 or Letter page each.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "keepway/shop.hpp"
+#include "keepway/steps.hpp"
+
+namespace keepway::show {
+
+enum class Paper { a4, letter };
+
+struct SheetFile {
+  std::string name;  // as received, or a pattern with the serial filled in
+  std::optional<std::uint64_t> bytes;
+};
+
+struct Battery {
+  std::string changed;  // "2026-01-31"
+  std::string due;      // empty: not known
+};
+
+struct SheetFacts {
+  const MachineFacts& machine;
+  OwnerSteps steps;
+  std::optional<Backup> good;  // the newest good one
+  std::vector<SheetFile> files;
+  std::optional<Battery> battery;
+  std::int64_t made = 0;
+  Paper paper = Paper::a4;
+};
+
+// A whole HTML file; nothing in it needs another.
+std::string sheet(const SheetFacts& facts);
+
+// A QR code as SVG with its quiet zone of four modules (ISO/IEC 18004; the number from memory). `text` is up
+// to 300 bytes.
+std::string qr_svg(const std::string& text, const std::string& title);
+
+// "2026-01-31" and 12 months: "2027-01-31"; the last day of a shorter month. nullopt for no date.
+std::optional<std::string> months_after(std::string_view date, int months);
+
+}  // namespace keepway::show

@@ -1,0 +1,135 @@
+#include "keepway/sheet.hpp"
+
+#include <fmt/format.h>
+#include <toml++/toml.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <memory>
+#include <sstream>
+
+#include "cli/command.hpp"
+
+namespace keepway::cli {
+namespace fs = std::filesystem;
+namespace {
+
+// [battery] of machine.toml: changed = 2026-01-31, every_months = 12.
+std::optional<show::Battery> battery(const Machine& machine) {
+  const auto text = machine.repository().working_file("machine.toml");
+  if (!text) return std::nullopt;
+  const toml::table table = toml::parse(*text);  // opening the machine has read it already
+  const auto changed = table["battery"]["changed"];
+  std::string date;
+  if (const auto local = changed.value_exact<toml::date>()) {
+    date = fmt::format("{:04}-{:02}-{:02}", local->year, local->month, local->day);
+  } else if (const auto written = changed.value_exact<std::string>()) {
+    date = *written;
+  } else {
+    return std::nullopt;
+  }
+  constexpr std::int64_t most_months = 1200;
+  const std::int64_t months = table["battery"]["every_months"].value<std::int64_t>().value_or(12);
+  show::Battery found{date, ""};
+  if (months > 0 && months <= most_months)
+    found.due = show::months_after(date, static_cast<int>(months)).value_or("");
+  return found;
+}
+
+std::vector<show::SheetFile> files_of(const Machine& machine, const Backup& backup) {
+  std::vector<show::SheetFile> files;
+  for (const media::File& file : machine.originals(backup.commit).files)
+    files.push_back({file.name, file.bytes.size()});
+  return files;
+}
+
+// Before the first good backup: the names that the layout asks for.
+std::vector<show::SheetFile> wanted_files(const Machine& machine) {
+  std::vector<show::SheetFile> files;
+  for (const Source& source : machine.layout().sources) {
+    if (!source.required) continue;
+    for (std::string pattern : source.files) {
+      if (const std::size_t at = pattern.find("{serial}"); at != std::string::npos)
+        pattern.replace(at, 8, machine.facts().serial);
+      files.push_back({std::move(pattern), std::nullopt});
+    }
+  }
+  return files;
+}
+
+std::optional<Backup> newest_good(const Machine& machine) {
+  auto backups = machine.backups();
+  const auto found = std::find_if(backups.begin(), backups.end(), [](const Backup& backup) {
+    return backup.worth == Worth::good && backup.kept.empty();
+  });
+  return found == backups.end() ? std::nullopt : std::optional(std::move(*found));
+}
+
+void write_new(const fs::path& file, const std::string& bytes, bool replace) {
+  std::error_code failed;
+  if (fs::exists(file, failed) && !replace) {
+    throw Error(Exit::refused, fmt::format("{} is there already", escape(file.string())),
+                "name another file, or write over it with --replace");
+  }
+  std::ofstream out(file, std::ios::binary | std::ios::trunc);
+  out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  out.close();
+  if (!out) {
+    throw Error(Exit::store, "cannot write the card",
+                "check that its folder is there, may be written, and that the disk is not full",
+                Place{escape(file.string())});
+  }
+}
+
+}  // namespace
+
+void add_sheet(CLI::App& app, Globals& globals) {
+  struct Options {
+    std::string machine;
+    std::string to;
+    std::string paper = "a4";
+    bool replace = false;
+  };
+  auto options = std::make_shared<Options>();
+  CLI::App* made =
+      command(app, "sheet", "Write the card that hangs on the machine: how to back it up, and how to restore",
+              "keepway sheet mill-1 --to mill-1-card.html --paper letter");
+  made->add_option("MACHINE", options->machine, "The machine")->required();
+  made->add_option("--to", options->to, "The file to write; open it in a browser and print it on both sides")
+      ->required()
+      ->check(filled())
+      ->type_name("FILE.html");
+  made->add_option("--paper", options->paper, "a4 or letter; by default a4")
+      ->check(CLI::IsMember({"a4", "letter"}))
+      ->type_name("SIZE");
+  made->add_flag("--replace", options->replace, "Write over a file that is there");
+  made->callback([&globals, options] {
+    const Machine machine = open_shop(globals).machine(options->machine);
+    const auto layout = machine.repository().working_file("layout.toml");
+    show::SheetFacts facts{machine.facts(),
+                           parse_steps(layout.value_or(""), "layout.toml"),
+                           newest_good(machine),
+                           {},
+                           battery(machine),
+                           now(),
+                           options->paper == "letter" ? show::Paper::letter : show::Paper::a4};
+    facts.files = facts.good ? files_of(machine, *facts.good) : wanted_files(machine);
+    write_new(options->to, show::sheet(facts), options->replace);
+    std::string text = fmt::format("Wrote {}: two pages, {} paper.\n", escape(options->to), options->paper);
+    if (facts.steps.backup.empty() || facts.steps.restore.empty()) {
+      text += fmt::format(
+          "The layout does not say all steps yet: write [[backup_step]] and [[restore_step]] into {}\n",
+          escape((machine.repository().folder() / "layout.toml").string()));
+    }
+    if (!facts.good) text += "There is no good backup yet: the card says so.\n";
+    print(globals, show::done(text, {{"command", "sheet"},
+                                     {"machine", machine.facts().name},
+                                     {"to", escape(options->to)},
+                                     {"paper", options->paper},
+                                     {"backup", facts.good ? std::to_string(facts.good->number) : ""},
+                                     {"battery_due", facts.battery ? escape(facts.battery->due) : ""}}));
+  });
+}
+
+}  // namespace keepway::cli

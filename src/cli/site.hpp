@@ -1,0 +1,26 @@
+// What report and view share: the machines that are shown, and their pages.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "cli/command.hpp"
+#include "keepway/pages.hpp"
+
+namespace keepway::cli {
+
+// A machine with its report and pages; they refer to each other, so it stays where it is.
+struct Shown {
+  explicit Shown(Machine opened) : machine(std::move(opened)) {}
+  Machine machine;
+  Report report;
+  std::unique_ptr<show::MachinePages> pages;
+};
+
+// Reads a machine's whole history; tells on a terminal how far it is when that takes a while.
+std::unique_ptr<Shown> gather(const Shop& shop, const std::string& name, const show::PageOptions& options);
+std::string shop_title(const Shop& shop);
+show::ShopMachine summary(const Report& report);
+
+}  // namespace keepway::cli

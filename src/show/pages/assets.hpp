@@ -1,0 +1,15 @@
+// Files of src/show/pages that CMake puts into the program.
+#pragma once
+
+#include <string_view>
+
+namespace keepway::show::assets {
+
+extern const std::string_view style;
+extern const std::string_view script;       // web/*.js, in order
+extern const std::string_view chart_style;  // vendor/uplot
+extern const std::string_view chart_script;
+extern const std::string_view chart_license;
+extern const std::string_view sheet_style;
+
+}  // namespace keepway::show::assets

@@ -1,0 +1,337 @@
+// What each data file says.
+#include "show/pages/data.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "show/text.hpp"
+
+namespace keepway::show::pages {
+namespace {
+
+// What one backup's page lists in full; the rest is counted.
+constexpr std::size_t most_values = 1000;
+constexpr std::size_t most_program_lines = 400;
+constexpr std::size_t heat_columns = 60;
+
+const Version* version_before(const History& history, std::size_t version) {
+  return version == 0 ? nullptr : &history.versions[version - 1];
+}
+
+// A program's value is told by its length; a table's as its owner's namebook says.
+std::string shown_value(const Site& site, const History& history, const std::optional<Entry>& entry,
+                        const std::optional<std::string>& value) {
+  if (!value) return "";
+  if (!history.is_program()) return explain_value(entry, site.report.machine.units, *value);
+  const std::string text = site.report.text(*value);
+  return count_of(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')), "block", "blocks");
+}
+
+char worth_letter(const Backup& backup) {
+  const char letter = worth_name(backup.worth).front();
+  return backup.accepted ? static_cast<char>(letter - 'a' + 'A') : letter;
+}
+
+std::size_t place_of(const Report& report, const Backup& backup) {
+  for (std::size_t i = report.backups.size(); i-- > 0;) {
+    if (report.backups[i].commit == backup.commit) return i;
+  }
+  return Site::none;
+}
+
+// Groups of which a backup changed every item from or to nothing: the backup, not the machine, lacks them.
+struct Whole {
+  std::array<bool, 5> gone{};
+  std::array<bool, 5> come{};
+};
+
+Whole whole_groups(const Site& site, std::size_t backup) {
+  const auto& before = site.report.backups[backup - 1].counts.items;
+  const auto& now = site.report.backups[backup].counts.items;
+  Whole whole;
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    whole.gone[i] = before[i] > 0 && now[i] == 0;
+    whole.come[i] = before[i] == 0 && now[i] > 0;
+  }
+  return whole;
+}
+
+void bound_blocks(Json& program) {
+  std::size_t lines = 0;
+  std::size_t kept = 0;
+  auto& blocks = program["blocks"];
+  while (kept < blocks.size() && lines < most_program_lines) {
+    lines += blocks[kept]["before"].size() + blocks[kept]["after"].size();
+    ++kept;
+  }
+  if (lines > 2 * most_program_lines && kept > 0) --kept;
+  program["more"] = blocks.size() - kept;
+  while (blocks.size() > kept) blocks.erase(blocks.size() - 1);
+}
+
+Json program_changes(const Site& site, const std::vector<Site::Changed>& changed) {
+  State before;
+  State after;
+  for (const Site::Changed& each : changed) {
+    const History& history = site.report.items[each.item];
+    if (!history.is_program()) continue;
+    const Version* old = version_before(history, each.version);
+    const Version& now = history.versions[each.version];
+    if (old != nullptr && old->value)
+      before.programs.push_back({history.address.key, site.report.text(*old->value)});
+    if (now.value) after.programs.push_back({history.address.key, site.report.text(*now.value)});
+  }
+  Json list = Json::array();
+  for (const ProgramChange& change : compare(before, after).programs) {
+    Json each = to_json(change);
+    if (change.kind == ProgramChangeKind::added || change.kind == ProgramChangeKind::removed)
+      each["blocks"] = Json::array();
+    bound_blocks(each);
+    list.push_back(std::move(each));
+  }
+  return list;
+}
+
+Json value_change(const Site& site, const Site::Changed& changed) {
+  const History& history = site.report.items[changed.item];
+  const Version* old = version_before(history, changed.version);
+  const ValueChange change{history.address.group, history.address.key,
+                           old == nullptr ? std::nullopt : old->value,
+                           history.versions[changed.version].value};
+  const ValueMeaning meaning = explain_change(site.report.namebook, site.report.machine.units, change.group,
+                                              change.key, change.before, change.after);
+  Json json = to_json(meaning, change);
+  json["before_text"] = meaning.before;
+  json["after_text"] = meaning.after;
+  if (meaning.living) json["living"] = true;
+  if (json["warnings"].empty()) json.erase("warnings");
+  return json;
+}
+
+Json backup_json(const Site& site, std::size_t place) {
+  const Backup& backup = site.report.backups[place];
+  Json json = to_json(backup);
+  json["note"] = escape_lines(backup.note);
+  json["reasons"] = Json::array();
+  for (const std::string& reason : backup.reasons) json["reasons"].push_back(escape(reason));
+  json["marks"] = Json::array();
+  for (const std::string& mark : backup.marks) json["marks"].push_back(escape(mark));
+  json["kept"] = escape(backup.kept);
+  json["confirmed"] = backup.confirmed;
+  json["confirms"] = !backup.confirms.empty();
+  json["values"] = Json::array();
+  json["gone"] = Json::array();
+  json["come"] = Json::array();
+  json["programs"] = Json::array();
+  if (place == 0) return json;
+  const auto& changed = site.changes[place];
+  const Whole whole = whole_groups(site, place);
+  for (const Group group : all_groups) {
+    const auto at = static_cast<std::size_t>(group);
+    if (whole.gone[at]) json["gone"].push_back(group_name(group));
+    if (whole.come[at]) json["come"].push_back(group_name(group));
+  }
+  std::size_t more = 0;
+  for (const Site::Changed& each : changed) {
+    const History& history = site.report.items[each.item];
+    const auto at = static_cast<std::size_t>(history.address.group);
+    if (history.is_program() || whole.gone[at] || whole.come[at]) continue;
+    if (json["values"].size() < most_values) {
+      json["values"].push_back(value_change(site, each));
+    } else {
+      ++more;
+    }
+  }
+  json["more"] = more;
+  const auto programs = static_cast<std::size_t>(Group::programs);
+  if (!whole.gone[programs] && !whole.come[programs]) json["programs"] = program_changes(site, changed);
+  return json;
+}
+
+// The first comment of a program: what machinists call it by.
+std::string program_title(std::string_view text) {
+  const std::size_t open = text.find('(');
+  const std::size_t close = text.find(')', std::min(open, text.size()));
+  constexpr std::size_t head = 400;
+  if (open == std::string_view::npos || close == std::string_view::npos || open > head) return "";
+  return escape(text.substr(open + 1, std::min<std::size_t>(close - open - 1, 80)));
+}
+
+}  // namespace
+
+Json machine_facts(const Site& site) {
+  const Report& report = site.report;
+  Json json = start("report", nullptr);
+  json["machine"] = report.machine.name;
+  json["title"] = escape(report.machine.title);
+  json["serial"] = escape(report.machine.serial);
+  json["units"] = units_name(report.machine.units);
+  json["line"] = line_title(report.line);
+  json["shop"] = escape(site.options.shop);
+  json["tip"] = report.tip;
+  json["made"] = report.made;
+  json["number"] = Json::array();
+  json["at"] = Json::array();
+  json["changes"] = Json::array();
+  json["marks"] = Json::array();
+  json["people"] = Json::array();
+  json["by"] = Json::array();
+  std::map<std::string, std::size_t> people;
+  std::string worth;
+  for (std::size_t i = 0; i < report.backups.size(); ++i) {
+    const Backup& backup = report.backups[i];
+    const auto [person, fresh] = people.try_emplace(backup.who, people.size());
+    if (fresh) json["people"].push_back(escape(backup.who));
+    json["by"].push_back(person->second);
+    json["number"].push_back(backup.number);
+    json["at"].push_back(backup.at);
+    json["changes"].push_back(site.changes[i].size());
+    worth += worth_letter(backup);
+    for (const std::string& mark : backup.marks)
+      json["marks"].push_back({{"name", escape(mark)}, {"backup", i}});
+  }
+  json["worth"] = worth;
+  json["usual"] = usual_interval(report.backups);
+  json["gaps"] = Json::array();
+  for (const Gap& gap : gaps(report.backups, report.made))
+    json["gaps"].push_back({{"from", gap.from}, {"to", gap.to}, {"missing", gap.missing}});
+  json["trials"] = Json::array();
+  for (const Trial& trial : report.trials) {
+    const std::size_t base = place_of(report, trial.base);
+    json["trials"].push_back({{"name", escape(trial.name)},
+                              {"begun", trial.begun},
+                              {"by", escape(trial.who)},
+                              {"note", escape_lines(trial.note)},
+                              {"base", trial.base.number},
+                              {"base_place", base == Site::none ? Json(nullptr) : Json(base)},
+                              {"backups", trial.backups},
+                              {"in_progress", trial.in_progress}});
+  }
+  json["groups"] = Json::array();
+  for (const Group group : all_groups) {
+    std::size_t items = 0;
+    for (const History& history : report.items)
+      items += history.address.group == group && history.versions.back().value ? 1U : 0U;
+    json["groups"].push_back({{"name", group_name(group)}, {"items", items}});
+  }
+  json["chunks"] = {{"backups", site.backups.first}};
+  return json;
+}
+
+Json backups_chunk(const Site& site, std::size_t chunk) {
+  Json json;
+  json["first"] = site.backups.begin(chunk);
+  json["backups"] = Json::array();
+  for (std::size_t i = site.backups.begin(chunk); i < site.backups.end(chunk); ++i)
+    json["backups"].push_back(backup_json(site, i));
+  return json;
+}
+
+Json group_items(const Site& site, Group group) {
+  Json items = Json::array();
+  for (std::size_t i = 0; i < site.report.items.size(); ++i) {
+    const History& history = site.report.items[i];
+    if (history.address.group != group) continue;
+    const bool program = history.is_program();
+    const auto entry = site.report.namebook.find(group, history.address.key);
+    const Version& last = history.versions.back();
+    const Version& held =
+        last.value || history.versions.size() < 2 ? last : history.versions[history.versions.size() - 2];
+    std::string name = entry ? escape(entry->name) : "";
+    if (program && name.empty() && held.value) name = program_title(site.report.text(*held.value));
+    Json item = {{"k", escape(history.address.key)},
+                 {"v", shown_value(site, history, entry, held.value)},
+                 {"s", last.backup},
+                 {"c", history.versions.size() - 1}};
+    if (!name.empty()) item["n"] = std::move(name);
+    if (!program && held.value) item["r"] = escape(*held.value);
+    if (!last.value) item["gone"] = true;
+    if (entry && entry->living) item["living"] = true;
+    if (site.chunk[i] != Site::none) item["h"] = site.chunk[i];
+    items.push_back(std::move(item));
+  }
+  return {{"group", group_name(group)}, {"items", std::move(items)}};
+}
+
+Json histories_chunk(const Site& site, std::size_t chunk) {
+  Json json = Json::object();
+  for (std::size_t i = site.histories.begin(chunk); i < site.histories.end(chunk); ++i) {
+    const History& history = site.report.items[site.history_items[i]];
+    const auto entry = site.report.namebook.find(history.address.group, history.address.key);
+    Json versions = Json::array();
+    for (const Version& version : history.versions)
+      versions.push_back({version.backup, optional_text(version.value)});
+    Json item = {{"v", std::move(versions)}};
+    if (entry) {
+      if (entry->min) item["min"] = entry->min->text();
+      if (entry->max) item["max"] = entry->max->text();
+      item["unit"] = entry->unit == "length" ? (site.report.machine.units == Units::mm ? "mm" : "in")
+                                             : escape(entry->unit);
+    }
+    json[escape(history.address.text())] = std::move(item);
+  }
+  return json;
+}
+
+Json programs_chunk(const Site& site, std::size_t chunk) {
+  Json json = Json::object();
+  for (std::size_t i = site.programs.begin(chunk); i < site.programs.end(chunk); ++i) {
+    const History& history = site.report.items[site.program_items[i]];
+    Json versions = Json::array();
+    Json texts = Json::array();
+    std::map<std::string, std::size_t> known;  // a text that came back is there once
+    for (const Version& version : history.versions) {
+      if (!version.value) {
+        versions.push_back({version.backup, nullptr});
+        continue;
+      }
+      const auto [text, fresh] = known.try_emplace(*version.value, known.size());
+      if (fresh) texts.push_back(escape_lines(site.report.text(*version.value)));
+      versions.push_back({version.backup, text->second});
+    }
+    json[escape(history.address.key)] = {{"v", std::move(versions)}, {"texts", std::move(texts)}};
+  }
+  return json;
+}
+
+Json heat_map(const Site& site) {
+  const Report& report = site.report;
+  Json json;
+  json["columns"] = Json::array();
+  json["rows"] = Json::array();
+  if (report.backups.empty()) return json;
+  const auto [low, high] = std::minmax_element(report.backups.begin(), report.backups.end(),
+                                               [](const Backup& a, const Backup& b) { return a.at < b.at; });
+  const std::int64_t from = low->at;
+  const auto most = static_cast<std::int64_t>(heat_columns);
+  constexpr std::int64_t day = 86'400;
+  // No finer than backups come as a rule: between two of them nothing could be seen.
+  const std::int64_t width = std::max({(high->at - from) / most + 1, usual_interval(report.backups), day});
+  const auto column_of = [&](std::size_t backup) {
+    return static_cast<std::size_t>((report.backups[backup].at - from) / width);
+  };
+  std::vector<std::size_t> taken(column_of(static_cast<std::size_t>(high - report.backups.begin())) + 1);
+  for (std::size_t i = 0; i < report.backups.size(); ++i) ++taken[column_of(i)];
+  for (std::size_t i = 0; i < taken.size(); ++i)
+    json["columns"].push_back({{"from", from + static_cast<std::int64_t>(i) * width}, {"backups", taken[i]}});
+  for (const History& history : report.items) {
+    std::map<std::size_t, std::size_t> cells;
+    for (const Version& version : history.versions) {
+      if (version.backup > 0) ++cells[column_of(version.backup)];
+    }
+    if (cells.empty()) continue;
+    Json row = {{"a", escape(history.address.text())}, {"n", Json("")}, {"c", Json::array()}};
+    if (const auto entry = report.namebook.find(history.address.group, history.address.key))
+      row["n"] = escape(entry->name);
+    for (const auto& [column, count] : cells) {
+      row["c"].push_back(column);
+      row["c"].push_back(count);
+    }
+    json["rows"].push_back(std::move(row));
+  }
+  return json;
+}
+
+}  // namespace keepway::show::pages

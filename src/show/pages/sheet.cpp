@@ -1,0 +1,172 @@
+#include "keepway/sheet.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <chrono>
+
+#include "keepway/restore.hpp"
+#include "show/pages/assets.hpp"
+#include "show/pages/html_text.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+using pages::html_text;
+
+// What fits beside the rest; more are counted.
+constexpr std::size_t most_files = 14;
+constexpr std::size_t most_name = 40;
+constexpr std::size_t most_title = 60;
+
+// Cut at a character, not within one.
+std::string shortened(std::string_view text, std::size_t most) {
+  if (width(text) <= most) return std::string(text);
+  std::size_t at = 0;
+  for (std::size_t characters = 0; at < text.size() && characters + 1 < most; ++characters) {
+    do ++at;
+    while (at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0U) == 0x80);
+  }
+  return std::string(text.substr(0, at)) + "\u2026";
+}
+
+std::string steps_html(const std::vector<OwnerStep>& steps, std::string_view key) {
+  if (steps.empty()) {
+    return fmt::format(
+        "<p class=\"blank\">No steps are written for this machine yet: add <code>[[{0}]]</code> to its "
+        "layout.toml and print this card again. Until then, by hand:</p>\n<ol "
+        "class=\"lines\"><li></li><li></li>"
+        "<li></li><li></li><li></li><li></li></ol>\n",
+        key);
+  }
+  std::string out = "<ol class=\"steps\">\n";
+  for (const OwnerStep& step : steps) {
+    out += "<li>" + html_text(step.text);
+    if (!step.unlock.empty()) out += fmt::format(" <b class=\"off\">{} OFF</b>", html_text(step.unlock));
+    if (!step.lock.empty()) out += fmt::format(" <b class=\"on\">{} back ON</b>", html_text(step.lock));
+    out += "</li>\n";
+  }
+  return out + "</ol>\n";
+}
+
+// Steps that would fill more lines than one side has room for at full size; widths are of a broad font.
+const char* section_start(const std::vector<OwnerStep>& steps) {
+  constexpr std::size_t line = 60;
+  constexpr std::size_t most_lines = 16;
+  std::size_t lines = 0;
+  for (const OwnerStep& step : steps)
+    lines += (width(step.text) + width(step.unlock) + width(step.lock)) / line + 1;
+  return lines > most_lines ? "<section class=\"dense\">\n" : "<section>\n";
+}
+
+std::string good_html(const SheetFacts& facts) {
+  std::string out = "<h2>What a good backup looks like</h2>\n";
+  if (facts.good) {
+    out += fmt::format("<p>As the last good one, #{} of {}: {} in {}.</p>\n<table class=\"counts\"><tr>",
+                       facts.good->number, format_time(facts.good->at).substr(0, 10),
+                       count_of(facts.good->counts.files, "file", "files"),
+                       count_of(static_cast<std::size_t>(facts.good->counts.bytes), "byte", "bytes"));
+    for (const Group group : all_groups) {
+      out += fmt::format("<td><b>{}</b> {}</td>",
+                         with_commas(facts.good->counts.items[static_cast<std::size_t>(group)]),
+                         group_name(group));
+    }
+    out += "</tr></table>\n";
+  } else {
+    out += "<p>No good backup yet. These are the files that the layout asks for:</p>\n";
+  }
+  out += "<ul class=\"files\">\n";
+  for (std::size_t i = 0; i < std::min(facts.files.size(), most_files); ++i) {
+    const SheetFile& file = facts.files[i];
+    out += fmt::format("<li><code>{}</code>{}</li>\n", html_text(shortened(file.name, most_name)),
+                       file.bytes ? fmt::format(" {}", with_commas(*file.bytes)) : "");
+  }
+  if (facts.files.size() > most_files)
+    out += fmt::format("<li>and {} more</li>\n", facts.files.size() - most_files);
+  return out + "</ul>\n";
+}
+
+std::string battery_html(const SheetFacts& facts) {
+  const auto box = [](std::string_view title, const std::string& date) {
+    return fmt::format("<div><span>{}</span><b>{}</b></div>", title,
+                       date.empty() ? "____________" : html_text(date));
+  };
+  return "<div class=\"battery\">" +
+         box("Memory battery changed", facts.battery ? facts.battery->changed : "") +
+         box("Next change due", facts.battery ? facts.battery->due : "") +
+         "<p>Change it with the control on, or the memory is lost with it; take a backup first.</p></div>\n";
+}
+
+std::string head_html(const SheetFacts& facts, std::string_view side, std::string_view title) {
+  return fmt::format(
+      "<header><div><h1>{}</h1><p>{}{} &middot; {}</p></div><p class=\"side\">side "
+      "{}</p></header>\n<h2>{}</h2>\n",
+      html_text(shortened(facts.machine.title, most_title)), html_text(facts.machine.name),
+      facts.machine.serial.empty() ? "" : " &middot; serial " + html_text(facts.machine.serial),
+      units_name(facts.machine.units), side, title);
+}
+
+std::string last_html(const SheetFacts& facts) {
+  if (!facts.good) return "<p class=\"blank\">No good backup is stored yet.</p>\n";
+  const Backup& good = *facts.good;
+  const std::string date = format_time(good.at).substr(0, 10);
+  const std::string code =
+      fmt::format("keepway {} #{} {} sha256:{}", facts.machine.name, good.number, date, good.digest);
+  return fmt::format(
+      "<div class=\"last\">{}<div><h2>The last good backup</h2><p>#{} of {}, by {}</p>"
+      "<p class=\"digest\">{}</p><p>The code holds this digest (SHA-256 of all files, with their names). To "
+      "write its "
+      "files: <code>keepway restore {} --at '#{}' --to FOLDER</code></p></div></div>\n",
+      qr_svg(code, "Digest of the last good backup"), good.number, date,
+      html_text(shortened(good.who, most_name)), html_text(good.digest), html_text(facts.machine.name),
+      good.number);
+}
+
+}  // namespace
+
+std::string sheet(const SheetFacts& facts) {
+  const bool a4 = facts.paper == Paper::a4;
+  std::string out = fmt::format(
+      "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
+      "'unsafe-inline'\">\n"
+      "<title>{}: backup card</title>\n<style>\n@page {{ size: {}; margin: 12mm; "
+      "}}\n{}</style>\n</head>\n<body>\n<main>\n",
+      html_text(facts.machine.title), a4 ? "A4" : "Letter", assets::sheet_style);
+  const std::string foot = fmt::format(
+      "<footer>keepway card for {}, made {}. Print it again after each change of its facts.</footer>\n",
+      html_text(facts.machine.name), format_time(facts.made).substr(0, 10));
+  out += section_start(facts.steps.backup) + head_html(facts, "1 of 2", "Take a full backup") +
+         steps_html(facts.steps.backup, "backup_step") + good_html(facts) + battery_html(facts) + foot +
+         "</section>\n" + section_start(facts.steps.restore) +
+         head_html(facts, "2 of 2", "Before you load anything") + "<ul class=\"cautions\">\n";
+  for (const std::string& caution : cautions()) out += "<li>" + html_text(caution) + "</li>\n";
+  out += "</ul>\n<h2>Put a backup back</h2>\n" + steps_html(facts.steps.restore, "restore_step") +
+         last_html(facts) + foot + "</section>\n</main>\n</body>\n</html>\n";
+  return out;
+}
+
+std::optional<std::string> months_after(std::string_view date, int months) {
+  int part[3] = {};
+  if (date.size() != 10 || date[4] != '-' || date[7] != '-') return std::nullopt;
+  constexpr std::size_t from[3] = {0, 5, 8};
+  constexpr std::size_t digits[3] = {4, 2, 2};
+  for (std::size_t i = 0; i < 3; ++i) {
+    const char* end = date.data() + from[i] + digits[i];
+    const auto [stop, failed] = std::from_chars(date.data() + from[i], end, part[i]);
+    if (failed != std::errc() || stop != end) return std::nullopt;
+  }
+  using namespace std::chrono;
+  const year_month_day begin{year{part[0]}, month{static_cast<unsigned>(part[1])},
+                             day{static_cast<unsigned>(part[2])}};
+  if (!begin.ok()) return std::nullopt;
+  year_month_day due = begin + std::chrono::months{months};
+  if (!due.ok()) due = due.year() / due.month() / last;
+  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(due.year()), static_cast<unsigned>(due.month()),
+                     static_cast<unsigned>(due.day()));
+}
+
+}  // namespace keepway::show

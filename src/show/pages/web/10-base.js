@@ -1,0 +1,93 @@
+// Data files call keepway.take(); pages ask for them by name. Everything goes into the page as text.
+const keepway = (() => {
+  const taken = new Map();
+  const waiting = new Map();
+
+  function take(name, json) {
+    taken.set(name, json);
+    const wait = waiting.get(name);
+    if (wait) {
+      waiting.delete(name);
+      wait.done(json);
+    }
+  }
+
+  // A data file by script tag: the only way that works from a disk. `fresh` names what it must belong to.
+  function load(name, fresh) {
+    if (taken.has(name)) return Promise.resolve(taken.get(name));
+    if (waiting.has(name)) return waiting.get(name).promise;
+    const wait = {};
+    wait.promise = new Promise((done, failed) => {
+      wait.done = done;
+      wait.failed = failed;
+    });
+    waiting.set(name, wait);
+    const script = document.createElement("script");
+    const tip = fresh || (taken.get("machine") || {}).tip;
+    script.src = "data/" + name + ".js" + (tip ? "?of=" + tip : "");
+    script.onerror = () => {
+      waiting.delete(name);
+      wait.failed(new Error("data/" + name + ".js cannot be read; make the report again"));
+    };
+    script.onload = () => script.remove();
+    document.head.append(script);
+    return wait.promise;
+  }
+
+  // el("a.name", {href: "#/"}, "text", child …): texts stay texts.
+  function el(what, attributes, ...children) {
+    const [tag, ...classes] = what.split(".");
+    const node = document.createElement(tag);
+    if (classes.length > 0) node.className = classes.join(" ");
+    for (const [name, value] of Object.entries(attributes || {})) {
+      if (value === undefined || value === null || value === false) continue;
+      if (name.startsWith("on")) {
+        node.addEventListener(name.slice(2), value);
+      } else {
+        node.setAttribute(name, value === true ? "" : value);
+      }
+    }
+    node.append(...children.flat(Infinity).filter((c) => c !== undefined && c !== null && c !== ""));
+    return node;
+  }
+
+  const two = (n) => String(n).padStart(2, "0");
+  function day(seconds) {
+    const d = new Date(seconds * 1000);
+    return d.getUTCFullYear() + "-" + two(d.getUTCMonth() + 1) + "-" + two(d.getUTCDate());
+  }
+  function time(seconds) {
+    const d = new Date(seconds * 1000);
+    return day(seconds) + " " + two(d.getUTCHours()) + ":" + two(d.getUTCMinutes());
+  }
+  function span(seconds) {
+    const days = seconds / 86400;
+    if (days >= 1.5) return Math.round(days) + " days";
+    const hours = seconds / 3600;
+    return hours >= 1.5 ? Math.round(hours) + " hours" : Math.max(1, Math.round(seconds / 60)) + " minutes";
+  }
+  const count = (n, one, many) => n.toLocaleString("en") + " " + (n === 1 ? one : many);
+
+  // Digits compare as numbers: 2 before 10.
+  const collator = new Intl.Collator("en", {numeric: true});
+  const natural = (a, b) => collator.compare(a, b);
+  const isNumber = (text) => /^-?(\d+\.?\d*|\.\d+)$/.test(text);
+  function byValue(a, b) {
+    if (isNumber(a) && isNumber(b)) return Number(a) - Number(b);
+    return natural(a, b);
+  }
+
+  const worths = {g: "good", d: "doubtful", r: "refused"};
+  const worthOf = (letter) => worths[letter.toLowerCase()];
+  function worth(name, accepted) {
+    const sign = {good: "\u2713", doubtful: "?", refused: "\u2715"}[name];
+    return el("span.worth." + name, {}, el("span", {"aria-hidden": "true"}, sign + " "), name,
+              accepted ? ", accepted" : "");
+  }
+
+  const route = (...parts) => "#/" + parts.map((part) => encodeURIComponent(part)).join("/");
+  const link = (text, ...parts) => el("a", {href: route(...parts)}, text);
+
+  return {take, load, el, day, time, span, count, natural, byValue, isNumber, worth, worthOf, route, link,
+          views: {}, charts: []};
+})();

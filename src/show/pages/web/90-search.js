@@ -1,0 +1,42 @@
+// A text in addresses, names and values of every group, in marks, notes and the text of programs.
+keepway.views.search = async (machine, wanted = "") => {
+  const {el, load, link, count} = keepway;
+  const words = wanted.toLowerCase().split(/\s+/).filter(Boolean);
+  const out = [el("h1", {}, "Search"), el("p.told", {}, "for ", el("strong", {}, wanted))];
+  if (words.length === 0) return out;
+  const hit = (...texts) => {
+    const all = texts.join("\u0001").toLowerCase();
+    return words.every((w) => all.includes(w));
+  };
+  const groups = await Promise.all(machine.groups.map((g) => load("items-" + g.name)));
+  const found = groups.flatMap(({group, items}) => items.filter((i) => hit(group + "/" + i.k, i.n || "", i.v)).map((i) => ({...i, a: group + "/" + i.k, program: group === "programs" && !i.k.startsWith("unread/")})));
+  if (found.length > 0) out.push(keepway.table({caption: count(found.length, "item", "items"), rows: found, size: 100, columns: [
+    {title: "item", text: (r) => r.a, cell: (r) => r.program ? link(r.a, "program", r.k) : link(r.a, "item", ...r.a.split("/"))},
+    {title: "name", text: (r) => r.n || ""},
+    {title: "value", text: (r) => r.v, number: true},
+  ]}));
+  const marks = machine.marks.filter((m) => hit(m.name));
+  if (marks.length > 0) out.push(el("h2", {}, "Marks"), el("ul", {}, marks.map((m) => el("li", {}, link(m.name, "backup", machine.number[m.backup])))));
+  // Notes and program texts lie in many files: those are read only when asked for.
+  const deep = el("div");
+  const look = el("button", {type: "button", onclick: async () => {
+    look.disabled = true;
+    const notes = [];
+    for (let i = 0; i < machine.chunks.backups.length; ++i) {
+      const chunk = await load("backups-" + i);
+      for (const b of chunk.backups) if (hit(b.note, b.gist, b.by)) notes.push(b);
+    }
+    const programs = groups.find((g) => g.group === "programs").items.filter((i) => i.h !== undefined);
+    const texts = [];
+    for (const item of programs) {
+      const p = await keepway.program(item.k);
+      if (p && p.texts.length > 0 && hit(p.texts[p.texts.length - 1])) texts.push(item.k);
+    }
+    look.remove();
+    deep.append(el("h2", {}, "Notes"), notes.length === 0 ? el("p", {}, "None.") : el("ul", {}, notes.slice(-500).reverse().map((b) => el("li", {}, link("#" + b.number, "backup", b.number), " " + (b.note || b.gist)))),
+                el("h2", {}, "Program texts"), texts.length === 0 ? el("p", {}, "None.") : el("ul", {}, texts.map((name) => el("li", {}, link(name, "program", name)))));
+  }}, "Look in notes and program texts too");
+  if (found.length + marks.length === 0) out.push(el("p", {}, "No item and no mark has that."));
+  out.push(el("p", {}, look), deep);
+  return out;
+};

@@ -1,0 +1,126 @@
+// The frame around the views, and which one is shown: the part of the address behind #.
+(() => {
+  const {el, load, route, day, time, worth} = keepway;
+  const kind = document.body.dataset.page;
+  const main = el("main", {id: "main", tabindex: "-1"});
+
+  function look() {
+    const root = document.documentElement;
+    const kept = (() => {
+      try {
+        return localStorage.getItem("keepway-look");
+      } catch {
+        return null;
+      }
+    })();
+    if (kept) root.dataset.look = kept;
+    const button = el("button.look", {type: "button", onclick: () => {
+      const dark = root.dataset.look ? root.dataset.look === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+      root.dataset.look = dark ? "light" : "dark";
+      try {
+        localStorage.setItem("keepway-look", root.dataset.look);
+      } catch {
+        // kept only while the page is open, then
+      }
+      dispatchEvent(new Event("keepway-look"));
+    }}, "Light or dark");
+    return button;
+  }
+
+  function fail(error) {
+    main.replaceChildren(el("h1", {}, "This page cannot be shown"), el("p", {}, String(error.message || error)));
+  }
+
+  async function machinePages() {
+    const machine = await load("machine");
+    const search = el("input", {type: "search", placeholder: "Search this machine", "aria-label": "Search this machine"});
+    const form = el("form.search", {role: "search", onsubmit: (event) => {
+      event.preventDefault();
+      location.hash = route("search", search.value);
+    }}, search, el("button", {type: "submit"}, "Search"));
+    const entries = [["Timeline", "timeline"], ...machine.groups.map((g) => [g.name, "items", g.name]), ["Trends", "trends"], ["Heat map", "heat"]];
+    const nav = el("nav", {"aria-label": "Pages"}, machine.shop ? el("a", {href: "../../index.html"}, "All machines") : "",
+      entries.map(([title, ...to]) => el("a", {href: route(...to), "data-to": to.join("/")}, title)));
+    document.body.prepend(el("a.skip", {href: "#main", onclick: (e) => {
+      e.preventDefault();
+      main.focus();
+    }}, "To the content"),
+      el("header", {}, el("div.name", {}, el("a", {href: route("timeline")}, machine.title), el("span", {}, [machine.machine, machine.serial ? "serial " + machine.serial : "", machine.units].filter(Boolean).join(" \u00b7 "))), form, look()),
+      nav, main, el("footer", {}, "Made by keepway on " + time(machine.made) + " UTC from " + machine.line + ". Times are UTC."));
+    let turn = 0;
+    const show = async () => {
+      const mine = ++turn;
+      const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map((part) => {
+        try {
+          return decodeURIComponent(part);
+        } catch {
+          return part;
+        }
+      });
+      const view = Object.prototype.hasOwnProperty.call(keepway.views, name) ? name : "timeline";
+      const here = view === "items" ? "items/" + parts[0] : view === "item" ? "items/" + parts[0] : view === "program" || view === "compare" ? "items/programs" : view === "backup" ? "timeline" : view;
+      for (const a of nav.querySelectorAll("a[data-to]")) {
+        if (a.dataset.to === here) a.setAttribute("aria-current", "page");
+        else a.removeAttribute("aria-current");
+      }
+      keepway.charts.length = 0;
+      try {
+        const nodes = await keepway.views[view](machine, ...parts);
+        if (mine !== turn) return;
+        main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
+        const title = main.querySelector("h1");
+        document.title = (title ? title.textContent + " \u00b7 " : "") + machine.title;
+        main.dataset.shown = location.hash || "#/timeline";
+        if (turn > 1) {
+          scrollTo(0, 0);
+          main.focus({preventScroll: true});
+        }
+      } catch (error) {
+        if (mine === turn) fail(error);
+      }
+    };
+    addEventListener("hashchange", show);
+    await show();
+    if (document.body.hasAttribute("data-live")) watch(machine);
+  }
+
+  // Served: tells when a newer backup is there.
+  function watch(machine) {
+    const timer = setInterval(async () => {
+      try {
+        const now = await (await fetch("data/now.json", {cache: "no-store"})).json();
+        if (now.tip === machine.tip) return;
+        clearInterval(timer);
+        main.before(el("p.notice", {role: "status"}, "There is a newer backup. ", el("button", {type: "button", onclick: () => location.reload()}, "Show it")));
+      } catch {
+        clearInterval(timer);
+        main.before(el("p.notice", {role: "status"}, "keepway view has ended: this page no longer follows the machine."));
+      }
+    }, 10000);
+  }
+  keepway.stale = () => location.reload();
+
+  async function shopPages() {
+    const shop = await load("shop");
+    document.title = shop.title || "Machines";
+    const of = (backup) => backup ? backup.at.slice(0, 10) : "none";
+    document.body.prepend(el("header", {}, el("div.name", {}, shop.title || "Machines"), look()), main, el("footer", {}, "Made by keepway on " + shop.made + " UTC."));
+    main.append(el("h1", {}, "Machines"), keepway.table({
+      caption: "The shop's machines", rows: shop.machines, filter: "Find a machine",
+      columns: [
+        {title: "machine", text: (r) => r.name, cell: (r) => el("a", {href: "machines/" + encodeURIComponent(r.name) + "/index.html"}, r.name)},
+        {title: "title", text: (r) => r.title},
+        {title: "serial", text: (r) => r.serial},
+        {title: "newest backup", text: (r) => of(r.newest)},
+        {title: "verdict", text: (r) => r.newest ? r.newest.verdict : "", cell: (r) => r.newest ? worth(r.newest.verdict, r.newest.accepted) : ""},
+        {title: "newest good one", text: (r) => of(r.good)},
+        {title: "missing since", text: (r) => r.missing, compare: (a, b) => a.missing - b.missing, number: true},
+        {title: "backups", text: (r) => r.backups, compare: (a, b) => a.backups - b.backups, number: true},
+      ]}));
+    main.dataset.shown = "shop";
+  }
+  (kind === "shop" ? shopPages() : machinePages()).catch((error) => {
+    document.body.prepend(main);
+    fail(error);
+  });
+})();

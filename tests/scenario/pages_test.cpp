@@ -1,0 +1,205 @@
+// report, sheet and view as programs: what they write, what they refuse, and who may reach a view.
+#include <fmt/format.h>
+#include <signal.h>
+
+#include <chrono>
+#include <thread>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+class Pages : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_mill();
+    intake("mill", mill_files(), 0);
+    intake("mill", with(mill_files(), "mill.tbl", "5.1", "5.2"), 0);
+  }
+};
+
+TEST_F(Pages, AReportIsPlainFilesWithoutTheNetwork) {
+  const Json answer = json({"report", "mill", "--to", (root() / "site").string()}, 0);
+  const Tree site = read_tree(root() / "site");
+  EXPECT_EQ(answer.at("files"), std::to_string(site.size()));
+  EXPECT_EQ(site.count("index.html"), 1U);
+  EXPECT_EQ(site.count("assets/uplot-license.txt"), 1U);
+  EXPECT_NE(site.at("assets/uplot-license.txt").find("MIT License"), std::string::npos);
+  EXPECT_EQ(site.at("index.html").find("http"), site.at("index.html").find("http-equiv"));
+  EXPECT_NE(site.at("data/backups-0.js").find("offsets/tool/1/length"), std::string::npos);
+}
+
+TEST_F(Pages, AReportOfTheSameHistoryIsTheSame) {
+  ASSERT_EQ(kw({"report", "mill", "--to", (root() / "one").string()}).exit, 0);
+  ASSERT_EQ(kw({"report", "mill", "--to", (root() / "two").string()}).exit, 0);
+  Tree one = read_tree(root() / "one");
+  Tree two = read_tree(root() / "two");
+  one.erase("data/machine.js");  // says when it was made
+  two.erase("data/machine.js");
+  EXPECT_EQ(one, two);
+}
+
+TEST_F(Pages, AReportWritesIntoNoFolderThatHoldsOtherThings) {
+  const fs::path folder = root() / "mine";
+  write_tree(folder, {{"letter.txt", "mine"}});
+  const Ran refused = kw({"report", "mill", "--to", folder.string()});
+  EXPECT_EQ(refused.exit, 5);
+  EXPECT_EQ(kw({"report", "mill", "--to", folder.string(), "--replace"}).exit, 5);
+  EXPECT_EQ(read_tree(folder), (Tree{{"letter.txt", "mine"}}));
+  const std::string site = (root() / "site").string();
+  EXPECT_EQ(kw({"report", "--all", "--to", site}).exit, 0);
+  EXPECT_EQ(kw({"report", "--all", "--to", site}).exit, 5);
+  EXPECT_EQ(kw({"report", "--all", "--to", site, "--replace"}).exit, 0);
+  EXPECT_EQ(read_tree(site).count("machines/mill/index.html"), 1U);
+}
+
+TEST_F(Pages, WrongUseIsTold) {
+  EXPECT_EQ(kw({"report", "--to", (root() / "x").string()}).exit, 2);
+  EXPECT_EQ(kw({"report", "none", "--to", (root() / "x").string()}).exit, 2);
+  EXPECT_EQ(kw({"report", "mill"}).exit, 2);
+  EXPECT_EQ(kw({"sheet", "mill"}).exit, 2);
+  EXPECT_EQ(kw({"sheet", "mill", "--to", (root() / "c.html").string(), "--paper", "a0"}).exit, 2);
+  EXPECT_EQ(kw({"view", "none"}).exit, 2);
+  EXPECT_FALSE(fs::exists(root() / "x"));
+  for (const std::string& command : Args{"report", "sheet", "view"})
+    EXPECT_NE(kw({command, "--help"}).out.find("Example:\n  keepway " + command), std::string::npos);
+}
+
+TEST_F(Pages, ACardIsNotWrittenOverAnotherFile) {
+  const std::string card = (root() / "card.html").string();
+  EXPECT_EQ(kw({"sheet", "mill", "--to", card}).exit, 0);
+  EXPECT_EQ(kw({"sheet", "mill", "--to", card}).exit, 5);
+  EXPECT_EQ(kw({"sheet", "mill", "--to", card, "--replace"}).exit, 0);
+  EXPECT_NE(read_file(card).find("class=\"qr\""), std::string::npos);
+}
+
+TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
+  const auto enroll = [&](const std::string& steps) {
+    write_file(root() / "own.toml",
+               steps + "[[source]]\ngroup = \"variables\"\nfiles = [\"*.V\"]\nreader = \"assign\"\n");
+    return kw({"enroll", "own", "--layout", (root() / "own.toml").string()});
+  };
+  const std::string head = "layout = 1\n";
+  const std::vector<std::pair<std::string, std::string>> wrong = {
+      {"[[backup_step]]\n", "'do' says nothing"},
+      {"[[backup_step]]\ndo = 5\n", "do"},
+      {"[[backup_step]]\ndo = \"\"\n", "'do' says nothing"},
+      {"[[backup_step]]\ndo = \"a\\nb\"\n", "more than one line"},
+      {"[[backup_step]]\ndo = \"" + std::string(141, 'x') + "\"\n", "longer than 140"},
+      {"[[backup_step]]\ndo = \"a\"\nunlok = \"edit lock\"\n", "unlok"},
+      {"[[backup_step]]\ndo = \"a\"\nunlock = \"edit lock\"\n",
+       "'edit lock' is turned off and never on again"},
+      {"[[restore_step]]\ndo = \"a\"\nlock = \"edit lock\"\n", "'edit lock' was not turned off"},
+  };
+  for (const auto& [steps, what] : wrong) {
+    const Ran ran = enroll(head + steps);
+    EXPECT_EQ(ran.exit, 3) << steps << ran.err;
+    EXPECT_NE(ran.err.find(what), std::string::npos) << ran.err;
+    EXPECT_NE(ran.err.find("own.toml:"), std::string::npos) << ran.err;
+  }
+  std::string many = head;
+  for (int i = 0; i < 13; ++i) many += "[[backup_step]]\ndo = \"a\"\n";
+  EXPECT_EQ(enroll(many).exit, 3);
+  EXPECT_EQ(enroll(head +
+                   "[[backup_step]]\ndo = \"a\"\nunlock = \"k\"\n[[backup_step]]\ndo = \"b\"\nlock = \"k\"\n")
+                .exit,
+            0);
+}
+
+class View : public Pages {
+ protected:
+  void SetUp() override {
+    Pages::SetUp();
+    started_ = start(KEEPWAY_PROGRAM, {"view", "mill", "--json"}, shop());
+    for (int i = 0; i < 200 && url_.empty(); ++i) {
+      const std::string out = fs::exists(started_.out) ? read_file(started_.out) : "";
+      const std::size_t at = out.find("http://127.0.0.1:");
+      if (at != std::string::npos && out.find('"', at) != std::string::npos)
+        url_ = out.substr(at, out.find('"', at) - at);
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    }
+    ASSERT_FALSE(url_.empty()) << read_file(started_.err);
+  }
+  void TearDown() override {
+    ::kill(started_.pid, SIGTERM);
+    wait_for(started_);
+    Pages::TearDown();
+  }
+  // Status code, then the body.
+  std::string curl(Args args, const std::string& path = "") {
+    args.insert(args.begin(), {"-s", "-m", "10", "--path-as-is", "-w", "\n%{http_code}"});
+    args.push_back(url_ + path);
+    const Ran ran = run("curl", args, root());
+    const std::size_t line = ran.out.rfind('\n');
+    body_ = ran.out.substr(0, line);
+    return ran.out.substr(line + 1);
+  }
+  [[nodiscard]] std::string port() const { return url_.substr(17, url_.size() - 18); }
+
+  std::string url_;
+  std::string body_;
+
+ private:
+  Started started_;
+};
+
+TEST_F(View, ServesThePagesOfTheReport) {
+  ASSERT_EQ(kw({"report", "mill", "--to", (root() / "site").string()}).exit, 0);
+  for (const auto& [path, bytes] : read_tree(root() / "site")) {
+    EXPECT_EQ(curl({}, path), "200") << path;
+    if (path != "data/machine.js" && path != "index.html") {
+      EXPECT_EQ(body_, bytes) << path;
+    }
+  }
+  EXPECT_EQ(curl({}), "200");
+  EXPECT_NE(body_.find("keepway.js"), std::string::npos);
+}
+
+TEST_F(View, AnswersNoOtherHostAndNoOtherSite) {
+  EXPECT_EQ(curl({"-H", "Host: localhost:" + port()}), "200");
+  EXPECT_EQ(curl({"-H", "Host: 127.0.0.1:" + port(), "-H", "Origin: http://127.0.0.1:" + port()}), "200");
+  for (const std::string& host :
+       Args{"evil.example", "evil.example:" + port(), "127.0.0.1", "127.0.0.1.evil.example:" + port(), ""})
+    EXPECT_EQ(curl({"-H", host.empty() ? "Host;" : "Host: " + host}), "403") << host;
+  for (const std::string& origin : Args{"http://evil.example", "null", "https://127.0.0.1:" + port()})
+    EXPECT_EQ(curl({"-H", "Origin: " + origin}), "403") << origin;
+}
+
+TEST_F(View, WritesNothing) {
+  const std::string before = refs(repository("mill"));
+  for (const std::string& method : Args{"POST", "PUT", "DELETE", "PATCH", "OPTIONS"})
+    EXPECT_EQ(curl({"-X", method, "-d", "x=1"}), "405") << method;
+  EXPECT_EQ(curl({"-I"}), "200");
+  EXPECT_EQ(refs(repository("mill")), before);
+}
+
+TEST_F(View, HostilePathsReachNoFile) {
+  for (const std::string& path :
+       Args{"../shop.toml", "data/../../shop.toml", "..%2f..%2fshop.toml", "%2e%2e/shop.toml",
+            "data/..\\machine.toml", "machine.toml", ".git/config", "data/machine.js/",
+            "data/backups-99999999999999999999.js", "data/backups-00.js", "data/backups--1.js",
+            "data/items-none.js", "assets/", "assets/../machine.toml", "%00", "data/machine.js%00.html",
+            "//etc/passwd", "machines/mill/index.html"}) {
+    EXPECT_EQ(curl({}, path), "404") << path;
+    EXPECT_EQ(body_.find("serial"), std::string::npos);
+  }
+}
+
+TEST_F(View, ListensOnLoopbackAlone) {
+  const Ran sockets = run("ss", {"-Hltn", "sport = :" + port()}, root());
+  if (sockets.exit != 0) GTEST_SKIP() << "there is no ss on this machine";
+  const auto lines = lines_of(sockets.out);
+  ASSERT_EQ(lines.size(), 1U) << sockets.out;
+  EXPECT_NE(lines[0].find("127.0.0.1:" + port()), std::string::npos);
+}
+
+TEST_F(View, AnOlderPageIsToldSo) {
+  ASSERT_EQ(curl({}, "data/machine.js"), "200");
+  EXPECT_EQ(curl({}, "data/heat.js?of=0000000000000000000000000000000000000000"), "200");
+  EXPECT_EQ(body_, "keepway.stale();\n");
+}
+
+}  // namespace
+}  // namespace scenario
