@@ -78,6 +78,7 @@ struct FoundRef {
   std::optional<git_oid> id;
   std::optional<git_oid> logged;  // where the last line of its log has it
   std::optional<git_oid> logged_before;
+  std::optional<git_oid> peeled = {};  // what .git/packed-refs says that a tag stands for
 };
 struct Frame {
   std::string head;  // the ref that HEAD names; empty when HEAD is not whole or names a commit itself

@@ -254,6 +254,77 @@ TEST_F(AuditTest, TellsDriftOfHooksSettingsFolderAndIndex) {
   audited(0);
 }
 
+TEST_F(AuditTest, WhatKeepwayChangesOnPurposeIsNoDriftAndHidesNone) {
+  ASSERT_EQ(git(shop(), {"init", "-q", "--bare", "hub.git"}).exit, 0);
+  ASSERT_EQ(kw({"sync", "mill", "--to", (shop() / "hub.git").string()}).exit, 0);
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  fs::remove(repository("mill") / ".git" / "hooks" / "pre-commit");
+  EXPECT_EQ(finding(audited(1), "settings-changed").at("where"), ".git/hooks/pre-commit");
+  ASSERT_EQ(kw({"hooks", "mill"}).exit, 0);
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  ASSERT_EQ(git(repository("mill"), {"config", "core.fsmonitor", "program"}).exit, 0);
+  ASSERT_EQ(kw({"sync", "mill", "--remote", "two", "--to", (shop() / "hub.git").string()}).exit, 0);
+  EXPECT_THAT(finding(audited(1), "settings-changed").at("what").get<std::string>(), HasSubstr("fsmonitor"));
+}
+
+TEST_F(AuditTest, OfMachinesThatWereSyncedIsCleanAndTellsASyncThatWasCutOff) {
+  const std::string hub = (shop() / "hub.git").string();
+  ASSERT_EQ(git(shop(), {"init", "-q", "--bare", "hub.git"}).exit, 0);
+  ASSERT_EQ(kw({"sync", "mill", "--to", hub}).exit, 0);
+  ASSERT_EQ(kw({"sync", "other", "--to", hub}).exit, 0);
+  intake("other", with(third_, "mill.tbl", "3.875", "3.9"), 0, {"--at", "2026-01-04"});
+  intake("mill", with(third_, "mill.tbl", "5.1", "5.2"), 0, {"--at", "2026-01-05"});
+  ASSERT_EQ(kw({"mark", "mill", "after the crash"}).exit, 0);
+  ASSERT_EQ(kw({"sync", "other"}).exit, 0);
+  ASSERT_EQ(kw({"sync", "mill"}).exit, 0);
+  ASSERT_EQ(kw({"sync", "other"}).exit, 0);
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  const Json both = json({"audit", "--all"}, 0);
+  for (const Json& machine : both.at("machines")) EXPECT_TRUE(machine.at("findings").empty()) << machine;
+  const std::string tip = object_id(repository("mill"), "HEAD");
+  ASSERT_EQ(git(repository("mill"), {"update-ref", "refs/keepway/sync/" + tip, tip}).exit, 0);
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{"sync-cut-off"});
+  ASSERT_EQ(kw({"sync", "mill"}).exit, 0);
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  write_file(repository("mill") / ".git" / "refs" / "remotes" / "origin" / "main",
+             std::string(40, '1') + "\n");
+  broken_ = true;
+  EXPECT_THAT(codes(audited(4)), Contains("ref-dangling"));
+}
+
+TEST_F(AuditTest, TellsMemoriesThatAreOffAndMakesThemAgain) {
+  ASSERT_EQ(kw({"history", "mill"}).exit, 0);
+  const std::string before = kw({"history", "mill"}).out;
+  for (const auto& [file, code] :
+       std::vector<std::pair<std::string, std::string>>{{"index", "index-off"}, {"blobs", "blobs-off"}}) {
+    SCOPED_TRACE(file);
+    const fs::path path = repository("mill") / ".git" / "keepway" / file;
+    flip(path, fs::file_size(path) / 2);
+    const Json machine = audited(0);
+    EXPECT_EQ(finding(machine, code).at("concern"), "note");
+    EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  }
+  broken_ = false;
+  EXPECT_EQ(kw({"history", "mill"}).out, before);
+  intake("mill", second_, 0, {"--at", "2026-01-04"});
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  expect_restores(4, second_);
+}
+
+TEST_F(AuditTest, TellsAPackedMarkThatSaysOtherwiseThanTheMarkItself) {
+  ASSERT_EQ(git(repository("mill"), {"pack-refs", "--all"}).exit, 0);
+  const fs::path packed = repository("mill") / ".git" / "packed-refs";
+  const std::string whole = read_file(packed);
+  const std::size_t peeled = whole.find("\n^") + 2;
+  ASSERT_GT(peeled, 2U);
+  std::string bytes = whole;
+  bytes[peeled] = bytes[peeled] == '0' ? '1' : '0';
+  write_file(packed, bytes);
+  EXPECT_EQ(finding(audited(4), "refs-damaged").at("where"), ".git/packed-refs");
+  write_file(packed, whole);
+  audited(0);
+}
+
 TEST_F(AuditTest, TellsOriginalsAndStatesThatWereRewritten) {
   // A commit that another program made: the trailers of the newest backup over a tree that is not its own.
   const fs::path folder = repository("mill");
