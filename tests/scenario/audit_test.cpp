@@ -64,6 +64,18 @@ class AuditTest : public ShopTest {
     fs::remove(file);  // objects are not writable, and may be hard links
     write_file(file, bytes);
   }
+  // All objects in files of their own; an intake of many comes in a pack.
+  void loosen() {
+    const fs::path objects = repository("mill") / ".git" / "objects";
+    fs::rename(objects / "pack", root() / "packs");
+    fs::create_directory(objects / "pack");
+    for (const auto& entry : fs::directory_iterator(root() / "packs")) {
+      if (entry.path().extension() != ".pack") continue;
+      const Ran ran =
+          run("sh", {"-c", "git unpack-objects -q <\"$1\"", "sh", entry.path().string()}, repository("mill"));
+      ASSERT_EQ(ran.exit, 0) << ran.err;
+    }
+  }
   fs::path clone() {
     const fs::path there = root() / "clone";
     const Ran ran =
@@ -101,12 +113,12 @@ TEST_F(AuditTest, OfKeptAndDroppedTrialsMakesTheirStatesAgain) {
   intake("mill", with(third_, "O1000.ngc", "F20.", "F25."), 0, {"--at", "2026-02-01"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "a"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "b"}).exit, 0);
-  intake("mill", with(third_, "mill.tbl", "3.875", "3.9"), 0, {"--at", "2026-02-02"});
+  intake("mill", with(third_, "mill.tbl", "3.875", "3.9"), 0, {"--at", "2090-02-02"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "b"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "c"}).exit, 0);
   Tree less = third_;
   less.erase("O1001.ngc");
-  intake("mill", less, 1, {"--at", "2026-02-03"});
+  intake("mill", less, 1, {"--at", "2090-02-03"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "c"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "d"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "drop", "d"}).exit, 0);
@@ -128,6 +140,7 @@ TEST_F(AuditTest, SaysExactlyWhichBackupsAnOriginalsDamageTouches) {
 }
 
 TEST_F(AuditTest, MendsDamageOfEveryKindFromAClone) {
+  loosen();
   const fs::path from = clone();
   const std::vector<std::string> what = {"HEAD:originals/mill.tbl",
                                          "HEAD~1:state/offsets.tsv",
@@ -214,7 +227,6 @@ TEST_F(AuditTest, TakesNothingFromACloneThatDoesNotFit) {
   const std::string id = object_id(repository("mill"), "HEAD:originals/mill.tbl");
   fs::remove(loose(id));
   broken_ = true;
-  ASSERT_EQ(git(from, {"unpack-objects", "-q"}).exit, 0);
   for (const auto& entry : fs::directory_iterator(from / "objects" / "pack")) {
     if (entry.path().extension() == ".pack") flip(entry.path(), fs::file_size(entry.path()) / 2);
   }
@@ -229,8 +241,8 @@ TEST_F(AuditTest, TellsDriftOfHooksSettingsFolderAndIndex) {
   EXPECT_EQ(finding(audited(1), "settings-changed").at("where"), ".git/hooks/post-commit");
   fs::permissions(folder / ".git" / "hooks" / "post-commit", fs::perms::owner_exec, fs::perm_options::add);
   audited(0, {"--settle"});
-  ASSERT_EQ(git(folder, {"config", "core.fsmonitor", "program"}).exit, 0);
-  EXPECT_THAT(finding(audited(1), "settings-changed").at("what").get<std::string>(), HasSubstr("fsmonitor"));
+  ASSERT_EQ(git(folder, {"config", "core.sshCommand", "program"}).exit, 0);
+  EXPECT_THAT(finding(audited(1), "settings-changed").at("what").get<std::string>(), HasSubstr("sshCommand"));
   audited(0, {"--settle"});
   const std::string tool = read_file(folder / "originals" / "mill.tbl");
   write_file(folder / "originals" / "mill.tbl", "other");
@@ -262,9 +274,9 @@ TEST_F(AuditTest, WhatKeepwayChangesOnPurposeIsNoDriftAndHidesNone) {
   EXPECT_EQ(finding(audited(1), "settings-changed").at("where"), ".git/hooks/pre-commit");
   ASSERT_EQ(kw({"hooks", "mill"}).exit, 0);
   EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
-  ASSERT_EQ(git(repository("mill"), {"config", "core.fsmonitor", "program"}).exit, 0);
+  ASSERT_EQ(git(repository("mill"), {"config", "core.sshCommand", "program"}).exit, 0);
   ASSERT_EQ(kw({"sync", "mill", "--remote", "two", "--to", (shop() / "hub.git").string()}).exit, 0);
-  EXPECT_THAT(finding(audited(1), "settings-changed").at("what").get<std::string>(), HasSubstr("fsmonitor"));
+  EXPECT_THAT(finding(audited(1), "settings-changed").at("what").get<std::string>(), HasSubstr("sshCommand"));
 }
 
 TEST_F(AuditTest, OfMachinesThatWereSyncedIsCleanAndTellsASyncThatWasCutOff) {
@@ -326,14 +338,17 @@ TEST_F(AuditTest, TellsAPackedMarkThatSaysOtherwiseThanTheMarkItself) {
 }
 
 TEST_F(AuditTest, TellsOriginalsAndStatesThatWereRewritten) {
-  // A commit that another program made: the trailers of the newest backup over a tree that is not its own.
+  // A commit that another program made, past the hooks: the trailers of the newest backup over a tree that is
+  // not its own.
   const fs::path folder = repository("mill");
   const auto rewrite = [&](const std::string& path, const std::string& text) {
     write_file(folder / path, text);
     ASSERT_EQ(git(folder, {"add", "-A"}).exit, 0);
     const std::string message = git(folder, {"log", "-1", "--format=%B"}).out;
-    ASSERT_EQ(git(folder, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "-m", message}).exit,
-              0);
+    ASSERT_EQ(
+        git(folder, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "--no-verify", "-m", message})
+            .exit,
+        0);
   };
   rewrite("state/programs/O01001.nc", "G80\n");
   const Json state = audited(4);
@@ -356,7 +371,10 @@ TEST_F(AuditTest, TellsStatesOfAnOlderReaderAsSuch) {
   const std::size_t at = message.find(trailer);
   ASSERT_NE(at, std::string::npos);
   message.replace(at + trailer.size(), 1, "0");
-  ASSERT_EQ(git(folder, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "-m", message}).exit, 0);
+  ASSERT_EQ(
+      git(folder, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "--no-verify", "-m", message})
+          .exit,
+      0);
   const Json machine = audited(0);
   EXPECT_EQ(codes(machine), std::vector<std::string>{"older-reader"});
   EXPECT_EQ(finding(machine, "older-reader").at("concern"), "note");

@@ -85,7 +85,7 @@ class Fault : public ShopTest, public testing::WithParamInterface<std::tuple<Cas
     const Tree third = with(second_, "mill.tbl", "4.25", "4.375");
     more_ = put(third);
     Tree many = first_;
-    for (int i = 0; i < 220; ++i) many[fmt::format("note{}.txt", i)] = fmt::format("{}\n", i);
+    for (int i = 0; i < 210; ++i) many[fmt::format("note{}.txt", i)] = fmt::format("{}\n", i);
     many_ = put(many);
     write_tree(root() / "drawer" / "2026-02-01", second_);
     write_tree(root() / "drawer" / "2026-02-02", third);
