@@ -228,7 +228,9 @@ TEST_F(AuditTest, TakesNothingFromACloneThatDoesNotFit) {
   fs::remove(loose(id));
   broken_ = true;
   for (const auto& entry : fs::directory_iterator(from / "objects" / "pack")) {
-    if (entry.path().extension() == ".pack") flip(entry.path(), fs::file_size(entry.path()) / 2);
+    if (entry.path().extension() == ".pack") {
+      for (std::size_t at = 20; at < fs::file_size(entry.path()); at += 16) flip(entry.path(), at);
+    }
   }
   const Json machine = audited(4, {"--from", from.string()});
   for (const Json& each : machine.at("findings"))
