@@ -44,6 +44,19 @@ class Index {
   static void note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,
                    std::vector<Change> changes) noexcept;
 
+  // Holds the file against Git: how many of its chunks there are on the lines that end at `tips`, how many of
+  // them say otherwise than Git does, and whether anything else in the file is not sound. Error{store} when
+  // Git cannot be read.
+  struct Checked {
+    std::size_t chunks = 0;
+    std::size_t wrong = 0;
+    bool damaged = false;
+  };
+  static Checked check(const Repository& repository, const std::vector<Oid>& tips,
+                       const Numbering& numbering);
+  // Removes the file, for the next open() to make anew. Never fails.
+  static void forget(const Repository& repository) noexcept;
+
   Index(Index&&) noexcept;
   Index& operator=(Index&&) noexcept;
   ~Index();

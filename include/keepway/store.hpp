@@ -80,6 +80,12 @@ class Repository {
   // Where objects and refs live; derived files of keepway's own go into its `keepway/`.
   [[nodiscard]] std::filesystem::path git_folder() const;
 
+  // While a step that was cut off cannot be finished, nothing more may be built onto it: as long as a reason
+  // stands here, all that would write through this object throws it. Reading goes on.
+  void hold_writes(std::optional<Error> reason);
+  [[nodiscard]] const std::optional<Error>& writes_held() const;
+  void require_writes() const;
+
   // Replaces everything under `replace` prefixes ("state/", "originals/") and the single files
   // given by `files` elsewhere; the rest of the parent's tree stays. Commits onto `line` (a branch
   // name, "main" for the machine's own), updates the work tree when that branch is checked out.

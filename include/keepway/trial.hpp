@@ -80,7 +80,8 @@ std::vector<Carried> carried_items(const store::Repository& repository, const st
 inline constexpr std::string_view carried_path = "state/carried.tsv";
 
 // Finishes a step that was cut off; one that another program is in the middle of is left to it. Cheap when
-// there is none; called when a machine is opened.
-void finish_steps(store::Repository& repository);
+// there is none; called when a machine is opened. What is in its way (a full disk, an edit made by hand) is
+// in nobody's way who reads: it is returned, and holds the repository's writes (see Repository::hold_writes).
+std::optional<Error> finish_steps(store::Repository& repository);
 
 }  // namespace keepway

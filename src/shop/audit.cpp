@@ -21,21 +21,27 @@ std::unique_ptr<store::Lock> lock_if_writable(const fs::path& git_folder) {
 }
 
 // What any command does first: finishing what a cut-off program left. What hinders it is a finding.
-void open_as_any_command(const fs::path& folder, Audit& audit) {
+std::optional<Machine> open_as_any_command(const fs::path& folder, Audit& audit) {
   try {
-    const Machine machine = Machine::open(folder);
+    Machine machine = Machine::open(folder);
     if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
       audit.findings.push_back(
           {Concern::look, "folder-not-whole", "",
            fmt::format("the machine's folder could not be brought to its newest backup: {}", trouble),
            "nothing stored is touched; see that the folder can be written"});
     }
+    if (const auto& held = machine.repository().writes_held()) {
+      audit.findings.push_back({Concern::look, "step-unfinished", ".git/keepway/step", held->what(),
+                                fmt::format("nothing stored is touched; {}", held->remedy())});
+    }
+    return machine;
   } catch (const Error& error) {
     const bool own_file = error.code() == Exit::input;
     audit.findings.push_back(
         {own_file ? Concern::look : Concern::damage, "does-not-open", error.place().text(),
          fmt::format("no command can open this machine: {}", error.what()), error.remedy()});
   }
+  return std::nullopt;
 }
 
 struct Pass {
@@ -55,7 +61,7 @@ Pass run(const fs::path& folder, const Progress& progress) {
   Audit& audit = pass.audit;
   audit.machine = fs::absolute(folder).lexically_normal().filename().string();
   const fs::path git_folder = folder / ".git";
-  open_as_any_command(folder, audit);
+  const auto machine = open_as_any_command(folder, audit);
   const auto lock = lock_if_writable(git_folder);
   store::verify_settings(git_folder, audit.findings);
   pass.frame = store::read_frame(git_folder, audit.findings);
@@ -64,6 +70,8 @@ Pass run(const fs::path& folder, const Progress& progress) {
   pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, audit.findings);
   audits::check_work_tree(folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_backups(*pass.objects, *pass.history, audit, stage(progress, "making states again"));
+  audits::check_memories(git_folder, machine ? &*machine : nullptr, *pass.objects, pass.frame,
+                         audit.findings);
   audit.objects = pass.objects->count();
   audit.bytes = pass.objects->bytes();
   audit.refs = pass.frame.refs.size();

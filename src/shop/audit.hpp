@@ -73,4 +73,9 @@ void check_backups(const store::Objects& objects, History& history, Audit& audit
 void check_work_tree(const std::filesystem::path& folder, const store::Objects& objects,
                      const store::Frame& frame, History& history, store::Findings& findings);
 
+// What keepway derives to be quick (the index of item changes, ids of blobs, status): told where it is off,
+// and made again; no loss. `machine` is nullptr where no command can open it.
+void check_memories(const std::filesystem::path& git_folder, const Machine* machine,
+                    const store::Objects& objects, const store::Frame& frame, store::Findings& findings);
+
 }  // namespace keepway::audits

@@ -26,6 +26,7 @@ class Checker {
   void check(const Stored& stored) {
     if (!history_.whole_below(stored.tree, originals_prefix)) return;  // told already, by its objects
     check_digest(stored);
+    check_laid(stored);
     if (!history_.whole_below(stored.tree, state_prefix)) return;
     try {
       check_state(stored);
@@ -69,6 +70,17 @@ class Checker {
          fmt::format("the originals have the digest {}, and {} was stored with them", digest.substr(0, 16),
                      escape(stored.backup.digest.substr(0, 16))),
          "the commit was rewritten by another program: compare it with a clone's");
+  }
+
+  // A backup that a sync laid anew holds the originals of the one that it stands for.
+  void check_laid(const Stored& stored) {
+    const auto from = store::parse_hex(stored.commit->info.trailer("Keepway-Laid-From"));
+    const store::RawCommit* laid = from ? history_.commit(*from) : nullptr;
+    const auto backup = laid != nullptr ? backup_from_commit(laid->info) : std::nullopt;
+    if (!backup || backup->digest == stored.backup.digest) return;
+    tell(stored, Concern::damage, "laid-differs", "originals/",
+         fmt::format("a sync laid it for {}, which holds other originals", oid_text(*from)),
+         "one of the two commits was rewritten by another program: compare them with a clone's");
   }
 
   // The backup whose originals a kept trial's commit holds: the newest before it that came off the machine.

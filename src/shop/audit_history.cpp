@@ -16,6 +16,7 @@ constexpr std::size_t max_depth = 512;  // of trees that other programs made
 constexpr std::string_view heads = "refs/heads/";
 constexpr std::string_view tags = "refs/tags/";
 constexpr std::string_view archives = "refs/keepway/archive/";
+constexpr std::string_view sending = "refs/keepway/sync/";
 
 const char* const mend_remedy = "mend it from another clone or remote: keepway audit MACHINE --from CLONE";
 
@@ -79,6 +80,17 @@ void History::check_ref(const store::FoundRef& ref, store::Findings& findings) {
                           "put its name right: 'git tag' in the machine's folder"});
     }
     id = tag->target;
+  }
+  if (ref.name.starts_with(sending)) {
+    findings.push_back({Concern::note, "sync-cut-off", escape(ref.name),
+                        "a sync was cut off while it was sending; what it held for that is still held",
+                        "nothing is lost; the next sync goes on: keepway sync MACHINE"});
+  }
+  if (ref.peeled && git_oid_equal(&*ref.peeled, &id) == 0) {
+    findings.push_back({Concern::damage, "refs-damaged", ".git/packed-refs",
+                        fmt::format("it says that {} stands for {}, and the mark itself says {}",
+                                    escape(ref.name), oid_text(*ref.peeled), oid_text(id)),
+                        "have Git write it again: 'git pack-refs --all' in the machine's folder"});
   }
   if (objects_.whole(id)) {
     reach(id);

@@ -10,6 +10,7 @@
 #include "shop/disk.hpp"
 #include "shop/hook_text.hpp"
 #include "store/settings.hpp"
+#include "store/verify.hpp"
 
 namespace keepway {
 namespace {
@@ -109,15 +110,17 @@ std::vector<std::string> install_hooks(const HookPlace& place) {
   for (const Hook& hook : hooks()) {
     if (hook.server == place.server) refuse_foreign(git.git_folder / "hooks" / hook.name, hook);
   }
-  for (const Hook& hook : hooks()) {
-    if (hook.server != place.server) continue;
-    store::write_script(git.git_folder / "hooks" / hook.name, filled(hook.text, place.program));
-    written.emplace_back(hook.name);
-  }
-  if (!git.bare) {
-    store::set_config(place.repository, drivers(place.program));
-    attribute_originals(git.git_folder / "info" / "attributes");
-  }
+  store::change_settings(git.git_folder, [&] {
+    for (const Hook& hook : hooks()) {
+      if (hook.server != place.server) continue;
+      store::write_script(git.git_folder / "hooks" / hook.name, filled(hook.text, place.program));
+      written.emplace_back(hook.name);
+    }
+    if (!git.bare) {
+      store::set_config(place.repository, drivers(place.program));
+      attribute_originals(git.git_folder / "info" / "attributes");
+    }
+  });
   return written;
 }
 

@@ -28,6 +28,7 @@ void make_folder_of(const fs::path& file) {
 }  // namespace
 
 void write_step(const store::Repository& repository, const Step& step) {
+  repository.require_writes();  // the step before must not be written over
   const fs::path file = step_file(repository);
   make_folder_of(file);
   std::string text;

@@ -117,11 +117,7 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
     kept.commit = repository.add("main", {"state/"}, tree, commit);
   }
   keep.stored = kept;
-  try {
-    finish_steps(repository);
-  } catch (const Error& error) {
-    keep.unfinished = error.what();
-  }
+  if (const auto trouble = finish_steps(repository)) keep.unfinished = trouble->what();
 }
 
 std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit) {

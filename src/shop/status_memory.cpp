@@ -80,6 +80,16 @@ void take(StatusMemory& memory, const Backup& backup) {
 
 }  // namespace
 
+bool status_memory_sound(const store::Repository& repository) {
+  const auto text = read_small_file(file_of(repository));
+  return !text || read(*text);
+}
+
+void forget_status_memory(const store::Repository& repository) noexcept {
+  std::error_code stays;
+  std::filesystem::remove(repository.folder() / ".git" / "keepway-status", stays);
+}
+
 StatusMemory bring_up_to_date(const store::Repository& repository, const store::Oid& tip) {
   std::optional<StatusMemory> known;
   if (const auto text = read_small_file(file_of(repository))) known = read(*text);

@@ -17,4 +17,8 @@ struct StatusMemory {
 // As of `tip`. Writing it down may fail (a read-only disk): it is then found again the next time.
 StatusMemory bring_up_to_date(const store::Repository& repository, const store::Oid& tip);
 
+// Whether what is written down can be read; true when nothing is.
+bool status_memory_sound(const store::Repository& repository);
+void forget_status_memory(const store::Repository& repository) noexcept;
+
 }  // namespace keepway

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/check.hpp"
 #include "store/sync.hpp"
@@ -55,6 +56,10 @@ std::vector<store::PathText> state_for(const std::string& layout, const std::str
 SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options) {
   store::LineRules rules;
   std::optional<store::Repository> repository;  // opened when the first backup is laid anew
+  if (std::filesystem::exists(folder / "machine.toml")) {
+    auto here = store::Repository::open(folder);
+    if (const auto trouble = finish_steps(here)) throw Error(*trouble);
+  }
   rules.message = [&](const store::CommitInfo& old, const store::Oid& onto) {
     if (!repository) repository = store::Repository::open(folder);
     return message_for(*repository, old, onto);

@@ -121,12 +121,25 @@ std::string line_title(const std::string& line) {
   return line.starts_with(prefix) ? "trial " + line.substr(prefix.size()) : line;
 }
 
-void finish_steps(store::Repository& repository) {
-  if (!read_step(repository)) return;
+std::optional<Error> finish_steps(store::Repository& repository) {
+  repository.hold_writes(std::nullopt);
+  if (!read_step(repository)) return std::nullopt;
   const StepClaim claim(repository);
-  if (!claim.held()) return;  // another program is in the middle of it, or nothing can be written here
+  // Another program is in the middle of it, or nothing can be written here.
+  if (!claim.held()) return std::nullopt;
   // Read again: the one who was at it may have finished meanwhile.
-  if (const auto step = read_step(repository)) run_step(repository, *step);
+  const auto step = read_step(repository);
+  if (!step) return std::nullopt;
+  try {
+    run_step(repository, *step);
+  } catch (const Error& error) {
+    repository.hold_writes(
+        Error(error.code(),
+              fmt::format("an earlier '{} trial {}' was cut off and cannot be finished: {}",
+                          escape(step->kind), escape(step->name), error.what()),
+              error.remedy(), error.place()));
+  }
+  return repository.writes_held();
 }
 
 Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {

@@ -9,6 +9,7 @@
 #include "keepway/store.hpp"
 #include "store/git.hpp"
 #include "store/known_blobs.hpp"
+#include "store/lock.hpp"
 
 namespace keepway::store {
 
@@ -16,10 +17,13 @@ struct Repository::Impl {
   std::filesystem::path folder;
   RepoHandle repo;
   KnownBlobs known;
-  std::string trouble;  // with the work tree, see work_tree_trouble()
+  std::string trouble;        // with the work tree, see work_tree_trouble()
+  std::optional<Error> held;  // why nothing may be written
 
   // Where objects, refs and the lock live.
   [[nodiscard]] std::filesystem::path git_folder() const { return git_repository_commondir(repo.get()); }
+  // Taken by all that writes.
+  [[nodiscard]] Lock lock() const;
   // Ref that HEAD names, "refs/heads/main", whether it is there or not; empty when detached.
   [[nodiscard]] std::string head_ref() const;
   // What a ref points at; nullopt when it is not there.

@@ -60,6 +60,52 @@ class Finder {
   std::unordered_map<RawId, std::size_t, RawHash> by_commit_;
 };
 
+struct Link {
+  RawId commit{};
+  std::optional<Chunk> chunk;
+};
+
+// The line that ends at `tip`, newest first. Chunks that the finder does not have are made from Git, into
+// `made`.
+std::vector<Link> read_line(const Repository& repository, const Oid& tip, const Index::Numbering& numbering,
+                            Finder& finder, std::deque<std::string>& made) {
+  // The line from its tip to its root: chunks where there are, nothing where one must be made.
+  std::vector<Link> links;
+  constexpr RawId none{};
+  for (RawId commit = raw_id(tip); commit != none;) {
+    Link& link = links.emplace_back();
+    link.commit = commit;
+    if (const Chunk* chunk = finder.find(commit)) {
+      link.chunk = *chunk;
+      commit = chunk->head().parent;
+      continue;
+    }
+    const CommitInfo info = repository.info(text_of(commit));
+    commit = info.parents.empty() ? none : raw_id(info.parents.front());
+  }
+
+  StateWalk walk(repository);
+  std::optional<std::size_t> before;  // the newest backup so far, and what the walk stands on
+  std::optional<std::size_t> stands;
+  for (std::size_t i = links.size(); i-- > 0;) {
+    Link& link = links[i];
+    if (!link.chunk) {
+      const CommitInfo info = repository.info(text_of(link.commit));
+      const auto number = numbering(info);
+      std::vector<Change> changes;
+      if (number) {
+        if (before && stands != before) walk.begin(text_of(links[*before].commit));
+        changes = walk.step(info.id);
+        stands = i;
+      }
+      made.push_back(write_chunk(info, number, changes));
+      link.chunk = Chunk::read(made.back());
+    }
+    if (link.chunk->head().number != 0) before = i;
+  }
+  return links;
+}
+
 }  // namespace
 
 struct Index::Impl {
@@ -80,47 +126,8 @@ Index Index::open(const Repository& repository, const Oid& tip, const Numbering&
   impl->file.load();
   Finder finder(impl->file.chunks());
 
-  // The line from its tip to its root: chunks where there are, nothing where one must be made.
-  struct Link {
-    RawId commit{};
-    std::optional<Chunk> chunk;
-  };
-  std::vector<Link> links;
-  links.reserve(impl->file.chunks().size() + 1);
-  constexpr RawId none{};
-  bool missing = false;
-  for (RawId commit = raw_id(tip); commit != none;) {
-    Link& link = links.emplace_back();
-    link.commit = commit;
-    if (const Chunk* chunk = finder.find(commit)) {
-      link.chunk = *chunk;
-      commit = chunk->head().parent;
-      continue;
-    }
-    missing = true;
-    const CommitInfo info = repository.info(text_of(commit));
-    commit = info.parents.empty() ? none : raw_id(info.parents.front());
-  }
-
-  StateWalk walk(repository);
-  std::optional<std::size_t> before;  // the newest backup so far, and what the walk stands on
-  std::optional<std::size_t> stands;
-  for (std::size_t i = links.size(); i-- > 0;) {
-    Link& link = links[i];
-    if (!link.chunk) {
-      const CommitInfo info = repository.info(text_of(link.commit));
-      const auto number = numbering(info);
-      std::vector<Change> changes;
-      if (number) {
-        if (before && stands != before) walk.begin(text_of(links[*before].commit));
-        changes = walk.step(info.id);
-        stands = i;
-      }
-      impl->made.push_back(write_chunk(info, number, changes));
-      link.chunk = Chunk::read(impl->made.back());
-    }
-    if (link.chunk->head().number != 0) before = i;
-  }
+  const std::vector<Link> links = read_line(repository, tip, numbering, finder, impl->made);
+  const bool missing = !impl->made.empty();
 
   for (const Link& link : links) {
     if (link.chunk->head().number != 0) impl->line.push_back(*link.chunk);
@@ -152,6 +159,38 @@ void Index::note(const Repository& repository, const CommitInfo& backup, std::ui
     IndexFile(repository.git_folder()).append(write_chunk(backup, number, changes));
   } catch (...) {  // NOLINT(bugprone-empty-catch): the index is derived, and made good at the next reading
   }
+}
+
+Index::Checked Index::check(const Repository& repository, const std::vector<Oid>& tips,
+                            const Numbering& numbering) {
+  IndexFile file(repository.git_folder());
+  file.load();
+  Checked checked;
+  checked.damaged = file.damaged();
+  if (file.chunks().empty()) return checked;
+  std::deque<std::string> made;
+  std::vector<Chunk> anew;
+  std::unordered_map<RawId, std::string_view, RawHash> by_commit;
+  for (const Oid& tip : tips) {
+    Finder finder(anew);  // what lines share is made once
+    const std::size_t known = made.size();
+    (void)read_line(repository, tip, numbering, finder, made);
+    for (std::size_t i = known; i < made.size(); ++i) {
+      anew.push_back(*Chunk::read(made[i]));
+      by_commit[anew.back().head().commit] = anew.back().bytes();
+    }
+  }
+  for (const Chunk& chunk : file.chunks()) {
+    const auto found = by_commit.find(chunk.head().commit);
+    if (found == by_commit.end()) continue;  // of a line that is gone: nobody asks for it
+    ++checked.chunks;
+    checked.wrong += found->second != chunk.bytes() ? 1U : 0U;
+  }
+  return checked;
+}
+
+void Index::forget(const Repository& repository) noexcept {
+  IndexFile(repository.git_folder()).remove();
 }
 
 std::size_t Index::size() const {

@@ -84,6 +84,11 @@ void IndexFile::append(std::string_view chunks) const {
   }
 }
 
+void IndexFile::remove() const noexcept {
+  std::error_code stays;
+  std::filesystem::remove(path_, stays);
+}
+
 void IndexFile::replace(const std::vector<std::string_view>& chunks) const {
   std::error_code failed;
   std::filesystem::create_directories(path_.parent_path(), failed);

@@ -25,6 +25,7 @@ class IndexFile {
   // Both give up silently when the disk will not have it, or another program is at it.
   void append(std::string_view chunks) const;
   void replace(const std::vector<std::string_view>& chunks) const;
+  void remove() const noexcept;
 
  private:
   std::filesystem::path path_;

@@ -45,16 +45,18 @@ class Sha256 {
 
 }  // namespace
 
-KnownBlobs::Known KnownBlobs::load(const std::filesystem::path& git_folder) {
-  Known known;
+std::optional<std::string> KnownBlobs::read(const std::filesystem::path& git_folder) {
   std::error_code absent;
-  if (!std::filesystem::exists(git_folder / "keepway", absent)) return known;
-  const auto bytes = Folder(git_folder / "keepway").read(file_name);
+  if (!std::filesystem::exists(git_folder / "keepway", absent)) return std::nullopt;
+  return Folder(git_folder / "keepway").read(file_name);
+}
+
+std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view bytes) {
   constexpr std::size_t row = sizeof(Digest) + GIT_OID_RAWSZ;
-  if (!bytes || bytes->size() < magic.size() + sum_size || !bytes->starts_with(magic)) return known;
-  const std::string_view rows =
-      std::string_view(*bytes).substr(magic.size(), bytes->size() - magic.size() - sum_size);
-  if (rows.size() % row != 0 || sum_of(rows) != bytes->substr(bytes->size() - sum_size)) return known;
+  if (bytes.size() < magic.size() + sum_size || !bytes.starts_with(magic)) return std::nullopt;
+  const std::string_view rows = bytes.substr(magic.size(), bytes.size() - magic.size() - sum_size);
+  if (rows.size() % row != 0 || sum_of(rows) != bytes.substr(bytes.size() - sum_size)) return std::nullopt;
+  Known known;
   for (std::size_t at = 0; at < rows.size(); at += row) {
     Digest digest{};
     git_oid id{};
@@ -63,6 +65,32 @@ KnownBlobs::Known KnownBlobs::load(const std::filesystem::path& git_folder) {
     known.emplace_hint(known.end(), digest, id);
   }
   return known;
+}
+
+KnownBlobs::Known KnownBlobs::load(const std::filesystem::path& git_folder) {
+  const auto bytes = read(git_folder);
+  return bytes ? parse(*bytes).value_or(Known()) : Known();
+}
+
+bool KnownBlobs::sound(const std::filesystem::path& git_folder, const Content& content) {
+  const auto bytes = read(git_folder);
+  if (!bytes) return true;
+  const auto known = parse(*bytes);
+  if (!known) return false;
+  Sha256 sha256;
+  for (const auto& [digest, id] : *known) {
+    const auto held = content(id);
+    if (!held) continue;
+    Digest found{};
+    sha256.digest(*held, found.data());
+    if (found != digest) return false;
+  }
+  return true;
+}
+
+void KnownBlobs::forget(const std::filesystem::path& git_folder) noexcept {
+  std::error_code stays;
+  std::filesystem::remove(git_folder / "keepway" / file_name, stays);
 }
 
 std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,

@@ -9,7 +9,9 @@
 
 #include <array>
 #include <filesystem>
+#include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -24,9 +26,17 @@ class KnownBlobs {
   // Remembers those of the last ids(), if there was anything new. Never fails.
   void save(const std::filesystem::path& git_folder) noexcept;
 
+  // Whether what is remembered is whole and true: `content` gives an object's bytes, or nothing for one that
+  // is not there to compare with. True when nothing is remembered.
+  using Content = std::function<std::optional<std::string>(const git_oid&)>;
+  static bool sound(const std::filesystem::path& git_folder, const Content& content);
+  static void forget(const std::filesystem::path& git_folder) noexcept;
+
  private:
   using Digest = std::array<unsigned char, 32>;
   using Known = std::map<Digest, git_oid>;
+  static std::optional<Known> parse(std::string_view bytes);
+  static std::optional<std::string> read(const std::filesystem::path& git_folder);
   static Known load(const std::filesystem::path& git_folder);
   bool loaded_ = false;
   bool new_ones_ = false;

@@ -4,7 +4,6 @@
 #include <algorithm>
 
 #include "store/impl.hpp"
-#include "store/lock.hpp"
 #include "store/message.hpp"
 #include "store/worktree.hpp"
 
@@ -86,7 +85,7 @@ std::vector<Repository::Line> Repository::lines() const {
 
 void Repository::begin_line(const std::string& name, const Oid& commit) {
   require_ref_name("line", name, lines_prefix + name, name.starts_with('-') || name == "HEAD");
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   const auto start = commit_of(*impl_->repo, commit);
   git_reference* raw = nullptr;
   const int code = git_branch_create(&raw, impl_->repo.get(), name.c_str(), start.get(), 0);
@@ -98,7 +97,7 @@ void Repository::begin_line(const std::string& name, const Oid& commit) {
 }
 
 void Repository::switch_line(const std::string& name) {
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   impl_->finish_pending();
   const std::string ref = lines_prefix + name;
   const auto after = name.find('\0') == std::string::npos ? impl_->target(ref) : std::nullopt;
@@ -114,7 +113,7 @@ void Repository::switch_line(const std::string& name) {
 }
 
 void Repository::drop_line(const std::string& name) {
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   const std::string ref = lines_prefix + name;
   if (ref == impl_->head_ref()) {
     throw Error(Exit::refused, fmt::format("the line '{}' is checked out", printable(name)),
@@ -132,7 +131,7 @@ void Repository::drop_line(const std::string& name) {
 
 void Repository::set_ref(const std::string& name, const Oid& id) {
   require_ref_name("ref of keepway", name, name, !name.starts_with(own_prefix));
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   const git_oid target = parse_oid(id);
   take<RefHandle>("set " + name, git_reference_create, impl_->repo.get(), name.c_str(), &target, 1,
                   static_cast<const char*>(nullptr));
@@ -140,7 +139,7 @@ void Repository::set_ref(const std::string& name, const Oid& id) {
 
 void Repository::remove_ref(const std::string& name) {
   require_ref_name("ref of keepway", name, name, !name.starts_with(own_prefix));
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   if (impl_->target(name)) check(git_reference_remove(impl_->repo.get(), name.c_str()), "remove " + name);
 }
 
@@ -164,7 +163,7 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
     throw Error(Exit::refused, fmt::format("the mark '{}' is on another backup already", other.name),
                 "choose another name, or take the old mark away with `git tag -d`");
   }
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   const auto target = commit_of(*impl_->repo, commit);
   const std::string clean = clean_name(who);
   const auto signature = take<SignatureHandle>("sign the mark", git_signature_new, clean.c_str(),

@@ -4,7 +4,6 @@
 #include <algorithm>
 
 #include "store/impl.hpp"
-#include "store/lock.hpp"
 #include "store/loose.hpp"
 #include "store/objects.hpp"
 #include "store/path.hpp"
@@ -154,15 +153,32 @@ const std::string& Repository::work_tree_trouble() const {
   return impl_->trouble;
 }
 
+Lock Repository::Impl::lock() const {
+  if (held) throw Error(*held);
+  return Lock(git_folder());
+}
+
+void Repository::hold_writes(std::optional<Error> reason) {
+  impl_->held = std::move(reason);
+}
+
+const std::optional<Error>& Repository::writes_held() const {
+  return impl_->held;
+}
+
+void Repository::require_writes() const {
+  if (impl_->held) throw Error(*impl_->held);
+}
+
 Oid Repository::add(const std::string& line, const std::vector<std::string>& replace,
                     const std::vector<TreeFile>& files, const NewCommit& commit) {
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   impl_->finish_pending();
   return impl_->commit_onto(line, replace, files, commit);
 }
 
 void Repository::repair(const std::vector<std::string>& replace) {
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   impl_->finish_pending();
   const auto tip = impl_->target("HEAD");
   if (tip) impl_->bring_work_tree(tip, replace, {});

@@ -6,9 +6,11 @@
 #include <algorithm>
 
 #include "store/lock.hpp"
+#include "store/loose.hpp"
 #include "store/sync_line.hpp"
 #include "store/sync_refs.hpp"
 #include "store/sync_remote.hpp"
+#include "store/verify.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -330,12 +332,17 @@ RepoHandle open_or_begin(const std::filesystem::path& folder, bool may_begin) {
           "make a repository");
     options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
     options.initial_head = "main";
-    return take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext,
-                            folder.c_str(), &options);
+    auto repo = take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext,
+                                 folder.c_str(), &options);
+    guard_loose(*repo);
+    remember_settings(git_repository_commondir(repo.get()));
+    return repo;
   }
-  return take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext, folder.c_str(),
-                          static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
-                          static_cast<const char*>(nullptr));
+  auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
+                               folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
+                               static_cast<const char*>(nullptr));
+  guard_loose(*repo);
+  return repo;
 }
 
 }  // namespace
@@ -351,7 +358,8 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
     std::error_code failed;
     const bool is_folder = std::filesystem::is_directory(options.to, failed);
     const std::string url = is_folder ? std::filesystem::canonical(options.to).string() : options.to;
-    set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url);
+    change_settings(git_repository_commondir(repo.get()),
+                    [&] { set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url); });
   }
   return Sync(*repo, folder, options, rules).run();
 }

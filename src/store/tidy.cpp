@@ -9,7 +9,7 @@
 #include <set>
 
 #include "store/impl.hpp"
-#include "store/lock.hpp"
+#include "store/loose.hpp"
 #include "store/objects.hpp"
 #include "store/pack_files.hpp"
 
@@ -189,7 +189,7 @@ void repack(git_repository& repo, const fs::path& folder, std::vector<PackFile> 
 }  // namespace
 
 Repository::Tidied Repository::tidy() {
-  const Lock lock(impl_->git_folder());
+  const Lock lock = impl_->lock();
   const fs::path objects = impl_->git_folder() / "objects";
   const fs::path folder = objects / "pack";
   remove_leftovers(folder);
@@ -231,7 +231,7 @@ void Repository::tidy_when_due() noexcept {
     std::vector<PackFile> packs = pack_files(folder);
     std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
     if (packs.size() < fresh_due) return;
-    const Lock lock(impl_->git_folder());
+    const Lock lock = impl_->lock();
     std::vector<PackFile> fresh;
     std::vector<PackFile> others;
     for (PackFile& pack : packs) {
@@ -265,6 +265,7 @@ void Repository::Impl::reopen() {
   repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext, folder.c_str(),
                           static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
                           static_cast<const char*>(nullptr));
+  guard_loose(*repo);
 }
 
 }  // namespace keepway::store

@@ -78,6 +78,7 @@ struct FoundRef {
   std::optional<git_oid> id;
   std::optional<git_oid> logged;  // where the last line of its log has it
   std::optional<git_oid> logged_before;
+  std::optional<git_oid> peeled = {};  // what .git/packed-refs says that a tag stands for
 };
 struct Frame {
   std::string head;  // the ref that HEAD names; empty when HEAD is not whole or names a commit itself
@@ -92,6 +93,9 @@ Frame read_frame(const std::filesystem::path& git_folder, Findings& findings);
 // Settings, hooks and remotes against what was written down of them; see settle().
 void verify_settings(const std::filesystem::path& git_folder, Findings& findings);
 void remember_settings(const std::filesystem::path& git_folder);
+// Makes a change that is meant, and writes down what it changed: what differed before is still told, and so
+// is all of a repository of which nothing is written down. Takes the lock.
+void change_settings(const std::filesystem::path& git_folder, const std::function<void()>& change);
 // Puts the configuration back as it was written down. False when nothing whole is written down.
 bool restore_configuration(const std::filesystem::path& git_folder);
 

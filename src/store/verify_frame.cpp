@@ -91,18 +91,21 @@ void read_packed(const fs::path& git_folder, RefMap& refs, Findings& findings) {
       continue;
     }
     if (line.starts_with('^')) {
-      whole = whole && may_peel && parse_hex(line.substr(1));
+      const auto peeled = parse_hex(line.substr(1));
+      whole = whole && may_peel && peeled;
+      if (may_peel && peeled) refs[last].peeled = peeled;
       may_peel = false;
       continue;
     }
     const auto id = parse_hex(line.substr(0, std::min(hex_digits, line.size())));
     const std::string name(line.size() > hex_digits ? line.substr(hex_digits + 1) : std::string_view());
-    may_peel = true;
+    may_peel = false;
     if (!id || line.size() <= hex_digits || line[hex_digits] != ' ' || !is_ref_name(name) || name <= last) {
       whole = false;
       continue;
     }
     last = name;
+    may_peel = true;
     refs[name] = {name, id, {}, {}};
   }
   if (!whole) {

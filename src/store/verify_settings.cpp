@@ -13,6 +13,7 @@
 #include "keepway/media.hpp"
 #include "keepway/state.hpp"
 #include "store/disk.hpp"
+#include "store/lock.hpp"
 #include "store/verify.hpp"
 
 namespace keepway::store {
@@ -120,6 +121,20 @@ std::optional<std::string> record_text(const fs::path& git_folder) {
   return Folder(git_folder).read(record_path);
 }
 
+void write_settings(const fs::path& git_folder, const Files& files) {
+  Folder git(git_folder);
+  std::error_code failed;
+  fs::create_directory(git_folder / "keepway", failed);
+  const Folder staging(git_folder);
+  git.write(record_path, write_record(files), false, &staging);
+  sync_folder(git_folder / "keepway");
+}
+
+std::optional<std::string> content_of(const Files& files, const std::string& path) {
+  const auto found = files.find(path);
+  return found == files.end() ? std::nullopt : std::optional(found->second);
+}
+
 const char* const settle_remedy =
     "if that is meant, say so: keepway audit MACHINE --settle; else put it back";
 
@@ -162,12 +177,42 @@ void verify_settings(const fs::path& git_folder, Findings& findings) {
 }
 
 void remember_settings(const fs::path& git_folder) {
-  Folder git(git_folder);
-  std::error_code failed;
-  fs::create_directory(git_folder / "keepway", failed);
-  const Folder staging(git_folder);
-  git.write(record_path, write_record(standing(git_folder)), false, &staging);
-  sync_folder(git_folder / "keepway");
+  write_settings(git_folder, standing(git_folder));
+}
+
+void change_settings(const fs::path& git_folder, const std::function<void()>& change) {
+  const auto text = record_text(git_folder);
+  const auto record = text ? read_record(*text) : std::nullopt;
+  if (!record) {
+    change();
+    return;
+  }
+  const Lock lock(git_folder);
+  const Files before = standing(git_folder);
+  const auto adopt = [&] {
+    const Files after = standing(git_folder);
+    Files meant = *record;
+    for (const Files* side : {&before, &after}) {
+      for (const auto& [path, content] : *side) {
+        const auto was = content_of(before, path);
+        const auto now = content_of(after, path);
+        if (was == now || content_of(*record, path) != was) continue;
+        if (now) {
+          meant[path] = *now;
+        } else {
+          meant.erase(path);
+        }
+      }
+    }
+    if (meant != *record) write_settings(git_folder, meant);
+  };
+  try {
+    change();
+  } catch (...) {
+    adopt();  // as far as it came
+    throw;
+  }
+  adopt();
 }
 
 bool restore_configuration(const fs::path& git_folder) {

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include <csignal>
+#include <fstream>
 
 #include "shop_fixture.hpp"
 
@@ -103,6 +104,48 @@ TEST_F(SmallDisk, ReadOnlyIsExitFourForWritingAndNoneForReading) {
   EXPECT_EQ(keepway({"inspect", "mill", put(mill_files()).string()}, disk()).exit, 0);
   EXPECT_EQ(keepway({"restore", "mill", "--at", "1", "--to", (root() / "back").string()}, disk()).exit, 0);
   ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", MS_REMOUNT, nullptr), 0);
+}
+
+TEST_F(SmallDisk, AStepThatCannotBeFinishedHindersWritingAndNotReading) {
+  // As a program leaves it that is cut off once it has written down what it begins.
+  write_file(disk() / "mill" / ".git" / "keepway" / "step",
+             fmt::format("begin\twarm-up\t{}\tAna\t\t1767225600\n", object_id(disk() / "mill", "HEAD")));
+  const auto reading_goes_on = [&](const std::string& when) {
+    SCOPED_TRACE(when);
+    EXPECT_EQ(keepway({"history", "mill"}, disk()).exit, 0);
+    EXPECT_EQ(keepway({"show", "mill", "offsets"}, disk()).exit, 0);
+    EXPECT_EQ(keepway({"trial", "mill", "list"}, disk()).exit, 0);
+    EXPECT_EQ(keepway({"restore", "mill", "--at", "1", "--to", (root() / when).string()}, disk()).exit, 0);
+    EXPECT_EQ(read_tree(root() / when), mill_files());
+  };
+  {
+    std::ofstream filler(disk() / "filler", std::ios::binary);
+    while (filler << std::string(4096, 'x') << std::flush) {
+    }
+  }
+  const std::string before = refs(disk() / "mill");
+  reading_goes_on("full");
+  for (const Args& args : std::vector<Args>{{"intake", "mill", put(mill_files()).string()},
+                                            {"mark", "mill", "x"},
+                                            {"trial", "mill", "begin", "other"},
+                                            {"sync", "mill", "--to", root().string()},
+                                            {"tidy", "mill"}}) {
+    const Ran ran = keepway(args, disk());
+    EXPECT_EQ(ran.exit, 4) << args.front() << ran.out << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr("'begin trial warm-up' was cut off")) << args.front();
+    EXPECT_THAT(ran.err, HasSubstr("No space left")) << args.front();
+  }
+  const Ran audit = keepway({"audit", "mill"}, disk());
+  EXPECT_EQ(audit.exit, 1) << audit.out << audit.err;
+  EXPECT_THAT(audit.out, HasSubstr("was cut off"));
+  ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", MS_REMOUNT | MS_RDONLY, nullptr), 0);
+  reading_goes_on("read-only");
+  EXPECT_EQ(keepway({"intake", "mill", put(mill_files()).string()}, disk()).exit, 4);
+  ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", MS_REMOUNT, nullptr), 0);
+  EXPECT_EQ(refs(disk() / "mill"), before);
+  fs::remove(disk() / "filler");
+  EXPECT_THAT(keepway({"trial", "mill", "list"}, disk()).out, HasSubstr("warm-up")) << "now it is finished";
+  EXPECT_EQ(keepway({"audit", "mill"}, disk()).exit, 0);
 }
 
 TEST_F(Disk, AFolderThatMayNotBeWrittenIsExitFour) {

@@ -6,6 +6,7 @@
 #include <random>
 
 #include "keepway/index.hpp"
+#include "store/index_chunk.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -233,6 +234,31 @@ TEST_F(StoreIndex, IsFoundOutWhereverAByteIsWrongOrTheFileEnds) {
     put(odd);
     ASSERT_EQ(from_index(repository, tip), expected);
   }
+}
+
+TEST_F(StoreIndex, CheckTellsDamageAndChunksThatSayOtherwiseThanGit) {
+  Repository repository = made();
+  RandomHistory history(repository, 5);
+  for (int i = 0; i < 9; ++i) history.step();
+  const Oid tip = *repository.resolve("main");
+  (void)from_index(repository, tip);
+  const std::string sound = bytes();
+  const auto whole = Index::check(repository, {tip}, numbered);
+  EXPECT_EQ(whole.chunks, repository.first_parent_count(tip));
+  EXPECT_EQ(whole.wrong, 0U);
+  EXPECT_FALSE(whole.damaged);
+  const CommitInfo info = repository.info(tip);
+  put(sound + write_chunk(info, numbered(info), {{"rt0.tsv\t1", "forged, with a sum that is right"}}));
+  const auto forged = Index::check(repository, {tip, tip}, numbered);
+  EXPECT_EQ(forged.wrong, 1U);
+  EXPECT_FALSE(forged.damaged);
+  std::string damaged = sound;
+  damaged[damaged.size() / 2] = static_cast<char>(damaged[damaged.size() / 2] ^ 1);
+  put(damaged);
+  EXPECT_TRUE(Index::check(repository, {tip}, numbered).damaged);
+  Index::forget(repository);
+  EXPECT_EQ(Index::check(repository, {tip}, numbered).chunks, 0U);
+  expect_as_git(repository, tip, "made again");
 }
 
 TEST_F(StoreIndex, FollowsCommitsThatGitItselfMade) {

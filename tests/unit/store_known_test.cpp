@@ -1,6 +1,8 @@
 // Ids remembered by SHA-256: right or not used, whatever the file holds. git is the reference. Invented data.
 #include <fmt/format.h>
 
+#include "store/git.hpp"
+#include "store/known_blobs.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -53,6 +55,24 @@ TEST_F(StoreKnown, DamageIsFoundOutAtEveryByte) {
     put_on_disk(file, sound.substr(0, at));
     ASSERT_EQ(Repository::open(folder_).blob_ids(views), expected) << "cut at " << at;
   }
+}
+
+TEST_F(StoreKnown, SoundMeansWholeAndTrueOfEachContent) {
+  Repository repository = made();
+  EXPECT_TRUE(KnownBlobs::sound(top_, [](const git_oid&) { return std::nullopt; }))
+      << "nothing is remembered";
+  backup(repository, texts(0));
+  const auto stored = [&](const git_oid& id) { return std::optional(repository.read(oid_text(id))); };
+  EXPECT_TRUE(KnownBlobs::sound(folder_ / ".git", stored));
+  EXPECT_TRUE(KnownBlobs::sound(folder_ / ".git", [](const git_oid&) { return std::nullopt; }));
+  EXPECT_FALSE(KnownBlobs::sound(folder_ / ".git",
+                                 [](const git_oid&) { return std::optional<std::string>("other"); }));
+  std::string damaged = on_disk(file);
+  damaged[100] = static_cast<char>(damaged[100] ^ 1);
+  put_on_disk(file, damaged);
+  EXPECT_FALSE(KnownBlobs::sound(folder_ / ".git", stored));
+  KnownBlobs::forget(folder_ / ".git");
+  EXPECT_TRUE(KnownBlobs::sound(folder_ / ".git", stored));
 }
 
 TEST_F(StoreKnown, ABlobThatIsKnownAndGoneIsWrittenAgain) {
