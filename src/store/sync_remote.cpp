@@ -85,7 +85,7 @@ class Strings {
 }  // namespace
 
 Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncOptions& options)
-    : options_(options), credentials_(git_repository_commondir(&repo)) {
+    : options_(options), credentials_(repo) {
   git_remote* raw = nullptr;
   if (git_remote_lookup(&raw, &repo, name_or_url.c_str()) == 0) {
     name_ = name_or_url;
