@@ -11,6 +11,7 @@
 #include "cli/hooks.hpp"
 #include "show/json.hpp"
 #include "show/text.hpp"
+#include "store/sync.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -80,7 +81,8 @@ void run(Globals& globals, Options& options) {
   std::optional<Error> failure;
   for (const std::string& name : names) {
     const std::filesystem::path folder = shop.folder() / name;
-    const bool fresh = !options.sync.to.empty() && !std::filesystem::exists(folder);
+    const bool made = !std::filesystem::exists(folder);
+    const bool fresh = !options.sync.to.empty() && store::only_git_in(folder);
     if (!fresh) (void)shop.machine(name);
     if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
       throw Error(Exit::usage, fmt::format("'{}' is no name for a machine", escape(name)),
@@ -98,7 +100,7 @@ void run(Globals& globals, Options& options) {
     } catch (const Error& error) {
       std::error_code ignored;
       // A machine that could not be brought here leaves nothing behind.
-      if (fresh && !std::filesystem::exists(folder / "machine.toml")) {
+      if (fresh && made && !std::filesystem::exists(folder / "machine.toml")) {
         std::filesystem::remove_all(folder, ignored);
       }
       if (!options.all) throw;

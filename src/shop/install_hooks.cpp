@@ -109,15 +109,17 @@ std::vector<std::string> install_hooks(const HookPlace& place) {
   for (const Hook& hook : hooks()) {
     if (hook.server == place.server) refuse_foreign(git.git_folder / "hooks" / hook.name, hook);
   }
-  for (const Hook& hook : hooks()) {
-    if (hook.server != place.server) continue;
-    store::write_script(git.git_folder / "hooks" / hook.name, filled(hook.text, place.program));
-    written.emplace_back(hook.name);
-  }
-  if (!git.bare) {
-    store::set_config(place.repository, drivers(place.program));
-    attribute_originals(git.git_folder / "info" / "attributes");
-  }
+  store::change_settings(git, [&] {
+    for (const Hook& hook : hooks()) {
+      if (hook.server != place.server) continue;
+      store::write_script(git.git_folder / "hooks" / hook.name, filled(hook.text, place.program));
+      written.emplace_back(hook.name);
+    }
+    if (!git.bare) {
+      store::set_config(place.repository, drivers(place.program));
+      attribute_originals(git.git_folder / "info" / "attributes");
+    }
+  });
   return written;
 }
 

@@ -1,7 +1,12 @@
 #include "store/settings.hpp"
 
+#include <algorithm>
+#include <chrono>
+#include <thread>
+
 #include "store/disk.hpp"
 #include "store/git.hpp"
+#include "store/verify.hpp"
 
 namespace keepway::store {
 namespace {
@@ -25,6 +30,28 @@ GitPlace git_place(const std::filesystem::path& folder) {
   const char* path = nullptr;
   if (git_config_get_string(&path, config.get(), "core.hooksPath") == 0) place.hooks_path = path;
   return place;
+}
+
+std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder) {
+  using Clock = std::chrono::steady_clock;
+  const auto end = Clock::now() + std::chrono::seconds(10);
+  while (true) {
+    try {
+      return std::make_unique<Lock>(git_folder);
+    } catch (const Error&) {
+      if (Clock::now() >= end) throw;
+    }
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+}
+
+void change_settings(const GitPlace& place, const std::function<void()>& change) {
+  const auto lock = lock_soon(place.git_folder);
+  const bool written_down = std::filesystem::exists(place.git_folder / "keepway" / "settings");
+  Findings before;
+  if (!place.bare && written_down) verify_settings(place.git_folder, before);
+  change();
+  if (!place.bare && before.empty()) remember_settings(place.git_folder);
 }
 
 void set_config(const std::filesystem::path& folder,
