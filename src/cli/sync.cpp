@@ -64,6 +64,15 @@ show::Json json_of(const std::string& machine, const SyncAnswer& answer) {
           {"came", list(answer.came)}, {"went", list(answer.went)},    {"attention", list(answer.attention)}};
 }
 
+// Also where a first sync was cut off before it came to them. Hooks of somebody else's are left alone.
+void put_hooks_again(const std::filesystem::path& folder, bool fresh) {
+  try {
+    put_hooks(folder, false);
+  } catch (const Error& error) {
+    if (fresh || error.code() != Exit::refused) throw;
+  }
+}
+
 void run(Globals& globals, Options& options) {
   const Shop shop = open_shop(globals);
   if (options.all == !options.machine.empty()) {
@@ -90,10 +99,8 @@ void run(Globals& globals, Options& options) {
     }
     try {
       const SyncAnswer answer = sync(folder, options.sync);
-      if (fresh) {
-        put_hooks(folder, false);
-        (void)shop.machine(name);
-      }
+      if (!options.sync.to.empty()) put_hooks_again(folder, fresh);
+      if (fresh) (void)shop.machine(name);
       text += text_of(name, answer);
       json["machines"].push_back(json_of(name, answer));
       if (!answer.attention.empty()) globals.exit = Exit::look;

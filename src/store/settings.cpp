@@ -47,11 +47,20 @@ std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder) {
 
 void change_settings(const GitPlace& place, const std::function<void()>& change) {
   const auto lock = lock_soon(place.git_folder);
-  const bool written_down = std::filesystem::exists(place.git_folder / "keepway" / "settings");
+  if (place.bare) return change();
+  const std::filesystem::path ours = place.git_folder / "keepway";
+  // Stands from the first change until all is written down: who finds it goes on with what was cut off.
+  const std::filesystem::path under_way = ours / "settings-change";
+  std::error_code failed;
   Findings before;
-  if (!place.bare && written_down) verify_settings(place.git_folder, before);
+  if (std::filesystem::exists(ours / "settings", failed) && !std::filesystem::exists(under_way, failed)) {
+    verify_settings(place.git_folder, before);
+  }
+  if (before.empty()) write_script(under_way, "");
   change();
-  if (!place.bare && before.empty()) remember_settings(place.git_folder);
+  if (!before.empty()) return;
+  remember_settings(place.git_folder);
+  std::filesystem::remove(under_way, failed);
 }
 
 void set_config(const std::filesystem::path& folder,

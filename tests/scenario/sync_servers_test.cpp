@@ -210,6 +210,29 @@ TEST_F(HttpsTest, AnUnknownCertificateIsRefusedBeforeAPasswordIsSent) {
   EXPECT_EQ(requests(), "");
 }
 
+TEST_F(HttpsTest, TheComputersOwnAuthoritiesAreTrusted) {
+  // Where libgit2 as Debian builds it looks; another file is put over it for this program alone.
+  const fs::path system = "/etc/ssl/certs/ca-certificates.crt";
+  const Args alone = {"-rm", "sh", "-c", "mount --bind \"$0\" \"$1\" && shift && exec \"$@\""};
+  if (find_program("unshare").empty() || !fs::exists(system)) GTEST_SKIP() << "no unshare, or no such file";
+  serve();
+  const std::string ours = env_.at("GIT_SSL_CAINFO");
+  env_.erase("GIT_SSL_CAINFO");
+  const auto with_authorities = [&](const std::string& file, Args command) {
+    Args words = alone;
+    words.insert(words.end(), {file, system.string()});
+    words.insert(words.end(), command.begin(), command.end());
+    return run("unshare", words, shop(), env_);
+  };
+  if (with_authorities(ours, {"true"}).exit != 0) GTEST_SKIP() << "no mounts of one's own are allowed here";
+  make_certificate(root(), "stranger.example");
+  const Args sync = {KEEPWAY_PROGRAM, "sync", "mill", "--to", web_->url("mill.git")};
+  expect_refused(with_authorities((root() / "stranger.example.crt").string(), sync), "is not to be trusted");
+  const Ran ran = with_authorities(ours, sync);
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_EQ(line_of(hub()), line_of(repository("mill")));
+}
+
 TEST_F(HttpsTest, ACertificateForAnotherHostIsRefused) {
   serve("elsewhere.example");
   expect_refused(first_sync(web_->url("mill.git"), env_), "is not to be trusted");
