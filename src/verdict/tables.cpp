@@ -126,7 +126,14 @@ void check_limits(const JudgeInput& input, Reasons& reasons) {
       if (fault.empty()) continue;
       Place place;
       if (const Origin* origin = input.reading.origin(group, item.key)) {
-        place = Place{escape(input.set.files[origin->span.file].name), origin->span.line, origin->span.at};
+        const std::string& file = input.set.files[origin->span.file].name;
+        place = Place{escape(file), origin->span.line, origin->span.at};
+        // One that the file's own form does not allow is told as that.
+        const auto told = [&](const Oddity& oddity) {
+          return oddity.kind == OddityKind::bad_value && oddity.place.line == origin->span.line &&
+                 oddity.place.file == file;
+        };
+        if (std::any_of(input.reading.oddities.begin(), input.reading.oddities.end(), told)) continue;
       }
       reasons.push_back(
           {Worth::doubtful, "out-of-limits",

@@ -102,11 +102,11 @@ TEST_F(MediaDevice, IsWrittenWhenAskedAndShowsWhatGoes) {
 }
 
 TEST_F(MediaDevice, ItsOldContentDoesNotGoIntoAMachinesFolder) {
-  const Tree before = read_tree(repository("lathe"));
+  const Tree before = kept_tree(repository("lathe"));
   const Ran ran = keepway({"restore", "lathe", "--at", "#1", "--to", device_, "--slot", "2", "--device"},
                           repository("lathe"));
   EXPECT_EQ(ran.exit, 5);
-  EXPECT_EQ(read_tree(repository("lathe")), before);
+  EXPECT_EQ(kept_tree(repository("lathe")), before);
   EXPECT_TRUE(read_file(device_) == before_);
 }
 

@@ -131,14 +131,14 @@ TEST_F(MediaRestore, ASlotThatCannotBeIsWrongUsageAndNothingWritten) {
   store(lathe_files());
   const fs::path image = floppy("there.img", mill_files());
   fs::create_directory(root() / "folder");
-  const Tree before = read_tree(root());
+  const Tree before = kept_tree(root());
   const Untouched untouched(image);
   EXPECT_EQ(restore(root() / "none.img", {"--slot", "1"}).exit, 2);
   EXPECT_EQ(restore(root() / "folder", {"--slot", "1"}).exit, 2);
   EXPECT_EQ(restore(image, {"--slot", "1", "--split"}).exit, 2);
   EXPECT_EQ(restore(root() / "new.img", {"--no-keep"}).exit, 2);
   EXPECT_EQ(restore(root() / "new", {"--device"}).exit, 2);
-  EXPECT_EQ(read_tree(root()), before);
+  EXPECT_EQ(kept_tree(root()), before);
 }
 
 TEST_F(MediaRestore, ToAZip) {
@@ -173,10 +173,10 @@ class MediaTooBig : public MediaRestore {
 };
 
 TEST_F(MediaTooBig, ForOneImageWritesNothingAndTellsByHowMuchAndWhatGoesWhere) {
-  const Tree before = read_tree(root());
+  const Tree before = kept_tree(root());
   const Ran ran = restore(root() / "new.img");
   EXPECT_EQ(ran.exit, 5);
-  EXPECT_EQ(read_tree(root()), before);
+  EXPECT_EQ(kept_tree(root()), before);
   EXPECT_THAT(ran.err, HasSubstr(fmt::format("by {} bytes", clusters_ * cluster_bytes - floppy_room)));
   for (const char* said : {"3 images", "image 1:", "image 3:", "programs", "BIG1.PRG", "--split"}) {
     EXPECT_THAT(ran.err, HasSubstr(said));
@@ -201,7 +201,7 @@ TEST_F(MediaTooBig, SplitWritesAllImages) {
   }
   EXPECT_FALSE(fs::exists(root() / "new-4.img"));
   EXPECT_EQ(all, files_);
-  const Tree before = read_tree(root());
+  const Tree before = kept_tree(root());
   fs::remove(root() / "new-1.img");
   EXPECT_EQ(restore(root() / "new.img", {"--split"}).exit, 5) << "one of the names is taken";
   EXPECT_FALSE(fs::exists(root() / "new-1.img"));
@@ -241,7 +241,7 @@ TEST_F(MediaRestore, NeverIntoAMachinesOwnFolder) {
   store(lathe_files());
   enroll_mill();
   fs::create_directory_symlink(repository("lathe"), root() / "link");
-  const Tree before = read_tree(shop());
+  const Tree before = kept_tree(shop());
   for (const fs::path& to :
        {repository("lathe") / "out", repository("lathe") / "out.img", repository("lathe") / "a/b",
         repository("mill") / "out.zip", repository("lathe") / ".git" / "out", root() / "link" / "out",
@@ -253,7 +253,7 @@ TEST_F(MediaRestore, NeverIntoAMachinesOwnFolder) {
     EXPECT_EQ(restore(to, {"--split"}).exit == 0, false);
   }
   EXPECT_EQ(keepway({"restore", "lathe", "--at", "#1", "--to", "out"}, repository("lathe")).exit, 5);
-  EXPECT_EQ(read_tree(shop()), before);
+  EXPECT_EQ(kept_tree(shop()), before);
   EXPECT_EQ(restore(shop() / "out").exit, 0) << "beside the machines is fine";
 }
 

@@ -116,9 +116,9 @@ TEST_F(Restore, WrongWhenWritesNothing) {
 
 // As from `--to "$UNSET"`.
 TEST_F(Restore, AnEmptyNameIsNotTheFolderOneStandsIn) {
-  const Tree before = read_tree(shop());
+  const Tree before = kept_tree(shop());
   EXPECT_EQ(kw({"restore", "lathe", "--at", "#1", "--to", ""}).exit, 2);
-  EXPECT_EQ(read_tree(shop()), before);
+  EXPECT_EQ(kept_tree(shop()), before);
 }
 
 TEST_F(Restore, EachOfManyPastStatesComesBack) {
@@ -141,8 +141,8 @@ TEST_F(Restore, OriginalsThatWereTamperedWithAreNotHandedOut) {
   // A hand-made commit over the backup's originals, amended with the same message.
   write_file(repository("lathe") / "originals" / "PARAM.TXT", "number,value\n20,0.3\n");
   ASSERT_EQ(git(repository("lathe"), {"add", "-A"}).exit, 0);
-  ASSERT_EQ(git(repository("lathe"),
-                {"-c", "user.name=x", "-c", "user.email=x@example.org", "commit", "--amend", "--no-edit"})
+  ASSERT_EQ(git(repository("lathe"), {"-c", "user.name=x", "-c", "user.email=x@example.org", "commit",
+                                      "--amend", "--no-edit", "--no-verify"})
                 .exit,
             0);
   const Ran ran = restore({"--at", "HEAD"});

@@ -218,6 +218,12 @@ std::vector<std::string> ShopTest::heavy(const Json& verdict) {
   return codes;
 }
 
+Tree kept_tree(const fs::path& folder) {
+  Tree tree = read_tree(folder);
+  std::erase_if(tree, [](const auto& file) { return file.first.find(".git/keepway/") != std::string::npos; });
+  return tree;
+}
+
 std::string refs(const fs::path& repository) {
   return git(repository, {"rev-parse", "HEAD"}).out + git(repository, {"for-each-ref"}).out;
 }

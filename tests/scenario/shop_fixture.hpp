@@ -59,6 +59,8 @@ class ShopTest : public testing::Test {
   int next_ = 0;
 };
 
+// read_tree() without what is derived (.git/keepway): that may come and go with mere reading.
+Tree kept_tree(const fs::path& folder);
 // HEAD and all refs with what they point to: equal when nothing was stored.
 std::string refs(const fs::path& repository);
 // `git fsck --strict` says nothing, and `git status --porcelain` neither.
