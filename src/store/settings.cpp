@@ -45,7 +45,7 @@ std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder) {
   }
 }
 
-void change_settings(const GitPlace& place, const std::function<void()>& change) {
+void change_settings(const GitPlace& place, const std::function<void()>& change, bool more_to_come) {
   const auto lock = lock_soon(place.git_folder);
   if (place.bare) return change();
   const std::filesystem::path ours = place.git_folder / "keepway";
@@ -60,7 +60,7 @@ void change_settings(const GitPlace& place, const std::function<void()>& change)
   change();
   if (!before.empty()) return;
   remember_settings(place.git_folder);
-  std::filesystem::remove(under_way, failed);
+  if (!more_to_come) std::filesystem::remove(under_way, failed);
 }
 
 void set_config(const std::filesystem::path& folder,

@@ -26,8 +26,9 @@ std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder);
 
 // Runs what changes settings, hooks or remotes on purpose, under the lock, and then writes them down as meant
 // (see settle()). Where they were not as written down before, an audit has yet to tell of that: then nothing
-// is written down. Nor in a bare repository, which no audit looks at.
-void change_settings(const GitPlace& place, const std::function<void()>& change);
+// is written down. Nor in a bare repository, which no audit looks at. With `more_to_come` the change stays
+// open until the next one: what is cut off between the two is then gone on with, and not told as drift.
+void change_settings(const GitPlace& place, const std::function<void()>& change, bool more_to_come = false);
 
 // Sets values in the repository's own configuration file.
 void set_config(const std::filesystem::path& folder,

@@ -373,8 +373,9 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
     std::error_code failed;
     const bool is_folder = std::filesystem::is_directory(options.to, failed);
     const std::string url = is_folder ? std::filesystem::canonical(options.to).string() : options.to;
-    change_settings(git_place(folder),
-                    [&] { set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url); });
+    // Whoever names a remote puts the hooks in place after it.
+    const auto name_it = [&] { set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url); };
+    change_settings(git_place(folder), name_it, true);
   }
   return Sync(*repo, folder, options, rules).run();
 }
