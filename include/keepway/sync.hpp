@@ -54,9 +54,9 @@ struct SyncAnswer {
 // Who we are, in this order; keepway stores none of it, and sends no password but over TLS or to loopback:
 //   ssh    $KEEPWAY_SSH_KEY (a private key's file; $KEEPWAY_SSH_PASSPHRASE), ssh-agent, ~/.ssh/id_ed25519
 //          and id_ecdsa without a passphrase. The host's key must stand in ~/.ssh/known_hosts.
-//   https  $KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, else what `git credential fill` gives by Git's own
-//          configuration (it asks nobody). The certificate must be good by the system's authorities, or by
-//          $GIT_SSL_CAINFO or Git's http.sslCAInfo.
+//   https  $KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, else what the credential helpers of Git's
+//          configuration answer (they can ask nobody; one that needs a shell is not asked). The certificate
+//          must be good by the system's authorities, or by $GIT_SSL_CAINFO or Git's http.sslCAInfo.
 SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options);
 
 }  // namespace keepway

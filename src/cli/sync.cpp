@@ -11,6 +11,7 @@
 #include "cli/hooks.hpp"
 #include "show/json.hpp"
 #include "show/text.hpp"
+#include "store/sync.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -63,6 +64,15 @@ show::Json json_of(const std::string& machine, const SyncAnswer& answer) {
           {"came", list(answer.came)}, {"went", list(answer.went)},    {"attention", list(answer.attention)}};
 }
 
+// Also where a first sync was cut off before it came to them. Hooks of somebody else's are left alone.
+void put_hooks_again(const std::filesystem::path& folder, bool fresh) {
+  try {
+    put_hooks(folder, false);
+  } catch (const Error& error) {
+    if (fresh || error.code() != Exit::refused) throw;
+  }
+}
+
 void run(Globals& globals, Options& options) {
   const Shop shop = open_shop(globals);
   if (options.all == !options.machine.empty()) {
@@ -80,7 +90,8 @@ void run(Globals& globals, Options& options) {
   std::optional<Error> failure;
   for (const std::string& name : names) {
     const std::filesystem::path folder = shop.folder() / name;
-    const bool fresh = !options.sync.to.empty() && !std::filesystem::exists(folder);
+    const bool made = !std::filesystem::exists(folder);
+    const bool fresh = !options.sync.to.empty() && store::only_git_in(folder);
     if (!fresh) (void)shop.machine(name);
     if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
       throw Error(Exit::usage, fmt::format("'{}' is no name for a machine", escape(name)),
@@ -88,17 +99,15 @@ void run(Globals& globals, Options& options) {
     }
     try {
       const SyncAnswer answer = sync(folder, options.sync);
-      if (fresh) {
-        put_hooks(folder, false);
-        (void)shop.machine(name);
-      }
+      if (!options.sync.to.empty()) put_hooks_again(folder, fresh);
+      if (fresh) (void)shop.machine(name);
       text += text_of(name, answer);
       json["machines"].push_back(json_of(name, answer));
       if (!answer.attention.empty()) globals.exit = Exit::look;
     } catch (const Error& error) {
       std::error_code ignored;
       // A machine that could not be brought here leaves nothing behind.
-      if (fresh && !std::filesystem::exists(folder / "machine.toml")) {
+      if (fresh && made && !std::filesystem::exists(folder / "machine.toml")) {
         std::filesystem::remove_all(folder, ignored);
       }
       if (!options.all) throw;

@@ -110,7 +110,7 @@ std::vector<std::string> install_hooks(const HookPlace& place) {
   for (const Hook& hook : hooks()) {
     if (hook.server == place.server) refuse_foreign(git.git_folder / "hooks" / hook.name, hook);
   }
-  store::change_settings(git.git_folder, [&] {
+  store::change_settings(git, [&] {
     for (const Hook& hook : hooks()) {
       if (hook.server != place.server) continue;
       store::write_script(git.git_folder / "hooks" / hook.name, filled(hook.text, place.program));

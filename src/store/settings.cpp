@@ -1,7 +1,12 @@
 #include "store/settings.hpp"
 
+#include <algorithm>
+#include <chrono>
+#include <thread>
+
 #include "store/disk.hpp"
 #include "store/git.hpp"
+#include "store/verify.hpp"
 
 namespace keepway::store {
 namespace {
@@ -25,6 +30,38 @@ GitPlace git_place(const std::filesystem::path& folder) {
   const char* path = nullptr;
   if (git_config_get_string(&path, config.get(), "core.hooksPath") == 0) place.hooks_path = path;
   return place;
+}
+
+std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder) {
+  using Clock = std::chrono::steady_clock;
+  const auto end = Clock::now() + std::chrono::seconds(10);
+  while (true) {
+    try {
+      return std::make_unique<Lock>(git_folder);
+    } catch (const Error&) {
+      if (Clock::now() >= end) throw;
+    }
+    std::this_thread::sleep_for(std::chrono::milliseconds(20));
+  }
+}
+
+void change_settings(const GitPlace& place, const std::function<void()>& change, bool more_to_come) {
+  const auto lock = lock_soon(place.git_folder);
+  if (place.bare) return change();
+  const std::filesystem::path ours = place.git_folder / "keepway";
+  // Stands from the first change until all is written down: who finds it goes on with what was cut off.
+  const std::filesystem::path under_way = ours / "settings-change";
+  std::error_code failed;
+  const bool go_on =
+      !std::filesystem::exists(ours / "settings", failed) || std::filesystem::exists(under_way, failed);
+  write_script(under_way, "");
+  if (go_on) {
+    change();
+    remember_settings(place.git_folder);
+  } else {
+    record_change(place.git_folder, change);
+  }
+  if (!more_to_come) std::filesystem::remove(under_way, failed);
 }
 
 void set_config(const std::filesystem::path& folder,

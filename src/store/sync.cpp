@@ -5,8 +5,8 @@
 
 #include <algorithm>
 
-#include "store/lock.hpp"
 #include "store/loose.hpp"
+#include "store/settings.hpp"
 #include "store/sync_line.hpp"
 #include "store/sync_refs.hpp"
 #include "store/sync_remote.hpp"
@@ -186,6 +186,7 @@ class Sync {
 
   // libgit2 sends refs, not objects: each object that goes is held by a ref of ours meanwhile.
   std::vector<std::string> held(const std::vector<std::string>& refspecs) {
+    const auto lock = lock_soon(git_folder_);
     std::vector<std::string> out;
     for (const std::string& spec : refspecs) {
       const std::size_t colon = spec.find(':');
@@ -202,12 +203,13 @@ class Sync {
 
   // Those of a sync that was cut off, too.
   void let_go() {
+    const auto lock = lock_soon(git_folder_);
     for (const auto& [ref, id] : refs_below(repo_, held_prefix)) move_ref({ref, id, std::nullopt});
   }
 
   void apply(const std::vector<RefMove>& moves) {
     if (moves.empty()) return;
-    const Lock lock(git_folder_);
+    const auto lock = lock_soon(git_folder_);
     const std::string head = head_name();
     for (const RefMove& move : moves) {
       if (move.ref == head && move.to) {
@@ -262,6 +264,7 @@ class Sync {
 
   void remember(const std::vector<std::string>& pushed, RefMap there) {
     if (remote_.name().empty()) return;
+    const auto lock = lock_soon(git_folder_);
     for (const std::string& spec : pushed) {
       const std::size_t colon = spec.find(':');
       if (colon == 0) {
@@ -324,20 +327,26 @@ void set_remote(git_repository& repo, const std::string& name, const std::string
   }
 }
 
-// A new repository with nothing in it, or the one that is there.
-RepoHandle open_or_begin(const std::filesystem::path& folder, bool may_begin) {
-  if (may_begin && !std::filesystem::exists(folder)) {
-    git_repository_init_options options{};
-    check(git_repository_init_options_init(&options, GIT_REPOSITORY_INIT_OPTIONS_VERSION),
-          "make a repository");
-    options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
-    options.initial_head = "main";
-    auto repo = take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext,
-                                 folder.c_str(), &options);
-    guard_loose(*repo);
-    remember_settings(git_repository_commondir(repo.get()));
-    return repo;
-  }
+// A new repository with nothing in it. Goes on where making one was cut off; under the lock, so that lock
+// files of Git's that were left are known for what they are.
+void begin(const std::filesystem::path& folder) {
+  git_repository* raw = nullptr;
+  const int code = git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr);
+  const RepoHandle there(raw);
+  if (code == 0 && git_repository_head_unborn(raw) == 0) return;
+  std::error_code failed;
+  std::filesystem::create_directories(folder / ".git", failed);
+  if (failed) fail_disk(failed.value(), "make the folder " + folder.string());
+  const auto lock = lock_soon(folder / ".git");
+  git_repository_init_options options{};
+  check(git_repository_init_options_init(&options, GIT_REPOSITORY_INIT_OPTIONS_VERSION), "make a repository");
+  options.flags = GIT_REPOSITORY_INIT_MKPATH;
+  options.initial_head = "main";
+  take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, folder.c_str(),
+                   &options);
+}
+
+RepoHandle open_here(const std::filesystem::path& folder) {
   auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
                                folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
                                static_cast<const char*>(nullptr));
@@ -347,19 +356,30 @@ RepoHandle open_or_begin(const std::filesystem::path& folder, bool may_begin) {
 
 }  // namespace
 
+bool only_git_in(const std::filesystem::path& folder) {
+  std::error_code failed;
+  if (!std::filesystem::exists(folder, failed)) return true;
+  for (const auto& entry : std::filesystem::directory_iterator(folder, failed)) {
+    if (entry.path().filename() != ".git") return false;
+  }
+  return !failed;
+}
+
 SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOptions& options,
                            const LineRules& rules) {
   start_library();
+  if (!options.to.empty() && only_git_in(folder)) begin(folder);
   // Puts right what a program that was cut off left behind.
-  if (std::filesystem::exists(folder / "machine.toml")) (void)Repository::open(folder);
-  const RepoHandle repo = open_or_begin(folder, !options.to.empty());
+  (void)Repository::open(folder);
+  const RepoHandle repo = open_here(folder);
   if (!options.to.empty()) {
     // A folder is named from where the person stands; Git would look for it from the repository.
     std::error_code failed;
     const bool is_folder = std::filesystem::is_directory(options.to, failed);
     const std::string url = is_folder ? std::filesystem::canonical(options.to).string() : options.to;
-    change_settings(git_repository_commondir(repo.get()),
-                    [&] { set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url); });
+    // Whoever names a remote puts the hooks in place after it.
+    const auto name_it = [&] { set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url); };
+    change_settings(git_place(folder), name_it, true);
   }
   return Sync(*repo, folder, options, rules).run();
 }

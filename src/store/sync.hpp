@@ -1,6 +1,7 @@
 // The Git side of sync: refs compared, moved and sent.
 #pragma once
 
+#include <filesystem>
 #include <functional>
 #include <string>
 #include <utility>
@@ -23,6 +24,10 @@ struct LineRules {
       state;
 };
 
+// Whether a folder is not there, or holds nothing but what a first sync that was cut off left.
+bool only_git_in(const std::filesystem::path& folder);
+
+// With options.to, a repository is begun in such a folder.
 SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOptions& options,
                            const LineRules& rules);
 

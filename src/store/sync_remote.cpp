@@ -85,7 +85,7 @@ class Strings {
 }  // namespace
 
 Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncOptions& options)
-    : options_(options), credentials_(git_repository_commondir(&repo)) {
+    : options_(options), credentials_(repo) {
   git_remote* raw = nullptr;
   if (git_remote_lookup(&raw, &repo, name_or_url.c_str()) == 0) {
     name_ = name_or_url;
@@ -219,7 +219,14 @@ std::vector<Rejection> Remote::push(const std::vector<std::string>& refspecs) {
   options.follow_redirects = GIT_REMOTE_REDIRECT_NONE;
   options.pb_parallelism = 0;
   const Strings specs(refspecs);
-  const int code = git_remote_push(remote_.get(), specs.get(), &options);
+  // Through a remote without a name: after a push through a named one libgit2 moves the refs of its branches
+  // here, while nobody holds our lock. Those are moved under it, see Sync::remember.
+  const char* url = git_remote_pushurl(remote_.get());
+  if (url == nullptr) url = git_remote_url(remote_.get());
+  git_remote* raw = nullptr;
+  check(git_remote_create_anonymous(&raw, git_remote_owner(remote_.get()), url), "use the URL of the remote");
+  const RemoteHandle nameless(raw);
+  const int code = git_remote_push(nameless.get(), specs.get(), &options);
   if (code == GIT_ENONFASTFORWARD) return {{"refs/heads/main", "it moved meanwhile"}};
   if (code < 0 && !rejections_.empty()) return rejections_;
   check_remote(code, "push to");

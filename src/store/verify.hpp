@@ -94,8 +94,8 @@ Frame read_frame(const std::filesystem::path& git_folder, Findings& findings);
 void verify_settings(const std::filesystem::path& git_folder, Findings& findings);
 void remember_settings(const std::filesystem::path& git_folder);
 // Makes a change that is meant, and writes down what it changed: what differed before is still told, and so
-// is all of a repository of which nothing is written down. Takes the lock.
-void change_settings(const std::filesystem::path& git_folder, const std::function<void()>& change);
+// is all of a repository of which nothing is written down. For one who holds the lock.
+void record_change(const std::filesystem::path& git_folder, const std::function<void()>& change);
 // Puts the configuration back as it was written down. False when nothing whole is written down.
 bool restore_configuration(const std::filesystem::path& git_folder);
 

@@ -13,7 +13,6 @@
 #include "keepway/media.hpp"
 #include "keepway/state.hpp"
 #include "store/disk.hpp"
-#include "store/lock.hpp"
 #include "store/verify.hpp"
 
 namespace keepway::store {
@@ -180,14 +179,13 @@ void remember_settings(const fs::path& git_folder) {
   write_settings(git_folder, standing(git_folder));
 }
 
-void change_settings(const fs::path& git_folder, const std::function<void()>& change) {
+void record_change(const fs::path& git_folder, const std::function<void()>& change) {
   const auto text = record_text(git_folder);
   const auto record = text ? read_record(*text) : std::nullopt;
   if (!record) {
     change();
     return;
   }
-  const Lock lock(git_folder);
   const Files before = standing(git_folder);
   const auto adopt = [&] {
     const Files after = standing(git_folder);

@@ -168,7 +168,10 @@ TEST_F(ChangesScreen, GitLogShowsOneRowForOneValue) {
     if ((line[0] == '+' || line[0] == '-') && line.rfind("+++", 0) != 0 && line.rfind("---", 0) != 0)
       rows.push_back(line);
   }
-  EXPECT_THAT(rows, ElementsAre("-tool/1/length\t5.1", "+tool/1/length\t5.15")) << log.out;
+  // What keepway's own commands take (the address), what it is, and the value with its unit.
+  EXPECT_THAT(rows, ElementsAre("-offsets/tool/1/length\tTool 1 length offset\t5.1 in",
+                                "+offsets/tool/1/length\tTool 1 length offset\t5.15 in"))
+      << log.out;
 }
 
 TEST_F(ChangesScreen, GitLogReadsWell) {

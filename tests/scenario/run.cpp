@@ -77,6 +77,8 @@ Started start(const std::string& program, const Args& args, const fs::path& cwd,
               const Limits& limits) {
   Command command(program, args, env);
   Started started{-1, fresh_file("out"), fresh_file("err")};
+  // There for wait_for() even when the program is killed before it has opened them.
+  for (const fs::path& file : {started.out, started.err}) write_file(file, "");
   started.pid = ::fork();
   if (started.pid < 0) throw std::runtime_error("fork failed");
   if (started.pid > 0) return started;

@@ -162,6 +162,33 @@ TEST_F(HttpsTest, GitsCredentialConfigurationIsAsked) {
   expect_stored_nowhere();
 }
 
+TEST_F(HttpsTest, GitsStoreIsAskedForItsUrlWithoutTheGitProgram) {
+  serve();
+  write_file(root() / "kept",
+             fmt::format("https://ana:{}@localhost:{}\n", "a%20secret-of-Ana%209!", web_->port));
+  const auto configure = [&](const std::string& name, const std::string& value) {
+    ASSERT_EQ(git(repository("mill"), {"config", "--add", name, value}).exit, 0);
+  };
+  configure("credential.helper", "no-such-helper");
+  configure("credential.helper", "!touch ran; echo password=of-the-shell");
+  const Env env = {{"GIT_SSL_CAINFO", env_.at("GIT_SSL_CAINFO")},
+                   {"PATH", (root() / "no programs").string()}};
+  const Ran none = first_sync(web_->url("mill.git"), env);
+  expect_refused(none, "git-credential-no-such-helper is not on the PATH");
+  EXPECT_THAT(none.err, HasSubstr("begins with '!'"));
+  EXPECT_THAT(none.out + none.err, Not(HasSubstr("of-the-shell")));
+  EXPECT_FALSE(fs::exists(repository("mill") / "ran") || fs::exists(shop() / "ran"));
+
+  const std::string store = "store --file " + (root() / "kept").string();
+  configure("credential.https://elsewhere.example.helper", store);
+  EXPECT_EQ(kw({"sync", "mill"}, env).exit, 4) << "that store is for another host";
+  configure(fmt::format("credential.https://localhost:{}/git.helper", web_->port), store);
+  const Ran ran = kw({"sync", "mill"}, env);
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_EQ(line_of(hub()), line_of(repository("mill")));
+  expect_stored_nowhere();
+}
+
 TEST_F(HttpsTest, AWrongPasswordIsRefusedAndNotPrinted) {
   serve();
   env_["KEEPWAY_GIT_PASSWORD"] = "wrong-word";
@@ -181,6 +208,29 @@ TEST_F(HttpsTest, AnUnknownCertificateIsRefusedBeforeAPasswordIsSent) {
   env_.erase("GIT_SSL_CAINFO");
   expect_refused(first_sync(web_->url("mill.git"), env_), "is not to be trusted");
   EXPECT_EQ(requests(), "");
+}
+
+TEST_F(HttpsTest, TheComputersOwnAuthoritiesAreTrusted) {
+  // Where libgit2 as Debian builds it looks; another file is put over it for this program alone.
+  const fs::path system = "/etc/ssl/certs/ca-certificates.crt";
+  const Args alone = {"-rm", "sh", "-c", "mount --bind \"$0\" \"$1\" && shift && exec \"$@\""};
+  if (find_program("unshare").empty() || !fs::exists(system)) GTEST_SKIP() << "no unshare, or no such file";
+  serve();
+  const std::string ours = env_.at("GIT_SSL_CAINFO");
+  env_.erase("GIT_SSL_CAINFO");
+  const auto with_authorities = [&](const std::string& file, Args command) {
+    Args words = alone;
+    words.insert(words.end(), {file, system.string()});
+    words.insert(words.end(), command.begin(), command.end());
+    return run("unshare", words, shop(), env_);
+  };
+  if (with_authorities(ours, {"true"}).exit != 0) GTEST_SKIP() << "no mounts of one's own are allowed here";
+  make_certificate(root(), "stranger.example");
+  const Args sync = {KEEPWAY_PROGRAM, "sync", "mill", "--to", web_->url("mill.git")};
+  expect_refused(with_authorities((root() / "stranger.example.crt").string(), sync), "is not to be trusted");
+  const Ran ran = with_authorities(ours, sync);
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_EQ(line_of(hub()), line_of(repository("mill")));
 }
 
 TEST_F(HttpsTest, ACertificateForAnotherHostIsRefused) {

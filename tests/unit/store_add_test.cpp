@@ -14,7 +14,12 @@ TEST_F(StoreAdd, CreateMakesASoundRepositoryOnMain) {
   EXPECT_EQ(git("symbolic-ref HEAD"), "refs/heads/main\n");
   EXPECT_EQ(git("ls-tree -r --name-only HEAD"), ".gitattributes\nlayout.toml\nmachine.toml\n");
   EXPECT_EQ(on_disk("machine.toml"), "serial = \"1\"\n");
-  EXPECT_EQ(on_disk(".gitattributes"), "* -text\n");
+  // No client turns line ends; state is shown and merged by keepway's drivers, originals never.
+  EXPECT_EQ(
+      git("check-attr text diff merge -- state/offsets.tsv originals/A.TXT machine.toml"),
+      "state/offsets.tsv: text: unset\nstate/offsets.tsv: diff: keepway\nstate/offsets.tsv: merge: keepway\n"
+      "originals/A.TXT: text: unset\noriginals/A.TXT: diff: unset\noriginals/A.TXT: merge: unset\n"
+      "machine.toml: text: unset\nmachine.toml: diff: unspecified\nmachine.toml: merge: unspecified\n");
   expect_sound();
 }
 

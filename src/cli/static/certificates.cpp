@@ -27,7 +27,12 @@ PutOff& put_off() {
 }  // namespace
 
 extern "C" int __wrap_mbedtls_x509_crt_parse_file(void* chain, const char* path) {
-  if (put_off().started) return __real_mbedtls_x509_crt_parse_file(chain, path);
+  if (put_off().started) {
+    // Authorities that somebody named take the place of the computer's, so those are wanted no more.
+    const int code = __real_mbedtls_x509_crt_parse_file(chain, path);
+    if (code >= 0) put_off().path.clear();
+    return code;
+  }
   put_off().path = path;
   put_off().started = true;
   return 0;
