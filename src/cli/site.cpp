@@ -3,6 +3,7 @@
 #include <toml++/toml.h>
 
 namespace keepway::cli {
+
 std::unique_ptr<Shown> gather(const Shop& shop, const std::string& name, const show::PageOptions& options) {
   auto shown = std::make_unique<Shown>(shop.machine(name));
   shown->report = gather_report(shown->machine, now());
