@@ -30,6 +30,12 @@ struct Change {
 std::string row_name(std::string_view path, std::string_view written_key);
 // Any other file of `state/` stands for itself.
 std::string file_name(std::string_view path);
+// The way back: a path, and of a row its key as written.
+struct Named {
+  std::string path;
+  std::optional<std::string> written_key;
+};
+Named named(std::string_view name);
 
 class Index {
  public:

@@ -1,5 +1,5 @@
-// All that the pages of one machine show, gathered in one walk over its line: backups, and each item's
-// values over time.
+// All that the pages of one machine show, gathered in one pass over the index of its line: backups, and each
+// item's values over time.
 #pragma once
 
 #include <functional>
@@ -40,11 +40,11 @@ struct Report {
   std::function<std::string(const std::string& id)> text;
 };
 
-using Progress = std::function<void(std::size_t done, std::size_t all)>;
-Report gather_report(const Machine& machine, std::int64_t now, const Progress& progress);
+Report gather_report(const Machine& machine, std::int64_t now);
 
-// Times between which more backups are missing than came: the interval is over twice and a half the usual
-// one (the median), and over a day and a half. The stretch from the newest backup to `now` counts too.
+// Times between which backups are missing: longer by half than the owner's interval (backup_every_days), or,
+// where nobody said one, over twice and a half the usual one (the median); and over a day and a half. The
+// stretch from the newest backup to `now` counts too.
 struct Gap {
   std::int64_t from = 0;
   std::int64_t to = 0;
@@ -52,6 +52,6 @@ struct Gap {
 };
 // Seconds between backups as a rule; 0 with fewer than three.
 std::int64_t usual_interval(const std::vector<Backup>& backups);
-std::vector<Gap> gaps(const std::vector<Backup>& backups, std::int64_t now);
+std::vector<Gap> gaps(const std::vector<Backup>& backups, std::optional<int> every_days, std::int64_t now);
 
 }  // namespace keepway

@@ -20,17 +20,11 @@ struct SheetFile {
   std::optional<std::uint64_t> bytes;
 };
 
-struct Battery {
-  std::string changed;  // "2026-01-31"
-  std::string due;      // empty: not known
-};
-
 struct SheetFacts {
   const MachineFacts& machine;
   OwnerSteps steps;
   std::optional<Backup> good;  // the newest good one
   std::vector<SheetFile> files;
-  std::optional<Battery> battery;
   std::int64_t made = 0;
   Paper paper = Paper::a4;
 };
@@ -41,8 +35,5 @@ std::string sheet(const SheetFacts& facts);
 // A QR code as SVG with its quiet zone of four modules (ISO/IEC 18004; the number from memory). `text` is up
 // to 300 bytes.
 std::string qr_svg(const std::string& text, const std::string& title);
-
-// "2026-01-31" and 12 months: "2027-01-31"; the last day of a shorter month. nullopt for no date.
-std::optional<std::string> months_after(std::string_view date, int months);
 
 }  // namespace keepway::show

@@ -131,6 +131,10 @@ class Machine {
 
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
   [[nodiscard]] std::vector<ItemSince> since(Group group) const;
+  // when() of every item in one pass: what each backup of the line in force left otherwise, the oldest backup
+  // first, numbered from 0. A program's value is the id of its text; absent: the item is gone.
+  using VisitChange = std::function<void(std::size_t backup, Address item, std::optional<std::string> value)>;
+  void visit_changes(const VisitChange& visit) const;
   // Addresses of all that any part of a name or address could mean, now or in the past. The address of a
   // row (`offsets/tool/1`) means its fields; one that no backup had means nothing: see near().
   [[nodiscard]] std::vector<Address> search(const std::string& what) const;

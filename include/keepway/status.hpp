@@ -53,8 +53,6 @@ struct Unnamed {
   int changes = 0;
   std::string value;  // as of the newest backup
 };
-// `progress` is told how many of how many backups were looked at.
-std::vector<Unnamed> unnamed_items(const Machine& machine,
-                                   const std::function<void(std::size_t, std::size_t)>& progress = nullptr);
+std::vector<Unnamed> unnamed_items(const Machine& machine);
 
 }  // namespace keepway

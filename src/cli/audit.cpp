@@ -1,12 +1,10 @@
 #include "keepway/audit.hpp"
 
-#include <fmt/format.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/progress.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -16,33 +14,6 @@ struct Options {
   std::string from;
   bool all = false;
   bool settle = false;
-};
-
-// A line on the terminal that is written over and gone when the answer comes; nothing elsewhere.
-class ProgressLine {
- public:
-  explicit ProgressLine(const Globals& globals)
-      : wanted_(!globals.json && ::isatty(STDERR_FILENO) == 1 && ::isatty(STDOUT_FILENO) == 1) {}
-  void show(const std::string& machine, std::string_view stage, std::size_t done, std::size_t total) {
-    const int percent = total == 0 ? 100 : static_cast<int>(done * 100 / total);
-    if (!wanted_ || (stage == stage_ && percent == percent_)) return;
-    stage_ = stage;
-    percent_ = percent;
-    shown_ = true;
-    fmt::print(stderr, "\r{}: {} {} %\x1b[K", machine, stage, percent);
-    std::fflush(stderr);
-  }
-  void clear() {
-    if (shown_) fmt::print(stderr, "\r\x1b[K");
-    shown_ = false;
-    percent_ = -1;
-  }
-
- private:
-  bool wanted_;
-  bool shown_ = false;
-  std::string stage_;
-  int percent_ = -1;
 };
 
 }  // namespace
@@ -73,16 +44,14 @@ void add_audit(CLI::App& app, Globals& globals) {
     } else {
       throw Error(Exit::usage, "no machine is named", "name one, or audit every machine with --all");
     }
-    ProgressLine line(globals);
     std::vector<Audit> audits;
     for (const std::string& name : names) {
       const auto folder = shop.machine_folder(name);
       if (options->settle) settle(folder);
-      audits.push_back(
-          audit(folder, {options->from, [&](std::string_view stage, std::size_t done, std::size_t total) {
-                           line.show(name, stage, done, total);
-                         }}));
-      line.clear();
+      const auto tell = [&](std::string_view stage, std::size_t done, std::size_t total) {
+        Progress::step(stage, done, total, name);
+      };
+      audits.push_back(audit(folder, {options->from, tell}));
       globals.exit = std::max(globals.exit, audits.back().exit());
     }
     print(globals, show::audit(audits, style(globals)));

@@ -8,6 +8,8 @@
 #include <ctime>
 #include <utility>
 
+#include "cli/progress.hpp"
+
 namespace keepway::cli {
 
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
@@ -54,7 +56,7 @@ show::Context context(const Globals& globals, const Machine& machine) {
 }
 
 void print(const Globals& globals, const show::Answer& answer) {
-  Waiting::stop();
+  Progress::stop();
   const std::string& out = globals.json ? answer.json : answer.text;
   if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
     throw Error(Exit::store, "the answer could not be written to standard output",

@@ -83,19 +83,4 @@ std::vector<Address> addresses_option(const Machine& machine, const std::vector<
 // Error{usage}: the machine has no such item; names those that it might have been meant to be.
 Error no_such_item(const Machine& machine, const Address& address);
 
-// While a command works for longer than a second, one line on standard error that is written over and gone
-// at the end; only when that is a terminal. One at a time: main() has it.
-class Waiting {
- public:
-  Waiting();
-  ~Waiting();
-  Waiting(const Waiting&) = delete;
-  Waiting& operator=(const Waiting&) = delete;
-
-  // How far the work is, where that is known. Costs next to nothing; does nothing when there is no Waiting.
-  static void step(const char* what, std::size_t done, std::size_t of);
-  // Takes the line away, for good: called before anything else is written.
-  static void stop();
-};
-
 }  // namespace keepway::cli

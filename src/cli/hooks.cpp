@@ -10,6 +10,7 @@
 
 #include "cli/command.hpp"
 #include "cli/hooks.hpp"
+#include "keepway/audit.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -64,7 +65,9 @@ void on_message(Globals& globals, const std::string& file) {
 std::vector<std::string> put_hooks(const std::filesystem::path& repository, bool server) {
   std::error_code failed;
   const auto program = std::filesystem::read_symlink("/proc/self/exe", failed);
-  return install_hooks({repository, server, failed ? "keepway" : program.string()});
+  auto written = install_hooks({repository, server, failed ? "keepway" : program.string()});
+  if (!server) settle(repository);  // meant: or the audit of a machine just enrolled would tell of its hooks
+  return written;
 }
 
 void add_hooks(CLI::App& app, Globals& globals) {

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/progress.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/trial.hpp"
 
@@ -59,7 +60,7 @@ void add_storing(CLI::App& made, Options& options) {
 // Whether the backup may be stored; says why not.
 bool may_store(const Inspection& inspection, const Options& options, Globals& globals) {
   if (inspection.verdict.worth != Worth::refused || options.intake.accept) return true;
-  Waiting::stop();
+  Progress::stop();
   std::fputs(
       "keepway: this backup is refused, and nothing was stored\n"
       "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n",
@@ -101,7 +102,7 @@ void add_intake(CLI::App& app, Globals& globals) {
     }
     const Backup stored = machine.intake(inspection, options->intake);
     if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
-      Waiting::stop();
+      Progress::stop();
       fmt::print(stderr, "keepway: the backup is stored; its copy in the machine's folder is not whole: {}\n",
                  escape(trouble));
     }

@@ -5,6 +5,7 @@
 #include <exception>
 
 #include "cli/command.hpp"
+#include "cli/progress.hpp"
 
 namespace {
 
@@ -13,7 +14,7 @@ using keepway::Exit;
 using keepway::cli::Globals;
 
 int fail(const Globals& globals, const Error& error) {
-  keepway::cli::Waiting::stop();
+  keepway::cli::Progress::stop();
   if (globals.json) {
     std::fputs(keepway::show::error_json(error).c_str(), stdout);
   }
@@ -62,7 +63,7 @@ int run(int argc, char** argv) {
         std::puts(each.c_str());
       return 0;
     }
-    const keepway::cli::Waiting progress;
+    const keepway::cli::Progress progress;
     app.parse(argc, argv);
     return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version

@@ -167,9 +167,7 @@ void add_missing(CLI::App& names, Globals& globals, const Shared& options) {
                            "keepway names mill-1 missing");
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);
-    const std::vector<Unnamed> items = unnamed_items(machine, [](std::size_t done, std::size_t of) {
-      Waiting::step("looking through the backups,", done, of);
-    });
+    const std::vector<Unnamed> items = unnamed_items(machine);
     print(globals, show::unnamed(context(globals, machine), items));
     if (!items.empty()) globals.exit = Exit::look;
   });

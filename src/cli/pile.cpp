@@ -53,11 +53,11 @@ void add_pile(CLI::App& app, Globals& globals) {
 
     std::vector<PileStep> steps;
     {
-      Progress progress("backups", pile.entries.size(), globals.json);
+      const Progress line;  // the plan has been printed: the program's own line is gone
       std::signal(SIGINT, [](int) { stop_wanted = 1; });
       take_pile(machine, pile, options->pile, [&](const PileStep& step) {
         steps.push_back(step);
-        progress.step(steps.size(), escape(step.entry->name));
+        Progress::step("backups", steps.size(), pile.entries.size(), escape(step.entry->name));
         return stop_wanted == 0;
       });
       std::signal(SIGINT, SIG_DFL);

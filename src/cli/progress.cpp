@@ -3,35 +3,101 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <condition_variable>
 #include <cstdio>
-#include <utility>
-
-#include "cli/command.hpp"
+#include <memory>
+#include <mutex>
+#include <system_error>
+#include <thread>
 
 namespace keepway::cli {
+namespace {
 
-Progress::Progress(std::string what, std::size_t total, bool quiet)
-    : what_(std::move(what)), total_(total), shown_(!quiet && ::isatty(STDERR_FILENO) == 1) {
-  Waiting::stop();  // one line is enough
+using namespace std::chrono_literals;
+using Clock = std::chrono::steady_clock;
+constexpr auto patience = 1s;  // before anything is shown
+constexpr auto pause = 200ms;  // between two lines
+
+// A thread of its own, so that every command has it, whatever the library is at.
+struct Line {
+  std::mutex mutex;
+  std::condition_variable woken;
+  bool over = false;
+  Clock::time_point begun = Clock::now();
+  std::string what;
+  std::size_t done = 0;
+  std::size_t of = 0;
+  std::string at;
+  std::thread thread;
+
+  [[nodiscard]] std::string text() const {
+    const auto took = Clock::now() - begun;
+    if (what.empty()) {
+      return fmt::format("working, {}",
+                         duration_text(std::chrono::duration_cast<std::chrono::seconds>(took)));
+    }
+    if (of == 0) return fmt::format("{}: {}  {:.40}", what, done, at);
+    const double seconds = std::chrono::duration<double>(took).count();
+    const double rate = seconds > 0 ? static_cast<double>(done) / seconds : 0;
+    std::string text = fmt::format("{}: {} of {}", what, done, of);
+    if (rate > 0 && done < of) {
+      const auto left =
+          std::chrono::seconds(static_cast<std::int64_t>(static_cast<double>(of - done) / rate) + 1);
+      text += fmt::format(", {:.{}f} a second, {} left", rate, rate < 10 ? 1 : 0, duration_text(left));
+    }
+    return text + fmt::format("  {:.40}", at);
+  }
+
+  void run() {
+    std::unique_lock lock(mutex);
+    if (woken.wait_for(lock, patience, [this] { return over; })) return;
+    while (!over) {
+      std::fputs(("\r" + text() + "\x1b[K").c_str(), stderr);
+      std::fflush(stderr);
+      woken.wait_for(lock, pause, [this] { return over; });
+    }
+    std::fputs("\r\x1b[K", stderr);
+    std::fflush(stderr);
+  }
+};
+
+std::unique_ptr<Line> line;
+
+}  // namespace
+
+Progress::Progress() {
+  if (line != nullptr || ::isatty(STDERR_FILENO) != 1) return;
+  line = std::make_unique<Line>();
+  try {
+    line->thread = std::thread([] { line->run(); });
+  } catch (const std::system_error&) {  // a system without threads to spare: the work goes on unseen
+    line.reset();
+  }
 }
 
 Progress::~Progress() {
-  if (drawn_) std::fputs("\r\x1b[K", stderr);
+  stop();
 }
 
-void Progress::step(std::size_t done, const std::string& at) {
-  using namespace std::chrono_literals;
-  const auto now = Clock::now();
-  if (!shown_ || now - begun_ < 1s || (drawn_ && now - last_ < 100ms)) return;
-  last_ = now;
-  drawn_ = true;
-  const double seconds = std::chrono::duration<double>(now - begun_).count();
-  const double rate = static_cast<double>(done) / seconds;
-  const auto left = std::chrono::seconds(
-      rate > 0 ? static_cast<std::int64_t>(static_cast<double>(total_ - done) / rate) + 1 : 0);
-  fmt::print(stderr, "\r\x1b[K{} of {} {}, {:.{}f} a second, {} left  {:.40}", done, total_, what_, rate,
-             rate < 10 ? 1 : 0, duration_text(left), at);
-  std::fflush(stderr);
+void Progress::step(std::string_view what, std::size_t done, std::size_t of, std::string_view at) {
+  if (line == nullptr) return;
+  const std::lock_guard lock(line->mutex);
+  if (line->what != what) line->begun = Clock::now();  // another work, with a pace of its own
+  line->what = what;
+  line->done = done;
+  line->of = of;
+  line->at = at;
+}
+
+void Progress::stop() {
+  if (line == nullptr) return;
+  {
+    const std::lock_guard lock(line->mutex);
+    line->over = true;
+  }
+  line->woken.notify_one();
+  line->thread.join();
+  line.reset();
 }
 
 std::string duration_text(std::chrono::seconds time) {

@@ -1,34 +1,30 @@
-// One line on standard error that tells how far a long work is: only on a terminal, and only once it has
-// taken a second.
+// How far a long work is: one line on standard error, from the first second on, written over and gone at the
+// end; only when that is a terminal.
 #pragma once
 
 #include <chrono>
 #include <cstddef>
 #include <string>
+#include <string_view>
 
 namespace keepway::cli {
 
+// One line at a time: main() has it for every command, until an answer is printed; what works on after that
+// makes another.
 class Progress {
  public:
-  // `what` for people: "backups".
-  Progress(std::string what, std::size_t total, bool quiet);
+  Progress();
+  ~Progress();
   Progress(const Progress&) = delete;
   Progress& operator=(const Progress&) = delete;
   Progress(Progress&&) = delete;
   Progress& operator=(Progress&&) = delete;
-  ~Progress();  // takes the line away
 
-  // `at` is what it is at, safe to print.
-  void step(std::size_t done, const std::string& at);
-
- private:
-  using Clock = std::chrono::steady_clock;
-  std::string what_;
-  std::size_t total_;
-  bool shown_;
-  bool drawn_ = false;
-  Clock::time_point begun_ = Clock::now();
-  Clock::time_point last_ = begun_;
+  // `what` is counted ("backups"), `of` is 0 where nobody knows, `at` is what it is at; both safe to print.
+  // Costs next to nothing, and does nothing when there is no line.
+  static void step(std::string_view what, std::size_t done, std::size_t of, std::string_view at = {});
+  // Takes the line away: called before anything else is written.
+  static void stop();
 };
 
 // "3 h 12 min", "4 min 10 s", "8 s".

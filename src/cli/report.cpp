@@ -4,6 +4,7 @@
 #include <fstream>
 #include <memory>
 
+#include "cli/progress.hpp"
 #include "cli/site.hpp"
 
 namespace keepway::cli {
@@ -55,8 +56,10 @@ void check_target(const fs::path& folder, bool replace) {
 }
 
 void write_machine(Site& site, const std::string& prefix, const Shown& shown) {
-  for (const std::string& path : shown.pages->paths()) {
-    if (const auto bytes = shown.pages->file(path)) site.write(prefix + path, *bytes);
+  const std::vector<std::string> paths = shown.pages->paths();
+  for (std::size_t i = 0; i < paths.size(); ++i) {
+    Progress::step("files", i, paths.size(), shown.machine.facts().name);
+    if (const auto bytes = shown.pages->file(paths[i])) site.write(prefix + paths[i], *bytes);
   }
 }
 

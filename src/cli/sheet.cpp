@@ -1,40 +1,22 @@
 #include "keepway/sheet.hpp"
 
 #include <fmt/format.h>
-#include <toml++/toml.h>
 
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <memory>
-#include <sstream>
 
 #include "cli/command.hpp"
+#include "keepway/status.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
 namespace {
 
-// [battery] of machine.toml: changed = 2026-01-31, every_months = 12.
-std::optional<show::Battery> battery(const Machine& machine) {
-  const auto text = machine.repository().working_file("machine.toml");
-  if (!text) return std::nullopt;
-  const toml::table table = toml::parse(*text);  // opening the machine has read it already
-  const auto changed = table["battery"]["changed"];
-  std::string date;
-  if (const auto local = changed.value_exact<toml::date>()) {
-    date = fmt::format("{:04}-{:02}-{:02}", local->year, local->month, local->day);
-  } else if (const auto written = changed.value_exact<std::string>()) {
-    date = *written;
-  } else {
-    return std::nullopt;
-  }
-  constexpr std::int64_t most_months = 1200;
-  const std::int64_t months = table["battery"]["every_months"].value<std::int64_t>().value_or(12);
-  show::Battery found{date, ""};
-  if (months > 0 && months <= most_months)
-    found.due = show::months_after(date, static_cast<int>(months)).value_or("");
-  return found;
+std::string battery_due(const Battery& battery) {
+  if (!battery.changed) return "";
+  return format_time(months_after(*battery.changed, battery.every_months)).substr(0, 10);
 }
 
 std::vector<show::SheetFile> files_of(const Machine& machine, const Backup& backup) {
@@ -111,7 +93,6 @@ void add_sheet(CLI::App& app, Globals& globals) {
                            parse_steps(layout.value_or(""), "layout.toml"),
                            newest_good(machine),
                            {},
-                           battery(machine),
                            now(),
                            options->paper == "letter" ? show::Paper::letter : show::Paper::a4};
     facts.files = facts.good ? files_of(machine, *facts.good) : wanted_files(machine);
@@ -128,7 +109,7 @@ void add_sheet(CLI::App& app, Globals& globals) {
                                      {"to", escape(options->to)},
                                      {"paper", options->paper},
                                      {"backup", facts.good ? std::to_string(facts.good->number) : ""},
-                                     {"battery_due", facts.battery ? escape(facts.battery->due) : ""}}));
+                                     {"battery_due", battery_due(machine.facts().battery)}}));
   });
 }
 

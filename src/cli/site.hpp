@@ -18,7 +18,7 @@ struct Shown {
   std::unique_ptr<show::MachinePages> pages;
 };
 
-// Reads a machine's whole history; tells on a terminal how far it is when that takes a while.
+// Reads a machine's whole history.
 std::unique_ptr<Shown> gather(const Shop& shop, const std::string& name, const show::PageOptions& options);
 std::string shop_title(const Shop& shop);
 show::ShopMachine summary(const Report& report);

@@ -1,14 +1,13 @@
 #include "keepway/sync.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
-#include <chrono>
 #include <memory>
 #include <nlohmann/json.hpp>
 
 #include "cli/command.hpp"
 #include "cli/hooks.hpp"
+#include "cli/progress.hpp"
 #include "show/json.hpp"
 #include "show/text.hpp"
 #include "store/sync.hpp"
@@ -21,20 +20,6 @@ struct Options {
   bool all = false;
   SyncOptions sync;
 };
-
-// One line on a terminal's standard error, a few times a second.
-std::function<void(const SyncProgress&)> progress_line() {
-  if (::isatty(STDERR_FILENO) != 1) return {};
-  using Clock = std::chrono::steady_clock;
-  auto last = std::make_shared<Clock::time_point>();
-  return [last](const SyncProgress& now) {
-    const auto time = Clock::now();
-    if (time - *last < std::chrono::milliseconds(200) && now.done != now.total) return;
-    *last = time;
-    fmt::print(stderr, "\r{} {}/{} objects, {} KiB ", now.step, now.done, now.total, now.bytes / 1024);
-    if (now.done == now.total) fmt::print(stderr, "\r\x1b[K");
-  };
-}
 
 std::string text_of(const std::string& machine, const SyncAnswer& answer) {
   std::string text = fmt::format("{}  with {}\n", machine, escape(answer.url));
@@ -81,7 +66,9 @@ void run(Globals& globals, Options& options) {
   if (options.all && !(options.sync.to.empty() && options.sync.remote.empty())) {
     throw Error(Exit::usage, "machines do not share a remote", "give --to and --remote with one machine");
   }
-  options.sync.progress = progress_line();
+  options.sync.progress = [](const SyncProgress& at) {
+    Progress::step(at.step, at.done, at.total, fmt::format("objects, {} KiB", at.bytes / 1024));
+  };
   std::vector<std::string> names = {options.machine};
   if (options.all) names = shop.machines();
   show::Json json = show::start("sync", nullptr);

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "cli/command.hpp"
+#include "cli/progress.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
@@ -98,7 +99,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
     if (!options.device) {
       throw Error(Exit::refused, text, "make sure that it is the right stick, then say so with --device");
     }
-    Waiting::stop();
+    Progress::stop();
     fmt::print(stderr, "keepway: {}\n", text);
     if (!options.no_keep)
       refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/progress.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -154,7 +155,7 @@ void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
       do_keep(machine, keep, step_of(*options));
       tell_unfinished(keep.unfinished, globals);
     } else {
-      Waiting::stop();
+      Progress::stop();
       std::fputs(
           "keepway: the trial and main changed the same items, and nothing was merged\n"
           "  what to do: say which side stands, with --prefer\n",

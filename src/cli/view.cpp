@@ -1,12 +1,20 @@
 // The report's pages, live, for this computer alone: nothing is written, and every path is looked up in a
 // list, so that no path can reach a file.
+#include <arpa/inet.h>
+#include <event2/buffer.h>
+#include <event2/event.h>
+#include <event2/http.h>
+#include <event2/keyvalq_struct.h>
 #include <fmt/format.h>
-#include <httplib.h>
+#include <netinet/in.h>
+#include <strings.h>
+#include <sys/socket.h>
 
 #include <algorithm>
+#include <csignal>
+#include <cstdlib>
 #include <map>
 #include <memory>
-#include <mutex>
 
 #include "cli/site.hpp"
 
@@ -23,7 +31,6 @@ class View {
 
   // Bytes of a path; nullopt when there is none.
   std::optional<std::string> get(const std::string& path, const std::string& of) {
-    const std::lock_guard guard(one_at_a_time_);
     if (const auto asset = assets_.find(path); asset != assets_.end()) return asset->second;
     if (!only_.empty()) return machine_file(only_, path, of);
     constexpr std::string_view machines = "machines/";
@@ -93,39 +100,151 @@ class View {
   std::string only_;
   std::map<std::string, std::string> assets_;
   std::map<std::string, Known> known_;
-  std::mutex one_at_a_time_;
 };
+
+template <auto Free>
+struct Freed {
+  template <typename T>
+  void operator()(T* held) const {
+    Free(held);
+  }
+};
+template <typename T, auto Free>
+using Held = std::unique_ptr<T, Freed<Free>>;
+
+std::vector<std::string> header_values(evhttp_request* request, const char* name) {
+  std::vector<std::string> values;
+  const evkeyvalq* headers = evhttp_request_get_input_headers(request);
+  for (const evkeyval* each = headers->tqh_first; each != nullptr; each = each->next.tqe_next) {
+    if (::strcasecmp(each->key, name) == 0) values.emplace_back(each->value);
+  }
+  return values;
+}
 
 // Why a request is not answered; 0 when it is. Host is checked against names that point here from elsewhere,
 // Origin against pages of other sites.
-int refusal(const httplib::Request& request, int port) {
-  if (request.method != "GET" && request.method != "HEAD") return 405;
+int refusal(evhttp_request* request, int port) {
+  const auto method = evhttp_request_get_command(request);
+  if (method != EVHTTP_REQ_GET && method != EVHTTP_REQ_HEAD) return 405;
   const std::string numbered = fmt::format("{}:{}", loopback, port);
   const std::string named = fmt::format("localhost:{}", port);
-  const auto host = request.get_header_value("Host");
-  if (request.get_header_value_count("Host") != 1 || (host != numbered && host != named)) return 403;
-  if (request.has_header("Origin")) {
-    const auto origin = request.get_header_value("Origin");
+  const auto hosts = header_values(request, "Host");
+  if (hosts.size() != 1 || (hosts[0] != numbered && hosts[0] != named)) return 403;
+  for (const std::string& origin : header_values(request, "Origin")) {
     if (origin != "http://" + numbered && origin != "http://" + named) return 403;
   }
   return 0;
 }
 
-void answer(View& view, const httplib::Request& request, httplib::Response& response) {
-  std::string path = request.path.empty() ? "" : request.path.substr(1);
+// The path that is asked for, from the site's folder; nullopt for an address with a host in it.
+std::optional<std::string> path_of(const evhttp_uri* uri) {
+  if (uri == nullptr || evhttp_uri_get_host(uri) != nullptr || evhttp_uri_get_path(uri) == nullptr)
+    return std::nullopt;
+  std::size_t size = 0;
+  const Held<char, std::free> decoded(evhttp_uridecode(evhttp_uri_get_path(uri), 0, &size));
+  if (!decoded) return std::nullopt;
+  std::string path(decoded.get(), size);
+  path.erase(0, path.starts_with('/') ? 1 : 0);
   if (path.empty() || path.ends_with('/')) path += "index.html";
+  return path;
+}
+
+// The state of the history that a page goes on with: ?of=COMMIT.
+std::string state_of(const evhttp_uri* uri) {
+  const char* query = evhttp_uri_get_query(uri);
+  evkeyvalq values{};
+  if (query == nullptr || evhttp_parse_query_str(query, &values) != 0) return "";
+  const char* found = evhttp_find_header(&values, "of");
+  std::string of = found == nullptr ? "" : found;
+  evhttp_clear_headers(&values);
+  return of;
+}
+
+struct Response {
+  int status = 200;
+  std::string bytes;
+  std::string type = "text/plain; charset=utf-8";
+};
+
+Response answer(View& view, evhttp_request* request, int port) {
+  if (const int refused = refusal(request, port); refused != 0)
+    return {refused, "Refused: these pages are read, and from this computer alone.\n"};
   try {
-    if (auto bytes = view.get(path, request.get_param_value("of"))) {
-      response.set_content(*bytes, std::string(show::media_type(path)));
-      return;
+    const evhttp_uri* uri = evhttp_request_get_evhttp_uri(request);
+    if (const auto path = path_of(uri)) {
+      if (auto bytes = view.get(*path, state_of(uri)))
+        return {200, std::move(*bytes), std::string(show::media_type(*path))};
     }
-    response.status = 404;
-    response.set_content("There is no such page.\n", "text/plain; charset=utf-8");
+    return {404, "There is no such page.\n"};
   } catch (const std::exception& error) {
-    response.status = 500;
-    response.set_content(escape(error.what()) + "\n", "text/plain; charset=utf-8");
+    return {500, escape(error.what()) + "\n"};
   }
 }
+
+void send(evhttp_request* request, const Response& response) {
+  evkeyvalq* headers = evhttp_request_get_output_headers(request);
+  const std::string size = std::to_string(response.bytes.size());
+  for (const auto& [name, value] : std::initializer_list<std::pair<const char*, const char*>>{
+           {"Content-Type", response.type.c_str()},
+           {"Content-Length", size.c_str()},
+           {"X-Content-Type-Options", "nosniff"},
+           {"X-Frame-Options", "DENY"},
+           {"Referrer-Policy", "no-referrer"},
+           {"Cross-Origin-Resource-Policy", "same-origin"},
+           {"Cache-Control", "no-store"}}) {
+    evhttp_add_header(headers, name, value);
+  }
+  if (response.status == 405) evhttp_add_header(headers, "Allow", "GET, HEAD");
+  if (evhttp_request_get_command(request) != EVHTTP_REQ_HEAD)
+    evbuffer_add(evhttp_request_get_output_buffer(request), response.bytes.data(), response.bytes.size());
+  evhttp_send_reply(request, response.status, nullptr, nullptr);
+}
+
+// One thread, one request at a time; what connects and says nothing holds up nobody.
+class Server {
+ public:
+  // Error{usage} when the port is taken; 0: any that is free.
+  Server(View& view, int port) : view_(view), base_(event_base_new()) {
+    if (base_) http_.reset(evhttp_new(base_.get()));
+    if (!http_) throw std::bad_alloc();
+    constexpr ev_ssize_t most_head_bytes = 16'384;
+    constexpr ev_ssize_t most_body_bytes = 4'096;
+    constexpr int most_seconds = 5;  // without a byte
+    evhttp_set_max_headers_size(http_.get(), most_head_bytes);
+    evhttp_set_max_body_size(http_.get(), most_body_bytes);
+    evhttp_set_timeout(http_.get(), most_seconds);
+    // All that it knows: answer() refuses them in our words.
+    evhttp_set_allowed_methods(http_.get(), EVHTTP_REQ_GET | EVHTTP_REQ_HEAD | EVHTTP_REQ_POST |
+                                                EVHTTP_REQ_PUT | EVHTTP_REQ_DELETE | EVHTTP_REQ_OPTIONS |
+                                                EVHTTP_REQ_TRACE | EVHTTP_REQ_CONNECT | EVHTTP_REQ_PATCH);
+    evhttp_set_gencb(
+        http_.get(),
+        [](evhttp_request* request, void* self) {
+          auto* server = static_cast<Server*>(self);
+          send(request, answer(server->view_, request, server->port_));
+        },
+        this);
+    evhttp_bound_socket* bound =
+        evhttp_bind_socket_with_handle(http_.get(), loopback, static_cast<ev_uint16_t>(port));
+    sockaddr_in at{};
+    socklen_t size = sizeof at;
+    if (bound == nullptr ||
+        ::getsockname(evhttp_bound_socket_get_fd(bound), reinterpret_cast<sockaddr*>(&at), &size) != 0) {
+      throw Error(Exit::usage, port == 0 ? "no port is free" : fmt::format("port {} is taken", port),
+                  "name another with --port N, or leave it out");
+    }
+    port_ = ntohs(at.sin_port);
+  }
+
+  [[nodiscard]] int port() const { return port_; }
+  void run() { event_base_dispatch(base_.get()); }
+
+ private:
+  View& view_;
+  int port_ = 0;
+  Held<event_base, event_base_free> base_;
+  Held<evhttp, evhttp_free> http_;
+};
 
 }  // namespace
 
@@ -146,40 +265,14 @@ void add_view(CLI::App& app, Globals& globals) {
     Shop shop = open_shop(globals);
     if (!options->machine.empty()) (void)shop.machine(options->machine);
     View view(std::move(shop), options->machine);
-    httplib::Server server;
-    const int port = options->port == 0                             ? server.bind_to_any_port(loopback)
-                     : server.bind_to_port(loopback, options->port) ? options->port
-                                                                    : -1;
-    if (port < 0) {
-      throw Error(Exit::usage, fmt::format("port {} is taken", options->port),
-                  "name another with --port N, or leave it out");
-    }
-    constexpr std::size_t most_request_bytes = 4096;
-    server.set_payload_max_length(most_request_bytes);
-    server.set_read_timeout(5, 0);
-    server.set_default_headers({{"X-Content-Type-Options", "nosniff"},
-                                {"X-Frame-Options", "DENY"},
-                                {"Referrer-Policy", "no-referrer"},
-                                {"Cross-Origin-Resource-Policy", "same-origin"},
-                                {"Cache-Control", "no-store"}});
-    server.set_pre_routing_handler([&](const httplib::Request& request, httplib::Response& response) {
-      const int refused = refusal(request, port);
-      if (refused == 0) return httplib::Server::HandlerResponse::Unhandled;
-      response.status = refused;
-      if (refused == 405) response.set_header("Allow", "GET, HEAD");
-      response.set_content("Refused: these pages are read, and from this computer alone.\n",
-                           "text/plain; charset=utf-8");
-      return httplib::Server::HandlerResponse::Handled;
-    });
-    server.Get(".*", [&](const httplib::Request& request, httplib::Response& response) {
-      answer(view, request, response);
-    });
-    const std::string url = fmt::format("http://{}:{}/", loopback, port);
+    Server server(view, options->port);
+    std::signal(SIGPIPE, SIG_IGN);  // a browser that goes away ends no view
+    const std::string url = fmt::format("http://{}:{}/", loopback, server.port());
     print(globals, show::done(fmt::format("{}  (this computer alone; ends with Ctrl-C)\n", url),
                               {{"command", "view"}, {"url", url}}));
     std::fflush(stdout);
-    if (!server.listen_after_bind())
-      throw Error(Exit::store, "the pages can no longer be served", "start keepway view again");
+    server.run();
+    throw Error(Exit::store, "the pages can no longer be served", "start keepway view again");
   });
 }
 

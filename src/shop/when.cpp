@@ -13,6 +13,21 @@ bool is_program(const Address& address) {
   return address.group == Group::programs && !is_unread(address.key);
 }
 
+// What a name of the index stands for; nullopt for what is no item (`state/carried.tsv`).
+std::optional<Address> item_of(std::string_view name) {
+  const store::Named named = store::named(name);
+  if (!named.written_key) {
+    auto program = program_name_from_path(named.path);
+    return program ? std::optional(Address{Group::programs, std::move(*program)}) : std::nullopt;
+  }
+  for (const Group group : all_groups) {
+    if (named.path != table_path(group)) continue;
+    auto key = unescape(*named.written_key);
+    return key ? std::optional(Address{group, std::move(*key)}) : std::nullopt;
+  }
+  return std::nullopt;
+}
+
 std::string block_count(std::string_view text) {
   return std::to_string(std::count(text.begin(), text.end(), '\n')) + " blocks";
 }
@@ -84,6 +99,18 @@ std::optional<std::size_t> typing_errors(std::string_view typed, std::string_vie
 
 }  // namespace
 
+void Machine::visit_changes(const VisitChange& visit) const {
+  const store::Index& all = index();
+  for (std::size_t place = all.size(); place-- > 0;) {
+    for (store::Change& change : all.changes(place)) {
+      auto item = item_of(change.name);
+      if (!item) continue;
+      if (change.value && !is_program(*item)) change.value = unescape(*change.value);
+      visit(all.size() - 1 - place, std::move(*item), std::move(change.value));
+    }
+  }
+}
+
 std::vector<ItemChange> Machine::when(const Address& address) const {
   const bool program = is_program(address);
   const std::string path = program ? program_path(address.key) : table_path(address.group);
@@ -134,26 +161,30 @@ std::vector<ItemSince> Machine::since(Group group) const {
 
 // The item at an address, else the items below it: of the newest backup that has either.
 std::vector<Address> Machine::meant_by(const Address& address) const {
-  std::vector<Address> below;
-  std::optional<store::Oid> looked_at;
-  std::optional<store::Oid> programs_looked_at;
-  bool first = true;
-  for (const Backup& backup : backups()) {
-    const auto table = repository_.id_at(backup.commit, table_path(address.group));
-    auto programs =
-        address.group == Group::programs ? repository_.id_at(backup.commit, "state/programs") : std::nullopt;
-    if (!first && table == looked_at && programs == programs_looked_at) continue;
-    first = false;
-    looked_at = table;
-    programs_looked_at = std::move(programs);
-    for (const auto& [key, seen] : items_of(repository_, backup.commit, address.group, false)) {
-      if (key == address.key) return {address};
-      if (key.starts_with(address.key) && key[address.key.size()] == '/')
-        below.push_back({address.group, key});
+  const store::Index& all = index();
+  if (all.size() == 0) return {};
+  std::vector<Address> found;
+  bool whole = false;
+  const auto look = [&](const std::string& key) {
+    if (key == address.key) {
+      whole = true;
+    } else if (key.size() > address.key.size() && key.starts_with(address.key) &&
+               key[address.key.size()] == '/') {
+      found.push_back({address.group, key});
     }
-    if (!below.empty()) return below;
+  };
+  for (const auto& [key, seen] : items_of(repository_, all.commit(0), address.group, false)) look(key);
+  // What the newest backup does not have and one before it had is gone since some backup between them.
+  for (std::size_t place = 0; place < all.size() && !whole && found.empty(); ++place) {
+    for (const store::Change& change : all.changes(place)) {
+      if (change.value) continue;
+      if (const auto gone = item_of(change.name); gone && gone->group == address.group) look(gone->key);
+    }
   }
-  return below;
+  if (whole) return {address};
+  std::sort(found.begin(), found.end(),
+            [](const Address& a, const Address& b) { return natural_order(a.key, b.key) < 0; });
+  return found;
 }
 
 std::vector<Address> Machine::near(const Address& address) const {

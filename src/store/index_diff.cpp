@@ -96,6 +96,15 @@ std::string file_name(std::string_view path) {
   return "f" + std::string(path.substr(folder.size()));
 }
 
+Named named(std::string_view name) {
+  const bool row = name.starts_with('r');
+  const std::size_t tab = row ? name.find('\t') : std::string_view::npos;
+  Named found{std::string(folder), std::nullopt};
+  found.path += name.substr(1, tab == std::string_view::npos ? tab : tab - 1);
+  if (tab != std::string_view::npos) found.written_key = name.substr(tab + 1);
+  return found;
+}
+
 void compare_rows(std::string_view path, std::string_view before, std::string_view after,
                   std::vector<Change>& out) {
   if (!compare_alike(path, before, after, out)) compare_any(path, before, after, out);

@@ -55,7 +55,7 @@ int main(int argc, char** argv) {
   const int backups = argc > 2 ? std::atoi(argv[2]) : 10'000;
   keepway::Shop::found(argv[1], "An invented shop");
   keepway::Machine machine = keepway::Shop::open(argv[1]).enroll(
-      {"mill", "rs274ngc", "", "Invented mill", keepway::Units::inch, "bench", start});
+      {"mill", "rs274ngc", "", "Invented mill", keepway::Units::inch, {}, "bench", start});
   Mill mill;
   for (int i = 0; i < backups; ++i) {
     mill.live();

@@ -239,7 +239,7 @@ TEST_F(Everyday, ShellsAreToldWhatCanFollow) {
 }
 
 TEST_F(Everyday, BashCompletesThroughTheProgram) {
-  const std::string script = std::string(KEEPWAY_SOURCE) + "/package/keepway.bash";
+  const std::string script = std::string(KEEPWAY_SOURCE) + "/src/package/keepway.bash";
   const std::string ask =
       "source " + script +
       "; COMP_WORDS=(\"$0\" \"$@\"); COMP_CWORD=$#; compopt() { :; }; _keepway; printf '%s\\n' "

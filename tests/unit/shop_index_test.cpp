@@ -2,11 +2,12 @@
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <fstream>
 #include <iterator>
 #include <random>
 
-#include "keepway/shop.hpp"
+#include "keepway/report.hpp"
 
 namespace keepway {
 namespace {
@@ -119,6 +120,24 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
     ASSERT_GE(read.size(), noted.size());
     ASSERT_EQ(read.substr(read.size() - std::min(noted.size(), read.size())), noted) << "backup " << number;
   }
+
+  // The pages' histories are when()'s answers, item by item; and what is gone is found again.
+  const Report report = gather_report(machine, 0);
+  EXPECT_GT(report.items.size(), 25U);
+  for (const History& history : report.items) {
+    auto changes = machine.when(history.address);
+    std::reverse(changes.begin(), changes.end());
+    ASSERT_EQ(history.versions.size(), changes.size()) << history.address.text();
+    for (std::size_t i = 0; i < changes.size(); ++i) {
+      auto value = history.versions[i].value;
+      if (value && history.is_program()) value = report.text(*value);
+      EXPECT_EQ(value, changes[i].after) << history.address.text();
+      EXPECT_EQ(report.backups[history.versions[i].backup].number, changes[i].backup.number);
+    }
+    if (!is_unread(history.address.key)) {
+      EXPECT_EQ(machine.search(history.address.text()), std::vector{history.address});
+    }
+  }
 }
 
 TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
@@ -140,6 +159,13 @@ TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   const auto since = machine.since(Group::variables);
   ASSERT_EQ(since.size(), 1U);
   EXPECT_EQ(since[0].since.number, 1);
+  take_in(machine, one_file("M.OFS", "T1 L1. D2.\n"), 400000);
+  take_in(machine, one_file("M.OFS", "T2 L1. D2.\n"), 500000);
+  const std::vector<Address> tool = {Address::parse("offsets/tool/1/diameter"),
+                                     Address::parse("offsets/tool/1/length")};
+  EXPECT_EQ(machine.search("offsets/tool/1"), tool);
+  EXPECT_EQ(machine.search("variables/501"), std::vector{Address::parse("variables/501")});
+  EXPECT_TRUE(machine.search("offsets/tool/3").empty());
 }
 
 }  // namespace

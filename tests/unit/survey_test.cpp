@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <bit>
+#include <ostream>
 
 namespace keepway {
 namespace {
@@ -23,6 +24,11 @@ struct Style {
   std::size_t items;        // values, or programs
   std::vector<Want> wants;  // some of them, with their keys and fields
 };
+
+// Else its bytes are printed, addresses among them, and each run lists other tests.
+void PrintTo(const Style& style, std::ostream* out) {
+  *out << style.name;
+}
 
 std::string with_parity(std::string text) {
   for (char& c : text) {

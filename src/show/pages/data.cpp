@@ -194,8 +194,9 @@ Json machine_facts(const Site& site) {
   }
   json["worth"] = worth;
   json["usual"] = usual_interval(report.backups);
+  if (report.machine.backup_every_days) json["every_days"] = *report.machine.backup_every_days;
   json["gaps"] = Json::array();
-  for (const Gap& gap : gaps(report.backups, report.made))
+  for (const Gap& gap : gaps(report.backups, report.machine.backup_every_days, report.made))
     json["gaps"].push_back({{"from", gap.from}, {"to", gap.to}, {"missing", gap.missing}});
   json["trials"] = Json::array();
   for (const Trial& trial : report.trials) {

@@ -3,10 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
-#include <chrono>
 
 #include "keepway/restore.hpp"
+#include "keepway/status.hpp"
 #include "show/pages/assets.hpp"
 #include "show/pages/html_text.hpp"
 #include "show/text.hpp"
@@ -88,14 +87,15 @@ std::string good_html(const SheetFacts& facts) {
   return out + "</ul>\n";
 }
 
-std::string battery_html(const SheetFacts& facts) {
-  const auto box = [](std::string_view title, const std::string& date) {
+std::string battery_html(const Battery& battery) {
+  const auto box = [](std::string_view title, std::optional<std::int64_t> day) {
     return fmt::format("<div><span>{}</span><b>{}</b></div>", title,
-                       date.empty() ? "____________" : html_text(date));
+                       day ? format_time(*day).substr(0, 10) : "____________");
   };
-  return "<div class=\"battery\">" +
-         box("Memory battery changed", facts.battery ? facts.battery->changed : "") +
-         box("Next change due", facts.battery ? facts.battery->due : "") +
+  std::optional<std::int64_t> due;
+  if (battery.changed) due = months_after(*battery.changed, battery.every_months);
+  return "<div class=\"battery\">" + box("Memory battery changed", battery.changed) +
+         box("Next change due", due) +
          "<p>Change it with the control on, or the memory is lost with it; take a backup first.</p></div>\n";
 }
 
@@ -140,33 +140,13 @@ std::string sheet(const SheetFacts& facts) {
       "<footer>keepway card for {}, made {}. Print it again after each change of its facts.</footer>\n",
       html_text(facts.machine.name), format_time(facts.made).substr(0, 10));
   out += section_start(facts.steps.backup) + head_html(facts, "1 of 2", "Take a full backup") +
-         steps_html(facts.steps.backup, "backup_step") + good_html(facts) + battery_html(facts) + foot +
-         "</section>\n" + section_start(facts.steps.restore) +
+         steps_html(facts.steps.backup, "backup_step") + good_html(facts) +
+         battery_html(facts.machine.battery) + foot + "</section>\n" + section_start(facts.steps.restore) +
          head_html(facts, "2 of 2", "Before you load anything") + "<ul class=\"cautions\">\n";
   for (const std::string& caution : cautions()) out += "<li>" + html_text(caution) + "</li>\n";
   out += "</ul>\n<h2>Put a backup back</h2>\n" + steps_html(facts.steps.restore, "restore_step") +
          last_html(facts) + foot + "</section>\n</main>\n</body>\n</html>\n";
   return out;
-}
-
-std::optional<std::string> months_after(std::string_view date, int months) {
-  int part[3] = {};
-  if (date.size() != 10 || date[4] != '-' || date[7] != '-') return std::nullopt;
-  constexpr std::size_t from[3] = {0, 5, 8};
-  constexpr std::size_t digits[3] = {4, 2, 2};
-  for (std::size_t i = 0; i < 3; ++i) {
-    const char* end = date.data() + from[i] + digits[i];
-    const auto [stop, failed] = std::from_chars(date.data() + from[i], end, part[i]);
-    if (failed != std::errc() || stop != end) return std::nullopt;
-  }
-  using namespace std::chrono;
-  const year_month_day begin{year{part[0]}, month{static_cast<unsigned>(part[1])},
-                             day{static_cast<unsigned>(part[2])}};
-  if (!begin.ok()) return std::nullopt;
-  year_month_day due = begin + std::chrono::months{months};
-  if (!due.ok()) due = due.year() / due.month() / last;
-  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(due.year()), static_cast<unsigned>(due.month()),
-                     static_cast<unsigned>(due.day()));
 }
 
 }  // namespace keepway::show
