@@ -154,8 +154,8 @@ class Dates : public ShopTest {
   // Every item's changes as one `git log -p` of a table tells them.
   std::map<std::string, std::vector<Change>> from_git_log(const std::string& group) {
     std::map<std::string, std::vector<Change>> all;
-    const Ran log = git(repository("m"), {"log", "-p", "-U0", "--no-color", "--no-renames",
-                                          "--format=commit %H", "--", table_file(group)});
+    const Ran log = git(repository("m"), {"log", "-p", "-U0", "--no-color", "--no-ext-diff", "--no-textconv",
+                                          "--no-renames", "--format=commit %H", "--", table_file(group)});
     int number = 0;
     std::map<std::string, Change> open;
     const auto close = [&] {
@@ -233,8 +233,8 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
     std::vector<int> wanted;
     for (const Change& change : truth[address]) wanted.push_back(change.number);
     std::vector<int> found;
-    const Ran by_text =
-        git(repository("m"), {"log", "--format=%H", "-G", "^" + key + "\t", "--", table_file(group)});
+    const Ran by_text = git(repository("m"), {"log", "--no-textconv", "--format=%H", "-G", "^" + key + "\t",
+                                              "--", table_file(group)});
     for (const std::string& commit : lines_of(by_text.out)) found.push_back(number_of_.at(commit));
     EXPECT_EQ(found, wanted) << address << " by git log -G";
     removed_and_back += std::count_if(truth[address].begin(), truth[address].end(),
@@ -243,8 +243,9 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
 
     // -L follows the row back to where it last came in; where neighbours changed with it, it tells of them
     // too.
-    const Ran traced = git(repository("m"), {"log", "--no-color", "--format=commit %H", "-L",
-                                             "/^" + key_pattern(key) + "\t/,+1:" + table_file(group)});
+    const Ran traced =
+        git(repository("m"), {"log", "--no-color", "--no-ext-diff", "--no-textconv", "--format=commit %H",
+                              "-L", "/^" + key_pattern(key) + "\t/,+1:" + table_file(group)});
     EXPECT_EQ(traced.exit, 0) << traced.err;
     std::vector<int> rows;
     int number = 0;
@@ -269,7 +270,8 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
   // `when --all` against `git blame`, each row of each table.
   for (const char* group : {"variables", "offsets", "parameters"}) {
     std::map<std::string, std::pair<std::string, int>> blamed;
-    const Ran blame = git(repository("m"), {"blame", "--porcelain", "--", table_file(group)});
+    const Ran blame =
+        git(repository("m"), {"blame", "--no-textconv", "--porcelain", "--", table_file(group)});
     std::string commit;
     for (const std::string& line : lines_of(blame.out)) {
       if (line.size() > 41 && line.find(' ') == 40) commit = line.substr(0, 40);
