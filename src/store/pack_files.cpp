@@ -68,6 +68,33 @@ std::vector<PackFile> pack_files(const fs::path& folder) {
   return packs;
 }
 
+std::size_t objects_in(const PackFile& pack) {
+  std::error_code absent;
+  const auto size = fs::file_size(with(pack, ".idx"), absent);
+  constexpr std::size_t around = index_head + fanout_size + 2 * checksum_size;
+  return absent || size < around ? 0 : static_cast<std::size_t>(size - around) / (GIT_OID_RAWSZ + 4 + 4);
+}
+
+bool is_whole(const PackFile& pack) {
+  const Fd file(::open(with(pack, ".pack").c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW));
+  if (!file) return false;
+  constexpr std::size_t piece = std::size_t{1} << 20U;
+  Sha1 sum;
+  std::string held;  // the last bytes read are the checksum itself
+  std::string some(piece, '\0');
+  while (true) {
+    const ssize_t got = ::read(file.get(), some.data(), some.size());
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0) return false;
+    if (got == 0) break;
+    held.append(some, 0, static_cast<std::size_t>(got));
+    if (held.size() <= checksum_size) continue;
+    sum.put(std::string_view(held).substr(0, held.size() - checksum_size));
+    held.erase(0, held.size() - checksum_size);
+  }
+  return sum.finish() == held;
+}
+
 std::optional<std::vector<PackEntry>> read_pack_index(const PackFile& pack) {
   const auto bytes = file_bytes(with(pack, ".idx"));
   constexpr std::size_t tables = index_head + fanout_size;

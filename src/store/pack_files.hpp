@@ -19,6 +19,11 @@ struct PackFile {
 // Packs that have an index, smallest first.
 std::vector<PackFile> pack_files(const std::filesystem::path& folder);
 
+// Roughly how many objects it has, by the size of its index: nothing is read.
+std::size_t objects_in(const PackFile& pack);
+// Whether the pack carries the checksum of its own bytes. Read piece by piece.
+bool is_whole(const PackFile& pack);
+
 struct PackEntry {
   git_oid id{};
   std::uint32_t crc = 0;

@@ -1,5 +1,7 @@
 #include "store/settings.hpp"
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <chrono>
 #include <thread>
@@ -52,9 +54,13 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
   // Stands from the first change until all is written down: who finds it goes on with what was cut off.
   const std::filesystem::path under_way = ours / "settings-change";
   std::error_code failed;
-  const bool go_on =
-      !std::filesystem::exists(ours / "settings", failed) || std::filesystem::exists(under_way, failed);
-  write_script(under_way, "");
+  // One that is our own is a change that was left open; another's was cut off, and is gone on with.
+  const std::string us = std::to_string(::getpid());
+  Folder folder(ours);
+  const auto owner =
+      std::filesystem::exists(under_way, failed) ? folder.read("settings-change") : std::nullopt;
+  const bool go_on = !std::filesystem::exists(ours / "settings", failed) || (owner && *owner != us);
+  write_script(under_way, us);
   if (go_on) {
     change();
     remember_settings(place.git_folder);

@@ -7,8 +7,8 @@
 #include <optional>
 #include <set>
 
-#include "store/message.hpp"
 #include "store/known_blobs.hpp"
+#include "store/message.hpp"
 #include "store/objects.hpp"
 #include "store/tree.hpp"
 

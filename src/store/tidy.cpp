@@ -4,6 +4,8 @@
 // are therefore packed together with deltas every few backups, which is bounded work, and the results
 // are joined end to end as in a merge sort, which copies bytes and no more. A full tidy() does both with all
 // there is.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <chrono>
 #include <set>
@@ -205,6 +207,12 @@ Repository::Tidied Repository::tidy() {
     if (!absent) told.bytes_before += size;
   }
   std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
+  for (const PackFile& pack : packs) {
+    if (is_whole(pack)) continue;
+    throw Error(Exit::store,
+                fmt::format("{} is damaged, and nothing was packed", pack.stem.filename().string()),
+                "see what it touches with 'keepway audit', and mend it from a clone with --from");
+  }
   // Only what has no deltas yet is searched for them: libgit2 sorts by size, not by time, and over a thousand
   // backups it found worse ones than it had found a few backups at a time (9.2 MB against 5.8 MB).
   std::vector<PackFile> fresh;
@@ -232,6 +240,8 @@ void Repository::tidy_when_due() noexcept {
     std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
     if (packs.size() < fresh_due) return;
     const Lock lock = impl_->lock();
+    std::erase_if(packs,
+                  [](const PackFile& pack) { return !is_whole(pack); });  // left for the audit to tell of
     std::vector<PackFile> fresh;
     std::vector<PackFile> others;
     for (PackFile& pack : packs) {

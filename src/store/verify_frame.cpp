@@ -55,7 +55,9 @@ LogEnds read_log(std::string_view text) {
     const bool formed = end != std::string_view::npos && before && after && line[hex_digits] == ' ' &&
                         line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos;
     const auto goes_on = [&] {
-      return !ends.last || git_oid_equal(&*ends.last, &*before) != 0 ||
+      // The first line begins with nothing, unless Git has let older ones expire.
+      if (!ends.last) return git_oid_is_zero(&*before) != 0;
+      return git_oid_equal(&*ends.last, &*before) != 0 ||
              (ends.before && git_oid_equal(&*ends.before, &*before) != 0);
     };
     if (!formed || !goes_on()) ends.whole = false;

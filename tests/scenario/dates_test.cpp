@@ -145,6 +145,10 @@ class Dates : public ShopTest {
       return value.is_null() ? std::nullopt : std::optional(value.get<std::string>());
     };
     const Json answer = json({"when", "m", address});
+    if (answer.contains("error")) {  // the machine never had such an item
+      EXPECT_EQ(answer.at("error").at("exit"), 2) << address;
+      return changes;
+    }
     for (const Json& change : answer.at("changes"))
       changes.push_back(
           {change.at("backup").at("number"), text(change.at("before")), text(change.at("after"))});

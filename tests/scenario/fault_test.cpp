@@ -99,7 +99,10 @@ class Fault : public ShopTest, public testing::WithParamInterface<std::tuple<Cas
     fs::rename(shop(), root() / "template");
   }
   void TearDown() override {
-    if (!IsSkipped()) fs::rename(root() / "template", shop());
+    if (!IsSkipped()) {
+      fs::remove_all(shop());
+      fs::rename(root() / "template", shop());
+    }
     ShopTest::TearDown();
   }
 
