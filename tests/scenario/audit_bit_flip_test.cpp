@@ -55,6 +55,7 @@ class BitFlip : public ShopTest {
       fs::permissions(file, fs::perms::owner_write, fs::perm_options::add);
       for (const std::size_t bit : bits) {
         if (name.starts_with(".git/logs/") && in_free_text(whole, bit / 8)) continue;
+        if (name == ".git/packed-refs" && in_ref_name(whole, bit / 8)) continue;
         std::string bytes = whole;
         bytes[bit / 8] = static_cast<char>(static_cast<unsigned char>(bytes[bit / 8]) ^ (1U << (bit % 8)));
         write_file(file, bytes);
@@ -76,6 +77,12 @@ class BitFlip : public ShopTest {
   }
 
  private:
+  // What a mark or an archived trial is called has no sum over it: another name is a mark renamed.
+  static bool in_ref_name(const std::string& packed, std::size_t byte) {
+    const std::size_t begin = byte == 0 ? 0 : packed.rfind('\n', byte - 1) + 1;
+    return byte - begin > 40 && packed[begin] != '#' && packed[byte] != '\n';
+  }
+
   // Name, time and message of a log's line: Git's notes for people, of which nothing is a backup's.
   static bool in_free_text(const std::string& log, std::size_t byte) {
     const std::size_t begin = byte == 0 ? 0 : log.rfind('\n', byte - 1) + 1;
