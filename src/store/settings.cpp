@@ -56,9 +56,8 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
   std::error_code failed;
   // One that is our own is a change that was left open; another's was cut off, and is gone on with.
   const std::string us = std::to_string(::getpid());
-  Folder folder(ours);
-  const auto owner =
-      std::filesystem::exists(under_way, failed) ? folder.read("settings-change") : std::nullopt;
+  std::optional<std::string> owner;
+  if (std::filesystem::exists(under_way, failed)) owner = Folder(ours).read("settings-change");
   const bool go_on = !std::filesystem::exists(ours / "settings", failed) || (owner && *owner != us);
   write_script(under_way, us);
   if (go_on) {
