@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "reader/read_set.hpp"
 #include "restore/edits.hpp"
 #include "restore/program_edit.hpp"
 #include "restore/value_edit.hpp"
@@ -17,13 +18,6 @@ using restore::ProgramEdits;
 using restore::Wish;
 
 constexpr std::size_t told_refusals = 5;
-
-Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context) {
-  std::vector<OriginalView> views;
-  views.reserve(set.files.size());
-  for (const media::File& file : set.files) views.push_back({file.name, file.bytes});
-  return read_backup(layout, context, views);
-}
 
 std::string shown(const std::optional<std::string>& value) {
   return value ? "'" + escape(value->substr(0, 60)) + "'" : "nothing";

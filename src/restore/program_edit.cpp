@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "reader/read_set.hpp"
 #include "restore/parity.hpp"
 
 namespace keepway::restore {
@@ -74,10 +75,8 @@ void ProgramEdits::note_unread(const FilesOf& files, const Span& span) {
 
 const ProgramEdits::DonorRead& ProgramEdits::donor(std::size_t index) {
   if (!donors_[index]) {
-    std::vector<OriginalView> views;
     const Donor& from = input_.donors[index];
-    for (const media::File& file : from.set.files) views.push_back({file.name, file.bytes});
-    donors_[index] = std::make_unique<DonorRead>(read_backup(from.layout, input_.context, views));
+    donors_[index] = std::make_unique<DonorRead>(read_set(from.set, from.layout, input_.context));
   }
   return *donors_[index];
 }

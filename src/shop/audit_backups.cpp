@@ -7,8 +7,9 @@
 #include "keepway/trial.hpp"
 #include "shop/audit.hpp"
 #include "shop/backup.hpp"
+#include "shop/check.hpp"
 #include "shop/digest.hpp"
-#include "shop/machine_toml.hpp"
+#include "shop/stored_set.hpp"
 
 namespace keepway::audits {
 namespace {
@@ -83,17 +84,6 @@ class Checker {
          "one of the two commits was rewritten by another program: compare them with a clone's");
   }
 
-  // The backup whose originals a kept trial's commit holds: the newest before it that came off the machine.
-  const store::RawCommit* carrier(const store::RawCommit& kept) const {
-    const store::RawCommit* at = &kept;
-    while (at != nullptr) {
-      const auto backup = backup_from_commit(at->info);
-      if (backup && backup->kept.empty()) return at;
-      at = at->parents.empty() ? nullptr : history_.commit(at->parents.front());
-    }
-    return nullptr;
-  }
-
   std::string text_at(const git_oid& tree, const std::string& path) const {
     const auto id = history_.at(tree, path);
     if (!id || !objects_.whole(*id)) {
@@ -110,30 +100,21 @@ class Checker {
     const auto text = [](const std::optional<git_oid>& id) { return id ? oid_text(*id) : std::string(); };
     const std::string key = text(originals) + text(layout_id) + text(machine_id);
     if (last_ && last_->first == key) return last_->second;
-    const Layout layout = parse_layout(text_at(commit.tree, "layout.toml"), "layout.toml");
-    const MachineFacts facts = parse_machine_toml(text_at(commit.tree, "machine.toml"), "machine.toml");
-    std::vector<media::File> files;
-    for (const TreeFile& file : history_.files(commit.tree, std::string(originals_prefix))) {
-      if (auto name = original_name(file.path, nullptr))
-        files.push_back({std::move(*name), objects_.read(file.id)});
-    }
-    std::sort(files.begin(), files.end(),
-              [](const media::File& a, const media::File& b) { return a.name < b.name; });
-    std::vector<OriginalView> views;
-    views.reserve(files.size());
-    for (const media::File& file : files) views.push_back({file.name, file.bytes});
-    State state = read_backup(layout, {facts.serial, facts.units}, views).state;
+    const media::Set set = stored_set(
+        history_.files(commit.tree, std::string(originals_prefix)),
+        [](const TreeFile& file) { return file.path; },
+        [&](const TreeFile& file) { return objects_.read(file.id); });
+    State state =
+        derive_state(text_at(commit.tree, "layout.toml"), text_at(commit.tree, "machine.toml"), set);
     ++audit_.derived;
     last_ = {key, state};
     return state;
   }
 
-  // What the state of a kept trial should be: main's own, and each carried item from its carrier.
+  // What the state of a kept trial should be: what its own commit's originals give (main's, when it was
+  // kept), and each carried item from its carrier.
   State derive_kept(const Stored& stored, const std::vector<TreeFile>& files) {
-    const store::RawCommit* from = carrier(*stored.commit);
-    if (from == nullptr)
-      throw Error(Exit::store, "the backup that it was merged into is lost", "mend it first");
-    State state = derive(*from);
+    State state = derive(*stored.commit);
     const auto carried = std::find_if(files.begin(), files.end(),
                                       [](const TreeFile& file) { return file.path == carried_path; });
     if (carried == files.end()) return state;

@@ -6,7 +6,9 @@
 #include <map>
 
 #include "keepway/trial.hpp"
+#include "reader/read_set.hpp"
 #include "shop/machine_toml.hpp"
+#include "shop/stored_set.hpp"
 #include "store/path.hpp"
 
 namespace keepway {
@@ -102,27 +104,14 @@ bool same_below(const Entries& a, const Entries& b, std::string_view folder) {
 }
 
 media::Set originals_of(const store::Door& door, const Entries& entries) {
-  media::Set set;
-  for (const auto& entry : below(entries, originals_folder)) {
-    std::string empty_folder;
-    if (auto name = original_name(entry.path, &empty_folder)) {
-      set.files.push_back({std::move(*name), door.read(entry.id)});
-    } else {
-      set.empty_folders.push_back(std::move(empty_folder));
-    }
-  }
-  std::sort(set.files.begin(), set.files.end(), [](const auto& a, const auto& b) { return a.name < b.name; });
-  return set;
+  return stored_set(
+      below(entries, originals_folder), [](const auto& entry) { return entry.path; },
+      [&](const auto& entry) { return door.read(entry.id); });
 }
 
-std::vector<StateFile> derive_state(const std::string& layout, const std::string& machine,
-                                    const media::Set& originals) {
+State derive_state(const std::string& layout, const std::string& machine, const media::Set& originals) {
   const MachineFacts facts = parse_machine_toml(machine, "machine.toml");
-  std::vector<OriginalView> views;
-  views.reserve(originals.files.size());
-  for (const media::File& file : originals.files) views.push_back({file.name, file.bytes});
-  const Layout parsed = parse_layout(layout, "layout.toml");
-  return write_state(read_backup(parsed, {facts.serial, facts.units}, views).state);
+  return read_set(originals, parse_layout(layout, "layout.toml"), {facts.serial, facts.units}).state;
 }
 
 std::vector<Fault> TreeCheck::operator()(const Entries& now, const std::vector<Entries>& parents,
@@ -208,9 +197,8 @@ void TreeCheck::check_follows(const Entries& now, const std::vector<Entries>& pa
   try {
     const std::vector<StateFile> is = state_files(now);
     const State state = read_state(is);
-    const auto given =
-        derive_state(text(now, "layout.toml"), text(now, "machine.toml"), originals_of(door_, now));
-    const auto follows = with_carried(now, given, state, ids);
+    State given = derive_state(text(now, "layout.toml"), text(now, "machine.toml"), originals_of(door_, now));
+    const auto follows = write_state(with_carried(now, std::move(given), state, ids));
     const bool same =
         std::equal(is.begin(), is.end(), follows.begin(), follows.end(),
                    [](const auto& a, const auto& b) { return a.path == b.path && a.content == b.content; });
@@ -221,11 +209,10 @@ void TreeCheck::check_follows(const Entries& now, const std::vector<Entries>& pa
   }
 }
 
-std::vector<StateFile> TreeCheck::with_carried(const Entries& now, const std::vector<StateFile>& given,
-                                               const State& is, const std::vector<store::Oid>& ids) {
+State TreeCheck::with_carried(const Entries& now, State follows, const State& is,
+                              const std::vector<store::Oid>& ids) {
   const auto* entry = entry_at(now, std::string(carried_path));
-  if (entry == nullptr) return given;
-  State follows = read_state(given);
+  if (entry == nullptr) return follows;
   std::map<store::Oid, std::vector<Address>> carriers;
   const Table rows = read_table(door_.read(entry->id), carried_path);
   for (const Item& row : rows) carriers[row.value].push_back(Address::parse(row.key));
@@ -248,7 +235,7 @@ std::vector<StateFile> TreeCheck::with_carried(const Entries& now, const std::ve
             fmt::format("{} is not as the commit {} has it", escape(address.text()), commit.substr(0, 10)));
     }
   }
-  return write_state(follows);
+  return follows;
 }
 
 bool TreeCheck::is_merge_of(const State& now, const std::vector<Entries>& sides) const {

@@ -17,8 +17,7 @@ bool same_below(const Entries& a, const Entries& b, std::string_view folder);
 // Files below originals/ as they came off the control.
 media::Set originals_of(const store::Door& door, const Entries& entries);
 // The state that originals give by a layout. Error{input} when layout or machine cannot be read.
-std::vector<StateFile> derive_state(const std::string& layout, const std::string& machine,
-                                    const media::Set& originals);
+State derive_state(const std::string& layout, const std::string& machine, const media::Set& originals);
 
 class TreeCheck {
  public:
@@ -34,8 +33,7 @@ class TreeCheck {
   void check_follows(const Entries& now, const std::vector<Entries>& parents,
                      const std::vector<store::Oid>& ids);
   // What the originals give, with the items that other commits' originals carry (state/carried.tsv) put in.
-  std::vector<StateFile> with_carried(const Entries& now, const std::vector<StateFile>& given,
-                                      const State& is, const std::vector<store::Oid>& ids);
+  State with_carried(const Entries& now, State follows, const State& is, const std::vector<store::Oid>& ids);
   // Whether each item of the state stands in one of the sides: how Git's own merge may put it together.
   [[nodiscard]] bool is_merge_of(const State& now, const std::vector<Entries>& sides) const;
   void compare(const std::vector<StateFile>& is, const std::vector<StateFile>& follows);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "keepway/shop.hpp"
+#include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 
 namespace keepway {
@@ -58,11 +59,7 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   inspection.tip = repository_.resolve("refs/heads/" + repository_.line()).value_or("");
   inspection.last = latest();
 
-  std::vector<OriginalView> views;
-  views.reserve(inspection.set.files.size());
-  for (const media::File& file : inspection.set.files) views.push_back({file.name, file.bytes});
-  inspection.reading = read_backup(layout_, {facts_.serial, facts_.units}, views);
-
+  inspection.reading = read_set(inspection.set, layout_, {facts_.serial, facts_.units});
   inspection.state_files = write_state(inspection.reading.state);
 
   Previous previous;

@@ -7,6 +7,7 @@
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
+#include "shop/stored_set.hpp"
 
 namespace keepway {
 namespace {
@@ -204,18 +205,9 @@ std::optional<Table> Machine::table(const store::Oid& commit, Group group) const
 }
 
 media::Set Machine::originals(const store::Oid& commit) const {
-  media::Set set;
-  for (const store::Blob& blob : repository_.list(commit, "originals/")) {
-    std::string empty_folder;
-    if (auto name = original_name(blob.path, &empty_folder)) {
-      set.files.push_back({std::move(*name), repository_.read(blob.id)});
-    } else {
-      set.empty_folders.push_back(std::move(empty_folder));
-    }
-  }
-  std::sort(set.files.begin(), set.files.end(),
-            [](const media::File& a, const media::File& b) { return a.name < b.name; });
-  return set;
+  return stored_set(
+      repository_.list(commit, "originals/"), [](const store::Blob& blob) { return blob.path; },
+      [&](const store::Blob& blob) { return repository_.read(blob.id); });
 }
 
 Layout Machine::layout_at(const store::Oid& commit) const {

@@ -6,6 +6,7 @@
 
 #include "keepway/compose.hpp"
 #include "keepway/trial.hpp"
+#include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 
 namespace keepway {
@@ -26,13 +27,6 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
                 "the repository is damaged: check it with 'git fsck', and restore from a clone");
   }
   return stored;
-}
-
-Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context) {
-  std::vector<OriginalView> views;
-  views.reserve(set.files.size());
-  for (const media::File& file : set.files) views.push_back({file.name, file.bytes});
-  return read_backup(layout, context, views);
 }
 
 std::optional<Backup> first_real(const store::Repository& repository, const store::Oid& tip) {

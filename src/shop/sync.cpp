@@ -7,6 +7,7 @@
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/check.hpp"
+#include "shop/stored_set.hpp"
 #include "store/sync.hpp"
 
 namespace keepway {
@@ -40,12 +41,11 @@ store::NewCommit message_for(const store::Repository& repository, const store::C
 
 std::vector<store::PathText> state_for(const std::string& layout, const std::string& machine,
                                        const std::vector<store::PathText>& originals) {
-  media::Set set;
-  for (const auto& [path, bytes] : originals) {
-    if (auto name = original_name(path, nullptr)) set.files.push_back({std::move(*name), bytes});
-  }
+  const media::Set set = stored_set(
+      originals, [](const store::PathText& file) { return file.first; },
+      [](const store::PathText& file) { return file.second; });
   std::vector<store::PathText> out;
-  for (StateFile& file : derive_state(layout, machine, set)) {
+  for (StateFile& file : write_state(derive_state(layout, machine, set))) {
     out.emplace_back(std::move(file.path), std::move(file.content));
   }
   return out;

@@ -215,6 +215,10 @@ TEST_F(SyncTest, AKeptTrialIsLaidOntoWhatOthersSent) {
   settle();
   EXPECT_EQ(backups(second()).size(), 3U);
   EXPECT_EQ(restored(second(), "#3"), with_value("3.25"));
+  for (const fs::path& in : {shop(), second()}) {
+    const Ran audit = keepway({"audit", "mill"}, in);
+    EXPECT_EQ(audit.exit, 0) << audit.out << audit.err;
+  }
   ASSERT_EQ(git(root(), {"init", "-q", "--bare", "guarded.git"}).exit, 0);
   ASSERT_EQ(keepway({"hooks", "--server", (root() / "guarded.git").string()}, root()).exit, 0);
   const Ran ran = git(shop() / "mill", {"push", "-q", (root() / "guarded.git").string(), "main"});
