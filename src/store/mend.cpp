@@ -9,20 +9,14 @@
 #include "store/loose.hpp"
 #include "store/pack.hpp"
 #include "store/raw_object.hpp"
+#include "store/sync_remote.hpp"
 #include "store/verify.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;
 namespace {
 
-struct FreeRemote {
-  void operator()(git_remote* remote) const { git_remote_free(remote); }
-};
-using RemoteHandle = std::unique_ptr<git_remote, FreeRemote>;
-struct FreeIndexer {
-  void operator()(git_indexer* indexer) const { git_indexer_free(indexer); }
-};
-using IndexerHandle = std::unique_ptr<git_indexer, FreeIndexer>;
+using IndexerHandle = std::unique_ptr<git_indexer, Freed<git_indexer_free>>;
 
 std::string address_of(const std::string& from, const fs::path& git_folder) {
   git_repository* raw = nullptr;
@@ -79,6 +73,26 @@ void make_index(const fs::path& pack) {
   check(git_indexer_commit(indexer.get(), &progress), "index a pack");
 }
 
+// All refs of a remote with their objects, reached as sync reaches it: with its credentials, and the same
+// distrust.
+void bring_all(git_repository& into, const std::string& address) {
+  const SyncOptions options;
+  Remote remote(into, address, options);
+  std::map<std::string, git_oid> refs = remote.refs();
+  std::erase_if(refs, [](const auto& ref) {
+    int valid = 0;
+    return !ref.first.starts_with("refs/") || git_reference_name_is_valid(&valid, ref.first.c_str()) != 0 ||
+           valid == 0;
+  });
+  std::vector<std::string> names;
+  for (const auto& [name, id] : refs) names.push_back(name);
+  if (!names.empty()) remote.fetch(names);
+  for (const auto& [name, id] : refs) {
+    take<RefHandle>("set " + printable(name), git_reference_create, &into, name.c_str(), &id, 1,
+                    static_cast<const char*>(nullptr));
+  }
+}
+
 }  // namespace
 
 Donor::Donor(const std::string& from, const fs::path& git_folder) {
@@ -96,15 +110,11 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
     passing_ = git_folder / "keepway" / fmt::format("from-{}", ::getpid());
     fs::remove_all(passing_, failed);
     repo_ = take<RepoHandle>("make a passing repository", git_repository_init, passing_.c_str(), 1U);
-    const auto remote =
-        take<RemoteHandle>("reach " + address, git_remote_create_anonymous, repo_.get(), address.c_str());
-    std::string all = "+refs/*:refs/*";
-    char* specs[] = {all.data()};
-    const git_strarray refspecs{specs, 1};
-    const int code = git_remote_fetch(remote.get(), &refspecs, nullptr, nullptr);
-    if (code < 0) {
+    try {
+      bring_all(*repo_, address);
+    } catch (const Error&) {
       fs::remove_all(passing_, failed);
-      check(code, "fetch from " + address);
+      throw;
     }
   }
   guard_loose(*repo_);

@@ -189,6 +189,28 @@ TEST_F(HttpsTest, GitsStoreIsAskedForItsUrlWithoutTheGitProgram) {
   expect_stored_nowhere();
 }
 
+TEST_F(HttpsTest, AnAuditMendsFromAServerThatAsksForAPassword) {
+  serve();
+  ASSERT_EQ(first_sync(web_->url("mill.git"), env_).exit, 0);
+  const std::string blob = object_id(repository("mill"), "HEAD:layout.toml");
+  std::size_t removed = 0;
+  for (const auto& entry : fs::recursive_directory_iterator(repository("mill") / ".git/objects")) {
+    if (!entry.is_regular_file()) continue;
+    fs::remove(entry.path());
+    ++removed;
+  }
+  ASSERT_GT(removed, 0U);
+  EXPECT_EQ(kw({"audit", "mill"}, env_).exit, 4);
+  const Ran ran = kw({"audit", "mill", "--from", web_->url("mill.git")}, env_);
+  EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
+  EXPECT_EQ(object_id(repository("mill"), "HEAD:layout.toml"), blob);
+  Env stranger = env_;
+  stranger["KEEPWAY_GIT_PASSWORD"] = "wrong-word";
+  const Ran refused = kw({"audit", "mill", "--from", web_->url("mill.git")}, stranger);
+  EXPECT_EQ(refused.exit, 4) << refused.out << refused.err;
+  EXPECT_THAT(refused.err, HasSubstr("does not know us"));
+}
+
 TEST_F(HttpsTest, AWrongPasswordIsRefusedAndNotPrinted) {
   serve();
   env_["KEEPWAY_GIT_PASSWORD"] = "wrong-word";
