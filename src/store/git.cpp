@@ -6,6 +6,8 @@
 #include <cerrno>
 #include <system_error>
 
+#include "store/loose.hpp"
+
 namespace keepway::store {
 namespace {
 
@@ -50,6 +52,15 @@ void start_library() {
     return code;
   }();
   check(started, "start libgit2");
+}
+
+RepoHandle open_repository(const std::filesystem::path& folder) {
+  start_library();
+  auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
+                               folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
+                               static_cast<const char*>(nullptr));
+  guard_loose(*repo);
+  return repo;
 }
 
 void check(int code, std::string_view doing) {

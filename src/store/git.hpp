@@ -3,6 +3,7 @@
 
 #include <git2.h>
 
+#include <filesystem>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -36,6 +37,10 @@ using SignatureHandle = std::unique_ptr<git_signature, Freed<git_signature_free>
 // Starts libgit2 once for the process, with synced writes. It is never shut down: other code of the
 // process may use libgit2 too.
 void start_library();
+
+// The repository in the folder itself, with or without a work tree, its loose objects read by our own reader
+// (see guard_loose). Error{store} when there is none.
+RepoHandle open_repository(const std::filesystem::path& folder);
 
 // Throws Error{store} for a negative code: "cannot DOING: libgit2's message", and what to do.
 void check(int code, std::string_view doing);

@@ -56,15 +56,12 @@ RepoHandle init_repository(const std::filesystem::path& folder) {
   return repo;
 }
 
-RepoHandle open_repository(const std::filesystem::path& folder) {
-  auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
-                               folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
-                               static_cast<const char*>(nullptr));
+RepoHandle open_with_work_tree(const std::filesystem::path& folder) {
+  auto repo = open_repository(folder);
   if (git_repository_is_bare(repo.get()) != 0) {
     throw Error(Exit::store, folder.string() + " is a repository without a work tree",
                 "make a clone of it that has one, with `git clone`");
   }
-  guard_loose(*repo);
   return repo;
 }
 
@@ -109,7 +106,7 @@ Repository Repository::create(const std::filesystem::path& folder, const std::ve
   if (has_no_files(folder)) {
     impl->repo = init_repository(folder);
   } else if (std::filesystem::is_directory(folder) && is_unborn(folder)) {
-    impl->repo = open_repository(folder);
+    impl->repo = open_with_work_tree(folder);
   } else {
     throw Error(Exit::refused, fmt::format("{} is not empty", printable(folder.string())),
                 "give a new folder, or an empty one");
@@ -132,7 +129,7 @@ Repository Repository::open(const std::filesystem::path& folder) {
   start_library();
   auto impl = std::make_unique<Impl>();
   impl->folder = folder;
-  impl->repo = open_repository(folder);
+  impl->repo = open_with_work_tree(folder);
   if (WorkTree(*impl->repo, folder).pending()) {
     try {
       const Lock lock(impl->git_folder());

@@ -11,19 +11,8 @@
 #include "store/verify.hpp"
 
 namespace keepway::store {
-namespace {
-
-RepoHandle open_here(const std::filesystem::path& folder) {
-  start_library();
-  return take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext, folder.c_str(),
-                          static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
-                          static_cast<const char*>(nullptr));
-}
-
-}  // namespace
-
 GitPlace git_place(const std::filesystem::path& folder) {
-  const RepoHandle repo = open_here(folder);
+  const RepoHandle repo = open_repository(folder);
   GitPlace place;
   place.git_folder = git_repository_commondir(repo.get());
   place.bare = git_repository_is_bare(repo.get()) != 0;
@@ -71,7 +60,7 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
 
 void set_config(const std::filesystem::path& folder,
                 const std::vector<std::pair<std::string, std::string>>& values) {
-  const RepoHandle repo = open_here(folder);
+  const RepoHandle repo = open_repository(folder);
   const std::string file = std::string(git_repository_commondir(repo.get())) + "config";
   const auto config = take<ConfigHandle>("open " + file, git_config_open_ondisk, file.c_str());
   for (const auto& [name, value] : values) {

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 
-#include "store/loose.hpp"
 #include "store/settings.hpp"
 #include "store/sync_line.hpp"
 #include "store/sync_refs.hpp"
@@ -346,14 +345,6 @@ void begin(const std::filesystem::path& folder) {
                    &options);
 }
 
-RepoHandle open_here(const std::filesystem::path& folder) {
-  auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
-                               folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
-                               static_cast<const char*>(nullptr));
-  guard_loose(*repo);
-  return repo;
-}
-
 }  // namespace
 
 bool only_git_in(const std::filesystem::path& folder) {
@@ -371,7 +362,7 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
   if (!options.to.empty() && only_git_in(folder)) begin(folder);
   // Puts right what a program that was cut off left behind.
   (void)Repository::open(folder);
-  const RepoHandle repo = open_here(folder);
+  const RepoHandle repo = open_repository(folder);
   if (!options.to.empty()) {
     // A folder is named from where the person stands; Git would look for it from the repository.
     std::error_code failed;

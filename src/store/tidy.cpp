@@ -11,7 +11,6 @@
 #include <set>
 
 #include "store/impl.hpp"
-#include "store/loose.hpp"
 #include "store/objects.hpp"
 #include "store/pack_files.hpp"
 
@@ -217,8 +216,7 @@ Repository::Tidied Repository::tidy() {
   // backups it found worse ones than it had found a few backups at a time (9.2 MB against 5.8 MB).
   std::vector<PackFile> fresh;
   for (const PackFile& pack : packs) {
-    const auto entries = read_pack_index(pack);
-    if (entries && entries->size() <= fresh_at_most) fresh.push_back(pack);
+    if (objects_in(pack) <= fresh_at_most) fresh.push_back(pack);
   }
   if (fresh.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, fresh, loose);
   packs = pack_files(folder);
@@ -240,18 +238,16 @@ void Repository::tidy_when_due() noexcept {
     std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
     if (packs.size() < fresh_due) return;
     const Lock lock = impl_->lock();
-    std::erase_if(packs,
-                  [](const PackFile& pack) { return !is_whole(pack); });  // left for the audit to tell of
     std::vector<PackFile> fresh;
     std::vector<PackFile> others;
     for (PackFile& pack : packs) {
-      const auto entries = read_pack_index(pack);
-      if (!entries) continue;
-      (entries->size() <= fresh_at_most && fresh.size() < fresh_due * 2 ? fresh : others)
+      (objects_in(pack) <= fresh_at_most && fresh.size() < fresh_due * 2 ? fresh : others)
           .push_back(std::move(pack));
     }
     bool moved = false;
     if (fresh.size() >= fresh_due) {
+      // A damaged one is left for the audit to tell of. Only what is packed anew is read for this.
+      std::erase_if(fresh, [](const PackFile& pack) { return !is_whole(pack); });
       repack(*impl_->repo, folder, fresh, {});
       moved = true;
     } else if (others.size() >= joined_due) {
@@ -272,10 +268,7 @@ void Repository::tidy_when_due() noexcept {
 }
 
 void Repository::Impl::reopen() {
-  repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext, folder.c_str(),
-                          static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
-                          static_cast<const char*>(nullptr));
-  guard_loose(*repo);
+  repo = open_repository(folder);
 }
 
 }  // namespace keepway::store
