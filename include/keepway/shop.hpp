@@ -69,12 +69,14 @@ struct IntakeOptions {
   std::string note;
   bool accept = false;
   std::int64_t now = 0;  // time of intake
+  std::string digest;    // set_digest() of the set, when it is known already
 };
 
 // A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.
 struct Inspection {
   media::Set set;
   Reading reading;
+  std::string digest;                  // set_digest() of the set
   std::vector<StateFile> state_files;  // the reading's state in normal form
   Verdict verdict;
   std::int64_t at = 0;

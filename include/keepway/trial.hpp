@@ -25,6 +25,9 @@ struct Trial {
   bool in_progress = false;  // intakes go to it
 };
 
+// The trial whose line this is; nullopt for main and any other.
+std::optional<std::string> trial_of_line(const std::string& line);
+
 // "main" or "trial NAME", for people.
 std::string line_title(const std::string& line);
 

@@ -141,7 +141,7 @@ Words trial_names(const Place& place) {
   const auto machine = machine_of(place);
   if (!machine) return found;
   for (const auto& line : machine->repository().lines()) {
-    if (line.name.starts_with("trial/")) found.push_back(line.name.substr(6));
+    if (auto trial = trial_of_line(line.name)) found.push_back(std::move(*trial));
   }
   return found;
 }
@@ -186,12 +186,11 @@ Words candidates(const CLI::App& app, const Words& words) {
     for (const CLI::App* above : place.above) add_options(*above, found);
     return found;
   }
-  std::size_t index = 0;
   const std::size_t here = positionals(*place.app).size();
   // Positionals of this command stand last among those given.
   std::size_t before = 0;
   for (const CLI::App* above : place.above) before += positionals(*above).size();
-  index = place.given.size() - std::min(before, place.given.size());
+  const std::size_t index = place.given.size() - std::min(before, place.given.size());
   if (const CLI::Option* positional = positional_at(*place.app, index); here > 0 && positional != nullptr) {
     return values(place, positional->get_name(true), typed);
   }

@@ -47,7 +47,7 @@ constexpr Named<Split> splits[] = {
 
 void parse_files(Form& form, Source& source) {
   source.files = form.texts("files");
-  if (source.files.empty()) form.fail("files", "a source has no files", "add files = [\"*.OFS\"]");
+  if (source.files.empty()) form.fail("files", "a source has no files", "add files = [\"OFFSETS.TXT\"]");
   for (const std::string& pattern : source.files) {
     const bool clean = std::all_of(pattern.begin(), pattern.end(),
                                    [](char c) { return static_cast<unsigned char>(c) >= ' '; });

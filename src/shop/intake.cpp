@@ -59,6 +59,7 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   inspection.tip = repository_.resolve("refs/heads/" + repository_.line()).value_or("");
   inspection.last = latest();
 
+  inspection.digest = options.digest.empty() ? set_digest(inspection.set) : options.digest;
   inspection.reading = read_set(inspection.set, layout_, {facts_.serial, facts_.units});
   inspection.state_files = write_state(inspection.reading.state);
 
@@ -66,8 +67,7 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   std::optional<Previous> good;
   if (inspection.last) {
     previous = {state_beside(inspection.last->commit, inspection.state_files), inspection.last->at};
-    inspection.repeat =
-        inspection.last->kept.empty() && inspection.last->digest == set_digest(inspection.set);
+    inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.digest;
     const auto base = baseline(repository_, inspection.last->commit);
     if (base && base->commit != inspection.last->commit) good = Previous{state(base->commit), base->at};
   }
@@ -107,7 +107,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
                 : inspection.repeat ? fmt::format("the same files as backup {}", inspection.last->number)
                                     : gist(inspection.changes);
   backup.source = inspection.set.source;
-  backup.digest = set_digest(inspection.set);
+  backup.digest = inspection.digest;
   backup.worth = inspection.verdict.worth;
   backup.accepted = options.accept && backup.worth != Worth::good;
   backup.counts = inspection.verdict.counts;

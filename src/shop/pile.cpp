@@ -74,6 +74,7 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
   intake.note = options.note;
   intake.accept = options.accept;
   intake.now = options.now;
+  intake.digest = std::move(loaded.digest);
   if (options.dry_run) {
     Backup would;
     would.digest = loaded.digest;

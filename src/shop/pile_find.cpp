@@ -17,8 +17,12 @@ constexpr int max_folders_deep = 16;
 constexpr std::int64_t clock_lost_until = 315'532'800 + 2 * 86'400;
 
 struct Folder {
-  std::vector<fs::path> files;       // plain ones that are no container
-  std::vector<fs::path> containers;  // images and archives
+  struct Held {
+    fs::path path;
+    media::Container kind;
+  };
+  std::vector<fs::path> files;   // plain ones that are no container
+  std::vector<Held> containers;  // images and archives
   std::vector<fs::path> folders;
   std::vector<fs::path> others;  // links, pipes and such
 };
@@ -68,19 +72,23 @@ class Finder {
         folder.folders.push_back(child);
       } else if (!fs::is_regular_file(status)) {
         folder.others.push_back(child);
-      } else if (!in_layout(child.filename().string()) &&
-                 media::container_kind(child) != media::Container::none) {
-        folder.containers.push_back(child);
       } else {
-        folder.files.push_back(child);
+        const auto kind =
+            in_layout(child.filename().string()) ? media::Container::none : media::container_kind(child);
+        if (kind == media::Container::none) {
+          folder.files.push_back(child);
+        } else {
+          folder.containers.push_back({child, kind});
+        }
       }
     }
     if (failed) {
       throw Error(Exit::input, fmt::format("cannot be read: {}", failed.message()),
                   "check the folder and its permissions", Place{escape(path.string())});
     }
-    for (auto* list : {&folder.files, &folder.containers, &folder.folders, &folder.others})
-      std::sort(list->begin(), list->end());
+    for (auto* list : {&folder.files, &folder.folders, &folder.others}) std::sort(list->begin(), list->end());
+    std::sort(folder.containers.begin(), folder.containers.end(),
+              [](const Folder::Held& a, const Folder::Held& b) { return a.path < b.path; });
     return folder;
   }
 
@@ -126,7 +134,7 @@ class Finder {
       return;
     }
     for (const fs::path& child : folder.folders) visit(child, depth + 1);
-    for (const fs::path& child : folder.containers) take_container(child);
+    for (const auto& [child, kind] : folder.containers) take_container(child, kind);
     const bool none_known = std::none_of(folder.files.begin(), folder.files.end(), [&](const fs::path& file) {
       return in_layout(file.filename().string());
     });
@@ -154,8 +162,8 @@ class Finder {
     taken.push_back({path, {}, name_of(path), PileEntry::DatedBy::files, newest, ""});
   }
 
-  void take_container(const fs::path& path) {
-    if (media::container_kind(path) == media::Container::archive) {
+  void take_container(const fs::path& path, media::Container kind) {
+    if (kind == media::Container::archive) {
       // Members' times are known only by reading it whole.
       std::int64_t newest = 0;
       try {

@@ -8,6 +8,7 @@
 #include <limits>
 #include <thread>
 
+#include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
 #include "shop/status_memory.hpp"
@@ -16,7 +17,6 @@ namespace keepway {
 namespace {
 
 constexpr std::int64_t day_seconds = 86'400;
-constexpr std::string_view trial_prefix = "trial/";
 constexpr const char* no_facts = "it has no machine.toml";
 
 std::optional<Backup> backup_of(const store::Repository& repository, const store::Oid& commit) {
@@ -38,7 +38,7 @@ void read(const std::filesystem::path& folder, MachineStatus& status) {
     status.battery_due = months_after(*facts.battery.changed, facts.battery.every_months);
   }
   const std::string line = repository.line();
-  if (line.starts_with(trial_prefix)) status.trial = line.substr(trial_prefix.size());
+  status.trial = trial_of_line(line).value_or("");
   const auto tip = repository.resolve(line.empty() ? "HEAD" : "refs/heads/" + line);
   if (!tip) {
     throw Error(Exit::store, "its newest backup cannot be found",

@@ -117,8 +117,13 @@ std::optional<Trial> read_trial(const store::Repository& repository, const std::
 
 }  // namespace
 
+std::optional<std::string> trial_of_line(const std::string& line) {
+  return line.starts_with(prefix) ? std::optional(line.substr(prefix.size())) : std::nullopt;
+}
+
 std::string line_title(const std::string& line) {
-  return line.starts_with(prefix) ? "trial " + line.substr(prefix.size()) : line;
+  const auto trial = trial_of_line(line);
+  return trial ? "trial " + *trial : line;
 }
 
 std::optional<Error> finish_steps(store::Repository& repository) {
@@ -147,10 +152,10 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   store::Repository& repository = machine.repository();
   const std::string now_on = repository.line();
   if (now_on != main_line) {
-    throw Error(
-        Exit::refused, fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
-        fmt::format("keep it, drop it, or pause it first: keepway trial {} pause {}", machine.facts().name,
-                    now_on.starts_with(prefix) ? now_on.substr(prefix.size()) : now_on));
+    throw Error(Exit::refused,
+                fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
+                fmt::format("keep it, drop it, or pause it first: keepway trial {} pause {}",
+                            machine.facts().name, trial_of_line(now_on).value_or(now_on)));
   }
   if (tip_of(repository, line_of(step.name))) {
     throw Error(Exit::refused, fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
@@ -183,8 +188,9 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
 std::vector<Trial> trials(const Machine& machine) {
   std::vector<Trial> found;
   for (const auto& line : machine.repository().lines()) {
-    if (!line.name.starts_with(prefix)) continue;
-    if (auto trial = read_trial(machine.repository(), line.name.substr(prefix.size()), line.tip)) {
+    const auto name = trial_of_line(line.name);
+    if (!name) continue;
+    if (auto trial = read_trial(machine.repository(), *name, line.tip)) {
       found.push_back(std::move(*trial));
     }
   }
@@ -217,7 +223,7 @@ void resume_trial(Machine& machine, const std::string& name) {
     throw Error(Exit::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
                 fmt::format("pause it first: keepway trial {} pause {}", machine.facts().name,
-                            now_on.substr(prefix.size())));
+                            trial_of_line(now_on).value_or(now_on)));
   }
   machine.repository().switch_line(line_of(name));
 }

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "store/git.hpp"
+#include "store/raw_object.hpp"
 
 namespace keepway::store {
 namespace {
@@ -49,12 +50,6 @@ class Take {
  private:
   std::string_view rest_;
 };
-
-bool is_id(std::string_view value) {
-  return value.size() == GIT_OID_HEXSZ && std::all_of(value.begin(), value.end(), [](char c) {
-           return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f');
-         });
-}
 
 std::string_view raw(const git_oid& oid) {
   return {reinterpret_cast<const char*>(oid.id), sizeof oid.id};
@@ -131,9 +126,9 @@ std::string write_chunk(const CommitInfo& commit, std::optional<std::uint32_t> n
     put_text(out, change.name);
     if (!change.value) {
       out += kind_gone;
-    } else if (is_id(*change.value)) {
+    } else if (const auto id = parse_hex(*change.value)) {
       out += kind_id;
-      out += raw(parse_oid(*change.value));
+      out += raw(*id);
     } else {
       out += kind_text;
       put_text(out, *change.value);

@@ -23,14 +23,14 @@ files = "*.VAR"
 reader = "assign"
 [[source]]
 group = "offsets"
-files = "*.OFS"
+files = "*.OFFSETS"
 reader = "words"
 [[source.row]]
 address = "tool/{T}"
 fields = { L = "length", D = "diameter" }
 [[source]]
 group = "settings"
-files = "*.SET"
+files = "*.SETTINGS"
 reader = "words"
 [[source.row]]
 address = "{N}"
@@ -78,10 +78,10 @@ class Control {
     for (std::size_t i = 0; i < rows; i += 2) {
       text += fmt::format("T{} L{} D{}\r\n", i / 2 + 1, values_[rows + i], values_[rows + i + 1]);
     }
-    add("M.OFS", std::move(text));
+    add("M.OFFSETS", std::move(text));
     text.clear();
     for (std::size_t i = 0; i < rows; ++i) text += fmt::format("N{} P{}\r\n", i + 1, values_[2 * rows + i]);
-    add("M.SET", std::move(text));
+    add("M.SETTINGS", std::move(text));
     text.clear();
     for (std::size_t i = 0; i < rows; ++i) text += fmt::format("#{}={}\r\n", i + 1, values_[i]);
     add("M.VAR", std::move(text));

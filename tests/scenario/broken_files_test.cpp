@@ -19,7 +19,7 @@ class BrokenFiles : public ShopTest {
 };
 
 TEST_F(BrokenFiles, LayoutErrorsNameFileAndLine) {
-  const std::string head = "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\n";
+  const std::string head = "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFFSETS\"\n";
   const std::vector<std::pair<std::string, int>> broken = {
       {"", 1},
       {"layout = 2\n", 1},

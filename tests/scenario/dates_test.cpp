@@ -14,7 +14,7 @@ constexpr int backups = 300;
 constexpr const char* layout =
     "layout = 1\n"
     "[[source]]\ngroup = \"variables\"\nfiles = \"*.VAR\"\nreader = \"assign\"\n"
-    "[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\nreader = \"words\"\n"
+    "[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFFSETS\"\nreader = \"words\"\n"
     "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
     "[[source]]\ngroup = \"parameters\"\nfiles = \"*.CFG\"\nreader = \"sections\"\n"
     "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\n";
@@ -99,7 +99,7 @@ class Memory {
     random_.shuffle(variables);
     random_.shuffle(offsets);
     Tree files = {{"M.VAR", fmt::format("{}", fmt::join(variables, ""))},
-                  {"M.OFS", fmt::format("{}", fmt::join(offsets, ""))},
+                  {"M.OFFSETS", fmt::format("{}", fmt::join(offsets, ""))},
                   {"M.CFG", ""}};
     for (const auto& [part, text] : parts) files["M.CFG"] += "[" + part + "]\n" + text;
     for (const auto& [name, depth] : programs_)

@@ -11,7 +11,7 @@ using testing::ElementsAre;
 using testing::HasSubstr;
 
 std::string source(const std::string& lines) {
-  return "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\n" + lines;
+  return "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFFSETS\"\n" + lines;
 }
 const std::string columns =
     "reader = \"columns\"\ncolumns = [\"n\", \"v\"]\naddress = \"{n}\"\nfields = { v = \"\" }\n";
@@ -43,7 +43,7 @@ title = "Mill in bay 2"
 units = "inch"
 [[source]]
 group = "offsets"
-files = ["OFS{serial}.DAT", "*.OFS"]
+files = ["OFS{serial}.DAT", "*.OFFSETS"]
 reader = "words"
 required = true
 comment = [";", "("]
@@ -65,7 +65,7 @@ fields = { x = "X", Q = { name = "code", kind = "whole" } }
 match = "M30"
 [[source]]
 group = "settings"
-files = "*.SET"
+files = "*.SETTINGS"
 reader = "columns"
 split = "fixed"
 header = 3
@@ -86,7 +86,7 @@ increment_letters = "xyz"
   ASSERT_EQ(layout.sources.size(), 3U);
   const Source& words = layout.sources[0];
   EXPECT_EQ(words.group, Group::offsets);
-  EXPECT_THAT(words.files, ElementsAre("OFS{serial}.DAT", "*.OFS"));
+  EXPECT_THAT(words.files, ElementsAre("OFS{serial}.DAT", "*.OFFSETS"));
   EXPECT_TRUE(words.required && words.number_repeats && words.ascending);
   EXPECT_THAT(words.comments, ElementsAre(";", "("));
   EXPECT_EQ(words.comment_field, "comment");
@@ -201,9 +201,9 @@ NameMatch match(const std::string& pattern, std::string_view name, std::string_v
 }
 
 TEST(Match, StarsAndQuestionMarksInAnyCase) {
-  EXPECT_EQ(match("*.ofs", "A.OFS"), NameMatch::yes);
-  EXPECT_EQ(match("*.ofs", "sub/A.OFS"), NameMatch::yes);
-  EXPECT_EQ(match("*.ofs", "A.OFS2"), NameMatch::no);
+  EXPECT_EQ(match("*.offsets", "A.OFFSETS"), NameMatch::yes);
+  EXPECT_EQ(match("*.offsets", "sub/A.OFFSETS"), NameMatch::yes);
+  EXPECT_EQ(match("*.offsets", "A.OFFSETS2"), NameMatch::no);
   EXPECT_EQ(match("T?OL", "tool"), NameMatch::yes);
   EXPECT_EQ(match("T?OL", "tol"), NameMatch::no);
   EXPECT_EQ(match("*a*b*c", "xxaxxbxbxc"), NameMatch::yes);
@@ -212,9 +212,9 @@ TEST(Match, StarsAndQuestionMarksInAnyCase) {
 }
 
 TEST(Match, PatternsWithASlashAreHeldAgainstTheWholeName) {
-  EXPECT_EQ(match("sub/*.ofs", "sub/a.ofs"), NameMatch::yes);
-  EXPECT_EQ(match("sub/*.ofs", "a.ofs"), NameMatch::no);
-  EXPECT_EQ(match("sub/*.ofs", "sub/deep/a.ofs"), NameMatch::no);
+  EXPECT_EQ(match("sub/*.offsets", "sub/a.offsets"), NameMatch::yes);
+  EXPECT_EQ(match("sub/*.offsets", "a.offsets"), NameMatch::no);
+  EXPECT_EQ(match("sub/*.offsets", "sub/deep/a.offsets"), NameMatch::no);
 }
 
 TEST(Match, SerialsAreTakenAsTheyAre) {

@@ -18,13 +18,13 @@ const std::string two_groups = R"(
 layout = 1
 [[source]]
 group = "offsets"
-files = ["OFS{serial}.DAT", "*.OFS"]
+files = ["OFS{serial}.DAT", "*.OFFSETS"]
 reader = "words"
 address = "tool/{T}"
 fields = { Z = "length" }
 [[source]]
 group = "settings"
-files = "*.SET"
+files = "*.SETTINGS"
 reader = "words"
 address = "{N}"
 fields = { P = "" }
@@ -32,7 +32,7 @@ fields = { P = "" }
 
 TEST(Backup, EachFileGoesToTheFirstSourceOfItsName) {
   const Reading reading =
-      read(two_groups, {{"sub/a.ofs", "T1 Z2\n"}, {"b.SET", "N1 P5\n"}, {"c.txt", "N1 P5\n"}});
+      read(two_groups, {{"sub/a.offsets", "T1 Z2\n"}, {"b.SETTINGS", "N1 P5\n"}, {"c.txt", "N1 P5\n"}});
   EXPECT_EQ(reading.files[0].source, 0U);
   EXPECT_EQ(reading.files[0].items, 1U);
   EXPECT_EQ(reading.files[1].source, 1U);
@@ -58,7 +58,7 @@ begins = "O"
 }
 
 TEST(Backup, AnEmptyFileStillSpeaksOfItsGroup) {
-  const Reading reading = read(two_groups, {{"a.OFS", ""}});
+  const Reading reading = read(two_groups, {{"a.OFFSETS", ""}});
   ASSERT_TRUE(reading.state.table(Group::offsets));
   EXPECT_TRUE(reading.state.table(Group::offsets)->empty());
 }
@@ -72,7 +72,8 @@ TEST(Backup, AnotherMachinesSerialIsTold) {
 }
 
 TEST(Backup, OriginsAreInOrderAndFound) {
-  const Reading reading = read(two_groups, {{"a.SET", "N10 P1\nN2 P1\n"}, {"b.OFS", "T10 Z1\nT9 Z1\n"}});
+  const Reading reading =
+      read(two_groups, {{"a.SETTINGS", "N10 P1\nN2 P1\n"}, {"b.OFFSETS", "T10 Z1\nT9 Z1\n"}});
   ASSERT_EQ(reading.origins.size(), 4U);
   EXPECT_EQ(reading.origins[0].group, Group::settings);
   EXPECT_EQ(reading.origins[0].key, "2");
@@ -83,16 +84,16 @@ TEST(Backup, OriginsAreInOrderAndFound) {
 }
 
 TEST(Backup, AKeyInTwoFilesIsItsLast) {
-  const Reading reading = read(two_groups, {{"a.OFS", "T1 Z1\n"}, {"b.OFS", "T1 Z2\n"}});
+  const Reading reading = read(two_groups, {{"a.OFFSETS", "T1 Z1\n"}, {"b.OFFSETS", "T1 Z2\n"}});
   EXPECT_EQ(value(reading, "offsets/tool/1/length"), "2");
   ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);
-  EXPECT_EQ(first(reading, OddityKind::repeated_row)->place.file, "b.OFS");
+  EXPECT_EQ(first(reading, OddityKind::repeated_row)->place.file, "b.OFFSETS");
   EXPECT_EQ(reading.origin(Group::offsets, "tool/1/length")->span.file, 1U);
 }
 
 TEST(Backup, UnreadRowsKeepTheirKeyWhenOthersComeAndGo) {
-  const Reading one = read(two_groups, {{"a.OFS", "strange row  \n"}});
-  const Reading two = read(two_groups, {{"a.OFS", "another\r\n  strange row\r\nT1 Z1\r\n"}});
+  const Reading one = read(two_groups, {{"a.OFFSETS", "strange row  \n"}});
+  const Reading two = read(two_groups, {{"a.OFFSETS", "another\r\n  strange row\r\nT1 Z1\r\n"}});
   const Item& item = one.state.table(Group::offsets)->front();
   EXPECT_EQ(item.value, "strange row");
   ASSERT_NE(find_item(*two.state.table(Group::offsets), item.key), nullptr);
@@ -153,7 +154,7 @@ fields = { Y = "" }
 
 TEST(Backup, ALineOverTheBoundLeavesTheFileUnread) {
   const std::string text = "T1 Z1\n" + std::string(65 << 10, 'x') + "\n";
-  const Reading reading = read(two_groups, {{"a.OFS", text}});
+  const Reading reading = read(two_groups, {{"a.OFFSETS", text}});
   EXPECT_FALSE(reading.state.table(Group::offsets));
   EXPECT_EQ(reading.files[0].items, 0U);
   EXPECT_EQ(reading.files[0].source, 0U);
@@ -162,14 +163,14 @@ TEST(Backup, ALineOverTheBoundLeavesTheFileUnread) {
 }
 
 TEST(Backup, UnreadTextIsKeptUpToABoundARow) {
-  const Reading reading = read(two_groups, {{"a.OFS", std::string(10'000, '?') + "\n"}});
+  const Reading reading = read(two_groups, {{"a.OFFSETS", std::string(10'000, '?') + "\n"}});
   EXPECT_EQ(reading.state.table(Group::offsets)->front().value.size(), 4096U);
 }
 
 TEST(Backup, UnreadRowsOverTheBoundAreCounted) {
   std::string text;
   for (int i = 0; i < 100'010; ++i) text += fmt::format("?{}\n", i);
-  const Reading reading = read(two_groups, {{"a.OFS", text}});
+  const Reading reading = read(two_groups, {{"a.OFFSETS", text}});
   EXPECT_EQ(reading.state.table(Group::offsets)->size(), 100'000U);
   ASSERT_EQ(count(reading, OddityKind::too_large), 1U);
   EXPECT_THAT(first(reading, OddityKind::too_large)->detail, testing::HasSubstr("10 unread rows"));
@@ -182,11 +183,11 @@ TEST(Backup, TwoThreadsReadWhatOneDoes) {
     std::string text;
     for (int i = 0; i < 6000; ++i) text += fmt::format("T{} Z{}.5\n", f * 6000 + i, i);
     all += text;
-    files.emplace_back(fmt::format("f{:02}.OFS", f), text);
+    files.emplace_back(fmt::format("f{:02}.OFFSETS", f), text);
   }
   ASSERT_GT(all.size(), 1U << 20);
   const Reading many = read(two_groups, files);
-  const Reading one = read(two_groups, {{"all.OFS", all}});
+  const Reading one = read(two_groups, {{"all.OFFSETS", all}});
   EXPECT_EQ(many.state, one.state);
   EXPECT_EQ(many.origins.size(), 120'000U);
 }

@@ -17,7 +17,7 @@ const std::string layout_text = R"(
 layout = 1
 [[source]]
 group = "offsets"
-files = "*.ofs"
+files = "*.offsets"
 reader = "words"
 comment = [";", "("]
 [[source.row]]
@@ -121,7 +121,7 @@ test::Files spell(unsigned seed) {
                                      s.number(fmt::format("{}.25", i)), s.pick({"", " # note"})));
   }
   std::shuffle(parameters.begin() + 1, parameters.end(), s.random());
-  return {{"a.ofs", s.lines(offsets)},
+  return {{"a.offsets", s.lines(offsets)},
           {"b.set", s.lines(settings)},
           {"c.mac", s.lines(variables)},
           {"d.ini", s.lines(parameters, false)}};
@@ -130,7 +130,7 @@ test::Files spell(unsigned seed) {
 TEST(Spellings, TwoHundredOfOneStateAreOneState) {
   const Layout layout = parse_layout(layout_text, "test.toml");
   const Reading reference =
-      test::read(layout, {{"a.ofs", "G10 L2 P1 X-4.25 Y0 Z.125\nG10 L2 P2 X10 Y-.5 Z7.0625\n"},
+      test::read(layout, {{"a.offsets", "G10 L2 P1 X-4.25 Y0 Z.125\nG10 L2 P2 X10 Y-.5 Z7.0625\n"},
                           spell(1)[1],
                           spell(1)[2],
                           spell(1)[3]});

@@ -17,7 +17,7 @@ constexpr const char* work_layout = R"(
 layout = 1
 [[source]]
 group = "offsets"
-files = "*.OFS"
+files = "*.OFFSETS"
 reader = "words"
 comment = [";", "("]
 comment_field = "comment"
@@ -35,7 +35,7 @@ match = "M30"
 
 TEST(Words, ReadRowsByTheirRule) {
   const Reading reading =
-      read(work_layout, {{"A.OFS", "G10 L2 P1 X-4.25 Y0\nT3 P3 Z5.1 D.5 ; 1/2 end mill\n"}});
+      read(work_layout, {{"A.OFFSETS", "G10 L2 P1 X-4.25 Y0\nT3 P3 Z5.1 D.5 ; 1/2 end mill\n"}});
   EXPECT_EQ(value(reading, "offsets/work/G54/X"), "-4.25");
   EXPECT_EQ(value(reading, "offsets/work/G54/Y"), "0");
   EXPECT_EQ(value(reading, "offsets/tool/3/pocket"), "3");
@@ -47,17 +47,17 @@ TEST(Words, ReadRowsByTheirRule) {
 }
 
 TEST(Words, TakeAnyCaseOrderAndBlanks) {
-  const Reading plain = read(work_layout, {{"A.OFS", "G10 L2 P1 X-4.25 Y0\n"}});
-  const Reading spaced = read(work_layout, {{"A.OFS", "  y +0.  x - 4. 2 50 p 01 l2.0\tg 10\n"}});
+  const Reading plain = read(work_layout, {{"A.OFFSETS", "G10 L2 P1 X-4.25 Y0\n"}});
+  const Reading spaced = read(work_layout, {{"A.OFFSETS", "  y +0.  x - 4. 2 50 p 01 l2.0\tg 10\n"}});
   EXPECT_EQ(plain.state, spaced.state);
 }
 
 TEST(Words, RenameOnlyWhatIsListed) {
-  EXPECT_EQ(value(read(work_layout, {{"A.OFS", "G10 L2 P7 X1\n"}}), "offsets/work/7/X"), "1");
+  EXPECT_EQ(value(read(work_layout, {{"A.OFFSETS", "G10 L2 P7 X1\n"}}), "offsets/work/7/X"), "1");
 }
 
 TEST(Words, KeepALeftoverWordAsUnreadAndReadTheRest) {
-  const Reading reading = read(work_layout, {{"A.OFS", "G10 L2 P1 X1 Q9\n"}});
+  const Reading reading = read(work_layout, {{"A.OFFSETS", "G10 L2 P1 X1 Q9\n"}});
   EXPECT_EQ(value(reading, "offsets/work/G54/X"), "1");
   EXPECT_THAT(unread(reading, Group::offsets), ElementsAre("G10 L2 P1 X1 Q9"));
   ASSERT_EQ(count(reading, OddityKind::unread), 1U);
@@ -65,7 +65,7 @@ TEST(Words, KeepALeftoverWordAsUnreadAndReadTheRest) {
 }
 
 TEST(Words, KeepRowsOfNoRuleAsUnread) {
-  const Reading reading = read(work_layout, {{"A.OFS", "G10 L20 P1 X1\nhello there\n\nX-\n%%\n"}});
+  const Reading reading = read(work_layout, {{"A.OFFSETS", "G10 L20 P1 X1\nhello there\n\nX-\n%%\n"}});
   EXPECT_THAT(unread(reading, Group::offsets),
               testing::UnorderedElementsAre("G10 L20 P1 X1", "hello there", "X-", "%%"));
   EXPECT_EQ(count(reading, OddityKind::unread), 4U);
@@ -73,7 +73,7 @@ TEST(Words, KeepRowsOfNoRuleAsUnread) {
 
 TEST(Words, PassOverMarksBlankLinesCommentsAndLineNumbers) {
   const Reading reading =
-      read(work_layout, {{"A.OFS", "%\n\n(work offsets)\n; more\nN10 G10 L2 P1 X1 (fixture)\nM30\n%\n"}});
+      read(work_layout, {{"A.OFFSETS", "%\n\n(work offsets)\n; more\nN10 G10 L2 P1 X1 (fixture)\nM30\n%\n"}});
   EXPECT_EQ(value(reading, "offsets/work/G54/X"), "1");
   EXPECT_EQ(value(reading, "offsets/work/G54/comment"), "fixture");
   EXPECT_TRUE(unread(reading, Group::offsets).empty());
@@ -118,22 +118,22 @@ fields = { Z = "length", P = { name = "pocket", kind = "whole" }, Q = { name = "
 }
 
 TEST(Words, TheLastOfRepeatedRowsStandsAndIsTold) {
-  const Reading reading = read(work_layout, {{"A.OFS", "T3 P3 Z5 D1\nT4 P4 Z1\nT3 P3 Z6 D1\n"}});
+  const Reading reading = read(work_layout, {{"A.OFFSETS", "T3 P3 Z5 D1\nT4 P4 Z1\nT3 P3 Z6 D1\n"}});
   EXPECT_EQ(value(reading, "offsets/tool/3/length"), "6");
   ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);  // one for the row, not one a value
   EXPECT_EQ(test::first(reading, OddityKind::repeated_row)->place.line, 3U);
 }
 
 TEST(Words, ALastLineThatBreaksOffIsTold) {
-  const Reading reading = read(work_layout, {{"A.OFS", "T3 P3 Z5\nT4 P4 Z"}});
+  const Reading reading = read(work_layout, {{"A.OFFSETS", "T3 P3 Z5\nT4 P4 Z"}});
   EXPECT_EQ(count(reading, OddityKind::cut_line), 1U);
   EXPECT_EQ(count(reading, OddityKind::no_final_newline), 1U);
   EXPECT_THAT(unread(reading, Group::offsets), ElementsAre("T4 P4 Z"));
 }
 
 TEST(Words, AMarkThatStandsAloneIsTold) {
-  EXPECT_EQ(count(read(work_layout, {{"A.OFS", "%\nT3 P3 Z5\n"}}), OddityKind::mark_unclosed), 1U);
-  EXPECT_EQ(count(read(work_layout, {{"A.OFS", "%\nT3 P3 Z5\n%\n"}}), OddityKind::mark_unclosed), 0U);
+  EXPECT_EQ(count(read(work_layout, {{"A.OFFSETS", "%\nT3 P3 Z5\n"}}), OddityKind::mark_unclosed), 1U);
+  EXPECT_EQ(count(read(work_layout, {{"A.OFFSETS", "%\nT3 P3 Z5\n%\n"}}), OddityKind::mark_unclosed), 0U);
 }
 
 }  // namespace

@@ -9,7 +9,7 @@ using test::Bench;
 const std::string words = R"(layout = 1
 [[source]]
 group = "offsets"
-files = ["*.ofs"]
+files = ["*.offsets"]
 reader = "words"
 comment = "("
 comment_field = "comment"
@@ -32,30 +32,30 @@ fields = { len = "length", text = { name = "comment", kind = "text" } }
 )";
 
 TEST(Compose, ChangesTheSpanAndNothingElse) {
-  const Bench bench(words, {{"A.OFS", "%\r\nG10L2P1X-4.2500Y+0 (top) \r\nG10 L2 P2 X1.\r\n%\r\n"},
+  const Bench bench(words, {{"A.OFFSETS", "%\r\nG10L2P1X-4.2500Y+0 (top) \r\nG10 L2 P2 X1.\r\n%\r\n"},
                             {"NOTE.TXT", "any\x01 bytes"}});
   const Composed out = bench.changed("offsets/work/G54/X", "12.5");
   EXPECT_TRUE(out.refused.empty());
-  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "%\r\nG10L2P1X12.5000Y+0 (top) \r\nG10 L2 P2 X1.\r\n%\r\n");
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), "%\r\nG10L2P1X12.5000Y+0 (top) \r\nG10 L2 P2 X1.\r\n%\r\n");
   EXPECT_EQ(test::bytes_of(out.set, "NOTE.TXT"), "any\x01 bytes");
-  EXPECT_EQ(out.touched, std::vector<std::string>{"A.OFS"});
+  EXPECT_EQ(out.touched, std::vector<std::string>{"A.OFFSETS"});
   ASSERT_EQ(out.changes.values.size(), 1U);
   EXPECT_EQ(out.changes.values[0].key, "work/G54/X");
   EXPECT_EQ(out.changes.values[0].after, "12.5");
 }
 
 TEST(Compose, TakesATableByItsPrefixAndLeavesTheRest) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1. Y2.\nG10 L2 P2 X3. Y4.\n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1. Y2.\nG10 L2 P2 X3. Y4.\n"}});
   State target = bench.reading().state;
   for (Item& item : *target.table(Group::offsets)) item.value = "0";
   const Composed out = bench.composed(target, {"offsets/work/G54"});
-  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X0. Y0.\nG10 L2 P2 X3. Y4.\n");
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), "G10 L2 P1 X0. Y0.\nG10 L2 P2 X3. Y4.\n");
   // The address ends at a slash: G5 is no table.
   EXPECT_THROW((void)bench.composed(target, {"offsets/work/G5"}), Error);
 }
 
 TEST(Compose, SaysWhenThereIsNoSuchItem) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1.\n"}});
   try {
     (void)bench.composed(bench.reading().state, {"offsets/work/G59"});
     FAIL();
@@ -66,29 +66,30 @@ TEST(Compose, SaysWhenThereIsNoSuchItem) {
 }
 
 TEST(Compose, LeavesEqualItemsAlone) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.000\n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1.000\n"}});
   const Composed out = bench.composed(bench.reading().state, {"offsets"});
   EXPECT_TRUE(out.changes.empty());
   EXPECT_TRUE(out.touched.empty());
 }
 
 TEST(Compose, ChangesTheRowThatStands) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\nG10 L2 P1 X2.\n"}, {"B.OFS", "G10 L2 P1 X3.\n"}});
+  const Bench bench(words,
+                    {{"A.OFFSETS", "G10 L2 P1 X1.\nG10 L2 P1 X2.\n"}, {"B.OFFSETS", "G10 L2 P1 X3.\n"}});
   const Composed out = bench.changed("offsets/work/G54/X", "9");
   EXPECT_TRUE(out.refused.empty());
-  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X1.\nG10 L2 P1 X2.\n");
-  EXPECT_EQ(test::bytes_of(out.set, "B.OFS"), "G10 L2 P1 X9.\n");
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), "G10 L2 P1 X1.\nG10 L2 P1 X2.\n");
+  EXPECT_EQ(test::bytes_of(out.set, "B.OFFSETS"), "G10 L2 P1 X9.\n");
 }
 
 TEST(Compose, CarriesEvenParity) {
-  const Bench bench(words, {{"A.OFS", test::even_parity("G10 L2 P1 X1.5 Y7.\r\n")}});
+  const Bench bench(words, {{"A.OFFSETS", test::even_parity("G10 L2 P1 X1.5 Y7.\r\n")}});
   const Composed out = bench.changed("offsets/work/G54/X", "-2.75");
   EXPECT_TRUE(out.refused.empty());
-  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), test::even_parity("G10 L2 P1 X-2.75 Y7.\r\n"));
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), test::even_parity("G10 L2 P1 X-2.75 Y7.\r\n"));
 }
 
 TEST(Compose, RefusesEightBitTextInAFileWithParity) {
-  const Bench bench(words, {{"A.OFS", test::even_parity("G10 L2 P1 X1.5 (top)\r\n")}});
+  const Bench bench(words, {{"A.OFFSETS", test::even_parity("G10 L2 P1 X1.5 (top)\r\n")}});
   const Composed out = bench.changed("offsets/work/G54/comment", "H\xC3\xB6he");
   ASSERT_EQ(out.refused.size(), 1U);
   EXPECT_NE(out.refused[0].why.find("7-bit"), std::string::npos);
@@ -115,7 +116,7 @@ TEST(Compose, FillsFixedColumnsAndRefusesWhatIsLonger) {
 }
 
 TEST(Compose, RefusesToAddOrRemoveRows) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1.\n"}});
   State target = bench.reading().state;
   target.table(Group::offsets)->push_back({"work/G55/X", "2"});
   try {
@@ -134,26 +135,26 @@ TEST(Compose, RefusesToAddOrRemoveRows) {
 }
 
 TEST(Compose, DoesWhatItCanAndNamesTheRest) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1. Y2.\n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1. Y2.\n"}});
   State target = test::with_value(bench.reading().state, "offsets/work/G54/X", "5");
   target.table(Group::offsets)->push_back({"work/G55/X", "2"});
   const Composed out = bench.possible(target, {"offsets"});
   ASSERT_EQ(out.refused.size(), 1U);
   EXPECT_EQ(out.refused[0].address.text(), "offsets/work/G55/X");
-  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X5. Y2.\n");
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), "G10 L2 P1 X5. Y2.\n");
 }
 
 TEST(Compose, GivesNothingThatDoesNotReadBack) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1. (top)\n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1. (top)\n"}});
   const Composed out = bench.changed("offsets/work/G54/comment", "a) X7. (b");
   EXPECT_FALSE(out.refused.empty());
-  EXPECT_EQ(test::bytes_of(out.set, "A.OFS"), "G10 L2 P1 X1. (top)\n");
+  EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), "G10 L2 P1 X1. (top)\n");
   EXPECT_TRUE(out.touched.empty());
   EXPECT_TRUE(out.changes.empty());
 }
 
 TEST(Compose, RefusesRowsThatNoReaderUnderstood) {
-  const Bench bench(words, {{"A.OFS", "G10 L2 P1 X1.\n??? \n"}});
+  const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1.\n??? \n"}});
   State target = bench.reading().state;
   target.table(Group::offsets)->erase(target.table(Group::offsets)->begin());
   const Composed out = bench.possible(target, {"offsets"});

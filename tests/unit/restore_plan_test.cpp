@@ -15,7 +15,7 @@ reader = "blocks"
 protected = ["9000-9999"]
 [[source]]
 group = "offsets"
-files = ["*.ofs"]
+files = ["*.offsets"]
 reader = "assign"
 [[source]]
 group = "parameters"
@@ -39,16 +39,18 @@ std::vector<std::string> files_of(const RestorePlan& plan) {
 
 TEST(Plan, TellsOrderChangesLocksAndPowerCycles) {
   const ReadContext context{"M77", Units::inch};
-  const Bench known(layout, {{"A.ofs", "#1=1 #9=50\n"}, {"M77.par", "#7=1 #8=2\n"}, {"P.nc", "O1\nM30\n"}},
+  const Bench known(
+      layout, {{"A.offsets", "#1=1 #9=50\n"}, {"M77.par", "#7=1 #8=2\n"}, {"P.nc", "O1\nM30\n"}}, context);
+  const Bench meant(layout,
+                    {{"A.offsets", "#1=2 #9=40\n"},
+                     {"M77.par", "#7=3\n"},
+                     {"P.nc", "O1\nM30\nO9001\nM99\n"},
+                     {"X.bin", "?"}},
                     context);
-  const Bench meant(
-      layout,
-      {{"A.ofs", "#1=2 #9=40\n"}, {"M77.par", "#7=3\n"}, {"P.nc", "O1\nM30\nO9001\nM99\n"}, {"X.bin", "?"}},
-      context);
   const Reading reading = meant.reading();
   const RestorePlan out =
       plan({meant.set, reading, meant.layout, book(), known.reading().state, std::nullopt, {}, {}});
-  EXPECT_EQ(files_of(out), (std::vector<std::string>{"M77.par", "A.ofs", "P.nc", "X.bin"}));
+  EXPECT_EQ(files_of(out), (std::vector<std::string>{"M77.par", "A.offsets", "P.nc", "X.bin"}));
   EXPECT_EQ(out.groups, (std::vector<Group>{Group::parameters, Group::offsets, Group::programs}));
   ASSERT_EQ(out.values.size(), 3U);
   EXPECT_EQ(out.values[0].change.key, "7");
@@ -71,18 +73,18 @@ TEST(Plan, TellsOrderChangesLocksAndPowerCycles) {
 
 TEST(Plan, SpeaksOnlyOfTheFilesThatAreLoaded) {
   const ReadContext context{"M77", Units::inch};
-  const Bench known(layout, {{"A.ofs", "#1=1\n"}, {"M77.par", "#7=1\n"}, {"P.nc", "O2\nM30\n"}}, context);
-  const Bench meant(layout, {{"A.ofs", "#1=2\n"}, {"M77.par", "#7=3\n"}}, context);
+  const Bench known(layout, {{"A.offsets", "#1=1\n"}, {"M77.par", "#7=1\n"}, {"P.nc", "O2\nM30\n"}}, context);
+  const Bench meant(layout, {{"A.offsets", "#1=2\n"}, {"M77.par", "#7=3\n"}}, context);
   const Reading reading = meant.reading();
   const RestorePlan out = plan({meant.set,
                                 reading,
                                 meant.layout,
                                 book(),
                                 known.reading().state,
-                                std::vector<std::string>{"A.ofs"},
+                                std::vector<std::string>{"A.offsets"},
                                 {},
                                 {}});
-  EXPECT_EQ(files_of(out), std::vector<std::string>{"A.ofs"});
+  EXPECT_EQ(files_of(out), std::vector<std::string>{"A.offsets"});
   ASSERT_EQ(out.values.size(), 1U);
   EXPECT_EQ(out.values[0].change.group, Group::offsets);
   EXPECT_TRUE(out.locks.empty());
@@ -90,7 +92,7 @@ TEST(Plan, SpeaksOnlyOfTheFilesThatAreLoaded) {
 }
 
 TEST(Plan, SaysThatAProgramTakenOutStaysOnTheMachine) {
-  const Bench known(layout, {{"A.ofs", "#1=1\n"}, {"P.nc", "O2\nM30\n"}});
+  const Bench known(layout, {{"A.offsets", "#1=1\n"}, {"P.nc", "O2\nM30\n"}});
   State target = known.reading().state;
   target.programs.clear();
   const Composed made = known.composed(target, {"programs/O2"});
@@ -103,7 +105,7 @@ TEST(Plan, SaysThatAProgramTakenOutStaysOnTheMachine) {
 }
 
 TEST(Plan, PassesOnWhatWasRefused) {
-  const Bench known(layout, {{"A.ofs", "#1=1\n"}});
+  const Bench known(layout, {{"A.offsets", "#1=1\n"}});
   State target = test::with_value(known.reading().state, "offsets/1", "4");
   target.table(Group::offsets)->push_back({"2", "5"});
   const Composed made = known.possible(target, {"offsets"});

@@ -22,7 +22,7 @@ files = "*.VAR"
 reader = "assign"
 [[source]]
 group = "offsets"
-files = "*.OFS"
+files = "*.OFFSETS"
 reader = "words"
 [[source.row]]
 address = "tool/{T}"
@@ -89,7 +89,7 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
     }
     if (below(4) == 0) variables += "what \t is \\ this\x01\xff\n";
     if (below(6) != 0) set.files.push_back({"M.VAR", variables});
-    set.files.push_back({"M.OFS", offsets});
+    set.files.push_back({"M.OFFSETS", offsets});
     for (std::string& program : programs) {
       if (below(4) == 0) program = fmt::format("G1 X{}.\n", below(1000));
     }
@@ -159,8 +159,8 @@ TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   const auto since = machine.since(Group::variables);
   ASSERT_EQ(since.size(), 1U);
   EXPECT_EQ(since[0].since.number, 1);
-  take_in(machine, one_file("M.OFS", "T1 L1. D2.\n"), 400000);
-  take_in(machine, one_file("M.OFS", "T2 L1. D2.\n"), 500000);
+  take_in(machine, one_file("M.OFFSETS", "T1 L1. D2.\n"), 400000);
+  take_in(machine, one_file("M.OFFSETS", "T2 L1. D2.\n"), 500000);
   const std::vector<Address> tool = {Address::parse("offsets/tool/1/diameter"),
                                      Address::parse("offsets/tool/1/length")};
   EXPECT_EQ(machine.search("offsets/tool/1"), tool);

@@ -17,7 +17,7 @@ using testing::IsEmpty;
 constexpr const char* layout_text =
     "layout = 1\n"
     "[[source]]\ngroup = \"variables\"\nfiles = \"*.VAR\"\nreader = \"assign\"\nrequired = true\n"
-    "[[source]]\ngroup = \"offsets\"\nfiles = \"*{serial}.OFS\"\nreader = \"words\"\n"
+    "[[source]]\ngroup = \"offsets\"\nfiles = \"*{serial}.OFFSETS\"\nreader = \"words\"\n"
     "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
     "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\nprotected = [\"9000-9999\"]\n";
 
@@ -82,7 +82,7 @@ Judged after(const Files& files) {
 }
 
 TEST(Verdict, HeaviestReasonFirstAndItsWeightIsTheWorth) {
-  const Verdict verdict = Judged{}.of(backup({{"M.VAR", ""}, {"99.OFS", "T1 L2\n"}}));
+  const Verdict verdict = Judged{}.of(backup({{"M.VAR", ""}, {"99.OFFSETS", "T1 L2\n"}}));
   ASSERT_GE(verdict.reasons.size(), 2U);
   EXPECT_EQ(verdict.worth, Worth::refused);
   EXPECT_EQ(verdict.reasons[0].code, "wrong-serial");
@@ -92,7 +92,7 @@ TEST(Verdict, HeaviestReasonFirstAndItsWeightIsTheWorth) {
 
 TEST(Verdict, EveryReasonHasSomethingToDo) {
   const Verdict verdict = Judged{}.of(backup({{"M.VAR", "#1=2\nwhat\n"},
-                                              {"99.OFS", "T1 L2\n"},
+                                              {"99.OFFSETS", "T1 L2\n"},
                                               {"A.PRG", "%\nO1\nM98 P2\n"},
                                               {"B.PRG", "O1\nM30\n"},
                                               {"X", "y"}}));
@@ -138,11 +138,11 @@ TEST(Verdict, DefaultsOfTheNamebookCountAsLost) {
 }
 
 TEST(Verdict, APartOfATableMayBeLostAlone) {
-  const Judged judged = after({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("5")}});
-  EXPECT_THAT(judged.heavy(backup({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0")}})),
+  const Judged judged = after({{"M.VAR", "#1=1\n"}, {"77.OFFSETS", tools("5")}});
+  EXPECT_THAT(judged.heavy(backup({{"M.VAR", "#1=1\n"}, {"77.OFFSETS", tools("0")}})),
               ElementsAre("memory-lost"));
-  const Judged few = after({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("5", 3)}});
-  EXPECT_THAT(few.heavy(backup({{"M.VAR", "#1=1\n"}, {"77.OFS", tools("0", 3)}})), IsEmpty())
+  const Judged few = after({{"M.VAR", "#1=1\n"}, {"77.OFFSETS", tools("5", 3)}});
+  EXPECT_THAT(few.heavy(backup({{"M.VAR", "#1=1\n"}, {"77.OFFSETS", tools("0", 3)}})), IsEmpty())
       << "clearing three is a day's work";
 }
 
