@@ -10,7 +10,6 @@
 
 #include "cli/command.hpp"
 #include "cli/hooks.hpp"
-#include "keepway/audit.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -65,8 +64,7 @@ void on_message(Globals& globals, const std::string& file) {
 std::vector<std::string> put_hooks(const std::filesystem::path& repository, bool server) {
   std::error_code failed;
   const auto program = std::filesystem::read_symlink("/proc/self/exe", failed);
-  auto written = install_hooks({repository, server, failed ? "keepway" : program.string()});
-  return written;
+  return install_hooks({repository, server, failed ? "keepway" : program.string()});
 }
 
 void add_hooks(CLI::App& app, Globals& globals) {

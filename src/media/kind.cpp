@@ -1,22 +1,28 @@
+#include "media/kind.hpp"
+
 #include <sys/stat.h>
 
-#include "media/archive.hpp"
-#include "media/fat_volume.hpp"
-
 namespace keepway::media {
+
+Contents contents_of(const FileDisk& disk) {
+  std::string head;
+  const auto size = static_cast<std::size_t>(std::min<std::uint64_t>(disk.size(), boot_bytes));
+  if (!disk.read(0, size, head)) head.clear();
+  const std::optional<Geometry> geometry = parse_boot_sector(head);
+  const bool first = geometry && look_at(disk, *geometry, 0) != Looks::none;
+  Contents contents;
+  if (!first && !disk.is_device()) contents.archive = archive_kind(head);
+  if (contents.archive == ArchiveKind::none) contents.volumes = find_volumes(disk);
+  return contents;
+}
 
 Container container_kind(const std::filesystem::path& path) {
   struct stat status {};
   if (::stat(path.c_str(), &status) != 0 || !S_ISREG(status.st_mode)) return Container::none;
   try {
-    const FileDisk disk(path, FileDisk::Use::read);
-    std::string head;
-    if (!disk.read(0, static_cast<std::size_t>(std::min<std::uint64_t>(disk.size(), boot_bytes)), head))
-      return Container::none;
-    const std::optional<Geometry> geometry = parse_boot_sector(head);
-    if (geometry && look_at(disk, *geometry, 0) != Looks::none) return Container::volumes;
-    if (archive_kind(head) != ArchiveKind::none) return Container::archive;
-    return find_volumes(disk).empty() ? Container::none : Container::volumes;
+    const Contents contents = contents_of(FileDisk(path, FileDisk::Use::read));
+    if (contents.archive != ArchiveKind::none) return Container::archive;
+    return contents.volumes.empty() ? Container::none : Container::volumes;
   } catch (const Error&) {
     return Container::none;  // whoever reads it is told why it cannot be opened
   }

@@ -3,8 +3,8 @@
 
 #include <cerrno>
 
-#include "media/archive.hpp"
 #include "media/folder.hpp"
+#include "media/kind.hpp"
 #include "media/slots.hpp"
 #include "media/system.hpp"
 
@@ -28,27 +28,20 @@ void check_unchanged(const FileDisk& disk, const std::filesystem::path& path) {
               "wait until nothing writes to it any more, then try again", Place{printable(path.native())});
 }
 
-// A volume at the very beginning comes first: a stick's later bytes may be anything. Then what can only be an
-// archive, as an archive may hold images. Then volumes anywhere, as a stick's first slot may be blank.
 Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& options) {
   const FileDisk disk(path, FileDisk::Use::read);
-  std::string head;
-  const bool read =
-      disk.read(0, static_cast<std::size_t>(std::min<std::uint64_t>(disk.size(), boot_bytes)), head);
-  if (!read) head.clear();
-  const std::optional<Geometry> geometry = parse_boot_sector(head);
-  const bool first = geometry && look_at(disk, *geometry, 0) != Looks::none;
-  if (const ArchiveKind kind = archive_kind(head); !first && !disk.is_device() && kind != ArchiveKind::none) {
+  const Contents contents = contents_of(disk);
+  if (contents.archive != ArchiveKind::none) {
     if (options.slot) {
       throw Error(Exit::usage, "an archive has no slots", "leave out --slot",
                   Place{printable(path.native())});
     }
     const File file = read_file(path, path.filename().native(), true, max_file_bytes);
-    Set set = read_archive(file.bytes, kind, path.native());
+    Set set = read_archive(file.bytes, contents.archive, path.native());
     set.source = fmt::format("archive {}", printable(path.native()));
     return set;
   }
-  const std::vector<Volume> volumes = find_volumes(disk);
+  const std::vector<Volume>& volumes = contents.volumes;
   if (!volumes.empty() || options.slot || disk.is_device()) {
     Set set = read_stick(disk, volumes, options, path);
     check_unchanged(disk, path);

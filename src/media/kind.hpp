@@ -1,0 +1,20 @@
+// What a file or a device holds, told by its bytes and in one order for all.
+#pragma once
+
+#include <vector>
+
+#include "media/archive.hpp"
+#include "media/fat_volume.hpp"
+
+namespace keepway::media {
+
+struct Contents {
+  ArchiveKind archive = ArchiveKind::none;
+  std::vector<Volume> volumes;  // not looked for in an archive
+};
+// A volume at the very beginning comes first: a stick's later bytes may be anything. Then what can only be an
+// archive, as an archive may hold images; a device is none. Then volumes anywhere, as a stick's first slot
+// may be blank.
+Contents contents_of(const FileDisk& disk);
+
+}  // namespace keepway::media
