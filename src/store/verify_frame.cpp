@@ -41,6 +41,18 @@ struct LogEnds {
   std::optional<git_oid> last;
 };
 
+// Whether two ids stand side by side in a line's name or message: another line begins there, its own line end
+// lost.
+bool holds_another(std::string_view rest) {
+  for (std::size_t at = rest.find(' '); at != std::string_view::npos; at = rest.find(' ', at + 1)) {
+    if (at >= hex_digits && parse_hex(rest.substr(at - hex_digits, hex_digits)) &&
+        parse_hex(rest.substr(at + 1, hex_digits)) && rest.substr(at + 1 + hex_digits).starts_with(' ')) {
+      return true;
+    }
+  }
+  return false;
+}
+
 // "OLD NEW Name <mail> TIME ZONE[\tMESSAGE]\n": form, and that each line goes on where the last ended, or
 // where it began: Git writes the log before it moves the ref, and may be cut off between.
 LogEnds read_log(std::string_view text) {
@@ -53,7 +65,8 @@ LogEnds read_log(std::string_view text) {
     const auto after =
         line.size() > ids ? parse_hex(line.substr(hex_digits + 1, hex_digits)) : std::optional<git_oid>();
     const bool formed = end != std::string_view::npos && before && after && line[hex_digits] == ' ' &&
-                        line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos;
+                        line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos &&
+                        !holds_another(line.substr(ids));
     const auto goes_on = [&] {
       // The first line begins with nothing, unless Git has let older ones expire.
       if (!ends.last) return git_oid_is_zero(&*before) != 0;
