@@ -10,11 +10,12 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     return texts.get(row);
   };
 
-  const body = el("tbody");
+  // Roles are said though the elements have them: on a phone rows are laid out as cards, and would lose them.
+  const body = el("tbody", {role: "rowgroup"});
   const told = el("p.told", {role: "status"});
   const pager = el("div.pager");
   const heads = columns.map((column, index) => {
-    const th = el("th", {scope: "col", class: column.number ? "number" : null});
+    const th = el("th", {scope: "col", role: "columnheader", class: column.number ? "number" : null});
     if (column.text) {
       th.append(el("button.sort", {type: "button", onclick: () => sortBy(index)}, column.title));
     } else {
@@ -22,7 +23,8 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     }
     return th;
   });
-  const table = el("table", {}, el("caption", {}, caption), el("thead", {}, el("tr", {}, heads)), body);
+  const table = el("table", {role: "table"}, el("caption", {}, caption),
+                   el("thead", {role: "rowgroup"}, el("tr", {role: "row"}, heads)), body);
 
   function sortBy(index) {
     state.down = state.column === index ? !state.down : false;
@@ -46,8 +48,8 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     const pages = Math.max(1, Math.ceil(shown.length / size));
     state.page = Math.min(state.page, pages - 1);
     const from = state.page * size;
-    body.replaceChildren(...shown.slice(from, from + size).map((row) => el("tr", {}, columns.map((column) =>
-      el("td", {class: [column.number ? "number" : "", column.class || ""].join(" ").trim() || null,
+    body.replaceChildren(...shown.slice(from, from + size).map((row) => el("tr", {role: "row"}, columns.map((column) =>
+      el("td", {role: "cell", class: [column.number ? "number" : "", column.class || ""].join(" ").trim() || null,
                 "data-title": column.title}, column.cell ? column.cell(row) : String(column.text(row)))))));
     if (shown.length === 0) body.append(el("tr", {}, el("td", {colspan: columns.length}, empty)));
     const all = rows.length.toLocaleString("en");
