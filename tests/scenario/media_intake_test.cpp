@@ -78,7 +78,7 @@ TEST_F(MediaIntake, OfArchives) {
   tool("zip", {"-q", "-r", (root() / "a.zip").string(), "."}, folder);
   tool("tar", {"-cf", (root() / "a.tar").string(), "."}, folder);
   tool("tar", {"-czf", (root() / "a.tar.gz").string(), "."}, folder);
-  tool("7z", {"a", "-bd", (root() / "a.7z").string(), "."}, folder);
+  tool("7zz", {"a", "-bd", (root() / "a.7z").string(), "."}, folder);
   bool first = true;
   for (const char* name : {"a.zip", "a.tar", "a.tar.gz", "a.7z"}) {
     SCOPED_TRACE(name);
@@ -96,7 +96,7 @@ TEST_F(MediaIntake, AnEncryptedOrCutArchiveIsToldAndNothingStored) {
   const Ran locked = kw({"intake", "lathe", (root() / "locked.zip").string()});
   EXPECT_EQ(locked.exit, 3);
   EXPECT_THAT(locked.err, HasSubstr("encrypted"));
-  tool("7z", {"a", "-bd", (root() / "a.7z").string(), "."}, folder);
+  tool("7zz", {"a", "-bd", (root() / "a.7z").string(), "."}, folder);
   write_file(root() / "cut.7z", read_file(root() / "a.7z").substr(0, 100));
   const Ran cut = kw({"intake", "lathe", (root() / "cut.7z").string()});
   EXPECT_EQ(cut.exit, 3);

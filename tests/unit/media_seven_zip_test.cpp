@@ -75,7 +75,7 @@ TEST(SevenZip, ReadsAllThatTheReferenceProgramMakes) {
   for (const char* how : switches) {
     SCOPED_TRACE(how);
     std::filesystem::remove(scratch / "a.7z");
-    ASSERT_EQ(run(fmt::format("cd {} && 7z a {} {} .", (scratch / "in").native(), how,
+    ASSERT_EQ(run(fmt::format("cd {} && 7zz a {} {} .", (scratch / "in").native(), how,
                               (scratch / "a.7z").native())),
               0);
     expect_same(sample(), read(scratch / "a.7z"));
@@ -88,7 +88,7 @@ TEST(SevenZip, ManyFilesAndNone) {
   for (int i = 0; i < 3000; ++i)
     set.files.push_back({fmt::format("O{:05}.NC", i), fmt::format("O{}\n", i), 1'000'000'000});
   write_folder(set, scratch / "in");
-  ASSERT_EQ(run(fmt::format("cd {} && 7z a {} .", (scratch / "in").native(), (scratch / "a.7z").native())),
+  ASSERT_EQ(run(fmt::format("cd {} && 7zz a {} .", (scratch / "in").native(), (scratch / "a.7z").native())),
             0);
   expect_same(set, read(scratch / "a.7z"));
   EXPECT_TRUE(read_archive(with_head(""), ArchiveKind::seven_zip, "a.7z").files.empty());
@@ -99,7 +99,7 @@ TEST(SevenZip, SaysThatItIsEncrypted) {
   write_folder(sample(), scratch / "in");
   for (const char* how : {"-psecret", "-psecret -mhe=on"}) {
     std::filesystem::remove(scratch / "a.7z");
-    ASSERT_EQ(run(fmt::format("cd {} && 7z a {} {} .", (scratch / "in").native(), how,
+    ASSERT_EQ(run(fmt::format("cd {} && 7zz a {} {} .", (scratch / "in").native(), how,
                               (scratch / "a.7z").native())),
               0);
     std::string what;
@@ -111,7 +111,7 @@ TEST(SevenZip, SaysThatItIsEncrypted) {
 TEST(SevenZip, CutAnywhereIsAnErrorOfTheInput) {
   const Scratch scratch;
   write_folder(sample(), scratch / "in");
-  ASSERT_EQ(run(fmt::format("cd {} && 7z a {} .", (scratch / "in").native(), (scratch / "a.7z").native())),
+  ASSERT_EQ(run(fmt::format("cd {} && 7zz a {} .", (scratch / "in").native(), (scratch / "a.7z").native())),
             0);
   const std::string whole = load(scratch / "a.7z");
   for (std::size_t size = 6; size < whole.size(); size += size < 64 ? 1 : 97) {
