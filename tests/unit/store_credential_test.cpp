@@ -190,12 +190,16 @@ TEST_F(StoreCredential, AHelperIsEndedWhenItTakesTooLongWithAllThatItStarted) {
   std::ifstream in(folder_ / "pids");
   int pids = 0;
   for (pid_t pid = 0; in >> pid; ++pids) {
-    // A child of the helper's is init's now; it may not have been waited for yet.
-    std::ifstream stat(fmt::format("/proc/{}/stat", pid));
-    std::string number;
-    std::string name;
-    std::string state = "gone";
-    stat >> number >> name >> state;
+    // A child of the helper's is init's now; it may not have been waited for yet, nor even met its end.
+    std::string state;
+    const auto patience = std::chrono::steady_clock::now() + std::chrono::seconds(20);
+    do {
+      std::ifstream stat(fmt::format("/proc/{}/stat", pid));
+      std::string number;
+      std::string name;
+      state = "gone";
+      stat >> number >> name >> state;
+    } while (state != "gone" && state != "Z" && state != "X" && std::chrono::steady_clock::now() < patience);
     EXPECT_TRUE(state == "gone" || state == "Z" || state == "X") << pid << " " << state;
   }
   EXPECT_EQ(pids, 2);
