@@ -50,7 +50,17 @@ const std::vector<Case>& cases() {
        {},
        true},
       {"pile", {}, {"pile", "mill", "{drawer}"}, {"pile", "mill", "{half drawer}"}, true},
-      // Not sync: it is gone on with rather than all or nothing, see sync_kill_test.cpp.
+      // What is here stays as it is; a new backup, a mark and a trial go up. Where another PC sent something
+      // meanwhile, sync is gone on with rather than all or nothing: see sync_kill_test.cpp.
+      {"sync",
+       {{"sync", "mill", "--to", "{remote}"},
+        {"intake", "mill", "{files}", "--at", "2026-02-01"},
+        {"trial", "mill", "begin", "warm-up"},
+        {"intake", "mill", "{more}", "--at", "2026-02-02"},
+        {"mark", "mill", "known good"}},
+       {"sync", "mill"},
+       {},
+       true},
   };
   return all;
 }
