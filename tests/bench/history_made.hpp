@@ -121,9 +121,13 @@ inline constexpr std::int64_t day = 86'400;
 inline void make_shop(const std::filesystem::path& folder, std::size_t depth, Control& control) {
   std::filesystem::create_directories(folder);
   std::ofstream(folder / "control.toml") << layout;
-  keepway::Machine machine =
-      keepway::Shop::found(folder / "shop", "bench")
-          .enroll({"m", (folder / "control.toml").string(), "1", "", {}, "Ida", first_day - day});
+  keepway::Shop::Enrollment enrollment;
+  enrollment.name = "m";
+  enrollment.layout = (folder / "control.toml").string();
+  enrollment.serial = "1";
+  enrollment.by = "Ida";
+  enrollment.now = first_day - day;
+  keepway::Machine machine = keepway::Shop::found(folder / "shop", "bench").enroll(enrollment);
   for (std::size_t i = 0; i < depth; ++i) {
     if (i != 0) control.pass_a_day();
     keepway::IntakeOptions options;

@@ -3,16 +3,12 @@
 #pragma once
 
 #include <cstdint>
-#include <cstdlib>
 #include <string_view>
 
 #include "keepway/reader.hpp"
+#include "require.hpp"
 
 namespace keepway::fuzz {
-
-inline void require(bool holds) {
-  if (!holds) std::abort();
-}
 
 inline void check_reading(const Layout& layout, std::string_view bytes) {
   const Reading reading = read_backup(layout, {}, {{"file", bytes}});
