@@ -136,7 +136,9 @@ Ran run_on_terminal(const std::string& program, const Args& args, const fs::path
 }
 
 Ran keepway(const Args& args, const fs::path& cwd, const Env& env) {
-  return run(KEEPWAY_PROGRAM, args, cwd, env);
+  // Another program in its place runs it under a tool: see tests/valgrind.
+  const char* under = std::getenv("KEEPWAY_TEST_PROGRAM");
+  return run(under != nullptr ? under : KEEPWAY_PROGRAM, args, cwd, env);
 }
 
 Ran git(const fs::path& repository, const Args& args) {
