@@ -11,7 +11,8 @@ namespace keepway::store {
 namespace {
 
 // Stands below a body that would otherwise be taken for trailers; dropped when read.
-constexpr std::string_view no_trailers = "Keepway-Trailers: none";
+constexpr std::string_view no_trailers = "Keepway-Trailers";
+constexpr std::string_view none = "none";
 constexpr std::string_view hex = "0123456789abcdef";
 
 bool is_control(char c) {
@@ -132,7 +133,7 @@ std::string write_message(const NewCommit& commit) {
     text += fmt::format("{}: {}\n", name, escape_value(value));
   }
   if (commit.trailers.empty() && !body.empty() && read_trailers(last_paragraph(body))) {
-    text.append("\n").append(no_trailers).append("\n");
+    text += fmt::format("\n{}: {}\n", no_trailers, none);
   }
   return text;
 }
@@ -146,7 +147,9 @@ Message read_message(std::string_view text) {
   if (rest.empty()) return message;
   const std::string_view last = last_paragraph(rest);
   if (auto trailers = read_trailers(last)) {
-    if (last != no_trailers) message.trailers = std::move(*trailers);
+    const bool stands_below = trailers->size() == 1 && trailers->front().first == no_trailers &&
+                              trailers->front().second == none;
+    if (!stands_below) message.trailers = std::move(*trailers);
     rest.remove_suffix(last.size());
     while (rest.ends_with('\n')) rest.remove_suffix(1);
   }
