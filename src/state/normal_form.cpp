@@ -77,7 +77,9 @@ std::string table_path(Group group) {
 
 std::string program_path(std::string_view name) {
   std::string path(programs_folder);
-  if (name.size() > 1 && name[0] == 'O' && all_digits(name.substr(1))) {
+  // Only a number as program_name() writes it: with more zeros in front it would not read back.
+  if (name.size() > 1 && name[0] == 'O' && all_digits(name.substr(1)) &&
+      program_name(name.substr(1)) == name) {
     path += 'O';
     const std::string_view digits = name.substr(1);
     if (digits.size() < padded_digits) path.append(padded_digits - digits.size(), '0');

@@ -106,8 +106,8 @@ TEST(NormalForm, AStateReadsBackWhole) {
 TEST(ProgramPath, NeverMixesNumbersAndFileNames) {
   EXPECT_EQ(program_path("O1234"), "state/programs/O01234.nc");
   EXPECT_EQ(program_path("O123456"), "state/programs/O123456.nc");
-  for (const char* name :
-       {"O1234", "O01234.nc", "O123456", "a/b.nc", "x%", "O01234.nc%", "O1234~2", "COM1.nc", ".git/config"}) {
+  for (const char* name : {"O1234", "O01234.nc", "O123456", "a/b.nc", "x%", "O01234.nc%", "O1234~2",
+                           "COM1.nc", ".git/config", "O0012341234"}) {
     EXPECT_EQ(program_name_from_path(program_path(name)), name);
   }
   EXPECT_NE(program_path("O1234"), program_path("O01234.nc"));
