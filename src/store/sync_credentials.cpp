@@ -11,8 +11,6 @@
 namespace keepway::store {
 namespace {
 
-constexpr std::size_t max_answer = 64U << 10;
-
 std::string variable(const char* name) {
   const char* value = std::getenv(name);
   return value == nullptr ? "" : value;

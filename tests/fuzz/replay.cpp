@@ -13,7 +13,7 @@ extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t siz
 
 namespace {
 
-constexpr int turned_a_file = 4000;
+constexpr int turned_a_file = 1500;
 
 void run(const std::string& bytes) {
   // A copy of its own, so that a sanitizer sees a step past the end.
