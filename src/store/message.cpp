@@ -147,8 +147,8 @@ Message read_message(std::string_view text) {
   if (rest.empty()) return message;
   const std::string_view last = last_paragraph(rest);
   if (auto trailers = read_trailers(last)) {
-    const bool stands_below = trailers->size() == 1 && trailers->front().first == no_trailers &&
-                              trailers->front().second == none;
+    const bool stands_below =
+        trailers->size() == 1 && trailers->front().first == no_trailers && trailers->front().second == none;
     if (!stands_below) message.trailers = std::move(*trailers);
     rest.remove_suffix(last.size());
     while (rest.ends_with('\n')) rest.remove_suffix(1);
