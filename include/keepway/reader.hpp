@@ -66,6 +66,7 @@ enum class OddityKind {
   no_final_newline,
   no_header_blank,   // header not followed by a blank line
   repeated_row,      // a key given again; the last stands
+  clashing_files,    // two files of the backup give one item two values
   descending_row,    // keys not in ascending order where the form wants it
   missing_required,  // a required key is not there
   bad_value,         // a value the form does not allow

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 #include <unordered_map>
 #include <unordered_set>
 #include <utility>
@@ -117,9 +118,21 @@ class Joiner {
     }
   }
 
-  // One for each row that repeats another, however many values it holds.
+  // One for each row that repeats another, however many values it holds. Where another file says otherwise,
+  // one for the two files: a copy of an old backup lies among the new one's files, and which of them is meant
+  // nobody can tell from here.
   void note_repeat(const Found& first, const Found& second) {
     const Span& span = second.origin.span;
+    const std::uint32_t before_file = first.origin.span.file;
+    if (before_file != span.file && first.item.value != second.item.value) {
+      if (!clashing_files_.emplace(before_file, span.file).second) return;
+      reading_.oddities.push_back(
+          {OddityKind::clashing_files, Place{std::string(originals_[span.file].name), span.line, span.at},
+           fmt::format("{} is {} here, and {} in {}", escape(second.item.key), escape(second.item.value),
+                       escape(first.item.value), escape(originals_[before_file].name)),
+           second.origin.group});
+      return;
+    }
     if (!repeated_lines_.insert(fmt::format("{}:{}", span.file, span.line)).second) return;
     if (repeated_lines_.size() > max_named_repeats) return;
     const Span& before = first.origin.span;
@@ -142,6 +155,7 @@ class Joiner {
   std::array<std::unordered_set<std::string>, 5> unread_keys_;
   std::unordered_map<std::string, std::size_t> times_;
   std::unordered_set<std::string> repeated_lines_;
+  std::set<std::pair<std::uint32_t, std::uint32_t>> clashing_files_;
   std::vector<std::pair<std::uint32_t, RawProgram>> programs_;
 };
 

@@ -42,6 +42,10 @@ Kind kind_of(OddityKind kind) {
       return {Worth::good, "no-header-blank", "no blank line between header and rows", none};
     case OddityKind::repeated_row:
       return {Worth::good, "row-repeated", "a row is given again; the last stands", none};
+    case OddityKind::clashing_files:
+      return {Worth::doubtful, "files-clash", "two files give one item two values; the last stands",
+              "one of the two is a copy from another time: take it out of the folder, and take the rest in "
+              "again"};
     case OddityKind::number_from_name:
       return {Worth::good, "number-from-name", "the program has no number; taken from the file's name", none};
     case OddityKind::same_program:

@@ -86,9 +86,12 @@ TEST(Backup, OriginsAreInOrderAndFound) {
 TEST(Backup, AKeyInTwoFilesIsItsLast) {
   const Reading reading = read(two_groups, {{"a.OFFSETS", "T1 Z1\n"}, {"b.OFFSETS", "T1 Z2\n"}});
   EXPECT_EQ(value(reading, "offsets/tool/1/length"), "2");
-  ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);
-  EXPECT_EQ(first(reading, OddityKind::repeated_row)->place.file, "b.OFFSETS");
+  ASSERT_EQ(count(reading, OddityKind::clashing_files), 1U);
+  EXPECT_EQ(first(reading, OddityKind::clashing_files)->place.file, "b.OFFSETS");
   EXPECT_EQ(reading.origin(Group::offsets, "tool/1/length")->span.file, 1U);
+  const Reading same = read(two_groups, {{"a.OFFSETS", "T1 Z1\n"}, {"b.OFFSETS", "T1 Z1.0\n"}});
+  EXPECT_EQ(count(same, OddityKind::clashing_files), 0U);
+  EXPECT_EQ(count(same, OddityKind::repeated_row), 1U);
 }
 
 TEST(Backup, UnreadRowsKeepTheirKeyWhenOthersComeAndGo) {
