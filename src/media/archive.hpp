@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "keepway/media.hpp"
 
@@ -17,6 +18,12 @@ ArchiveKind archive_kind(std::string_view head);
 
 // The files of an archive held in memory. `name` is for messages.
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name);
+
+// Where in a zip the flags (two bytes, little-endian) stand of entries whose name is UTF-8 and not plain
+// ASCII, in the central directory and before the files: `utf8_name_bit` there says so. None for what is no
+// whole zip.
+std::vector<std::size_t> utf8_name_flags(std::string_view zip);
+inline constexpr unsigned utf8_name_bit = 1U << 11U;  // PKWARE APPNOTE.TXT 6.3, 4.4.4
 
 // Error{input} when so many bytes out of an archive of `archive_bytes` are a trap: text off a control shrinks
 // to a tenth. `shown` is for messages.

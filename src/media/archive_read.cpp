@@ -220,6 +220,21 @@ void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std:
 
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name) {
   if (kind == ArchiveKind::seven_zip) check_seven_zip(bytes, name);
+  if (kind == ArchiveKind::zip) {
+    const std::vector<std::size_t> flags = utf8_name_flags(bytes);
+    const auto told = [&](std::size_t at) {
+      return (static_cast<unsigned char>(bytes[at + 1]) & (utf8_name_bit >> 8U)) != 0;
+    };
+    if (std::any_of(flags.begin(), flags.end(), told)) {
+      // A name that is told to be UTF-8 libarchive would bring into the locale's set, which has no such
+      // letters; untold, it gives the bytes as they stand.
+      std::string untold(bytes);
+      for (const std::size_t at : flags)
+        untold[at + 1] =
+            static_cast<char>(static_cast<unsigned char>(untold[at + 1]) & ~(utf8_name_bit >> 8U));
+      return Unpacking(untold, kind, name).run();
+    }
+  }
   return Unpacking(bytes, kind, name).run();
 }
 

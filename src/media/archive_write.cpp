@@ -51,6 +51,9 @@ std::string make_zip(const Set& set) {
   for (const std::string& folder : set.empty_folders) put(folder, {}, AE_IFDIR, std::nullopt);
   for (const File& file : set.files) put(file.name, file.bytes, AE_IFREG, file.modified);
   check(archive_write_close(writer.get()));
+  // Without the flag a reader takes a name for one in code page 437 (PKWARE APPNOTE.TXT 6.3, appendix D).
+  for (const std::size_t flags : utf8_name_flags(out))
+    out[flags + 1] = static_cast<char>(static_cast<unsigned char>(out[flags + 1]) | (utf8_name_bit >> 8U));
   return out;
 }
 

@@ -17,6 +17,19 @@ constexpr std::uint64_t max_scan_bytes = 4ULL << 30U;
 constexpr std::size_t chunk_bytes = 1U << 20U;
 // Damaged volumes do not hide what lies inside them, so that hostile media could hold very many.
 constexpr std::size_t max_damaged = 256;
+// Sound ones do, but may be as small as four sectors, or hold nothing but names, which take ten times their
+// room in memory.
+constexpr std::size_t max_volumes = 100'000;
+
+// What a volume is told by, each a name or a text in memory.
+std::size_t names_in(const Volume& volume) {
+  return volume.files.size() + volume.deleted.size() + volume.empty_folders.size() + volume.flaws.size();
+}
+
+[[noreturn]] void refuse_more(std::size_t most, const char* of_what) {
+  throw Error(Exit::input, fmt::format("the medium holds more than {} {}", most, of_what),
+              "copy the volume that is meant into an image file of its own, and name that");
+}
 
 // Reads a chunk, or as many of its sectors as can be read; the others come as NUL bytes.
 void read_chunk(const Disk& disk, std::uint64_t offset, std::size_t size, std::string& out) {
@@ -51,6 +64,7 @@ std::vector<Volume> find_volumes(const Disk& disk) {
   std::vector<Volume> volumes;
   std::set<std::uint64_t> file_starts;  // of damaged volumes: a file there may itself be an image
   std::size_t damaged = 0;
+  std::size_t names = 0;
   const std::uint64_t end = std::min(disk.size(), max_scan_bytes);
   std::string chunk;
   std::uint64_t at = 0;
@@ -74,9 +88,13 @@ std::vector<Volume> find_volumes(const Disk& disk) {
           if (geometry->holds(file.start)) file_starts.insert(here + geometry->cluster_at(file.start));
         }
       }
+      names += names_in(*volume);
+      // One volume alone has bounds of its own, see survey().
+      if (names > max_names && !volumes.empty())
+        refuse_more(max_names, "files, deleted files, empty folders and faults on all its volumes together");
+      if (volumes.size() == max_volumes) refuse_more(max_volumes, "volumes");
       volumes.push_back(std::move(*volume));
-      break;  // the next chunk begins at `at`
-    }
+    }  // the next chunk begins at `at`, which may lie past this one's end
   }
   return volumes;
 }

@@ -8,6 +8,10 @@
 
 namespace keepway::media {
 
+// Files, deleted files, empty folders and flaws on all volumes of a medium together: a thousand slots of five
+// hundred, and no more memory than that takes.
+inline constexpr std::size_t max_names = 500'000;
+
 Slot describe(const Volume& volume, std::size_t number);
 std::vector<Slot> describe(const std::vector<Volume>& volumes);
 

@@ -6,9 +6,11 @@
 #include <map>
 
 #include "keepway/trial.hpp"
+#include "media/set.hpp"
 #include "reader/read_set.hpp"
 #include "shop/machine_toml.hpp"
 #include "shop/stored_set.hpp"
+#include "store/attributes.hpp"
 #include "store/path.hpp"
 
 namespace keepway {
@@ -37,6 +39,22 @@ Entries below(const Entries& entries, std::string_view folder) {
   return out;
 }
 
+// Error{input}, naming the file, when blobs are more than media would take in. To be asked before they are
+// read: a blob of zeros is small in a pack, and may stand under any number of names.
+void require_bounded(const store::Door& door, const Entries& entries) {
+  media::Bounds bounds;
+  for (const auto& entry : entries) {
+    const std::string name = shown(entry.path);
+    bounds.take_entry(name, 0);
+    bounds.take_bytes(name, door.size(entry.id));
+  }
+}
+
+std::string read_bounded(const store::Door& door, const store::DoorEntry& entry) {
+  require_bounded(door, Entries{entry});
+  return door.read(entry.id);
+}
+
 bool has_entry(const Entries& entries, const store::DoorEntry& wanted) {
   const auto* found = entry_at(entries, wanted.path);
   return found != nullptr && found->id == wanted.id;
@@ -48,8 +66,8 @@ bool is_table(const std::string& path) {
 
 // The files that a machine's repository may hold: the one list of them.
 bool is_of_the_form(const std::string& path) {
-  if (path == "machine.toml" || path == "layout.toml" || path == "namebook.tsv" || path == ".gitattributes")
-    return true;
+  if (path == "machine.toml" || path == "layout.toml" || path == "namebook.tsv") return true;
+  if (path == store::attributes_path) return true;
   if (is_table(path) || path == carried_path) return true;
   if (path.starts_with(programs_folder)) {
     const auto name = program_name_from_path(path);
@@ -104,8 +122,10 @@ bool same_below(const Entries& a, const Entries& b, std::string_view folder) {
 }
 
 media::Set originals_of(const store::Door& door, const Entries& entries) {
+  const Entries originals = below(entries, originals_folder);
+  require_bounded(door, originals);
   return stored_set(
-      below(entries, originals_folder), [](const auto& entry) { return entry.path; },
+      originals, [](const auto& entry) { return entry.path; },
       [&](const auto& entry) { return door.read(entry.id); });
 }
 
@@ -164,7 +184,7 @@ void TreeCheck::check_owner_files(const Entries& now, const std::vector<Entries>
       if (has_entry(parent, *entry)) return;
     }
     try {
-      parse(door_.read(entry->id), path);
+      parse(read_bounded(door_, *entry), path);
     } catch (const Error& error) {
       fault(error.place().file.empty() ? Place{path} : error.place(), error.what());
     }
@@ -175,6 +195,14 @@ void TreeCheck::check_owner_files(const Entries& now, const std::vector<Entries>
              [](const std::string& text, const std::string& path) { (void)parse_layout(text, path); });
   check_file("namebook.tsv", false,
              [](const std::string& text, const std::string& path) { (void)Namebook::parse(text, path); });
+  check_file(
+      std::string(store::attributes_path), false, [](const std::string& text, const std::string& path) {
+        if (store::is_own_attributes(text)) return;
+        throw Error(
+            Exit::refused,
+            "is not as keepway writes it: other attributes would have Git change originals on checkout",
+            "put the file back as it was", Place{path});
+      });
 }
 
 bool TreeCheck::check_normal_form(const Entries& now, const std::vector<Entries>& parents) {
@@ -184,7 +212,7 @@ bool TreeCheck::check_normal_form(const Entries& now, const std::vector<Entries>
                                    [&](const Entries& parent) { return has_entry(parent, entry); });
     if (known || !is_table(entry.path)) continue;
     try {
-      (void)read_table(door_.read(entry.id), entry.path);
+      (void)read_table(read_bounded(door_, entry), entry.path);
     } catch (const Error& error) {
       fault(error.place(), error.what());
     }
@@ -214,7 +242,7 @@ State TreeCheck::with_carried(const Entries& now, State follows, const State& is
   const auto* entry = entry_at(now, std::string(carried_path));
   if (entry == nullptr) return follows;
   std::map<store::Oid, std::vector<Address>> carriers;
-  const Table rows = read_table(door_.read(entry->id), carried_path);
+  const Table rows = read_table(read_bounded(door_, *entry), carried_path);
   for (const Item& row : rows) carriers[row.value].push_back(Address::parse(row.key));
   for (const auto& carrier_rows : carriers) {
     const store::Oid& commit = carrier_rows.first;
@@ -293,8 +321,10 @@ void TreeCheck::compare(const std::vector<StateFile>& is, const std::vector<Stat
 }
 
 std::vector<StateFile> TreeCheck::state_files(const Entries& entries) const {
+  const Entries state = below(entries, state_folder);
+  require_bounded(door_, state);
   std::vector<StateFile> files;
-  for (const auto& entry : below(entries, state_folder)) {
+  for (const auto& entry : state) {
     if (entry.path != carried_path) files.push_back({entry.path, door_.read(entry.id)});
   }
   return files;
@@ -302,7 +332,7 @@ std::vector<StateFile> TreeCheck::state_files(const Entries& entries) const {
 
 std::string TreeCheck::text(const Entries& entries, const std::string& path) const {
   const auto* entry = entry_at(entries, path);
-  return entry == nullptr ? std::string() : door_.read(entry->id);
+  return entry == nullptr ? std::string() : read_bounded(door_, *entry);
 }
 
 }  // namespace keepway

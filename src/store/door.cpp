@@ -95,6 +95,15 @@ std::string Door::read(const Oid& blob) const {
   return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
 }
 
+std::uint64_t Door::size(const Oid& blob) const {
+  const git_oid id = parse_oid(blob);
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
+  std::size_t bytes = 0;
+  git_object_t type = GIT_OBJECT_INVALID;
+  check(git_odb_read_header(&bytes, &type, odb.get(), &id), "read the object " + blob);
+  return bytes;
+}
+
 std::optional<Oid> Door::head() const {
   git_oid id{};
   const int code = git_reference_name_to_id(&id, impl_->repo.get(), "HEAD");

@@ -32,6 +32,8 @@ class Door {
   [[nodiscard]] std::vector<DoorEntry> index() const;                  // by path
   [[nodiscard]] std::vector<DoorEntry> tree(const Oid& commit) const;  // by path
   [[nodiscard]] std::string read(const Oid& blob) const;
+  // How many bytes read() would give, without reading them.
+  [[nodiscard]] std::uint64_t size(const Oid& blob) const;
   // nullopt before the first commit.
   [[nodiscard]] std::optional<Oid> head() const;
   // Heads that a merge not yet committed brings in.

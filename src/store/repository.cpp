@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "store/attributes.hpp"
 #include "store/impl.hpp"
 #include "store/loose.hpp"
 #include "store/objects.hpp"
@@ -13,15 +14,6 @@
 
 namespace keepway::store {
 namespace {
-
-// Git clients must not convert line ends, whatever their own configuration says; they show and merge state
-// by item with the drivers that `keepway hooks` names in their configuration, and leave originals whole.
-constexpr std::string_view attributes_path = ".gitattributes";
-constexpr std::string_view attributes =
-    "* -text\n"
-    "/state/*.tsv diff=keepway merge=keepway\n"
-    "/state/programs/** merge=keepway\n"
-    "/originals/** -diff -merge\n";
 
 // In path order; Error{refused} for a path that is not clean, given twice, or below another.
 std::vector<TreeFile> in_order(std::vector<TreeFile> files) {

@@ -9,7 +9,13 @@ using namespace keepway::media;
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const MemoryDisk disk({reinterpret_cast<const char*>(data), size});
-  for (const Volume& volume : find_volumes(disk)) {
+  std::vector<Volume> volumes;
+  try {
+    volumes = find_volumes(disk);
+  } catch (const keepway::Error& error) {  // over its bounds
+    if (error.code() != keepway::Exit::input) std::abort();
+  }
+  for (const Volume& volume : volumes) {
     const Slot slot = describe(volume, 1);
     if (slot.free_bytes > slot.size) std::abort();
     const Set set = read_volume(disk, volume, true);

@@ -43,6 +43,24 @@ class PushTest : public ShopTest {
     write_file(mill() / file, with({{file, read_file(mill() / file)}}, file, was, is).at(file));
   }
 
+  // Commits one blob of zeros, small in a pack, under so many names that all of them are 520 MiB.
+  void commit_zeros(const std::string& before, const std::string& after) {
+    constexpr std::size_t blob_bytes = 8U << 20U;
+    constexpr int names = 65;
+    write_file(root() / "zeros", std::string(blob_bytes, '\0'));
+    const Ran hashed = git(mill(), {"hash-object", "-w", "--no-filters", (root() / "zeros").string()});
+    ASSERT_EQ(hashed.exit, 0) << hashed.err;
+    const std::string id = lines_of(hashed.out).at(0);
+    Args add = {"update-index", "--add"};
+    for (int i = 0; i < names; ++i) {
+      add.emplace_back("--cacheinfo");
+      add.push_back(fmt::format("100644,{},{}{}{}", id, before, 2000 + i, after));
+    }
+    const Ran added = git(mill(), add);
+    ASSERT_EQ(added.exit, 0) << added.err;
+    ASSERT_EQ(as_owner({"commit", "-q", "--no-verify", "-m", "Zeros"}).exit, 0);
+  }
+
   std::string refused(const Args& what) {
     const std::string before = there();
     const Ran ran = push(what);
@@ -129,6 +147,31 @@ TEST_F(PushTest, ABackupWhoseDigestIsNotThatOfItsOriginalsIsRefused) {
   change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
   commit_all(message);
   EXPECT_THAT(refused({"main"}), HasSubstr("Keepway-Digest is not that of its originals"));
+}
+
+TEST_F(PushTest, OriginalsOverTheBoundsOfMediaAreRefusedUnread) {
+  commit_zeros("originals/zeros-", ".bin");
+  const std::string said = refused({"main"});
+  EXPECT_THAT(said, HasSubstr("(Zeros): originals/zeros-"));
+  EXPECT_THAT(said, HasSubstr("over the bound of 256 MiB a file or 512 MiB in all"));
+  EXPECT_EQ(git(mill(), {"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
+}
+
+TEST_F(PushTest, AStateOverTheBoundsOfMediaIsRefusedUnread) {
+  commit_zeros("state/programs/O0", ".nc");
+  const std::string said = refused({"main"});
+  EXPECT_THAT(said, HasSubstr("(Zeros): state/programs/O0"));
+  EXPECT_THAT(said, HasSubstr("over the bound of 256 MiB a file or 512 MiB in all"));
+  EXPECT_EQ(git(mill(), {"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
+}
+
+TEST_F(PushTest, AttributesThatWouldChangeOriginalsAreRefused) {
+  const fs::path file = mill() / ".gitattributes";
+  write_file(file, read_file(file) + "/originals/** ident\n");
+  commit_all("Attributes");
+  const std::string said = refused({"main"});
+  EXPECT_THAT(said, HasSubstr("(Attributes): .gitattributes: is not as keepway writes it"));
+  EXPECT_THAT(said, HasSubstr("would have Git change originals on checkout"));
 }
 
 TEST_F(PushTest, TheLineAndMarksStay) {

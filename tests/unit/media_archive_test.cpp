@@ -3,7 +3,9 @@
 #include <archive_entry.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <fstream>
+#include <iterator>
 
 #include "media/archive.hpp"
 #include "media_scratch.hpp"
@@ -80,6 +82,60 @@ TEST(Archive, ZipComesBackAsItWasWritten) {
   EXPECT_EQ(code_of([&] { write_archive(set, scratch / "a.zip"); }), Exit::refused);
   write_archive({}, scratch / "empty.zip");
   expect_same({}, read(scratch / "empty.zip"));
+}
+
+// The flags of the entry so named, in the central directory and before the file (PKWARE APPNOTE.TXT 6.3).
+std::pair<unsigned, unsigned> name_flags(const std::string& zip, const std::string& name) {
+  const auto flags = [&](std::string_view sign, std::size_t at_flags, std::size_t at_name) {
+    for (std::size_t at = zip.find(sign); at != std::string::npos; at = zip.find(sign, at + 1)) {
+      if (zip.compare(at + at_name, name.size(), name) == 0)
+        return static_cast<unsigned>(static_cast<unsigned char>(zip[at + at_flags])) |
+               (static_cast<unsigned>(static_cast<unsigned char>(zip[at + at_flags + 1])) << 8U);
+    }
+    ADD_FAILURE() << "no entry " << name;
+    return 0U;
+  };
+  return {flags({"PK\x01\x02", 4}, 8, 46), flags({"PK\x03\x04", 4}, 6, 30)};
+}
+
+TEST(Archive, ANameThatIsNotAsciiIsSaidToBeUtf8) {
+  const Scratch scratch;
+  Set set;
+  // Plain, composed, apart (an accent of its own), and one that is no UTF-8.
+  const std::vector<std::string> names = {"O1.NC",
+                                          "Gr\xC3\xB6\xC3\x9F"
+                                          "e.nc",
+                                          "e\xCC\x81.nc", "\xE9.nc"};
+  for (const std::string& name : names) set.files.push_back({name, name, 1'000'000'000});
+  set.empty_folders = {"\xC3\x84"};
+  std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
+  write_archive(set, scratch / "a.zip");
+  std::ifstream in(scratch / "a.zip", std::ios::binary);
+  const std::string zip{std::istreambuf_iterator<char>(in), {}};
+  constexpr unsigned utf8 = 1U << 11U;
+  const auto said = [&](const std::string& name) {
+    const auto [central, local] = name_flags(zip, name);
+    EXPECT_EQ(central & utf8, local & utf8) << name;
+    return (central & utf8) != 0;
+  };
+  EXPECT_FALSE(said(names[0]));
+  EXPECT_TRUE(said(names[1]));
+  EXPECT_TRUE(said(names[2]));
+  EXPECT_FALSE(said(names[3])) << "its bytes are written as they are, and nothing is said of them";
+  EXPECT_TRUE(said("\xC3\x84/"));
+  expect_same(set, read(scratch / "a.zip"));
+}
+
+TEST(Archive, AZipWithoutAWholeDirectorySaysNothingOfItsNames) {
+  const std::string zip = make_archive({{"\xC3\x84.nc", "x"}}, true);
+  EXPECT_EQ(utf8_name_flags(zip).size(), 2U);
+  for (std::size_t size = 0; size < zip.size(); ++size) {
+    EXPECT_TRUE(utf8_name_flags(std::string_view(zip).substr(0, size)).empty()) << size;
+  }
+  std::string astray = zip;
+  const std::size_t central = zip.find(std::string_view("PK\x01\x02", 4));
+  for (std::size_t i = 0; i < 4; ++i) astray[central + 42 + i] = '\xFF';  // where the file would be
+  EXPECT_TRUE(utf8_name_flags(astray).empty());
 }
 
 TEST(Archive, AFolderThatHoldsSomethingIsNotAnEmptyOne) {

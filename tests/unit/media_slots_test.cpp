@@ -126,6 +126,66 @@ TEST(FindSlots, BoundsTheCostOfHostileMedia) {
   EXPECT_LE(find_volumes(disk).size(), 256U);  // work without a bound would run into the test's time-out
 }
 
+// The same bytes over and over, so that a large medium takes no memory.
+class RepeatedDisk final : public Disk {
+ public:
+  RepeatedDisk(const std::string& bytes, std::uint64_t times) : bytes_(bytes), times_(times) {}
+  using Disk::read;
+  [[nodiscard]] std::uint64_t size() const override { return bytes_.size() * times_; }
+  [[nodiscard]] bool read(std::uint64_t offset, char* out, std::size_t count) const override {
+    if (offset > size() || count > size() - offset) return false;
+    while (count > 0) {
+      const std::size_t at = offset % bytes_.size();
+      const std::size_t part = std::min(count, bytes_.size() - at);
+      std::copy_n(bytes_.data() + at, part, out);
+      offset += part;
+      out += part;
+      count -= part;
+    }
+    return true;
+  }
+
+ private:
+  const std::string& bytes_;
+  std::uint64_t times_;
+};
+
+TEST(FindSlots, BoundsWhatAllVolumesTogetherHold) {
+  // Sound volumes of 35 KiB with nothing but a thousand names in them.
+  constexpr std::size_t names = 1000;
+  const Geometry geometry{.fats = 1, .root_entries = 1024, .sectors = 70, .sectors_a_fat = 1};
+  Set set;
+  for (std::size_t i = 0; i < names; ++i) set.files.push_back({fmt::format("F{:04}", i), "", std::nullopt});
+  const std::string files = make_volume(geometry, {}, set);
+  std::string deleted = files;
+  std::string flawed = files;
+  for (std::size_t i = 0; i < names; ++i) {
+    const std::size_t at = geometry.root_at() + i * entry_bytes;
+    deleted[at] = static_cast<char>(entry_deleted);
+    put32(deleted, at + at_size, 1);
+    put16(flawed, at + at_start, first_cluster);  // of a file whose size is 0
+  }
+  const std::vector<std::pair<std::string, std::size_t>> sticks = {
+      {files, max_names / names}, {deleted, max_names / names}, {flawed, max_names / names / 2}};
+  for (const auto& each : sticks) {
+    const std::string& volume = each.first;
+    const std::size_t most = each.second;
+    EXPECT_EQ(find_volumes(RepeatedDisk(volume, most)).size(), most);
+    std::string what;
+    EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, most + 1)); }, &what), Exit::input);
+    EXPECT_NE(what.find("more than 500000 files"), std::string::npos) << what;
+  }
+}
+
+TEST(FindSlots, BoundsTheNumberOfVolumes) {
+  const Geometry geometry{.fats = 1, .root_entries = 16, .sectors = 4, .sectors_a_fat = 1};
+  const std::string volume = make_volume(geometry, {}, Set{});
+  ASSERT_EQ(find_volumes(RepeatedDisk(volume, 3)).size(), 3U);
+  std::string what;
+  EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, 100'001)); }, &what), Exit::input);
+  EXPECT_NE(what.find("more than 100000 volumes"), std::string::npos) << what;
+}
+
 TEST(ReadStick, AsksForASlotAndListsThem) {
   const Scratch scratch;
   save(scratch / "stick.img", make_volume(floppy, {}, named_set("ONE")) + std::string(512, '\0') +
