@@ -107,7 +107,8 @@ Answer twins(const Context& context, const TwinFacts& facts) {
       const auto entry = context.namebook.find(value.address.group, value.address.key);
       grid.row({escape(value.address.text()), escape(entry ? entry->name : ""), side(value, true),
                 side(value, false)});
-      if (value.a) {
+      // Between inch and mm a value is another length: no ready line for that.
+      if (value.a && facts.a.units == facts.b.units) {
         grid.note(Tone::faint,
                   fmt::format("keepway restore {} --from {} --at '#{}' --only {} --to DIR", facts.b.name,
                               facts.a.name, facts.at_a.number, escape(value.address.text())));
@@ -133,6 +134,35 @@ Answer twins(const Context& context, const TwinFacts& facts) {
   }
   return {std::move(text), finish(json)};
 }
+
+namespace {
+
+// Slots are numbered as they are found. Where positions of a stick hold no volume, its emulator's numbers run
+// on ahead of ours: room for a whole slot between two tells.
+std::string gaps_text(const std::vector<SlotFacts>& found, Style style) {
+  std::uint64_t spacing = 0;
+  for (std::size_t i = 1; i < found.size(); ++i) {
+    const std::uint64_t apart = found[i].slot.offset - found[i - 1].slot.offset;
+    if (spacing == 0 || apart < spacing) spacing = apart;
+  }
+  if (spacing == 0) return "";
+  std::string text;
+  const auto tell = [&](std::uint64_t room, const std::string& where) {
+    if (room >= spacing) text += fmt::format("{}{}", text.empty() ? "" : ", ", where);
+  };
+  tell(found[0].slot.offset, "before slot 1");
+  for (std::size_t i = 1; i < found.size(); ++i) {
+    tell(found[i].slot.offset - found[i - 1].slot.offset - spacing,
+         fmt::format("between slots {} and {}", found[i - 1].slot.number, found[i].slot.number));
+  }
+  if (text.empty()) return "";
+  return fmt::format(
+      "\n  {} there is room for a slot that holds no volume {}: the emulator may count it, and show\n"
+      "    higher numbers than these\n",
+      paint(style, Tone::doubtful, "!"), text);
+}
+
+}  // namespace
 
 Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style style) {
   std::string text =
@@ -199,6 +229,9 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style
     more(slot.flaws.size());
     json["slots"].push_back(std::move(entry));
   }
+  const std::string gaps = gaps_text(found, style);
+  text += gaps;
+  json["gaps"] = !gaps.empty();
   return {std::move(text), finish(json)};
 }
 

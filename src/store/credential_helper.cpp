@@ -57,7 +57,8 @@ std::string find_helper(const std::string& name) {
   for (std::string& folder : split(variable("PATH"), ":")) folders.push_back(std::move(folder));
   for (const std::string& folder : folders) {
     if (!folder.starts_with('/')) continue;
-    const std::string file = folder + "/git-credential-" + name;
+    std::string file = folder;
+    file.append("/git-credential-").append(name);
     std::error_code failed;
     if (fs::is_regular_file(file, failed) && ::access(file.c_str(), X_OK) == 0) return file;
   }

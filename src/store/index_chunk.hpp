@@ -33,7 +33,7 @@ struct ChunkHead {
   std::uint32_t changes = 0;
   std::uint32_t info_size = 0;
 };
-inline constexpr std::uint32_t chunk_magic = 0x6b770a01;
+inline constexpr std::uint32_t chunk_magic = 0x6b770a02;
 static_assert(sizeof(ChunkHead) == 72 && sizeof(ChunkHead) % 8 == 0);
 
 std::uint32_t name_hash(std::string_view name);

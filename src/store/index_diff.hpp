@@ -1,4 +1,5 @@
-// What differs below `state/` from one commit to the next, read from Git.
+// What differs below `state/` from one commit to the next, read from Git. `state/carried.tsv` is left out:
+// its rows are no items.
 #pragma once
 
 #include <map>

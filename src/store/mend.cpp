@@ -61,16 +61,46 @@ void set_aside(const fs::path& git_folder, const fs::path& file) {
   sync_folder(file.parent_path());
 }
 
-// An index made again from its pack, whose objects are all read and summed for it.
-void make_index(const fs::path& pack) {
+// A folder that goes with the object, for one who holds the lock.
+class Passing {
+ public:
+  explicit Passing(fs::path path) : path_(std::move(path)) {
+    std::error_code failed;
+    fs::remove_all(path_, failed);  // left by a program that was cut off
+    fs::create_directories(path_, failed);
+    if (failed) fail_disk(failed.value(), "make the folder " + path_.string());
+  }
+  Passing(const Passing&) = delete;
+  Passing& operator=(const Passing&) = delete;
+  Passing(Passing&&) = delete;
+  Passing& operator=(Passing&&) = delete;
+  ~Passing() {
+    std::error_code failed;
+    fs::remove_all(path_, failed);
+  }
+  [[nodiscard]] const fs::path& path() const { return path_; }
+
+ private:
+  fs::path path_;
+};
+
+// An index made again from its pack, whose objects are all read and summed for it. It is made elsewhere, with
+// the copy of the pack that the indexer writes: until it is whole, what stands in its place stays there.
+void make_index(const fs::path& git_folder, const fs::path& index) {
+  const fs::path pack = fs::path(index).replace_extension(".pack");
   const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());
   if (!bytes) fail_disk(ENOENT, "read " + pack.string());
+  const Passing passing(git_folder / "keepway" / "index-anew");
   const auto indexer =
-      take<IndexerHandle>("index a pack", git_indexer_new, pack.parent_path().c_str(), 0U,
+      take<IndexerHandle>("index a pack", git_indexer_new, passing.path().c_str(), 0U,
                           static_cast<git_odb*>(nullptr), static_cast<git_indexer_options*>(nullptr));
   git_indexer_progress progress{};
   check(git_indexer_append(indexer.get(), bytes->data(), bytes->size(), &progress), "index a pack");
   check(git_indexer_commit(indexer.get(), &progress), "index a pack");
+  const fs::path made = passing.path() / fmt::format("pack-{}.idx", git_indexer_name(indexer.get()));
+  set_aside(git_folder, index);
+  if (::rename(made.c_str(), index.c_str()) != 0) fail_disk(errno, "write " + index.string());
+  sync_folder(index.parent_path());
 }
 
 // All refs of a remote with their objects, reached as sync reaches it: with its credentials, and the same
@@ -85,6 +115,7 @@ void bring_all(git_repository& into, const std::string& address) {
            valid == 0;
   });
   std::vector<std::string> names;
+  names.reserve(refs.size());
   for (const auto& [name, id] : refs) names.push_back(name);
   if (!names.empty()) remote.fetch(names);
   for (const auto& [name, id] : refs) {
@@ -187,9 +218,7 @@ std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects&
   for (const BadFile& bad : objects.bad_files()) {
     const std::string shown = printable(bad.path.lexically_relative(git_folder).string());
     if (bad.index_only) {
-      set_aside(git_folder, bad.path);
-      fs::path pack = bad.path;
-      make_index(pack.replace_extension(".pack"));
+      make_index(git_folder, bad.path);
       told.push_back(fmt::format("{} made again from its pack", shown));
       continue;
     }

@@ -22,7 +22,7 @@ class ObjectBatch {
 
   // Takes a blob already hashed up for writing unless the repository has it. The bytes must outlive write().
   void add_blob(const git_oid& id, std::string_view content);
-  // The same for a tree or a commit, which the batch keeps.
+  // The same for a tree, a commit or a tag, which the batch keeps.
   git_oid add(git_object_t type, std::string content);
 
   // Writes and syncs all that was added: a few as loose objects, more as one pack.

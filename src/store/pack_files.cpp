@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cerrno>
 #include <cstring>
+#include <functional>
 #include <numeric>
 #include <set>
 
@@ -33,17 +35,51 @@ std::optional<std::string> file_bytes(const fs::path& path) {
   return Folder(path.parent_path()).read(path.filename().string());
 }
 
-// The bytes between a pack's head and its checksum, which is checked.
-std::optional<std::string> pack_body(const PackFile& pack, std::size_t count) {
-  auto bytes = file_bytes(with(pack, ".pack"));
-  if (!bytes || bytes->size() < pack_head + checksum_size || !bytes->starts_with("PACK") ||
-      number_at(*bytes, 4) != 2 || number_at(*bytes, 8) != count) {
-    return std::nullopt;
-  }
+using VisitPiece = std::function<void(std::string_view)>;
+
+enum class Checksum { fits, differs, unread };
+
+// Reads a pack from end to end, in pieces of 1 MiB. `visit` is given all that stands before the checksum;
+// whether that fits is known only after the last piece.
+Checksum read_through(const PackFile& pack, const VisitPiece& visit) {
+  // O_NONBLOCK: a pipe left there must not hang us.
+  const Fd file(::open(with(pack, ".pack").c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK));
+  if (!file) return Checksum::unread;
+  constexpr std::size_t piece_size = std::size_t{1} << 20U;
   Sha1 sum;
-  sum.put(std::string_view(*bytes).substr(0, bytes->size() - checksum_size));
-  if (sum.finish() != bytes->substr(bytes->size() - checksum_size)) return std::nullopt;
-  return bytes->substr(pack_head, bytes->size() - pack_head - checksum_size);
+  std::string some(piece_size, '\0');
+  std::string held;  // not yet visited: the last bytes read may be the checksum
+  held.reserve(piece_size + checksum_size);
+  while (true) {
+    const ssize_t got = ::read(file.get(), some.data(), some.size());
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0) return Checksum::unread;
+    if (got == 0) break;
+    held.append(some, 0, static_cast<std::size_t>(got));
+    if (held.size() <= checksum_size) continue;
+    const std::string_view piece(held.data(), held.size() - checksum_size);
+    sum.put(piece);
+    visit(piece);
+    held.erase(0, piece.size());
+  }
+  return sum.finish() == held ? Checksum::fits : Checksum::differs;
+}
+
+Checksum checksum_of(const PackFile& pack) {
+  return read_through(pack, [](std::string_view) {});
+}
+
+// Visits the bytes between a pack's head and its checksum. False for a pack that is not whole or does not
+// hold `count` objects; what was visited is then worth nothing.
+bool read_body(const PackFile& pack, std::size_t count, const VisitPiece& visit) {
+  std::string head;
+  const Checksum checksum = read_through(pack, [&](std::string_view piece) {
+    const std::size_t of_head = std::min(pack_head - head.size(), piece.size());
+    head += piece.substr(0, of_head);
+    visit(piece.substr(of_head));
+  });
+  return checksum == Checksum::fits && head.size() == pack_head && head.starts_with("PACK") &&
+         number_at(head, 4) == 2 && number_at(head, 8) == count;
 }
 
 }  // namespace
@@ -76,23 +112,11 @@ std::size_t objects_in(const PackFile& pack) {
 }
 
 bool is_whole(const PackFile& pack) {
-  const Fd file(::open(with(pack, ".pack").c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW));
-  if (!file) return false;
-  constexpr std::size_t piece = std::size_t{1} << 20U;
-  Sha1 sum;
-  std::string held;  // the last bytes read are the checksum itself
-  std::string some(piece, '\0');
-  while (true) {
-    const ssize_t got = ::read(file.get(), some.data(), some.size());
-    if (got < 0 && errno == EINTR) continue;
-    if (got < 0) return false;
-    if (got == 0) break;
-    held.append(some, 0, static_cast<std::size_t>(got));
-    if (held.size() <= checksum_size) continue;
-    sum.put(std::string_view(held).substr(0, held.size() - checksum_size));
-    held.erase(0, held.size() - checksum_size);
-  }
-  return sum.finish() == held;
+  return checksum_of(pack) == Checksum::fits;
+}
+
+bool is_damaged(const PackFile& pack) {
+  return checksum_of(pack) == Checksum::differs;
 }
 
 std::optional<std::vector<PackEntry>> read_pack_index(const PackFile& pack) {
@@ -138,7 +162,7 @@ std::vector<PackFile> join_packs(const fs::path& folder, const std::vector<PackF
                                 [&](const PackEntry& entry) { return ids.contains(entry.id); })) {
       continue;
     }
-    if (!pack_body(pack, entries->size())) continue;
+    if (!read_body(pack, entries->size(), [](std::string_view) {})) continue;
     for (const PackEntry& entry : *entries) ids.insert(entry.id);
     count += entries->size();
     parts.push_back({pack, std::move(*entries)});
@@ -157,14 +181,15 @@ std::vector<PackFile> join_packs(const fs::path& folder, const std::vector<PackF
   std::uint64_t at = pack_head;
   std::vector<PackFile> done;
   for (const Part& part : parts) {
-    const auto body = pack_body(part.pack, part.entries.size());
-    if (!body) throw Error(Exit::store, "a pack changed while it was read", "try again");
     for (const PackEntry& entry : part.entries) {
       objects.push_back({entry.id, {}, entry.crc});
       offsets.push_back(entry.offset - pack_head + at);
     }
-    joined.put(*body);
-    at += body->size();
+    const bool same = read_body(part.pack, part.entries.size(), [&](std::string_view piece) {
+      joined.put(piece);
+      at += piece.size();
+    });
+    if (!same) throw Error(Exit::store, "a pack changed while it was read", "try again");
     done.push_back(part.pack);
   }
   const std::string checksum = joined.finish();
@@ -180,9 +205,10 @@ void remove_packs(const fs::path& folder, const std::vector<PackFile>& packs) {
   std::error_code ignored;
   // A list over all packs would name some that are gone; Git makes it anew.
   fs::remove(folder / "multi-pack-index", ignored);
-  // The index first: without it the pack is nothing to Git.
+  // The index last: one alone is nothing to Git, and known for a leftover. A pack alone would be taken for
+  // one that lost its index, and stay.
   for (const PackFile& pack : packs) {
-    for (const char* ending : {".idx", ".rev", ".bitmap", ".pack"}) fs::remove(with(pack, ending), ignored);
+    for (const char* ending : {".rev", ".bitmap", ".pack", ".idx"}) fs::remove(with(pack, ending), ignored);
   }
   sync_folder(folder);
 }

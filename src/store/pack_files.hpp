@@ -23,6 +23,8 @@ std::vector<PackFile> pack_files(const std::filesystem::path& folder);
 std::size_t objects_in(const PackFile& pack);
 // Whether the pack carries the checksum of its own bytes. Read piece by piece.
 bool is_whole(const PackFile& pack);
+// Whether it carries another. A pack that cannot be read is neither whole nor damaged.
+bool is_damaged(const PackFile& pack);
 
 struct PackEntry {
   git_oid id{};
@@ -35,6 +37,7 @@ std::optional<std::vector<PackEntry>> read_pack_index(const PackFile& pack);
 // Writes the packs' bodies one after another into one new pack, synced; deltas stay as they are, since
 // they name their base by how far back it lies. Packs that do not carry their own checksum, or that hold an
 // object again that another has, are left out. Returns those that went in; none when fewer than two could.
+// Read piece by piece, twice: memory grows with the number of objects, not with their size.
 std::vector<PackFile> join_packs(const std::filesystem::path& folder, const std::vector<PackFile>& packs);
 
 // Removes packs with all that belongs to them.

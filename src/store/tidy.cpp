@@ -142,21 +142,27 @@ PackFile delta_pack(git_repository& repo, const fs::path& folder, const Ids& ids
   return made;
 }
 
-// Packs without an index, indexes without a pack, and half-written ones: what a program that was cut off
-// left. Not those of the last hour, since another Git program may be about to name the index.
+// Half-written files, indexes without a pack, and parts of packs without an index: what a program that was
+// cut off left. A pack that is whole, or that cannot be read, is none: it may have lost its index to a
+// damaged disk, and be the only place of its objects.
+bool is_leftover(const fs::path& path) {
+  const std::string name = path.filename().string();
+  if (name.starts_with("tmp_") || name.starts_with("pack_git2_")) return true;
+  if (path.extension() == ".idx") return !fs::exists(fs::path(path).replace_extension(".pack"));
+  if (path.extension() != ".pack" || fs::exists(fs::path(path).replace_extension(".idx"))) return false;
+  PackFile pack;
+  pack.stem = fs::path(path).replace_extension();
+  return is_damaged(pack);
+}
+
+// Not those of the last hour, since another Git program may be about to name the index.
 void remove_leftovers(const fs::path& folder) {
   std::error_code trouble;
   std::vector<fs::path> leftovers;
   for (const auto& entry : fs::directory_iterator(folder, trouble)) {
-    const fs::path& path = entry.path();
-    const std::string name = path.filename().string();
-    const bool half =
-        (path.extension() == ".pack" && !fs::exists(fs::path(path).replace_extension(".idx"))) ||
-        (path.extension() == ".idx" && !fs::exists(fs::path(path).replace_extension(".pack")));
-    if (!half && !name.starts_with("tmp_") && !name.starts_with("pack_git2_")) continue;
-    const auto written = fs::last_write_time(path, trouble);
-    if (!trouble && fs::file_time_type::clock::now() - written > std::chrono::hours(1))
-      leftovers.push_back(path);
+    const auto written = fs::last_write_time(entry.path(), trouble);
+    const bool old = !trouble && fs::file_time_type::clock::now() - written > std::chrono::hours(1);
+    if (old && is_leftover(entry.path())) leftovers.push_back(entry.path());
   }
   for (const fs::path& path : leftovers) fs::remove(path, trouble);
 }

@@ -211,10 +211,16 @@ Frame read_frame(const fs::path& git_folder, Findings& findings) {
                         "point it at the machine's own line: 'git symbolic-ref HEAD refs/heads/main'"});
     frame.head.clear();
   }
-  if (const auto text = read_file(git_folder, "logs/HEAD"); text && !read_log(*text).whole) {
-    findings.push_back({Concern::note, "log-damaged", ".git/logs/HEAD",
-                        "Git's log of what was checked out is not in its form, or has a gap",
-                        "no backup is touched; 'git reflog' shows what is left of it"});
+  if (const auto text = read_file(git_folder, "logs/HEAD"); text && !text->empty()) {
+    const LogEnds ends = read_log(*text);
+    const FoundRef* line = frame.head.empty() ? nullptr : frame.ref(frame.head);
+    const auto stands = line != nullptr ? line->id : frame.head_commit;
+    const bool leads_here = !stands || (ends.last && git_oid_equal(&*stands, &*ends.last) != 0);
+    if (!ends.whole || !leads_here)
+      findings.push_back(
+          {Concern::note, "log-damaged", ".git/logs/HEAD",
+           "Git's log of what was checked out is not in its form, has a gap, or ends elsewhere",
+           "no backup is touched; 'git reflog' shows what is left of it"});
   }
   return frame;
 }

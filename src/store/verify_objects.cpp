@@ -186,10 +186,14 @@ void Objects::verify_packs(Findings& findings) {
       if (!fs::exists(index.replace_extension(".idx"))) {
         const bool whole = ends_with_sum(file);
         if (whole) bad_files_.push_back({index, {}, true});
-        findings.push_back({Concern::note, "leavings", below(file, git_folder_),
-                            whole ? "a pack without an index: its objects are not counted"
-                                  : "a part of a pack that a cut-off program left",
-                            "'git gc' clears it away"});
+        findings.push_back(
+            {Concern::note, "leavings", below(file, git_folder_),
+             whole ? "a pack without an index: it is whole, but its objects are not counted"
+                   : "a part of a pack that a cut-off program left",
+             whole ? fmt::format("bring its objects back: 'git index-pack {}' in the machine's folder, or "
+                                 "keepway audit MACHINE --from CLONE",
+                                 below(file, git_folder_))
+                   : "'git gc' clears it away"});
       }
     } else if (kind == ".rev" || kind == ".bitmap" || name == "multi-pack-index" || kind == ".mtimes") {
       if (ends_with_sum(file)) continue;

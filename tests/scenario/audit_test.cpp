@@ -76,6 +76,23 @@ class AuditTest : public ShopTest {
       ASSERT_EQ(ran.exit, 0) << ran.err;
     }
   }
+  // A file of the folder of packs, by its ending.
+  [[nodiscard]] fs::path packed(const std::string& ending) const {
+    for (const auto& entry : fs::directory_iterator(repository("mill") / ".git" / "objects" / "pack")) {
+      if (entry.path().extension() == ending) return entry.path();
+    }
+    return {};
+  }
+  // Puts all objects into one pack, with one of 200 kB that no clone has, since no backup needs it.
+  std::string pack_with_one_object_more() {
+    write_file(root() / "more", Random(1).bytes(200'000));
+    const Ran ran =
+        git(repository("mill"), {"hash-object", "-w", "--no-filters", (root() / "more").string()});
+    EXPECT_EQ(ran.exit, 0) << ran.err;
+    EXPECT_EQ(git(repository("mill"), {"repack", "-q", "-a", "-d", "-k"}).exit, 0);
+    return lines_of(ran.out).at(0);
+  }
+  bool has(const std::string& id) { return git(repository("mill"), {"cat-file", "-e", id}).exit == 0; }
   fs::path clone() {
     const fs::path there = root() / "clone";
     const Ran ran =
@@ -125,6 +142,15 @@ TEST_F(AuditTest, OfKeptAndDroppedTrialsMakesTheirStatesAgain) {
   const Json machine = audited(0);
   EXPECT_TRUE(machine.at("findings").empty()) << machine.dump(1);
   EXPECT_EQ(machine.at("backups"), 9) << "three of main, three of trials, three kept";
+}
+
+TEST_F(AuditTest, OfABackupAfterAKeptTrialFindsNothing) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "a"}).exit, 0);
+  const Tree tried = with(third_, "O1000.ngc", "F20.", "F25.");
+  intake("mill", tried, 0, {"--at", "2026-02-01"});
+  ASSERT_EQ(kw({"trial", "mill", "keep", "a"}).exit, 0);
+  intake("mill", with(tried, "mill.tbl", "3.875", "3.9"), 0, {"--at", "2090-02-02"});
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
 }
 
 TEST_F(AuditTest, SaysExactlyWhichBackupsAnOriginalsDamageTouches) {
@@ -186,16 +212,10 @@ TEST_F(AuditTest, MendsAllAtOnceFromARemoteByItsName) {
 TEST_F(AuditTest, MendsADamagedPackAndSavesWhatIsWholeInIt) {
   const fs::path from = clone();
   ASSERT_EQ(git(repository("mill"), {"gc", "-q", "--prune=now"}).exit, 0);
-  const auto file_of = [&](const std::string& ending) {
-    for (const auto& entry : fs::directory_iterator(repository("mill") / ".git" / "objects" / "pack")) {
-      if (entry.path().extension() == ending) return entry.path();
-    }
-    return fs::path();
-  };
-  flip(file_of(".pack"), 400);
+  flip(packed(".pack"), 400);
   EXPECT_THAT(codes(audited(4)), Contains("pack-damaged"));
   audited(0, {"--from", from.string()});
-  flip(file_of(".idx"), 1100);
+  flip(packed(".idx"), 1100);
   const Json machine = audited(4);
   EXPECT_THAT(finding(machine, "pack-index-damaged").at("what").get<std::string>(),
               HasSubstr("nothing is lost"));
@@ -203,6 +223,50 @@ TEST_F(AuditTest, MendsADamagedPackAndSavesWhatIsWholeInIt) {
   broken_ = false;
   expect_restores(1, first_);
   expect_restores(3, third_);
+}
+
+TEST_F(AuditTest, KeepsADamagedIndexUntilAnotherIsMade) {
+  const fs::path from = clone();
+  const std::string more = pack_with_one_object_more();
+  const fs::path index = packed(".idx");
+  flip(index, fs::file_size(index) - 1);  // in its own sum: Git still reads by it
+  const std::string damaged = read_file(index);
+  const Args mend = {"audit", "mill", "--from", from.string()};
+  const Ran full = wait_for(start(KEEPWAY_PROGRAM, mend, shop(), {}, {100'000, {}}));
+  EXPECT_EQ(full.exit, 4) << full.out << full.err;
+  ASSERT_TRUE(fs::exists(index)) << "there was no room for another";
+  EXPECT_EQ(read_file(index), damaged);
+  EXPECT_TRUE(has(more));
+  EXPECT_EQ(kw(mend).exit, 0);
+  EXPECT_NE(read_file(index), damaged);
+  EXPECT_TRUE(has(more));
+  EXPECT_FALSE(fs::exists(repository("mill") / ".git" / "keepway" / "index-anew"));
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  broken_ = false;
+  expect_restores(3, third_);
+}
+
+TEST_F(AuditTest, BringsBackAPackThatLostItsIndex) {
+  const fs::path from = clone();
+  const std::string more = pack_with_one_object_more();
+  const fs::path index = packed(".idx");
+  const std::string pack = packed(".pack").filename().string();
+  fs::remove(index);
+  broken_ = true;
+  const Json machine = audited(4);
+  EXPECT_EQ(finding(machine, "leavings").at("where"), ".git/objects/pack/" + pack);
+  const std::string remedy = finding(machine, "leavings").at("remedy");
+  EXPECT_THAT(remedy, HasSubstr("git index-pack .git/objects/pack/" + pack));
+  EXPECT_THAT(remedy, testing::Not(HasSubstr("clear")));
+  EXPECT_FALSE(has(more));
+  EXPECT_FALSE(audited(0, {"--from", from.string()}).at("repaired").empty());
+  EXPECT_TRUE(has(more)) << "no clone has it: it came from the pack";
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+  fs::remove(index);
+  ASSERT_EQ(git(repository("mill"), {"index-pack", ".git/objects/pack/" + pack}).exit, 0);
+  EXPECT_EQ(codes(audited(0)), std::vector<std::string>{}) << "what it is told to do helps";
+  broken_ = false;
+  expect_restores(1, first_);
 }
 
 TEST_F(AuditTest, MendsHeadAndLinesThatPointNowhere) {

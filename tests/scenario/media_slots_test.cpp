@@ -50,7 +50,7 @@ TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
   std::size_t taken = 0;
   ASSERT_EQ(found[0].at("files").size(), lathe_files().size());
   for (const Json& file : found[0].at("files")) {
-    const std::string& bytes = lathe_files().at(file.at("name"));
+    const std::string bytes = lathe_files().at(file.at("name"));
     EXPECT_EQ(file.at("size"), bytes.size());
     EXPECT_EQ(file.at("modified"), "2026-03-01T09:00:00Z");
     taken += (bytes.size() + cluster_bytes - 1) / cluster_bytes * cluster_bytes;
@@ -63,6 +63,14 @@ TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
                            "ALL.PRG", "2026-03-01"}) {
     EXPECT_THAT(shown.out, HasSubstr(said));
   }
+}
+
+TEST_F(MediaSlots, PositionsWithoutAVolumeAreToldOf) {
+  const std::string one = read_file(floppy("one.img", mill_files()));
+  const fs::path holes = stick("holes.img", {one, "", one, one}, spacing);
+  EXPECT_THAT(kw({"slots", holes.string()}).out, HasSubstr("holds no volume between slots 1 and 2:"));
+  EXPECT_TRUE(slots(holes).at("gaps").get<bool>());
+  EXPECT_FALSE(slots(stick("whole.img", {one, one, one}, spacing)).at("gaps").get<bool>());
 }
 
 TEST_F(MediaSlots, ADamagedSlotIsListedWithWhatIsWrong) {

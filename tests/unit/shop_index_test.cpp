@@ -8,6 +8,8 @@
 #include <random>
 
 #include "keepway/report.hpp"
+#include "keepway/trial.hpp"
+#include "shop/backup.hpp"
 
 namespace keepway {
 namespace {
@@ -138,6 +140,32 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
       EXPECT_EQ(machine.search(history.address.text()), std::vector{history.address});
     }
   }
+}
+
+TEST_F(ShopIndex, WrittenAfterAKeptTrialEqualsTheOneReadFromGit) {
+  Machine machine = enrolled();
+  take_in(machine, one_file("M.VAR", "#500=1\n#501=2\n"), 100000);
+  begin_trial(machine, *machine.latest(), {"warm-up", "Ida", "", 150000});
+  take_in(machine, one_file("M.VAR", "#500=1\n#501=3\n"), 200000);
+  Keep keep = plan_keep(machine, find_trial(machine, "warm-up"), {}, {});
+  ASSERT_TRUE(keep.merge.clean());
+  do_keep(machine, keep, {"warm-up", "Ida", "", 250000});
+  const store::Oid kept = machine.latest()->commit;
+  ASSERT_FALSE(carried_items(machine.repository(), kept).empty());
+  const store::Oid next = take_in(machine, one_file("M.VAR", "#500=1\n#501=3\n"), 300000).commit;
+
+  const auto number = [](const store::CommitInfo& info) {
+    const auto backup = backup_from_commit(info);
+    return backup ? std::optional(static_cast<std::uint32_t>(backup->number)) : std::nullopt;
+  };
+  const auto checked = store::Index::check(machine.repository(), {next}, number);
+  EXPECT_GE(checked.chunks, 1U) << "what the last intake noted";
+  EXPECT_EQ(checked.wrong, 0U);
+  EXPECT_FALSE(checked.damaged);
+  EXPECT_TRUE(store::changes_between(machine.repository(), kept, next).empty());
+  const auto changes = machine.when(Address::parse("variables/501"));
+  ASSERT_EQ(changes.size(), 2U);
+  EXPECT_EQ(changes[0].backup.commit, kept);
 }
 
 TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {

@@ -1,16 +1,32 @@
 // Putting packs together: nothing goes, whatever happens meanwhile; git is the reference. Invented data.
 #include <fmt/format.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include <csignal>
 
 #include "store/lock.hpp"
+#include "store/pack.hpp"
 #include "store/pack_files.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
 namespace {
+
+// The most memory that this process has had, in KiB.
+long peak_memory() {
+  rusage used{};
+  return ::getrusage(RUSAGE_SELF, &used) == 0 ? used.ru_maxrss : 0;
+}
+
+// A pack of one object that is none: `bytes` stand for it as they are.
+void put_pack(const std::filesystem::path& folder, unsigned char id, std::string bytes) {
+  PackedObject object;
+  object.id.id[0] = id;
+  object.bytes = std::move(bytes);
+  write_pack(folder, {std::move(object)});
+}
 
 class StoreTidy : public StoreTest {
  protected:
@@ -131,6 +147,25 @@ TEST_F(StoreTidy, LosesNothingWhereverItIsKilled) {
   expect_sound();
 }
 
+TEST_F(StoreTidy, KeepsAWholePackThatLostItsIndex) {
+  Repository repository = made();
+  backup(repository, 0);
+  ASSERT_EQ(packs(), 1U);
+  const std::string stem = pack_files(pack_folder()).front().stem.string();
+  for (int i = 1; i < 4; ++i) backup(repository, i);
+  const std::string before = objects();
+  std::filesystem::remove(stem + ".idx");
+  ASSERT_NE(objects(), before) << "it is the only place of its objects";
+  const auto long_ago = std::filesystem::file_time_type::clock::now() - std::chrono::hours(2);
+  std::filesystem::last_write_time(stem + ".pack", long_ago);
+  repository = Repository::open(folder_);
+  repository.tidy();
+  ASSERT_TRUE(std::filesystem::exists(stem + ".pack"));
+  git("index-pack '" + stem + ".pack'");
+  EXPECT_EQ(objects(), before);
+  expect_sound();
+}
+
 TEST_F(StoreTidy, LeavesDamageAsItIs) {
   Repository repository = made();
   for (int i = 0; i < 26; ++i) backup(repository, i);
@@ -165,6 +200,81 @@ TEST_F(StoreTidy, JoinsPacksEndToEndAsGitReadsThem) {
   const std::string stem = pack_files(pack_folder()).front().stem.string();
   git("index-pack --strict -o " + (top_ / "again.idx").string() + " " + stem + ".pack");
   EXPECT_EQ(git_in(top_, "hash-object again.idx"), git_in(top_, "hash-object " + stem + ".idx"));
+}
+
+TEST_F(StoreTidy, JoinsPacksOfAnySizeInLittleMemory) {
+  const std::filesystem::path folder = pack_folder();
+  std::filesystem::create_directories(folder);
+  constexpr std::size_t size = std::size_t{40} << 20U;
+  put_pack(folder, 1, "small");
+  put_pack(folder, 2, std::string(size, 'x'));
+  const auto all = pack_files(folder);
+  ASSERT_EQ(all.size(), 2U);
+  const pid_t child = fork();
+  if (child == 0) {
+    const long before = peak_memory();
+    std::size_t joined = 0;
+    try {
+      joined = join_packs(folder, all).size();
+    } catch (...) {
+      _exit(1);
+    }
+    if (joined != all.size()) _exit(2);
+    _exit(peak_memory() - before < (long{32} << 10U) ? 0 : 3);
+  }
+  int status = -1;
+  ASSERT_EQ(::waitpid(child, &status, 0), child);
+  ASSERT_TRUE(WIFEXITED(status));
+  EXPECT_EQ(WEXITSTATUS(status), 0) << "3: it took more than 32 MiB for a pack of 40";
+
+  const auto after = pack_files(folder);
+  ASSERT_EQ(after.size(), 3U);
+  const PackFile& joined = after.back();
+  EXPECT_EQ(joined.bytes, all[0].bytes + all[1].bytes - 12 - 20) << "one head and one checksum less";
+  EXPECT_TRUE(is_whole(joined));
+  const auto entries = read_pack_index(joined);
+  ASSERT_TRUE(entries && entries->size() == 2);
+  EXPECT_EQ(entries->front().offset, 12U);
+  EXPECT_EQ(entries->back().offset, 12U + std::string("small").size());
+}
+
+TEST_F(StoreTidy, JoinsNoPackThatIsNotWholeOrNotAsItsIndexSays) {
+  const std::filesystem::path folder = pack_folder();
+  std::filesystem::create_directories(folder);
+  put_pack(folder, 1, "small");
+  put_pack(folder, 2, "larger than that");
+  const auto all = pack_files(folder);
+  ASSERT_EQ(all.size(), 2U);
+  const std::string stem = ".git/objects/pack/" + all[1].stem.filename().string();
+  const auto put_anew = [&](const std::string& ending, const std::string& bytes) {
+    std::filesystem::remove(folder_ / (stem + ending));
+    put_on_disk(stem + ending, bytes);
+  };
+  const std::string sound = on_disk(stem + ".pack");
+  for (const std::size_t at : {std::size_t{0}, std::size_t{20}, sound.size() - 1}) {
+    std::string odd = sound;
+    odd[at] = static_cast<char>(odd[at] ^ 1);
+    put_anew(".pack", odd);
+    EXPECT_TRUE(is_damaged(all[1])) << at;
+    EXPECT_TRUE(join_packs(folder, all).empty()) << at;
+  }
+  std::filesystem::remove(folder_ / (stem + ".pack"));
+  EXPECT_FALSE(is_damaged(all[1])) << "what cannot be read may be whole";
+  EXPECT_FALSE(is_whole(all[1]));
+  put_anew(".pack", sound);
+
+  std::vector<PackedObject> two(2);
+  two[0].id.id[0] = 3;
+  two[1].id.id[0] = 4;
+  const std::filesystem::path other = top_ / "other";
+  std::filesystem::create_directories(other);
+  write_pack(other, two);
+  const std::string index = on_disk(stem + ".idx");
+  std::filesystem::remove(folder_ / (stem + ".idx"));
+  std::filesystem::copy_file(pack_files(other).front().stem.string() + ".idx", folder_ / (stem + ".idx"));
+  EXPECT_TRUE(join_packs(folder, all).empty()) << "the pack has one object, its index two";
+  put_anew(".idx", index);
+  EXPECT_EQ(join_packs(folder, all).size(), 2U);
 }
 
 TEST_F(StoreTidy, LeavesPacksThatSomebodyKeepsAndWaitsForNobody) {
