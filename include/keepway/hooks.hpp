@@ -16,9 +16,10 @@ struct HookPlace {
   bool server = false;               // pre-receive, for a repository that is pushed to
   std::string program;               // keepway's own path, for when it is not on the PATH
 };
-// Writes the hooks and, but for a server, the configuration of the diff and merge drivers. Returns the
-// names of the hooks written. Error{refused} for a hook there that is not keepway's, or when Git is
-// told (core.hooksPath) to look for hooks elsewhere.
+// Writes the hooks and, but for a server, the configuration of the diff and merge drivers. A server's HEAD is
+// made to name main where the branch that it names is not there yet, so that a clone checks main out. Returns
+// the names of the hooks written. Error{refused} for a hook there that is not keepway's, or when Git is told
+// (core.hooksPath) to look for hooks elsewhere.
 std::vector<std::string> install_hooks(const HookPlace& place);
 
 // One reason why a commit or a push cannot be taken.

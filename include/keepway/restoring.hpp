@@ -24,19 +24,30 @@ struct RestoreRequest {
 
 struct RestoreJob {
   Backup target;
-  Backup known;  // the newest backup that came off the machine, on any line: what it holds as last known
+  std::string from;  // the machine that the target is a backup of, when it is another one
+  std::vector<Address> asked;
+  Backup known;  // see newest_known(): what the machine holds as last known, and what single items go into
   bool by_item = false;
   bool merged = false;  // the target is a kept trial's merge: composed from the originals of both lines
   media::Set set;
   Layout layout;     // that `set` is read with
   RestorePlan plan;  // against `known`
+  // Whether `target` and `known` were read by the same layout, units and serial; where not, the plan's values
+  // may be the same bytes read otherwise.
+  bool read_alike = true;
 };
 
 // Error{usage} when nothing is at an asked address; Error{refused} with the reason when the set cannot
-// be made exactly as asked; Error{store} when stored originals are damaged.
+// be made exactly as asked, or an asked value would mean something else in the files it goes into (other
+// units, another layout); Error{store} when stored originals are damaged.
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request);
 
-// The newest backup that came off the machine, whatever line it was taken in on.
+// The backup that came off the machine last by its date, whatever line it is on and whenever it came in.
 Backup newest_known(const Machine& machine);
+
+// A backup's state as its originals are read by today's layout, units and serial: for holding it against
+// files that are read so. A kept trial's merge has no originals of its own, and stands as it was kept.
+State state_as_read_today(const Machine& machine, const Backup& backup);
+bool read_alike(const Machine& machine, const Backup& a, const Backup& b);
 
 }  // namespace keepway

@@ -60,6 +60,10 @@ struct Backup {
   int reader = 0;  // reader_version of the time
   std::vector<std::string> marks;
 };
+// Whether `a` came off the machine after `b`: by date, whatever the order they came in (a pile or another PC
+// may bring an old one last). One dated ahead of its own intake counts from that: a control's wrong clock
+// must not make one backup the newest for ever.
+bool is_newer(const Backup& a, const Backup& b);
 
 struct IntakeOptions {
   std::optional<std::int64_t> at;
@@ -144,11 +148,15 @@ class Machine {
   [[nodiscard]] std::vector<Address> near(const Address& address) const;
 
  private:
-  Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Repository repository);
+  // The owner's files as they were read, by path: an intake stores these beside what it read by them.
+  using OwnerFiles = std::vector<std::pair<std::string, std::string>>;
+  Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
+          store::Repository repository);
   [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;
   MachineFacts facts_;
   Layout layout_;
   Namebook namebook_;
+  OwnerFiles owner_files_;
   store::Repository repository_;
 
   // state(), taking files that are in `now` already from there.

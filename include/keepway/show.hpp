@@ -2,7 +2,11 @@
 // nor files. Every text from a backup is escaped before it gets here or here: no control byte passes.
 #pragma once
 
+#include <cstddef>
+#include <cstdint>
 #include <string>
+#include <utility>
+#include <variant>
 #include <vector>
 
 #include "keepway/audit.hpp"
@@ -42,7 +46,9 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
                   const std::string& line);
 // Of a backup's reasons the first and how many more, or all.
 Answer history(const Context& context, const std::vector<Backup>& backups, bool all_reasons);
-Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes);
+// `alike`: both were read by the same layout, units and serial.
+Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
+               bool alike = true);
 Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
 Answer since(const Context& context, Group group, const std::vector<ItemSince>& items);
@@ -91,10 +97,18 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& slots, Style
 // What was found in a drawer, before it is taken in; text only. `whole` lists all that is left aside.
 Answer pile_plan(const Context& context, const Pile& pile, bool whole);
 Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run);
+// A machine that failed where a command goes through several; the others were done all the same.
+struct Failure {
+  std::string machine;
+  Error error;
+};
 // One audit a machine.
-Answer audit(const std::vector<Audit>& audits, Style style);
-// Plain "done" answers: `facts` are name and value pairs for JSON.
-Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts);
+Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failures, Style style);
+// Plain "done" answers: `facts` are name and value pairs for JSON. Failures follow the text, and stand in the
+// JSON as `failed` where there are any.
+using Fact = std::variant<std::string, std::uint64_t, std::nullptr_t>;
+Answer done(const std::string& text, const std::vector<std::pair<std::string, Fact>>& facts,
+            const std::vector<Failure>& failures = {});
 std::string error_json(const Error& error);
 
 }  // namespace keepway::show

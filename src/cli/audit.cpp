@@ -45,7 +45,7 @@ void add_audit(CLI::App& app, Globals& globals) {
       throw Error(Exit::usage, "no machine is named", "name one, or audit every machine with --all");
     }
     std::vector<Audit> audits;
-    for (const std::string& name : names) {
+    const auto failures = for_each_machine(globals, names, options->all, [&](const std::string& name) {
       const auto folder = shop.machine_folder(name);
       if (options->settle) settle(folder);
       const auto tell = [&](std::string_view stage, std::size_t done, std::size_t total) {
@@ -53,8 +53,9 @@ void add_audit(CLI::App& app, Globals& globals) {
       };
       audits.push_back(audit(folder, {options->from, tell}));
       globals.exit = std::max(globals.exit, audits.back().exit());
-    }
-    print(globals, show::audit(audits, style(globals)));
+    });
+    print(globals, show::audit(audits, failures, style(globals)));
+    print_failures(failures);
   });
 }
 

@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "keepway/restoring.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -46,7 +47,8 @@ void add_changes(CLI::App& app, Globals& globals) {
     const Backup to = options->to.empty() ? *newest : machine.resolve(options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
     const Changes difference = machine.changes(from.commit, to.commit);
-    print(globals, show::changes(context(globals, machine), from, to, difference));
+    print(globals,
+          show::changes(context(globals, machine), from, to, difference, read_alike(machine, from, to)));
     globals.exit = difference.empty() ? Exit::done : Exit::look;
   });
 }

@@ -4,6 +4,8 @@
 #include <pwd.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <cstdio>
 #include <cstdlib>
 #include <ctime>
 #include <utility>
@@ -61,6 +63,30 @@ void print(const Globals& globals, const show::Answer& answer) {
   if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
     throw Error(Exit::store, "the answer could not be written to standard output",
                 "check where the output goes");
+  }
+}
+
+std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<std::string>& names, bool all,
+                                            const std::function<void(const std::string& name)>& work) {
+  std::vector<show::Failure> failures;
+  for (const std::string& name : names) {
+    try {
+      work(name);
+    } catch (const Error& error) {
+      if (!all) throw;
+      failures.push_back({name, error});
+      globals.exit = std::max(globals.exit, error.code());
+    }
+  }
+  return failures;
+}
+
+void print_failures(const std::vector<show::Failure>& failures) {
+  for (const auto& [machine, error] : failures) {
+    const std::string place = error.place().text();
+    const std::string text = fmt::format("keepway: {}: {}{}{}\n  what to do: {}\n", escape(machine), place,
+                                         place.empty() ? "" : ": ", error.what(), error.remedy());
+    std::fputs(text.c_str(), stderr);
   }
 }
 

@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <functional>
+#include <optional>
 #include <string>
 
 #include "keepway/shop.hpp"
@@ -55,6 +56,10 @@ void add_manual(CLI::App& app, Globals& globals);
 // Throws nothing but std::bad_alloc: where the shop cannot be read there is nothing to offer.
 std::vector<std::string> completions(const CLI::App& app, const std::vector<std::string>& words);
 
+// After a command line that could not be parsed: Error{usage} for the first word that was left over where a
+// command was wanted, with the nearest there is. nullopt when that is not what was wrong.
+std::optional<Error> mistyped(const CLI::App& app);
+
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
 CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
                   const std::string& example);
@@ -70,6 +75,14 @@ Backup backup_at(const Machine& machine, const std::string& when);
 show::Style style(const Globals& globals);
 show::Context context(const Globals& globals, const Machine& machine);
 void print(const Globals& globals, const show::Answer& answer);
+
+// For --all: `work` for each machine. One that fails does not keep the others waiting; what failed is
+// returned for the answer, and the exit code is the worst of all. Where `all` is false an error ends the
+// command.
+std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<std::string>& names, bool all,
+                                            const std::function<void(const std::string& name)>& work);
+// Each on standard error, as any error; after the answer.
+void print_failures(const std::vector<show::Failure>& failures);
 
 std::int64_t now();
 // Who is at the keyboard, for backups without --by.

@@ -137,9 +137,9 @@ void add_confirm(CLI::App& app, Globals& globals) {
     if (options->intake.by.empty()) options->intake.by = who();
     const Backup against = machine.resolve(options->against);
     const Inspection inspection = look(machine, *options);
-    State meant = machine.state(against.commit);
+    State meant = state_as_read_today(machine, against);
     if (!options->only.empty())
-      meant = overlay(machine.state(newest_known(machine).commit), meant,
+      meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
                       addresses_option(machine, options->only));
     const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
     options->intake.confirms = against.commit;

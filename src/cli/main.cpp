@@ -69,6 +69,7 @@ int run(int argc, char** argv) {
   } catch (const CLI::Success& wanted) {  // --help, --version
     return app.exit(wanted);
   } catch (const CLI::ParseError& error) {
+    if (const auto word = keepway::cli::mistyped(app)) return fail(globals, *word);
     return fail(globals, Error(Exit::usage, error.what(),
                                "see 'keepway --help', or 'keepway COMMAND --help' for an example"));
   } catch (const Error& error) {

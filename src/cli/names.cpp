@@ -146,7 +146,7 @@ void add_import(CLI::App& names, Globals& globals, const Shared& options) {
                                           changed == book ? "says the same already" : "is changed"),
                               {{"command", "names"},
                                {"machine", machine.facts().name},
-                               {"rows", std::to_string(entries.size())},
+                               {"rows", entries.size()},
                                {"changed", changed == book ? "no" : "yes"}}));
   });
 }

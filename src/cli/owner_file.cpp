@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
-#include <fstream>
-#include <iterator>
+#include <filesystem>
+#include <system_error>
 
 #include "shop/disk.hpp"
 
@@ -20,9 +20,15 @@ void write_owner_file(const Machine& machine, const std::string& file, const std
 }
 
 std::string read_given_file(const std::string& path) {
+  std::error_code failed;
+  (void)std::filesystem::status(path, failed);
+  if (failed) {
+    throw Error(Exit::input, fmt::format("cannot be read: {}", failed.message()), "check the path",
+                Place{escape(path)});
+  }
   if (auto text = read_small_file(path)) return std::move(*text);
-  throw Error(Exit::usage, fmt::format("{} cannot be read as a file of at most 16 MiB", escape(path)),
-              "check its name and that you may read it");
+  throw Error(Exit::input, "cannot be read as a file of at most 16 MiB",
+              "check its name and that you may read it", Place{escape(path)});
 }
 
 }  // namespace keepway::cli

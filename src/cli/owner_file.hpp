@@ -12,7 +12,7 @@ namespace keepway::cli {
 std::string read_owner_file(const Machine& machine, const std::string& file);
 // Whole or not at all. Error{store}.
 void write_owner_file(const Machine& machine, const std::string& file, const std::string& text);
-// A file named on the command line; Error{usage} when it cannot be read.
+// A file named on the command line; Error{input} when it cannot be read.
 std::string read_given_file(const std::string& path);
 
 }  // namespace keepway::cli

@@ -3,6 +3,7 @@
 #include <filesystem>
 #include <fstream>
 #include <memory>
+#include <stdexcept>
 
 #include "cli/progress.hpp"
 #include "cli/site.hpp"
@@ -11,34 +12,79 @@ namespace keepway::cli {
 namespace fs = std::filesystem;
 namespace {
 
-// By what a folder is known to hold a report.
+// By what a folder is known to hold a report; written before all else.
 constexpr const char* own_file = "assets/keepway.js";
 
+// The folder cannot be written: that ends the report, whichever machine it was at.
+struct CannotWrite : std::runtime_error {
+  explicit CannotWrite(Error why) : std::runtime_error(why.what()), error(std::move(why)) {}
+  Error error;
+};
+
+// A report as it is written. Files and folders that were made for it go again unless it is kept; those of an
+// older report, which it wrote over, stay, and with them the sign that the folder holds one.
 class Site {
  public:
   explicit Site(fs::path folder) : folder_(std::move(folder)) {}
+  Site(const Site&) = delete;
+  Site& operator=(const Site&) = delete;
+  Site(Site&&) = delete;
+  Site& operator=(Site&&) = delete;
+  ~Site() {
+    if (!kept_) remove_from(0);
+  }
 
   void write(const std::string& path, std::string_view bytes) {
     const fs::path file = folder_ / path;
+    make_folder(file.parent_path());
     std::error_code failed;
-    fs::create_directories(file.parent_path(), failed);
+    if (!fs::exists(file, failed)) made_.push_back(file);
     std::ofstream out(file, std::ios::binary | std::ios::trunc);
     out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
     out.close();
     if (!out) {
-      throw Error(Exit::store, "cannot write the report",
-                  "check that the folder may be written and that its disk is not full; then make it again",
-                  Place{escape(file.string())});
+      throw CannotWrite(
+          Error(Exit::store, "cannot write the report",
+                "check that the folder may be written and that its disk is not full; then make it again",
+                Place{escape(file.string())}));
     }
-    ++files;
-    bytes_written += bytes.size();
+    ++count_.files;
+    count_.bytes += bytes.size();
   }
 
-  std::size_t files = 0;
-  std::uint64_t bytes_written = 0;
+  struct Count {
+    std::uint64_t files = 0;
+    std::uint64_t bytes = 0;
+    std::size_t made = 0;
+  };
+  [[nodiscard]] Count count() const { return {count_.files, count_.bytes, made_.size()}; }
+  // Takes away what was written since.
+  void back_to(const Count& before) {
+    remove_from(before.made);
+    count_ = before;
+  }
+  void keep() { kept_ = true; }
 
  private:
+  void make_folder(const fs::path& folder) {
+    std::error_code failed;
+    if (folder.empty() || fs::exists(folder, failed)) return;
+    make_folder(folder.parent_path());
+    if (fs::create_directory(folder, failed)) made_.push_back(folder);
+  }
+
+  void remove_from(std::size_t first) {
+    std::error_code ignored;  // a folder that others wrote to stays
+    while (made_.size() > first) {
+      fs::remove(made_.back(), ignored);
+      made_.pop_back();
+    }
+  }
+
   fs::path folder_;
+  std::vector<fs::path> made_;  // files and folders, each after the one it lies in
+  Count count_;
+  bool kept_ = false;
 };
 
 void check_target(const fs::path& folder, bool replace) {
@@ -63,15 +109,80 @@ void write_machine(Site& site, const std::string& prefix, const Shown& shown) {
   }
 }
 
+void write_assets(Site& site) {
+  const auto files = show::page_assets();
+  for (const bool own : {true, false}) {
+    for (const auto& file : files) {
+      if ((file.path == own_file) == own) site.write(file.path, file.bytes);
+    }
+  }
+}
+
+// A row of the shop's list, as `view` shows it.
+show::ShopMachine unreadable(const std::string& name, const Error& error) {
+  const std::string place = error.place().text();
+  show::ShopMachine machine;
+  machine.machine.name = escape(name);
+  machine.machine.title = fmt::format("cannot be read: {}{}{}; what to do: {}", place,
+                                      place.empty() ? "" : ": ", error.what(), error.remedy());
+  return machine;
+}
+
+struct Options {
+  std::string machine;
+  std::string to;
+  bool all = false;
+  bool replace = false;
+};
+
+void run(Globals& globals, const Options& options) {
+  if (options.machine.empty() && !options.all) {
+    throw Error(Exit::usage, "say of which machine", "name one, or ask for all with --all");
+  }
+  const Shop shop = open_shop(globals);
+  const std::vector<std::string> names = options.all ? shop.machines() : std::vector{options.machine};
+  if (!options.all) (void)shop.machine(options.machine);  // an unknown name, before anything is written
+  check_target(options.to, options.replace);
+  Site site(options.to);
+  write_assets(site);
+  std::vector<show::ShopMachine> list;
+  std::vector<std::string> shown;
+  const auto failures = for_each_machine(globals, names, options.all, [&](const std::string& name) {
+    show::PageOptions pages;
+    pages.assets = options.all ? "../../assets" : "assets";
+    if (options.all) pages.shop = shop_title(shop);
+    const Site::Count before = site.count();
+    try {
+      const auto machine = gather(shop, name, pages);
+      write_machine(site, options.all ? fmt::format("machines/{}/", name) : "", *machine);
+      list.push_back(summary(machine->report));
+      shown.push_back(name);
+    } catch (const Error& error) {
+      site.back_to(before);
+      list.push_back(unreadable(name, error));
+      throw;
+    }
+  });
+  if (options.all) {
+    for (const auto& file : show::shop_pages(shop_title(shop), list, now()))
+      site.write(file.path, file.bytes);
+  }
+  site.keep();
+  print(globals,
+        show::done(fmt::format("Wrote {} files to {}. Open {} in a browser.\n", site.count().files,
+                               escape(options.to), escape((fs::path(options.to) / "index.html").string())),
+                   {{"command", "report"},
+                    {"to", escape(options.to)},
+                    {"machines", fmt::format("{}", fmt::join(shown, " "))},
+                    {"files", site.count().files},
+                    {"bytes", site.count().bytes}},
+                   failures));
+  print_failures(failures);
+}
+
 }  // namespace
 
 void add_report(CLI::App& app, Globals& globals) {
-  struct Options {
-    std::string machine;
-    std::string to;
-    bool all = false;
-    bool replace = false;
-  };
   auto options = std::make_shared<Options>();
   CLI::App* made = command(
       app, "report", "Write a machine's whole history as pages that open in any browser, from any disk",
@@ -84,37 +195,11 @@ void add_report(CLI::App& app, Globals& globals) {
       ->type_name("DIR");
   made->add_flag("--replace", options->replace, "The folder may hold an older report, which is written over");
   made->callback([&globals, options] {
-    if (options->machine.empty() && !options->all) {
-      throw Error(Exit::usage, "say of which machine", "name one, or ask for all with --all");
+    try {
+      run(globals, *options);
+    } catch (const CannotWrite& failed) {
+      throw Error(failed.error);
     }
-    const Shop shop = open_shop(globals);
-    std::vector<std::string> names = options->all ? shop.machines() : std::vector{options->machine};
-    if (!options->all) (void)shop.machine(options->machine);  // an unknown name, before anything is written
-    check_target(options->to, options->replace);
-    Site site(options->to);
-    std::vector<show::ShopMachine> list;
-    for (const std::string& name : names) {
-      const std::string prefix = options->all ? fmt::format("machines/{}/", name) : "";
-      show::PageOptions pages;
-      pages.assets = options->all ? "../../assets" : "assets";
-      if (options->all) pages.shop = shop_title(shop);
-      const auto shown = gather(shop, name, pages);
-      write_machine(site, prefix, *shown);
-      list.push_back(summary(shown->report));
-    }
-    if (options->all) {
-      for (const auto& file : show::shop_pages(shop_title(shop), list, now()))
-        site.write(file.path, file.bytes);
-    }
-    for (const auto& file : show::page_assets()) site.write(file.path, file.bytes);
-    print(globals, show::done(fmt::format("Wrote {} files to {}. Open {} in a browser.\n", site.files,
-                                          escape(options->to),
-                                          escape((fs::path(options->to) / "index.html").string())),
-                              {{"command", "report"},
-                               {"to", escape(options->to)},
-                               {"machines", fmt::format("{}", fmt::join(names, " "))},
-                               {"files", std::to_string(site.files)},
-                               {"bytes", std::to_string(site.bytes_written)}}));
   });
 }
 

@@ -10,13 +10,28 @@
 namespace keepway::cli {
 namespace {
 
-void refuse_doubtful(const Machine& machine, const Backup& backup) {
+std::string reasons_of(const Backup& backup) {
   std::string reasons;
   for (const std::string& reason : backup.reasons) reasons += "\n  ! " + escape(reason);
+  return reasons;
+}
+
+void refuse_doubtful(const Machine& machine, const Backup& backup) {
   throw Error(Exit::refused,
               fmt::format("backup #{} of {} is {}, and nothing was written; why:{}", backup.number,
-                          machine.facts().name, worth_name(backup.worth), reasons),
+                          machine.facts().name, worth_name(backup.worth), reasons_of(backup)),
               "choose a good one (keepway history), or put this one back all the same with --accept");
+}
+
+// Single items go into the newest files: those are handed out, and judged, with them.
+void refuse_doubtful_files(const Machine& machine, const Backup& known) {
+  throw Error(
+      Exit::refused,
+      fmt::format("single items go into the files of {}'s newest backup, #{}, and that is {}; nothing "
+                  "was written; why:{}",
+                  machine.facts().name, known.number, worth_name(known.worth), reasons_of(known)),
+      "take a good backup in first and ask again, put whole files back with --only GROUP, or use these "
+      "all the same with --accept");
 }
 
 }  // namespace
@@ -76,6 +91,9 @@ void add_restore(CLI::App& app, Globals& globals) {
     if (request.at.worth != Worth::good && !options->accept && !options->plan)
       refuse_doubtful(source, request.at);
     const RestoreJob job = prepare_restore(machine, request);
+    if (job.by_item && job.known.worth != Worth::good && !job.known.accepted && !options->accept &&
+        !options->plan)
+      refuse_doubtful_files(machine, job.known);
     Written written;
     if (!options->plan) written = write_target(job, options->target);
     print(globals, show::restore(context(globals, machine),

@@ -4,11 +4,11 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <memory>
 
 #include "cli/command.hpp"
 #include "keepway/status.hpp"
+#include "shop/disk.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
@@ -41,11 +41,12 @@ std::vector<show::SheetFile> wanted_files(const Machine& machine) {
 }
 
 std::optional<Backup> newest_good(const Machine& machine) {
-  auto backups = machine.backups();
-  const auto found = std::find_if(backups.begin(), backups.end(), [](const Backup& backup) {
-    return backup.worth == Worth::good && backup.kept.empty();
-  });
-  return found == backups.end() ? std::nullopt : std::optional(std::move(*found));
+  std::optional<Backup> found;
+  for (Backup& backup : machine.backups()) {
+    const bool good = backup.worth == Worth::good && backup.kept.empty();
+    if (good && (!found || is_newer(backup, *found))) found = std::move(backup);
+  }
+  return found;
 }
 
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
@@ -54,10 +55,12 @@ void write_new(const fs::path& file, const std::string& bytes, bool replace) {
     throw Error(Exit::refused, fmt::format("{} is there already", escape(file.string())),
                 "name another file, or write over it with --replace");
   }
-  std::ofstream out(file, std::ios::binary | std::ios::trunc);
-  out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-  out.close();
-  if (!out) {
+  if (fs::exists(file, failed) && !fs::is_regular_file(file, failed)) {
+    throw Error(Exit::refused, fmt::format("{} is there and is no file", escape(file.string())),
+                "name another file");
+  }
+  // Aside first: on a full disk there is the older card or none, and never half of one.
+  if (!write_small_file(file, bytes)) {
     throw Error(Exit::store, "cannot write the card",
                 "check that its folder is there, may be written, and that the disk is not full",
                 Place{escape(file.string())});
@@ -104,12 +107,14 @@ void add_sheet(CLI::App& app, Globals& globals) {
           escape((machine.repository().folder() / "layout.toml").string()));
     }
     if (!facts.good) text += "There is no good backup yet: the card says so.\n";
-    print(globals, show::done(text, {{"command", "sheet"},
-                                     {"machine", machine.facts().name},
-                                     {"to", escape(options->to)},
-                                     {"paper", options->paper},
-                                     {"backup", facts.good ? std::to_string(facts.good->number) : ""},
-                                     {"battery_due", battery_due(machine.facts().battery)}}));
+    print(globals,
+          show::done(text, {{"command", "sheet"},
+                            {"machine", machine.facts().name},
+                            {"to", escape(options->to)},
+                            {"paper", options->paper},
+                            {"backup", facts.good ? show::Fact(static_cast<std::uint64_t>(facts.good->number))
+                                                  : show::Fact(nullptr)},
+                            {"battery_due", battery_due(machine.facts().battery)}}));
   });
 }
 

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 #include <nlohmann/json.hpp>
 
@@ -74,8 +75,7 @@ void run(Globals& globals, Options& options) {
   show::Json json = show::start("sync", nullptr);
   json["machines"] = show::Json::array();
   std::string text;
-  std::optional<Error> failure;
-  for (const std::string& name : names) {
+  const auto failures = for_each_machine(globals, names, options.all, [&](const std::string& name) {
     const std::filesystem::path folder = shop.folder() / name;
     const bool made = !std::filesystem::exists(folder);
     const bool fresh = !options.sync.to.empty() && store::only_git_in(folder);
@@ -90,29 +90,25 @@ void run(Globals& globals, Options& options) {
       if (fresh) (void)shop.machine(name);
       text += text_of(name, answer);
       json["machines"].push_back(json_of(name, answer));
-      if (!answer.attention.empty()) globals.exit = Exit::look;
+      if (!answer.attention.empty()) globals.exit = std::max(globals.exit, Exit::look);
     } catch (const Error& error) {
       std::error_code ignored;
       // A machine that could not be brought here leaves nothing behind.
       if (fresh && made && !std::filesystem::exists(folder / "machine.toml")) {
         std::filesystem::remove_all(folder, ignored);
       }
-      if (!options.all) throw;
-      if (error.code() == Exit::usage) {  // none of its own yet
-        text += fmt::format("{}  has no remote: keepway sync {} --to URL\n", name, name);
-        json["machines"].push_back({{"machine", name}, {"remote", nullptr}});
-        continue;
-      }
-      failure = error;  // the others are synced all the same
-      text += fmt::format("{}  failed: {}\n", name, error.what());
-      json["machines"].push_back({{"machine", name}, {"error", error.what()}, {"remedy", error.remedy()}});
+      if (!options.all || error.code() != Exit::usage) throw;
+      // None of its own yet.
+      text += fmt::format("{}  has no remote: keepway sync {} --to URL\n", name, name);
+      json["machines"].push_back({{"machine", name}, {"remote", nullptr}});
     }
+  });
+  for (const show::Failure& failure : failures) {
+    text += show::failure_text(failure);
+    json["machines"].push_back(show::to_json(failure));
   }
   print(globals, {text, show::finish(json)});
-  if (failure) {
-    fmt::print(stderr, "keepway: {}\n  what to do: {}\n", failure->what(), failure->remedy());
-    globals.exit = failure->code();
-  }
+  print_failures(failures);
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <filesystem>
 #include <set>
 
@@ -20,6 +21,24 @@ std::string ending(const std::string& path) {
   return text;
 }
 
+// A folder of such a name would be taken for an archive.
+void refuse_other_archives(const std::string& path) {
+  const std::string end = ending(path);
+  std::error_code failed;
+  for (const char* each : {".tar", ".tgz", ".gz", ".bz2", ".xz", ".zst", ".7z", ".rar"}) {
+    if (end != each || fs::is_directory(path, failed)) continue;
+    throw Error(Exit::usage, fmt::format("{} would be an archive that keepway does not write", escape(path)),
+                "a restore set is written to a folder, NAME.img or NAME.zip: name one of these");
+  }
+}
+
+// The same name on a volume, where all are in capitals.
+bool same_on_volume(std::string_view a, std::string_view b) {
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](unsigned char one, unsigned char other) {
+    return std::toupper(one) == std::toupper(other);
+  });
+}
+
 // "image 1: parameters, settings (PAR.TXT, SET.TXT)"
 std::string share_text(const RestoreJob& job, const std::vector<media::Set>& parts) {
   std::string text;
@@ -29,7 +48,7 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
     for (const media::File& file : parts[i].files) {
       names.push_back(escape(file.name));
       for (const LoadStep& step : job.plan.steps) {
-        if (step.file == file.name) groups.insert(step.groups.begin(), step.groups.end());
+        if (same_on_volume(step.file, file.name)) groups.insert(step.groups.begin(), step.groups.end());
       }
     }
     std::vector<std::string_view> titles;
@@ -134,6 +153,7 @@ void add_target_options(CLI::App& made, TargetOptions& options) {
 Written write_target(const RestoreJob& job, const TargetOptions& options) {
   refuse_machine_folder(options.to, escape(options.to));
   if (options.slot != 0) return write_into_slot(job, options);
+  refuse_other_archives(options.to);
   std::error_code failed;
   if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {
     throw Error(Exit::refused, fmt::format("{} is there already", escape(options.to)),

@@ -30,8 +30,8 @@ void add_tidy(CLI::App& app, Globals& globals) {
       throw Error(Exit::usage, "say which machine", "name one, or take all of them with --all");
     }
     std::string text;
-    std::vector<std::pair<std::string, std::string>> facts = {{"command", "tidy"}};
-    for (const std::string& name : machines) {
+    std::vector<std::pair<std::string, show::Fact>> facts = {{"command", "tidy"}};
+    const auto failures = for_each_machine(globals, machines, options->all, [&](const std::string& name) {
       Machine machine = shop.machine(name);
       const store::Repository::Tidied tidied = machine.repository().tidy();
       text += fmt::format("{}  {} in {} packs and {} loose objects, now {} in {}\n", escape(name),
@@ -39,10 +39,11 @@ void add_tidy(CLI::App& app, Globals& globals) {
                           megabytes(tidied.bytes_after),
                           tidied.packs_after == 1 ? "1 pack" : fmt::format("{} packs", tidied.packs_after));
       const std::string prefix = options->all || machines.size() > 1 ? escape(name) + "." : "";
-      facts.emplace_back(prefix + "bytes_before", std::to_string(tidied.bytes_before));
-      facts.emplace_back(prefix + "bytes_after", std::to_string(tidied.bytes_after));
-    }
-    print(globals, show::done(text, facts));
+      facts.emplace_back(prefix + "bytes_before", tidied.bytes_before);
+      facts.emplace_back(prefix + "bytes_after", tidied.bytes_after);
+    });
+    print(globals, show::done(text, facts, failures));
+    print_failures(failures);
   });
 }
 

@@ -41,7 +41,7 @@ class View {
     }
     if (path != "index.html" && path != "data/shop.js") return std::nullopt;
     std::vector<show::ShopMachine> list;
-    for (const std::string& name : shop_.machines()) list.push_back(summary(shown(name).report));
+    for (const std::string& name : shop_.machines()) list.push_back(listed(name));
     for (auto& file : show::shop_pages(shop_title(shop_), list, now())) {
       if (file.path == path) return std::move(file.bytes);
     }
@@ -67,17 +67,37 @@ class View {
   }
 
   Shown& shown(const std::string& name) {
-    Known& known = known_[name];
     std::string now_is = fingerprint(name);
-    if (!known.shown || known.fingerprint != now_is) {
-      show::PageOptions options;
-      options.assets = only_.empty() ? "../../assets" : "assets";
-      if (only_.empty()) options.shop = shop_title(shop_);
-      options.live = true;
-      known.shown = gather(shop_, name, options);
-      known.fingerprint = std::move(now_is);
+    const auto known = known_.find(name);
+    if (known != known_.end() && known->second.fingerprint == now_is) return *known->second.shown;
+    show::PageOptions options;
+    options.assets = only_.empty() ? "../../assets" : "assets";
+    if (only_.empty()) options.shop = shop_title(shop_);
+    options.live = true;
+    // Known once it is gathered, not before: where that fails the next request finds no empty entry.
+    auto fresh = gather(shop_, name, options);
+    return *known_.insert_or_assign(name, Known{std::move(now_is), std::move(fresh)}).first->second.shown;
+  }
+
+  // A machine's row in the shop's list. One that cannot be read stands there with the reason, and hides no
+  // other.
+  show::ShopMachine listed(const std::string& name) {
+    std::string trouble;
+    try {
+      return summary(shown(name).report);
+    } catch (const Error& error) {
+      const std::string place = error.place().text();
+      trouble = fmt::format("{}{}{}; what to do: {}", place, place.empty() ? "" : ": ", error.what(),
+                            error.remedy());
+    } catch (const std::bad_alloc&) {
+      throw;
+    } catch (const std::exception& error) {
+      trouble = error.what();
     }
-    return *known.shown;
+    show::ShopMachine broken;
+    broken.machine.name = escape(name);
+    broken.machine.title = "cannot be read: " + trouble;
+    return broken;
   }
 
   std::optional<std::string> machine_file(const std::string& name, const std::string& path,
@@ -90,7 +110,7 @@ class View {
     }
     // A page goes on with the history that it began with, or begins anew.
     const bool first = path == "index.html" || path == "data/machine.js" || !known_.contains(name);
-    const Shown& machine = first ? shown(name) : *known_[name].shown;
+    const Shown& machine = first ? shown(name) : *known_.at(name).shown;
     if (path.starts_with("data/") && path != "data/machine.js" && !of.empty() && of != machine.report.tip)
       return "keepway.stale();\n";
     return machine.pages->file(path);

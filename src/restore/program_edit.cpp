@@ -76,7 +76,7 @@ void ProgramEdits::note_unread(const FilesOf& files, const Span& span) {
 const ProgramEdits::DonorRead& ProgramEdits::donor(std::size_t index) {
   if (!donors_[index]) {
     const Donor& from = input_.donors[index];
-    donors_[index] = std::make_unique<DonorRead>(read_set(from.set, from.layout, input_.context));
+    donors_[index] = std::make_unique<DonorRead>(read_set(from.set, from.layout, from.context));
   }
   return *donors_[index];
 }

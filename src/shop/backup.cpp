@@ -2,7 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
+#include <utility>
 
 namespace keepway {
 namespace {
@@ -91,6 +93,13 @@ store::NewCommit commit_for_backup(const Backup& backup) {
   commit.trailers.emplace_back("Keepway-Counts", write_counts(backup.counts));
   commit.trailers.emplace_back("Keepway-Reader", std::to_string(backup.reader));
   return commit;
+}
+
+bool is_newer(const Backup& a, const Backup& b) {
+  const auto when = [](const Backup& backup) {
+    return std::pair{backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at, backup.taken};
+  };
+  return when(a) > when(b);
 }
 
 }  // namespace keepway

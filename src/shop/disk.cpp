@@ -21,7 +21,9 @@ std::optional<std::string> read_small_file(const fs::path& file) {
 
 bool write_small_file(const fs::path& file, std::string_view text) {
   const std::string aside = file.string() + ".new";
-  const int handle = ::open(aside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
+  // A work tree holds what others pushed: a link of this name would lead to any file of whoever runs this.
+  (void)::unlink(aside.c_str());
+  const int handle = ::open(aside.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
   if (handle < 0) return false;
   bool good = true;
   while (good && !text.empty()) {

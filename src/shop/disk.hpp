@@ -13,7 +13,8 @@ inline constexpr std::uintmax_t max_small_file = 16U << 20;
 
 // nullopt when it is not a plain file, cannot be read, or is over the bound.
 std::optional<std::string> read_small_file(const std::filesystem::path& file);
-// Written aside, synced and renamed, so that a reader sees the old or the new. False on failure.
+// Written aside, synced and renamed, so that a reader sees the old or the new. A link in the way is replaced,
+// never followed. False on failure.
 bool write_small_file(const std::filesystem::path& file, std::string_view text);
 
 }  // namespace keepway

@@ -116,6 +116,7 @@ std::vector<std::string> install_hooks(const HookPlace& place) {
       store::write_script(git.git_folder / "hooks" / hook.name, filled(hook.text, place.program));
       written.emplace_back(hook.name);
     }
+    if (place.server) store::name_main_in_head(place.repository);
     if (!git.bare) {
       store::set_config(place.repository, drivers(place.program));
       attribute_originals(git.git_folder / "info" / "attributes");

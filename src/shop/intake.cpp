@@ -9,10 +9,6 @@
 namespace keepway {
 namespace {
 
-// Files of the machine that people edit; an intake takes their edits along, so that a backup stands
-// beside the layout and the names it was read with.
-constexpr std::array<const char*, 3> owner_files = {"machine.toml", "layout.toml", "namebook.tsv"};
-
 // Clocks and time zones differ by up to this; FAT times are local ones read as UTC.
 constexpr std::int64_t tolerated_ahead = 86'400;
 
@@ -119,15 +115,13 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   }
 
   const auto originals = original_files(inspection.set);
-  std::vector<std::pair<std::string, std::string>> owner;
-  for (const char* path : owner_files) {
-    if (auto text = repository_.working_file(path)) owner.emplace_back(path, std::move(*text));
-  }
   std::vector<store::TreeFile> files;
-  files.reserve(originals.size() + inspection.state_files.size() + owner.size());
+  files.reserve(originals.size() + inspection.state_files.size() + owner_files_.size());
   for (const auto& file : originals) files.push_back({file.path, file.bytes});
   for (const auto& file : inspection.state_files) files.push_back({file.path, file.content});
-  for (const auto& [path, text] : owner) files.push_back({path, text});
+  // People edit these in place; the backup stands beside the layout and the names that it was read with, not
+  // beside what may have been saved since.
+  for (const auto& [path, text] : owner_files_) files.push_back({path, text});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
   backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);

@@ -33,22 +33,27 @@ store::Oid tip_of(const store::Repository& repository) {
 
 }  // namespace
 
-Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, store::Repository repository)
+Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
+                 store::Repository repository)
     : facts_(std::move(facts)),
       layout_(std::move(layout)),
       namebook_(std::move(namebook)),
+      owner_files_(std::move(owner_files)),
       repository_(std::move(repository)) {}
 
 Machine Machine::open(const std::filesystem::path& folder) {
   store::Repository repository = store::Repository::open(folder);
   (void)finish_steps(repository);  // what is in its way is told by what would write
   const auto shown = [&](const char* file) { return (folder / file).string(); };
-  MachineFacts facts = parse_machine_toml(required_file(repository, "machine.toml"), shown("machine.toml"));
-  Layout layout = parse_layout(required_file(repository, "layout.toml"), shown("layout.toml"));
-  Namebook namebook =
-      Namebook::parse(repository.working_file("namebook.tsv").value_or(""), shown("namebook.tsv"));
+  OwnerFiles owner = {{"machine.toml", required_file(repository, "machine.toml")},
+                      {"layout.toml", required_file(repository, "layout.toml")}};
+  MachineFacts facts = parse_machine_toml(owner[0].second, shown("machine.toml"));
+  Layout layout = parse_layout(owner[1].second, shown("layout.toml"));
+  auto book = repository.working_file("namebook.tsv");
+  Namebook namebook = Namebook::parse(book.value_or(""), shown("namebook.tsv"));
+  if (book) owner.emplace_back("namebook.tsv", std::move(*book));
   if (facts.name.empty()) facts.name = folder.filename().string();
-  return {std::move(facts), std::move(layout), std::move(namebook), std::move(repository)};
+  return {std::move(facts), std::move(layout), std::move(namebook), std::move(owner), std::move(repository)};
 }
 
 const store::Index& Machine::index() const {

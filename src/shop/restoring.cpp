@@ -3,23 +3,29 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <unordered_set>
+#include <utility>
 
 #include "keepway/compose.hpp"
 #include "keepway/trial.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
+#include "shop/read_as.hpp"
 
 namespace keepway {
 namespace {
 
-// A backup's originals as they were stored, with the layout of that time.
+// A backup's originals as they were stored, with the layout and the facts of that time.
 struct Stored {
   media::Set set;
   Layout layout;
+  ReadContext context;
 };
 
 Stored stored_originals(const Machine& machine, const Backup& backup) {
-  Stored stored{machine.originals(backup.commit), machine.layout_at(backup.commit)};
+  ReadAs as = read_as(machine, backup.commit);
+  Stored stored{machine.originals(backup.commit), parse_layout(as.layout, "layout.toml"),
+                std::move(as.context)};
   if (set_digest(stored.set) != backup.digest) {
     throw Error(Exit::store,
                 fmt::format("the originals of backup #{} do not have the digest that they were stored with",
@@ -27,16 +33,6 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
                 "the repository is damaged: check it with 'git fsck', and restore from a clone");
   }
   return stored;
-}
-
-std::optional<Backup> first_real(const store::Repository& repository, const store::Oid& tip) {
-  std::optional<Backup> found;
-  repository.walk(tip, [&](const store::CommitInfo& info) {
-    auto backup = backup_from_commit(info);
-    if (backup && backup->kept.empty()) found = std::move(backup);
-    return !found;
-  });
-  return found;
 }
 
 Backup backup_at(const Machine& machine, const store::Oid& commit) {
@@ -51,27 +47,38 @@ Backup backup_at(const Machine& machine, const store::Oid& commit) {
 Composed compose_items(const Machine& machine, const Backup& newest, const Machine& source,
                        const State& target, const std::vector<Backup>& donors,
                        const std::vector<Address>& asked) {
-  const ReadContext context{machine.facts().serial, machine.facts().units};
   const Stored base = stored_originals(machine, newest);
+  // Only programs are taken from donors byte for byte; a value is written in the spelling that stands there.
+  const bool programs = std::any_of(asked.begin(), asked.end(),
+                                    [](const Address& each) { return each.group == Group::programs; });
   std::vector<Stored> given;
-  given.reserve(donors.size());
-  for (const Backup& donor : donors) given.push_back(stored_originals(source, donor));
+  if (programs) {
+    given.reserve(donors.size());
+    for (const Backup& donor : donors) given.push_back(stored_originals(source, donor));
+  }
   std::vector<Donor> views;
   views.reserve(given.size());
-  for (const Stored& donor : given) views.push_back({donor.set, donor.layout});
-  return compose({base.set, base.layout, context, target, views, asked});
+  for (const Stored& donor : given) views.push_back({donor.set, donor.layout, donor.context});
+  return compose({base.set, base.layout, base.context, target, views, asked});
+}
+
+// The backups whose originals carry items of a merged state, each once.
+std::vector<Backup> carriers(const Machine& machine, const Backup& merged) {
+  std::vector<Backup> found;
+  for (const Carried& each : carried_items(machine.repository(), merged.commit)) {
+    const auto same = [&](const Backup& carrier) { return carrier.commit == each.commit; };
+    if (std::none_of(found.begin(), found.end(), same)) found.push_back(backup_at(machine, each.commit));
+  }
+  return found;
 }
 
 // A merged state stands beside main's originals, not its own: these are taken, with the items that the
 // trial's carry put in; when that cannot be done in place, the trial's, with main's put in.
 Composed compose_carried(const Machine& machine, const Backup& target, const State& state, Backup& base) {
   std::vector<Address> asked;
-  std::vector<Backup> donors;
-  for (const Carried& each : carried_items(machine.repository(), target.commit)) {
+  for (const Carried& each : carried_items(machine.repository(), target.commit))
     asked.push_back(each.address);
-    const auto same = [&](const Backup& donor) { return donor.commit == each.commit; };
-    if (std::none_of(donors.begin(), donors.end(), same)) donors.push_back(backup_at(machine, each.commit));
-  }
+  const std::vector<Backup> donors = carriers(machine, target);
   base = target;
   try {
     return compose_items(machine, base, machine, state, donors, asked);
@@ -112,17 +119,70 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
       "restore the trial or a backup before it, and single items from this one with --only ADDRESS");
 }
 
+// The asked part of a state, as text for comparison and for telling.
+State asked_part(const State& state, const std::vector<Address>& asked) {
+  return overlay({}, state, asked);
+}
+
+// Values may go into the files of `base` only when they mean there what they meant where they come from.
+void require_same_meaning(const Machine& machine, const Backup& base, const RestoreRequest& request,
+                          const State& state) {
+  const bool values = std::any_of(request.only.begin(), request.only.end(),
+                                  [](const Address& each) { return each.group != Group::programs; });
+  if (!values) return;
+  const ReadAs here = read_as(machine, base.commit);
+  if (request.from != nullptr) {
+    const ReadAs there = read_as(*request.from, request.at.commit);
+    if (there.context.units == here.context.units) return;
+    throw Error(Exit::refused,
+                fmt::format("{} is in {}, {} in {}: a value of the one is another length on the other",
+                            request.from->facts().name, units_name(there.context.units), machine.facts().name,
+                            units_name(here.context.units)),
+                "key the values in at the control, converted and checked by hand");
+  }
+  const ReadAs there = read_as(machine, request.at.commit);
+  if (there == here) return;
+  const std::string remedy =
+      "put the whole file back with --only GROUP, or key the value in at the control, checked by hand";
+  if (!request.at.kept.empty()) {
+    throw Error(
+        Exit::refused,
+        fmt::format("the layout, units or serial were changed since #{} was kept: its values cannot be "
+                    "put into today's files one by one",
+                    request.at.number),
+        remedy);
+  }
+  // The same bytes, read as they are read today.
+  const Stored stored = stored_originals(machine, request.at);
+  const State today = read_set(stored.set, parse_layout(here.layout, "layout.toml"), here.context).state;
+  const Changes off = compare(asked_part(state, request.only), asked_part(today, request.only));
+  if (off.values.empty()) return;
+  const ValueChange& first = off.values.front();
+  throw Error(Exit::refused,
+              fmt::format("the layout, units or serial were changed since #{}: {} there is {} as it was read "
+                          "then, and {} as it would be read today",
+                          request.at.number, escape(Address{first.group, first.key}.text()),
+                          first.before ? escape(*first.before) : "not there",
+                          first.after ? escape(*first.after) : "not there"),
+              remedy);
+}
+
 }  // namespace
 
 Backup newest_known(const Machine& machine) {
   const store::Repository& repository = machine.repository();
   std::optional<Backup> newest;
+  std::unordered_set<store::Oid> seen;
+  // Every backup of every line: they stand in the order in which they came in, and a pile or another PC may
+  // have brought an old one last.
   const auto consider = [&](const store::Oid& tip) {
-    auto backup = first_real(repository, tip);
-    if (backup &&
-        (!newest || backup->at > newest->at || (backup->at == newest->at && backup->taken > newest->taken))) {
-      newest = std::move(backup);
-    }
+    repository.walk(tip, [&](const store::CommitInfo& info) {
+      if (!seen.insert(info.id).second) return false;
+      auto backup = backup_from_commit(info);
+      if (backup && backup->kept.empty() && (!newest || is_newer(*backup, *newest)))
+        newest = std::move(backup);
+      return true;
+    });
   };
   for (const auto& line : repository.lines()) consider(line.tip);
   for (const auto& ref : repository.refs("refs/keepway/archive/trial/")) consider(ref.id);
@@ -133,17 +193,30 @@ Backup newest_known(const Machine& machine) {
   return *newest;
 }
 
+State state_as_read_today(const Machine& machine, const Backup& backup) {
+  const auto layout = machine.repository().working_file("layout.toml");
+  const ReadAs today{layout.value_or(""), {machine.facts().serial, machine.facts().units}};
+  if (!backup.kept.empty() || read_as(machine, backup.commit) == today) return machine.state(backup.commit);
+  return read_set(stored_originals(machine, backup).set, machine.layout(), today.context).state;
+}
+
+bool read_alike(const Machine& machine, const Backup& a, const Backup& b) {
+  return read_as(machine, a.commit) == read_as(machine, b.commit);
+}
+
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request) {
-  const ReadContext context{machine.facts().serial, machine.facts().units};
   RestoreJob job;
   job.target = request.at;
   job.known = newest_known(machine);
+  job.asked = request.only;
+  if (request.from != nullptr) job.from = request.from->facts().name;
   job.merged = !request.at.kept.empty();
   job.by_item = std::any_of(request.only.begin(), request.only.end(),
                             [](const Address& each) { return !each.key.empty(); });
   std::vector<Refusal> refused;
   std::vector<std::string> dropped;
   Reading reading;
+  ReadContext context;
   std::optional<std::vector<std::string>> load;  // the files to load, when not all
 
   if (job.by_item || job.merged) {
@@ -152,18 +225,17 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     Composed composed;
     Backup base = job.known;
     if (job.by_item) {
-      std::vector<Backup> donors;
-      if (job.merged) {
-        for (const Carried& each : carried_items(source.repository(), request.at.commit))
-          donors.push_back(backup_at(source, each.commit));
-      }
+      require_same_meaning(machine, base, request, state);
+      std::vector<Backup> donors = job.merged ? carriers(source, request.at) : std::vector<Backup>();
       donors.push_back(request.at);
       composed = compose_items(machine, base, source, state, donors, request.only);
       load = composed.touched;
     } else {
       composed = compose_merged(machine, request.at, state, base);
     }
-    job.layout = machine.layout_at(base.commit);
+    ReadAs as = read_as(machine, base.commit);
+    job.layout = parse_layout(as.layout, "layout.toml");
+    context = std::move(as.context);
     job.set = std::move(composed.set);
     reading = std::move(composed.reading);
     refused = std::move(composed.refused);
@@ -172,6 +244,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     Stored stored = stored_originals(machine, request.at);
     job.layout = std::move(stored.layout);
     job.set = std::move(stored.set);
+    context = std::move(stored.context);
   }
   if (!job.by_item && !request.only.empty()) {
     std::vector<Group> groups;
@@ -186,6 +259,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   }
   for (media::File& file : job.set.files) file.modified = request.at.at;
   reading = read_set(job.set, job.layout, context);
+  job.read_alike = request.from != nullptr || read_alike(machine, request.at, job.known);
   const State known = machine.state(job.known.commit);
   job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(load),
                    std::move(dropped), std::move(refused)});

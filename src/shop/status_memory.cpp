@@ -14,7 +14,7 @@
 namespace keepway {
 namespace {
 
-constexpr std::string_view heading = "keepway status 1";
+constexpr std::string_view heading = "keepway status 2";
 constexpr int worth_remembering = 16;  // commits; fewer are walked again sooner than a file is written
 
 std::filesystem::path file_of(const store::Repository& repository) {
@@ -69,13 +69,15 @@ void remember(const store::Repository& repository, const StatusMemory& memory) {
   std::filesystem::remove(aside, failed);
 }
 
-void take(StatusMemory& memory, const Backup& backup) {
+// `best`: the newest good one so far.
+void take(StatusMemory& memory, std::optional<Backup>& best, Backup backup) {
   if (memory.newest.empty()) memory.newest = backup.commit;
-  if (memory.good.empty() && (backup.worth == Worth::good || backup.accepted)) memory.good = backup.commit;
   if (backup.confirmed) {
     if (memory.confirming.empty()) memory.confirming = backup.commit;
     ++memory.confirmed;
   }
+  const bool good = backup.worth == Worth::good || backup.accepted;
+  if (good && (!best || is_newer(backup, *best))) best = std::move(backup);
 }
 
 }  // namespace
@@ -96,21 +98,26 @@ StatusMemory bring_up_to_date(const store::Repository& repository, const store::
   if (known && known->tip == tip) return *known;
   StatusMemory found;
   found.tip = tip;
+  std::optional<Backup> best;
   bool reached = false;
   int walked = 0;
   repository.walk(tip, [&](const store::CommitInfo& info) {
     reached = known && info.id == known->tip;
     if (reached) return false;
     ++walked;
-    if (const auto backup = backup_from_commit(info)) take(found, *backup);
+    if (auto backup = backup_from_commit(info)) take(found, best, std::move(*backup));
     return true;
   });
   if (reached) {
     if (found.newest.empty()) found.newest = known->newest;
-    if (found.good.empty()) found.good = known->good;
+    if (!known->good.empty()) {
+      auto before = backup_from_commit(repository.info(known->good));
+      if (before && (!best || is_newer(*before, *best))) best = std::move(before);
+    }
     if (found.confirming.empty()) found.confirming = known->confirming;
     found.confirmed += known->confirmed;
   }
+  if (best) found.good = best->commit;
   if (walked >= worth_remembering) remember(repository, found);
   return found;
 }

@@ -8,9 +8,9 @@ namespace keepway {
 
 struct StatusMemory {
   store::Oid tip;
-  store::Oid newest;      // backup; empty: none. So the next two
-  store::Oid good;        // newest that was good or accepted
-  store::Oid confirming;  // newest that wholly confirmed a restore
+  store::Oid newest;      // backup that came in last; empty: none. So the next two
+  store::Oid good;        // newest by its date that was good or accepted
+  store::Oid confirming;  // last to come in that wholly confirmed a restore
   int confirmed = 0;      // how many did
 };
 

@@ -48,7 +48,7 @@ std::string finding_text(const Finding& finding, const Style& style) {
 
 }  // namespace
 
-Answer audit(const std::vector<Audit>& audits, Style style) {
+Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failures, Style style) {
   std::string text;
   Json json = start("audit", nullptr);
   json["machines"] = Json::array();
@@ -91,6 +91,10 @@ Answer audit(const std::vector<Audit>& audits, Style style) {
                                 {"exit", static_cast<int>(each.exit())},
                                 {"repaired", each.repaired},
                                 {"findings", std::move(findings)}});
+  }
+  for (const Failure& failure : failures) {
+    text += failure_text(failure);
+    json["machines"].push_back(to_json(failure));
   }
   return {text, finish(json)};
 }

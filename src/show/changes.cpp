@@ -63,15 +63,23 @@ std::string program_text(const Context& context, const ProgramChange& change) {
 
 }  // namespace
 
-Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes) {
+Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
+               bool alike) {
   std::string text =
       fmt::format("{}  from {} to {}\n", paint(context.style, Tone::strong, context.machine.name),
                   backup_name(from), backup_name(to));
   Json json = start("changes", &context);
   json["from"] = to_json(from);
   json["to"] = to_json(to);
+  json["read_alike"] = alike;
   json["values"] = Json::array();
   json["programs"] = Json::array();
+  if (!alike) {
+    text +=
+        paint(context.style, Tone::doubtful, "  ! ") +
+        "the layout, units or serial were changed between the two: what stands here may be the same bytes\n"
+        "    read otherwise\n";
+  }
   if (changes.empty()) text += "\nNo change.\n";
 
   for (const Group group : all_groups) {

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "show/text.hpp"
+
 namespace keepway::show {
 
 Json start(const char* command, const Context* context) {
@@ -138,11 +140,28 @@ Json to_json(const ProgramChange& change) {
   return json;
 }
 
-Answer done(const std::string& text, const std::vector<std::pair<std::string, std::string>>& facts) {
+Json to_json(const Failure& failure) {
+  const std::string place = failure.error.place().text();
+  return {{"machine", escape(failure.machine)},
+          {"error", escape(place.empty() ? failure.error.what() : place + ": " + failure.error.what())},
+          {"remedy", escape(failure.error.remedy())},
+          {"exit", static_cast<int>(failure.error.code())}};
+}
+
+Answer done(const std::string& text, const std::vector<std::pair<std::string, Fact>>& facts,
+            const std::vector<Failure>& failures) {
   Json json;
   json["schema"] = json_schema;
-  for (const auto& [name, value] : facts) json[name] = value;
-  return {text, finish(json)};
+  for (const auto& [name, fact] : facts) {
+    Json& value = json[name];
+    std::visit([&](const auto& each) { value = each; }, fact);
+  }
+  std::string whole = text;
+  for (const Failure& failure : failures) {
+    whole += failure_text(failure);
+    json["failed"].push_back(to_json(failure));
+  }
+  return {std::move(whole), finish(json)};
 }
 
 std::string error_json(const Error& error) {

@@ -16,6 +16,7 @@ Json to_json(const Verdict& verdict);
 Json to_json(const Place& place);
 Json to_json(const ValueMeaning& meaning, const ValueChange& change);
 Json to_json(const ProgramChange& change);
+Json to_json(const Failure& failure);
 // A value as JSON text, or null when it is absent.
 Json optional_text(const std::optional<std::string>& text);
 const char* program_change_name(ProgramChangeKind kind);

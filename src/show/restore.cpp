@@ -67,6 +67,20 @@ std::string refusals_text(const Context& context, const std::vector<Refusal>& re
   return text + more(refusals.size(), limit);
 }
 
+// The command that tells whether the machine took it.
+std::string proof(const Context& context, const RestoreJob& job) {
+  if (!job.from.empty()) {
+    return fmt::format("keepway intake {} PATH, then keepway twin {} {}", context.machine.name, job.from,
+                       context.machine.name);
+  }
+  // By the commit: a number alone would name another backup while another line is in force.
+  constexpr std::size_t enough = 12;
+  std::string text = fmt::format("keepway confirm {} PATH --against {}", context.machine.name,
+                                 job.target.commit.substr(0, enough));
+  for (const Address& each : job.asked) text += fmt::format(" --only '{}'", escape(each.text()));
+  return text;
+}
+
 std::string checklist(const Context& context, const RestoreJob& job, std::size_t limit) {
   std::string text = "\nChecklist, in this order\n";
   text += context.machine.serial.empty()
@@ -106,9 +120,7 @@ std::string checklist(const Context& context, const RestoreJob& job, std::size_t
     text += "  [ ] power off and on: some controls take parameters only then\n";
   }
   text += "  [ ] home the machine\n";
-  text +=
-      fmt::format("  [ ] back the machine up again and prove it: keepway confirm {} PATH --against '#{}'\n",
-                  context.machine.name, job.target.number);
+  text += fmt::format("  [ ] back the machine up again and prove it: {}\n", proof(context, job));
   return text;
 }
 
@@ -156,18 +168,28 @@ Answer restore(const Context& context, const RestoreFacts& facts) {
   std::uint64_t bytes = 0;
   for (const media::File& file : job.set.files) bytes += file.bytes.size();
 
-  std::string text =
-      fmt::format("{}  {} backup {}, {}\n", paint(context.style, Tone::strong, context.machine.name),
-                  job.by_item  ? "single items as in"
-                  : job.merged ? "the merged state of"
-                               : "everything as in",
-                  backup_name(job.target), worth_name(job.target.worth));
-  for (const std::string& reason : job.target.reasons) {
-    text += paint(context.style, Tone::doubtful, "  ! ") + escape(reason) + "\n";
+  std::string text = fmt::format(
+      "{}  {} backup {}{}, {}\n", paint(context.style, Tone::strong, context.machine.name),
+      job.by_item  ? "single items as in"
+      : job.merged ? "the merged state of"
+                   : "everything as in",
+      backup_name(job.target), job.from.empty() ? "" : " of " + job.from, worth_name(job.target.worth));
+  const auto tell_reasons = [&](const Backup& backup) {
+    for (const std::string& reason : backup.reasons)
+      text += paint(context.style, Tone::doubtful, "  ! ") + escape(reason) + "\n";
+  };
+  tell_reasons(job.target);
+  if (job.by_item && job.known.commit != job.target.commit) {
+    text += fmt::format("  in the files of {}, {}\n", backup_name(job.known), worth_name(job.known.worth));
+    tell_reasons(job.known);
   }
   text += fmt::format("  {}, {}\n", count_of(job.set.files.size(), "file", "files"),
                       count_of(bytes, "byte", "bytes"));
   text += fmt::format("\nWhat it changes on the machine, as last known from {}\n", backup_name(job.known));
+  if (!job.read_alike)
+    text +=
+        "    ! the layout, units or serial were changed between the two: what stands here may be the same\n"
+        "      bytes read otherwise\n";
   if (job.plan.values.empty() && job.plan.programs.empty())
     text += "    nothing: the machine holds it already\n";
   text += values_text(context, job.plan, limit);
@@ -193,6 +215,9 @@ Answer restore(const Context& context, const RestoreFacts& facts) {
   json["backup"] = to_json(job.target);
   json["known"] = to_json(job.known);
   json["by_item"] = job.by_item;
+  json["from"] = job.from;
+  json["read_alike"] = job.read_alike;
+  json["proof"] = proof(context, job);
   json["merged"] = job.merged;
   json["plan"] = to_json(context, job.plan);
   json["steps"] = json["plan"]["steps"];  // where programs look for the order of loading first

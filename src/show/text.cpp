@@ -126,6 +126,12 @@ std::string escape_lines(std::string_view text) {
   return out;
 }
 
+std::string failure_text(const Failure& failure) {
+  const std::string place = failure.error.place().text();
+  return fmt::format("{}  failed: {}{}{}\n  what to do: {}\n", escape(failure.machine), escape(place),
+                     place.empty() ? "" : ": ", escape(failure.error.what()), escape(failure.error.remedy()));
+}
+
 std::string backup_name(const Backup& backup) {
   return fmt::format("#{} ({})", backup.number, format_time(backup.at));
 }

@@ -41,6 +41,8 @@ class Grid {
 
 std::string count_of(std::size_t number, std::string_view one, std::string_view many);
 std::string with_commas(std::uint64_t number);
+// "mill-2  failed: machine.toml:3: …", and what to do.
+std::string failure_text(const Failure& failure);
 // "#7 (2026-02-27 06:31)"
 // Text of several lines with each line escaped: no byte of a backup may steer a terminal.
 std::string escape_lines(std::string_view text);

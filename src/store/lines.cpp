@@ -5,6 +5,7 @@
 
 #include "store/impl.hpp"
 #include "store/message.hpp"
+#include "store/objects.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -164,15 +165,16 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
                 "choose another name, or take the old mark away with `git tag -d`");
   }
   const Lock lock = impl_->lock();
-  const auto target = commit_of(*impl_->repo, commit);
+  (void)commit_of(*impl_->repo, commit);
   const std::string clean = clean_name(who);
-  const auto signature = take<SignatureHandle>("sign the mark", git_signature_new, clean.c_str(),
-                                               email_for(*impl_->repo, clean).c_str(), when, 0);
-  git_oid id{};
-  check(git_tag_create(&id, impl_->repo.get(), in_ref.c_str(),
-                       reinterpret_cast<const git_object*>(target.get()), signature.get(),
-                       (name + "\n").c_str(), 0),
-        "set the mark " + name);
+  // By our own hand: libgit2 would not pass on why the disk did not take the object.
+  ObjectBatch batch(*impl_->repo, impl_->git_folder());
+  const git_oid tag = batch.add(
+      GIT_OBJECT_TAG, fmt::format("object {}\ntype commit\ntag {}\ntagger {} <{}> {} +0000\n\n{}\n", commit,
+                                  in_ref, clean, email_for(*impl_->repo, clean), when, name));
+  batch.write();
+  take<RefHandle>("set the mark " + name, git_reference_create, impl_->repo.get(),
+                  (std::string(marks_prefix) + in_ref).c_str(), &tag, 0, static_cast<const char*>(nullptr));
 }
 
 std::vector<Repository::Mark> Repository::marks() const {

@@ -4,10 +4,12 @@
 
 #include <algorithm>
 #include <chrono>
+#include <string_view>
 #include <thread>
 
 #include "store/disk.hpp"
 #include "store/git.hpp"
+#include "store/sync_refs.hpp"
 #include "store/verify.hpp"
 
 namespace keepway::store {
@@ -69,6 +71,20 @@ void set_config(const std::filesystem::path& folder,
     git_buf_dispose(&held);
     if (!same) check(git_config_set_string(config.get(), name.c_str(), value.c_str()), "set " + name);
   }
+}
+
+void name_main_in_head(const std::filesystem::path& folder) {
+  const RepoHandle repo = open_repository(folder);
+  if (git_repository_is_bare(repo.get()) == 0) return;
+  const int unborn = git_repository_head_unborn(repo.get());
+  check(unborn, "read HEAD of " + folder.string());
+  if (unborn == 0) return;
+  const auto head =
+      take<RefHandle>("read HEAD of " + folder.string(), git_reference_lookup, repo.get(), "HEAD");
+  const char* named = git_reference_symbolic_target(head.get());
+  if (named != nullptr && std::string_view(named) == main_ref) return;
+  take<RefHandle>("set HEAD of " + folder.string(), git_reference_symbolic_create, repo.get(), "HEAD",
+                  main_ref, 1, static_cast<const char*>(nullptr));
 }
 
 void write_script(const std::filesystem::path& file, const std::string& text) {

@@ -34,6 +34,10 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
 void set_config(const std::filesystem::path& folder,
                 const std::vector<std::pair<std::string, std::string>>& values);
 
+// Lets HEAD of a bare repository name the line that keepway keeps, where the branch it names is not there:
+// Git makes one with whatever branch its configuration says, and a clone of it would check nothing out.
+void name_main_in_head(const std::filesystem::path& folder);
+
 // Writes a program file anew, whole or not at all.
 void write_script(const std::filesystem::path& file, const std::string& text);
 

@@ -75,6 +75,7 @@ class Sync {
     if (!push.empty() && !send(push)) return false;
     apply(moves);
     remember(push, there);
+    remote_.name_main();  // each time: a sync may have been cut off before it came to this
     return true;
   }
 

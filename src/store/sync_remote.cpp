@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "store/settings.hpp"
+
 namespace keepway::store {
 namespace {
 
@@ -99,11 +101,16 @@ Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncO
   const char* url = git_remote_url(raw);
   shown_url_ = printable(without_password(url));
   use_named_authorities(repo);
-  if (const auto folder = folder_of(url)) lock_.emplace(*folder);
+  folder_ = folder_of(url);
+  if (folder_) lock_.emplace(*folder_);
 }
 
 Remote::~Remote() {
   git_remote_disconnect(remote_.get());
+}
+
+void Remote::name_main() const {
+  if (folder_) name_main_in_head(*folder_);
 }
 
 git_remote_callbacks Remote::callbacks() {

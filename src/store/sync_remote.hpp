@@ -1,6 +1,7 @@
 // One Git remote, spoken to through libgit2: its refs, its objects, and its answers to a push.
 #pragma once
 
+#include <filesystem>
 #include <map>
 #include <memory>
 #include <optional>
@@ -39,6 +40,9 @@ class Remote {
   // Refspecs "what:ref", "" before the colon to remove it. Returns what was turned down.
   std::vector<Rejection> push(const std::vector<std::string>& refspecs);
 
+  // Of a remote that is a folder, where nobody else will: lets its HEAD name main, see name_main_in_head().
+  void name_main() const;
+
   [[nodiscard]] const std::string& name() const { return name_; }  // empty for a bare URL
   [[nodiscard]] const std::string& shown_url() const { return shown_url_; }
   // What the other side said, such as its hooks' reasons.
@@ -63,6 +67,7 @@ class Remote {
   Credentials credentials_;
   std::optional<Error> failure_;  // of a callback, through which no exception may pass
   std::vector<Rejection> rejections_;
+  std::optional<std::filesystem::path> folder_;
   std::optional<Lock> lock_;  // of a remote that is a folder: nobody else can guard it
 };
 

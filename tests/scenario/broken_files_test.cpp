@@ -1,6 +1,9 @@
 // Layouts, namebooks and machine.toml that people mistyped: exit 3, with file and line.
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <gmock/gmock.h>
+#include <sys/file.h>
+#include <unistd.h>
 
 #include "shop_fixture.hpp"
 
@@ -106,6 +109,61 @@ TEST_F(BrokenFiles, MachineTomlErrorsNameFileAndLine) {
     expect_at(kw({"history", "mill"}), fmt::format("machine.toml:{}", line));
   }
   write_file(repository("mill") / "machine.toml", whole);
+}
+
+// `--all` of each command: the first of two machines fails, the other is done.
+TEST_F(BrokenFiles, AllGoesOnPastAMachineThatCannotBeOpened) {
+  enroll_lathe();
+  enroll_mill();
+  intake("mill", mill_files(), 0);
+  const std::string whole = read_file(repository("lathe") / "machine.toml");
+  write_file(repository("lathe") / "machine.toml", "machine = \"m\"\nunits = \"cubit\"\n");
+  const fs::path pages = root() / "pages";
+  for (const Args& args :
+       std::vector<Args>{{"sync", "--all"}, {"tidy", "--all"}, {"report", "--all", "--to", pages.string()}}) {
+    SCOPED_TRACE(args.front());
+    const Ran ran = kw(args);
+    expect_at(ran, "machine.toml:2");
+    EXPECT_THAT(ran.err, HasSubstr("keepway: lathe: "));
+    EXPECT_THAT(ran.out, HasSubstr("lathe  failed: "));
+    EXPECT_THAT(ran.out, HasSubstr("machine.toml:2"));
+    EXPECT_THAT(ran.out, HasSubstr("  what to do: "));
+  }
+  EXPECT_THAT(kw({"tidy", "--all"}).out, HasSubstr("mill  "));
+  EXPECT_THAT(kw({"sync", "--all"}).out, HasSubstr("mill  has no remote"));
+  EXPECT_TRUE(fs::exists(pages / "machines" / "mill" / "index.html"));
+  EXPECT_FALSE(fs::exists(pages / "machines" / "lathe"));
+  EXPECT_THAT(read_file(pages / "data" / "shop.js"), HasSubstr("cannot be read: "));
+
+  const auto expect_told = [](const Json& failed) {
+    EXPECT_EQ(failed.at("machine"), "lathe");
+    EXPECT_THAT(failed.at("error").get<std::string>(), HasSubstr("machine.toml:2"));
+    EXPECT_NE(failed.at("remedy"), "");
+    EXPECT_EQ(failed.at("exit"), 3);
+  };
+  const Json tidied = json({"tidy", "--all"}, 3);
+  EXPECT_TRUE(tidied.at("mill.bytes_after").is_number());
+  expect_told(tidied.at("failed").at(0));
+  expect_told(json({"report", "--all", "--to", pages.string(), "--replace"}, 3).at("failed").at(0));
+  expect_told(json({"sync", "--all"}, 3).at("machines").at(1));
+  EXPECT_EQ(kw({"tidy", "lathe", "mill"}).exit, 3);
+  write_file(repository("lathe") / "machine.toml", whole);
+}
+
+TEST_F(BrokenFiles, AllAreAuditedButTheOneThatAnotherProgramWritesTo) {
+  enroll_lathe();
+  enroll_mill();
+  const std::string lock = (repository("lathe") / ".git" / "keepway.lock").string();
+  const int held = ::open(lock.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+  ASSERT_GE(held, 0);
+  ASSERT_EQ(::flock(held, LOCK_EX), 0);
+  const Json machines = json({"audit", "--all"}, 4).at("machines");
+  ::close(held);
+  ASSERT_EQ(machines.size(), 2U);
+  EXPECT_EQ(machines[0].at("machine"), "mill");
+  EXPECT_EQ(machines[0].at("exit"), 0);
+  EXPECT_EQ(machines[1].at("machine"), "lathe");
+  EXPECT_THAT(machines[1].at("error").get<std::string>(), HasSubstr("another program is writing"));
 }
 
 TEST_F(BrokenFiles, AnEditOfTheOwnersIsTakenAlongByTheNextIntake) {

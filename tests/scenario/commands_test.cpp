@@ -91,6 +91,35 @@ TEST_F(Commands, WrongUsageIsTwo) {
   }
 }
 
+TEST_F(Commands, AMistypedOneIsNamedWithWhatItMayHaveBeen) {
+  const std::vector<std::pair<Args, std::vector<std::string>>> mistyped = {
+      {{"stauts"}, {"'stauts' is no command of keepway", "did you mean 'status'?", "'keepway --help'"}},
+      {{"--json", "hystory", "mill"}, {"'hystory' is no command", "did you mean 'history'?"}},
+      {{"no-such-command"}, {"'no-such-command' is no command", "'keepway --help'"}},
+      {{"--bogus"}, {"'--bogus' is no option of keepway", "'keepway --help'"}},
+      {{"--verson"}, {"'--verson' is no option", "did you mean '--version'?"}},
+      {{"trial", "mill", "bgin", "x"},
+       {"'bgin' is no command of keepway trial", "did you mean 'begin'?", "'keepway trial --help'"}},
+  };
+  for (const auto& [args, all] : mistyped) {
+    const Ran ran = kw(args);
+    EXPECT_EQ(ran.exit, 2);
+    expect_two_lines(ran);
+    for (const std::string& said : all) EXPECT_NE(ran.err.find(said), std::string::npos) << ran.err;
+  }
+  EXPECT_EQ(kw({"no-such-command"}).err.find("did you mean"), std::string::npos);
+}
+
+TEST_F(Commands, NumbersAreNumbersInJson) {
+  intake("mill", mill_files(), 0);
+  const Json tidied = json({"tidy", "mill"}, 0);
+  EXPECT_TRUE(tidied.at("bytes_before").is_number_integer());
+  EXPECT_TRUE(tidied.at("bytes_after").is_number_integer());
+  write_file(root() / "names.csv", "address,name\nvariables/500,Parts made\n");
+  EXPECT_EQ(json({"names", "mill", "import", (root() / "names.csv").string()}, 0).at("rows"), 1);
+  ASSERT_EQ(git(repository("mill"), {"checkout", "-q", "--", "namebook.tsv"}).exit, 0);
+}
+
 TEST_F(Commands, ErrorsAreJsonToo) {
   for (const Args& args : std::vector<Args>{{"--json"},
                                             {"--json", "no-such-command"},

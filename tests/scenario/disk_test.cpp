@@ -90,6 +90,34 @@ TEST_F(SmallDisk, FullAtARestoreIsExitFourAndNothingIsLeft) {
   EXPECT_FALSE(fs::exists(disk() / "back" / "noise.bin"));
 }
 
+TEST_F(SmallDisk, FullLeavesNoHalfPagesOrCardsAndAsksForRoomToMark) {
+  const fs::path card = disk() / "card.html";
+  ASSERT_EQ(keepway({"sheet", "mill", "--to", card.string()}, disk()).exit, 0);
+  const std::string older = read_file(card);
+  {
+    std::ofstream filler(disk() / "filler", std::ios::binary);
+    while (filler << std::string(4096, 'x') << std::flush) {
+    }
+  }
+  const Ran mark = keepway({"mark", "mill", "known good"}, disk());
+  EXPECT_EQ(mark.exit, 4);
+  EXPECT_THAT(mark.err, HasSubstr("No space left"));
+  EXPECT_THAT(mark.err, HasSubstr("what to do: free some space"));
+  EXPECT_THAT(mark.err, testing::Not(HasSubstr("fsck")));
+  for (const Args& args : std::vector<Args>{{"report", "mill", "--to", "pages"},
+                                            {"sheet", "mill", "--to", "new.html"},
+                                            {"sheet", "mill", "--to", "card.html", "--replace"}}) {
+    EXPECT_EQ(keepway(args, disk()).exit, 4) << args.front();
+  }
+  EXPECT_FALSE(fs::exists(disk() / "pages"));
+  EXPECT_FALSE(fs::exists(disk() / "new.html"));
+  EXPECT_EQ(read_file(card), older);
+  fs::remove(disk() / "filler");
+  EXPECT_EQ(keepway({"report", "mill", "--to", "pages"}, disk()).exit, 0);
+  EXPECT_EQ(keepway({"mark", "mill", "known good"}, disk()).exit, 0);
+  EXPECT_EQ(git(disk() / "mill", {"cat-file", "-t", "known_good"}).out, "tag\n");
+}
+
 TEST_F(SmallDisk, ReadOnlyIsExitFourForWritingAndNoneForReading) {
   ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", MS_REMOUNT | MS_RDONLY, nullptr), 0);
   const std::string before = refs(disk() / "mill");

@@ -184,6 +184,25 @@ TEST_F(Everyday, NamesAreEditedCarriedOutAndBack) {
   EXPECT_EQ(read_file(file), before);
 }
 
+TEST_F(Everyday, NoLinkInTheMachinesFolderLeadsAnEditOutOfIt) {
+  const fs::path folder = repository("lathe");
+  const fs::path outside = root() / "outside";
+  write_file(outside, "somebody's own\n");
+  for (const char* file : {"namebook.tsv", "machine.toml"})
+    fs::create_symlink("../../outside", folder / (std::string(file) + ".new"));
+  ASSERT_EQ(read_file(folder / "namebook.tsv.new"), read_file(outside));
+  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/501", "--name", "Probe, left"}).exit, 0);
+  EXPECT_EQ(kw({"battery", "lathe", "--changed", "2026-01-31", "--every-months", "1200"}).exit, 0);
+  EXPECT_EQ(read_file(outside), "somebody's own\n");
+  for (const auto& [file, text] : std::vector<std::pair<std::string, std::string>>{
+           {"namebook.tsv", "Probe, left"}, {"machine.toml", "every_months = 1200"}}) {
+    EXPECT_TRUE(fs::is_regular_file(fs::symlink_status(folder / file))) << file;
+    EXPECT_THAT(read_file(folder / file), HasSubstr(text));
+    EXPECT_FALSE(fs::exists(fs::symlink_status(folder / (file + ".new")))) << file;
+  }
+  take_along();
+}
+
 TEST_F(Everyday, NamesMissingListsWhatChangedMost) {
   intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#501=0.25", "#501=0.5"), 0, {"--at", "2026-03-02"});
   intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#502=-1.5", "#502=-2"), 0, {"--at", "2026-03-03"});
@@ -212,7 +231,15 @@ TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
   EXPECT_THAT(taken.out, Not(HasSubstr("unread")));
   EXPECT_EQ(json({"when", "new", "offsets/work/G54/X"}, 0).at("changes").at(0).at("after"), "-4.25");
   EXPECT_EQ(json({"when", "new", "settings/47"}, 0).at("changes").at(0).at("after"), "1");
-  EXPECT_EQ(kw({"survey", (root() / "no-such-file").string()}).exit, 2);
+  const std::string none = (root() / "no-such-file").string();
+  for (const Args& wrong :
+       std::vector<Args>{{"survey", none}, {"names", "lathe", "import", none}, {"inspect", "lathe", none}}) {
+    const Ran ran = kw(wrong);
+    EXPECT_EQ(ran.exit, 3) << wrong.front();
+    EXPECT_THAT(
+        ran.err,
+        HasSubstr(none + ": cannot be read: No such file or directory\n  what to do: check the path"));
+  }
 }
 
 TEST_F(Everyday, ShellsAreToldWhatCanFollow) {

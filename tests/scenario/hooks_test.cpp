@@ -137,6 +137,28 @@ TEST_F(HooksTest, OnlyFilesOfTheFormAreTaken) {
   EXPECT_THAT(refused(), HasSubstr("machine.toml: is missing"));
 }
 
+TEST_F(HooksTest, OnlyAttributesOfOursAreTaken) {
+  const fs::path file = mill() / ".gitattributes";
+  const std::string ours = read_file(file);
+  for (const std::string& text : Args{ours + "/originals/** ident\n", "/originals/** filter=other\n"}) {
+    write_file(file, text);
+    const std::string said = refused();
+    EXPECT_THAT(said, HasSubstr(".gitattributes: is not as keepway writes it"));
+    EXPECT_THAT(said, HasSubstr("would have Git change originals on checkout"));
+  }
+  const auto passes = [&] {
+    EXPECT_EQ(as_owner({"add", "-A"}).exit, 0);
+    const Ran ran = as_owner({"commit", "-q", "-m", "By hand"});
+    EXPECT_EQ(ran.exit, 0) << ran.err;
+  };
+  write_file(file, "* -text\n");  // as it was before there were drivers
+  passes();
+  fs::remove(file);
+  passes();
+  write_file(file, ours);
+  passes();
+}
+
 TEST_F(HooksTest, HostileNamesAreRefusedWithoutReachingTheTerminal) {
   const std::string name = "state/\x1b[31mred\n\xff.tsv";
   write_file(mill() / name, "1\t2\n");
@@ -208,6 +230,22 @@ TEST_F(HooksTest, ALawfulCommitAfterAKeptTrialPasses) {
 }
 
 // A shop in a folder, and a program, with blanks and quotes in their names.
+// Git makes a repository with the branch that its configuration says.
+TEST_F(HooksTest, HeadOfAServerNamesTheLineThatIsPushed) {
+  const fs::path hub = root() / "hub.git";
+  ASSERT_EQ(git(root(), {"init", "-q", "--bare", "--initial-branch=trunk", hub.string()}).exit, 0);
+  ASSERT_EQ(kw({"hooks", "--server", hub.string()}).exit, 0);
+  EXPECT_EQ(git(hub, {"symbolic-ref", "HEAD"}).out, "refs/heads/main\n");
+  ASSERT_EQ(git(mill(), {"push", "-q", hub.string(), "main"}).exit, 0);
+  ASSERT_EQ(git(root(), {"clone", "-q", hub.string(), (root() / "copy").string()}).exit, 0);
+  EXPECT_TRUE(fs::exists(root() / "copy" / "machine.toml"));
+  // A branch that is there is somebody's choice.
+  ASSERT_EQ(git(hub, {"branch", "trunk", "main"}).exit, 0);
+  ASSERT_EQ(git(hub, {"symbolic-ref", "HEAD", "refs/heads/trunk"}).exit, 0);
+  ASSERT_EQ(kw({"hooks", "--server", hub.string()}).exit, 0);
+  EXPECT_EQ(git(hub, {"symbolic-ref", "HEAD"}).out, "refs/heads/trunk\n");
+}
+
 class HookProgramTest : public HooksTest {
  protected:
   void SetUp() override {

@@ -152,6 +152,18 @@ TEST_F(MediaRestore, ToAZip) {
   EXPECT_EQ(restore(zip).exit, 5) << "never overwritten";
 }
 
+TEST_F(MediaRestore, ToAnArchiveThatIsNotWrittenIsWrongUsageAndNoFolderOfThatName) {
+  store(lathe_files());
+  for (const char* name : {"set.tar", "set.tar.gz", "SET.TGZ", "set.7z"}) {
+    const Ran ran = restore(root() / name);
+    EXPECT_EQ(ran.exit, 2) << name;
+    EXPECT_THAT(ran.err, HasSubstr("a restore set is written to a folder, NAME.img or NAME.zip"));
+    EXPECT_FALSE(fs::exists(root() / name)) << name;
+  }
+  fs::create_directory(root() / "there.tar");
+  EXPECT_EQ(restore(root() / "there.tar").exit, 0) << "a folder that is there is one, whatever its name";
+}
+
 // Five files of 600,000 bytes besides the others: two go on an image.
 class MediaTooBig : public MediaRestore {
  protected:
@@ -184,6 +196,24 @@ TEST_F(MediaTooBig, ForOneImageWritesNothingAndTellsByHowMuchAndWhatGoesWhere) {
   EXPECT_THAT(ran.err, Not(HasSubstr("image 4:")));
   for (const char* group : {"parameters", "settings", "offsets", "variables"})
     EXPECT_THAT(ran.err, HasSubstr(group));
+}
+
+TEST_F(MediaTooBig, GroupsAreToldOfNamesInSmallLettersToo) {
+  Tree small;
+  for (const auto& [name, bytes] : files_) {
+    std::string each = name;
+    std::transform(name.begin(), name.end(), each.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    small[each] = bytes;
+  }
+  const Ran taken = kw({"intake", "lathe", put(small).string(), "--at", "2026-03-02"});
+  ASSERT_LE(taken.exit, 1) << taken.err;
+  const Ran ran = kw({"restore", "lathe", "--at", "#2", "--to", (root() / "new.img").string(), "--accept"});
+  EXPECT_EQ(ran.exit, 5);
+  for (const char* said :
+       {"image 3:", "programs", "parameters", "settings", "offsets", "variables", "BIG1.PRG"})
+    EXPECT_THAT(ran.err, HasSubstr(said));
+  EXPECT_THAT(ran.err, Not(HasSubstr("other files")));
 }
 
 TEST_F(MediaTooBig, SplitWritesAllImages) {

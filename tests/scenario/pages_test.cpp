@@ -2,8 +2,10 @@
 #include <fmt/format.h>
 #include <signal.h>
 
+#include <algorithm>
 #include <chrono>
 #include <thread>
+#include <utility>
 
 #include "shop_fixture.hpp"
 
@@ -23,7 +25,8 @@ class Pages : public ShopTest {
 TEST_F(Pages, AReportIsPlainFilesWithoutTheNetwork) {
   const Json answer = json({"report", "mill", "--to", (root() / "site").string()}, 0);
   const Tree site = read_tree(root() / "site");
-  EXPECT_EQ(answer.at("files"), std::to_string(site.size()));
+  EXPECT_EQ(answer.at("files"), site.size());
+  EXPECT_TRUE(answer.at("bytes").is_number());
   EXPECT_EQ(site.count("index.html"), 1U);
   EXPECT_EQ(site.count("assets/uplot-license.txt"), 1U);
   EXPECT_NE(site.at("assets/uplot-license.txt").find("MIT License"), std::string::npos);
@@ -55,6 +58,31 @@ TEST_F(Pages, AReportWritesIntoNoFolderThatHoldsOtherThings) {
   EXPECT_EQ(read_tree(site).count("machines/mill/index.html"), 1U);
 }
 
+TEST_F(Pages, AReportThatCannotBeWrittenLeavesNothingInTheWayOfTheNext) {
+  const fs::path site = root() / "site";
+  const auto limited = [&](std::uint64_t bytes, Args args) {
+    args.insert(args.begin(), {"report", "mill", "--to", site.string()});
+    return wait_for(start(KEEPWAY_PROGRAM, args, shop(), {}, {bytes, {}})).exit;
+  };
+  EXPECT_EQ(limited(1000, {}), 4);
+  EXPECT_FALSE(fs::exists(site));
+  fs::create_directory(site);
+  EXPECT_EQ(limited(1000, {}), 4);
+  EXPECT_TRUE(fs::is_empty(site)) << "a folder that was there stays";
+  ASSERT_EQ(kw({"report", "mill", "--to", site.string()}).exit, 0);
+  const Tree whole = read_tree(site);
+  EXPECT_EQ(limited(1000, {"--replace"}), 4);
+  EXPECT_EQ(kw({"report", "mill", "--to", site.string(), "--replace"}).exit, 0);
+  EXPECT_EQ(read_tree(site).size(), whole.size());
+  // As a run leaves it that is cut off: what tells a report is written first.
+  Tree half = {{"assets/keepway.js", whole.at("assets/keepway.js").substr(0, 10)}};
+  fs::remove_all(site);
+  write_tree(site, half);
+  EXPECT_EQ(kw({"report", "mill", "--to", site.string()}).exit, 5);
+  EXPECT_EQ(kw({"report", "mill", "--to", site.string(), "--replace"}).exit, 0);
+  EXPECT_EQ(read_tree(site).at("assets/keepway.js"), whole.at("assets/keepway.js"));
+}
+
 TEST_F(Pages, WrongUseIsTold) {
   EXPECT_EQ(kw({"report", "--to", (root() / "x").string()}).exit, 2);
   EXPECT_EQ(kw({"report", "none", "--to", (root() / "x").string()}).exit, 2);
@@ -69,7 +97,7 @@ TEST_F(Pages, WrongUseIsTold) {
 
 TEST_F(Pages, ACardIsNotWrittenOverAnotherFile) {
   const std::string card = (root() / "card.html").string();
-  EXPECT_EQ(kw({"sheet", "mill", "--to", card}).exit, 0);
+  EXPECT_EQ(json({"sheet", "mill", "--to", card}, 0).at("backup"), 2);
   EXPECT_EQ(kw({"sheet", "mill", "--to", card}).exit, 5);
   EXPECT_EQ(kw({"sheet", "mill", "--to", card, "--replace"}).exit, 0);
   EXPECT_NE(read_file(card).find("class=\"qr\""), std::string::npos);
@@ -110,9 +138,10 @@ TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
 
 class View : public Pages {
  protected:
+  [[nodiscard]] virtual Args command() const { return {"view", "mill", "--json"}; }
   void SetUp() override {
     Pages::SetUp();
-    started_ = start(KEEPWAY_PROGRAM, {"view", "mill", "--json"}, shop());
+    started_ = start(KEEPWAY_PROGRAM, command(), shop());
     for (int i = 0; i < 200 && url_.empty(); ++i) {
       const std::string out = fs::exists(started_.out) ? read_file(started_.out) : "";
       const std::size_t at = out.find("http://127.0.0.1:");
@@ -199,6 +228,83 @@ TEST_F(View, AnOlderPageIsToldSo) {
   ASSERT_EQ(curl({}, "data/machine.js"), "200");
   EXPECT_EQ(curl({}, "data/heat.js?of=0000000000000000000000000000000000000000"), "200");
   EXPECT_EQ(body_, "keepway.stale();\n");
+}
+
+// A machine's objects out of reach, as on a damaged disk, for as long as this lives.
+class LostObjects {
+ public:
+  LostObjects(const fs::path& repository, fs::path aside)
+      : objects_(repository / ".git" / "objects"), aside_(std::move(aside)) {
+    fs::rename(objects_, aside_);
+    fs::create_directories(objects_);
+  }
+  ~LostObjects() {
+    std::error_code failed;
+    fs::remove_all(objects_, failed);
+    fs::rename(aside_, objects_, failed);
+  }
+  LostObjects(const LostObjects&) = delete;
+  LostObjects& operator=(const LostObjects&) = delete;
+
+ private:
+  fs::path objects_;
+  fs::path aside_;
+};
+
+TEST_F(View, APageThatFailsEndsNoView) {
+  {
+    const LostObjects lost(repository("mill"), root() / "aside");
+    for (const std::string& path : Args{"", "data/heat.js", "data/machine.js", "data/heat.js"}) {
+      EXPECT_EQ(curl({}, path), "500") << path;
+      EXPECT_NE(body_, "") << path;
+    }
+    EXPECT_EQ(curl({}, "assets/keepway.css"), "200");
+  }
+  EXPECT_EQ(curl({}), "200");
+  EXPECT_EQ(curl({}, "data/heat.js"), "200");
+}
+
+class ShopView : public View {
+ protected:
+  [[nodiscard]] Args command() const override { return {"view", "--json"}; }
+  void SetUp() override {
+    View::SetUp();
+    enroll_lathe();
+    intake("lathe", lathe_files(), 0);
+  }
+  // The rows of the shop's list.
+  Json machines() {
+    EXPECT_EQ(curl({}, "data/shop.js"), "200");
+    const std::size_t begin = std::min(body_.find('{'), body_.size());
+    const std::size_t end = body_.rfind('}');
+    const Json shop = Json::parse(body_.substr(begin, end - begin + 1), nullptr, false);
+    if (!shop.is_object()) return Json::array();
+    return shop.at("machines");
+  }
+};
+
+TEST_F(ShopView, AMachineThatCannotBeReadHidesNoOther) {
+  {
+    const LostObjects lost(repository("lathe"), root() / "aside");
+    for (int round = 0; round < 2; ++round) {
+      EXPECT_EQ(curl({}), "200");
+      const Json rows = machines();
+      ASSERT_EQ(rows.size(), 2U) << body_;
+      EXPECT_EQ(rows[0].at("name"), "lathe");
+      EXPECT_EQ(rows[0].at("title").get<std::string>().find("cannot be read: "), 0U) << body_;
+      EXPECT_TRUE(rows[0].at("newest").is_null());
+      EXPECT_EQ(rows[1].at("title"), "Knee mill");
+      EXPECT_EQ(rows[1].at("backups"), 2);
+      EXPECT_EQ(curl({}, "machines/lathe/index.html"), "500");
+      EXPECT_EQ(curl({}, "machines/lathe/data/heat.js"), "500");
+      EXPECT_EQ(curl({}, "machines/mill/index.html"), "200");
+    }
+  }
+  const Json rows = machines();
+  ASSERT_EQ(rows.size(), 2U) << body_;
+  EXPECT_EQ(rows[0].at("title"), "lathe");
+  EXPECT_EQ(rows[0].at("backups"), 1);
+  EXPECT_EQ(curl({}, "machines/lathe/index.html"), "200");
 }
 
 }  // namespace

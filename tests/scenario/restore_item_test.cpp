@@ -21,7 +21,7 @@ class RestoreItem : public ShopTest {
     newest = with(newest, "ALL.PRG", "O0200 (GROOVE)\nG1 X.8 F.004\nG0 X1.\nM99\n", "");
     newest = with(newest, "ALL.PRG", "N40 M98 P200\n", "");
     newest = with(newest, "ALL.PRG", "G65 P200\n", "");
-    intake("lathe", newest, 1, {"--at", "2026-03-02"});  // a program fewer
+    intake("lathe", newest, 1, {"--at", "2026-03-02", "--accept"});  // a program fewer, and meant so
   }
   [[nodiscard]] fs::path target() const { return root() / "target"; }
   Ran restore(Args more) {
@@ -95,6 +95,125 @@ TEST_F(RestoreItem, AValueTooLongForItsFixedWidthColumnIsRefused) {
   };
   EXPECT_EQ(only("parameters/3").exit, 5) << "one digit's place does not take six";
   EXPECT_FALSE(fs::exists(target()));
+}
+
+TEST_F(RestoreItem, GoesIntoFilesThatSomebodyStandsBy) {
+  const Tree cut = with(newest, "OFFSETS.TXT", "P1 X-4.99", "P1 X-4.");
+  Tree doubtful = cut;
+  doubtful.erase("VARIABLE.TXT");
+  intake("lathe", doubtful, 1, {"--at", "2026-03-03"});
+  const Ran refused = restore({"--only", "offsets/work/G54/X"});
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.err, HasSubstr("group-missing"));
+  EXPECT_FALSE(fs::exists(target()));
+  const Ran plan = kw({"restore", "lathe", "--at", "#1", "--only", "offsets/work/G54/X", "--plan"});
+  EXPECT_EQ(plan.exit, 0) << plan.err;
+  EXPECT_THAT(plan.out, HasSubstr("in the files of #3 (2026-03-03 12:00), doubtful"));
+  EXPECT_THAT(plan.out, HasSubstr("group-missing"));
+  EXPECT_EQ(restore({"--only", "offsets/work/G54/X", "--accept"}).exit, 0);
+  EXPECT_EQ(read_tree(target()), with(doubtful, "OFFSETS.TXT", "P1 X-4.", "P1 X-4.25"));
+}
+
+TEST_F(RestoreItem, GoesIntoTheFilesThatAreNewestByDate) {
+  // An old floppy turns up.
+  intake("lathe", with(lathe_files(), "PARAM.TXT", "20,0.2", "20,0.9"), 1, {"--at", "2019-05-06"});
+  EXPECT_EQ(restore({"--only", "parameters/20"}).exit, 0);
+  EXPECT_EQ(read_tree(target()), with(newest, "PARAM.TXT", "20,0.3", "20,0.2"));
+}
+
+TEST_F(RestoreItem, TheChecklistsProofHolds) {
+  const Ran ran = restore({"--only", "parameters/20"});
+  const std::size_t begin = ran.out.find("prove it: keepway confirm lathe PATH --against ");
+  ASSERT_NE(begin, std::string::npos) << ran.out;
+  const std::string line = ran.out.substr(begin, ran.out.find('\n', begin) - begin);
+  EXPECT_THAT(line, testing::EndsWith(" --only 'parameters/20'"));
+  const std::string commit = line.substr(line.find("--against ") + 10, 12);
+  const Ran confirmed = kw({"confirm", "lathe", put(read_tree(target())).string(), "--against", commit,
+                            "--only", "parameters/20", "--at", "2026-03-03"});
+  EXPECT_EQ(confirmed.exit, 0) << confirmed.out << confirmed.err;
+}
+
+// A layout is mended when somebody finds that the control counts otherwise: what was stored as a number
+// before would be another number in today's spelling.
+class MendedLayout : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll("a", "inch", "0.0001");
+    intake("a", first, 0, {"--at", "2026-03-01"});
+    intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 0, {"--at", "2026-03-02"});
+  }
+  void enroll(const std::string& name, const std::string& units, const std::string& least) {
+    write_file(root() / "words.toml", layout(units, least));
+    ASSERT_EQ(kw({"enroll", name, "--layout", (root() / "words.toml").string()}).exit, 0);
+  }
+  static std::string layout(const std::string& units, const std::string& least) {
+    return fmt::format(
+        "layout = 1\nunits = \"{}\"\n[[source]]\ngroup = \"offsets\"\nfiles = [\"W.TXT\"]\n"
+        "reader = \"words\"\nleast_increment = \"{}\"\n[[source.row]]\nmatch = \"G10 L2\"\n"
+        "address = \"work/{{P}}\"\nfields = {{ X = \"X\", Z = \"Z\" }}\n",
+        units, least);
+  }
+  Ran restore(Args more) {
+    Args args = {"restore", "a", "--at", "#1", "--to", (root() / "out").string()};
+    args.insert(args.end(), more.begin(), more.end());
+    return kw(args);
+  }
+  const Tree first = {{"W.TXT", "G10 L2 P1 X-142500 Z5000\n"}};
+};
+
+TEST_F(MendedLayout, NoOldNumberGoesIntoNewFiles) {
+  write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
+  intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 0, {"--at", "2026-03-03"});
+  const Ran ran = restore({"--only", "offsets/work/1/X"});
+  EXPECT_EQ(ran.exit, 5) << ran.out;
+  EXPECT_THAT(ran.err, HasSubstr("offsets/work/1/X there is -14.25 as it was read then, and -142.5"));
+  EXPECT_FALSE(fs::exists(root() / "out"));
+  // Whole files come back byte for byte, and it is said that the numbers were read otherwise.
+  const Ran whole = restore({});
+  EXPECT_EQ(whole.exit, 0) << whole.err;
+  EXPECT_EQ(read_tree(root() / "out"), first);
+  EXPECT_THAT(whole.out, HasSubstr("units or serial were changed between the two"));
+}
+
+TEST_F(MendedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
+  write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
+  intake("a", first, 0, {"--at", "2026-03-03"});
+  const Ran changes = kw({"changes", "a", "1", "3"});
+  EXPECT_THAT(changes.out, HasSubstr("the layout, units or serial were changed between the two"));
+  EXPECT_TRUE(json({"changes", "a", "1", "2"}).at("read_alike").get<bool>());
+  EXPECT_FALSE(json({"changes", "a", "1", "3"}).at("read_alike").get<bool>());
+  const Ran ran = kw({"confirm", "a", put(first).string(), "--against", "#1", "--at", "2026-03-04"});
+  EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
+}
+
+TEST_F(MendedLayout, ALayoutThatReadsTheAskedAlikeIsNoHindrance) {
+  write_file(repository("a") / "layout.toml", layout("inch", "0.0001") + "# a remark\n");
+  intake("a", {{"W.TXT", "G10 L2 P1 X-142700 Z5000\n"}}, 0, {"--at", "2026-03-03"});
+  EXPECT_EQ(restore({"--only", "offsets/work/1/X"}).exit, 0);
+  EXPECT_EQ(read_tree(root() / "out"), first);
+}
+
+TEST_F(MendedLayout, NoInchGoesIntoAMachineInMillimetres) {
+  enroll("b", "mm", "0.001");
+  intake("b", {{"W.TXT", "G10 L2 P1 X-361950 Z127000\n"}}, 0, {"--at", "2026-03-01"});
+  const Ran ran = kw({"restore", "b", "--from", "a", "--at", "#1", "--only", "offsets/work/1/X", "--to",
+                      (root() / "out").string()});
+  EXPECT_EQ(ran.exit, 5) << ran.out;
+  EXPECT_THAT(ran.err, HasSubstr("a is in inch, b in mm"));
+  EXPECT_FALSE(fs::exists(root() / "out"));
+  EXPECT_THAT(kw({"twin", "a", "b"}).out, Not(HasSubstr("keepway restore")));
+}
+
+TEST_F(MendedLayout, AnotherMachinesItemIsProvenByTheTwin) {
+  enroll("c", "inch", "0.0001");
+  intake("c", {{"W.TXT", "G10 L2 P1 X-100 Z5000\n"}}, 0, {"--at", "2026-03-01"});
+  const Ran ran = kw({"restore", "c", "--from", "a", "--at", "#1", "--only", "offsets/work/1/X", "--to",
+                      (root() / "out").string()});
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_EQ(read_tree(root() / "out"), first);
+  EXPECT_THAT(ran.out, HasSubstr("backup #1 (2026-03-01 12:00) of a"));
+  EXPECT_THAT(ran.out, HasSubstr("keepway intake c PATH, then keepway twin a c"));
 }
 
 class Twin : public ShopTest {};

@@ -103,6 +103,15 @@ TEST_F(SyncTest, AMachineComesWholeToASecondPc) {
   expect_settled();
 }
 
+TEST_F(SyncTest, ACloneOfTheHubChecksTheLineOut) {
+  const fs::path other = root() / "other.git";
+  ASSERT_EQ(git(root(), {"init", "-q", "--bare", "--initial-branch=trunk", other.string()}).exit, 0);
+  ASSERT_EQ(kw({"sync", "mill", "--to", other.string()}).exit, 0);
+  EXPECT_EQ(git(other, {"symbolic-ref", "HEAD"}).out, "refs/heads/main\n");
+  ASSERT_EQ(git(root(), {"clone", "-q", other.string(), (root() / "copy").string()}).exit, 0);
+  EXPECT_TRUE(fs::exists(root() / "copy" / "machine.toml"));
+}
+
 TEST_F(SyncTest, WhatOneSideHasGoesForward) {
   take(shop(), 2, with_value("1.5"));
   EXPECT_EQ(sync_json(shop()).at("sent"), 1);
