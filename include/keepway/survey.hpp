@@ -29,12 +29,15 @@ struct SurveyedFile {
 
 struct Survey {
   std::vector<SurveyedFile> files;  // in the order given
-  std::string layout;               // TOML with comments; it loads, and was tried on the samples
-  std::optional<Units> units;       // when a sample tells them (G20, G21)
+  std::vector<std::string>
+      left_out;        // names of samples that no reader takes: their sources are to be written by hand
+  std::string layout;  // TOML with comments; it loads, and was tried on the samples
+  std::optional<Units> units;  // when a sample tells them (G20, G21)
 };
 
 // Proposes; asks nothing. `serial` makes that part of the files' names a {serial}; without one, a number that
-// stands in all names is taken for it. Error{usage} without samples.
+// stands in all names is taken for it. Error{usage} without samples,
+// Error{input} when no reader takes any of them.
 Survey survey(const std::vector<OriginalView>& samples, const std::string& serial);
 
 }  // namespace keepway

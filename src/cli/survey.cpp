@@ -45,6 +45,7 @@ void add_survey(CLI::App& app, Globals& globals) {
                   "check that its folder is there, may be written, and is not full");
     }
     print(globals, show::survey(found, options->to, style(globals)));
+    if (!found.left_out.empty()) globals.exit = Exit::look;
     for (const SurveyedFile& file : found.files) {
       if (file.unread > 0) globals.exit = Exit::look;
     }

@@ -167,20 +167,21 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   Survey found;
   const std::string carried = serial.empty() ? serial_in(samples) : serial;
   std::vector<Proposed> sources;
+  std::vector<OriginalView> taken;
   for (const OriginalView& original : samples) {
     reader::Cleaned cleaned;
     reader::clean(original.bytes, original.name, cleaned);
     const Sample sample = layout::look_at(original.name, cleaned.text);
+    auto tried = best(sample, original);
+    if (!tried) {
+      found.left_out.emplace_back(original.name);
+      continue;
+    }
+    taken.push_back(original);
     SurveyedFile& file = found.files.emplace_back();
     file.name = original.name;
     file.parity = cleaned.parity;
     file.lines = sample.code_lines();
-    auto tried = best(sample, original);
-    if (!tried) {
-      throw Error(
-          Exit::input, fmt::format("{} looks like nothing that any reader takes", escape(original.name)),
-          "leave it out, and write its source by hand: see README.md", Place{std::string(original.name)});
-    }
     file.lines -= std::min(file.lines, tried->candidate.header_lines);
     if (!found.units) found.units = layout::units_in(sample);
     file.group = tried->candidate.group;
@@ -203,11 +204,19 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
     for (const std::string& guess : file.guesses)
       source.comments.push_back("# Guessed: " + escape(guess) + ".\n");
   }
+  if (taken.empty()) {
+    throw Error(Exit::input,
+                fmt::format("{} looks like nothing that any reader takes", escape(samples.front().name)),
+                "write its source by hand: see README.md", Place{std::string(samples.front().name)});
+  }
   // A file goes to the first source whose pattern takes it: programs, which take most, stand last.
   std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {
     return (a.candidate.reader == ReaderKind::blocks) < (b.candidate.reader == ReaderKind::blocks);
   });
   std::string text;
+  for (const std::string& name : found.left_out)
+    text += fmt::format("\n# {} looks like nothing that any reader takes: write its source by hand.\n",
+                        escape(name));
   for (const Proposed& source : sources) {
     text += "\n";
     for (const std::string& comment : source.comments) text += comment;
@@ -217,10 +226,10 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
 
   // Tried as a whole, by the files' own names: what is handed out is what was read with.
   const Layout whole = parse_layout(found.layout, "proposed layout");
-  const Reading reading = read_backup(whole, {carried, found.units.value_or(Units::inch)}, samples);
-  for (std::size_t i = 0; i < samples.size(); ++i) {
+  const Reading reading = read_backup(whole, {carried, found.units.value_or(Units::inch)}, taken);
+  for (std::size_t i = 0; i < taken.size(); ++i) {
     SurveyedFile& file = found.files[i];
-    note_misfits(reading, i, file.unread, file.misfits, samples[i]);
+    note_misfits(reading, i, file.unread, file.misfits, taken[i]);
     file.items = reading.files[i].items;
     file.confidence = confidence(file);
   }

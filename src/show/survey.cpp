@@ -36,6 +36,14 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
                              {"guesses", file.guesses},
                              {"misfits", std::move(misfits)}});
   }
+  json["left_out"] = Json::array();
+  for (const std::string& name : survey.left_out) {
+    grid.note(Tone::doubtful,
+              fmt::format("! {} is left out: it looks like nothing that any reader takes; write its "
+                          "source by hand, see README.md",
+                          escape(name)));
+    json["left_out"].push_back(escape(name));
+  }
   json["layout"] = survey.layout;
   if (!written.empty()) json["written"] = written;
   std::string text = grid.text(style);

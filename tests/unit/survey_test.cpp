@@ -309,5 +309,15 @@ TEST(Survey, RefusesNothingToLookAt) {
   EXPECT_THROW(survey({{"EMPTY.TXT", ""}}, ""), Error);
 }
 
+TEST(Survey, LeavesOutWhatNoReaderTakesAndSaysSo) {
+  const Survey found = survey({{"X.CSV", "a;b;c\n1;2;3\n"}, {"V.VAR", "#1=2\n#3=4.5\n#7=1\n"}}, "");
+  ASSERT_EQ(found.files.size(), 1U);
+  EXPECT_EQ(found.files[0].name, "V.VAR");
+  EXPECT_EQ(found.files[0].unread, 0U);
+  EXPECT_EQ(found.left_out, std::vector<std::string>{"X.CSV"});
+  EXPECT_NE(found.layout.find("# X.CSV looks like nothing"), std::string::npos);
+  EXPECT_THROW(survey({{"X.CSV", "a;b;c\n1;2;3\n"}}, ""), Error);
+}
+
 }  // namespace
 }  // namespace keepway
