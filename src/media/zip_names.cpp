@@ -1,6 +1,9 @@
 // Which names of a zip are UTF-8, said and read without libarchive: it asks the locale, of which this program
 // has none, and where there is one it composes characters that the name has apart, so that the bytes change.
+#include <algorithm>
+
 #include "media/archive.hpp"
+#include "media/fat_format.hpp"
 #include "media/system.hpp"
 
 namespace keepway::media {
@@ -16,17 +19,8 @@ constexpr std::size_t central_bytes = 46;
 constexpr std::size_t end_bytes = 22;
 constexpr std::size_t max_comment = 0xFFFF;
 
-std::size_t number(std::string_view bytes, std::size_t at, std::size_t size) {
-  std::size_t out = 0;
-  for (std::size_t i = size; i > 0; --i) out = (out << 8U) | static_cast<unsigned char>(bytes[at + i - 1]);
-  return out;
-}
-
 bool plain_ascii(std::string_view name) {
-  for (const char c : name) {
-    if (static_cast<unsigned char>(c) >= 0x80) return false;
-  }
-  return true;
+  return std::all_of(name.begin(), name.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
 }
 
 // Where the central directory begins; past the end when there is none.
@@ -35,7 +29,7 @@ std::size_t directory_of(std::string_view zip) {
   const std::size_t last = zip.size() - end_bytes;
   const std::size_t end = zip.rfind(end_sign, last);
   if (end == std::string_view::npos || last - end > max_comment) return zip.size();
-  return number(zip, end + 16, 4);
+  return get32(zip, end + 16);
 }
 
 }  // namespace
@@ -44,17 +38,17 @@ std::vector<std::size_t> utf8_name_flags(std::string_view zip) {
   std::vector<std::size_t> places;
   std::size_t at = directory_of(zip);
   while (at < zip.size() && zip.size() - at >= central_bytes && zip.substr(at).starts_with(central_sign)) {
-    const std::size_t name_bytes = number(zip, at + 28, 2);
+    const std::size_t name_bytes = get16(zip, at + 28);
     const std::string_view name = zip.substr(at + central_bytes, name_bytes);
-    const std::size_t local = number(zip, at + 42, 4);
+    const std::size_t local = get32(zip, at + 42);
     // printable() leaves as it is what is UTF-8 and has no control in it.
     if (name.size() == name_bytes && !plain_ascii(name) && printable(name) == name && local < zip.size() &&
         zip.size() - local >= local_bytes && zip.substr(local).starts_with(local_sign) &&
-        zip.substr(local + local_bytes, number(zip, local + 26, 2)) == name) {
+        zip.substr(local + local_bytes, get16(zip, local + 26)) == name) {
       places.push_back(at + 8);
       places.push_back(local + 6);
     }
-    at += central_bytes + name_bytes + number(zip, at + 30, 2) + number(zip, at + 32, 2);
+    at += central_bytes + name_bytes + get16(zip, at + 30) + get16(zip, at + 32);
   }
   return places;
 }
