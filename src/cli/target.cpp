@@ -3,22 +3,19 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <filesystem>
 #include <set>
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "state/letter_case.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
 namespace {
 
 std::string ending(const std::string& path) {
-  std::string text = fs::path(path).extension().string();
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return text;
+  return lower(fs::path(path).extension().string());
 }
 
 // A folder of such a name would be taken for an archive.
@@ -32,13 +29,6 @@ void refuse_other_archives(const std::string& path) {
   }
 }
 
-// The same name on a volume, where all are in capitals.
-bool same_on_volume(std::string_view a, std::string_view b) {
-  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [](unsigned char one, unsigned char other) {
-    return std::toupper(one) == std::toupper(other);
-  });
-}
-
 // "image 1: parameters, settings (PAR.TXT, SET.TXT)"
 std::string share_text(const RestoreJob& job, const std::vector<media::Set>& parts) {
   std::string text;
@@ -48,7 +38,8 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
     for (const media::File& file : parts[i].files) {
       names.push_back(escape(file.name));
       for (const LoadStep& step : job.plan.steps) {
-        if (same_on_volume(step.file, file.name)) groups.insert(step.groups.begin(), step.groups.end());
+        // On a volume all names are in capitals.
+        if (lower(step.file) == lower(file.name)) groups.insert(step.groups.begin(), step.groups.end());
       }
     }
     std::vector<std::string_view> titles;

@@ -5,6 +5,7 @@
 
 #include "keepway/shop.hpp"
 #include "shop/digest.hpp"
+#include "state/letter_case.hpp"
 
 namespace keepway {
 namespace {
@@ -12,13 +13,6 @@ namespace {
 constexpr std::string_view folder = "originals/";
 // A part that safe_path() never makes: it marks a folder that was empty, which Git cannot hold.
 constexpr std::string_view empty_mark = "%";
-
-std::string lower(std::string_view text) {
-  std::string out(text);
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return out;
-}
 
 // Paths that differ in letter case alone would overwrite each other in a checkout on a disk that does not
 // tell case, a file and a folder no less than two files.
