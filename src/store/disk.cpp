@@ -58,6 +58,18 @@ void sync_folder(const std::filesystem::path& folder) {
   }
 }
 
+PassingFolder::PassingFolder(std::filesystem::path path) : path_(std::move(path)) {
+  std::error_code failed;
+  std::filesystem::remove_all(path_, failed);
+  std::filesystem::create_directories(path_, failed);
+  if (failed) fail_disk(failed.value(), "make the folder " + path_.string());
+}
+
+PassingFolder::~PassingFolder() {
+  std::error_code stays;
+  std::filesystem::remove_all(path_, stays);
+}
+
 Folder::Folder(std::filesystem::path root) : root_path_(std::move(root)) {
   root_ = Fd(::open(root_path_.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
   if (!root_) fail_disk(errno, "open " + root_path_.string());

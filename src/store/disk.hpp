@@ -39,6 +39,22 @@ void write_all(int file, std::string_view bytes, std::string_view name);
 void sync(int file, std::string_view name);
 void sync_folder(const std::filesystem::path& folder);
 
+// An empty folder that goes with the object and all that is in it, for one who holds the lock: what a program
+// that was cut off left of it goes first. Error{store}.
+class PassingFolder {
+ public:
+  explicit PassingFolder(std::filesystem::path path);
+  PassingFolder(const PassingFolder&) = delete;
+  PassingFolder& operator=(const PassingFolder&) = delete;
+  PassingFolder(PassingFolder&&) = delete;
+  PassingFolder& operator=(PassingFolder&&) = delete;
+  ~PassingFolder();
+  [[nodiscard]] const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
 class Folder {
  public:
   explicit Folder(std::filesystem::path root);

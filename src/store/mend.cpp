@@ -61,36 +61,13 @@ void set_aside(const fs::path& git_folder, const fs::path& file) {
   sync_folder(file.parent_path());
 }
 
-// A folder that goes with the object, for one who holds the lock.
-class Passing {
- public:
-  explicit Passing(fs::path path) : path_(std::move(path)) {
-    std::error_code failed;
-    fs::remove_all(path_, failed);  // left by a program that was cut off
-    fs::create_directories(path_, failed);
-    if (failed) fail_disk(failed.value(), "make the folder " + path_.string());
-  }
-  Passing(const Passing&) = delete;
-  Passing& operator=(const Passing&) = delete;
-  Passing(Passing&&) = delete;
-  Passing& operator=(Passing&&) = delete;
-  ~Passing() {
-    std::error_code failed;
-    fs::remove_all(path_, failed);
-  }
-  [[nodiscard]] const fs::path& path() const { return path_; }
-
- private:
-  fs::path path_;
-};
-
 // An index made again from its pack, whose objects are all read and summed for it. It is made elsewhere, with
 // the copy of the pack that the indexer writes: until it is whole, what stands in its place stays there.
 void make_index(const fs::path& git_folder, const fs::path& index) {
   const fs::path pack = fs::path(index).replace_extension(".pack");
   const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());
   if (!bytes) fail_disk(ENOENT, "read " + pack.string());
-  const Passing passing(git_folder / "keepway" / "index-anew");
+  const PassingFolder passing(git_folder / "keepway" / "index-anew");
   const auto indexer =
       take<IndexerHandle>("index a pack", git_indexer_new, passing.path().c_str(), 0U,
                           static_cast<git_odb*>(nullptr), static_cast<git_indexer_options*>(nullptr));
@@ -138,24 +115,15 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
       throw Error(Exit::usage, "a repository cannot be mended from itself", "name another clone or a remote");
     }
   } else {
-    passing_ = git_folder / "keepway" / fmt::format("from-{}", ::getpid());
-    fs::remove_all(passing_, failed);
-    repo_ = take<RepoHandle>("make a passing repository", git_repository_init, passing_.c_str(), 1U);
-    try {
-      bring_all(*repo_, address);
-    } catch (const Error&) {
-      fs::remove_all(passing_, failed);
-      throw;
-    }
+    passing_.emplace(git_folder / "keepway" / fmt::format("from-{}", ::getpid()));
+    repo_ = take<RepoHandle>("make a passing repository", git_repository_init, passing_->path().c_str(), 1U);
+    bring_all(*repo_, address);
   }
   guard_loose(*repo_);
   odb_ = take<OdbHandle>("open the clone's objects", git_repository_odb, repo_.get());
 }
 
-Donor::~Donor() {
-  std::error_code failed;
-  if (!passing_.empty()) fs::remove_all(passing_, failed);
-}
+Donor::~Donor() = default;
 
 std::optional<std::pair<git_object_t, std::string>> Donor::object(const git_oid& id) const {
   git_odb_object* raw = nullptr;

@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "keepway/audit.hpp"
+#include "store/disk.hpp"
 #include "store/git.hpp"
 #include "store/objects.hpp"
 
@@ -76,8 +77,7 @@ bool ends_with_sum(const std::filesystem::path& file, std::string* sum = nullptr
 struct FoundRef {
   std::string name;  // "refs/heads/main"
   std::optional<git_oid> id;
-  std::optional<git_oid> logged;  // where the last line of its log has it
-  std::optional<git_oid> logged_before;
+  std::optional<git_oid> logged;       // where the last line of its log has it
   std::optional<git_oid> peeled = {};  // what .git/packed-refs says that a tag stands for
 };
 struct Frame {
@@ -115,7 +115,7 @@ class Donor {
   [[nodiscard]] std::optional<git_oid> ref(const std::string& name) const;
 
  private:
-  std::filesystem::path passing_;
+  std::optional<PassingFolder> passing_;  // outlives what is open in it
   RepoHandle repo_;
   OdbHandle odb_;
 };
