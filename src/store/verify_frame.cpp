@@ -41,16 +41,17 @@ struct LogEnds {
   std::optional<git_oid> last;
 };
 
-// Whether two ids stand side by side in a line's name or message: another line begins there, its own line end
-// lost.
-bool holds_another(std::string_view rest) {
-  for (std::size_t at = rest.find(' '); at != std::string_view::npos; at = rest.find(' ', at + 1)) {
-    if (at >= hex_digits && parse_hex(rest.substr(at - hex_digits, hex_digits)) &&
-        parse_hex(rest.substr(at + 1, hex_digits)) && rest.substr(at + 1 + hex_digits).starts_with(' ')) {
-      return true;
-    }
+// The ids of an entry that stands behind another on its line, whose line end was lost or which was cut off in
+// the middle: two ids side by side, but those that begin the line.
+std::optional<std::pair<git_oid, git_oid>> hidden_entry(std::string_view line) {
+  constexpr std::size_t own = hex_digits;  // the blank between the line's own ids
+  for (std::size_t at = line.find(' '); at != std::string_view::npos; at = line.find(' ', at + 1)) {
+    if (at <= own || !line.substr(std::min(at + 1 + hex_digits, line.size())).starts_with(' ')) continue;
+    const auto before = parse_hex(line.substr(at - hex_digits, hex_digits));
+    const auto after = parse_hex(line.substr(at + 1, hex_digits));
+    if (before && after) return std::pair{*before, *after};
   }
-  return false;
+  return std::nullopt;
 }
 
 // "OLD NEW Name <mail> TIME ZONE[\tMESSAGE]\n": form, and that each line goes on where the last ended, or
@@ -64,9 +65,9 @@ LogEnds read_log(std::string_view text) {
     const auto before = parse_hex(line.substr(0, hex_digits));
     const auto after =
         line.size() > ids ? parse_hex(line.substr(hex_digits + 1, hex_digits)) : std::optional<git_oid>();
+    const auto hidden = hidden_entry(line);
     const bool formed = end != std::string_view::npos && before && after && line[hex_digits] == ' ' &&
-                        line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos &&
-                        !holds_another(line.substr(ids));
+                        line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos && !hidden;
     const auto goes_on = [&] {
       // The first line begins with nothing, unless Git has let older ones expire.
       if (!ends.last) return git_oid_is_zero(&*before) != 0;
@@ -74,7 +75,9 @@ LogEnds read_log(std::string_view text) {
              (ends.before && git_oid_equal(&*ends.before, &*before) != 0);
     };
     if (!formed || !goes_on()) ends.whole = false;
-    if (after) {
+    if (hidden) {
+      std::tie(ends.before, ends.last) = *hidden;
+    } else if (after) {
       ends.before = before;
       ends.last = after;
     }
@@ -152,16 +155,8 @@ void check_log(const fs::path& git_folder, FoundRef& ref, Findings& findings) {
   const std::string path = "logs/" + ref.name;
   const auto text = read_file(git_folder, path);
   if (!text || text->empty()) return;
-  LogEnds ends = read_log(*text);
-  // A line that was cut off in the middle has the next one behind it, on the same line.
-  const std::size_t last_line = text->size() < 2 ? 0 : text->rfind('\n', text->size() - 2) + 1;
-  if (ref.id && ends.last && git_oid_equal(&*ref.id, &*ends.last) == 0 &&
-      text->find(' ' + oid_text(*ref.id) + ' ', last_line + 2 * (hex_digits + 1)) != std::string::npos) {
-    ends.whole = false;
-    ends.last = ref.id;
-  }
+  const LogEnds ends = read_log(*text);
   ref.logged = ends.last;
-  ref.logged_before = ends.before;
   if (!ends.whole) {
     findings.push_back({Concern::note, "log-damaged", printable(".git/" + path),
                         "Git's log of where this line stood is not in its form, or has a gap",

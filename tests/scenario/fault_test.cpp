@@ -98,7 +98,6 @@ class Fault : public ShopTest, public testing::WithParamInterface<std::tuple<Cas
       const Ran ran = kw(filled(args));
       ASSERT_LE(ran.exit, 1) << ran.out << ran.err;
     }
-    fs::remove_all(repository("other"));
     fs::rename(shop(), root() / "template");
   }
   void TearDown() override {
