@@ -87,6 +87,10 @@ class Index {
   std::unique_ptr<Impl> impl_;
 };
 
+// Which commit's originals carry a kept trial's items: in the form of a table, but of no item's value, so
+// that the index leaves it out.
+inline constexpr std::string_view carried_path = "state/carried.tsv";
+
 // What differs below `state/` between two commits, by name; all of `after` when there is no `before`.
 std::vector<Change> changes_between(const Repository& repository, const std::optional<Oid>& before,
                                     const Oid& after);

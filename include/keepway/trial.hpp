@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "keepway/index.hpp"
 #include "keepway/merge.hpp"
 #include "keepway/shop.hpp"
 
@@ -80,7 +81,7 @@ struct Carried {
   store::Oid commit;
 };
 std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit);
-inline constexpr std::string_view carried_path = "state/carried.tsv";
+using store::carried_path;
 
 // Finishes a step that was cut off; one that another program is in the middle of is left to it. Cheap when
 // there is none; called when a machine is opened. What is in its way (a full disk, an edit made by hand) is

@@ -9,9 +9,6 @@ namespace keepway::store {
 namespace {
 
 constexpr std::string_view folder = "state/";
-// Which commit's originals carry a kept trial's items: a table like the others, but of no item's value. The
-// next backup has none, and what its intake notes of changes is of items alone.
-constexpr std::string_view carried = "state/carried.tsv";
 
 bool is_table(std::string_view path) {
   return path.ends_with(".tsv") && path.find('/', folder.size()) == std::string_view::npos;
@@ -118,7 +115,7 @@ StateWalk::Seen StateWalk::see(const Oid& commit, const Seen& before) const {
   seen.tree = repository_.id_at(commit, "state");
   if (seen.tree && seen.tree == before.tree) return before;
   for (Blob& blob : repository_.list(commit, std::string(folder))) {
-    if (blob.path == carried) continue;
+    if (blob.path == carried_path) continue;  // what an intake notes of changes is of items alone
     if (is_table(blob.path)) {
       const auto was = before.files.find(blob.path);
       const bool same = was != before.files.end() && was->second == blob.id;
