@@ -26,8 +26,8 @@ struct Refusal {
 // Another backup's originals, out of which the bytes of programs are taken.
 struct Donor {
   const media::Set& set;
-  const Layout& layout;      // as it was with that backup
-  ReadContext context = {};  // the same
+  const Layout& layout;        // as it was with that backup
+  const ReadContext& context;  // the same
 };
 
 struct ComposeInput {

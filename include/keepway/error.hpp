@@ -40,6 +40,8 @@ class Error : public std::runtime_error {
   [[nodiscard]] Exit code() const noexcept { return code_; }
   [[nodiscard]] const std::string& remedy() const noexcept { return remedy_; }
   [[nodiscard]] const Place& place() const noexcept { return place_; }
+  // What happened, behind its place where there is one: "ofs.txt:12 (byte 340): what".
+  [[nodiscard]] std::string told() const;
 
  private:
   Exit code_;

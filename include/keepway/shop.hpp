@@ -111,6 +111,8 @@ class Machine {
 
   [[nodiscard]] const MachineFacts& facts() const { return facts_; }
   [[nodiscard]] const Layout& layout() const { return layout_; }
+  // layout.toml as layout() was read from it.
+  [[nodiscard]] const std::string& layout_text() const { return owner_files_.layout; }
   [[nodiscard]] const Namebook& namebook() const { return namebook_; }
   [[nodiscard]] store::Repository& repository() { return repository_; }
   [[nodiscard]] const store::Repository& repository() const { return repository_; }
@@ -132,8 +134,6 @@ class Machine {
   [[nodiscard]] Changes changes(const store::Oid& from, const store::Oid& to) const;
   [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
   [[nodiscard]] media::Set originals(const store::Oid& commit) const;
-  // The layout as it was with that backup.
-  [[nodiscard]] Layout layout_at(const store::Oid& commit) const;
 
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
   [[nodiscard]] std::vector<ItemSince> since(Group group) const;
@@ -148,8 +148,12 @@ class Machine {
   [[nodiscard]] std::vector<Address> near(const Address& address) const;
 
  private:
-  // The owner's files as they were read, by path: an intake stores these beside what it read by them.
-  using OwnerFiles = std::vector<std::pair<std::string, std::string>>;
+  // The owner's files as they were read: an intake stores these beside what it read by them.
+  struct OwnerFiles {
+    std::string machine;
+    std::string layout;
+    std::optional<std::string> namebook;
+  };
   Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
           store::Repository repository);
   [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;

@@ -48,7 +48,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
 Answer history(const Context& context, const std::vector<Backup>& backups, bool all_reasons);
 // `alike`: both were read by the same layout, units and serial.
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
-               bool alike = true);
+               bool alike);
 Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
 Answer since(const Context& context, Group group, const std::vector<ItemSince>& items);

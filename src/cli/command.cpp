@@ -82,12 +82,13 @@ std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<
 }
 
 void print_failures(const std::vector<show::Failure>& failures) {
-  for (const auto& [machine, error] : failures) {
-    const std::string place = error.place().text();
-    const std::string text = fmt::format("keepway: {}: {}{}{}\n  what to do: {}\n", escape(machine), place,
-                                         place.empty() ? "" : ": ", error.what(), error.remedy());
-    std::fputs(text.c_str(), stderr);
-  }
+  for (const auto& [machine, error] : failures) print_error(error, escape(machine) + ": ");
+}
+
+void print_error(const Error& error, const std::string& of) {
+  std::string text = fmt::format("keepway: {}{}\n", of, error.told());
+  if (!error.remedy().empty()) text += fmt::format("  what to do: {}\n", error.remedy());
+  std::fputs(text.c_str(), stderr);  // where that fails too, the exit code still tells
 }
 
 std::int64_t now() {

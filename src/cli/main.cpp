@@ -18,10 +18,7 @@ int fail(const Globals& globals, const Error& error) {
   if (globals.json) {
     std::fputs(keepway::show::error_json(error).c_str(), stdout);
   }
-  const std::string place = error.place().text();
-  std::string text = fmt::format("keepway: {}{}{}\n", place, place.empty() ? "" : ": ", error.what());
-  if (!error.remedy().empty()) text += fmt::format("  what to do: {}\n", error.remedy());
-  std::fputs(text.c_str(), stderr);  // where that fails too, the exit code still tells
+  keepway::cli::print_error(error);
   return static_cast<int>(error.code());
 }
 

@@ -118,16 +118,6 @@ void write_assets(Site& site) {
   }
 }
 
-// A row of the shop's list, as `view` shows it.
-show::ShopMachine unreadable(const std::string& name, const Error& error) {
-  const std::string place = error.place().text();
-  show::ShopMachine machine;
-  machine.machine.name = escape(name);
-  machine.machine.title = fmt::format("cannot be read: {}{}{}; what to do: {}", place,
-                                      place.empty() ? "" : ": ", error.what(), error.remedy());
-  return machine;
-}
-
 struct Options {
   std::string machine;
   std::string to;

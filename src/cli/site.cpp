@@ -1,5 +1,6 @@
 #include "cli/site.hpp"
 
+#include <fmt/format.h>
 #include <toml++/toml.h>
 
 namespace keepway::cli {
@@ -32,6 +33,13 @@ show::ShopMachine summary(const Report& report) {
   for (const Gap& gap : gaps(report.backups, report.machine.backup_every_days, report.made)) {
     if (gap.to == report.made) machine.missing = gap.missing;
   }
+  return machine;
+}
+
+show::ShopMachine unreadable(const std::string& name, const Error& error) {
+  show::ShopMachine machine;
+  machine.machine.name = escape(name);
+  machine.machine.title = fmt::format("cannot be read: {}; what to do: {}", error.told(), error.remedy());
   return machine;
 }
 

@@ -6,6 +6,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "keepway/restoring.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -91,7 +92,8 @@ void add_changes(CLI::App& trial, Globals& globals, const Shared& options) {
     const Trial found = find_trial(machine, options->name);
     const Backup& to = found.newest ? *found.newest : found.base;
     const Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
-    print(globals, show::changes(context(globals, machine), found.base, to, difference));
+    print(globals, show::changes(context(globals, machine), found.base, to, difference,
+                                 read_alike(machine, found.base, to)));
     globals.exit = difference.empty() ? Exit::done : Exit::look;
   });
 }

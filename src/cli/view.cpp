@@ -79,25 +79,17 @@ class View {
     return *known_.insert_or_assign(name, Known{std::move(now_is), std::move(fresh)}).first->second.shown;
   }
 
-  // A machine's row in the shop's list. One that cannot be read stands there with the reason, and hides no
-  // other.
+  // A machine's row in the shop's list.
   show::ShopMachine listed(const std::string& name) {
-    std::string trouble;
     try {
       return summary(shown(name).report);
     } catch (const Error& error) {
-      const std::string place = error.place().text();
-      trouble = fmt::format("{}{}{}; what to do: {}", place, place.empty() ? "" : ": ", error.what(),
-                            error.remedy());
+      return unreadable(name, error);
     } catch (const std::bad_alloc&) {
       throw;
     } catch (const std::exception& error) {
-      trouble = error.what();
+      return unreadable(name, Error(Exit::store, error.what(), "look into the machine's folder"));
     }
-    show::ShopMachine broken;
-    broken.machine.name = escape(name);
-    broken.machine.title = "cannot be read: " + trouble;
-    return broken;
   }
 
   std::optional<std::string> machine_file(const std::string& name, const std::string& path,

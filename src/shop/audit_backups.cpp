@@ -7,8 +7,8 @@
 #include "keepway/trial.hpp"
 #include "shop/audit.hpp"
 #include "shop/backup.hpp"
-#include "shop/check.hpp"
 #include "shop/digest.hpp"
+#include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
 
 namespace keepway::audits {
@@ -105,7 +105,7 @@ class Checker {
         [](const TreeFile& file) { return file.path; },
         [&](const TreeFile& file) { return objects_.read(file.id); });
     State state =
-        derive_state(text_at(commit.tree, "layout.toml"), text_at(commit.tree, "machine.toml"), set);
+        state_of(set, read_as(text_at(commit.tree, "layout.toml"), text_at(commit.tree, "machine.toml")));
     ++audit_.derived;
     last_ = {key, state};
     return state;

@@ -7,8 +7,8 @@
 
 #include "keepway/trial.hpp"
 #include "media/set.hpp"
-#include "reader/read_set.hpp"
 #include "shop/machine_toml.hpp"
+#include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
 #include "store/attributes.hpp"
 #include "store/path.hpp"
@@ -129,11 +129,6 @@ media::Set originals_of(const store::Door& door, const Entries& entries) {
       [&](const auto& entry) { return door.read(entry.id); });
 }
 
-State derive_state(const std::string& layout, const std::string& machine, const media::Set& originals) {
-  const MachineFacts facts = parse_machine_toml(machine, "machine.toml");
-  return read_set(originals, parse_layout(layout, "layout.toml"), {facts.serial, facts.units}).state;
-}
-
 std::vector<Fault> TreeCheck::operator()(const Entries& now, const std::vector<Entries>& parents,
                                          const std::vector<store::Oid>& ids) {
   faults_.clear();
@@ -225,7 +220,8 @@ void TreeCheck::check_follows(const Entries& now, const std::vector<Entries>& pa
   try {
     const std::vector<StateFile> is = state_files(now);
     const State state = read_state(is);
-    State given = derive_state(text(now, "layout.toml"), text(now, "machine.toml"), originals_of(door_, now));
+    State given =
+        state_of(originals_of(door_, now), read_as(text(now, "layout.toml"), text(now, "machine.toml")));
     const auto follows = write_state(with_carried(now, std::move(given), state, ids));
     const bool same =
         std::equal(is.begin(), is.end(), follows.begin(), follows.end(),

@@ -16,8 +16,6 @@ using Entries = std::vector<store::DoorEntry>;
 bool same_below(const Entries& a, const Entries& b, std::string_view folder);
 // Files below originals/ as they came off the control.
 media::Set originals_of(const store::Door& door, const Entries& entries);
-// The state that originals give by a layout. Error{input} when layout or machine cannot be read.
-State derive_state(const std::string& layout, const std::string& machine, const media::Set& originals);
 
 class TreeCheck {
  public:

@@ -116,12 +116,14 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
 
   const auto originals = original_files(inspection.set);
   std::vector<store::TreeFile> files;
-  files.reserve(originals.size() + inspection.state_files.size() + owner_files_.size());
+  files.reserve(originals.size() + inspection.state_files.size() + 3);
   for (const auto& file : originals) files.push_back({file.path, file.bytes});
   for (const auto& file : inspection.state_files) files.push_back({file.path, file.content});
   // People edit these in place; the backup stands beside the layout and the names that it was read with, not
   // beside what may have been saved since.
-  for (const auto& [path, text] : owner_files_) files.push_back({path, text});
+  files.push_back({"machine.toml", owner_files_.machine});
+  files.push_back({"layout.toml", owner_files_.layout});
+  if (owner_files_.namebook) files.push_back({"namebook.tsv", *owner_files_.namebook});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
   backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);

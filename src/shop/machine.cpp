@@ -45,13 +45,11 @@ Machine Machine::open(const std::filesystem::path& folder) {
   store::Repository repository = store::Repository::open(folder);
   (void)finish_steps(repository);  // what is in its way is told by what would write
   const auto shown = [&](const char* file) { return (folder / file).string(); };
-  OwnerFiles owner = {{"machine.toml", required_file(repository, "machine.toml")},
-                      {"layout.toml", required_file(repository, "layout.toml")}};
-  MachineFacts facts = parse_machine_toml(owner[0].second, shown("machine.toml"));
-  Layout layout = parse_layout(owner[1].second, shown("layout.toml"));
-  auto book = repository.working_file("namebook.tsv");
-  Namebook namebook = Namebook::parse(book.value_or(""), shown("namebook.tsv"));
-  if (book) owner.emplace_back("namebook.tsv", std::move(*book));
+  OwnerFiles owner{required_file(repository, "machine.toml"), required_file(repository, "layout.toml"),
+                   repository.working_file("namebook.tsv")};
+  MachineFacts facts = parse_machine_toml(owner.machine, shown("machine.toml"));
+  Layout layout = parse_layout(owner.layout, shown("layout.toml"));
+  Namebook namebook = Namebook::parse(owner.namebook.value_or(""), shown("namebook.tsv"));
   if (facts.name.empty()) facts.name = folder.filename().string();
   return {std::move(facts), std::move(layout), std::move(namebook), std::move(owner), std::move(repository)};
 }
@@ -213,10 +211,6 @@ media::Set Machine::originals(const store::Oid& commit) const {
   return stored_set(
       repository_.list(commit, "originals/"), [](const store::Blob& blob) { return blob.path; },
       [&](const store::Blob& blob) { return repository_.read(blob.id); });
-}
-
-Layout Machine::layout_at(const store::Oid& commit) const {
-  return parse_layout(repository_.read_at(commit, "layout.toml").value_or(""), "layout.toml");
 }
 
 }  // namespace keepway

@@ -18,7 +18,14 @@ struct ReadAs {
   }
 };
 
-// As with that backup. Error{input} when its layout.toml or machine.toml cannot be read.
+// From the texts of layout.toml and machine.toml. Error{input} when the latter cannot be read.
+ReadAs read_as(std::string layout, const std::string& machine);
+// As with that backup.
 ReadAs read_as(const Machine& machine, const store::Oid& commit);
+// As the machine's files say now.
+ReadAs read_as_today(const Machine& machine);
+
+// The state that originals give. Error{input} when the layout cannot be read.
+State state_of(const media::Set& originals, const ReadAs& as);
 
 }  // namespace keepway

@@ -119,20 +119,14 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
       "restore the trial or a backup before it, and single items from this one with --only ADDRESS");
 }
 
-// The asked part of a state, as text for comparison and for telling.
-State asked_part(const State& state, const std::vector<Address>& asked) {
-  return overlay({}, state, asked);
-}
-
-// Values may go into the files of `base` only when they mean there what they meant where they come from.
-void require_same_meaning(const Machine& machine, const Backup& base, const RestoreRequest& request,
-                          const State& state) {
+// Values may go into today's files, read as `here`, only when they mean there what they meant where they come
+// from, read as `there`.
+void require_same_meaning(const Machine& machine, const RestoreRequest& request, const State& state,
+                          const ReadAs& here, const ReadAs& there) {
   const bool values = std::any_of(request.only.begin(), request.only.end(),
                                   [](const Address& each) { return each.group != Group::programs; });
   if (!values) return;
-  const ReadAs here = read_as(machine, base.commit);
   if (request.from != nullptr) {
-    const ReadAs there = read_as(*request.from, request.at.commit);
     if (there.context.units == here.context.units) return;
     throw Error(Exit::refused,
                 fmt::format("{} is in {}, {} in {}: a value of the one is another length on the other",
@@ -140,7 +134,6 @@ void require_same_meaning(const Machine& machine, const Backup& base, const Rest
                             units_name(here.context.units)),
                 "key the values in at the control, converted and checked by hand");
   }
-  const ReadAs there = read_as(machine, request.at.commit);
   if (there == here) return;
   const std::string remedy =
       "put the whole file back with --only GROUP, or key the value in at the control, checked by hand";
@@ -153,9 +146,8 @@ void require_same_meaning(const Machine& machine, const Backup& base, const Rest
         remedy);
   }
   // The same bytes, read as they are read today.
-  const Stored stored = stored_originals(machine, request.at);
-  const State today = read_set(stored.set, parse_layout(here.layout, "layout.toml"), here.context).state;
-  const Changes off = compare(asked_part(state, request.only), asked_part(today, request.only));
+  const State today = state_of(stored_originals(machine, request.at).set, here);
+  const Changes off = compare(overlay({}, state, request.only), overlay({}, today, request.only));
   if (off.values.empty()) return;
   const ValueChange& first = off.values.front();
   throw Error(Exit::refused,
@@ -194,10 +186,9 @@ Backup newest_known(const Machine& machine) {
 }
 
 State state_as_read_today(const Machine& machine, const Backup& backup) {
-  const auto layout = machine.repository().working_file("layout.toml");
-  const ReadAs today{layout.value_or(""), {machine.facts().serial, machine.facts().units}};
+  const ReadAs today = read_as_today(machine);
   if (!backup.kept.empty() || read_as(machine, backup.commit) == today) return machine.state(backup.commit);
-  return read_set(stored_originals(machine, backup).set, machine.layout(), today.context).state;
+  return state_of(stored_originals(machine, backup).set, today);
 }
 
 bool read_alike(const Machine& machine, const Backup& a, const Backup& b) {
@@ -209,23 +200,25 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   job.target = request.at;
   job.known = newest_known(machine);
   job.asked = request.only;
-  if (request.from != nullptr) job.from = request.from->facts().name;
+  const Machine& source = request.from != nullptr ? *request.from : machine;
+  if (request.from != nullptr) job.from = source.facts().name;
+  const ReadAs here = read_as(machine, job.known.commit);
+  const ReadAs there = read_as(source, request.at.commit);
+  job.read_alike = request.from != nullptr || here == there;
   job.merged = !request.at.kept.empty();
   job.by_item = std::any_of(request.only.begin(), request.only.end(),
                             [](const Address& each) { return !each.key.empty(); });
   std::vector<Refusal> refused;
   std::vector<std::string> dropped;
-  Reading reading;
   ReadContext context;
   std::optional<std::vector<std::string>> load;  // the files to load, when not all
 
   if (job.by_item || job.merged) {
-    const Machine& source = request.from != nullptr ? *request.from : machine;
     const State state = source.state(request.at.commit);
     Composed composed;
     Backup base = job.known;
     if (job.by_item) {
-      require_same_meaning(machine, base, request, state);
+      require_same_meaning(machine, request, state, here, there);
       std::vector<Backup> donors = job.merged ? carriers(source, request.at) : std::vector<Backup>();
       donors.push_back(request.at);
       composed = compose_items(machine, base, source, state, donors, request.only);
@@ -237,7 +230,6 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     job.layout = parse_layout(as.layout, "layout.toml");
     context = std::move(as.context);
     job.set = std::move(composed.set);
-    reading = std::move(composed.reading);
     refused = std::move(composed.refused);
     dropped = std::move(composed.dropped);
   } else {
@@ -258,8 +250,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     }
   }
   for (media::File& file : job.set.files) file.modified = request.at.at;
-  reading = read_set(job.set, job.layout, context);
-  job.read_alike = request.from != nullptr || read_alike(machine, request.at, job.known);
+  const Reading reading = read_set(job.set, job.layout, context);
   const State known = machine.state(job.known.commit);
   job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(load),
                    std::move(dropped), std::move(refused)});

@@ -93,8 +93,7 @@ MachineStatus machine_status(const std::filesystem::path& folder) {
   try {
     read(folder, status);
   } catch (const Error& error) {
-    const std::string place = error.place().text();
-    return broken(place.empty() ? error.what() : place + ": " + error.what(), error.remedy());
+    return broken(error.told(), error.remedy());
   } catch (const std::bad_alloc&) {
     throw;
   } catch (const std::exception& error) {

@@ -6,7 +6,7 @@
 
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
-#include "shop/check.hpp"
+#include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
 #include "store/sync.hpp"
 
@@ -45,7 +45,7 @@ std::vector<store::PathText> state_for(const std::string& layout, const std::str
       originals, [](const store::PathText& file) { return file.first; },
       [](const store::PathText& file) { return file.second; });
   std::vector<store::PathText> out;
-  for (StateFile& file : write_state(derive_state(layout, machine, set))) {
+  for (StateFile& file : write_state(state_of(set, read_as(layout, machine)))) {
     out.emplace_back(std::move(file.path), std::move(file.content));
   }
   return out;

@@ -74,12 +74,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
   json["read_alike"] = alike;
   json["values"] = Json::array();
   json["programs"] = Json::array();
-  if (!alike) {
-    text +=
-        paint(context.style, Tone::doubtful, "  ! ") +
-        "the layout, units or serial were changed between the two: what stands here may be the same bytes\n"
-        "    read otherwise\n";
-  }
+  if (!alike) text += read_otherwise_text(context.style);
   if (changes.empty()) text += "\nNo change.\n";
 
   for (const Group group : all_groups) {

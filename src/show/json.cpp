@@ -141,9 +141,8 @@ Json to_json(const ProgramChange& change) {
 }
 
 Json to_json(const Failure& failure) {
-  const std::string place = failure.error.place().text();
   return {{"machine", escape(failure.machine)},
-          {"error", escape(place.empty() ? failure.error.what() : place + ": " + failure.error.what())},
+          {"error", escape(failure.error.told())},
           {"remedy", escape(failure.error.remedy())},
           {"exit", static_cast<int>(failure.error.code())}};
 }

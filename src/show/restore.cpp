@@ -77,7 +77,7 @@ std::string proof(const Context& context, const RestoreJob& job) {
   constexpr std::size_t enough = 12;
   std::string text = fmt::format("keepway confirm {} PATH --against {}", context.machine.name,
                                  job.target.commit.substr(0, enough));
-  for (const Address& each : job.asked) text += fmt::format(" --only '{}'", escape(each.text()));
+  for (const Address& each : job.asked) text += " --only " + shell_quoted(escape(each.text()));
   return text;
 }
 
@@ -186,10 +186,7 @@ Answer restore(const Context& context, const RestoreFacts& facts) {
   text += fmt::format("  {}, {}\n", count_of(job.set.files.size(), "file", "files"),
                       count_of(bytes, "byte", "bytes"));
   text += fmt::format("\nWhat it changes on the machine, as last known from {}\n", backup_name(job.known));
-  if (!job.read_alike)
-    text +=
-        "    ! the layout, units or serial were changed between the two: what stands here may be the same\n"
-        "      bytes read otherwise\n";
+  if (!job.read_alike) text += read_otherwise_text(context.style);
   if (job.plan.values.empty() && job.plan.programs.empty())
     text += "    nothing: the machine holds it already\n";
   text += values_text(context, job.plan, limit);

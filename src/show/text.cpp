@@ -127,9 +127,20 @@ std::string escape_lines(std::string_view text) {
 }
 
 std::string failure_text(const Failure& failure) {
-  const std::string place = failure.error.place().text();
-  return fmt::format("{}  failed: {}{}{}\n  what to do: {}\n", escape(failure.machine), escape(place),
-                     place.empty() ? "" : ": ", escape(failure.error.what()), escape(failure.error.remedy()));
+  return fmt::format("{}  failed: {}\n  what to do: {}\n", escape(failure.machine),
+                     escape(failure.error.told()), escape(failure.error.remedy()));
+}
+
+std::string shell_quoted(std::string_view text) {
+  std::string out = "'";
+  for (const char c : text) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  return out + "'";
+}
+
+std::string read_otherwise_text(const Style& style) {
+  return paint(style, Tone::doubtful, "  ! ") +
+         "the layout, units or serial were changed between the two: what stands here may be the same bytes\n"
+         "    read otherwise\n";
 }
 
 std::string backup_name(const Backup& backup) {

@@ -43,6 +43,10 @@ std::string count_of(std::size_t number, std::string_view one, std::string_view 
 std::string with_commas(std::uint64_t number);
 // "mill-2  failed: machine.toml:3: …", and what to do.
 std::string failure_text(const Failure& failure);
+// A word of a command that people copy: whatever it holds, a shell takes it as it stands.
+std::string shell_quoted(std::string_view text);
+// That two backups were not read alike (see restoring.hpp), above what differs between them.
+std::string read_otherwise_text(const Style& style);
 // "#7 (2026-02-27 06:31)"
 // Text of several lines with each line escaped: no byte of a backup may steer a terminal.
 std::string escape_lines(std::string_view text);

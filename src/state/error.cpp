@@ -16,4 +16,9 @@ std::string Place::text() const {
 Error::Error(Exit code, const std::string& what, std::string remedy, Place place)
     : std::runtime_error(what), code_(code), remedy_(std::move(remedy)), place_(std::move(place)) {}
 
+std::string Error::told() const {
+  const std::string place = place_.text();
+  return place.empty() ? what() : place + ": " + what();
+}
+
 }  // namespace keepway

@@ -154,8 +154,8 @@ class MendedLayout : public ShopTest {
         "address = \"work/{{P}}\"\nfields = {{ X = \"X\", Z = \"Z\" }}\n",
         units, least);
   }
-  Ran restore(Args more) {
-    Args args = {"restore", "a", "--at", "#1", "--to", (root() / "out").string()};
+  Ran restore(Args more, const std::string& machine = "a") {
+    Args args = {"restore", machine, "--at", "#1", "--to", (root() / "out").string()};
     args.insert(args.end(), more.begin(), more.end());
     return kw(args);
   }
@@ -187,6 +187,14 @@ TEST_F(MendedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
 }
 
+TEST_F(MendedLayout, ATrialsChangesSayItToo) {
+  ASSERT_EQ(kw({"trial", "a", "begin", "t"}).exit, 0);
+  EXPECT_TRUE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
+  write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
+  intake("a", first, 0, {"--at", "2026-03-03"});
+  EXPECT_FALSE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
+}
+
 TEST_F(MendedLayout, ALayoutThatReadsTheAskedAlikeIsNoHindrance) {
   write_file(repository("a") / "layout.toml", layout("inch", "0.0001") + "# a remark\n");
   intake("a", {{"W.TXT", "G10 L2 P1 X-142700 Z5000\n"}}, 0, {"--at", "2026-03-03"});
@@ -197,8 +205,7 @@ TEST_F(MendedLayout, ALayoutThatReadsTheAskedAlikeIsNoHindrance) {
 TEST_F(MendedLayout, NoInchGoesIntoAMachineInMillimetres) {
   enroll("b", "mm", "0.001");
   intake("b", {{"W.TXT", "G10 L2 P1 X-361950 Z127000\n"}}, 0, {"--at", "2026-03-01"});
-  const Ran ran = kw({"restore", "b", "--from", "a", "--at", "#1", "--only", "offsets/work/1/X", "--to",
-                      (root() / "out").string()});
+  const Ran ran = restore({"--from", "a", "--only", "offsets/work/1/X"}, "b");
   EXPECT_EQ(ran.exit, 5) << ran.out;
   EXPECT_THAT(ran.err, HasSubstr("a is in inch, b in mm"));
   EXPECT_FALSE(fs::exists(root() / "out"));
@@ -208,8 +215,7 @@ TEST_F(MendedLayout, NoInchGoesIntoAMachineInMillimetres) {
 TEST_F(MendedLayout, AnotherMachinesItemIsProvenByTheTwin) {
   enroll("c", "inch", "0.0001");
   intake("c", {{"W.TXT", "G10 L2 P1 X-100 Z5000\n"}}, 0, {"--at", "2026-03-01"});
-  const Ran ran = kw({"restore", "c", "--from", "a", "--at", "#1", "--only", "offsets/work/1/X", "--to",
-                      (root() / "out").string()});
+  const Ran ran = restore({"--from", "a", "--only", "offsets/work/1/X"}, "c");
   EXPECT_EQ(ran.exit, 0) << ran.err;
   EXPECT_EQ(read_tree(root() / "out"), first);
   EXPECT_THAT(ran.out, HasSubstr("backup #1 (2026-03-01 12:00) of a"));

@@ -276,7 +276,7 @@ TEST(RandomRestore, OfOneProgramChangesItAndNothingElse) {
       // With no program left there is nothing in a file of many to put one beside.
       if (!one_a_file && before.programs.empty()) continue;
       SCOPED_TRACE(fmt::format("{} round {}", name, round));
-      const Composed out = now.possible(target, {"programs/" + name}, {{old.set, old.layout}});
+      const Composed out = now.possible(target, {"programs/" + name}, {{old.set, old.layout, old.context}});
       ASSERT_TRUE(out.refused.empty()) << out.refused[0].why;
       State wanted = before.state;
       std::erase_if(wanted.programs, [&](const Program& program) { return program.name == name; });
