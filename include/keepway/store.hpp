@@ -96,6 +96,14 @@ class Repository {
   Oid add(const std::string& line, const std::vector<std::string>& replace,
           const std::vector<TreeFile>& files, const NewCommit& commit);
 
+  // A series: until it lands, add() stores nothing, and what it made is seen through this object alone. It
+  // lands as one pack, one move of the line and one bringing of the work tree. Takes the lock for as long.
+  void begin_series();
+  // Error{store}: nothing of the series is stored. Either way the series is over.
+  void land_series();
+  void drop_series() noexcept;
+  [[nodiscard]] std::size_t series_bytes() const;  // held in memory by now
+
   // Packs the objects that lie in many small packs and loose files together, with deltas: all of them, or
   // those of the last backups when there are enough to be worth it. New packs are checked and synced before
   // old ones go, so a program killed at any point loses nothing. No object goes, reachable or not.
@@ -111,6 +119,8 @@ class Repository {
   // For one who has just added: never fails, and bounded in what it takes on at a time.
   void tidy_when_due() noexcept;
 
+  // Where the line that is checked out stands, in a series too.
+  [[nodiscard]] std::optional<Oid> tip() const;
   // Any revision: a full or short id, a branch, a tag, HEAD~2. nullopt when there is none.
   [[nodiscard]] std::optional<Oid> resolve(const std::string& revision) const;
   [[nodiscard]] CommitInfo info(const Oid& commit) const;

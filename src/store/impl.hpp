@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -10,15 +11,26 @@
 #include "store/git.hpp"
 #include "store/known_blobs.hpp"
 #include "store/lock.hpp"
+#include "store/tree.hpp"
 
 namespace keepway::store {
 
+class Series;
+
 struct Repository::Impl {
+  Impl();
+  Impl(const Impl&) = delete;
+  Impl& operator=(const Impl&) = delete;
+  Impl(Impl&&) = delete;
+  Impl& operator=(Impl&&) = delete;
+  ~Impl();
+
   std::filesystem::path folder;
   RepoHandle repo;
   KnownBlobs known;
-  std::string trouble;        // with the work tree, see work_tree_trouble()
-  std::optional<Error> held;  // why nothing may be written
+  std::string trouble;             // with the work tree, see work_tree_trouble()
+  std::optional<Error> held;       // why nothing may be written
+  std::unique_ptr<Series> series;  // goes before the object store does
 
   // Where objects, refs and the lock live.
   [[nodiscard]] std::filesystem::path git_folder() const { return git_repository_commondir(repo.get()); }
@@ -35,6 +47,15 @@ struct Repository::Impl {
   // The rest is for one who holds the lock.
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,
                   const std::vector<TreeFile>& files, const NewCommit& commit);
+  // Gives the files' blobs to the batch; their paths and ids.
+  std::vector<NewFile> add_blobs(const std::vector<TreeFile>& files, ObjectBatch& batch);
+  // Moves a line to a commit whose objects are stored, from where it was; brings the work tree when that line
+  // is checked out.
+  void move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
+                 const std::string& reason, const std::vector<std::string>& replace,
+                 const std::vector<TreeFile>& fresh);
+  // Stores what the series made.
+  void land_series();
   // Moves a ref back; to nothing at all when it was not there before. Best effort.
   void take_back(const std::string& ref, const git_oid& from, const std::optional<git_oid>& to) const;
   // Finishes what a program that was cut off had pending with the work tree.

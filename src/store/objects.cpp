@@ -1,5 +1,7 @@
 #include "store/objects.hpp"
 
+#include <git2/sys/odb_backend.h>
+
 #include <atomic>
 #include <exception>
 #include <mutex>
@@ -75,13 +77,10 @@ git_oid ObjectBatch::add(git_object_t type, std::string content) {
 }
 
 void ObjectBatch::write() {
-  const auto content = [](const Pending& object) {
-    return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
-  };
   if (pending_.size() <= loose_at_most) {
     for (const Pending& object : pending_) {
       git_oid written{};
-      const std::string_view bytes = content(object);
+      const std::string_view bytes = bytes_of(object);
       check(git_odb_write(&written, odb_.get(), bytes.data(), bytes.size(), object.type), "write an object");
     }
     sync_folder(git_folder_ /
@@ -89,7 +88,7 @@ void ObjectBatch::write() {
   } else {
     std::vector<PackedObject> packed(pending_.size());
     in_parallel(pending_.size(), [&](std::size_t i) {
-      packed[i] = pack_object(pending_[i].id, pending_[i].type, content(pending_[i]));
+      packed[i] = pack_object(pending_[i].id, pending_[i].type, bytes_of(pending_[i]));
     });
     const std::filesystem::path folder = git_folder_ / "objects" / "pack";
     std::error_code trouble;
@@ -99,6 +98,20 @@ void ObjectBatch::write() {
   }
   pending_.clear();
   ids_.clear();
+}
+
+std::vector<git_oid> ObjectBatch::keep_in(git_odb_backend& memory, std::size_t& bytes) {
+  std::vector<git_oid> kept;
+  kept.reserve(pending_.size());
+  for (const Pending& object : pending_) {
+    const std::string_view content = bytes_of(object);
+    check(memory.write(&memory, &object.id, content.data(), content.size(), object.type), "keep an object");
+    kept.push_back(object.id);
+    bytes += content.size();
+  }
+  pending_.clear();
+  ids_.clear();
+  return kept;
 }
 
 }  // namespace keepway::store

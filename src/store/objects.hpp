@@ -16,6 +16,8 @@ struct OidLess {
   bool operator()(const git_oid& a, const git_oid& b) const { return git_oid_cmp(&a, &b) < 0; }
 };
 
+using Ids = std::set<git_oid, OidLess>;
+
 class ObjectBatch {
  public:
   ObjectBatch(git_repository& repo, std::filesystem::path git_folder);
@@ -27,6 +29,9 @@ class ObjectBatch {
 
   // Writes and syncs all that was added: a few as loose objects, more as one pack.
   void write();
+  // Instead of writing: puts them into an object store's memory (git_mempack). Returns the ids of what was
+  // put there; `bytes` grows by what it takes.
+  std::vector<git_oid> keep_in(git_odb_backend& memory, std::size_t& bytes);
 
  private:
   struct Pending {
@@ -35,12 +40,15 @@ class ObjectBatch {
     std::string_view content;
     std::string owned;  // what `content` looks at, when the batch keeps it
   };
+  static std::string_view bytes_of(const Pending& object) {
+    return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
+  }
   [[nodiscard]] bool is_new(const git_oid& id);
 
   OdbHandle odb_;
   std::filesystem::path git_folder_;
   std::vector<Pending> pending_;
-  std::set<git_oid, OidLess> ids_;
+  Ids ids_;
 };
 
 // Calls work(0) ... work(count - 1) on two threads; rethrows the first failure.

@@ -11,28 +11,51 @@
 
 #include "store/disk.hpp"
 #include "store/git.hpp"
-#include "store/summed_file.hpp"
 
 namespace keepway::store {
 namespace {
 
-// The lowest level is the fastest; Git's own gc packs tighter when it sees fit.
-constexpr int deflate_level = 1;
 constexpr std::uint64_t long_offset = 0x80000000U;
+constexpr unsigned ofs_delta = 6;
 
 std::string_view raw(const git_oid& id) {
   return {reinterpret_cast<const char*>(id.id), sizeof id.id};
 }
 
-std::string object_header(git_object_t type, std::uint64_t size) {
+std::string object_header(unsigned type, std::uint64_t size) {
   std::string out;
-  auto byte = static_cast<std::uint8_t>((static_cast<unsigned>(type) << 4U) | (size & 15U));
+  auto byte = static_cast<std::uint8_t>((type << 4U) | (size & 15U));
   for (size >>= 4U; size != 0; size >>= 7U) {
     out += static_cast<char>(byte | 0x80U);
     byte = static_cast<std::uint8_t>(size & 0x7FU);
   }
   out += static_cast<char>(byte);
   return out;
+}
+
+// How far back a delta's base lies: seven bits a byte, the highest first, and one less for each byte before.
+std::string distance_bytes(std::uint64_t distance) {
+  std::string out(1, static_cast<char>(distance & 0x7FU));
+  while ((distance >>= 7U) != 0) out += static_cast<char>(0x80U | (--distance & 0x7FU));
+  std::reverse(out.begin(), out.end());
+  return out;
+}
+
+struct FreeCompressor {
+  void operator()(libdeflate_compressor* compressor) const { libdeflate_free_compressor(compressor); }
+};
+using Compressor = std::unique_ptr<libdeflate_compressor, FreeCompressor>;
+
+std::string deflated(std::string_view content, Press press) {
+  thread_local std::array<Compressor, 2> compressors;
+  Compressor& compressor = compressors[press == Press::well ? 1 : 0];
+  if (!compressor) compressor.reset(libdeflate_alloc_compressor(press == Press::well ? 9 : 1));
+  if (!compressor) throw std::bad_alloc();
+  std::string out(libdeflate_zlib_compress_bound(compressor.get(), content.size()), '\0');
+  const std::size_t size =
+      libdeflate_zlib_compress(compressor.get(), content.data(), content.size(), out.data(), out.size());
+  // The room that it might have taken is many times what it took; objects wait in thousands.
+  return {out.data(), size};
 }
 
 }  // namespace
@@ -42,83 +65,91 @@ void put32(std::string& out, std::uint64_t value) {
     out += static_cast<char>((value >> static_cast<unsigned>(shift)) & 0xFFU);
 }
 
-PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content) {
-  struct FreeCompressor {
-    void operator()(libdeflate_compressor* compressor) const { libdeflate_free_compressor(compressor); }
-  };
-  thread_local const std::unique_ptr<libdeflate_compressor, FreeCompressor> compressor(
-      libdeflate_alloc_compressor(deflate_level));
-  if (!compressor) throw std::bad_alloc();
-  PackedObject object;
-  object.id = id;
-  const std::string header = object_header(type, content.size());
-  std::string room = header;
-  room.resize(header.size() + libdeflate_zlib_compress_bound(compressor.get(), content.size()));
-  const std::size_t size = libdeflate_zlib_compress(compressor.get(), content.data(), content.size(),
-                                                    room.data() + header.size(), room.size() - header.size());
-  object.bytes.assign(room, 0, header.size() + size);
-  object.crc = libdeflate_crc32(0, object.bytes.data(), object.bytes.size());
-  return object;
+std::string pack_head(std::size_t count) {
+  std::string head = "PACK";
+  put32(head, 2);
+  put32(head, count);
+  return head;
 }
 
-std::string index_bytes(const std::vector<PackedObject>& objects, const std::vector<std::uint64_t>& offsets,
-                        std::string_view pack_checksum) {
-  std::vector<std::size_t> order(objects.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::sort(order.begin(), order.end(),
-            [&](std::size_t a, std::size_t b) { return raw(objects[a].id) < raw(objects[b].id); });
+PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content, Press press) {
+  return {id, type, content.size(), deflated(content, press), {}};
+}
+
+PackedObject pack_delta(const git_oid& id, std::string_view delta, std::size_t base, Press press) {
+  return {id, GIT_OBJECT_INVALID, delta.size(), deflated(delta, press), base};
+}
+
+std::string index_bytes(std::vector<PackEntry> entries, std::string_view pack_checksum) {
+  std::sort(entries.begin(), entries.end(),
+            [](const PackEntry& a, const PackEntry& b) { return raw(a.id) < raw(b.id); });
   std::array<std::uint32_t, 256> fanout{};
-  for (const PackedObject& object : objects) ++fanout[object.id.id[0]];
+  for (const PackEntry& entry : entries) ++fanout[entry.id.id[0]];
   std::partial_sum(fanout.begin(), fanout.end(), fanout.begin());
 
   std::string out = "\377tOc";
   put32(out, 2);
   for (const std::uint32_t count : fanout) put32(out, count);
-  for (const std::size_t i : order) out += raw(objects[i].id);
-  for (const std::size_t i : order) put32(out, objects[i].crc);
+  for (const PackEntry& entry : entries) out += raw(entry.id);
+  for (const PackEntry& entry : entries) put32(out, entry.crc);
   std::string long_offsets;
-  for (const std::size_t i : order) {
-    if (offsets[i] < long_offset) {
-      put32(out, offsets[i]);
+  for (const PackEntry& entry : entries) {
+    if (entry.offset < long_offset) {
+      put32(out, entry.offset);
     } else {
       put32(out, long_offset | (long_offsets.size() / 8));
-      put32(long_offsets, offsets[i] >> 32U);
-      put32(long_offsets, offsets[i]);
+      put32(long_offsets, entry.offset >> 32U);
+      put32(long_offsets, entry.offset);
     }
   }
   return out.append(long_offsets).append(pack_checksum);
 }
 
-void name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
-               std::string_view checksum) {
+std::filesystem::path name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
+                                std::string_view checksum) {
   std::string name = "pack-";
   for (const char c : checksum) name += fmt::format("{:02x}", static_cast<unsigned char>(c));
   // Git takes a pack up by its index: named last, it never shows half a pack.
   pack.name(folder / (name + ".pack"));
   index.name(folder / (name + ".idx"));
   sync_folder(folder);
+  return folder / name;
 }
 
-void write_pack(const std::filesystem::path& folder, const std::vector<PackedObject>& objects) {
-  SummedFile pack(folder, "pack");
-  std::string header = "PACK";
-  put32(header, 2);
-  put32(header, objects.size());
-  pack.put(header);
-  std::vector<std::uint64_t> offsets;
-  offsets.reserve(objects.size());
-  std::uint64_t at = header.size();
-  for (const PackedObject& object : objects) {
-    offsets.push_back(at);
-    pack.put(object.bytes);
-    at += object.bytes.size();
-  }
-  const std::string checksum = pack.finish();
-  SummedFile index(folder, "idx");
-  index.put(index_bytes(objects, offsets, checksum));
-  index.finish();
+PackWriter::PackWriter(std::filesystem::path folder, std::size_t count)
+    : folder_(std::move(folder)), pack_(folder_, "pack") {
+  const std::string head = pack_head(count);
+  pack_.put(head);
+  at_ = head.size();
+  entries_.reserve(count);
+}
 
-  name_pack(folder, pack, index, checksum);
+void PackWriter::add(const PackedObject& object) {
+  std::string head = object_header(object.base ? ofs_delta : static_cast<unsigned>(object.type), object.size);
+  if (object.base) head += distance_bytes(at_ - entries_.at(*object.base).offset);
+  std::uint32_t crc = libdeflate_crc32(0, head.data(), head.size());
+  crc = libdeflate_crc32(crc, object.stream.data(), object.stream.size());
+  pack_.put(head);
+  pack_.put(object.stream);
+  entries_.push_back({object.id, crc, at_});
+  at_ += head.size() + object.stream.size();
+}
+
+PackFile PackWriter::finish() {
+  const std::string checksum = pack_.finish();
+  SummedFile index(folder_, "idx");
+  index.put(index_bytes(std::move(entries_), checksum));
+  index.finish();
+  PackFile made;
+  made.bytes = at_ + checksum.size();
+  made.stem = name_pack(folder_, pack_, index, checksum);
+  return made;
+}
+
+PackFile write_pack(const std::filesystem::path& folder, const std::vector<PackedObject>& objects) {
+  PackWriter writer(folder, objects.size());
+  for (const PackedObject& object : objects) writer.add(object);
+  return writer.finish();
 }
 
 }  // namespace keepway::store

@@ -10,31 +10,62 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "store/pack_files.hpp"
+#include "store/summed_file.hpp"
+
 namespace keepway::store {
 
-// An object made ready: type and size in the pack's header form, then a zlib stream.
+// How hard to press: in little time, or to a small size.
+enum class Press { quickly, well };
+
+// An object made ready: whole, or as a delta from one that stands before it in the pack.
 struct PackedObject {
   git_oid id{};
-  std::string bytes;
-  std::uint32_t crc = 0;  // of `bytes`
+  git_object_t type = GIT_OBJECT_BLOB;
+  std::uint64_t size = 0;           // of what `stream` unpacks to
+  std::string stream;               // zlib
+  std::optional<std::size_t> base;  // the place in the pack, from 0, of what the delta is from
 };
 
-// Deflates one object. Error{store} on want of memory. Safe to call from several threads.
-PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content);
+// Both throw std::bad_alloc alone, and may be called from several threads.
+PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content,
+                         Press press = Press::quickly);
+PackedObject pack_delta(const git_oid& id, std::string_view delta, std::size_t base,
+                        Press press = Press::quickly);
 
-// Writes `folder`/pack-<checksum>.pack and .idx, synced with the folder; leaves nothing when it
-// throws. The objects must be whole (no deltas) and their ids unlike. Takes their order as given.
-void write_pack(const std::filesystem::path& folder, const std::vector<PackedObject>& objects);
+// Writes a pack object by object: only their ids and offsets are kept. Nothing is left of one that is not
+// finished. Error{store} when the disk fails.
+class PackWriter {
+ public:
+  PackWriter(std::filesystem::path folder, std::size_t count);  // of objects to come
+  void add(const PackedObject& object);
+  // Syncs it, and names it pack-<checksum>.pack with its index beside it. Precondition: `count` were added,
+  // their ids all unlike.
+  PackFile finish();
 
+ private:
+  std::filesystem::path folder_;
+  SummedFile pack_;
+  std::uint64_t at_ = 0;
+  std::vector<PackEntry> entries_;
+};
+
+// All of them, in their order.
+PackFile write_pack(const std::filesystem::path& folder, const std::vector<PackedObject>& objects);
+
+// What a pack begins with.
+std::string pack_head(std::size_t count);
 // Appends 32 bits, the highest byte first.
 void put32(std::string& out, std::uint64_t value);
-
-// The index's bytes, without its own checksum. `offsets` belong to `objects` one by one.
-std::string index_bytes(const std::vector<PackedObject>& objects, const std::vector<std::uint64_t>& offsets,
-                        std::string_view pack_checksum);
+// The index's bytes, without its own checksum.
+std::string index_bytes(std::vector<PackEntry> entries, std::string_view pack_checksum);
+// Gives a pack and its index, both finished, their names; syncs the folder. Returns the stem.
+std::filesystem::path name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
+                                std::string_view checksum);
 
 }  // namespace keepway::store

@@ -17,7 +17,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t pack_head = 12;  // "PACK", version, number of objects
+constexpr std::size_t pack_head_size = 12;  // "PACK", version, number of objects
 constexpr std::size_t index_head = 8;
 constexpr std::size_t fanout_size = 1024;  // 256 counts of 4 bytes
 
@@ -74,11 +74,11 @@ Checksum checksum_of(const PackFile& pack) {
 bool read_body(const PackFile& pack, std::size_t count, const VisitPiece& visit) {
   std::string head;
   const Checksum checksum = read_through(pack, [&](std::string_view piece) {
-    const std::size_t of_head = std::min(pack_head - head.size(), piece.size());
+    const std::size_t of_head = std::min(pack_head_size - head.size(), piece.size());
     head += piece.substr(0, of_head);
     visit(piece.substr(of_head));
   });
-  return checksum == Checksum::fits && head.size() == pack_head && head.starts_with("PACK") &&
+  return checksum == Checksum::fits && head.size() == pack_head_size && head.starts_with("PACK") &&
          number_at(head, 4) == 2 && number_at(head, 8) == count;
 }
 
@@ -170,20 +170,14 @@ std::vector<PackFile> join_packs(const fs::path& folder, const std::vector<PackF
   if (parts.size() < 2) return {};
 
   SummedFile joined(folder, "pack");
-  std::string head = "PACK";
-  put32(head, 2);
-  put32(head, count);
-  joined.put(head);
-  std::vector<PackedObject> objects;
-  std::vector<std::uint64_t> offsets;
-  objects.reserve(count);
-  offsets.reserve(count);
-  std::uint64_t at = pack_head;
+  joined.put(pack_head(count));
+  std::vector<PackEntry> joined_entries;
+  joined_entries.reserve(count);
+  std::uint64_t at = pack_head_size;
   std::vector<PackFile> done;
   for (const Part& part : parts) {
     for (const PackEntry& entry : part.entries) {
-      objects.push_back({entry.id, {}, entry.crc});
-      offsets.push_back(entry.offset - pack_head + at);
+      joined_entries.push_back({entry.id, entry.crc, entry.offset - pack_head_size + at});
     }
     const bool same = read_body(part.pack, part.entries.size(), [&](std::string_view piece) {
       joined.put(piece);
@@ -194,7 +188,7 @@ std::vector<PackFile> join_packs(const fs::path& folder, const std::vector<PackF
   }
   const std::string checksum = joined.finish();
   SummedFile index(folder, "idx");
-  index.put(index_bytes(objects, offsets, checksum));
+  index.put(index_bytes(std::move(joined_entries), checksum));
   index.finish();
   name_pack(folder, joined, index, checksum);
   return done;

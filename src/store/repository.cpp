@@ -8,6 +8,7 @@
 #include "store/loose.hpp"
 #include "store/objects.hpp"
 #include "store/path.hpp"
+#include "store/series.hpp"
 #include "store/tree.hpp"
 #include "store/verify.hpp"
 #include "store/worktree.hpp"
@@ -85,6 +86,9 @@ bool is_unborn(const std::filesystem::path& folder) {
 
 }  // namespace
 
+Repository::Impl::Impl() = default;
+Repository::Impl::~Impl() = default;
+
 Repository::Repository(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
 Repository::Repository(Repository&&) noexcept = default;
 Repository& Repository::operator=(Repository&&) noexcept = default;
@@ -161,6 +165,7 @@ void Repository::require_writes() const {
 
 Oid Repository::add(const std::string& line, const std::vector<std::string>& replace,
                     const std::vector<TreeFile>& files, const NewCommit& commit) {
+  if (impl_->series) return impl_->commit_onto(line, replace, files, commit);
   const Lock lock = impl_->lock();
   impl_->finish_pending();
   return impl_->commit_onto(line, replace, files, commit);
@@ -179,6 +184,13 @@ std::string Repository::Impl::head_ref() const {
   return name == nullptr ? "" : name;
 }
 
+std::optional<Oid> Repository::tip() const {
+  const std::string ref = impl_->head_ref();
+  const auto in_series = impl_->series ? impl_->series->tip(ref) : std::nullopt;
+  const auto found = in_series ? in_series : impl_->target("HEAD");
+  return found ? std::optional(oid_text(*found)) : std::nullopt;
+}
+
 std::optional<git_oid> Repository::Impl::target(const std::string& ref) const {
   git_oid id{};
   const int code = git_reference_name_to_id(&id, repo.get(), ref.c_str());
@@ -191,7 +203,8 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
                                   const std::vector<TreeFile>& files, const NewCommit& commit) {
   const std::string ref = lines_prefix + line;
   const std::string head = head_ref();
-  const auto tip = target(ref);
+  const auto stored = series ? series->tip(ref) : std::nullopt;
+  const auto tip = stored ? stored : target(ref);
   if (!tip && ref != head) {
     throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(line)), "begin the line first");
   }
@@ -204,17 +217,8 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   replaced.reserve(replace.size());
   for (const std::string& prefix : replace) replaced.push_back(clean_prefix(prefix));
 
-  std::vector<std::string_view> contents;
-  contents.reserve(sorted.size());
-  for (const TreeFile& file : sorted) contents.push_back(file.bytes);
-  const std::vector<git_oid> ids = known.ids(git_folder(), contents);
   ObjectBatch batch(*repo, git_folder());
-  std::vector<NewFile> new_files;
-  new_files.reserve(sorted.size());
-  for (std::size_t i = 0; i < sorted.size(); ++i) {
-    batch.add_blob(ids[i], sorted[i].bytes);
-    new_files.push_back({sorted[i].path, ids[i]});
-  }
+  const std::vector<NewFile> new_files = add_blobs(sorted, batch);
   std::vector<git_oid> parents;
   std::optional<git_oid> old_tree;
   if (tip) {
@@ -229,12 +233,45 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   }
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
+  const std::string reason = "keepway: " + printable(commit.summary);
+  if (series) {
+    series->take(batch);
+    series->moved(ref, tip, id, reason, replace);
+    return oid_text(id);
+  }
   batch.write();
   known.save(git_folder());
+  move_line(ref, tip, id, reason, replace, sorted);
+  return oid_text(id);
+}
 
-  const bool checked_out = ref == head;
+std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& files, ObjectBatch& batch) {
+  std::vector<NewFile> out;
+  out.reserve(files.size());
+  std::vector<std::string_view> contents;  // of those whose ids are not known yet
+  std::vector<std::size_t> places;
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    const git_oid* id = series ? series->same_as_before(files[i]) : nullptr;
+    out.push_back({files[i].path, id != nullptr ? *id : git_oid{}});
+    if (id != nullptr) continue;
+    contents.push_back(files[i].bytes);
+    places.push_back(i);
+  }
+  const std::vector<git_oid> ids = known.ids(git_folder(), contents);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const TreeFile& file = files[places[i]];
+    out[places[i]].id = ids[i];
+    batch.add_blob(ids[i], file.bytes);
+    if (series) series->remember(file, ids[i]);
+  }
+  return out;
+}
+
+void Repository::Impl::move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
+                                 const std::string& reason, const std::vector<std::string>& replace,
+                                 const std::vector<TreeFile>& fresh) {
+  const bool checked_out = ref == head_ref();
   if (checked_out) WorkTree(*repo, folder).set_pending({tip, replace});
-  const std::string reason = "keepway: " + printable(commit.summary);
   RefHandle moved;
   git_reference* raw = nullptr;
   // Compare and swap: another Git program may have committed meanwhile, lock or no lock.
@@ -243,15 +280,14 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
           : git_reference_create(&raw, repo.get(), ref.c_str(), &id, 0, reason.c_str());
   moved.reset(raw);
   try {
-    check(code, "move the line " + line);
+    check(code, "move the line " + ref.substr(std::string_view(lines_prefix).size()));
   } catch (const Error&) {
     // It may have moved all the same, and only its folder not been synced: who says that it failed must have
     // changed nothing.
     if (const auto now = target(ref); now && git_oid_equal(&*now, &id) != 0) take_back(ref, id, tip);
     throw;
   }
-  if (checked_out) bring_work_tree(tip, replace, sorted);
-  return oid_text(id);
+  if (checked_out) bring_work_tree(tip, replace, fresh);
 }
 
 void Repository::Impl::take_back(const std::string& ref, const git_oid& from,

@@ -86,8 +86,4 @@ class SummedFile {
   std::string buffer_;
 };
 
-// Gives a pack and its index, both finished, their names; syncs the folder.
-void name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
-               std::string_view checksum);
-
 }  // namespace keepway::store

@@ -2,8 +2,8 @@
 //
 // Motivation: a backup leaves a pack of a dozen whole objects, and every look-up asks every pack. Fresh packs
 // are therefore packed together with deltas every few backups, which is bounded work, and the results
-// are joined end to end as in a merge sort, which copies bytes and no more. A full tidy() does both with all
-// there is.
+// are joined end to end as in a merge sort, which copies bytes and no more. A full tidy() makes one pack of
+// all there is, its deltas found anew across the joins.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -11,15 +11,13 @@
 #include <set>
 
 #include "store/impl.hpp"
-#include "store/objects.hpp"
-#include "store/pack_files.hpp"
+#include "store/pack_by_path.hpp"
+#include "store/series.hpp"
 
 namespace keepway::store {
 namespace {
 
 namespace fs = std::filesystem;
-using Ids = std::set<git_oid, OidLess>;
-using BuilderHandle = std::unique_ptr<git_packbuilder, Freed<git_packbuilder_free>>;
 using RefdbHandle = std::unique_ptr<git_refdb, Freed<git_refdb_free>>;
 
 // A pack with more objects than this is no day's intake.
@@ -27,7 +25,6 @@ constexpr std::size_t fresh_at_most = 200;
 constexpr std::size_t fresh_due = 24;   // packs delta-packed in one go
 constexpr std::size_t joined_due = 12;  // packs joined in one go
 constexpr std::uint64_t join_limit = std::uint64_t{256} << 20U;
-constexpr std::size_t max_depth = 512;  // of trees
 
 struct LooseFile {
   git_oid id{};
@@ -50,96 +47,6 @@ std::vector<LooseFile> loose_files(const fs::path& objects) {
     }
   }
   return files;
-}
-
-// Gives a pack's objects to libgit2 with the paths they have, the newest first: of objects with like paths
-// it finds the small deltas.
-class Namer {
- public:
-  Namer(git_repository& repo, git_packbuilder& builder, const Ids& ids)
-      : repo_(repo), builder_(builder), left_(ids) {}
-
-  void insert_all() {
-    const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo_);
-    std::vector<std::pair<git_time_t, git_oid>> commits;
-    for (const git_oid& id : left_) {
-      std::size_t size = 0;
-      git_object_t type = GIT_OBJECT_INVALID;
-      check(git_odb_read_header(&size, &type, odb.get(), &id), "read an object");
-      if (type != GIT_OBJECT_COMMIT) continue;
-      const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, &repo_, &id);
-      commits.emplace_back(git_commit_time(commit.get()), id);
-    }
-    std::stable_sort(commits.begin(), commits.end(),
-                     [](const auto& a, const auto& b) { return a.first > b.first; });
-    for (const auto& [time, id] : commits) put(id, "");
-    for (const auto& [time, id] : commits) {
-      const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, &repo_, &id);
-      tree(*git_commit_tree_id(commit.get()), "", 0);
-    }
-    const Ids rest = left_;
-    for (const git_oid& id : rest) put(id, "");
-  }
-
- private:
-  bool put(const git_oid& id, const std::string& path) {
-    if (left_.erase(id) == 0) return false;
-    check(git_packbuilder_insert(&builder_, &id, path.empty() ? nullptr : path.c_str()), "pack an object");
-    return true;
-  }
-  void tree(const git_oid& id, const std::string& path, std::size_t depth) {
-    if (depth > max_depth || !put(id, path)) return;
-    const auto handle = take<TreeHandle>("read a tree", git_tree_lookup, &repo_, &id);
-    for (std::size_t i = 0; i < git_tree_entrycount(handle.get()); ++i) {
-      const git_tree_entry* entry = git_tree_entry_byindex(handle.get(), i);
-      const git_oid& below = *git_tree_entry_id(entry);
-      if (!left_.contains(below)) continue;
-      std::string whole = path.empty() ? git_tree_entry_name(entry) : path + '/' + git_tree_entry_name(entry);
-      if (git_tree_entry_type(entry) == GIT_OBJECT_TREE) {
-        tree(below, whole, depth + 1);
-      } else {
-        put(below, whole);
-      }
-    }
-  }
-
-  git_repository& repo_;
-  git_packbuilder& builder_;
-  Ids left_;
-};
-
-// Reading for a pack need not hash what it reads: the pack's indexer hashes all of it.
-class Unhashed {
- public:
-  Unhashed() { git_libgit2_opts(GIT_OPT_ENABLE_STRICT_HASH_VERIFICATION, 0); }
-  Unhashed(const Unhashed&) = delete;
-  Unhashed& operator=(const Unhashed&) = delete;
-  ~Unhashed() { git_libgit2_opts(GIT_OPT_ENABLE_STRICT_HASH_VERIFICATION, 1); }
-};
-
-// Writes one pack of these objects, and returns it once it is seen to hold them all.
-PackFile delta_pack(git_repository& repo, const fs::path& folder, const Ids& ids) {
-  const Unhashed unhashed;
-  const auto builder = take<BuilderHandle>("pack the objects", git_packbuilder_new, &repo);
-  git_packbuilder_set_threads(builder.get(), 2);
-  Namer(repo, *builder, ids).insert_all();
-  // Its indexer inflates and hashes each object again, and syncs pack, index and folder.
-  check(git_packbuilder_write(builder.get(), folder.c_str(), 0, nullptr, nullptr), "write the pack");
-  sync_folder(folder);
-  PackFile made;
-  made.stem = folder / ("pack-" + std::string(git_packbuilder_name(builder.get())));
-  const auto entries = read_pack_index(made);
-  Ids written;
-  if (entries) {
-    for (const PackEntry& entry : *entries) written.insert(entry.id);
-  }
-  if (!std::includes(written.begin(), written.end(), ids.begin(), ids.end(), OidLess())) {
-    throw Error(Exit::store, "the new pack does not hold all it should, and the old ones are kept",
-                "run `git fsck` in the machine's folder");
-  }
-  std::error_code absent;
-  made.bytes = fs::file_size(made.stem.string() + ".pack", absent);
-  return made;
 }
 
 // Half-written files, indexes without a pack, and parts of packs without an index: what a program that was
@@ -186,7 +93,8 @@ void repack(git_repository& repo, const fs::path& folder, std::vector<PackFile> 
   });
   for (const LooseFile& file : loose) ids.insert(file.id);
   if (ids.empty()) return;
-  const PackFile made = delta_pack(repo, folder, ids);
+  const PackFile made = pack_by_path(repo, folder, ids, Press::well);
+  read_back(made, ids);
   std::erase_if(packs, [&](const PackFile& pack) { return pack.stem == made.stem; });
   remove_packs(folder, packs);
   std::error_code ignored;
@@ -218,16 +126,7 @@ Repository::Tidied Repository::tidy() {
                 fmt::format("{} is damaged, and nothing was packed", pack.stem.filename().string()),
                 "see what it touches with 'keepway audit', and mend it from a clone with --from");
   }
-  // Only what has no deltas yet is searched for them: libgit2 sorts by size, not by time, and over a thousand
-  // backups it found worse ones than it had found a few backups at a time (9.2 MB against 5.8 MB).
-  std::vector<PackFile> fresh;
-  for (const PackFile& pack : packs) {
-    if (objects_in(pack) <= fresh_at_most) fresh.push_back(pack);
-  }
-  if (fresh.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, fresh, loose);
-  packs = pack_files(folder);
-  std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
-  remove_packs(folder, join_packs(folder, packs));
+  if (packs.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, packs, loose);
   const auto refs = take<RefdbHandle>("open the refs", git_repository_refdb, impl_->repo.get());
   check(git_refdb_compress(refs.get()), "pack the refs");
   impl_->reopen();
@@ -238,6 +137,7 @@ Repository::Tidied Repository::tidy() {
 }
 
 void Repository::tidy_when_due() noexcept {
+  if (impl_->series) return;
   try {
     const fs::path folder = impl_->git_folder() / "objects" / "pack";
     std::vector<PackFile> packs = pack_files(folder);
@@ -274,6 +174,7 @@ void Repository::tidy_when_due() noexcept {
 }
 
 void Repository::Impl::reopen() {
+  series.reset();
   repo = open_repository(folder);
 }
 

@@ -19,7 +19,6 @@
 namespace keepway::store {
 
 using Findings = std::vector<Finding>;
-using Ids = std::set<git_oid, OidLess>;
 
 // A file of objects that is not whole, with the objects that it should hold as far as they are known.
 struct BadFile {

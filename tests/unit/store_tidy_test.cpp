@@ -24,7 +24,7 @@ long peak_memory() {
 void put_pack(const std::filesystem::path& folder, unsigned char id, std::string bytes) {
   PackedObject object;
   object.id.id[0] = id;
-  object.bytes = std::move(bytes);
+  object.stream = std::move(bytes);
   write_pack(folder, {std::move(object)});
 }
 
@@ -39,7 +39,9 @@ class StoreTidy : public StoreTest {
     for (int i = 0; i < files; ++i) {
       std::string text;
       for (int row = 0; row < 200; ++row) {
-        text += fmt::format("{}\t{}\n", row, row % 17 == number % 17 ? number * 7 + i : row * i);
+        // Changed by one backup in 17, and then as it is until it changes again.
+        const int changed = number - (number - row % 17 + 17) % 17;
+        text += fmt::format("{}\t{}\n", row, changed * 7919 % 1000 + row * i);
       }
       texts.push_back(std::move(text));
     }
@@ -235,7 +237,7 @@ TEST_F(StoreTidy, JoinsPacksOfAnySizeInLittleMemory) {
   const auto entries = read_pack_index(joined);
   ASSERT_TRUE(entries && entries->size() == 2);
   EXPECT_EQ(entries->front().offset, 12U);
-  EXPECT_EQ(entries->back().offset, 12U + std::string("small").size());
+  EXPECT_EQ(entries->back().offset, 12U + 1U + std::string("small").size());
 }
 
 TEST_F(StoreTidy, JoinsNoPackThatIsNotWholeOrNotAsItsIndexSays) {
