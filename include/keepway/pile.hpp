@@ -55,8 +55,9 @@ struct Pile {
 
 // Looks through `drawer`. A folder is one backup when a file in it is of the machine's layout and none of its
 // sub-folders is dated by its name; images (each slot with files) and archives are one each. Links are not
-// followed. Error{input} when the drawer cannot be read or holds more than max_pile_entries.
-inline constexpr std::size_t max_pile_entries = 200'000;
+// followed. Error{input} when the drawer cannot be read, or holds more than this.
+inline constexpr std::size_t max_pile_entries = 200'000;   // backups, and things left aside
+inline constexpr std::size_t max_pile_names = 20'000'000;  // of files and folders
 Pile find_pile(const Machine& machine, const std::filesystem::path& drawer, DayOrder order);
 
 // What became of one entry.

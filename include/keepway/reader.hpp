@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -112,9 +113,28 @@ struct ReadContext {
   Units units = Units::inch;
 };
 
+// What each file of a backup was read as, so that the next backup's files that are the same need no reading
+// again. Holds copies of their bytes, up to 64 MiB. For one layout and one context.
+class ReadingMemory {
+ public:
+  ReadingMemory();
+  ReadingMemory(const ReadingMemory&) = delete;
+  ReadingMemory& operator=(const ReadingMemory&) = delete;
+  ReadingMemory(ReadingMemory&&) = delete;
+  ReadingMemory& operator=(ReadingMemory&&) = delete;
+  ~ReadingMemory();
+
+  struct Impl;
+  Impl& impl() { return *impl_; }
+
+ private:
+  std::unique_ptr<Impl> impl_;
+};
+
 // Reads a whole backup: each file by the first source whose pattern takes it (by every source with
-// `begins`, where several share a stream), joined into one state.
-Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files);
+// `begins`, where several share a stream), joined into one state. The same with and without a memory.
+Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files,
+                    ReadingMemory* memory = nullptr);
 
 // Normal form of program text alone (one block a line): as in the state. Lines over 64 KiB, or with a
 // longer normal form, are kept as their text, escaped. Where the source has no least increment, the

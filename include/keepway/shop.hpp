@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -117,10 +118,16 @@ class Machine {
   [[nodiscard]] store::Repository& repository() { return repository_; }
   [[nodiscard]] const store::Repository& repository() const { return repository_; }
 
-  // Reads and judges a backup; stores nothing.
+  // Reads and judges a backup; stores nothing. Of the two halves the first asks nothing of the repository, so
+  // that one backup may be read on another thread while the one before is judged and stored.
   [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options) const;
-  // Stores an inspected backup. Error{refused} when its verdict is refused and not accepted.
+  [[nodiscard]] Inspection read(media::Set set, const IntakeOptions& options,
+                                ReadingMemory* memory = nullptr) const;
+  void judge(Inspection& inspection, const IntakeOptions& options) const;
+  // Stores an inspected backup. Error{refused} when its verdict is refused and not accepted. One that is
+  // given away is held to judge the next by, so that this need not be read from Git again.
   Backup intake(const Inspection& inspection, const IntakeOptions& options);
+  Backup intake(Inspection&& inspection, const IntakeOptions& options);
 
   // Backups of the line in force, newest first.
   [[nodiscard]] std::vector<Backup> backups() const;
@@ -162,6 +169,14 @@ class Machine {
   Namebook namebook_;
   OwnerFiles owner_files_;
   store::Repository repository_;
+
+  // States of the newest backup and of the newest that was good, as they came in.
+  struct Held {
+    store::Oid commit;
+    std::shared_ptr<const Previous> state;
+  };
+  Held newest_;
+  Held good_;
 
   // state(), taking files that are in `now` already from there.
   [[nodiscard]] State state_beside(const store::Oid& commit, const std::vector<StateFile>& now) const;

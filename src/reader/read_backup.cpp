@@ -3,6 +3,7 @@
 #include <atomic>
 #include <exception>
 #include <thread>
+#include <unordered_map>
 #include <utility>
 
 #include "reader/clean.hpp"
@@ -95,21 +96,71 @@ void read_file(const Layout& layout, const ReadContext& context, const OriginalV
   for (Oddity& oddity : out.oddities) oddity.group = layout.sources[out.facts.source].group;
 }
 
+// The same file in another backup, where it has another place in the list.
+void give_place(FileOutput& output, std::uint32_t place) {
+  for (FileOutput::Read& part : output.parts) {
+    for (RawItem& item : part.output.items) item.span.file = place;
+    for (Unread& row : part.output.unread) row.span.file = place;
+    for (RawProgram& program : part.output.programs) {
+      program.facts.span.file = place;
+      for (Span& call : program.facts.call_spans) call.file = place;
+    }
+  }
+}
+
 }  // namespace
 }  // namespace reader
 
-Reading read_backup(const Layout& layout, const ReadContext& context,
-                    const std::vector<OriginalView>& files) {
+struct ReadingMemory::Impl {
+  struct File {
+    std::string bytes;
+    reader::FileOutput output;
+  };
+  std::unordered_map<std::string, File> files;
+  std::size_t bytes = 0;
+
+  [[nodiscard]] const reader::FileOutput* find(const OriginalView& file) const {
+    const auto found = files.find(std::string(file.name));
+    return found != files.end() && found->second.bytes == file.bytes ? &found->second.output : nullptr;
+  }
+  void keep(const OriginalView& file, const reader::FileOutput& output) {
+    constexpr std::size_t most = std::size_t{64} << 20U;
+    const auto found = files.find(std::string(file.name));
+    if (found != files.end()) bytes -= found->second.bytes.size();
+    if (file.bytes.size() > most - std::min(bytes, most)) {
+      if (found != files.end()) files.erase(found);
+      return;
+    }
+    bytes += file.bytes.size();
+    files[std::string(file.name)] = {std::string(file.bytes), output};
+  }
+};
+
+ReadingMemory::ReadingMemory() : impl_(std::make_unique<Impl>()) {}
+ReadingMemory::~ReadingMemory() = default;
+
+Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files,
+                    ReadingMemory* memory) {
   std::vector<reader::FileOutput> outputs(files.size());
+  std::vector<std::size_t> to_read;
+  std::size_t bytes = 0;
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    if (const reader::FileOutput* same = memory != nullptr ? memory->impl().find(files[i]) : nullptr) {
+      outputs[i] = *same;
+      reader::give_place(outputs[i], static_cast<std::uint32_t>(i));
+    } else {
+      to_read.push_back(i);
+      bytes += files[i].bytes.size();
+    }
+  }
   std::atomic<std::size_t> next = 0;
   const auto work = [&] {
-    for (std::size_t i = next++; i < files.size(); i = next++) {
+    for (std::size_t n = next++; n < to_read.size(); n = next++) {
+      const std::size_t i = to_read[n];
       reader::read_file(layout, context, files[i], static_cast<std::uint32_t>(i), outputs[i]);
     }
   };
-  std::size_t bytes = 0;
-  for (const OriginalView& file : files) bytes += file.bytes.size();
-  if (bytes > reader::thread_bytes && files.size() > 1) {
+  if (bytes > reader::thread_bytes && to_read.size() > 1) {
     std::exception_ptr failure;
     {
       const std::jthread helper([&] {
@@ -117,7 +168,7 @@ Reading read_backup(const Layout& layout, const ReadContext& context,
           work();
         } catch (...) {  // out of memory: told on the caller's thread
           failure = std::current_exception();
-          next = files.size();
+          next = to_read.size();
         }
       });
       work();
@@ -125,6 +176,9 @@ Reading read_backup(const Layout& layout, const ReadContext& context,
     if (failure) std::rethrow_exception(failure);
   } else {
     work();
+  }
+  if (memory != nullptr) {
+    for (const std::size_t i : to_read) memory->impl().keep(files[i], outputs[i]);
   }
   return reader::join(layout, std::move(outputs), files);
 }

@@ -7,6 +7,7 @@
 namespace keepway {
 
 // read_backup() of a set's files. The set must live as long as the reading does.
-Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context);
+Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context,
+                 ReadingMemory* memory = nullptr);
 
 }  // namespace keepway

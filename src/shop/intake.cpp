@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "keepway/shop.hpp"
 #include "reader/read_set.hpp"
@@ -49,27 +50,41 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
 }  // namespace
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
+  Inspection inspection = read(std::move(set), options);
+  judge(inspection, options);
+  return inspection;
+}
+
+Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMemory* memory) const {
   Inspection inspection;
   inspection.set = std::move(set);
   inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
-  inspection.tip = repository_.resolve("refs/heads/" + repository_.line()).value_or("");
-  inspection.last = latest();
-
   inspection.digest = options.digest.empty() ? set_digest(inspection.set) : options.digest;
-  inspection.reading = read_set(inspection.set, layout_, {facts_.serial, facts_.units});
+  inspection.reading = read_set(inspection.set, layout_, {facts_.serial, facts_.units}, memory);
   inspection.state_files = write_state(inspection.reading.state);
+  return inspection;
+}
 
-  Previous previous;
-  std::optional<Previous> good;
+void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
+  inspection.tip = repository_.tip().value_or("");
+  inspection.last = latest();
+  std::shared_ptr<const Previous> last;
+  std::shared_ptr<const Previous> good;
   if (inspection.last) {
-    previous = {state_beside(inspection.last->commit, inspection.state_files), inspection.last->at};
+    const store::Oid& commit = inspection.last->commit;
+    last = newest_.commit == commit ? newest_.state
+                                    : std::make_shared<const Previous>(Previous{
+                                          state_beside(commit, inspection.state_files), inspection.last->at});
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.digest;
-    const auto base = baseline(repository_, inspection.last->commit);
-    if (base && base->commit != inspection.last->commit) good = Previous{state(base->commit), base->at};
+    const auto base = baseline(repository_, commit);
+    if (base && base->commit != commit) {
+      good = good_.commit == base->commit
+                 ? good_.state
+                 : std::make_shared<const Previous>(Previous{state(base->commit), base->at});
+    }
   }
-  const Previous* last = inspection.last ? &previous : nullptr;
-  inspection.verdict = judge({layout_, namebook_, inspection.set, inspection.reading, facts_.serial,
-                              inspection.at, last, good ? &*good : last});
+  inspection.verdict = keepway::judge({layout_, namebook_, inspection.set, inspection.reading, facts_.serial,
+                                       inspection.at, last.get(), good ? good.get() : last.get()});
   if (options.now > 0 && inspection.at > options.now + tolerated_ahead) {
     inspection.verdict.reasons.push_back(
         {Worth::good,
@@ -78,8 +93,15 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
          "set the clock of the control or of this computer, and give the true time with --at",
          {}});
   }
-  inspection.changes = compare(previous.state, inspection.reading.state);
-  return inspection;
+  inspection.changes = compare(last ? last->state : State(), inspection.reading.state);
+}
+
+Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
+  Backup backup = intake(std::as_const(inspection), options);
+  newest_ = {backup.commit,
+             std::make_shared<const Previous>(Previous{std::move(inspection.reading.state), backup.at})};
+  if (backup.worth == Worth::good || backup.accepted) good_ = newest_;
+  return backup;
 }
 
 Backup Machine::intake(const Inspection& inspection, const IntakeOptions& options) {

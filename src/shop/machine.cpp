@@ -24,8 +24,7 @@ std::string required_file(const store::Repository& repository, const std::string
 // Where the line in force stands: its branch, or the commit itself when one is checked out. There always is
 // one, since enrolling commits: what cannot be found is damage, never "no backups".
 store::Oid tip_of(const store::Repository& repository) {
-  const std::string line = repository.line();
-  if (const auto tip = repository.resolve(line.empty() ? "HEAD" : "refs/heads/" + line)) return *tip;
+  if (const auto tip = repository.tip()) return *tip;
   throw Error(Exit::store,
               fmt::format("the newest backup in {} cannot be found", escape(repository.folder().string())),
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");

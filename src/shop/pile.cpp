@@ -1,31 +1,46 @@
 // Taking a drawer in.
 #include "keepway/pile.hpp"
 
-#include <future>
+#include <chrono>
+#include <condition_variable>
+#include <deque>
+#include <exception>
 #include <map>
+#include <mutex>
 #include <set>
+#include <stop_token>
+#include <thread>
 
 namespace keepway {
 namespace {
 
 using Fate = PileStep::Fate;
 
-// One backup off its medium, or why it could not be read.
+// One backup off its medium and read, or why it could not be.
 struct Loaded {
-  std::optional<media::Set> set;
-  std::string digest;
+  std::optional<Inspection> inspection;
   std::string why;
 };
 
-Loaded load(const PileEntry& entry) {
+Loaded load(const Machine& machine, const PileEntry& entry, const PileOptions& options,
+            const std::set<std::string>& stored, ReadingMemory& memory) {
   Loaded loaded;
   try {
-    media::ReadOptions options;
-    options.slot = entry.slot;
-    loaded.set = media::read(entry.path, options);
-    loaded.digest = set_digest(*loaded.set);
+    media::ReadOptions read;
+    read.slot = entry.slot;
+    media::Set set = media::read(entry.path, read);
+    IntakeOptions intake;
+    intake.at = entry.at;
+    intake.digest = set_digest(set);
+    if (options.dry_run || stored.contains(intake.digest)) {  // so that nothing of it will be asked for
+      loaded.inspection.emplace();
+      loaded.inspection->digest = intake.digest;
+      loaded.inspection->set = std::move(set);
+    } else {
+      loaded.inspection = machine.read(std::move(set), intake, &memory);
+    }
   } catch (const Error& error) {
-    loaded.set.reset();
+    loaded.inspection.reset();
     loaded.why = error.what();
   }
   return loaded;
@@ -36,6 +51,11 @@ class Known {
  public:
   explicit Known(const Machine& machine) {
     for (Backup& backup : machine.backups()) add(std::move(backup));
+  }
+  [[nodiscard]] std::set<std::string> digests() const {
+    std::set<std::string> out;
+    for (const auto& [digest, backups] : by_digest_) out.insert(digest);
+    return out;
   }
   void add(Backup backup) { by_digest_[backup.digest].push_back(std::move(backup)); }
 
@@ -54,35 +74,43 @@ class Known {
   std::map<std::string, std::vector<Backup>> by_digest_;
 };
 
-PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const PileOptions& options,
-              Known& known) {
-  PileStep step;
-  step.entry = &entry;
-  if (!loaded.set) {
-    step.fate = Fate::unreadable;
-    step.why = loaded.why;
-    return step;
-  }
-  if (const Backup* there = known.find(loaded.digest, entry)) {
-    step.fate = Fate::there_already;
-    step.backup = *there;
-    return step;
-  }
+IntakeOptions intake_options(const PileEntry& entry, const PileOptions& options) {
   IntakeOptions intake;
   intake.at = entry.at;
   intake.by = options.by;
   intake.note = options.note;
   intake.accept = options.accept;
   intake.now = options.now;
-  intake.digest = std::move(loaded.digest);
+  return intake;
+}
+
+PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const PileOptions& options,
+              Known& known) {
+  PileStep step;
+  step.entry = &entry;
+  if (!loaded.inspection) {
+    step.fate = Fate::unreadable;
+    step.why = loaded.why;
+    return step;
+  }
+  Inspection& inspection = *loaded.inspection;
+  if (const Backup* there = known.find(inspection.digest, entry)) {
+    step.fate = Fate::there_already;
+    step.backup = *there;
+    return step;
+  }
   if (options.dry_run) {
     Backup would;
-    would.digest = loaded.digest;
+    would.digest = inspection.digest;
     would.at = entry.at;
     known.add(would);
     return step;
   }
-  const Inspection inspection = machine.inspect(std::move(*loaded.set), intake);
+  IntakeOptions intake = intake_options(entry, options);
+  intake.digest = inspection.digest;
+  // The files of one that is stored, but at another time: it was not read yet.
+  if (inspection.state_files.empty()) inspection = machine.read(std::move(inspection.set), intake);
+  machine.judge(inspection, intake);
   if (inspection.verdict.worth == Worth::refused && !options.accept) {
     step.fate = Fate::refused;
     for (const Reason& reason : inspection.verdict.reasons) {
@@ -91,10 +119,104 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
     }
     return step;
   }
-  step.backup = machine.intake(inspection, intake);
+  step.backup = machine.intake(std::move(inspection), intake);
   known.add(*step.backup);
   return step;
 }
+
+// Reads what comes next on a thread of its own while what came before is judged and stored. One thread for
+// all: one a backup is done before the system has moved it to another core.
+class ReadAhead {
+ public:
+  using Load = std::function<Loaded(std::size_t)>;
+  ReadAhead(std::size_t count, Load load)
+      : load_(std::move(load)), thread_([this, count](const std::stop_token& stop) { run(count, stop); }) {}
+
+  // The next one, in order. Rethrows what stopped the reading.
+  Loaded next() {
+    std::unique_lock lock(guard_);
+    changed_.wait(lock, [&] { return !ready_.empty() || failure_; });
+    if (ready_.empty()) std::rethrow_exception(failure_);
+    Loaded loaded = std::move(ready_.front());
+    ready_.pop_front();
+    bytes_ -= bytes_of(loaded);
+    changed_.notify_all();
+    return loaded;
+  }
+
+ private:
+  // Of the files of those that are ready: enough to go on with while a series lands.
+  static constexpr std::size_t most_bytes = std::size_t{16} << 20U;
+
+  static std::size_t bytes_of(const Loaded& loaded) {
+    std::size_t bytes = 0;
+    if (!loaded.inspection) return bytes;
+    for (const media::File& file : loaded.inspection->set.files) bytes += file.bytes.size();
+    return bytes;
+  }
+  void run(std::size_t count, const std::stop_token& stop) {
+    try {
+      for (std::size_t i = 0; i < count; ++i) {
+        Loaded loaded = load_(i);
+        std::unique_lock lock(guard_);
+        if (!changed_.wait(lock, stop, [&] { return ready_.empty() || bytes_ < most_bytes; })) return;
+        bytes_ += bytes_of(loaded);
+        ready_.push_back(std::move(loaded));
+        changed_.notify_all();
+      }
+    } catch (...) {  // out of memory: told on the caller's thread
+      const std::scoped_lock lock(guard_);
+      failure_ = std::current_exception();
+      changed_.notify_all();
+    }
+  }
+
+  Load load_;
+  std::mutex guard_;
+  std::condition_variable_any changed_;
+  std::deque<Loaded> ready_;
+  std::size_t bytes_ = 0;
+  std::exception_ptr failure_;
+  std::jthread thread_;  // the last: it uses all the others
+};
+
+// Lands what came in every so often: what a kill may cost, and the memory it takes, stay small.
+class Landing {
+ public:
+  explicit Landing(Machine& machine, bool dry_run) : repository_(machine.repository()), idle_(dry_run) {}
+  Landing(const Landing&) = delete;
+  Landing& operator=(const Landing&) = delete;
+  Landing(Landing&&) = delete;
+  Landing& operator=(Landing&&) = delete;
+  ~Landing() { repository_.drop_series(); }
+
+  void before_one() {
+    if (idle_ || begun_) return;
+    repository_.begin_series();
+    begun_ = true;
+    since_ = std::chrono::steady_clock::now();
+  }
+  void after_one() {
+    constexpr auto long_enough = std::chrono::seconds(2);
+    constexpr std::size_t large_enough = std::size_t{48} << 20U;
+    if (begun_ && (repository_.series_bytes() > large_enough ||
+                   std::chrono::steady_clock::now() - since_ > long_enough)) {
+      land();
+    }
+  }
+  void land() {
+    if (!begun_) return;
+    begun_ = false;
+    repository_.land_series();
+    repository_.tidy_when_due();
+  }
+
+ private:
+  store::Repository& repository_;
+  bool idle_;
+  bool begun_ = false;
+  std::chrono::steady_clock::time_point since_;
+};
 
 }  // namespace
 
@@ -102,16 +224,19 @@ void take_pile(Machine& machine, const Pile& pile, const PileOptions& options,
                const std::function<bool(const PileStep&)>& tell) {
   if (pile.entries.empty()) return;
   Known known(machine);
-  // The next one is read while this one is judged and stored: two are in memory at a time.
-  const auto begin = [&](std::size_t i) {
-    return std::async(std::launch::async, [&entry = pile.entries[i]] { return load(entry); });
-  };
-  std::future<Loaded> next = begin(0);
-  for (std::size_t i = 0; i < pile.entries.size(); ++i) {
-    Loaded loaded = next.get();
-    if (i + 1 < pile.entries.size()) next = begin(i + 1);
-    if (!tell(take(machine, pile.entries[i], std::move(loaded), options, known))) return;
+  const std::set<std::string> stored = known.digests();
+  ReadingMemory memory;
+  ReadAhead loader(pile.entries.size(),
+                   [&](std::size_t i) { return load(machine, pile.entries[i], options, stored, memory); });
+  Landing landing(machine, options.dry_run);
+  for (const PileEntry& entry : pile.entries) {
+    Loaded loaded = loader.next();
+    landing.before_one();
+    const bool go_on = tell(take(machine, entry, std::move(loaded), options, known));
+    landing.after_one();
+    if (!go_on) break;
   }
+  landing.land();
 }
 
 }  // namespace keepway

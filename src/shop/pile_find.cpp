@@ -55,8 +55,11 @@ class Finder {
 
  private:
   void count() {
-    if (++entries_ <= max_pile_entries) return;
-    throw Error(Exit::input, fmt::format("holds more than {} files and folders", max_pile_entries),
+    const bool many = ++names_ > max_pile_names;
+    if (!many && taken.size() + left.size() <= max_pile_entries) return;
+    throw Error(Exit::input,
+                many ? fmt::format("holds more than {} files and folders", max_pile_names)
+                     : fmt::format("holds more than {} backups and other things", max_pile_entries),
                 "take it in part by part: name one of its folders", Place{escape(drawer_.string())});
   }
 
@@ -198,7 +201,7 @@ class Finder {
 
   const Machine& machine_;
   fs::path drawer_;
-  std::size_t entries_ = 0;
+  std::size_t names_ = 0;
 };
 
 // The order of day and month that the names themselves show, where one of them leaves no choice.
