@@ -1,5 +1,8 @@
 #include <fcntl.h>
 #include <fmt/format.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 #include <array>
 #include <exception>
@@ -22,7 +25,17 @@ int fail(const Globals& globals, const Error& error) {
   return static_cast<int>(error.code());
 }
 
+// Memory that is given back to the system has to be cleared page by page when it is taken again, and each
+// backup of a drawer takes what the one before gave back.
+void keep_memory() {
+#ifdef __GLIBC__
+  mallopt(M_MMAP_THRESHOLD, 64 << 20);
+  mallopt(M_TRIM_THRESHOLD, 256 << 20);
+#endif
+}
+
 int run(int argc, char** argv) {
+  keep_memory();
   Globals globals;
   CLI::App app{
       "keepway keeps the memory of machine tools: it takes a backup in, says what it is worth, explains\n"

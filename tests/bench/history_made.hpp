@@ -45,6 +45,9 @@ files = "*.PRG"
 reader = "blocks"
 )toml";
 
+inline constexpr std::int64_t first_day = 800'000'000;  // 1995: ten years of days, and room
+inline constexpr std::int64_t day = 86'400;
+
 class Control {
  public:
   explicit Control(std::uint64_t seed) : random_(seed), values_(table_count * rows) {
@@ -96,6 +99,30 @@ class Control {
     std::filesystem::create_directories(folder);
     for (const auto& file : set().files) std::ofstream(folder / file.name, std::ios::binary) << file.bytes;
   }
+  // A drawer of dated folders, one a day. What stayed as it was is one file under many names, or ten thousand
+  // of them would not fit into a disk's memory; a reader of the drawer cannot tell.
+  void fill_drawer(const std::filesystem::path& drawer, std::size_t depth) {
+    keepway::media::Set before;
+    std::filesystem::path folder_before;
+    for (std::size_t i = 0; i < depth; ++i) {
+      if (i != 0) pass_a_day();
+      keepway::media::Set now = set();
+      const std::string date =
+          keepway::format_time(first_day + static_cast<std::int64_t>(i) * day).substr(0, 10);
+      const std::filesystem::path folder = drawer / date;
+      std::filesystem::create_directories(folder);
+      for (std::size_t n = 0; n < now.files.size(); ++n) {
+        const auto& file = now.files[n];
+        if (i != 0 && before.files[n].bytes == file.bytes) {
+          std::filesystem::create_hard_link(folder_before / file.name, folder / file.name);
+        } else {
+          std::ofstream(folder / file.name, std::ios::binary) << file.bytes;
+        }
+      }
+      before = std::move(now);
+      folder_before = folder;
+    }
+  }
 
  private:
   static constexpr std::size_t table_count = 4;
@@ -114,11 +141,8 @@ class Control {
   std::size_t days_ = 0;
 };
 
-inline constexpr std::int64_t first_day = 800'000'000;  // 1995: ten years of days, and room
-inline constexpr std::int64_t day = 86'400;
-
-// A shop with one machine `m` and a history of `depth` backups, made through the library.
-inline void make_shop(const std::filesystem::path& folder, std::size_t depth, Control& control) {
+// A shop with one machine `m` without a backup.
+inline void make_shop(const std::filesystem::path& folder) {
   std::filesystem::create_directories(folder);
   std::ofstream(folder / "control.toml") << layout;
   keepway::Shop::Enrollment enrollment;
@@ -127,15 +151,7 @@ inline void make_shop(const std::filesystem::path& folder, std::size_t depth, Co
   enrollment.serial = "1";
   enrollment.by = "Ida";
   enrollment.now = first_day - day;
-  keepway::Machine machine = keepway::Shop::found(folder / "shop", "bench").enroll(enrollment);
-  for (std::size_t i = 0; i < depth; ++i) {
-    if (i != 0) control.pass_a_day();
-    keepway::IntakeOptions options;
-    options.by = "Ida";
-    options.at = first_day + static_cast<std::int64_t>(i) * day;
-    options.now = *options.at + 60;
-    machine.intake(machine.inspect(control.set(), options), options);
-  }
+  keepway::Shop::found(folder / "shop", "bench").enroll(enrollment);
 }
 
 }  // namespace bench
