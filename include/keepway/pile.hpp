@@ -1,7 +1,7 @@
 // The drawer: many old backups in folders, images and archives, found, dated and taken in oldest first.
 //
-// Nothing here writes to the drawer. Each backup is taken in as by itself, so that a pile may be stopped at
-// any moment and begun again: what is stored already is told by digest and date, and passed over.
+// Nothing here writes to the drawer. A pile may be stopped at any moment and begun again: what is stored
+// already is told by digest and date, and passed over.
 #pragma once
 
 #include <cstdint>
@@ -76,7 +76,8 @@ struct PileOptions {
   std::int64_t now = 0;
 };
 // Takes the entries in, calling `tell` after each; stops early, between two backups, when it returns false.
-// Error{store} ends it: what was stored stays.
+// What came in lands every two seconds or so (Repository::begin_series), and at the end. Error{store} ends it:
+// what has landed stays, the last ones told of may not have.
 void take_pile(Machine& machine, const Pile& pile, const PileOptions& options,
                const std::function<bool(const PileStep&)>& tell);
 

@@ -85,7 +85,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
       const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, group, change.key,
                                                   change.before, change.after);
       add_value(grid, change, meaning);
-      json["values"].push_back(to_json(meaning, change));
+      if (context.style.json) json["values"].push_back(to_json(meaning, change));
       ++count;
     }
     if (count == 0) continue;
@@ -98,7 +98,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
   }
   for (const ProgramChange& change : changes.programs) {
     text += program_text(context, change);
-    json["programs"].push_back(to_json(change));
+    if (context.style.json) json["programs"].push_back(to_json(change));
   }
   return {std::move(text), finish(json)};
 }
