@@ -94,8 +94,14 @@ void repack(git_repository& repo, const fs::path& folder, std::vector<PackFile> 
   for (const LooseFile& file : loose) ids.insert(file.id);
   if (ids.empty()) return;
   const PackFile made = pack_by_path(repo, folder, ids, Press::well);
-  read_back(made, ids);
-  std::erase_if(packs, [&](const PackFile& pack) { return pack.stem == made.stem; });
+  const auto is_made = [&](const PackFile& pack) { return pack.stem == made.stem; };
+  try {
+    read_back(made, ids);
+  } catch (const Error&) {
+    if (std::none_of(packs.begin(), packs.end(), is_made)) remove_packs(folder, {made});
+    throw;
+  }
+  std::erase_if(packs, is_made);
   remove_packs(folder, packs);
   std::error_code ignored;
   for (const LooseFile& file : loose) fs::remove(file.path, ignored);

@@ -186,6 +186,22 @@ TEST_F(StoreTidy, LeavesDamageAsItIs) {
   EXPECT_EQ(on_disk(name), bytes) << "the damaged pack stays as it is";
 }
 
+TEST_F(StoreTidy, PacksNoLooseObjectThatIsNotWhatItsNameSays) {
+  Repository repository = made();
+  const Oid blob = repository.blob_ids({"1.5\n"}).front();
+  const Oid other = repository.blob_ids({"9.5\n"}).front();
+  add(repository, {{"state/a.tsv", "1.5\n"}});
+  add(repository, {{"state/a.tsv", "9.5\n"}});
+  const auto file = [&](const Oid& id) { return folder_ / ".git/objects" / id.substr(0, 2) / id.substr(2); };
+  std::filesystem::remove(file(blob));
+  std::filesystem::copy_file(file(other), file(blob));  // whole, but another's
+  const std::string loose = git("count-objects");
+  repository = Repository::open(folder_);
+  EXPECT_EQ(failure_of([&] { repository.tidy(); }), Exit::store);
+  EXPECT_EQ(packs(), 0U) << "no pack that holds it";
+  EXPECT_EQ(git("count-objects"), loose) << "and nothing gone";
+}
+
 TEST_F(StoreTidy, JoinsPacksEndToEndAsGitReadsThem) {
   Repository repository = made();
   for (int i = 0; i < 20; ++i) backup(repository, i);
