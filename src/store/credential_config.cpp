@@ -63,9 +63,10 @@ bool is_below(std::string path, std::string folder) {
   return folder.empty() || path == folder || path.starts_with(folder + '/');
 }
 
-bool is_true(std::string_view value) {
-  const std::string text = lower(std::string(value));
-  return text == "true" || text == "yes" || text == "on" || text == "1";
+// As libgit2 takes any yes or no; a name without a value is a yes, and what is neither is a no.
+bool is_true(const char* value) {
+  int yes = 0;
+  return git_config_parse_bool(&yes, value) == 0 && yes != 0;
 }
 
 }  // namespace
@@ -122,10 +123,10 @@ CredentialConfig credential_config(const git_config& config, const UrlParts& url
       out.helpers.clear();
     } else if (name == "helper") {
       out.helpers.push_back(value);
-    } else if (name == "username" && out.user.empty()) {
-      out.user = value;
+    } else if (name == "username") {
+      out.user = value;  // the last one, so that a repository's goes before the person's
     } else if (name == "usehttppath") {
-      out.with_path = entry->value == nullptr || is_true(value);  // the name alone means yes
+      out.with_path = is_true(entry->value);
     }
   }
   if (code != GIT_ITEROVER) check(code, "read the configuration");

@@ -46,15 +46,18 @@ class StoreCredential : public StoreTest {
     for (std::string line; std::getline(in, line);) out.push_back(line);
     return out;
   }
-  std::vector<std::string> named_for(const std::string& url) const {
+  [[nodiscard]] CredentialConfig config_for(const std::string& url) const {
     const auto config = take<ConfigHandle>("make a configuration", git_config_new);
     check(git_config_add_file_ondisk(config.get(), global().c_str(), GIT_CONFIG_LEVEL_GLOBAL, nullptr, 1),
           "read");
     check(git_config_add_file_ondisk(config.get(), (folder_ / ".git/config").c_str(), GIT_CONFIG_LEVEL_LOCAL,
                                      nullptr, 1),
           "read");
+    return credential_config(*config, url_parts(url));
+  }
+  std::vector<std::string> named_for(const std::string& url) const {
     std::vector<std::string> out;
-    for (const std::string& helper : credential_config(*config, url_parts(url)).helpers) {
+    for (const std::string& helper : config_for(url).helpers) {
       out.push_back(helper.substr(helper.rfind(' ') + 1));
     }
     return out;
@@ -138,6 +141,36 @@ TEST_F(StoreCredential, AnEmptyHelperTakesBackThoseBeforeIt) {
   }
   EXPECT_THAT(named_for("https://git.example/x"), testing::ElementsAre("3", "4"));
   EXPECT_THAT(named_for("https://other.example/x"), testing::ElementsAre("1", "4"));
+}
+
+// What Git tells its helpers of the user and the path, by what the configuration says.
+TEST_F(StoreCredential, UserAndPathAreToldAsGitTellsThem) {
+  const std::string helper = script("tell", "grep -E '^(username|path)=' >>\"${0%/*}/asked\"\n");
+  const std::string bare = on_disk(".git/config") + "[credential]\n\thelper = " + helper + "\n";
+  std::vector<std::string> settings = {"", "\tusername = ana\n", "\tusername = ana\n\tusername = bo\n",
+                                       "\tusername = ana\n[credential \"https://git.example\"]\n"
+                                       "\tusername = bo\n\tuseHttpPath = yes\n"};
+  for (const char* value : {"true", "TRUE", "yes", "on", "1", "2", "0", "no", "off", "false", ""})
+    settings.push_back(fmt::format("\tuseHttpPath = {}\n", value));
+  std::size_t users = 0;
+  std::size_t paths = 0;
+  for (const std::string& setting : settings) {
+    put_on_disk(".git/config", bare + setting);
+    for (const char* url : {"https://git.example/shop/mill.git", "https://cy@git.example/shop/mill.git",
+                            "https://other.example/x"}) {
+      const CredentialConfig config = config_for(url);
+      const UrlParts parts = url_parts(url);
+      const std::string user = parts.user.empty() ? config.user : parts.user;
+      std::vector<std::string> told;
+      if (config.with_path) told.push_back("path=" + parts.path);
+      if (!user.empty()) told.push_back("username=" + user);
+      EXPECT_EQ(told, asked_by_git(url)) << url << '\n' << setting;
+      users += user.empty() ? 0 : 1;
+      paths += config.with_path ? 1 : 0;
+    }
+  }
+  EXPECT_GT(users, 15U);
+  EXPECT_GT(paths, 15U);
 }
 
 TEST_F(StoreCredential, GitsOwnStoreIsAsked) {
