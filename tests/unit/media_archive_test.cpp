@@ -210,6 +210,40 @@ TEST(Archive, TellsWhatIsDamagedAndReadsTheRest) {
   EXPECT_EQ(archive_kind(bytes.substr(0, 300)), ArchiveKind::none);
 }
 
+TEST(Archive, WhatFollowsADamagedHeadIsSaidNotToBeRead) {
+  std::string bytes = make_archive({{"a", "aa"}, {"b", "bb"}, {"c", "cc"}}, false);
+  const std::size_t second = bytes.find("b", 1024);
+  bytes.replace(second, 300, 300, '\xFF');
+  const Set set = read_archive(bytes, archive_kind(bytes), "a");
+  ASSERT_EQ(set.files.size(), 1U);
+  EXPECT_EQ(set.files[0].bytes, "aa");
+  ASSERT_EQ(set.flaws.size(), 1U);
+  EXPECT_NE(set.flaws[0].what.find("what follows is not read"), std::string::npos) << set.flaws[0].what;
+}
+
+// GNU tar stores a hole as its length alone.
+TEST(Archive, AHoleLargerThanAFileMayBeIsRefused) {
+  const Scratch scratch;
+  const std::string file = scratch / "hole";
+  ASSERT_EQ(run("truncate -s 300M " + file + " && echo x >>" + file), 0);
+  ASSERT_EQ(run(fmt::format("tar -S -C {0} -cf {0}/hole.tar hole", scratch.path().native())), 0);
+  ASSERT_LT(std::filesystem::file_size(scratch / "hole.tar"), 100'000U);
+  std::string what;
+  EXPECT_EQ(code_of([&] { read(scratch / "hole.tar"); }, &what), Exit::input);
+  EXPECT_NE(what.find("over the bound"), std::string::npos) << what;
+}
+
+TEST(Archive, NamesThatCannotBeTogetherAreToldWithTheArchives) {
+  const std::string bytes = make_archive({{"a", "x"}, {"a/b", "y"}}, false);
+  try {
+    read_archive(bytes, archive_kind(bytes), "all.tar");
+    ADD_FAILURE() << "a file and a folder of one name were taken";
+  } catch (const Error& error) {
+    EXPECT_EQ(error.code(), Exit::refused);
+    EXPECT_EQ(error.place().file, "all.tar: a");
+  }
+}
+
 TEST(Archive, SaysThatOneIsEncrypted) {
   const Scratch scratch;
   archive* to = archive_write_new();

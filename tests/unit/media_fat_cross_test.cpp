@@ -121,6 +121,22 @@ TEST(FatCross, ReadsWhatReferenceProgramsWrite) {
   EXPECT_GT(fragmented, 100U);
 }
 
+TEST(FatCross, ReadsLongNamesThatAreNotAscii) {
+  const Scratch scratch;
+  const std::string image = scratch / "C.img";
+  ASSERT_EQ(run("mkfs.fat -C -F 12 " + image + " 1440"), 0);
+  Set set;
+  for (const char* name : {"Gr\u00F6\u00DFe 12\u00B5.nc",
+                           "\u0444\u0440\u0435\u0437\u0430 \u20AC 5, zweite.nc", "\u5DE5\u5177\u8868.nc"}) {
+    set.files.push_back({name, name, 1'000'000'000});
+  }
+  std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
+  write_folder(set, scratch / "in");
+  ASSERT_EQ(run(fmt::format("LC_ALL=C.UTF-8 mcopy -m -n -i {} {}/* ::", image, (scratch / "in").native())),
+            0);
+  expect_same(set, read(image));
+}
+
 TEST(FatCross, DeletedFilesComeBackByTheirNames) {
   const Scratch scratch;
   const std::string image = scratch / "C.img";

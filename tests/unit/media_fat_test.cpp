@@ -81,6 +81,63 @@ TEST(FatName, OnlyShortNamesPass) {
   }
 }
 
+// The entries of a long name as they stand before their short one, the last part first (FAT-1.03, long
+// directory entries: 13 units a part, ended by a 0 and filled up with FFFF, and a sum over the short name).
+std::vector<std::string> long_entries(std::u16string name, std::string_view eleven) {
+  unsigned sum = 0;
+  for (const char byte : eleven)
+    sum = ((sum & 1U ? 0x80U : 0U) + (sum >> 1U) + static_cast<unsigned char>(byte)) & 0xFFU;
+  if (name.size() % 13 != 0) name += u'\0';
+  while (name.size() % 13 != 0) name += u'\uFFFF';
+  std::vector<std::string> entries;
+  for (std::size_t part = name.size() / 13; part > 0; --part) {
+    std::string entry(32, '\0');
+    entry[0] = static_cast<char>(part | (entries.empty() ? 0x40U : 0U));
+    entry[11] = 0x0F;
+    entry[13] = static_cast<char>(sum);
+    std::size_t unit = (part - 1) * 13;
+    for (const std::size_t at : {1, 3, 5, 7, 9, 14, 16, 18, 20, 22, 24, 28, 30})
+      put16(entry, at, name[unit++]);
+    entries.push_back(entry);
+  }
+  return entries;
+}
+
+std::optional<std::string> long_name(const std::vector<std::string>& entries, std::string_view eleven) {
+  LongName name;
+  for (const std::string& entry : entries) name.take(entry, false);
+  return name.finish(eleven, false);
+}
+
+TEST(LongName, OfAnyScriptIsUtf8) {
+  const std::string_view eleven = "PART~1  NC ";
+  const auto read = [&](const std::u16string& name) { return long_name(long_entries(name, eleven), eleven); };
+  EXPECT_EQ(read(u"plain text of 30 characters.nc"), "plain text of 30 characters.nc");
+  EXPECT_EQ(read(u"thirteen char"), "thirteen char") << "filled to the last unit, without a 0";
+  // RFC 3629, section 7, has these: two, three and four bytes a character.
+  EXPECT_EQ(read(u"A\u2262\u0391."), "A\xE2\x89\xA2\xCE\x91.");
+  EXPECT_EQ(read(u"\u65E5\u672C\u8A9E"), "\xE6\x97\xA5\xE6\x9C\xAC\xE8\xAA\x9E");
+  EXPECT_EQ(read(u"\U000233B4"), "\xF0\xA3\x8E\xB4");
+  // Halves of a pair stand for nothing (RFC 2781, 2.2).
+  for (const std::u16string& half :
+       {std::u16string{0xD84C}, {0xDFB4}, {0xD84C, u'A'}, {u'A', 0xDFB4, 0xD84C}})
+    EXPECT_EQ(read(half), std::nullopt);
+}
+
+TEST(LongName, IsTakenWholeAndOfItsOwnShortNameOnly) {
+  const std::string_view eleven = "PART~1  NC ";
+  const auto entries = long_entries(u"a name of three parts, told in 39.nc", eleven);
+  ASSERT_EQ(entries.size(), 3U);
+  EXPECT_TRUE(long_name(entries, eleven));
+  EXPECT_EQ(long_name(entries, "PART~2  NC "), std::nullopt);
+  EXPECT_EQ(long_name({entries[0], entries[2], entries[1]}, eleven), std::nullopt);
+  EXPECT_EQ(long_name({entries[0], entries[1]}, eleven), std::nullopt);
+  EXPECT_EQ(long_name({entries[1], entries[2]}, eleven), std::nullopt);
+  EXPECT_EQ(
+      long_name({entries[0], long_entries(u"of another name, of two", "X          ")[0], entries[2]}, eleven),
+      std::nullopt);
+}
+
 // A volume in memory with three files, one of them of several clusters, and a folder.
 class FatDamage : public testing::Test {
  protected:
@@ -233,6 +290,43 @@ TEST_F(FatDamage, NamesWithBytesThatNoNameHasAreMadeSafeAndTold) {
   for (const File& file : got.files) EXPECT_EQ(file.name.find(".."), std::string::npos);
 }
 
+TEST_F(FatDamage, AFileWithoutANameIsReadUnderOne) {
+  image_.replace(entry("A       NC "), 8, "        ");
+  const Set got = taken();
+  ASSERT_NE(find(got, "_.NC"), nullptr);
+  EXPECT_EQ(find(got, "_.NC")->bytes, std::string(1300, 'a'));
+  EXPECT_TRUE(tells(got, "_.NC", "bytes that no name"));
+}
+
+TEST_F(FatDamage, FoldersNestedTooDeepAreToldAndTheRestIsRead) {
+  Set deep;
+  std::string name;
+  for (int i = 0; i < 64; ++i) name += "D/";
+  deep.files = {{name + "X.NC", "x", std::nullopt}, {"Z.NC", "z", std::nullopt}};
+  image_ = make_volume(floppy, {}, deep);
+  // The file at the bottom becomes one folder more.
+  const std::size_t x = image_.find("X       NC ", floppy.data_at());
+  image_[x + 11] = attribute_folder;
+  put32(image_, x + 28, 0);
+  const Set got = taken();
+  EXPECT_TRUE(tells(got, name + "X.NC", "nested too deep"));
+  EXPECT_EQ(find(got, "Z.NC")->bytes, "z");
+}
+
+TEST_F(FatDamage, FlawsAreListedUpToABound) {
+  Set many;
+  for (int i = 0; i < 1500; ++i) many.files.push_back({fmt::format("SUB/F{:04}", i), "x", std::nullopt});
+  image_ = make_volume(floppy, {}, many);
+  for (std::size_t at = floppy.data_at(); at + 32 <= image_.size(); at += 32) {
+    if (image_.compare(at + 5, 6, "      ") == 0 && image_[at] == 'F') put16(image_, at + 26, 1);
+  }
+  const Set got = taken();
+  EXPECT_EQ(got.files.size(), 1500U);
+  EXPECT_EQ(got.flaws.size(), 1001U);
+  EXPECT_TRUE(tells(got, "SUB/F0999", "first cluster"));
+  EXPECT_TRUE(tells(got, "", "more is wrong than is listed"));
+}
+
 TEST_F(FatDamage, SecondFileOfOneNameIsToldAndKept) {
   image_.replace(entry("A       NC "), 11, "B       NC ");
   const Set got = taken();
@@ -259,20 +353,6 @@ TEST_F(FatDamage, EveryByteOfTheSystemAreaMayBeWrong) {
     }
   }
 }
-
-// A disk with sectors that cannot be read.
-class WornDisk final : public Disk {
- public:
-  WornDisk(std::string_view bytes, std::uint64_t bad) : inner_(bytes), bad_(bad) {}
-  [[nodiscard]] std::uint64_t size() const override { return inner_.size(); }
-  [[nodiscard]] bool read(std::uint64_t offset, char* out, std::size_t size) const override {
-    return (offset + size <= bad_ || offset >= bad_ + 512) && inner_.read(offset, out, size);
-  }
-
- private:
-  MemoryDisk inner_;
-  std::uint64_t bad_;
-};
 
 TEST_F(FatDamage, SectorsThatCannotBeReadAreTold) {
   const std::uint16_t a = start("A       NC ");

@@ -6,6 +6,7 @@
 
 #include <chrono>
 #include <fstream>
+#include <set>
 
 #include "media/slot_write.hpp"
 #include "media/slots.hpp"
@@ -117,6 +118,25 @@ TEST(FindSlots, FindsEverySoundSlotAndInventsNone) {
   }
 }
 
+TEST(FindSlots, SectorsThatCannotBeReadHideNoOtherSlot) {
+  std::string bytes;
+  const std::vector<std::string> names = {"ONE", "TWO", "THREE"};
+  const std::size_t spacing = floppy.bytes() + 98'304;
+  for (const std::string& name : names) {
+    bytes += make_volume(floppy, {}, named_set(name, 300'000));
+    bytes.resize(spacing * (bytes.size() / spacing + 1), '\0');
+  }
+  const auto found = [&](std::uint64_t bad) {
+    std::vector<std::string> out;
+    for (const Volume& volume : find_volumes(WornDisk(bytes, bad))) out.push_back(volume.files.at(0).name);
+    return out;
+  };
+  EXPECT_EQ(found(0), (std::vector<std::string>{"TWO", "THREE"})) << "where the first one's boot sector is";
+  EXPECT_EQ(found(spacing), (std::vector<std::string>{"ONE", "THREE"}));
+  EXPECT_EQ(found(floppy.cluster_at(300)), names);
+  EXPECT_EQ(found(floppy.bytes() + 512), names) << "between two slots";
+}
+
 TEST(FindSlots, BoundsTheCostOfHostileMedia) {
   // A boot sector with a plausible root folder in every sector: damaged volumes all, none hiding another.
   std::string boot = make_boot_sector(Geometry{.root_entries = 16, .sectors = 2880}, 1);
@@ -205,6 +225,16 @@ TEST(ReadStick, ABlankFirstSlotHidesNothing) {
   EXPECT_EQ(read(scratch / "stick.img").files[0].name, "TWO");
 }
 
+TEST(ReadStick, ThereIsNoSlotInAFolderOrAnArchive) {
+  const Scratch scratch;
+  write_folder(named_set("ONE"), scratch / "folder");
+  write_archive(named_set("ONE"), scratch / "a.zip");
+  for (const char* name : {"folder", "a.zip"}) {
+    EXPECT_EQ(read(scratch / name).files[0].name, "ONE");
+    EXPECT_EQ(code_of([&] { read(scratch / name, {.slot = 1}); }), Exit::usage) << name;
+  }
+}
+
 TEST(ReadFile, AProgramIsNeverTakenForAMedium) {
   const Scratch scratch;
   const std::string texts[] = {"%\nO1234\nG0 X0\nM30\n%\n", std::string(2048, '\0') + "\n%\nO1\n%\n",
@@ -282,6 +312,39 @@ TEST_F(WriteSlot, KeepsBootSectorLabelAndBadMarks) {
   EXPECT_EQ(unpack_fat(geometry, std::string_view(after).substr(geometry.fat_at(1), geometry.fat_bytes()))[3],
             fat_bad);
   EXPECT_EQ(run("fsck.fat -n " + image), 0);
+}
+
+TEST_F(WriteSlot, OfSixteenBitEntriesIsReadByTheReferencePrograms) {
+  const std::string image = scratch_ / "large.img";
+  ASSERT_EQ(run("mkfs.fat -C -F 16 -s 2 " + image + " 16384"), 0);
+  ASSERT_FALSE(parse_boot_sector(load(image))->is_fat12());
+  Random random(16);
+  const Set set = random_short_set(random);
+  write_slot(set, image, 1);
+  expect_same(set, read(image));
+  EXPECT_EQ(run("fsck.fat -n " + image), 0);
+  std::filesystem::create_directory(scratch_ / "out");
+  ASSERT_EQ(run(fmt::format("mcopy -s -m -n -i {} \"::*\" {}", image, (scratch_ / "out").native())), 0);
+  expect_same(set, read(scratch_ / "out"));
+}
+
+// Most often within one second, so that the names in which the old contents are kept would be the same.
+TEST_F(WriteSlot, EachWritingKeepsWhatItFound) {
+  std::set<std::filesystem::path> all;
+  for (const char* name : {"A", "B", "C", "D"}) {
+    const std::string before = load(stick_).substr(spacing, floppy.bytes());
+    const std::filesystem::path old = write_slot(named_set(name), stick_, 2);
+    EXPECT_TRUE(load(old) == before) << name;
+    all.insert(old);
+  }
+  EXPECT_EQ(all.size(), 4U);
+}
+
+TEST_F(WriteSlot, AMediumWithoutAVolumeIsLeftAlone) {
+  const std::string blank(2'000'000, '\0');
+  save(stick_, blank);
+  EXPECT_EQ(code_of([&] { write_slot(named_set("X"), stick_, 1); }), Exit::input);
+  EXPECT_TRUE(load(stick_) == blank);
 }
 
 TEST_F(WriteSlot, WritesNothingWhenTheSetDoesNotFit) {

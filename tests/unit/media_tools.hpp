@@ -11,6 +11,7 @@
 #include <string>
 
 #include "keepway/media.hpp"
+#include "media/disk.hpp"
 #include "media/fat_write.hpp"
 
 namespace keepway::media {
@@ -84,6 +85,20 @@ inline void expect_same(const Set& wanted, const Set& got, bool times = true) {
   EXPECT_EQ(got.empty_folders, wanted.empty_folders);
   EXPECT_EQ(got.flaws.size(), 0U) << got.flaws.front().file << ": " << got.flaws.front().what;
 }
+
+// A disk with sectors that cannot be read.
+class WornDisk final : public Disk {
+ public:
+  WornDisk(std::string_view bytes, std::uint64_t bad) : inner_(bytes), bad_(bad) {}
+  [[nodiscard]] std::uint64_t size() const override { return inner_.size(); }
+  [[nodiscard]] bool read(std::uint64_t offset, char* out, std::size_t size) const override {
+    return (offset + size <= bad_ || offset >= bad_ + 512) && inner_.read(offset, out, size);
+  }
+
+ private:
+  MemoryDisk inner_;
+  std::uint64_t bad_;
+};
 
 // The code of the Error that `act` throws; `done` when it throws none.
 template <class Act>

@@ -94,6 +94,28 @@ TEST(Backup, AKeyInTwoFilesIsItsLast) {
   EXPECT_EQ(count(same, OddityKind::repeated_row), 1U);
 }
 
+TEST(Backup, AProgramTwiceIsKeptOnceOrUnderANameOfItsOwn) {
+  const std::string programs = R"(
+layout = 1
+[[source]]
+group = "programs"
+files = "*.NC"
+reader = "blocks"
+)";
+  const Reading reading = read(programs, {{"a.NC", "O1\nG0 X1\nM30\n"},
+                                          {"b.NC", "O1\nG0 X2\nM30\n"},
+                                          {"c.NC", "O1\ng00 x1.0\nM30\n"},
+                                          {"d.NC", "O1\nG0 X3\nM30\n"}});
+  std::vector<std::string> names;
+  for (const Program& program : reading.state.programs) names.push_back(program.name);
+  EXPECT_THAT(names, testing::ElementsAre("O1", "O1~2", "O1~3"));
+  ASSERT_EQ(count(reading, OddityKind::same_program), 1U);
+  EXPECT_EQ(first(reading, OddityKind::same_program)->place.file, "c.NC");
+  ASSERT_EQ(count(reading, OddityKind::clashing_program), 2U);
+  EXPECT_EQ(first(reading, OddityKind::clashing_program)->place.file, "b.NC");
+  EXPECT_EQ(reading.origin(Group::programs, "O1~3")->span.file, 3U);
+}
+
 TEST(Backup, UnreadRowsKeepTheirKeyWhenOthersComeAndGo) {
   const Reading one = read(two_groups, {{"a.OFFSETS", "strange row  \n"}});
   const Reading two = read(two_groups, {{"a.OFFSETS", "another\r\n  strange row\r\nT1 Z1\r\n"}});

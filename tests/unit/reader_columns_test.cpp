@@ -169,6 +169,25 @@ TEST(Columns, OrderMustAndLimitsAreToldWithTheirLine) {
   EXPECT_EQ(test::first(reading, OddityKind::bad_value)->place.byte, 2U);
 }
 
+TEST(Columns, WhatALimitAllowsIsSaid) {
+  const Reading reading = read(plain +
+                                   "limits = { \"1\" = { min = \"2\" }, \"2\" = { max = \"2\" }, "
+                                   "\"3\" = { whole = true }, \"4\" = { whole = true, min = \"1\" } }\n",
+                               {{"a", "1 1.9\n2 2.1\n3 2.5\n4 0\n"}});
+  std::vector<std::string> told;
+  for (const Oddity& oddity : reading.oddities) {
+    if (oddity.kind == OddityKind::bad_value) told.push_back(oddity.detail);
+  }
+  ASSERT_EQ(told.size(), 4U);
+  EXPECT_NE(told[0].find("a number of 2 or more"), std::string::npos) << told[0];
+  EXPECT_NE(told[1].find("a number of 2 or less"), std::string::npos) << told[1];
+  EXPECT_NE(told[2].find("a whole number"), std::string::npos) << told[2];
+  EXPECT_NE(told[3].find("a whole number of 1 or more"), std::string::npos) << told[3];
+  EXPECT_EQ(count(read(plain + "limits = { \"1\" = { min = \"2\" } }\n", {{"a", "1 2.0\n"}}),
+                  OddityKind::bad_value),
+            0U);
+}
+
 TEST(Columns, OddRowsAreNamedUpToABoundAndThenCounted) {
   std::string text;
   for (int i = 2000; i > 0; --i) text += fmt::format("{} 1\n", i);

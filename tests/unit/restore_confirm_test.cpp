@@ -79,6 +79,18 @@ TEST(Twin, HoldsLengthsInInchAgainstLengthsInMm) {
                                                 {{Group::offsets, "4"}, "2", "50.9"}}));
 }
 
+TEST(Twin, ProgramsMayBeAMachinesOwnToo) {
+  const State a = state_of({}, {{"O1", "O1\nN10 G0 X1\nM30\n"}, {"O8", "O8\nM30\n"}, {"O9", "O9\nM2\n"}});
+  const State b = state_of({}, {{"O1", "O1\nN20 G0 X1\nM30\n"}, {"O8", "O8\nM99\n"}});
+  const Namebook names = book(
+      "programs/O8\tWarm up\t\ttext\t\t\t\t\tmachine-own\nprograms/O9\tCounter\t\ttext\t\t\t\t\tliving\n");
+  const Twins out = twin({a, names}, {b, names});
+  EXPECT_EQ(out.equal, 1U) << "O1, but for the numbers of its lines";
+  EXPECT_TRUE(out.programs.empty());
+  EXPECT_EQ(out.own, (std::vector<TwinValue>{{{Group::programs, "O8"}, "O8\nM30\n", "O8\nM99\n"}}));
+  EXPECT_EQ(out.living, (std::vector<TwinValue>{{{Group::programs, "O9"}, "O9\nM2\n", std::nullopt}}));
+}
+
 TEST(Twin, ComparesProgramsAndGroups) {
   State a = state_of({}, {{"O1", "O1\nM30\n"}, {"O2", "O2\nM30\nM1\n"}});
   State b = state_of({}, {{"O1", "O1\nM2\n"}});

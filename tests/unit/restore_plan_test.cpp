@@ -104,6 +104,31 @@ TEST(Plan, SaysThatAProgramTakenOutStaysOnTheMachine) {
   EXPECT_NE(out.cannot[0].remedy.find("delete"), std::string::npos);
 }
 
+TEST(Plan, WarnsOfAFileWithAnotherMachinesSerial) {
+  const Bench known(layout, {{"M77.par", "#7=1\n"}}, {"M77", Units::inch});
+  const Bench meant(layout, {{"M78.par", "#7=1\n"}}, {"M77", Units::inch});
+  const Reading reading = meant.reading();
+  const RestorePlan out =
+      plan({meant.set, reading, meant.layout, book(), known.reading().state, std::nullopt, {}, {}});
+  ASSERT_EQ(out.cannot.size(), 1U);
+  EXPECT_EQ(out.cannot[0].place.file, "M78.par");
+  EXPECT_NE(out.cannot[0].why.find("does not carry this machine's serial"), std::string::npos);
+}
+
+TEST(Plan, SaysThatTheOldNameOfARenamedProgramStays) {
+  const std::string body = "\nG0 X1\nG1 Y2 F3\nG1 Y4\nM30\n";
+  const Bench known(layout, {{"P.nc", "O1" + body}});
+  const Bench meant(layout, {{"P.nc", "O2" + body}});
+  const Reading reading = meant.reading();
+  const RestorePlan out =
+      plan({meant.set, reading, meant.layout, book(), known.reading().state, std::nullopt, {}, {}});
+  ASSERT_EQ(out.programs.size(), 1U);
+  EXPECT_EQ(out.programs[0].kind, ProgramChangeKind::renamed);
+  ASSERT_EQ(out.cannot.size(), 1U);
+  EXPECT_EQ(out.cannot[0].address.text(), "programs/O1");
+  EXPECT_NE(out.cannot[0].remedy.find("delete"), std::string::npos);
+}
+
 TEST(Plan, PassesOnWhatWasRefused) {
   const Bench known(layout, {{"A.offsets", "#1=1\n"}});
   State target = test::with_value(known.reading().state, "offsets/1", "4");

@@ -1,4 +1,6 @@
 // Programs put in, exchanged and taken out whole. All data are invented.
+#include <fmt/format.h>
+
 #include "restore_support.hpp"
 
 namespace keepway {
@@ -96,6 +98,31 @@ TEST(ComposeProgram, IsRefusedWithoutOriginalsThatHoldIt) {
   const Composed out = now.possible(target, {"programs/O3"}, {{now.set, now.layout, now.context}});
   ASSERT_EQ(out.refused.size(), 1U);
   EXPECT_EQ(out.refused[0].address.text(), "programs/O3");
+}
+
+TEST(ComposeProgram, IsNotPutInWhenNoOriginalsHoldIt) {
+  const Bench now(layout, {{"ALL.NC", many}});
+  State target = now.reading().state;
+  target.programs.push_back({"O5", "O5\nM30\n"});
+  const Composed out = now.possible(target, {"programs/O5"}, {{now.set, now.layout, now.context}});
+  ASSERT_EQ(out.refused.size(), 1U);
+  EXPECT_NE(out.refused[0].why.find("do not hold it"), std::string::npos);
+  EXPECT_EQ(test::bytes_of(out.set, "ALL.NC"), many);
+}
+
+TEST(ComposeProgram, OfEightBitsIsRefusedInAFileWithParity) {
+  const std::string seven = test::even_parity(many);
+  const Bench now(layout, {{"ALL.NC", seven}});
+  for (const char* name : {"O3", "O2"}) {  // exchanged, and put in
+    const Bench old(layout, {{"OLD.NC", fmt::format("{} (\xC3\xA9)\r\nM30\r\n", name)}});
+    State target = now.reading().state;
+    target.programs = old.reading().state.programs;
+    const Composed out =
+        now.possible(target, {fmt::format("programs/{}", name)}, {{old.set, old.layout, old.context}});
+    ASSERT_EQ(out.refused.size(), 1U) << name;
+    EXPECT_NE(out.refused[0].why.find("needs 8 bits"), std::string::npos) << out.refused[0].why;
+    EXPECT_EQ(test::bytes_of(out.set, "ALL.NC"), seven) << name;
+  }
 }
 
 TEST(ComposeProgram, IsRefusedWhereItsFileNameIsTaken) {
