@@ -403,6 +403,54 @@ TEST_F(AuditTest, TellsAPackedMarkThatSaysOtherwiseThanTheMarkItself) {
   audited(0);
 }
 
+// Each deed, what it is told as, and how grave (exit 0 for a note); what it changed is then put back.
+TEST_F(AuditTest, TellsEachThingThatIsNotAsGitOrKeepwayLeaveIt) {
+  const fs::path folder = repository("mill");
+  const fs::path git_folder = folder / ".git";
+  ASSERT_EQ(git(folder, {"gc", "-q", "--prune=now"}).exit, 0);
+  const auto tells = [&](const std::string& code, int exit) {
+    EXPECT_THAT(codes(audited(exit)), testing::ElementsAre(code));
+  };
+  const auto with_file = [&](const fs::path& file, const std::string& bytes, const std::string& code,
+                             int exit) {
+    const bool there = fs::exists(file);
+    const std::string was = there ? read_file(file) : "";
+    fs::create_directories(file.parent_path());
+    fs::remove(file);
+    write_file(file, bytes);
+    tells(code, exit);
+    fs::remove(file);
+    if (there) write_file(file, was);
+    audited(0);
+  };
+  with_file(git_folder / "objects" / "pack" / "tmp_pack_x", "PACK", "leavings", 0);
+  with_file(git_folder / "objects" / "a0" / "tmp_obj_x", "x", "leavings", 0);
+  with_file(packed(".idx").parent_path() / ("pack-" + std::string(40, 'a') + ".idx"),
+            read_file(packed(".idx")), "pack-index-alone", 0);
+  ASSERT_EQ(git(folder, {"commit-graph", "write", "--reachable"}).exit, 0);
+  const fs::path graph = git_folder / "objects" / "info" / "commit-graph";
+  std::string turned = read_file(graph);
+  turned.at(turned.size() / 2) = static_cast<char>(turned.at(turned.size() / 2) ^ 1);
+  with_file(graph, turned, "derived-damaged", 1);
+  const fs::path refs_file = git_folder / "packed-refs";
+  with_file(refs_file, read_file(refs_file) + "no ref\n", "refs-damaged", 4);
+  const fs::path log = git_folder / "logs" / "refs" / "heads" / "main";
+  with_file(log, read_file(log) + "no entry\n", "log-damaged", 0);
+  const fs::path record = git_folder / "keepway" / "settings";
+  with_file(record, read_file(record) + "x", "settings-unknown", 1);
+  const std::string written = read_file(record);
+  fs::remove(record);
+  tells("settings-unknown", 1);
+  write_file(record, written);
+  ASSERT_EQ(git(folder, {"checkout", "-q", "--detach"}).exit, 0);
+  tells("head-detached", 1);
+  ASSERT_EQ(git(folder, {"checkout", "-q", "main"}).exit, 0);
+  ASSERT_EQ(git(folder, {"update-ref", "refs/tags/other", "refs/tags/known_good"}).exit, 0);
+  tells("mark-renamed", 4);
+  ASSERT_EQ(git(folder, {"update-ref", "-d", "refs/tags/other"}).exit, 0);
+  audited(0);
+}
+
 TEST_F(AuditTest, TellsOriginalsAndStatesThatWereRewritten) {
   // A commit that another program made, past the hooks: the trailers of the newest backup over a tree that is
   // not its own.

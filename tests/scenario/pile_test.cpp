@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <csignal>
+#include <map>
 
 #include "shop_fixture.hpp"
 
@@ -146,6 +147,70 @@ TEST_F(PileTest, WithoutAnyDateItIsLeftAside) {
   EXPECT_EQ(ran.exit, 1);
   EXPECT_THAT(ran.out, HasSubstr("intake --at"));
   EXPECT_TRUE(history().empty());
+}
+
+TEST_F(PileTest, WhatCannotBeTakenIsToldAndTheRestGoesIn) {
+  folder("2019-03-12", 12);
+  write_file(drawer() / "notes", "no backup");
+  ASSERT_EQ(run("gzip", {(drawer() / "notes").string()}, "/").exit, 0);
+  write_tree(drawer() / "photos", {{"a.jpg", "1"}, {"b.jpg", "2"}});
+  const Json answer = json({"pile", "mill", drawer().string()}, 1);
+  ASSERT_EQ(answer.at("entries").size(), 1U);
+  std::vector<std::string> left;
+  for (const Json& each : answer.at("left"))
+    left.push_back(each.at("name").get<std::string>() + ": " + each.at("why").get<std::string>());
+  EXPECT_THAT(left, testing::UnorderedElementsAre(
+                        HasSubstr("notes.gz: the archive cannot be read"),
+                        HasSubstr("photos: none of its 2 files is of this machine's layout")));
+  EXPECT_THAT(history(), ElementsAre("2019-03-12 12"));
+  const Ran none = kw({"pile", "mill", (drawer() / "notes.gz").string()});
+  EXPECT_EQ(none.exit, 3);
+  EXPECT_THAT(none.err, HasSubstr("is no folder"));
+}
+
+TEST_F(PileTest, AnotherMachinesBackupIsNotTakenUnlessAPersonStandsByIt) {
+  enroll_lathe();
+  Tree others = lathe_files();
+  others["SET4711.TXT"] = others.at("SET3107.TXT");
+  others.erase("SET3107.TXT");
+  for (const auto& [name, files] :
+       std::map<std::string, Tree>{{"2019-01-01", lathe_files()}, {"2019-02-01", others}}) {
+    write_tree(drawer() / name, files);
+    age(drawer() / name, name);
+  }
+  const Json answer = json({"pile", "lathe", drawer().string()}, 1);
+  ASSERT_EQ(answer.at("entries").size(), 2U);
+  EXPECT_EQ(answer.at("entries").at(0).at("fate"), "stored");
+  EXPECT_EQ(answer.at("entries").at(1).at("fate"), "refused");
+  EXPECT_THAT(answer.at("entries").at(1).at("why").get<std::string>(), HasSubstr("serial"));
+  EXPECT_EQ(json({"history", "lathe"}).at("backups").size(), 1U);
+  EXPECT_EQ(kw({"pile", "lathe", drawer().string(), "--accept"}).exit, 1) << "it stays what it is";
+  EXPECT_EQ(json({"history", "lathe"}).at("backups").size(), 2U);
+}
+
+// mkfs.fat(8), --invariant: a volume made so has a label of a set time.
+TEST_F(PileTest, TheLabelTellsTheTimeWhereTheControlsClockWasLost) {
+  const fs::path image = drawer() / "disk.img";
+  const fs::path files = put(counted(9));
+  age(files, "1980-01-01");
+  ASSERT_EQ(run("mkfs.fat", {"--invariant", "-n", "MILL", "-C", image.string(), "1440"}, "/").exit, 0);
+  for (const auto& [name, bytes] : counted(9))
+    ASSERT_EQ(run("mcopy", {"-m", "-i", image.string(), (files / name).string(), "::"}, "/").exit, 0);
+  // The same medium with files that are not the machine's.
+  const fs::path other = root() / "other.img";
+  ASSERT_EQ(run("mkfs.fat", {"-C", other.string(), "1440"}, "/").exit, 0);
+  write_file(root() / "PHOTO.JPG", "1");
+  ASSERT_EQ(run("mcopy", {"-i", other.string(), (root() / "PHOTO.JPG").string(), "::"}, "/").exit, 0);
+  write_file(image, read_file(image) + read_file(other));
+  const Json answer = json({"pile", "mill", drawer().string()}, 1);
+  ASSERT_EQ(answer.at("entries").size(), 1U);
+  EXPECT_EQ(answer.at("entries").at(0).at("dated_by"), "volume label");
+  EXPECT_EQ(answer.at("entries").at(0).at("slot"), 1);
+  ASSERT_EQ(answer.at("left").size(), 1U);
+  EXPECT_EQ(answer.at("left").at(0).at("slot"), 2);
+  ASSERT_EQ(history().size(), 1U);
+  EXPECT_THAT(history().at(0), testing::EndsWith(" 9"));
+  EXPECT_THAT(history().at(0), Not(testing::StartsWith("1980")));
 }
 
 TEST_F(PileTest, IsTheSameAsOneByOne) {

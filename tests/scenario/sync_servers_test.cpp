@@ -211,6 +211,40 @@ TEST_F(HttpsTest, AnAuditMendsFromAServerThatAsksForAPassword) {
   EXPECT_THAT(refused.err, HasSubstr("does not know us"));
 }
 
+// All of 127.0.0.0/8 is this computer (RFC 1122, 3.2.1.3); keepway takes 127.0.0.1 alone for it, so that
+// another of these is an address on an open line.
+TEST_F(HttpsTest, NoPasswordGoesOverAnOpenLine) {
+  const int port = free_port();
+  write_file(root() / "users", fmt::format("ana:{}\n", password));
+  write_file(root() / "open.conf", fmt::format(R"(
+server.modules = ("mod_auth", "mod_authn_file", "mod_accesslog")
+server.document-root = "{0}"
+server.bind = "0.0.0.0"
+server.port = {1}
+accesslog.filename = "{0}/open.log"
+accesslog.format = "%s %{{Authorization}}i"
+auth.backend = "plain"
+auth.backend.plain.userfile = "{0}/users"
+auth.require = ("/" => ("method" => "basic", "realm" => "git", "require" => "valid-user"))
+)",
+                                               root().string(), port));
+  auto server = std::make_unique<Server>(find_program("lighttpd"),
+                                         Args{"-D", "-f", (root() / "open.conf").string()}, root(), port);
+  const Env env = {{"KEEPWAY_GIT_USER", "ana"}, {"KEEPWAY_GIT_PASSWORD", password}};
+  const auto log = [&] {
+    server.reset();  // what was asked is written when it ends
+    return read_file(root() / "open.log");
+  };
+  expect_refused(first_sync(fmt::format("http://127.0.0.2:{}/mill.git", port), env), "can be read by anyone");
+  const std::string open = log();
+  EXPECT_THAT(open, HasSubstr("401"));
+  EXPECT_THAT(open, Not(HasSubstr("Basic")));
+  server = std::make_unique<Server>(find_program("lighttpd"),
+                                    Args{"-D", "-f", (root() / "open.conf").string()}, root(), port);
+  EXPECT_EQ(kw({"sync", "mill", "--to", fmt::format("http://127.0.0.1:{}/mill.git", port)}, env).exit, 4);
+  EXPECT_THAT(log(), HasSubstr("Basic")) << "the log would have told";
+}
+
 TEST_F(HttpsTest, AWrongPasswordIsRefusedAndNotPrinted) {
   serve();
   env_["KEEPWAY_GIT_PASSWORD"] = "wrong-word";

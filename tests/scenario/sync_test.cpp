@@ -215,6 +215,52 @@ TEST_F(SyncTest, TrialsAndTheirArchivesGoAlong) {
   EXPECT_EQ(lines_of(git(hub(), {"for-each-ref", "refs/keepway/archive/trial"}).out).size(), 2U);
 }
 
+TEST_F(SyncTest, ATrialGoesOnFromEitherSideAndIsLeftWhereBothWentOn) {
+  const std::string ref = "refs/heads/trial/warm-up";
+  const auto tip = [&](const fs::path& repo) { return git(repo, {"rev-parse", ref}).out; };
+  const auto go_on = [&](const fs::path& in, int day, const std::string& value) {
+    ASSERT_EQ(keepway({"trial", "mill", "resume", "warm-up"}, in).exit, 0);
+    take(in, day, with_value(value));
+    ASSERT_EQ(keepway({"trial", "mill", "pause", "warm-up"}, in).exit, 0);
+  };
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 2, with_value("2.25"));
+  ASSERT_EQ(kw({"trial", "mill", "pause", "warm-up"}).exit, 0);
+  settle();
+  go_on(second(), 3, "3.25");
+  ASSERT_EQ(sync(second()).exit, 0);
+  EXPECT_EQ(tip(hub()), tip(second() / "mill"));
+  ASSERT_EQ(sync(shop()).exit, 0);
+  EXPECT_EQ(restored(shop(), "warm-up"), with_value("3.25"));
+  expect_settled();
+
+  go_on(shop(), 4, "4.25");
+  go_on(second(), 5, "5.25");
+  ASSERT_EQ(sync(shop()).exit, 0);
+  const std::string ours = tip(shop() / "mill");
+  const std::string theirs = tip(second() / "mill");
+  const Ran told = sync(second());
+  EXPECT_EQ(told.exit, 1) << told.err;
+  EXPECT_THAT(told.out, HasSubstr("! trial warm-up went on differently on both sides"));
+  EXPECT_EQ(tip(hub()), ours);
+  EXPECT_EQ(tip(second() / "mill"), theirs);
+  EXPECT_EQ(restored(second(), "warm-up"), with_value("5.25"));
+}
+
+TEST_F(SyncTest, TheBackupsOfATrialThatSomebodyDeletedAreKept) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 2, with_value("2.25"));
+  ASSERT_EQ(kw({"trial", "mill", "pause", "warm-up"}).exit, 0);
+  settle();
+  const std::string tip = git(hub(), {"rev-parse", "trial/warm-up"}).out;
+  ASSERT_EQ(git(hub(), {"branch", "-q", "-D", "trial/warm-up"}).exit, 0);
+  const Json answer = sync_json(shop());
+  EXPECT_EQ(git(shop() / "mill", {"branch", "--list", "trial/*"}).out, "");
+  EXPECT_EQ(
+      git(shop() / "mill", {"for-each-ref", "--format=%(objectname)", "refs/keepway/archive/trial"}).out, tip)
+      << answer.dump(1);
+}
+
 TEST_F(SyncTest, AKeptTrialIsLaidOntoWhatOthersSent) {
   take(second(), 2, with(mill_files(), "mill.ini", "MAX_FEED = 120", "MAX_FEED = 110"));
   ASSERT_EQ(sync(second()).exit, 0);

@@ -160,6 +160,89 @@ TEST_F(Trial, DroppedTellsTheWayBack) {
   EXPECT_EQ(kw({"trial", "lathe", "begin", "new-screw"}).exit, 0) << "the name is free again";
 }
 
+// A row cannot be added in place, so main's originals cannot be made into the kept state, but the trial's
+// can.
+TEST_F(Trial, ARowThatATrialAddedIsRestoredWithTheTrialsFiles) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "new-row"}).exit, 0);
+  const Tree before = files;
+  files = with(files, "VARIABLE.TXT", "#502=-1.5\n", "#502=-1.5\n#503=7\n");
+  trial_files = files;
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "new-row"}).exit, 0);
+  files = with(before, offsets, "P1 X-4.25", "P1 X-4.26");
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "keep", "new-row"}).exit, 0);
+  EXPECT_EQ(value("variables/503"), "7");
+  EXPECT_EQ(value("offsets/work/G54/X"), "-4.26");
+  const fs::path target = root() / "to-load";
+  const Ran restored = kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()});
+  ASSERT_EQ(restored.exit, 0) << restored.out << restored.err;
+  EXPECT_EQ(read_tree(target), with(trial_files, offsets, "P1 X-4.25", "P1 X-4.26"));
+}
+
+TEST_F(Trial, RowsAddedOnBothSidesAreNotRestoredFromEither) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "new-row"}).exit, 0);
+  const Tree before = files;
+  files = with(files, "VARIABLE.TXT", "#502=-1.5\n", "#502=-1.5\n#503=7\n");
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "new-row"}).exit, 0);
+  files = with(before, parameters, "22,7\n", "22,7\n23,1\n");
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "keep", "new-row"}).exit, 0);
+  const fs::path target = root() / "to-load";
+  const Ran restored = kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()});
+  EXPECT_EQ(restored.exit, 5) << restored.out;
+  EXPECT_THAT(restored.err, HasSubstr("variables/503"));
+  EXPECT_FALSE(fs::exists(target)) << "part of a state is none";
+  // What each side was is still there.
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "#2", "--to", target.string()}).exit, 0);
+  EXPECT_EQ(read_tree(target), files);
+}
+
+TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  files = with(files, offsets, "P1 X-4.25", "P1 X-4.2512");
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "keep", "t"}).exit, 0);
+  const std::string kept =
+      fmt::format("#{}", json({"history", "lathe"}).at("backups").at(0).at("number").get<int>());
+  const fs::path layout = repository("lathe") / "layout.toml";
+  write_file(layout, read_file(layout) + "# mended\n");
+  intake("lathe", files, 0, {"--at", "2090-01-01"});
+  const fs::path target = root() / "to-load";
+  const Ran ran =
+      kw({"restore", "lathe", "--at", kept, "--only", "offsets/work/G54/X", "--to", target.string()});
+  EXPECT_EQ(ran.exit, 5) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("were changed since " + kept + " was kept"));
+  EXPECT_FALSE(fs::exists(target));
+}
+
+TEST_F(Trial, StepsThatCannotBeAreRefusedAndNothingMoves) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "warm-up"}).exit, 0);
+  const auto refused = [&](const Args& step, int exit, const std::string& reason) {
+    const std::string before = refs(repository("lathe"));
+    Args args = {"trial", "lathe"};
+    args.insert(args.end(), step.begin(), step.end());
+    const Ran ran = kw(args);
+    EXPECT_EQ(ran.exit, exit) << ran.out << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr(reason));
+    EXPECT_EQ(refs(repository("lathe")), before);
+  };
+  refused({"begin", "other"}, 5, "trial warm-up is in progress");
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "warm-up"}).exit, 0);
+  refused({"pause", "warm-up"}, 5, "is not in progress");
+  refused({"begin", "warm-up"}, 5, "has a trial 'warm-up' already");
+  for (const char* name : {"../up", "a b", ".hidden", "x.lock", "a..b", "-x", "\xC3\xA4", ""})
+    refused({"begin", "--", name}, 2, "");
+  refused({"begin", std::string(65, 'a')}, 2, "cannot be a trial's name");
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "other"}).exit, 0);
+  refused({"resume", "warm-up"}, 5, "trial other is in progress");
+}
+
 TEST_F(Trial, IntakeSaysOnWhichLineItStores) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "warm-up"}).exit, 0);
