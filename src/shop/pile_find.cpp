@@ -133,7 +133,7 @@ class Finder {
         });
     const bool one = sources_in(folder) > 0 && folder.containers.empty() && !dated_below;
     if (one) {
-      take_folder(path);
+      take_folder(path, folder);
       return;
     }
     for (const fs::path& child : folder.folders) visit(child, depth + 1);
@@ -154,13 +154,17 @@ class Finder {
       leave(child, "a link or a special file, which is not followed");
   }
 
-  void take_folder(const fs::path& path) {
+  void take_folder(const fs::path& path, const Folder& folder) {
     std::int64_t newest = 0;
-    std::error_code failed;
-    for (fs::recursive_directory_iterator at(path, failed), end; !failed && at != end; at.increment(failed)) {
-      count();
-      if (fs::is_regular_file(at->symlink_status()))
-        newest = std::max(newest, modified_at(at->path()).value_or(0));
+    const auto see = [&](const fs::path& file) { newest = std::max(newest, modified_at(file).value_or(0)); };
+    for (const fs::path& file : folder.files) see(file);
+    for (const fs::path& below : folder.folders) {
+      std::error_code failed;
+      for (fs::recursive_directory_iterator at(below, failed), end; !failed && at != end;
+           at.increment(failed)) {
+        count();
+        if (fs::is_regular_file(at->symlink_status())) see(at->path());
+      }
     }
     taken.push_back({path, {}, name_of(path), PileEntry::DatedBy::files, newest, ""});
   }
