@@ -123,6 +123,7 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
                });
   std::vector<Backup> backups = backups_at(places);
   std::vector<ItemChange> changes;
+  changes.reserve(places.size());
   std::optional<std::string> before;
   for (std::size_t i = places.size(); i-- > 0;) {
     std::optional<std::string> value;

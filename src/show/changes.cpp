@@ -117,8 +117,7 @@ Answer when(const Context& context, const Address& address, const std::vector<It
   Grid grid;
   grid.heading({"date", "backup", "old", "new", "delta", "who", "note"});
   for (const ItemChange& change : changes) {
-    Json each;
-    if (context.style.json) each["backup"] = to_json(change.backup);
+    Json each = context.style.json ? Json{{"backup", to_json(change.backup)}} : Json();
     if (program) {
       std::string what = !change.before ? "added" : !change.after ? "removed" : "changed";
       if (change.before && change.after) {

@@ -52,6 +52,7 @@ class Finder {
     return &chunks_[next_];
   }
   [[nodiscard]] std::size_t strayed() const { return strayed_; }
+  [[nodiscard]] std::size_t size() const { return chunks_.size(); }
 
  private:
   const std::vector<Chunk>& chunks_;
@@ -71,6 +72,7 @@ std::vector<Link> read_line(const Repository& repository, const Oid& tip, const 
                             Finder& finder, std::deque<std::string>& made) {
   // The line from its tip to its root: chunks where there are, nothing where one must be made.
   std::vector<Link> links;
+  links.reserve(finder.size());
   constexpr RawId none{};
   for (RawId commit = raw_id(tip); commit != none;) {
     Link& link = links.emplace_back();
@@ -129,6 +131,7 @@ Index Index::open(const Repository& repository, const Oid& tip, const Numbering&
   const std::vector<Link> links = read_line(repository, tip, numbering, finder, impl->made);
   const bool missing = !impl->made.empty();
 
+  impl->line.reserve(links.size());
   for (const Link& link : links) {
     if (link.chunk->head().number != 0) impl->line.push_back(*link.chunk);
   }

@@ -1,6 +1,7 @@
 // The index's file: chunks one after another, only ever added to or replaced whole.
 #pragma once
 
+#include <cstdlib>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -28,8 +29,13 @@ class IndexFile {
   void remove() const noexcept;
 
  private:
+  struct FreeRoom {
+    void operator()(char* room) const { std::free(room); }
+  };
+  static std::unique_ptr<char, FreeRoom> room_for(std::size_t bytes);
+
   std::filesystem::path path_;
-  std::unique_ptr<char[]> bytes_;
+  std::unique_ptr<char, FreeRoom> bytes_;
   std::vector<Chunk> chunks_;
   bool damaged_ = false;
 };
