@@ -29,7 +29,7 @@ Env isolated(const Env& more) {
              {"TZ", "UTC"},
              {"TERM", "xterm"},
              {"USER", "ana"}};
-  for (const char* kept : {"ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS"}) {
+  for (const char* kept : {"ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS", "TSAN_OPTIONS"}) {
     if (const char* value = std::getenv(kept)) env[kept] = value;
   }
   for (const auto& [name, value] : more) env[name] = value;

@@ -1,8 +1,10 @@
 // The shop at a glance. Machines, dates and trials are invented.
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <fstream>
+#include <set>
 
 #include "keepway/status.hpp"
 #include "media_scratch.hpp"
@@ -172,6 +174,26 @@ TEST_F(Status, ABrokenFolderIsALineNotTheEnd) {
       EXPECT_TRUE(status.is_due(0));
     }
   }
+}
+
+// So many that several threads read them.
+TEST_F(Status, ManyMachinesAreEachAsReadAlone) {
+  std::set<std::string> names;
+  for (int i = 0; i < 48; ++i) {
+    const std::string name = fmt::format("m{:02}", i);
+    enroll(name, 1 + i % 9);
+    if (i % 4 != 0) back_up(name, "2026-03-01", i % 3 == 0 ? Worth::doubtful : Worth::good);
+    if (i % 10 == 7) write(name, "machine.toml", "units = \"ell\"\n");
+    names.insert(name);
+  }
+  for (const MachineStatus& status : shop_status(shop_, at("2026-03-05"))) {
+    const MachineStatus alone = machine_status(folder(status.name));
+    EXPECT_EQ(names.erase(status.name), 1U) << status.name;
+    EXPECT_EQ(status.trouble, alone.trouble) << status.name;
+    EXPECT_EQ(status.backup_due, alone.backup_due) << status.name;
+    EXPECT_EQ(status.last_good.has_value(), alone.last_good.has_value()) << status.name;
+  }
+  EXPECT_TRUE(names.empty());
 }
 
 TEST_F(Status, RemembersALongHistoryAndTrustsNoOldMemory) {

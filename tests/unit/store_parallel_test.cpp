@@ -1,0 +1,47 @@
+// Work on two threads: all of it once, and a failure of either told to the caller.
+#include <gtest/gtest.h>
+
+#include <atomic>
+#include <stdexcept>
+#include <vector>
+
+#include "store/objects.hpp"
+
+namespace keepway::store {
+namespace {
+
+TEST(InParallel, EachIsDoneOnce) {
+  for (const std::size_t count : {0U, 1U, 15U, 16U, 5000U}) {
+    std::vector<int> done(count);
+    in_parallel(count, [&](std::size_t i) { ++done[i]; });
+    EXPECT_EQ(done, std::vector<int>(count, 1));
+  }
+}
+
+TEST(InParallel, AFailureIsToldWhereverItIs) {
+  constexpr std::size_t count = 500;
+  for (std::size_t bad = 0; bad < count; ++bad) {
+    try {
+      in_parallel(count, [&](std::size_t i) {
+        if (i == bad) throw std::runtime_error(std::to_string(i));
+      });
+      ADD_FAILURE() << "the failure of " << bad << " was lost";
+    } catch (const std::runtime_error& error) {
+      EXPECT_EQ(error.what(), std::to_string(bad));
+    }
+  }
+}
+
+TEST(InParallel, WhenAllFailOneIsToldAndLittleIsBegun) {
+  std::atomic<int> begun = 0;
+  EXPECT_THROW(in_parallel(1000,
+                           [&](std::size_t) {
+                             ++begun;
+                             throw std::runtime_error("full");
+                           }),
+               std::runtime_error);
+  EXPECT_LE(begun, 2) << "each thread ends with its first failure";
+}
+
+}  // namespace
+}  // namespace keepway::store
