@@ -111,7 +111,7 @@ Answer twins(const Context& context, const TwinFacts& facts) {
       if (value.a && facts.a.units == facts.b.units) {
         grid.note(Tone::faint,
                   fmt::format("keepway restore {} --from {} --at '#{}' --only {} --to DIR", facts.b.name,
-                              facts.a.name, facts.at_a.number, escape(value.address.text())));
+                              facts.a.name, facts.at_a.number, shell_quoted(escape(value.address.text()))));
       }
       json["values"].push_back({{"address", escape(value.address.text())},
                                 {"name", entry ? entry->name : ""},

@@ -222,22 +222,31 @@ TEST_F(MendedLayout, AnotherMachinesItemIsProvenByTheTwin) {
   EXPECT_THAT(ran.out, HasSubstr("keepway intake c PATH, then keepway twin a c"));
 }
 
-class Twin : public ShopTest {};
+class Twin : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_lathe();
+    const Ran second =
+        kw({"enroll", "lathe-2", "--layout", (root() / "lathe.toml").string(), "--serial", "3108"});
+    ASSERT_EQ(second.exit, 0) << second.err;
+    write_file(repository("lathe-2") / "namebook.tsv", lathe_namebook());
+    ASSERT_EQ(git(repository("lathe-2"), {"-c", "user.name=Owner", "-c", "user.email=owner@example.org",
+                                          "commit", "-q", "-a", "-m", "Type the namebook"})
+                  .exit,
+              0);
+  }
+  // The same files with the other one's serial.
+  static Tree of_the_other(Tree files) {
+    files["SET3108.TXT"] = files.at("SET3107.TXT");
+    files.erase("SET3107.TXT");
+    return files;
+  }
+};
 
 TEST_F(Twin, NamesWhatDiffersAndReadiesALineForEach) {
-  enroll_lathe();
-  const Ran second =
-      kw({"enroll", "lathe-2", "--layout", (root() / "lathe.toml").string(), "--serial", "3108"});
-  ASSERT_EQ(second.exit, 0) << second.err;
-  write_file(repository("lathe-2") / "namebook.tsv", lathe_namebook());
-  ASSERT_EQ(git(repository("lathe-2"), {"-c", "user.name=Owner", "-c", "user.email=owner@example.org",
-                                        "commit", "-q", "-a", "-m", "Type the namebook"})
-                .exit,
-            0);
   intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});
-  Tree other = lathe_files();
-  other["SET3108.TXT"] = other.at("SET3107.TXT");
-  other.erase("SET3107.TXT");
+  Tree other = of_the_other(lathe_files());
   intake("lathe-2", other, 0, {"--at", "2026-03-01"});
   EXPECT_EQ(kw({"twin", "lathe", "lathe-2"}).exit, 0);
   other = with(other, "PARAM.TXT", "21,400", "21,450");
@@ -266,6 +275,33 @@ TEST_F(Twin, NamesWhatDiffersAndReadiesALineForEach) {
   const Ran done = kw(args);
   EXPECT_EQ(done.exit, 0) << ready << "\n" << done.out << done.err;
   EXPECT_EQ(read_tree(root() / "out"), with(other, "PARAM.TXT", "21,450", "21,400"));
+}
+
+// Keys and names come from a control's files, and go into a line that is pasted into a shell.
+TEST_F(Twin, TheLinesThatItReadiesAreWhatAShellTakesThemFor) {
+  Tree files = with(lathe_files(), "CONTROL.CFG", "speed = 9600", "it's; touch ran $(touch ran) = 9600");
+  intake("lathe", files, 0, {"--at", "2026-03-01"});
+  Tree other = with(of_the_other(files), "CONTROL.CFG", "= 9600", "= 4800");
+  other = with(other, "ALL.PRG", "N30 G1 Z-2. F.01", "N30 G1 Z-2. F.012");
+  intake("lathe-2", other, 0, {"--at", "2026-03-01"});
+  const Ran ran = kw({"twin", "lathe", "lathe-2"});
+  EXPECT_EQ(ran.exit, 1) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("program O100: changed"));
+  const std::vector<Tree> expected = {with(other, "CONTROL.CFG", "= 4800", "= 9600"),
+                                      with(other, "ALL.PRG", "F.012", "F.01")};
+  std::size_t lines = 0;
+  const Env env = {{"PATH", fs::path(KEEPWAY_PROGRAM).parent_path().string() + ":/usr/bin:/bin"}};
+  for (const std::string& line : lines_of(ran.out)) {
+    const std::size_t at = line.find("keepway restore");
+    if (at == std::string::npos) continue;
+    ASSERT_LT(lines, expected.size()) << ran.out;
+    const Ran done = run("sh", {"-c", line.substr(at)}, shop(), env);
+    EXPECT_EQ(done.exit, 0) << line << done.out << done.err;
+    EXPECT_EQ(read_tree(shop() / "DIR"), expected[lines++]) << line;
+    fs::remove_all(shop() / "DIR");
+  }
+  EXPECT_EQ(lines, expected.size());
+  EXPECT_FALSE(fs::exists(shop() / "ran"));
 }
 
 }  // namespace
