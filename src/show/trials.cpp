@@ -79,7 +79,7 @@ Answer trial_keep(const Context& context, const Keep& keep) {
         "{}",
         context.machine.name, keep.trial.name);
     for (const Clash& clash : keep.merge.clashes)
-      text += fmt::format(" --prefer {}=trial", escape(clash.address.text()));
+      text += " --prefer " + shell_quoted(escape(clash.address.text()) + "=trial");
     text +=
         fmt::format("\n  keepway trial {} keep {} --prefer main\n", context.machine.name, keep.trial.name);
     return {std::move(text), finish(json)};

@@ -220,6 +220,31 @@ TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
   EXPECT_FALSE(fs::exists(target));
 }
 
+// A key comes from a control's file, and goes into a line that is pasted into a shell.
+TEST_F(Trial, TheLineThatAClashReadiesIsWhatAShellTakesItFor) {
+  files = with(files, "CONTROL.CFG", "speed = 9600", "it's; touch ran $(touch ran) = 9600");
+  const Tree before = files;
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  files = with(before, "CONTROL.CFG", "= 9600", "= 4800");
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "t"}).exit, 0);
+  files = with(before, "CONTROL.CFG", "= 9600", "= 1200");
+  take_in();
+  const Ran clash = kw({"trial", "lathe", "keep", "t"});
+  ASSERT_EQ(clash.exit, 5);
+  std::string ready;
+  for (const std::string& line : lines_of(clash.out + clash.err)) {
+    if (line.find("=trial") != std::string::npos) ready = line;
+  }
+  ASSERT_THAT(ready, HasSubstr("keepway trial lathe keep t"));
+  const Ran kept = run("sh", {"-c", ready}, shop(),
+                       {{"PATH", fs::path(KEEPWAY_PROGRAM).parent_path().string() + ":/usr/bin:/bin"}});
+  EXPECT_EQ(kept.exit, 0) << ready << kept.err;
+  EXPECT_EQ(value("parameters/PORT/it's; touch ran $(touch ran)"), "4800");
+  EXPECT_FALSE(fs::exists(shop() / "ran"));
+}
+
 TEST_F(Trial, StepsThatCannotBeAreRefusedAndNothingMoves) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "warm-up"}).exit, 0);
