@@ -6,6 +6,7 @@
 #include <atomic>
 #include <chrono>
 #include <limits>
+#include <system_error>
 #include <thread>
 
 #include "keepway/trial.hpp"
@@ -122,7 +123,11 @@ std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now) {
     const std::size_t wanted = std::min<std::size_t>(
         {most_threads, std::thread::hardware_concurrency(), names.size() / machines_a_thread});
     std::vector<std::jthread> helpers;
-    for (std::size_t i = 1; i < wanted; ++i) helpers.emplace_back(work);
+    try {
+      for (std::size_t i = 1; i < wanted; ++i) helpers.emplace_back(work);
+    } catch (const std::system_error&) {
+      // No more threads to be had: those there are do all the work.
+    }
     work();
   }
   if (out_of_memory) throw std::bad_alloc();

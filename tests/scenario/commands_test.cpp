@@ -319,6 +319,28 @@ TEST_F(Commands, MarksAreKeptApart) {
   EXPECT_EQ(backups[1].at("marks"), Json::array({"known good"}));
 }
 
+// A new thread's stack is as large as the limit says (pthread_create(3)), and there is no room for one of 64
+// TiB.
+TEST_F(Commands, WhereNoThreadIsToBeHadOneDoesAllTheWork) {
+  const auto alone = [&](const Args& args) {
+    Args words = {"-c", "ulimit -S -s 68719476736 && exec \"$0\" \"$@\"", KEEPWAY_PROGRAM};
+    words.insert(words.end(), args.begin(), args.end());
+    return run("sh", words, shop());
+  };
+  if (alone({"--version"}).exit != 0) GTEST_SKIP() << "the limit of stacks cannot be raised here";
+  Tree many = mill_files();
+  for (int i = 0; i < 40; ++i)
+    many[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("%\nO{}\nM30\n%\n", 2000 + i);
+  const Ran stored = alone({"intake", "mill", put(many).string()});
+  EXPECT_EQ(stored.exit, 0) << stored.err;
+  for (int i = 0; i < 63; ++i)
+    fs::copy(repository("mill"), repository(fmt::format("m{}", i)), fs::copy_options::recursive);
+  const Ran status = alone({"status"});
+  EXPECT_EQ(status.exit, kw({"status"}).exit) << status.err;
+  EXPECT_EQ(status.out, kw({"status"}).out);
+  EXPECT_EQ(status.out.rfind("64 machines", 0), 0U) << status.out;
+}
+
 TEST_F(Commands, NoControlByteOfABackupReachesTheTerminal) {
   Tree files = mill_files();
   files["evil\x1b[31m\xff.txt"] = "\x1b]0;x\x07";
