@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <atomic>
 #include <exception>
+#include <system_error>
 #include <thread>
 #include <unordered_map>
 #include <utility>
@@ -163,14 +164,20 @@ Reading read_backup(const Layout& layout, const ReadContext& context, const std:
   if (bytes > reader::thread_bytes && to_read.size() > 1) {
     std::exception_ptr failure;
     {
-      const std::jthread helper([&] {
+      const auto guarded = [&] {
         try {
           work();
         } catch (...) {  // out of memory: told on the caller's thread
           failure = std::current_exception();
           next = to_read.size();
         }
-      });
+      };
+      std::jthread helper;
+      try {
+        helper = std::jthread(guarded);
+      } catch (const std::system_error&) {
+        // No thread to be had: one does all the work.
+      }
       work();
     }
     if (failure) std::rethrow_exception(failure);

@@ -9,6 +9,7 @@
 #include <mutex>
 #include <set>
 #include <stop_token>
+#include <system_error>
 #include <thread>
 
 namespace keepway {
@@ -125,15 +126,22 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
 }
 
 // Reads what comes next on a thread of its own while what came before is judged and stored. One thread for
-// all: one a backup is done before the system has moved it to another core.
+// all: one a backup is done before the system has moved it to another core. Where there is no thread to be
+// had, each is read when it is asked for.
 class ReadAhead {
  public:
   using Load = std::function<Loaded(std::size_t)>;
-  ReadAhead(std::size_t count, Load load)
-      : load_(std::move(load)), thread_([this, count](const std::stop_token& stop) { run(count, stop); }) {}
+  ReadAhead(std::size_t count, Load load) : load_(std::move(load)) {
+    try {
+      thread_ = std::jthread([this, count](const std::stop_token& stop) { run(count, stop); });
+    } catch (const std::system_error&) {
+      alone_ = true;
+    }
+  }
 
   // The next one, in order. Rethrows what stopped the reading.
   Loaded next() {
+    if (alone_) return load_(given_++);
     std::unique_lock lock(guard_);
     changed_.wait(lock, [&] { return !ready_.empty() || failure_; });
     if (ready_.empty()) std::rethrow_exception(failure_);
@@ -177,6 +185,8 @@ class ReadAhead {
   std::deque<Loaded> ready_;
   std::size_t bytes_ = 0;
   std::exception_ptr failure_;
+  bool alone_ = false;
+  std::size_t given_ = 0;
   std::jthread thread_;  // the last: it uses all the others
 };
 
