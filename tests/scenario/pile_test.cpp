@@ -239,9 +239,10 @@ TEST_F(PileTest, StoppedAnywhereItGoesOnFromThere) {
   }
   Random random(5);
   std::size_t cut = 0;
-  for (int round = 0; round < 60; ++round) {
+  for (unsigned round = 0; round < 60; ++round) {
     const Started started = start(KEEPWAY_PROGRAM, {"pile", "mill", drawer().string()}, shop());
-    ::usleep(static_cast<useconds_t>(random.below(150'000)));
+    // A little later each time: while it reads, while it stores, while what came in lands.
+    ::usleep(static_cast<useconds_t>(round * 1500 + random.below(1500)));
     ::kill(started.pid, round % 2 == 0 ? SIGINT : SIGKILL);
     const Ran ran = wait_for(started);
     cut += ran.exit == 0 ? 0U : 1U;
