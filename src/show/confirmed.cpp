@@ -121,15 +121,18 @@ Answer twins(const Context& context, const TwinFacts& facts) {
     text += "\n" + grid.text(context.style);
   }
   for (const ProgramChange& change : twins.programs) {
+    const std::string& name_on_a = change.before_name.empty() ? change.name : change.before_name;
     text += fmt::format("  program {}: {}\n", escape(change.name),
                         change.kind == ProgramChangeKind::added     ? "only on " + facts.b.name
                         : change.kind == ProgramChangeKind::removed ? "only on " + facts.a.name
-                                                                    : program_change_name(change.kind));
+                        : change.kind == ProgramChangeKind::renamed
+                            ? fmt::format("named {} on {}", escape(change.before_name), facts.a.name)
+                            : program_change_name(change.kind));
     if (change.kind != ProgramChangeKind::added) {
       text += paint(
           context.style, Tone::faint,
           fmt::format("      keepway restore {} --from {} --at '#{}' --only {} --to DIR\n", facts.b.name,
-                      facts.a.name, facts.at_a.number, shell_quoted("programs/" + escape(change.name))));
+                      facts.a.name, facts.at_a.number, shell_quoted("programs/" + escape(name_on_a))));
     }
     json["programs"].push_back(to_json(change));
   }

@@ -277,6 +277,22 @@ TEST_F(Twin, NamesWhatDiffersAndReadiesALineForEach) {
   EXPECT_EQ(read_tree(root() / "out"), with(other, "PARAM.TXT", "21,450", "21,400"));
 }
 
+TEST_F(Twin, AProgramOfAnotherNameIsReadiedByTheNameThatItHasThere) {
+  intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});
+  intake("lathe-2", with(of_the_other(lathe_files()), "ALL.PRG", "O0100 (SHAFT)", "O0110 (SHAFT)"), 0,
+         {"--at", "2026-03-01"});
+  const Ran ran = kw({"twin", "lathe", "lathe-2"});
+  EXPECT_EQ(ran.exit, 1) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("program O110: named O100 on lathe"));
+  ASSERT_THAT(ran.out, HasSubstr("--only 'programs/O100' --to DIR"));
+  const fs::path out = root() / "out";
+  const Ran done = kw({"restore", "lathe-2", "--from", "lathe", "--at", "#1", "--only", "programs/O100",
+                       "--to", out.string()});
+  EXPECT_EQ(done.exit, 0) << done.out << done.err;
+  for (const char* name : {"O0100 (SHAFT)", "O0110 (SHAFT)"})
+    EXPECT_THAT(read_file(out / "ALL.PRG"), HasSubstr(name));
+}
+
 // Keys and names come from a control's files, and go into a line that is pasted into a shell.
 TEST_F(Twin, TheLinesThatItReadiesAreWhatAShellTakesThemFor) {
   Tree files = with(lathe_files(), "CONTROL.CFG", "speed = 9600", "it's; touch ran $(touch ran) = 9600");
