@@ -90,6 +90,22 @@ TEST_F(SmallDisk, FullAtARestoreIsExitFourAndNothingIsLeft) {
   EXPECT_FALSE(fs::exists(disk() / "back" / "noise.bin"));
 }
 
+TEST_F(SmallDisk, FullWhileASetOfImagesIsWrittenLeavesNoneOfThem) {
+  enroll_mill();
+  Tree files = mill_files();
+  for (int i = 0; i < 4; ++i) files[fmt::format("NOISE{}.BIN", i)] = Random(2).bytes(1'300'000);
+  ASSERT_LE(kw({"intake", "mill", put(files).string()}).exit, 1);
+  const auto restore = [&](const fs::path& folder) {
+    return kw({"restore", "mill", "--at", "1", "--to", (folder / "set.img").string(), "--split", "--accept"});
+  };
+  const std::size_t before = read_tree(disk()).size();
+  const Ran ran = restore(disk());
+  EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
+  EXPECT_EQ(read_tree(disk()).size(), before);
+  EXPECT_EQ(restore(root()).exit, 0);
+  EXPECT_TRUE(fs::exists(root() / "set-4.img"));
+}
+
 TEST_F(SmallDisk, FullLeavesNoHalfPagesOrCardsAndAsksForRoomToMark) {
   const fs::path card = disk() / "card.html";
   ASSERT_EQ(keepway({"sheet", "mill", "--to", card.string()}, disk()).exit, 0);
