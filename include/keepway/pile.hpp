@@ -76,8 +76,8 @@ struct PileOptions {
   std::int64_t now = 0;
 };
 // Takes the entries in, calling `tell` after each; stops early, between two backups, when it returns false.
-// What came in lands every two seconds or so (Repository::begin_series), and at the end. Error{store} ends it:
-// what has landed stays, the last ones told of may not have.
+// What came in lands every two seconds or so (Repository::begin_series), and at the end. Error{store} ends
+// it: what has landed stays, the last ones told of may not have.
 void take_pile(Machine& machine, const Pile& pile, const PileOptions& options,
                const std::function<bool(const PileStep&)>& tell);
 
