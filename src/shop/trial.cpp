@@ -19,17 +19,20 @@ std::string line_of(const std::string& name) {
   return std::string(prefix) + name;
 }
 
-void check_name(const std::string& name) {
+bool is_name(const std::string& name) {
   const auto plain = [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
            c == '_' || c == '.';
   };
-  if (name.empty() || name.size() > 64 || name.front() == '.' || name.front() == '-' || name.back() == '.' ||
-      name.find("..") != std::string::npos || name.ends_with(".lock") ||
-      !std::all_of(name.begin(), name.end(), plain)) {
-    throw Error(Exit::usage, fmt::format("'{}' cannot be a trial's name", escape(name)),
-                "use up to 64 letters, digits, '-', '_' and '.', as in warm-up; --note takes any text");
-  }
+  return !name.empty() && name.size() <= 64 && name.front() != '.' && name.front() != '-' &&
+         name.back() != '.' && name.find("..") == std::string::npos && !name.ends_with(".lock") &&
+         std::all_of(name.begin(), name.end(), plain);
+}
+
+void check_name(const std::string& name) {
+  if (is_name(name)) return;
+  throw Error(Exit::usage, fmt::format("'{}' cannot be a trial's name", escape(name)),
+              "use up to 64 letters, digits, '-', '_' and '.', as in warm-up; --note takes any text");
 }
 
 std::optional<store::Oid> tip_of(const store::Repository& repository, const std::string& line) {
@@ -118,7 +121,9 @@ std::optional<Trial> read_trial(const store::Repository& repository, const std::
 }  // namespace
 
 std::optional<std::string> trial_of_line(const std::string& line) {
-  return line.starts_with(prefix) ? std::optional(line.substr(prefix.size())) : std::nullopt;
+  if (!line.starts_with(prefix)) return std::nullopt;
+  std::string name = line.substr(prefix.size());
+  return is_name(name) ? std::optional(std::move(name)) : std::nullopt;
 }
 
 std::string line_title(const std::string& line) {

@@ -282,5 +282,29 @@ TEST_F(Trial, IntakeSaysOnWhichLineItStores) {
   EXPECT_EQ(kw({"trial", "lathe", "keep", "nobody"}).exit, 2);
 }
 
+// A branch may come from anywhere, by sync for one; its name would stand in lines made for pasting into a
+// shell.
+TEST_F(Trial, ABranchThatNoTrialCanBeNamedAsIsNone) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "ab"}).exit, 0);
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "ab"}).exit, 0);
+  const auto forge = [&](const std::string& name) {
+    const std::string said = fmt::format("Begin trial {0}\n\nKeepway-Trial: {0}\n", name);
+    std::string made = git(repository("lathe"), {"-c", "user.name=x", "-c", "user.email=x@localhost",
+                                                 "commit-tree", "main^{tree}", "-p", "main", "-m", said})
+                           .out;
+    made.pop_back();
+    EXPECT_EQ(git(repository("lathe"), {"branch", "trial/" + name, made}).exit, 0);
+  };
+  forge("cd");
+  forge("a;reboot");
+  forge("$(reboot)");
+  std::vector<std::string> names;
+  const Json answer = json({"trial", "lathe", "list"});
+  for (const Json& trial : answer.at("trials")) names.push_back(trial.at("name"));
+  EXPECT_THAT(names, ElementsAre("ab", "cd"));
+  EXPECT_THAT(kw({"complete", "keepway", "trial", "lathe", "drop", ""}).out, Not(HasSubstr("reboot")));
+}
+
 }  // namespace
 }  // namespace scenario
