@@ -13,6 +13,20 @@ namespace {
 
 volatile std::sig_atomic_t stop_wanted = 0;
 
+int newest_number(const Machine& machine) {
+  const auto newest = machine.latest();
+  return newest ? newest->number : 0;
+}
+
+// What had landed when the disk failed stays; the rest comes in by the same command.
+[[noreturn]] void tell_broken_off(const Error& error, int stored) {
+  std::string remedy = "put that right, then give the same command again";
+  if (stored > 0)
+    remedy += fmt::format(": {} {} stored, and it goes on from there", stored,
+                          stored == 1 ? "backup is" : "backups are");
+  throw Error(error.code(), error.what(), remedy, error.place());
+}
+
 DayOrder order_option(const std::string& text) {
   if (text.empty()) return DayOrder::unknown;
   return text == "day-first" ? DayOrder::day_first : DayOrder::month_first;
@@ -52,7 +66,8 @@ void add_pile(CLI::App& app, Globals& globals) {
     if (!globals.json) print(globals, show::pile_plan(shown, pile, options->pile.dry_run));
 
     std::vector<PileStep> steps;
-    {
+    const int before = newest_number(machine);
+    try {
       const Progress line;  // the plan has been printed: the program's own line is gone
       std::signal(SIGINT, [](int) { stop_wanted = 1; });
       take_pile(machine, pile, options->pile, [&](const PileStep& step) {
@@ -61,6 +76,9 @@ void add_pile(CLI::App& app, Globals& globals) {
         return stop_wanted == 0;
       });
       std::signal(SIGINT, SIG_DFL);
+    } catch (const Error& error) {
+      if (error.code() != Exit::store) throw;
+      tell_broken_off(error, newest_number(machine) - before);
     }
     print(globals, show::pile(shown, pile, steps, options->pile.dry_run));
     const bool fine = std::all_of(steps.begin(), steps.end(), [](const PileStep& step) {

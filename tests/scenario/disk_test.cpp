@@ -81,6 +81,24 @@ TEST_F(SmallDisk, FullIsExitFourAndTheRepositoryAsBefore) {
       << "the failed one left no litter in its way";
 }
 
+TEST_F(SmallDisk, FullWhileADrawerComesInIsExitFourAndTheSameCommandGoesOn) {
+  Tree files = mill_files();
+  for (int day = 1; day <= 3; ++day) {
+    files["noise.bin"] = Random(static_cast<unsigned>(day)).bytes(2'000'000);
+    write_tree(root() / "drawer" / fmt::format("2019-03-0{}", day), files);
+  }
+  const std::string before = refs(disk() / "mill");
+  const Ran ran = keepway({"pile", "mill", (root() / "drawer").string()}, disk());
+  EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("give the same command again"));
+  EXPECT_EQ(refs(disk() / "mill"), before) << "they land together, and there is no room for all";
+  EXPECT_TRUE(fsck_clean(disk() / "mill"));
+  fs::remove_all(root() / "drawer" / "2019-03-02");
+  fs::remove_all(root() / "drawer" / "2019-03-03");
+  const Ran again = keepway({"pile", "mill", (root() / "drawer").string()}, disk());
+  EXPECT_THAT(again.out, HasSubstr("1 stored")) << again.err;
+}
+
 TEST_F(SmallDisk, FullAtARestoreIsExitFourAndNothingIsLeft) {
   Tree files = mill_files();
   files["noise.bin"] = std::string(3'500'000, 'a');  // small when packed
