@@ -49,9 +49,8 @@ const std::vector<Case>& cases() {
         {"intake", "mill", "{files}", "--at", "2026-02-01"}},
        {"tidy", "mill"},
        {},
-       true,
-       4},
-      {"pile", {}, {"pile", "mill", "{drawer}"}, {"pile", "mill", "{half drawer}"}, true, 16},
+       true},
+      {"pile", {}, {"pile", "mill", "{drawer}"}, {"pile", "mill", "{half drawer}"}, true, 4},
       // What is here stays as it is; a new backup, a mark and a trial go up. Where another PC sent something
       // meanwhile, sync is gone on with rather than all or nothing: see sync_kill_test.cpp.
       {"sync",
