@@ -30,6 +30,28 @@ store::Oid tip_of(const store::Repository& repository) {
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
 }
 
+// The newest backup of that number, when it lies near the tip: a walk there is sooner done than reading the
+// index of ten years.
+std::optional<Backup> near_tip(const store::Repository& repository, int number) {
+  constexpr int near = 200;
+  std::optional<Backup> found;
+  std::optional<int> first;
+  int left = near + near / 2;  // commits of edits and merges lie between
+  repository.walk(tip_of(repository), [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    if (backup && !first) first = backup->number;
+    if (backup && backup->number == number) found = std::move(backup);
+    return !found && --left > 0 && (!first || (number < *first && *first - number <= near));
+  });
+  return found;
+}
+
+void add_marks(const store::Repository& repository, Backup& backup) {
+  for (const auto& mark : repository.marks()) {
+    if (mark.commit == backup.commit) backup.marks.push_back(mark.name);
+  }
+}
+
 }  // namespace
 
 Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
@@ -102,16 +124,22 @@ Backup Machine::resolve(const std::string& when) const {
   const auto unknown = [&](const std::string& what, const std::string& remedy) {
     return Error(Exit::usage, what, remedy);
   };
+  const bool hash = when.starts_with('#');
+  const std::string digits = hash ? when.substr(1) : when;
+  const bool number = !digits.empty() && digits.size() <= 7 &&
+                      std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
+  if (number) {
+    if (auto found = near_tip(repository_, std::stoi(digits))) {
+      add_marks(repository_, *found);
+      return std::move(*found);
+    }
+  }
   const store::Index& all = index();
   if (all.size() == 0)
     throw unknown(fmt::format("{} has no backups yet", facts_.name),
                   "take one in: keepway intake MACHINE PATH");
 
   const auto with_marks = [&](std::size_t place) { return std::move(backups_at({place}).front()); };
-  const bool hash = when.starts_with('#');
-  const std::string digits = hash ? when.substr(1) : when;
-  const bool number = !digits.empty() && digits.size() <= 7 &&
-                      std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
   if (number) {
     const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
     for (std::size_t place = 0; place < all.size(); ++place) {
