@@ -75,16 +75,6 @@ class Known {
   std::map<std::string, std::vector<Backup>> by_digest_;
 };
 
-IntakeOptions intake_options(const PileEntry& entry, const PileOptions& options) {
-  IntakeOptions intake;
-  intake.at = entry.at;
-  intake.by = options.by;
-  intake.note = options.note;
-  intake.accept = options.accept;
-  intake.now = options.now;
-  return intake;
-}
-
 PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const PileOptions& options,
               Known& known) {
   PileStep step;
@@ -107,7 +97,12 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
     known.add(would);
     return step;
   }
-  IntakeOptions intake = intake_options(entry, options);
+  IntakeOptions intake;
+  intake.at = entry.at;
+  intake.by = options.by;
+  intake.note = options.note;
+  intake.accept = options.accept;
+  intake.now = options.now;
   intake.digest = inspection.digest;
   // The files of one that is stored, but at another time: it was not read yet.
   if (inspection.state_files.empty()) inspection = machine.read(std::move(inspection.set), intake);

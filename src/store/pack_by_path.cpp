@@ -167,6 +167,8 @@ class Writer {
   std::size_t count_ = 0;
 };
 
+// What is packed need not be hashed on the way in: what takes the place of other packs is read back, and a
+// series has just been hashed.
 class Unhashed {
  public:
   Unhashed() { git_libgit2_opts(GIT_OPT_ENABLE_STRICT_HASH_VERIFICATION, 0); }
