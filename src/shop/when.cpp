@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "keepway/shop.hpp"
+#include "state/letter_case.hpp"
 
 namespace keepway {
 namespace {
@@ -48,14 +49,6 @@ SeenItems items_of(const store::Repository& repository, const store::Oid& commit
     }
   }
   return seen;
-}
-
-std::string lower(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return out;
 }
 
 std::string_view trim(std::string_view text) {
