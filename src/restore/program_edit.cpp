@@ -6,6 +6,7 @@
 
 #include "reader/read_set.hpp"
 #include "restore/parity.hpp"
+#include "state/letter_case.hpp"
 
 namespace keepway::restore {
 namespace {
@@ -24,13 +25,6 @@ std::string_view line_end_of(std::string_view text) {
   if (at == std::string_view::npos) return "\n";
   const bool two = at + 1 < text.size() && is_line_end(text[at + 1]) && text[at + 1] != text[at];
   return text.substr(at, two ? 2 : 1);
-}
-
-std::string lower(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + ('a' - 'A'));
-  }
-  return text;
 }
 
 bool by_name(const ProgramFacts* a, const ProgramFacts* b) {

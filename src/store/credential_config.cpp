@@ -5,6 +5,7 @@
 #include <string_view>
 #include <utility>
 
+#include "state/letter_case.hpp"
 #include "store/git.hpp"
 
 namespace keepway::store {
@@ -27,13 +28,6 @@ std::string decoded(std::string_view text) {
     if (low >= 0) i += 2;
   }
   return out;
-}
-
-std::string lower(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
 }
 
 // "example.com:443" of https and "example.com" are the same: host and port, the port of the scheme filled in.
