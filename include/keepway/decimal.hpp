@@ -20,6 +20,7 @@ class Decimal {
   // A number may have at most `max_digits` digits, so that hostile text costs no more than its length.
   static constexpr std::size_t max_digits = 400;
   static std::optional<Decimal> parse(std::string_view text);
+  static bool is_number(std::string_view text);  // whether parse() takes it
 
   // Canonical spelling: no plus, no needless zeros, no bare point, never "-0". "+1.000" gives "1".
   [[nodiscard]] std::string text() const;
@@ -58,5 +59,7 @@ struct Decimal::Quotient {
 // The canonical spelling of a number's text, or nullopt when it is not a number: the fast path of
 // every reader, equal to Decimal::parse(text)->text().
 std::optional<std::string> canonical_number(std::string_view text);
+// The same put behind what is in `out`; false, and nothing put, when the text is no number.
+bool append_canonical(std::string_view text, std::string& out);
 
 }  // namespace keepway

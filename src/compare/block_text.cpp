@@ -46,6 +46,11 @@ std::string BlockText::body() const {
   return out += comment;
 }
 
+std::string_view BlockText::plain_body() const {
+  if (!skip.empty() || (!code.empty() && !comment.empty())) return {};
+  return code.empty() ? comment : code;
+}
+
 std::string BlockText::motion() const {
   std::string out(skip);
   if (!out.empty() && !code.empty()) out += ' ';
@@ -90,19 +95,24 @@ std::vector<BlockText> blocks_of(std::string_view program) {
 
 std::vector<Word> words_of(const BlockText& block) {
   std::vector<Word> words;
+  words_of(block, words);
+  return words;
+}
+
+void words_of(const BlockText& block, std::vector<Word>& words) {
+  words.clear();
   for (std::string_view rest : {block.skip, block.code}) {
     for (; !rest.empty(); drop_token(rest)) {
       const std::string_view token = first_token(rest);
-      if (token.empty()) return {};
+      if (token.empty()) return words.clear();
       const char letter = token[0];
       const bool text = is_capital(letter) && token.size() > 1 && is_capital(token[1]) &&
                         token.find('[') == std::string_view::npos;
       const bool known = is_capital(letter) || letter == ',' || letter == '#' || letter == '/';
-      if (text || !known) return {};
+      if (text || !known) return words.clear();
       words.push_back({letter, token.substr(1)});
     }
   }
-  return words;
 }
 
 }  // namespace keepway

@@ -16,6 +16,8 @@ struct BlockText {
 
   // All but the N word: what has to be equal for two blocks to be the same.
   [[nodiscard]] std::string body() const;
+  // The same as it stands in the line; empty where it does not stand there in one piece.
+  [[nodiscard]] std::string_view plain_body() const;
   // That without comments.
   [[nodiscard]] std::string motion() const;
   [[nodiscard]] bool only_number() const { return skip.empty() && code.empty() && comment.empty(); }
@@ -33,5 +35,6 @@ struct Word {
 };
 // Words of a block in normal form; none for a macro statement, or a line that was not understood.
 std::vector<Word> words_of(const BlockText& block);
+void words_of(const BlockText& block, std::vector<Word>& words);  // in place of what was there
 
 }  // namespace keepway

@@ -57,8 +57,10 @@ void tell_pairs(const Side& before, const Side& after, std::vector<std::string>&
 }  // namespace
 
 void MeaningReader::pass(std::size_t a, std::size_t b) {
-  before_force_.take(words_of(before_[a]));
-  after_force_.take(words_of(after_[b]));
+  words_of(before_[a], words_);
+  before_force_.take(words_);
+  words_of(after_[b], words_);
+  after_force_.take(words_);
 }
 
 void MeaningReader::skip(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end) {

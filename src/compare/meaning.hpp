@@ -31,6 +31,7 @@ class MeaningReader {
   const std::vector<BlockText>& after_;
   InForce before_force_;
   InForce after_force_;
+  std::vector<Word> words_;  // of the block at hand
 };
 
 }  // namespace keepway

@@ -1,4 +1,5 @@
 // Program against program: which blocks differ, leaving N words aside.
+#include <deque>
 #include <string>
 #include <unordered_map>
 
@@ -12,17 +13,21 @@ namespace {
 
 class Numbering {
  public:
+  // The programs' text must outlive this.
   std::vector<std::uint32_t> number(const std::vector<BlockText>& blocks) {
     std::vector<std::uint32_t> ids;
     ids.reserve(blocks.size());
     for (const BlockText& block : blocks) {
-      ids.push_back(ids_.try_emplace(block.body(), static_cast<std::uint32_t>(ids_.size())).first->second);
+      std::string_view body = block.plain_body();
+      if (body.empty()) body = made_.emplace_back(block.body());
+      ids.push_back(ids_.try_emplace(body, static_cast<std::uint32_t>(ids_.size())).first->second);
     }
     return ids;
   }
 
  private:
-  std::unordered_map<std::string, std::uint32_t> ids_;
+  std::unordered_map<std::string_view, std::uint32_t> ids_;
+  std::deque<std::string> made_;
 };
 
 using Blocks = std::vector<BlockText>;

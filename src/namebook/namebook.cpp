@@ -78,6 +78,7 @@ std::string Namebook::write() const {
 }
 
 std::optional<Entry> Namebook::find(Group group, std::string_view key) const {
+  if (entries_.empty()) return std::nullopt;
   const std::string wanted = Address{group, std::string(key)}.text();
   const auto exact =
       std::lower_bound(exact_.begin(), exact_.end(), wanted,

@@ -6,21 +6,30 @@
 
 namespace keepway::reader {
 
-std::optional<std::string> canonical_spaced(std::string_view text) {
-  if (std::none_of(text.begin(), text.end(), is_gap)) return canonical_number(text);
+namespace {
+
+bool append_spaced(std::string_view text, std::string& out) {
+  if (std::none_of(text.begin(), text.end(), is_gap)) return append_canonical(text, out);
   std::string packed;
   std::remove_copy_if(text.begin(), text.end(), std::back_inserter(packed), is_gap);
-  return canonical_number(packed);
+  return append_canonical(packed, out);
+}
+
+}  // namespace
+
+std::optional<std::string> canonical_spaced(std::string_view text) {
+  std::string out;
+  return append_spaced(text, out) ? std::optional(std::move(out)) : std::nullopt;
 }
 
 std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment) {
   if (kind == FieldKind::text) return std::string(text);
-  std::optional<std::string> number = canonical_spaced(text);
-  if (!number) return std::string(text);
+  std::string number;
+  if (!append_spaced(text, number)) return std::string(text);
   if (kind == FieldKind::number && increment != nullptr && text.find('.') == std::string_view::npos) {
-    return (*Decimal::parse(*number) * *increment).text();
+    return (*Decimal::parse(number) * *increment).text();
   }
-  return *std::move(number);
+  return number;
 }
 
 const Decimal* increment_of(const Source& source, Units units) {
@@ -46,13 +55,13 @@ KeyTemplate::KeyTemplate(const RowRule& rule) {
 }
 
 bool KeyTemplate::append(const Piece& piece, std::string_view text, std::string& key) {
-  std::optional<std::string> number = canonical_spaced(text);
-  std::string value = number ? *std::move(number) : std::string(text);
-  if (value.empty()) return false;
+  const std::size_t before = key.size();
+  if (!append_spaced(text, key)) key += text;
+  if (key.size() == before) return false;
   if (piece.rename != nullptr) {
-    if (const auto name = piece.rename->find(value); name != piece.rename->end()) value = name->second;
+    const auto name = piece.rename->find(key.substr(before));
+    if (name != piece.rename->end()) key.replace(before, std::string::npos, name->second);
   }
-  key += value;
   return true;
 }
 

@@ -82,6 +82,12 @@ std::string Address::text() const {
 std::strong_ordering natural_order(std::string_view a, std::string_view b) {
   const std::string_view whole_a = a;
   const std::string_view whole_b = b;
+  // What both begin with decides nothing, but for digits that the first difference may be among.
+  std::size_t same = 0;
+  while (same < a.size() && same < b.size() && a[same] == b[same]) ++same;
+  while (same > 0 && is_digit(a[same - 1])) --same;
+  a.remove_prefix(same);
+  b.remove_prefix(same);
   while (!a.empty() && !b.empty()) {
     const std::size_t run_a = digit_run(a);
     const std::size_t run_b = digit_run(b);

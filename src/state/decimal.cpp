@@ -94,6 +94,10 @@ std::optional<Decimal> Decimal::parse(std::string_view text) {
   return value;
 }
 
+bool Decimal::is_number(std::string_view text) {
+  return split(text).has_value();
+}
+
 void Decimal::normalize() {
   while (scale_ > 0 && !digits_.empty() && digits_.back() == '0') {
     digits_.pop_back();
@@ -229,9 +233,13 @@ Decimal::Quotient Decimal::divided_by(const Decimal& divisor, std::size_t places
 }
 
 std::optional<std::string> canonical_number(std::string_view text) {
-  const auto parts = split(text);
-  if (!parts) return std::nullopt;
   std::string out;
+  return append_canonical(text, out) ? std::optional(std::move(out)) : std::nullopt;
+}
+
+bool append_canonical(std::string_view text, std::string& out) {
+  const auto parts = split(text);
+  if (!parts) return false;
   if (parts->negative) out += '-';
   if (parts->whole.empty()) {
     out += '0';
@@ -239,7 +247,7 @@ std::optional<std::string> canonical_number(std::string_view text) {
     out += parts->whole;
   }
   if (!parts->fraction.empty()) (out += '.') += parts->fraction;
-  return out;
+  return true;
 }
 
 }  // namespace keepway

@@ -21,13 +21,17 @@ bool is_plain(char c) {
 }  // namespace
 
 std::string escape(std::string_view bytes) {
-  std::string out;
-  out.reserve(bytes.size());
-  for (std::size_t i = 0; i < bytes.size();) {
+  const auto plain_from = [&](std::size_t at) {
+    while (at < bytes.size() && is_plain(bytes[at])) ++at;
+    return at;
+  };
+  std::string out(bytes, 0, plain_from(0));
+  for (std::size_t i = out.size(); i < bytes.size();) {
     const char c = bytes[i];
     if (is_plain(c)) {
-      out += c;
-      ++i;
+      const std::size_t end = plain_from(i);
+      out += bytes.substr(i, end - i);
+      i = end;
     } else if (c == '\\') {
       out += "\\\\";
       ++i;
@@ -53,9 +57,8 @@ std::string escape(std::string_view bytes) {
 }
 
 std::optional<std::string> unescape(std::string_view text) {
-  std::string out;
-  out.reserve(text.size());
-  for (std::size_t i = 0; i < text.size(); ++i) {
+  std::string out(text, 0, text.find('\\'));
+  for (std::size_t i = out.size(); i < text.size(); ++i) {
     if (text[i] != '\\') {
       out += text[i];
       continue;

@@ -40,8 +40,7 @@ struct Tally {
 };
 
 bool is_set(const Namebook& book, Group group, const Item& item) {
-  if (is_unread(item.key) || !Decimal::parse(item.value)) return false;
-  if (item.value == "0") return false;
+  if (item.value == "0" || is_unread(item.key) || !Decimal::is_number(item.value)) return false;
   const auto entry = book.find(group, item.key);
   return !entry || item.value != entry->default_value;
 }
