@@ -71,19 +71,30 @@ void fail(Exit code, std::string_view what, int number, std::string remedy,
 }
 
 Fd open_to_read(const std::filesystem::path& path, bool follow, Exit code) {
+  return open_to_read(AT_FDCWD, path.native(), path, follow, code);
+}
+
+Fd open_to_read(int folder, const std::string& name, const std::filesystem::path& path, bool follow,
+                Exit code) {
   // O_NONBLOCK: should a file have turned into a pipe since it was looked at, do not wait on it.
-  Fd fd(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK | (follow ? 0 : O_NOFOLLOW)));
+  Fd fd(::openat(folder, name.c_str(),
+                 O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK | (follow ? 0 : O_NOFOLLOW)));
   if (!fd.ok()) fail(code, "cannot be opened", errno, "check the path and your right to read it", path);
   return fd;
 }
 
+struct stat status_of(const Fd& fd, const std::filesystem::path& path, Exit code) {
+  struct stat now {};
+  if (::fstat(fd.get(), &now) != 0) fail(code, "cannot be read", errno, "check the medium", path);
+  return now;
+}
+
 std::string read_whole(const Fd& fd, const std::filesystem::path& path, std::uint64_t limit, Exit code) {
-  const auto status = [&] {
-    struct stat now {};
-    if (::fstat(fd.get(), &now) != 0) fail(code, "cannot be read", errno, "check the medium", path);
-    return now;
-  };
-  const struct stat before = status();
+  return read_whole(fd, status_of(fd, path, code), path, limit, code);
+}
+
+std::string read_whole(const Fd& fd, const struct stat& before, const std::filesystem::path& path,
+                       std::uint64_t limit, Exit code) {
   const auto size = static_cast<std::uint64_t>(std::max<off_t>(before.st_size, 0));
   if (size > limit) {
     throw Error(Exit::input, fmt::format("{} bytes, over the bound of {}", size, limit),
@@ -98,8 +109,9 @@ std::string read_whole(const Fd& fd, const std::filesystem::path& path, std::uin
     if (got < 0) fail(code, fmt::format("cannot be read at byte {}", have), errno, "check the medium", path);
     if (got == 0) break;
     have += static_cast<std::size_t>(got);
+    if (have == size) break;  // a file gives all that it has: one that grew is told by its status
   }
-  const struct stat after = status();
+  const struct stat after = status_of(fd, path, code);
   if (have != size || after.st_size != before.st_size || after.st_mtim.tv_sec != before.st_mtim.tv_sec ||
       after.st_mtim.tv_nsec != before.st_mtim.tv_nsec) {
     throw Error(Exit::input, "changed while it was being read",

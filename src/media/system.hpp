@@ -41,10 +41,17 @@ std::string printable(std::string_view bytes);
 
 // Opens for reading; never a link when `follow` is false, and never waits for a pipe's writer.
 Fd open_to_read(const std::filesystem::path& path, bool follow, Exit code);
+// The same for a name in a folder that is open; `path` is for messages.
+Fd open_to_read(int folder, const std::string& name, const std::filesystem::path& path, bool follow,
+                Exit code);
 
 // The whole of a regular file. Error{input} when it is over `limit` bytes or changes while it is read;
 // failures of the disk carry `code`.
 std::string read_whole(const Fd& fd, const std::filesystem::path& path, std::uint64_t limit, Exit code);
+// The same for one whose status was just asked.
+std::string read_whole(const Fd& fd, const struct stat& before, const std::filesystem::path& path,
+                       std::uint64_t limit, Exit code);
+struct stat status_of(const Fd& fd, const std::filesystem::path& path, Exit code);
 
 // Writes all of `bytes` at the descriptor's position. Error{store}.
 void write_whole(const Fd& fd, std::string_view bytes, const std::filesystem::path& path);

@@ -70,10 +70,12 @@ class Finder {
       count();
       const fs::path& child = at->path();
       if (child.filename().string().starts_with('.')) continue;
-      const fs::file_status status = at->symlink_status();
-      if (fs::is_directory(status)) {
+      // What the folder says of an entry, so that not each has to be looked at by itself.
+      std::error_code gone;
+      const bool link = at->is_symlink(gone);
+      if (!link && at->is_directory(gone)) {
         folder.folders.push_back(child);
-      } else if (!fs::is_regular_file(status)) {
+      } else if (link || !at->is_regular_file(gone)) {
         folder.others.push_back(child);
       } else {
         const auto kind =
