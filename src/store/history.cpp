@@ -5,6 +5,7 @@
 
 #include "store/impl.hpp"
 #include "store/message.hpp"
+#include "store/read_object.hpp"
 #include "store/tree.hpp"
 #include "store/worktree.hpp"
 
@@ -115,19 +116,18 @@ std::optional<Oid> Repository::id_at(const Oid& commit, const std::string& path)
 }
 
 std::string Repository::read(const Oid& blob) const {
-  const git_oid id = parse_oid(blob);
-  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
-  const auto object = take<OdbObjectHandle>("read the object " + blob, git_odb_read, odb.get(), &id);
-  if (git_odb_object_type(object.get()) != GIT_OBJECT_BLOB) {
+  ReadObject object = read_object(*impl_->repo, parse_oid(blob), "read the object " + blob);
+  if (object.type != GIT_OBJECT_BLOB) {
     throw Error(Exit::usage, blob + " is not a file's content", "give the id of a blob");
   }
-  return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
+  return std::move(object.bytes);
 }
 
-std::vector<Oid> Repository::blob_ids(const std::vector<std::string_view>& contents) const {
+std::vector<Oid> Repository::blob_ids(const std::vector<std::string_view>& contents,
+                                      const std::vector<std::optional<Sha256>>& sums) const {
   std::vector<Oid> out;
   out.reserve(contents.size());
-  for (const git_oid& id : impl_->known.ids(impl_->git_folder(), contents)) out.push_back(oid_text(id));
+  for (const git_oid& id : impl_->known.ids(impl_->git_folder(), contents, sums)) out.push_back(oid_text(id));
   return out;
 }
 

@@ -3,42 +3,20 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <openssl/evp.h>
 #include <unistd.h>
 
-#include <array>
 #include <cerrno>
 #include <filesystem>
-#include <memory>
-#include <new>
 #include <string>
 #include <string_view>
 
 #include "store/disk.hpp"
 #include "store/git.hpp"
+#include "store/sha1.hpp"
 
 namespace keepway::store {
 
-inline constexpr std::size_t checksum_size = 20;
-
-class Sha1 {
- public:
-  Sha1() : sum_(EVP_MD_CTX_new()) {
-    if (!sum_ || EVP_DigestInit_ex(sum_.get(), EVP_sha1(), nullptr) != 1) throw std::bad_alloc();
-  }
-  void put(std::string_view bytes) { EVP_DigestUpdate(sum_.get(), bytes.data(), bytes.size()); }
-  std::string finish() {
-    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
-    EVP_DigestFinal_ex(sum_.get(), digest.data(), nullptr);
-    return {reinterpret_cast<const char*>(digest.data()), checksum_size};
-  }
-
- private:
-  struct FreeSum {
-    void operator()(EVP_MD_CTX* sum) const { EVP_MD_CTX_free(sum); }
-  };
-  std::unique_ptr<EVP_MD_CTX, FreeSum> sum_;
-};
+inline constexpr std::size_t checksum_size = Sha1::size;
 
 // It goes unless it is given its name.
 class SummedFile {

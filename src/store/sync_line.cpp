@@ -10,6 +10,7 @@
 #include "store/known_blobs.hpp"
 #include "store/message.hpp"
 #include "store/objects.hpp"
+#include "store/read_object.hpp"
 #include "store/tree.hpp"
 
 namespace keepway::store {
@@ -118,11 +119,7 @@ class Layer {
     return id ? blob(*id) : std::string();
   }
 
-  std::string blob(const git_oid& id) {
-    const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo_);
-    const auto object = take<OdbObjectHandle>("read a file", git_odb_read, odb.get(), &id);
-    return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
-  }
+  std::string blob(const git_oid& id) { return read_object(repo_, id, "read a file").bytes; }
 
   git_oid owner_part(const git_oid& root) {
     const TreeHandle handle = tree(root);

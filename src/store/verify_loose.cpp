@@ -1,14 +1,13 @@
 // One loose object's file: a zlib stream of "type size\0content", named by the SHA-1 of what it inflates to.
-#include <openssl/evp.h>
 #include <zlib.h>
 
 #include <algorithm>
 #include <array>
 #include <charconv>
 #include <cstring>
-#include <memory>
 #include <new>
 
+#include "store/sha1.hpp"
 #include "store/verify.hpp"
 
 namespace keepway::store {
@@ -53,10 +52,6 @@ class Again {
   std::string_view file_;
   z_stream stream_{};
   bool same_ = true;
-};
-
-struct FreeSum {
-  void operator()(EVP_MD_CTX* sum) const { EVP_MD_CTX_free(sum); }
 };
 
 // Inflates the file, handing each piece on. False when it is no whole zlib stream with nothing behind it.
@@ -112,14 +107,13 @@ bool written_as_usual(const std::string& file) {
 }  // namespace
 
 const char* loose_fault(const std::string& file, const git_oid& id, bool& odd) {
-  const std::unique_ptr<EVP_MD_CTX, FreeSum> sum(EVP_MD_CTX_new());
-  if (!sum || EVP_DigestInit_ex(sum.get(), EVP_sha1(), nullptr) != 1) throw std::bad_alloc();
+  Sha1 sum;
   std::string header;
   bool header_done = false;
   std::uint64_t content = 0;
   const bool stream_whole = inflate_all(file, [&](const char* at, std::size_t count) {
-    EVP_DigestUpdate(sum.get(), at, count);
     std::string_view piece(at, count);
+    sum.put(piece);
     if (!header_done) {
       const std::size_t nul = std::min(piece.find('\0'), piece.size());
       header += piece.substr(0, nul + 1);
@@ -131,9 +125,7 @@ const char* loose_fault(const std::string& file, const git_oid& id, bool& odd) {
   });
   if (!stream_whole) return "its file does not unpack whole";
   if (header.empty() || !header_is_whole(header, content)) return "its file does not say what it is";
-  std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
-  EVP_DigestFinal_ex(sum.get(), digest.data(), nullptr);
-  if (std::memcmp(digest.data(), id.id, sizeof id.id) != 0) return "its content does not fit its name";
+  if (std::memcmp(sum.finish().data(), id.id, sizeof id.id) != 0) return "its content does not fit its name";
   odd = !written_as_usual(file);
   return nullptr;
 }

@@ -1,17 +1,15 @@
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <openssl/evp.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <array>
 #include <cerrno>
-#include <memory>
-#include <new>
 
 #include "store/disk.hpp"
 #include "store/loose.hpp"
 #include "store/raw_object.hpp"
+#include "store/sha1.hpp"
 #include "store/verify.hpp"
 
 namespace keepway::store {
@@ -59,13 +57,9 @@ const char* const mend_remedy =
 }  // namespace
 
 bool ends_with_sum(const fs::path& file, std::string* sum) {
-  struct FreeSum {
-    void operator()(EVP_MD_CTX* context) const { EVP_MD_CTX_free(context); }
-  };
   const Fd handle(::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK));
-  const std::unique_ptr<EVP_MD_CTX, FreeSum> context(EVP_MD_CTX_new());
-  if (!context || EVP_DigestInit_ex(context.get(), EVP_sha1(), nullptr) != 1) throw std::bad_alloc();
   if (!handle) return false;
+  Sha1 total;
   std::string held;  // not yet summed: the end may be the sum itself
   std::string piece(std::size_t{1} << 20U, '\0');
   while (true) {
@@ -75,13 +69,11 @@ bool ends_with_sum(const fs::path& file, std::string* sum) {
     if (got == 0) break;
     held.append(piece, 0, static_cast<std::size_t>(got));
     if (held.size() <= sum_size) continue;
-    EVP_DigestUpdate(context.get(), held.data(), held.size() - sum_size);
+    total.put(std::string_view(held).substr(0, held.size() - sum_size));
     held.erase(0, held.size() - sum_size);
   }
-  std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
-  EVP_DigestFinal_ex(context.get(), digest.data(), nullptr);
   if (sum != nullptr) *sum = held;
-  return held == std::string_view(reinterpret_cast<const char*>(digest.data()), sum_size);
+  return held == total.finish();
 }
 
 Objects::Objects(fs::path git_folder, Findings& findings,

@@ -8,6 +8,7 @@
 #include <cerrno>
 
 #include "store/path.hpp"
+#include "store/read_object.hpp"
 
 namespace keepway::store {
 namespace {
@@ -178,11 +179,8 @@ void WorkTree::put(git_index& index, const Change& change, std::span<const TreeF
     if (given != fresh.end() && given->path == after.path) {
       set_stat(entry, disk_.write(after.path, given->bytes, after.executable, staging));
     } else {
-      const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo_);
-      const auto blob = take<OdbObjectHandle>("read " + after.path, git_odb_read, odb.get(), &after.id);
-      const std::string_view bytes(static_cast<const char*>(git_odb_object_data(blob.get())),
-                                   git_odb_object_size(blob.get()));
-      set_stat(entry, disk_.write(after.path, bytes, after.executable, staging));
+      const ReadObject blob = read_object(repo_, after.id, "read " + after.path);
+      set_stat(entry, disk_.write(after.path, blob.bytes, after.executable, staging));
     }
   } catch (const Error&) {
     enter();
