@@ -20,6 +20,9 @@ namespace {
 // took three times as long (215 ms against 67 ms).
 constexpr std::size_t loose_at_most = 8;
 constexpr std::size_t worth_a_thread = 16;
+// A pack with less in it is written as it is: pressing a day's changes took as long as all else about writing
+// them, and packs are soon put in order, which presses what is left of them by then.
+constexpr std::size_t worth_pressing = std::size_t{1} << 20U;
 
 }  // namespace
 
@@ -87,9 +90,17 @@ void ObjectBatch::write() {
                 "objects");  // libgit2 syncs each file and the folder it is in, not a new folder's name
   } else {
     std::vector<PackedObject> packed(pending_.size());
-    in_parallel(pending_.size(), [&](std::size_t i) {
-      packed[i] = pack_object(pending_[i].id, pending_[i].type, bytes_of(pending_[i]));
-    });
+    std::size_t bytes = 0;
+    for (const Pending& object : pending_) bytes += bytes_of(object).size();
+    const auto pack = [&](std::size_t i) {
+      packed[i] = pack_object(pending_[i].id, pending_[i].type, bytes_of(pending_[i]),
+                              bytes < worth_pressing ? Press::not_at_all : Press::quickly);
+    };
+    if (bytes < worth_pressing) {
+      for (std::size_t i = 0; i < pending_.size(); ++i) pack(i);
+    } else {
+      in_parallel(pending_.size(), pack);
+    }
     const std::filesystem::path folder = git_folder_ / "objects" / "pack";
     std::error_code trouble;
     if (std::filesystem::create_directory(folder, trouble)) sync_folder(folder.parent_path());

@@ -47,9 +47,11 @@ struct FreeCompressor {
 using Compressor = std::unique_ptr<libdeflate_compressor, FreeCompressor>;
 
 std::string deflated(std::string_view content, Press press) {
-  thread_local std::array<Compressor, 2> compressors;
-  Compressor& compressor = compressors[press == Press::well ? 1 : 0];
-  if (!compressor) compressor.reset(libdeflate_alloc_compressor(press == Press::well ? 9 : 1));
+  constexpr std::array<int, 3> levels = {0, 1, 9};
+  thread_local std::array<Compressor, levels.size()> compressors;
+  const auto hard = static_cast<std::size_t>(press);
+  Compressor& compressor = compressors[hard];
+  if (!compressor) compressor.reset(libdeflate_alloc_compressor(levels[hard]));
   if (!compressor) throw std::bad_alloc();
   std::string out(libdeflate_zlib_compress_bound(compressor.get(), content.size()), '\0');
   const std::size_t size =
@@ -77,7 +79,11 @@ PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view 
 }
 
 PackedObject pack_delta(const git_oid& id, std::string_view delta, std::size_t base, Press press) {
-  return {id, GIT_OBJECT_INVALID, delta.size(), deflated(delta, press), base};
+  // Pressing a short one quickly takes longer than reading it ever will, and saves a few bytes until the next
+  // tidy.
+  constexpr std::size_t short_one = 512;
+  const bool as_it_is = press == Press::quickly && delta.size() < short_one;
+  return {id, GIT_OBJECT_INVALID, delta.size(), deflated(delta, as_it_is ? Press::not_at_all : press), base};
 }
 
 std::string index_bytes(std::vector<PackEntry> entries, std::string_view pack_checksum) {

@@ -20,8 +20,8 @@
 
 namespace keepway::store {
 
-// How hard to press: in little time, or to a small size.
-enum class Press { quickly, well };
+// How hard to press: not at all, in little time, or to a small size.
+enum class Press { not_at_all, quickly, well };
 
 // An object made ready: whole, or as a delta from one that stands before it in the pack.
 struct PackedObject {
