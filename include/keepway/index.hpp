@@ -45,6 +45,13 @@ class Index {
   // Reads the index and brings it up to the commit `tip`, from Git where need be. Error{store} only when Git
   // cannot be read.
   static Index open(const Repository& repository, const Oid& tip, const Numbering& numbering);
+  // Visits the commits from `tip` on, along first parents, as long as `visit` wants more and the end of the
+  // file has their chunks: the newest of a line, without reading all of ten years. Returns the commit that
+  // was wanted and is not there; nothing when there was none. `number` is absent for a commit that is no
+  // backup.
+  using VisitEnd =
+      std::function<bool(std::optional<std::uint32_t> number, const std::function<CommitInfo()>& info)>;
+  static std::optional<Oid> visit_end(const Repository& repository, const Oid& tip, const VisitEnd& visit);
   // Adds the chunk of a backup just made, from what its maker knows. `changes` are against the newest
   // backup among its ancestors. Never fails: what is not added now is read from Git later.
   static void note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,

@@ -30,18 +30,27 @@ store::Oid tip_of(const store::Repository& repository) {
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
 }
 
-// The newest backup of that number, when it lies near the tip: a walk there is sooner done than reading the
-// index of ten years.
+// The newest backup of that number, when it lies near the tip: the end of the index, and a walk in Git from
+// where that does not know further, is sooner read than the index of ten years.
 std::optional<Backup> near_tip(const store::Repository& repository, int number) {
   constexpr int near = 200;
   std::optional<Backup> found;
   std::optional<int> first;
   int left = near + near / 2;  // commits of edits and merges lie between
-  repository.walk(tip_of(repository), [&](const store::CommitInfo& info) {
-    auto backup = backup_from_commit(info);
-    if (backup && !first) first = backup->number;
-    if (backup && backup->number == number) found = std::move(backup);
+  const auto pass = [&](std::optional<int> here, const auto& backup) {
+    if (here && !first) first = here;
+    if (here == number) found = backup();
     return !found && --left > 0 && (!first || (number < *first && *first - number <= near));
+  };
+  const auto beyond =
+      store::Index::visit_end(repository, tip_of(repository), [&](auto here, const auto& info) {
+        return pass(here ? std::optional(static_cast<int>(*here)) : std::nullopt,
+                    [&] { return backup_from_commit(info()); });
+      });
+  if (!beyond) return found;
+  repository.walk(*beyond, [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    return pass(backup ? std::optional(backup->number) : std::nullopt, [&] { return std::move(backup); });
   });
   return found;
 }

@@ -154,6 +154,22 @@ Index Index::open(const Repository& repository, const Oid& tip, const Numbering&
   return Index(std::move(impl));
 }
 
+std::optional<Oid> Index::visit_end(const Repository& repository, const Oid& tip, const VisitEnd& visit) {
+  IndexFile file(repository.git_folder());
+  file.load_end();
+  Finder finder(file.chunks());
+  constexpr RawId none{};
+  for (RawId commit = raw_id(tip); commit != none;) {
+    const Chunk* chunk = finder.find(commit);
+    if (chunk == nullptr) return text_of(commit);
+    const ChunkHead head = chunk->head();
+    const auto number = head.number != 0 ? std::optional(head.number - 1) : std::nullopt;
+    if (!visit(number, [chunk] { return chunk->info(); })) break;
+    commit = head.parent;
+  }
+  return std::nullopt;
+}
+
 void Index::note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,
                  std::vector<Change> changes) noexcept {
   try {

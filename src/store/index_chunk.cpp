@@ -175,7 +175,9 @@ CommitInfo Chunk::info() const {
   info.body = take.text();
   info.author = take.text();
   info.taken = static_cast<std::int64_t>(take.number());
-  for (std::uint64_t count = take.number(); count > 0; --count) {
+  std::uint64_t trailers = take.number();
+  info.trailers.reserve(static_cast<std::size_t>(std::min<std::uint64_t>(trailers, 16)));
+  for (; trailers > 0; --trailers) {
     const std::string_view name = take.text();
     if (name.empty()) break;
     info.trailers.emplace_back(name, take.text());

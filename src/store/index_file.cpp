@@ -40,13 +40,16 @@ bool same_file(int file, const std::filesystem::path& path) {
 }  // namespace
 
 // Read, not mapped: a bad sector under a mapping would kill the program, and the file is read whole anyway.
-void IndexFile::load() {
+void IndexFile::load(std::size_t at_most) {
   chunks_.clear();
   damaged_ = false;
   const Fd file(::open(path_.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW));
   struct stat found {};
   if (!file || ::fstat(file.get(), &found) != 0 || !S_ISREG(found.st_mode)) return;
-  const auto size = static_cast<std::size_t>(found.st_size);
+  const auto whole = static_cast<std::size_t>(found.st_size);
+  const std::size_t skipped = whole > at_most ? (whole - at_most) / aligned * aligned : 0;
+  if (::lseek(file.get(), static_cast<off_t>(skipped), SEEK_SET) < 0) return;
+  const std::size_t size = whole - skipped;
   bytes_ = room_for(size);
   const std::string_view all(bytes_.get(), read_whole(file.get(), bytes_.get(), size));
   std::size_t false_found = 0;

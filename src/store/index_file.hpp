@@ -1,6 +1,7 @@
 // The index's file: chunks one after another, only ever added to or replaced whole.
 #pragma once
 
+#include <cstdint>
 #include <cstdlib>
 #include <filesystem>
 #include <memory>
@@ -18,7 +19,9 @@ class IndexFile {
 
   // Reads the file and finds its sound chunks; those between damaged ones too. No error when it is absent
   // or cannot be read: there are no chunks, then.
-  void load();
+  void load() { load(SIZE_MAX); }
+  // The same for what the end of the file holds; whether the rest is sound is not told.
+  void load_end() { load(end_bytes); }
   [[nodiscard]] const std::vector<Chunk>& chunks() const { return chunks_; }
   // Whether there is anything in it but sound chunks.
   [[nodiscard]] bool damaged() const { return damaged_; }
@@ -32,6 +35,8 @@ class IndexFile {
   struct FreeRoom {
     void operator()(char* room) const { std::free(room); }
   };
+  static constexpr std::size_t end_bytes = std::size_t{512} << 10U;  // some hundred backups
+  void load(std::size_t at_most);
   static std::unique_ptr<char, FreeRoom> room_for(std::size_t bytes);
 
   std::filesystem::path path_;

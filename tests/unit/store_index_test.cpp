@@ -209,6 +209,53 @@ TEST_F(StoreIndex, AnswersAsGitDoesOnRandomHistories) {
   }
 }
 
+// The newest commits by visit_end(), with what it did not come to behind.
+std::string from_end(const Repository& repository, const Oid& tip) {
+  std::string out;
+  const auto rest = Index::visit_end(repository, tip, [&](auto number, const auto& info) {
+    out += fmt::format("{} {}\n", number ? std::to_string(*number) : "-", info().id);
+    return true;
+  });
+  return out + (rest ? "then " + *rest : "");
+}
+
+TEST_F(StoreIndex, TheEndOfTheFileIsAsTheLineInGit) {
+  Repository repository = made();
+  RandomHistory history(repository, 11);
+  for (int i = 0; i < 40; ++i) history.step();
+  const Oid tip = *repository.resolve("main");
+  EXPECT_EQ(from_end(repository, tip), "then " + tip) << "no index yet";
+  (void)Index::open(repository, tip, numbered);
+  std::string expected;
+  repository.walk(tip, [&](const CommitInfo& info) {
+    const auto number = numbered(info);
+    expected += fmt::format("{} {}\n", number ? std::to_string(*number) : "-", info.id);
+    return true;
+  });
+  EXPECT_EQ(from_end(repository, tip), expected);
+  // Enough behind it that the beginning of the file is not read.
+  std::string newest;
+  for (int i = 0; i < 60; ++i) {
+    NewCommit backup = said(fmt::format("Backup {}", i));
+    backup.body = std::string(20'000, 'x');
+    backup.trailers = {{"Number", std::to_string(100 + i)}};
+    const std::string value = std::to_string(i);
+    newest = repository.add("main", {"state/"}, {{"state/a.txt", value}}, backup);
+  }
+  (void)Index::open(repository, newest, numbered);
+  const std::string seen = from_end(repository, newest);
+  const std::size_t then = seen.find("then ");
+  ASSERT_NE(then, std::string::npos) << "not all of it lies at the end";
+  EXPECT_GT(std::count(seen.begin(), seen.end(), '\n'), 20);
+  std::string walked;
+  repository.walk(newest, [&](const CommitInfo& info) {
+    if (info.id == seen.substr(then + 5)) return false;
+    walked += fmt::format("{} {}\n", *numbered(info), info.id);
+    return true;
+  });
+  EXPECT_EQ(seen.substr(0, then), walked);
+}
+
 TEST_F(StoreIndex, IsFoundOutWhereverAByteIsWrongOrTheFileEnds) {
   Repository repository = made();
   RandomHistory history(repository, 5);
