@@ -164,7 +164,4 @@ Target describe_target(const std::filesystem::path& path);
 // Makes a zip archive in a new file. Error{refused} when `path` is there already.
 void write_archive(const Set& set, const std::filesystem::path& path);
 
-// Lower-case hex.
-std::string sha256(std::string_view bytes);
-
 }  // namespace keepway::media

@@ -7,11 +7,13 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "keepway/layout.hpp"
+#include "keepway/sha256.hpp"
 #include "keepway/state.hpp"
 
 namespace keepway {
@@ -24,6 +26,7 @@ inline constexpr int reader_version = 1;
 struct OriginalView {
   std::string_view name;
   std::string_view bytes;
+  std::optional<Sha256> sum = std::nullopt;  // of the bytes: what a ReadingMemory is asked by
 };
 
 // Bytes [at, at + length) of original `file` (its index in the list read).
@@ -114,15 +117,28 @@ struct ReadContext {
 };
 
 // What each file of a backup was read as, so that the next backup's files that are the same need no reading
-// again. Holds copies of their bytes, up to 64 MiB. For one layout and one context.
+// again. Told by name and SHA-256; holds up to 64 MiB. For one layout and one context.
 class ReadingMemory {
  public:
   ReadingMemory();
   ReadingMemory(const ReadingMemory&) = delete;
   ReadingMemory& operator=(const ReadingMemory&) = delete;
-  ReadingMemory(ReadingMemory&&) = delete;
-  ReadingMemory& operator=(ReadingMemory&&) = delete;
+  ReadingMemory(ReadingMemory&&) noexcept;
+  ReadingMemory& operator=(ReadingMemory&&) noexcept;
   ~ReadingMemory();
+
+  // What the last read_backup() with it met, to be kept for another process, and back. `reader` names what
+  // the readings depend on: layout, context and the program's build. Bytes for another reader, or that are
+  // not whole, give nullopt.
+  [[nodiscard]] std::string write(const Sha256& reader) const;
+  static std::optional<ReadingMemory> read(std::string bytes, const Sha256& reader);
+  // Whether write() gave these bytes, for whatever reader: by their sum.
+  static bool whole(std::string_view bytes);
+  // Whether the last read_backup() met anything that was not remembered.
+  [[nodiscard]] bool changed() const;
+  // Whether each of the files that is remembered is so as reading it now gives.
+  [[nodiscard]] bool agrees(const Layout& layout, const ReadContext& context,
+                            const std::vector<OriginalView>& files) const;
 
   struct Impl;
   Impl& impl() { return *impl_; }

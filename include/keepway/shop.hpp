@@ -10,6 +10,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "keepway/compare.hpp"
@@ -66,6 +67,26 @@ struct Backup {
 // must not make one backup the newest for ever.
 bool is_newer(const Backup& a, const Backup& b);
 
+// SHA-256 of each file of a set, in its order, and one over names and bytes of all, whatever their order.
+struct SetSums {
+  std::vector<Sha256> files;
+  std::string digest;
+};
+SetSums sums_of(const media::Set& set);
+// sums_of() for one set after another: a file that is as it was is compared, which is sooner done. Holds
+// copies of the last one's files, up to 64 MiB.
+class SumMemory {
+ public:
+  SetSums sums_of(const media::Set& set);
+
+ private:
+  struct File {
+    std::string bytes;
+    Sha256 sum{};
+  };
+  std::unordered_map<std::string, File> files_;
+};
+
 struct IntakeOptions {
   std::optional<std::int64_t> at;
   store::Oid confirms;     // taken to see whether a restore of that backup arrived
@@ -74,17 +95,19 @@ struct IntakeOptions {
   std::string note;
   bool accept = false;
   std::int64_t now = 0;  // time of intake
-  std::string digest;    // set_digest() of the set, when it is known already
 };
 
 // A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.
 struct Inspection {
   media::Set set;
+  SetSums sums;  // of the set
   Reading reading;
-  std::string digest;                  // set_digest() of the set
-  std::vector<StateFile> state_files;  // the reading's state in normal form
-  Verdict verdict;
+  std::shared_ptr<ReadingMemory> memory;  // what the reading was helped by, and what it added to that
   std::int64_t at = 0;
+  // What follows is of the judgement.
+  std::vector<StateFile> state_files;             // the reading's state in normal form
+  std::vector<std::optional<Sha256>> state_sums;  // of their contents, in their order, or none
+  Verdict verdict;
   std::optional<Backup> last;  // the backup before, on this line
   Changes changes;             // since `last`; everything when there is none
   store::Oid tip;              // of the line when it was read: intake() lands on no other
@@ -104,6 +127,8 @@ struct ItemSince {
   Backup since;
 };
 
+class Readings;
+
 class Machine {
  public:
   // Error{usage} when the shop has no such machine; Error{input} when machine.toml, layout.toml or
@@ -112,6 +137,7 @@ class Machine {
 
   [[nodiscard]] const MachineFacts& facts() const { return facts_; }
   [[nodiscard]] const Layout& layout() const { return layout_; }
+  [[nodiscard]] ReadContext read_context() const { return {facts_.serial, facts_.units}; }
   // layout.toml as layout() was read from it.
   [[nodiscard]] const std::string& layout_text() const { return owner_files_.layout; }
   [[nodiscard]] const Namebook& namebook() const { return namebook_; }
@@ -119,10 +145,11 @@ class Machine {
   [[nodiscard]] const store::Repository& repository() const { return repository_; }
 
   // Reads and judges a backup; stores nothing. Of the two halves the first asks nothing of the repository, so
-  // that one backup may be read on another thread while the one before is judged and stored.
+  // that one backup may be read on another thread while the one before is judged and stored. `sums`: of the
+  // set, when they are known already.
   [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options) const;
-  [[nodiscard]] Inspection read(media::Set set, const IntakeOptions& options,
-                                ReadingMemory* memory = nullptr) const;
+  [[nodiscard]] Inspection read(media::Set set, const IntakeOptions& options, ReadingMemory* memory = nullptr,
+                                std::optional<SetSums> sums = std::nullopt) const;
   void judge(Inspection& inspection, const IntakeOptions& options) const;
   // Stores an inspected backup. Error{refused} when its verdict is refused and not accepted. One that is
   // given away is held to judge the next by, so that this need not be read from Git again.
@@ -164,6 +191,7 @@ class Machine {
   Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
           store::Repository repository);
   [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;
+  [[nodiscard]] Readings readings() const;
   MachineFacts facts_;
   Layout layout_;
   Namebook namebook_;
@@ -178,8 +206,8 @@ class Machine {
   Held newest_;
   Held good_;
 
-  // state(), taking files that are in `now` already from there.
-  [[nodiscard]] State state_beside(const store::Oid& commit, const std::vector<StateFile>& now) const;
+  // state(), taking files that the inspected backup has as well from there. Sums up its state files.
+  [[nodiscard]] State state_beside(const store::Oid& commit, Inspection& now) const;
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;
@@ -225,16 +253,17 @@ std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day);
 std::string format_time(std::int64_t at);  // "2026-03-01 06:30"
 std::string format_time_rfc3339(std::int64_t at);
 
-// SHA-256 over names and bytes of a set, whatever the order it was read in.
-std::string set_digest(const media::Set& set);
+std::string set_digest(const media::Set& set);  // sums_of(set).digest
 
 // A set as `originals/…` of the tree and back: names made safe, clashes in letter case told apart, empty
 // folders kept.
 struct OriginalFile {
   std::string path;
   std::string_view bytes;
+  std::optional<Sha256> sum = std::nullopt;
 };
-std::vector<OriginalFile> original_files(const media::Set& set);
+// `sums`: of the set's files, in their order, or empty.
+std::vector<OriginalFile> original_files(const media::Set& set, const std::vector<Sha256>& sums = {});
 // The name as received for a path below originals/; nullopt for the mark of an empty folder, whose
 // name is put into `empty_folder`.
 std::optional<std::string> original_name(std::string_view path, std::string* empty_folder);

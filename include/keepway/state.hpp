@@ -130,6 +130,6 @@ struct StateFile {
 };
 std::vector<StateFile> write_state(const State& state);
 // Files outside state/ are passed over.
-State read_state(const std::vector<StateFile>& files);
+State read_state(std::vector<StateFile> files);
 
 }  // namespace keepway

@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "keepway/error.hpp"
+#include "keepway/sha256.hpp"
 
 namespace keepway::store {
 
@@ -24,7 +25,8 @@ using Oid = std::string;  // 40 hex digits
 // A file of the tree to commit; `path` is a clean relative path of the repository's form.
 struct TreeFile {
   std::string path;
-  std::string_view bytes;  // must live until add() returns
+  std::string_view bytes;                    // must live until add() returns
+  std::optional<Sha256> sum = std::nullopt;  // of the bytes, where it is known
 };
 
 using Trailers = std::vector<std::pair<std::string, std::string>>;
@@ -135,7 +137,14 @@ class Repository {
   [[nodiscard]] std::optional<Oid> id_at(const Oid& commit, const std::string& path) const;
   [[nodiscard]] std::string read(const Oid& blob) const;
   // Ids that contents would have as blobs, in their order, whether they are stored or not.
-  [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents) const;
+  // `sums`: their SHA-256 where it is known, or empty.
+  [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents,
+                                          const std::vector<std::optional<Sha256>>& sums = {}) const;
+  // What another part keeps beside the repository to be quick, in `.git/keepway/NAME`: written over in place
+  // and not synced, so whoever reads it must tell by a sum whether it is whole. Neither ever fails.
+  [[nodiscard]] std::optional<std::string> recall(const std::string& name) const noexcept;
+  void remember(const std::string& name, std::string_view bytes) const noexcept;
+  void forget(const std::string& name) const noexcept;
   [[nodiscard]] std::optional<std::string> read_at(const Oid& commit, const std::string& path) const;
 
   // Marks: annotated tags. Error{refused} when the name is taken by another backup, Error{usage} when

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "keepway/sha256.hpp"
 #include "media/fat_name.hpp"
 
 namespace keepway::media {
@@ -165,7 +166,7 @@ class Maker {
       return;
     }
     // The volume's number comes from its content, so that the same set gives the same volume.
-    const auto serial = static_cast<std::uint32_t>(std::stoul(sha256(image_).substr(0, 8), nullptr, 16));
+    const auto serial = static_cast<std::uint32_t>(std::stoul(sha256_hex(image_).substr(0, 8), nullptr, 16));
     const std::string boot = make_boot_sector(geometry_, serial);
     image_.replace(0, boot.size(), boot);
   }

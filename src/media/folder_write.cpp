@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <set>
 
+#include "keepway/sha256.hpp"
 #include "media/folder.hpp"
 #include "media/set.hpp"
 #include "media/system.hpp"

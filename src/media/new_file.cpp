@@ -10,6 +10,7 @@
 #include <cerrno>
 
 #include "keepway/media.hpp"
+#include "keepway/sha256.hpp"
 #include "media/system.hpp"
 
 namespace keepway::media {

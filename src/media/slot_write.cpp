@@ -6,6 +6,7 @@
 
 #include <chrono>
 
+#include "keepway/sha256.hpp"
 #include "media/fat_write.hpp"
 #include "media/slots.hpp"
 

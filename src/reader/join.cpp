@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <deque>
 #include <set>
 #include <unordered_map>
 #include <unordered_set>
@@ -16,9 +17,10 @@ void join_programs(std::vector<std::pair<std::uint32_t, RawProgram>>&& programs,
 
 namespace {
 
+// An item where its reader left it: what is sorted is this, not the item.
 struct Found {
-  Item item;
-  Origin origin;
+  RawItem* raw = nullptr;
+  std::uint32_t source = 0;
 };
 
 class Joiner {
@@ -26,16 +28,14 @@ class Joiner {
   Joiner(const Layout& layout, const std::vector<OriginalView>& originals)
       : layout_(layout), originals_(originals) {}
 
-  void add(std::uint32_t source, Output&& output) {
+  // The output's items must stay where they are until finish(), which takes them.
+  void add(std::uint32_t source, Output& output) {
     const bool numbers = layout_.sources[source].number_repeats;
     present_[at(layout_.sources[source].group)] = true;
     for (RawItem& raw : output.items) {
       present_[at(raw.group)] = true;
-      std::vector<Found>& found = found_[at(raw.group)];
       if (numbers) raw.key = numbered(raw.group, std::move(raw.key));
-      Found& one = found.emplace_back();
-      one.origin = {raw.group, raw.key, raw.span, source, raw.kind};
-      one.item = {std::move(raw.key), std::move(raw.value)};
+      found_[at(raw.group)].push_back({&raw, source});
     }
     for (Unread& unread : output.unread) add_unread(source, std::move(unread));
     for (RawProgram& program : output.programs) programs_.emplace_back(source, std::move(program));
@@ -93,15 +93,16 @@ class Joiner {
     if (!unread_keys_[group].insert(key).second) return;
     ++unread_[group];
     if (unread.text.size() > max_unread_text) unread.text.resize(max_unread_text);
-    Found& one = found_[group].emplace_back();
-    one.origin = {unread.group, key, unread.span, source, FieldKind::text};
-    one.item = {std::move(key), std::move(unread.text)};
+    found_[group].push_back(
+        {&unread_items_.emplace_back(
+             RawItem{unread.group, std::move(key), std::move(unread.text), unread.span, FieldKind::text}),
+         source});
   }
 
   void join_table(Group group) {
     std::vector<Found>& found = found_[at(group)];
     const auto less = [](const Found& a, const Found& b) {
-      return natural_order(a.item.key, b.item.key) < 0;
+      return natural_order(a.raw->key, b.raw->key) < 0;
     };
     // Most controls write their tables in order, and checking is cheaper than sorting.
     if (!std::is_sorted(found.begin(), found.end(), less)) std::stable_sort(found.begin(), found.end(), less);
@@ -109,38 +110,39 @@ class Joiner {
     table.reserve(found.size());
     reading_.origins.reserve(reading_.origins.size() + found.size());
     for (std::size_t i = 0; i < found.size(); ++i) {
-      if (i + 1 < found.size() && found[i + 1].item.key == found[i].item.key) {
-        note_repeat(found[i], found[i + 1]);
+      RawItem& raw = *found[i].raw;
+      if (i + 1 < found.size() && found[i + 1].raw->key == raw.key) {
+        note_repeat(raw, *found[i + 1].raw);
         continue;
       }
-      table.push_back(std::move(found[i].item));
-      reading_.origins.push_back(std::move(found[i].origin));
+      reading_.origins.push_back({raw.group, raw.key, raw.span, found[i].source, raw.kind});
+      table.push_back({std::move(raw.key), std::move(raw.value)});
     }
   }
 
   // One for each row that repeats another, however many values it holds. Where another file says otherwise,
   // one for the two files: a copy of an old backup lies among the new one's files, and which of them is meant
   // nobody can tell from here.
-  void note_repeat(const Found& first, const Found& second) {
-    const Span& span = second.origin.span;
-    const std::uint32_t before_file = first.origin.span.file;
-    if (before_file != span.file && first.item.value != second.item.value) {
+  void note_repeat(const RawItem& first, const RawItem& second) {
+    const Span& span = second.span;
+    const std::uint32_t before_file = first.span.file;
+    if (before_file != span.file && first.value != second.value) {
       if (!clashing_files_.emplace(before_file, span.file).second) return;
       reading_.oddities.push_back(
           {OddityKind::clashing_files, Place{std::string(originals_[span.file].name), span.line, span.at},
-           fmt::format("{} is {} here, and {} in {}", escape(second.item.key), escape(second.item.value),
-                       escape(first.item.value), escape(originals_[before_file].name)),
-           second.origin.group});
+           fmt::format("{} is {} here, and {} in {}", escape(second.key), escape(second.value),
+                       escape(first.value), escape(originals_[before_file].name)),
+           second.group});
       return;
     }
     if (!repeated_lines_.insert(fmt::format("{}:{}", span.file, span.line)).second) return;
     if (repeated_lines_.size() > max_named_repeats) return;
-    const Span& before = first.origin.span;
+    const Span& before = first.span;
     reading_.oddities.push_back(
         {OddityKind::repeated_row, Place{std::string(originals_[span.file].name), span.line, span.at},
-         fmt::format("{} is given again; {} line {} gave it first", escape(second.item.key),
+         fmt::format("{} is given again; {} line {} gave it first", escape(second.key),
                      escape(originals_[before.file].name), before.line),
-         second.origin.group});
+         second.group});
   }
 
   static constexpr std::size_t max_named_repeats = 1000;
@@ -150,6 +152,7 @@ class Joiner {
   Reading reading_;
   std::array<bool, 5> present_{};
   std::array<std::vector<Found>, 5> found_;
+  std::deque<RawItem> unread_items_;
   std::array<std::size_t, 5> unread_{};
   std::array<std::size_t, 5> dropped_{};
   std::array<std::unordered_set<std::string>, 5> unread_keys_;
@@ -167,7 +170,7 @@ Reading join(const Layout& layout, std::vector<FileOutput>&& files,
   for (FileOutput& file : files) {
     joiner.files().push_back(file.facts);
     std::move(file.oddities.begin(), file.oddities.end(), std::back_inserter(joiner.oddities()));
-    for (FileOutput::Read& part : file.parts) joiner.add(part.source, std::move(part.output));
+    for (FileOutput::Read& part : file.parts) joiner.add(part.source, part.output);
   }
   return joiner.finish();
 }

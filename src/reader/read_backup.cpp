@@ -4,12 +4,12 @@
 #include <exception>
 #include <system_error>
 #include <thread>
-#include <unordered_map>
 #include <utility>
 
 #include "reader/clean.hpp"
 #include "reader/join.hpp"
 #include "reader/lines.hpp"
+#include "reader/memory.hpp"
 #include "reader/stream.hpp"
 #include "reader/text.hpp"
 
@@ -64,6 +64,8 @@ void read_none(const Input& input, Output& output) {
   }
 }
 
+}  // namespace
+
 void read_file(const Layout& layout, const ReadContext& context, const OriginalView& original,
                std::uint32_t index, FileOutput& out) {
   const Candidates candidates = find_candidates(layout, original.name, context.serial);
@@ -97,58 +99,19 @@ void read_file(const Layout& layout, const ReadContext& context, const OriginalV
   for (Oddity& oddity : out.oddities) oddity.group = layout.sources[out.facts.source].group;
 }
 
-// The same file in another backup, where it has another place in the list.
-void give_place(FileOutput& output, std::uint32_t place) {
-  for (FileOutput::Read& part : output.parts) {
-    for (RawItem& item : part.output.items) item.span.file = place;
-    for (Unread& row : part.output.unread) row.span.file = place;
-    for (RawProgram& program : part.output.programs) {
-      program.facts.span.file = place;
-      for (Span& call : program.facts.call_spans) call.file = place;
-    }
-  }
-}
-
-}  // namespace
 }  // namespace reader
-
-struct ReadingMemory::Impl {
-  struct File {
-    std::string bytes;
-    reader::FileOutput output;
-  };
-  std::unordered_map<std::string, File> files;
-  std::size_t bytes = 0;
-
-  [[nodiscard]] const reader::FileOutput* find(const OriginalView& file) const {
-    const auto found = files.find(std::string(file.name));
-    return found != files.end() && found->second.bytes == file.bytes ? &found->second.output : nullptr;
-  }
-  void keep(const OriginalView& file, const reader::FileOutput& output) {
-    constexpr std::size_t most = std::size_t{64} << 20U;
-    const auto found = files.find(std::string(file.name));
-    if (found != files.end()) bytes -= found->second.bytes.size();
-    if (file.bytes.size() > most - std::min(bytes, most)) {
-      if (found != files.end()) files.erase(found);
-      return;
-    }
-    bytes += file.bytes.size();
-    files[std::string(file.name)] = {std::string(file.bytes), output};
-  }
-};
-
-ReadingMemory::ReadingMemory() : impl_(std::make_unique<Impl>()) {}
-ReadingMemory::~ReadingMemory() = default;
 
 Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files,
                     ReadingMemory* memory) {
   std::vector<reader::FileOutput> outputs(files.size());
   std::vector<std::size_t> to_read;
+  if (memory != nullptr) memory->impl().begin();
   std::size_t bytes = 0;
   for (std::size_t i = 0; i < files.size(); ++i) {
-    if (const reader::FileOutput* same = memory != nullptr ? memory->impl().find(files[i]) : nullptr) {
-      outputs[i] = *same;
-      reader::give_place(outputs[i], static_cast<std::uint32_t>(i));
+    auto same =
+        memory != nullptr ? memory->impl().find(files[i], static_cast<std::uint32_t>(i)) : std::nullopt;
+    if (same) {
+      outputs[i] = std::move(*same);
     } else {
       to_read.push_back(i);
       bytes += files[i].bytes.size();

@@ -7,7 +7,9 @@
 namespace keepway {
 
 // read_backup() of a set's files. The set must live as long as the reading does.
+// `sums`: of the files, in their order, or empty; a memory is asked by them.
 Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context,
-                 ReadingMemory* memory = nullptr);
+                 ReadingMemory* memory = nullptr, const std::vector<Sha256>& sums = {});
+std::vector<OriginalView> views_of(const media::Set& set, const std::vector<Sha256>& sums);
 
 }  // namespace keepway

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <set>
 
+#include "keepway/sha256.hpp"
 #include "keepway/trial.hpp"
 #include "shop/audit.hpp"
 #include "shop/backup.hpp"
@@ -59,7 +60,7 @@ class Checker {
       std::string empty_folder;
       if (auto name = original_name(file.path, &empty_folder)) {
         auto [known, fresh] = sums_.try_emplace(file.id);
-        if (fresh) known->second = media::sha256(objects_.read(file.id));
+        if (fresh) known->second = sha256_hex(objects_.read(file.id));
         files.push_back({std::move(*name), known->second});
       } else {
         empty_folders.push_back(std::move(empty_folder));

@@ -2,8 +2,10 @@
 // what they were made from; since nothing is lost with them, one that is off is removed and made again.
 #include <fmt/format.h>
 
+#include "reader/read_set.hpp"
 #include "shop/audit.hpp"
 #include "shop/backup.hpp"
+#include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
 #include "store/known_blobs.hpp"
 
@@ -37,6 +39,21 @@ void check_index(const Machine& machine, const store::Objects& objects, const st
   (void)machine.backups();
 }
 
+// What is remembered is of the newest backup, or of one that was read in a folder since taken back.
+void check_readings(const Machine& machine, store::Findings& findings) {
+  const Readings readings(machine.repository(), machine.layout_text(), machine.read_context());
+  try {
+    const auto newest = machine.latest();
+    const media::Set set = newest ? machine.originals(newest->commit) : media::Set();
+    if (readings.sound(machine.layout(), machine.read_context(), views_of(set, sums_of(set).files))) return;
+  } catch (const Error&) {
+    return;  // what it is held against cannot be read: told already
+  }
+  findings.push_back({Concern::note, "readings-off", ".git/keepway/readings",
+                      "what is remembered of how the newest backup reads is damaged", made_again});
+  readings.forget();
+}
+
 }  // namespace
 
 void check_memories(const std::filesystem::path& git_folder, const Machine* machine,
@@ -50,6 +67,7 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
     store::KnownBlobs::forget(git_folder);
   }
   if (machine == nullptr) return;
+  check_readings(*machine, findings);
   if (!status_memory_sound(machine->repository())) {
     findings.push_back({Concern::note, "status-off", ".git/keepway-status",
                         "what is remembered for 'keepway status' is damaged", made_again});

@@ -6,6 +6,7 @@
 #include "keepway/shop.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
+#include "shop/readings.hpp"
 
 namespace keepway {
 namespace {
@@ -50,22 +51,25 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
 }  // namespace
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
-  Inspection inspection = read(std::move(set), options);
+  auto memory = std::make_shared<ReadingMemory>(readings().recall());
+  Inspection inspection = read(std::move(set), options, memory.get());
+  inspection.memory = std::move(memory);
   judge(inspection, options);
   return inspection;
 }
 
-Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMemory* memory) const {
+Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMemory* memory,
+                         std::optional<SetSums> sums) const {
   Inspection inspection;
   inspection.set = std::move(set);
+  inspection.sums = sums ? std::move(*sums) : sums_of(inspection.set);
   inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
-  inspection.digest = options.digest.empty() ? set_digest(inspection.set) : options.digest;
-  inspection.reading = read_set(inspection.set, layout_, {facts_.serial, facts_.units}, memory);
-  inspection.state_files = write_state(inspection.reading.state);
+  inspection.reading = read_set(inspection.set, layout_, read_context(), memory, inspection.sums.files);
   return inspection;
 }
 
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
+  inspection.state_files = write_state(inspection.reading.state);
   inspection.tip = repository_.tip().value_or("");
   inspection.last = latest();
   std::shared_ptr<const Previous> last;
@@ -73,9 +77,9 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   if (inspection.last) {
     const store::Oid& commit = inspection.last->commit;
     last = newest_.commit == commit ? newest_.state
-                                    : std::make_shared<const Previous>(Previous{
-                                          state_beside(commit, inspection.state_files), inspection.last->at});
-    inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.digest;
+                                    : std::make_shared<const Previous>(
+                                          Previous{state_beside(commit, inspection), inspection.last->at});
+    inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
     const auto base = baseline(repository_, commit);
     if (base && base->commit != commit) {
       good = good_.commit == base->commit
@@ -93,7 +97,8 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
          "set the clock of the control or of this computer, and give the true time with --at",
          {}});
   }
-  inspection.changes = compare(last ? last->state : State(), inspection.reading.state);
+  const State none;
+  inspection.changes = compare(last ? last->state : none, inspection.reading.state);
 }
 
 Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
@@ -125,7 +130,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
                 : inspection.repeat ? fmt::format("the same files as backup {}", inspection.last->number)
                                     : gist(inspection.changes);
   backup.source = inspection.set.source;
-  backup.digest = inspection.digest;
+  backup.digest = inspection.sums.digest;
   backup.worth = inspection.verdict.worth;
   backup.accepted = options.accept && backup.worth != Worth::good;
   backup.counts = inspection.verdict.counts;
@@ -136,11 +141,15 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
     if (reason.weight != Worth::good) backup.reasons.push_back(reason.code + ": " + reason.what);
   }
 
-  const auto originals = original_files(inspection.set);
+  const auto originals = original_files(inspection.set, inspection.sums.files);
   std::vector<store::TreeFile> files;
   files.reserve(originals.size() + inspection.state_files.size() + 3);
-  for (const auto& file : originals) files.push_back({file.path, file.bytes});
-  for (const auto& file : inspection.state_files) files.push_back({file.path, file.content});
+  for (const auto& file : originals) files.push_back({file.path, file.bytes, file.sum});
+  for (std::size_t i = 0; i < inspection.state_files.size(); ++i) {
+    const StateFile& file = inspection.state_files[i];
+    files.push_back({file.path, file.content,
+                     i < inspection.state_sums.size() ? inspection.state_sums[i] : std::nullopt});
+  }
   // People edit these in place; the backup stands beside the layout and the names that it was read with, not
   // beside what may have been saved since.
   files.push_back({"machine.toml", owner_files_.machine});
@@ -150,6 +159,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   commit.onto = inspection.tip;
   backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);
   note_changes(repository_, inspection, backup);
+  if (inspection.memory) readings().remember(*inspection.memory);
   repository_.tidy_when_due();
   return backup;
 }

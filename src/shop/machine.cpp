@@ -7,6 +7,7 @@
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
+#include "shop/readings.hpp"
 #include "shop/stored_set.hpp"
 
 namespace keepway {
@@ -82,6 +83,10 @@ Machine Machine::open(const std::filesystem::path& folder) {
   Namebook namebook = Namebook::parse(owner.namebook.value_or(""), shown("namebook.tsv"));
   if (facts.name.empty()) facts.name = folder.filename().string();
   return {std::move(facts), std::move(layout), std::move(namebook), std::move(owner), std::move(repository)};
+}
+
+Readings Machine::readings() const {
+  return {repository_, owner_files_.layout, read_context()};
 }
 
 const store::Index& Machine::index() const {
@@ -200,14 +205,19 @@ State Machine::state(const store::Oid& commit) const {
   for (const store::Blob& blob : repository_.list(commit, "state/")) {
     files.push_back({blob.path, repository_.read(blob.id)});
   }
-  return read_state(files);
+  return read_state(std::move(files));
 }
 
-State Machine::state_beside(const store::Oid& commit, const std::vector<StateFile>& now) const {
+State Machine::state_beside(const store::Oid& commit, Inspection& inspection) const {
+  const std::vector<StateFile>& now = inspection.state_files;
   std::vector<std::string_view> contents;
   contents.reserve(now.size());
-  for (const StateFile& file : now) contents.push_back(file.content);
-  const std::vector<store::Oid> ids = repository_.blob_ids(contents);
+  inspection.state_sums.clear();
+  for (const StateFile& file : now) {
+    contents.push_back(file.content);
+    inspection.state_sums.emplace_back(sha256(file.content));
+  }
+  const std::vector<store::Oid> ids = repository_.blob_ids(contents, inspection.state_sums);
   std::unordered_map<std::string_view, std::size_t> at_hand;
   for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
   std::vector<StateFile> files;
@@ -216,7 +226,7 @@ State Machine::state_beside(const store::Oid& commit, const std::vector<StateFil
     files.push_back(
         {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
   }
-  return read_state(files);
+  return read_state(std::move(files));
 }
 
 Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
@@ -232,7 +242,7 @@ Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
       if (same && !blob.path.ends_with(".tsv")) continue;
       files.push_back({blob.path, same ? std::string() : repository_.read(blob.id)});
     }
-    return read_state(files);
+    return read_state(std::move(files));
   };
   return compare(read(before, after), read(after, before));
 }

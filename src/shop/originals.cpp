@@ -3,6 +3,7 @@
 #include <cctype>
 #include <set>
 
+#include "keepway/sha256.hpp"
 #include "keepway/shop.hpp"
 #include "shop/digest.hpp"
 #include "state/letter_case.hpp"
@@ -85,13 +86,15 @@ void refuse_clashes(const media::Set& set) {
 
 }  // namespace
 
-std::vector<OriginalFile> original_files(const media::Set& set) {
+std::vector<OriginalFile> original_files(const media::Set& set, const std::vector<Sha256>& sums) {
   refuse_clashes(set);
   std::vector<OriginalFile> files;
   Taken taken;
   files.reserve(set.files.size() + set.empty_folders.size());
   for (const media::File& file : set.files) {
+    const std::size_t place = files.size();
     files.push_back({std::string(folder) + taken.take(safe_path(file.name)), file.bytes});
+    if (place < sums.size()) files.back().sum = sums[place];
   }
   for (const std::string& name : set.empty_folders) {
     files.push_back({std::string(folder) + taken.take(safe_path(name) + "/" + std::string(empty_mark)), {}});
@@ -119,14 +122,54 @@ std::string digest_of(const std::vector<SummedFile>& files, const std::vector<st
   std::sort(lines.begin(), lines.end());
   std::string all;
   for (const std::string& line : lines) (all += line) += '\n';
-  return media::sha256(all);
+  return sha256_hex(all);
+}
+
+namespace {
+
+template <typename Sum>
+SetSums sums_by(const media::Set& set, Sum sum) {
+  SetSums sums;
+  std::vector<SummedFile> files;
+  sums.files.reserve(set.files.size());
+  files.reserve(set.files.size());
+  for (const media::File& file : set.files) {
+    sums.files.push_back(sum(file));
+    files.push_back({file.name, hex(sums.files.back())});
+  }
+  sums.digest = digest_of(files, set.empty_folders);
+  return sums;
+}
+
+}  // namespace
+
+SetSums sums_of(const media::Set& set) {
+  return sums_by(set, [](const media::File& file) { return sha256(file.bytes); });
+}
+
+SetSums SumMemory::sums_of(const media::Set& set) {
+  constexpr std::size_t most = std::size_t{64} << 20U;
+  std::size_t room = most;
+  std::unordered_map<std::string, File> now;
+  SetSums sums = sums_by(set, [&](const media::File& file) {
+    auto before = files_.extract(file.name);
+    const bool same = !before.empty() && before.mapped().bytes == file.bytes;
+    const Sha256 sum = same ? before.mapped().sum : sha256(file.bytes);
+    if (file.bytes.size() > room) return sum;
+    room -= file.bytes.size();
+    if (same) {
+      now.insert(std::move(before));
+    } else {
+      now[file.name] = {file.bytes, sum};
+    }
+    return sum;
+  });
+  files_ = std::move(now);
+  return sums;
 }
 
 std::string set_digest(const media::Set& set) {
-  std::vector<SummedFile> files;
-  files.reserve(set.files.size());
-  for (const media::File& file : set.files) files.push_back({file.name, media::sha256(file.bytes)});
-  return digest_of(files, set.empty_folders);
+  return sums_of(set).digest;
 }
 
 }  // namespace keepway

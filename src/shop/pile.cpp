@@ -17,28 +17,50 @@ namespace {
 
 using Fate = PileStep::Fate;
 
-// One backup off its medium and read, or why it could not be.
+// One backup off its medium, or why it could not be.
+struct Fetched {
+  std::optional<media::Set> set;
+  std::string why;
+};
+
+Fetched fetch(const PileEntry& entry) {
+  try {
+    media::ReadOptions read;
+    read.slot = entry.slot;
+    return {media::read(entry.path, read), ""};
+  } catch (const Error& error) {
+    return {std::nullopt, error.what()};
+  }
+}
+
+// The same read, or why it could not be.
 struct Loaded {
   std::optional<Inspection> inspection;
   std::string why;
 };
 
-Loaded load(const Machine& machine, const PileEntry& entry, const PileOptions& options,
-            const std::set<std::string>& stored, ReadingMemory& memory) {
+// What the next one is likely to share with it, so that it is neither summed up nor read again.
+struct LoadedBefore {
+  SumMemory sums;
+  ReadingMemory readings;
+};
+
+Loaded load(const Machine& machine, Fetched fetched, const PileEntry& entry, const PileOptions& options,
+            const std::set<std::string>& stored, LoadedBefore& before) {
   Loaded loaded;
+  loaded.why = std::move(fetched.why);
+  if (!fetched.set) return loaded;
   try {
-    media::ReadOptions read;
-    read.slot = entry.slot;
-    media::Set set = media::read(entry.path, read);
+    media::Set set = std::move(*fetched.set);
     IntakeOptions intake;
     intake.at = entry.at;
-    intake.digest = set_digest(set);
-    if (options.dry_run || stored.contains(intake.digest)) {  // so that nothing of it will be asked for
+    SetSums sums = before.sums.sums_of(set);
+    if (options.dry_run || stored.contains(sums.digest)) {  // so that nothing of it will be asked for
       loaded.inspection.emplace();
-      loaded.inspection->digest = intake.digest;
+      loaded.inspection->sums = std::move(sums);
       loaded.inspection->set = std::move(set);
     } else {
-      loaded.inspection = machine.read(std::move(set), intake, &memory);
+      loaded.inspection = machine.read(std::move(set), intake, &before.readings, std::move(sums));
     }
   } catch (const Error& error) {
     loaded.inspection.reset();
@@ -85,14 +107,14 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
     return step;
   }
   Inspection& inspection = *loaded.inspection;
-  if (const Backup* there = known.find(inspection.digest, entry)) {
+  if (const Backup* there = known.find(inspection.sums.digest, entry)) {
     step.fate = Fate::there_already;
     step.backup = *there;
     return step;
   }
   if (options.dry_run) {
     Backup would;
-    would.digest = inspection.digest;
+    would.digest = inspection.sums.digest;
     would.at = entry.at;
     known.add(would);
     return step;
@@ -103,9 +125,9 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
   intake.note = options.note;
   intake.accept = options.accept;
   intake.now = options.now;
-  intake.digest = inspection.digest;
   // The files of one that is stored, but at another time: it was not read yet.
-  if (inspection.state_files.empty()) inspection = machine.read(std::move(inspection.set), intake);
+  if (inspection.reading.files.empty())
+    inspection = machine.read(std::move(inspection.set), intake, nullptr, std::move(inspection.sums));
   machine.judge(inspection, intake);
   if (inspection.verdict.worth == Worth::refused && !options.accept) {
     step.fate = Fate::refused;
@@ -125,20 +147,37 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
 // had, each is read when it is asked for.
 class ReadAhead {
  public:
-  using Load = std::function<Loaded(std::size_t)>;
-  ReadAhead(std::size_t count, Load load) : load_(std::move(load)) {
+  using Fetch = std::function<Fetched(std::size_t)>;
+  using Load = std::function<Loaded(std::size_t, Fetched)>;
+  ReadAhead(std::size_t count, Fetch fetch, Load load)
+      : count_(count), fetch_(std::move(fetch)), load_(std::move(load)) {
     try {
-      thread_ = std::jthread([this, count](const std::stop_token& stop) { run(count, stop); });
+      thread_ = std::jthread([this](const std::stop_token& stop) { run(stop); });
     } catch (const std::system_error&) {
       alone_ = true;
     }
   }
 
-  // The next one, in order. Rethrows what stopped the reading.
+  // The next one, in order. Rethrows what stopped the reading. Rather than wait for it, gets one that follows
+  // off its medium.
   Loaded next() {
-    if (alone_) return load_(given_++);
+    if (alone_) {
+      const std::size_t one = given_++;
+      return load_(one, fetch_(one));
+    }
     std::unique_lock lock(guard_);
-    changed_.wait(lock, [&] { return !ready_.empty() || failure_; });
+    while (ready_.empty() && !failure_) {
+      if (next_fetch_ < count_ && fetched_.size() < most_fetched) {
+        const std::size_t one = next_fetch_++;
+        lock.unlock();
+        Fetched fetched = fetch_(one);
+        lock.lock();
+        fetched_.emplace(one, std::move(fetched));
+        changed_.notify_all();
+      } else {
+        changed_.wait(lock);
+      }
+    }
     if (ready_.empty()) std::rethrow_exception(failure_);
     Loaded loaded = std::move(ready_.front());
     ready_.pop_front();
@@ -150,6 +189,7 @@ class ReadAhead {
  private:
   // Of the files of those that are ready: enough to go on with while a series lands.
   static constexpr std::size_t most_bytes = std::size_t{16} << 20U;
+  static constexpr std::size_t most_fetched = 2;
 
   static std::size_t bytes_of(const Loaded& loaded) {
     std::size_t bytes = 0;
@@ -157,10 +197,23 @@ class ReadAhead {
     for (const media::File& file : loaded.inspection->set.files) bytes += file.bytes.size();
     return bytes;
   }
-  void run(std::size_t count, const std::stop_token& stop) {
+  // nullopt when it is to stop.
+  std::optional<Fetched> fetched(std::size_t one, const std::stop_token& stop) {
+    std::unique_lock lock(guard_);
+    if (next_fetch_ == one) {
+      ++next_fetch_;
+      lock.unlock();
+      return fetch_(one);
+    }
+    if (!changed_.wait(lock, stop, [&] { return fetched_.contains(one); })) return std::nullopt;
+    return std::move(fetched_.extract(one).mapped());
+  }
+  void run(const std::stop_token& stop) {
     try {
-      for (std::size_t i = 0; i < count; ++i) {
-        Loaded loaded = load_(i);
+      for (std::size_t i = 0; i < count_; ++i) {
+        auto set = fetched(i, stop);
+        if (!set) return;
+        Loaded loaded = load_(i, std::move(*set));
         std::unique_lock lock(guard_);
         if (!changed_.wait(lock, stop, [&] { return ready_.empty() || bytes_ < most_bytes; })) return;
         bytes_ += bytes_of(loaded);
@@ -174,9 +227,13 @@ class ReadAhead {
     }
   }
 
+  std::size_t count_;
+  Fetch fetch_;
   Load load_;
   std::mutex guard_;
   std::condition_variable_any changed_;
+  std::size_t next_fetch_ = 0;
+  std::map<std::size_t, Fetched> fetched_;  // by the other thread than what loads them
   std::deque<Loaded> ready_;
   std::size_t bytes_ = 0;
   std::exception_ptr failure_;
@@ -230,9 +287,12 @@ void take_pile(Machine& machine, const Pile& pile, const PileOptions& options,
   if (pile.entries.empty()) return;
   Known known(machine);
   const std::set<std::string> stored = known.digests();
-  ReadingMemory memory;
-  ReadAhead loader(pile.entries.size(),
-                   [&](std::size_t i) { return load(machine, pile.entries[i], options, stored, memory); });
+  LoadedBefore before;
+  ReadAhead loader(
+      pile.entries.size(), [&](std::size_t i) { return fetch(pile.entries[i]); },
+      [&](std::size_t i, Fetched fetched) {
+        return load(machine, std::move(fetched), pile.entries[i], options, stored, before);
+      });
   Landing landing(machine, options.dry_run);
   for (const PileEntry& entry : pile.entries) {
     Loaded loaded = loader.next();

@@ -18,7 +18,7 @@ State state_at(const store::Repository& repository, const store::Oid& commit) {
   for (const store::Blob& blob : repository.list(commit, "state/")) {
     files.push_back({blob.path, repository.read(blob.id)});
   }
-  return read_state(files);
+  return read_state(std::move(files));
 }
 
 store::NewCommit message_for(const store::Repository& repository, const store::CommitInfo& old,

@@ -115,16 +115,15 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
                  written.push_back(std::move(value));
                });
   std::vector<Backup> backups = backups_at(places);
+  for (std::optional<std::string>& value : written) {
+    if (value) value = program ? repository_.read(*value) : unescape(*value);
+  }
   std::vector<ItemChange> changes;
   changes.reserve(places.size());
-  std::optional<std::string> before;
-  for (std::size_t i = places.size(); i-- > 0;) {
-    std::optional<std::string> value;
-    if (written[i]) value = program ? repository_.read(*written[i]) : unescape(*written[i]);
-    if (value != before) changes.push_back({std::move(backups[i]), before, value});
-    before = std::move(value);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    const std::optional<std::string> before = i + 1 < places.size() ? written[i + 1] : std::nullopt;
+    if (written[i] != before) changes.push_back({std::move(backups[i]), before, written[i]});
   }
-  std::reverse(changes.begin(), changes.end());
   return changes;
 }
 

@@ -1,7 +1,7 @@
-#include <openssl/evp.h>
 
 #include <algorithm>
 
+#include "keepway/sha256.hpp"
 #include "keepway/state.hpp"
 
 namespace keepway {
@@ -23,15 +23,7 @@ bool all_digits(std::string_view text) {
 }  // namespace
 
 std::string unread_key(std::string_view text) {
-  unsigned char digest[EVP_MAX_MD_SIZE];
-  unsigned length = 0;
-  EVP_Digest(text.data(), text.size(), digest, &length, EVP_sha256(), nullptr);
-  std::string key(unread_prefix);
-  for (unsigned i = 0; i < 8; ++i) {
-    key += "0123456789abcdef"[digest[i] >> 4];
-    key += "0123456789abcdef"[digest[i] & 15];
-  }
-  return key;
+  return std::string(unread_prefix) + sha256_hex(text).substr(0, 16);
 }
 
 std::string write_table(const Table& table) {
@@ -114,11 +106,11 @@ std::vector<StateFile> write_state(const State& state) {
   return files;
 }
 
-State read_state(const std::vector<StateFile>& files) {
+State read_state(std::vector<StateFile> files) {
   State state;
-  for (const StateFile& file : files) {
+  for (StateFile& file : files) {
     if (auto name = program_name_from_path(file.path)) {
-      state.programs.push_back({std::move(*name), file.content});
+      state.programs.push_back({std::move(*name), std::move(file.content)});
       continue;
     }
     for (const Group group : all_groups) {

@@ -7,7 +7,6 @@
 
 #include <git2.h>
 
-#include <array>
 #include <filesystem>
 #include <functional>
 #include <map>
@@ -16,13 +15,16 @@
 #include <string_view>
 #include <vector>
 
+#include "keepway/sha256.hpp"
+
 namespace keepway::store {
 
 class KnownBlobs {
  public:
-  // Ids of the contents, in their order; on two threads.
+  // Ids of the contents, in their order; on two threads. `sums`: their SHA-256 where it is known, or empty.
   std::vector<git_oid> ids(const std::filesystem::path& git_folder,
-                           const std::vector<std::string_view>& contents);
+                           const std::vector<std::string_view>& contents,
+                           const std::vector<std::optional<Sha256>>& sums = {});
   // Remembers those of the last ids(), if there was anything new. Never fails.
   void save(const std::filesystem::path& git_folder) noexcept;
 
@@ -33,10 +35,8 @@ class KnownBlobs {
   static void forget(const std::filesystem::path& git_folder) noexcept;
 
  private:
-  using Digest = std::array<unsigned char, 32>;
-  using Known = std::map<Digest, git_oid>;
+  using Known = std::map<Sha256, git_oid>;
   static std::optional<Known> parse(std::string_view bytes);
-  static std::optional<std::string> read(const std::filesystem::path& git_folder);
   static Known load(const std::filesystem::path& git_folder);
   bool loaded_ = false;
   bool new_ones_ = false;

@@ -26,8 +26,7 @@ std::vector<TreeFile> in_order(std::vector<TreeFile> files) {
     bool clash = i > 0 && files[i - 1].path == path;
     for (std::size_t slash = path.find('/'); !clash && slash != std::string::npos;
          slash = path.find('/', slash + 1)) {
-      clash = std::binary_search(files.begin(), files.end(),
-                                 TreeFile{path.substr(0, slash), std::string_view()}, by_path);
+      clash = std::binary_search(files.begin(), files.end(), TreeFile{path.substr(0, slash), {}}, by_path);
     }
     if (clash) {
       throw Error(Exit::refused,
@@ -249,15 +248,17 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
   std::vector<NewFile> out;
   out.reserve(files.size());
   std::vector<std::string_view> contents;  // of those whose ids are not known yet
+  std::vector<std::optional<Sha256>> sums;
   std::vector<std::size_t> places;
   for (std::size_t i = 0; i < files.size(); ++i) {
     const git_oid* id = series ? series->same_as_before(files[i]) : nullptr;
     out.push_back({files[i].path, id != nullptr ? *id : git_oid{}});
     if (id != nullptr) continue;
     contents.push_back(files[i].bytes);
+    sums.push_back(files[i].sum);
     places.push_back(i);
   }
-  const std::vector<git_oid> ids = known.ids(git_folder(), contents);
+  const std::vector<git_oid> ids = known.ids(git_folder(), contents, sums);
   for (std::size_t i = 0; i < places.size(); ++i) {
     const TreeFile& file = files[places[i]];
     out[places[i]].id = ids[i];

@@ -22,11 +22,14 @@ std::optional<git_oid> Series::tip(const std::string& ref) const {
 
 const git_oid* Series::same_as_before(const TreeFile& file) const {
   const auto found = files_.find(file.path);
-  return found != files_.end() && found->second.bytes == file.bytes ? &found->second.id : nullptr;
+  if (found == files_.end()) return nullptr;
+  const File& before = found->second;
+  const bool same = before.sum && file.sum ? before.sum == file.sum : before.bytes == file.bytes;
+  return same ? &before.id : nullptr;
 }
 
 void Series::remember(const TreeFile& file, const git_oid& id) {
-  files_[file.path] = {std::string(file.bytes), id};
+  files_[file.path] = {std::string(file.bytes), file.sum, id};
 }
 
 std::vector<std::string_view> Series::contents() const {

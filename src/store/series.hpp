@@ -53,6 +53,7 @@ class Series {
  private:
   struct File {
     std::string bytes;
+    std::optional<Sha256> sum;
     git_oid id{};
   };
   git_odb_backend& memory_;  // the object store's

@@ -10,7 +10,7 @@
 #include <algorithm>
 #include <map>
 
-#include "keepway/media.hpp"
+#include "keepway/sha256.hpp"
 #include "keepway/state.hpp"
 #include "store/disk.hpp"
 #include "store/verify.hpp"
@@ -38,7 +38,7 @@ void take_file(const fs::path& git_folder, const std::string& path, Files& files
   }
   const auto bytes = git.read(path);
   if (!bytes) return;
-  files[path] = bytes->size() <= max_kept ? *bytes : "sha256 " + media::sha256(*bytes);
+  files[path] = bytes->size() <= max_kept ? *bytes : "sha256 " + sha256_hex(*bytes);
   // Whether a hook runs at all is a matter of this bit.
   if ((stat->st_mode & S_IXUSR) != 0) files[path + " (executable)"] = "yes";
 }
@@ -61,7 +61,7 @@ Files standing(const fs::path& git_folder) {
 std::string write_record(const Files& files) {
   std::string text;
   for (const auto& [path, content] : files) text += escape(path) + '\t' + escape(content) + '\n';
-  return text + std::string(sum_mark) + '\t' + media::sha256(text) + '\n';
+  return text + std::string(sum_mark) + '\t' + sha256_hex(text) + '\n';
 }
 
 std::optional<Files> read_record(const std::string& text) {
@@ -74,8 +74,8 @@ std::optional<Files> read_record(const std::string& text) {
     const std::string name = text.substr(at, tab - at);
     const std::string value = text.substr(tab + 1, end - tab - 1);
     if (name == sum_mark) {
-      return end + 1 == text.size() && value == media::sha256(text.substr(0, at)) ? std::optional(files)
-                                                                                  : std::nullopt;
+      return end + 1 == text.size() && value == sha256_hex(text.substr(0, at)) ? std::optional(files)
+                                                                               : std::nullopt;
     }
     const auto path = unescape(name);
     auto content = unescape(value);

@@ -373,8 +373,8 @@ TEST_F(AuditTest, OfMachinesThatWereSyncedIsCleanAndTellsASyncThatWasCutOff) {
 TEST_F(AuditTest, TellsMemoriesThatAreOffAndMakesThemAgain) {
   ASSERT_EQ(kw({"history", "mill"}).exit, 0);
   const std::string before = kw({"history", "mill"}).out;
-  for (const auto& [file, code] :
-       std::vector<std::pair<std::string, std::string>>{{"index", "index-off"}, {"blobs", "blobs-off"}}) {
+  for (const auto& [file, code] : std::vector<std::pair<std::string, std::string>>{
+           {"index", "index-off"}, {"blobs", "blobs-off"}, {"readings", "readings-off"}}) {
     SCOPED_TRACE(file);
     const fs::path path = repository("mill") / ".git" / "keepway" / file;
     flip(path, fs::file_size(path) / 2);

@@ -1,6 +1,9 @@
 // A backup read with a memory of the one before is read as without. Values are invented.
 #include <fmt/format.h>
 #include <gtest/gtest.h>
+#include <libdeflate.h>
+
+#include <cstring>
 
 #include "unit/reader_support.hpp"
 
@@ -18,6 +21,15 @@ group = "variables"
 files = "*.VAR"
 reader = "assign"
 )";
+
+constexpr Sha256 reader = {1, 2, 3};
+
+std::vector<OriginalView> summed(const test::Files& files) {
+  std::vector<OriginalView> views;
+  views.reserve(files.size());
+  for (const auto& [name, bytes] : files) views.push_back({name, bytes, sha256(bytes)});
+  return views;
+}
 
 std::string shown(const Span& span) {
   return fmt::format("{}@{}+{} line {}", span.file, span.at, span.length, span.line);
@@ -67,12 +79,94 @@ TEST(ReadingMemory, GivesWhatReadingAnewGives) {
       {{"x.txt", "of no source"}, {"B.PRG", "O2\nM30\n"}},
   };
   ReadingMemory memory;
+  ReadingMemory kept;  // from one process to another
   for (const test::Files& files : backups) {
-    std::vector<OriginalView> views;
-    views.reserve(files.size());
-    for (const auto& [name, bytes] : files) views.push_back({name, bytes});
-    EXPECT_EQ(shown(read_backup(parsed, {}, views, &memory)), shown(read_backup(parsed, {}, views)));
+    const auto views = summed(files);
+    const std::string expected = shown(read_backup(parsed, {}, views));
+    EXPECT_EQ(shown(read_backup(parsed, {}, views, &memory)), expected);
+    EXPECT_EQ(shown(read_backup(parsed, {}, views, &kept)), expected);
+    EXPECT_TRUE(kept.agrees(parsed, {}, views));
+    auto next = ReadingMemory::read(kept.write(reader), reader);
+    ASSERT_TRUE(next);
+    kept = std::move(*next);
   }
+}
+
+TEST(ReadingMemory, TellsWhetherThereIsAnythingNewInIt) {
+  const Layout parsed = parse_layout(layout, "test.toml");
+  ReadingMemory memory;
+  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=1\n"}};
+  (void)read_backup(parsed, {}, summed(files), &memory);
+  EXPECT_TRUE(memory.changed());
+  (void)read_backup(parsed, {}, summed(files), &memory);
+  EXPECT_FALSE(memory.changed());
+  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=2\n"}};
+  (void)read_backup(parsed, {}, summed(other), &memory);
+  EXPECT_TRUE(memory.changed());
+  // One that changes is remembered once it comes the same again.
+  const std::size_t with_one = memory.write(reader).size();
+  (void)read_backup(parsed, {}, summed(other), &memory);
+  EXPECT_TRUE(memory.changed());
+  EXPECT_GT(memory.write(reader).size(), with_one);
+  (void)read_backup(parsed, {}, summed(other), &memory);
+  EXPECT_FALSE(memory.changed());
+}
+
+TEST(ReadingMemory, WithoutSumsNothingIsRemembered) {
+  const Layout parsed = parse_layout(layout, "test.toml");
+  ReadingMemory memory;
+  const std::vector<OriginalView> views = {{"C.VAR", "#500=1\n"}};
+  (void)read_backup(parsed, {}, views, &memory);
+  EXPECT_FALSE(memory.changed());
+}
+
+// A sample's memory as bytes.
+std::string sample() {
+  ReadingMemory memory;
+  const test::Files files = {{"A.PRG", "%\nO2 (CALLS)\nM98 P9010\nwhat is this\nM30\n%\n"},
+                             {"C.VAR", "#500=1.5\nno row\n#501=2\n"}};
+  (void)read_backup(parse_layout(layout, "test.toml"), {}, summed(files), &memory);
+  return memory.write(reader);
+}
+
+TEST(ReadingMemory, IsForOneReaderAlone) {
+  Sha256 other = reader;
+  other[31] ^= 1;
+  EXPECT_TRUE(ReadingMemory::read(sample(), reader));
+  EXPECT_FALSE(ReadingMemory::read(sample(), other));
+}
+
+TEST(ReadingMemory, DamageIsFoundOutAtEveryByte) {
+  const std::string sound = sample();
+  ASSERT_TRUE(ReadingMemory::whole(sound));
+  for (std::size_t at = 0; at < sound.size(); ++at) {
+    std::string damaged = sound;
+    damaged[at] = static_cast<char>(damaged[at] ^ (1 << (at % 8)));
+    ASSERT_FALSE(ReadingMemory::whole(damaged)) << at;
+    ASSERT_FALSE(ReadingMemory::read(damaged, reader)) << at;
+    ASSERT_FALSE(ReadingMemory::read(sound.substr(0, at), reader)) << "cut at " << at;
+  }
+  EXPECT_FALSE(ReadingMemory::read(sound + "x", reader));
+}
+
+// Should the sum be right all the same, what is remembered is what was written or nothing, and is told by
+// agrees().
+TEST(ReadingMemory, ASumThatHidesDamageIsToldByReadingAnew) {
+  const Layout parsed = parse_layout(layout, "test.toml");
+  const test::Files files = {{"C.VAR", "#500=1.5\n#501=2\n"}};
+  ReadingMemory memory;
+  (void)read_backup(parsed, {}, summed(files), &memory);
+  const std::string sound = memory.write(reader);
+  std::string forged = sound;
+  const std::size_t value = forged.find("1.5");
+  ASSERT_NE(value, std::string::npos);
+  forged[value] = '7';
+  const std::uint32_t sum = libdeflate_crc32(0, forged.data(), forged.size() - sizeof(std::uint32_t));
+  std::memcpy(forged.data() + forged.size() - sizeof sum, &sum, sizeof sum);
+  const auto wrong = ReadingMemory::read(forged, reader);
+  ASSERT_TRUE(wrong);
+  EXPECT_FALSE(wrong->agrees(parsed, {}, summed(files)));
+  EXPECT_TRUE(ReadingMemory::read(sound, reader)->agrees(parsed, {}, summed(files)));
 }
 
 }  // namespace

@@ -35,6 +35,25 @@ std::string lower(std::string text) {
   return text;
 }
 
+TEST(Originals, SumsWithAMemoryAreAsWithout) {
+  SumMemory memory;
+  media::Set set = set_of({"A", "B", "C/D"}, {"E"});
+  const auto expect_same = [&](const char* what) {
+    const SetSums with = memory.sums_of(set);
+    const SetSums without = sums_of(set);
+    EXPECT_EQ(with.files, without.files) << what;
+    EXPECT_EQ(with.digest, without.digest) << what;
+  };
+  expect_same("the first");
+  expect_same("the same again");
+  set.files[1].bytes += "x";
+  expect_same("one is otherwise");
+  set.files.erase(set.files.begin());
+  expect_same("one is gone");
+  set.files.insert(set.files.begin(), media::File{"A", "", std::nullopt});
+  expect_same("and back, empty");
+}
+
 TEST(Originals, NamesThatDifferInCaseAreToldApartAndComeBack) {
   const auto files = original_files(set_of({"A.NC", "a.nc", "A.nc", "a.NC", "%41.nc", "sub/A", "sub/a"}));
   std::set<std::string> paths;

@@ -39,6 +39,17 @@ TEST_F(StoreKnown, IdsAreGitsOwn) {
   }
 }
 
+TEST_F(StoreKnown, SumsThatAreKnownAlreadyGiveTheSame) {
+  Repository repository = made();
+  backup(repository, texts(0));
+  const auto contents = texts(1);
+  const std::vector<std::string_view> views(contents.begin(), contents.end());
+  std::vector<std::optional<Sha256>> sums;
+  for (const std::string_view text : views)
+    sums.push_back(sums.size() % 3 == 0 ? std::nullopt : std::optional(sha256(text)));
+  EXPECT_EQ(repository.blob_ids(views, sums), Repository::open(folder_).blob_ids(views));
+}
+
 TEST_F(StoreKnown, DamageIsFoundOutAtEveryByte) {
   Repository repository = made();
   backup(repository, texts(0));

@@ -1,0 +1,147 @@
+#include "reader/memory.hpp"
+
+#include <libdeflate.h>
+
+#include <algorithm>
+#include <cstring>
+
+namespace keepway {
+namespace {
+
+// A file of memory: mark, what the readings depend on, then name, sum and output of each file, each text
+// behind its length in four bytes; at the end a CRC-32 over all before.
+constexpr std::string_view mark = "kwread1\n";
+constexpr std::size_t most_bytes = std::size_t{64} << 20U;
+
+template <typename Number>
+void put_raw(std::string& out, const Number& number) {
+  out.append(reinterpret_cast<const char*>(&number), sizeof number);
+}
+
+void put_text(std::string& out, std::string_view text) {
+  put_raw(out, static_cast<std::uint32_t>(text.size()));
+  out += text;
+}
+
+std::uint32_t sum_of(std::string_view bytes) {
+  return libdeflate_crc32(0, bytes.data(), bytes.size());
+}
+
+class Cursor {
+ public:
+  explicit Cursor(std::string_view bytes) : rest_(bytes) {}
+  [[nodiscard]] bool at_end() const { return rest_.empty(); }
+  template <typename Number>
+  bool raw(Number& number) {
+    if (rest_.size() < sizeof number) return false;
+    std::memcpy(&number, rest_.data(), sizeof number);
+    rest_.remove_prefix(sizeof number);
+    return true;
+  }
+  bool text(std::string_view& out) {
+    std::uint32_t size = 0;
+    if (!raw(size) || size > rest_.size()) return false;
+    out = rest_.substr(0, size);
+    rest_.remove_prefix(size);
+    return true;
+  }
+
+ private:
+  std::string_view rest_;
+};
+
+}  // namespace
+
+ReadingMemory::ReadingMemory() : impl_(std::make_unique<Impl>()) {}
+ReadingMemory::ReadingMemory(ReadingMemory&&) noexcept = default;
+ReadingMemory& ReadingMemory::operator=(ReadingMemory&&) noexcept = default;
+ReadingMemory::~ReadingMemory() = default;
+
+void ReadingMemory::Impl::begin() {
+  ++reads;
+  changed = false;
+}
+
+std::optional<reader::FileOutput> ReadingMemory::Impl::find(const OriginalView& file, std::uint32_t place) {
+  const auto found = file.sum ? files.find(file.name) : files.end();
+  if (found == files.end() || found->second.sum != *file.sum || found->second.output.empty())
+    return std::nullopt;
+  found->second.met = reads;
+  return reader::read_output(found->second.output, place);
+}
+
+void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutput& output) {
+  if (!file.sum) return;
+  changed = true;
+  const auto [place, fresh] = files.try_emplace(std::string(file.name));
+  File& held = place->second;
+  bytes -= held.output.size();
+  // One that came otherwise than before may well come otherwise again: its output is kept once it comes the
+  // same.
+  const bool settled = (fresh || held.sum == *file.sum) && file.bytes.size() < most_bytes;
+  held = {*file.sum, {}, settled ? reader::write_output(output) : std::string(), reads};
+  held.output = held.own;
+  bytes += held.output.size();
+  if (bytes <= most_bytes) return;
+  bytes -= held.output.size();
+  files.erase(place);
+}
+
+bool ReadingMemory::changed() const {
+  return impl_->changed;
+}
+
+std::string ReadingMemory::write(const Sha256& reader) const {
+  std::string out(mark);
+  put_raw(out, reader);
+  for (const auto& [name, file] : impl_->files) {
+    if (file.met != impl_->reads) continue;
+    put_text(out, name);
+    put_raw(out, file.sum);
+    put_text(out, file.output);
+  }
+  put_raw(out, sum_of(out));
+  return out;
+}
+
+bool ReadingMemory::whole(std::string_view bytes) {
+  std::uint32_t sum = 0;
+  if (!bytes.starts_with(mark) || bytes.size() < mark.size() + sizeof(Sha256) + sizeof sum) return false;
+  const std::string_view summed = bytes.substr(0, bytes.size() - sizeof sum);
+  std::memcpy(&sum, bytes.data() + summed.size(), sizeof sum);
+  return sum == sum_of(summed);
+}
+
+std::optional<ReadingMemory> ReadingMemory::read(std::string bytes, const Sha256& reader) {
+  if (!whole(bytes)) return std::nullopt;
+  ReadingMemory memory;
+  Impl& impl = *memory.impl_;
+  impl.loaded = std::move(bytes);
+  std::string_view all = impl.loaded;
+  all.remove_suffix(sizeof(std::uint32_t));
+  Cursor cursor(all.substr(mark.size()));
+  Sha256 for_reader{};
+  if (!cursor.raw(for_reader) || for_reader != reader) return std::nullopt;
+  while (!cursor.at_end()) {
+    std::string_view name;
+    Impl::File file;
+    if (!cursor.text(name) || !cursor.raw(file.sum) || !cursor.text(file.output)) return std::nullopt;
+    impl.bytes += file.output.size();
+    impl.files.insert_or_assign(impl.files.end(), std::string(name), std::move(file));
+  }
+  return memory;
+}
+
+bool ReadingMemory::agrees(const Layout& layout, const ReadContext& context,
+                           const std::vector<OriginalView>& files) const {
+  return std::all_of(files.begin(), files.end(), [&](const OriginalView& file) {
+    const auto held = impl_->files.find(file.name);
+    if (held == impl_->files.end() || held->second.sum != file.sum || held->second.output.empty())
+      return true;
+    reader::FileOutput output;
+    reader::read_file(layout, context, file, 0, output);
+    return reader::write_output(output) == held->second.output;
+  });
+}
+
+}  // namespace keepway

@@ -1,0 +1,45 @@
+// How a ReadingMemory holds what it was told: each file's output as bytes, which serves the next backup in
+// this process and in another alike.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "reader/join.hpp"
+
+namespace keepway {
+namespace reader {
+
+// One file by itself: by its source, cut into parts where several share a stream.
+void read_file(const Layout& layout, const ReadContext& context, const OriginalView& original,
+               std::uint32_t index, FileOutput& out);
+
+std::string write_output(const FileOutput& output);
+// The output of the file that is `file`th in the list read. nullopt for bytes that write_output() cannot have
+// written.
+std::optional<FileOutput> read_output(std::string_view bytes, std::uint32_t file);
+
+}  // namespace reader
+
+struct ReadingMemory::Impl {
+  struct File {
+    Sha256 sum{};
+    std::string_view output;  // in `own`, or in `loaded`
+    std::string own;
+    std::size_t met = 0;  // the last read_backup() that met it
+  };
+  std::string loaded;  // what another process wrote
+  std::map<std::string, File, std::less<>> files;
+  std::size_t bytes = 0;
+  std::size_t reads = 0;
+  bool changed = false;
+
+  // Before each read_backup().
+  void begin();
+  std::optional<reader::FileOutput> find(const OriginalView& file, std::uint32_t place);
+  void keep(const OriginalView& file, const reader::FileOutput& output);
+};
+
+}  // namespace keepway
