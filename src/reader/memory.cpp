@@ -76,9 +76,9 @@ void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutpu
   const auto [place, fresh] = files.try_emplace(std::string(file.name));
   File& held = place->second;
   bytes -= held.output.size();
-  // One that came otherwise than before may well come otherwise again: its output is kept once it comes the
-  // same.
-  const bool settled = (fresh || held.sum == *file.sum) && file.bytes.size() < most_bytes;
+  // One that is new, or came otherwise than before, may well come otherwise again: its output is kept once it
+  // comes the same, and a first intake of thousands of files writes none.
+  const bool settled = !fresh && held.sum == *file.sum && file.bytes.size() < most_bytes;
   held = {*file.sum, {}, settled ? reader::write_output(output) : std::string(), reads};
   held.output = held.own;
   bytes += held.output.size();

@@ -47,8 +47,9 @@ TEST_F(Readings, ChangeNoAnswerAndNothingStored) {
 
 TEST_F(Readings, OnesThatAreNotWholeAreNotUsed) {
   const Tree files = lathe_files();
-  intake("lathe", files, 0, {"--at", "2026-03-01"});
+  for (const char* at : {"2026-02-27", "2026-02-28", "2026-03-01"}) intake("lathe", files, 0, {"--at", at});
   const std::string whole = read_file(file());
+  ASSERT_THAT(whole, testing::HasSubstr("G0")) << "programs are remembered";
   const Tree next = with(files, "OFFSETS.TXT", "X-1. Z3.", "X-1. Z3.5");
   const Json expected = said(next, "2026-03-02");
   for (std::size_t at = 0; at < whole.size(); at += whole.size() / 23 + 1) {
@@ -68,7 +69,7 @@ TEST_F(Readings, OnesThatAreNotWholeAreNotUsed) {
 // The same bytes by another layout are another reading.
 TEST_F(Readings, AnotherLayoutReadsAnew) {
   const Tree files = lathe_files();
-  intake("lathe", files, 0, {"--at", "2026-03-01"});
+  for (const char* at : {"2026-02-28", "2026-03-01"}) intake("lathe", files, 0, {"--at", at});
   const std::string before = read_file(file());
   const fs::path layout = repository("lathe") / "layout.toml";
   write_file(layout, read_file(layout) + "\n# edited by hand\n");

@@ -98,6 +98,10 @@ TEST(ReadingMemory, TellsWhetherThereIsAnythingNewInIt) {
   const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=1\n"}};
   (void)read_backup(parsed, {}, summed(files), &memory);
   EXPECT_TRUE(memory.changed());
+  const std::size_t with_none = memory.write(reader).size();
+  (void)read_backup(parsed, {}, summed(files), &memory);
+  EXPECT_TRUE(memory.changed()) << "what came the same again is remembered from now on";
+  EXPECT_GT(memory.write(reader).size(), with_none);
   (void)read_backup(parsed, {}, summed(files), &memory);
   EXPECT_FALSE(memory.changed());
   const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=2\n"}};
@@ -125,7 +129,8 @@ std::string sample() {
   ReadingMemory memory;
   const test::Files files = {{"A.PRG", "%\nO2 (CALLS)\nM98 P9010\nwhat is this\nM30\n%\n"},
                              {"C.VAR", "#500=1.5\nno row\n#501=2\n"}};
-  (void)read_backup(parse_layout(layout, "test.toml"), {}, summed(files), &memory);
+  for (int times = 0; times < 2; ++times)
+    (void)read_backup(parse_layout(layout, "test.toml"), {}, summed(files), &memory);
   return memory.write(reader);
 }
 
@@ -155,7 +160,7 @@ TEST(ReadingMemory, ASumThatHidesDamageIsToldByReadingAnew) {
   const Layout parsed = parse_layout(layout, "test.toml");
   const test::Files files = {{"C.VAR", "#500=1.5\n#501=2\n"}};
   ReadingMemory memory;
-  (void)read_backup(parsed, {}, summed(files), &memory);
+  for (int times = 0; times < 2; ++times) (void)read_backup(parsed, {}, summed(files), &memory);
   const std::string sound = memory.write(reader);
   std::string forged = sound;
   const std::size_t value = forged.find("1.5");
