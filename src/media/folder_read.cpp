@@ -52,10 +52,6 @@ std::vector<Entry> entries_in(DIR& dir, const std::filesystem::path& folder) {
   return entries;
 }
 
-}  // namespace
-
-namespace {
-
 File read_open(const Fd& fd, const std::filesystem::path& path, std::string name, std::uint64_t limit) {
   const struct stat status = status_of(fd, path, Exit::input);
   if (!S_ISREG(status.st_mode)) {

@@ -5,11 +5,13 @@
 #include <algorithm>
 #include <cstring>
 
+#include "state/bytes.hpp"
+
 namespace keepway {
 namespace {
 
-// A file of memory: mark, what the readings depend on, then name, sum and output of each file, each text
-// behind its length in four bytes; at the end a CRC-32 over all before.
+// A file of memory: mark, what the readings depend on, then name, sum and output of each file
+// (state/bytes.hpp); at the end a CRC-32 over all before.
 constexpr std::string_view mark = "kwread1\n";
 constexpr std::size_t most_bytes = std::size_t{64} << 20U;
 
@@ -18,37 +20,16 @@ void put_raw(std::string& out, const Number& number) {
   out.append(reinterpret_cast<const char*>(&number), sizeof number);
 }
 
-void put_text(std::string& out, std::string_view text) {
-  put_raw(out, static_cast<std::uint32_t>(text.size()));
-  out += text;
-}
-
 std::uint32_t sum_of(std::string_view bytes) {
   return libdeflate_crc32(0, bytes.data(), bytes.size());
 }
 
-class Cursor {
- public:
-  explicit Cursor(std::string_view bytes) : rest_(bytes) {}
-  [[nodiscard]] bool at_end() const { return rest_.empty(); }
-  template <typename Number>
-  bool raw(Number& number) {
-    if (rest_.size() < sizeof number) return false;
-    std::memcpy(&number, rest_.data(), sizeof number);
-    rest_.remove_prefix(sizeof number);
-    return true;
-  }
-  bool text(std::string_view& out) {
-    std::uint32_t size = 0;
-    if (!raw(size) || size > rest_.size()) return false;
-    out = rest_.substr(0, size);
-    rest_.remove_prefix(size);
-    return true;
-  }
-
- private:
-  std::string_view rest_;
-};
+Sha256 take_sum(TakeBytes& take) {
+  Sha256 sum{};
+  const std::string_view bytes = take.bytes(sum.size());
+  std::memcpy(sum.data(), bytes.data(), bytes.size());
+  return sum;
+}
 
 }  // namespace
 
@@ -119,13 +100,14 @@ std::optional<ReadingMemory> ReadingMemory::read(std::string bytes, const Sha256
   impl.loaded = std::move(bytes);
   std::string_view all = impl.loaded;
   all.remove_suffix(sizeof(std::uint32_t));
-  Cursor cursor(all.substr(mark.size()));
-  Sha256 for_reader{};
-  if (!cursor.raw(for_reader) || for_reader != reader) return std::nullopt;
-  while (!cursor.at_end()) {
-    std::string_view name;
+  TakeBytes take(all.substr(mark.size()));
+  if (take_sum(take) != reader) return std::nullopt;
+  while (!take.rest().empty()) {
+    const std::string_view name = take.text();
     Impl::File file;
-    if (!cursor.text(name) || !cursor.raw(file.sum) || !cursor.text(file.output)) return std::nullopt;
+    file.sum = take_sum(take);
+    file.output = take.text();
+    if (!take.sound()) return std::nullopt;
     impl.bytes += file.output.size();
     impl.files.insert_or_assign(impl.files.end(), std::string(name), std::move(file));
   }

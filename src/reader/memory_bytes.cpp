@@ -1,26 +1,21 @@
-// A file's output as bytes: numbers in sevens of bits, the lowest first, texts behind their length.
+// A file's output as bytes (state/bytes.hpp).
 #include <utility>
 
 #include "reader/memory.hpp"
+#include "state/bytes.hpp"
 
 namespace keepway::reader {
 namespace {
 
 class Put {
  public:
-  void number(std::uint64_t value) {
-    for (; value >= 0x80; value >>= 7U) out_ += static_cast<char>(value | 0x80U);
-    out_ += static_cast<char>(value);
-  }
+  void number(std::uint64_t value) { put_number(out_, value); }
   template <typename Enum>
   void kind(Enum value) {
     out_ += static_cast<char>(value);
   }
   void flag(bool value) { out_ += value ? '\1' : '\0'; }
-  void text(std::string_view text) {
-    number(text.size());
-    out_ += text;
-  }
+  void text(std::string_view text) { put_text(out_, text); }
   void span(const Span& span) {
     number(span.at);
     number(span.length);
@@ -69,40 +64,23 @@ class Put {
   std::string out_;
 };
 
-// What is wrong once stays wrong: `sound()` is asked at the end.
-class Take {
+// What is wrong once stays wrong: `whole()` is asked at the end.
+class Take : public TakeBytes {
  public:
-  Take(std::string_view bytes, std::uint32_t file) : rest_(bytes), file_(file) {}
-  [[nodiscard]] bool sound() const { return sound_ && rest_.empty(); }
+  Take(std::string_view bytes, std::uint32_t file) : TakeBytes(bytes), file_(file) {}
+  [[nodiscard]] bool whole() const { return sound() && rest().empty(); }
 
-  std::uint64_t number() {
-    std::uint64_t value = 0;
-    for (unsigned shift = 0; shift < 64; shift += 7) {
-      const std::uint8_t byte = this->byte();
-      value |= static_cast<std::uint64_t>(byte & 0x7fU) << shift;
-      if (byte < 0x80) return value;
-    }
-    sound_ = false;
-    return 0;
-  }
   template <typename Enum>
   Enum kind(Enum last) {
     const std::uint8_t value = byte();
-    sound_ = sound_ && value <= static_cast<std::uint8_t>(last);
-    return sound_ ? static_cast<Enum>(value) : Enum{};
+    expect(value <= static_cast<std::uint8_t>(last));
+    return sound() ? static_cast<Enum>(value) : Enum{};
   }
   bool flag() { return byte() != 0; }
-  std::string text() {
-    const std::uint64_t size = number();
-    sound_ = sound_ && size <= rest_.size();
-    if (!sound_) return {};
-    std::string out(rest_.substr(0, static_cast<std::size_t>(size)));
-    rest_.remove_prefix(out.size());
-    return out;
-  }
+  std::string text() { return std::string(TakeBytes::text()); }
   std::uint32_t index() {
     const std::uint64_t value = number();
-    sound_ = sound_ && value <= UINT32_MAX;
+    expect(value <= UINT32_MAX);
     return static_cast<std::uint32_t>(value);
   }
   Span span() {
@@ -152,31 +130,22 @@ class Take {
     each(facts.calls, [this] { return text(); });
     each(facts.call_spans, [this] { return span(); });
     each(facts.calls_without_count, [this] { return text(); });
-    sound_ = sound_ && facts.call_spans.size() == facts.calls.size() &&
-             facts.calls_without_count.size() == facts.calls.size();
+    expect(facts.call_spans.size() == facts.calls.size() &&
+           facts.calls_without_count.size() == facts.calls.size());
     return out;
   }
   // Each element takes a byte at least, so no length can ask for more than there is.
   template <typename List, typename One>
   void each(List& list, One one) {
     const std::uint64_t count = number();
-    sound_ = sound_ && count <= rest_.size();
-    if (!sound_) return;
+    expect(count <= rest().size());
+    if (!sound()) return;
     list.reserve(static_cast<std::size_t>(count));
-    for (std::uint64_t i = 0; i < count && sound_; ++i) list.push_back(one());
+    for (std::uint64_t i = 0; i < count && sound(); ++i) list.push_back(one());
   }
 
  private:
-  std::uint8_t byte() {
-    sound_ = sound_ && !rest_.empty();
-    if (!sound_) return 0;
-    const auto value = static_cast<std::uint8_t>(rest_.front());
-    rest_.remove_prefix(1);
-    return value;
-  }
-  std::string_view rest_;
   std::uint32_t file_;
-  bool sound_ = true;
 };
 
 }  // namespace
@@ -215,7 +184,7 @@ std::optional<FileOutput> read_output(std::string_view bytes, std::uint32_t file
     take.each(part.output.oddities, [&] { return take.oddity(); });
     return part;
   });
-  return take.sound() ? std::optional(std::move(output)) : std::nullopt;
+  return take.whole() ? std::optional(std::move(output)) : std::nullopt;
 }
 
 }  // namespace keepway::reader

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "state/bytes.hpp"
 #include "store/git.hpp"
 #include "store/raw_object.hpp"
 
@@ -14,42 +15,6 @@ namespace {
 constexpr char kind_gone = 0;
 constexpr char kind_text = 1;
 constexpr char kind_id = 2;
-
-void put_number(std::string& out, std::uint64_t value) {
-  for (; value >= 0x80; value >>= 7U) out += static_cast<char>(value | 0x80U);
-  out += static_cast<char>(value);
-}
-
-void put_text(std::string& out, std::string_view text) {
-  put_number(out, text.size());
-  out += text;
-}
-
-// Reads what the put_ functions wrote. The sum was right, so what is read was written by us; the bounds are
-// kept all the same.
-class Take {
- public:
-  explicit Take(std::string_view bytes) : rest_(bytes) {}
-  std::uint64_t number() {
-    std::uint64_t value = 0;
-    for (unsigned shift = 0; shift < 64 && !rest_.empty(); shift += 7) {
-      const auto byte = static_cast<unsigned char>(rest_.front());
-      rest_.remove_prefix(1);
-      value |= static_cast<std::uint64_t>(byte & 0x7fU) << shift;
-      if (byte < 0x80) break;
-    }
-    return value;
-  }
-  std::string_view bytes(std::uint64_t size) {
-    const std::string_view out = rest_.substr(0, static_cast<std::size_t>(size));
-    rest_.remove_prefix(out.size());
-    return out;
-  }
-  std::string_view text() { return bytes(number()); }
-
- private:
-  std::string_view rest_;
-};
 
 std::string_view raw(const git_oid& oid) {
   return {reinterpret_cast<const char*>(oid.id), sizeof oid.id};
@@ -71,11 +36,10 @@ struct OneChange {
     return kind == kind_id ? oid_of(value) : std::string(value);
   }
 };
-OneChange take_change(Take& take) {
+OneChange take_change(TakeBytes& take) {
   OneChange change;
   change.name = take.text();
-  const std::string_view kind = take.bytes(1);
-  change.kind = kind.empty() ? kind_gone : kind.front();
+  change.kind = static_cast<char>(take.byte());
   if (change.kind == kind_text) change.value = take.text();
   if (change.kind == kind_id) change.value = take.bytes(GIT_OID_RAWSZ);
   return change;
@@ -160,7 +124,7 @@ std::optional<Chunk> Chunk::read(std::string_view bytes) {
 
 CommitInfo Chunk::info() const {
   const ChunkHead head = this->head();
-  Take take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t), head.info_size));
+  TakeBytes take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t), head.info_size));
   CommitInfo info;
   git_oid commit{};
   std::memcpy(commit.id, head.commit.data(), sizeof commit.id);
@@ -195,7 +159,7 @@ std::optional<std::optional<std::string>> Chunk::find(std::string_view name, std
     may_be = one == hash;
   }
   if (!may_be) return std::nullopt;
-  Take take(bytes_.substr(sizeof head + head.changes * sizeof hash + head.info_size));
+  TakeBytes take(bytes_.substr(sizeof head + head.changes * sizeof hash + head.info_size));
   for (std::uint32_t i = 0; i < head.changes; ++i) {
     const OneChange change = take_change(take);
     if (change.name == name) return change.text_of_value();
@@ -205,7 +169,7 @@ std::optional<std::optional<std::string>> Chunk::find(std::string_view name, std
 
 std::vector<Change> Chunk::changes() const {
   const ChunkHead head = this->head();
-  Take take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t) + head.info_size));
+  TakeBytes take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t) + head.info_size));
   std::vector<Change> out;
   out.reserve(head.changes);
   for (std::uint32_t i = 0; i < head.changes; ++i) {
