@@ -138,9 +138,8 @@ class BlocksFile {
     }
     if (!in_program_) section_ = programs_.size();
     RawProgram program;
-    if (number.empty()) {
-      program.text.reserve(input_.text.size());
-    } else {
+    if (programs_.empty()) program.text.reserve(input_.text.size());  // most files hold one
+    if (!number.empty()) {
       program.facts.name = program_name(number);
       program.facts.numbered = true;
     }

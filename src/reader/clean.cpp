@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <cstring>
 
 #include "reader/lines.hpp"
 #include "reader/text.hpp"
@@ -81,10 +82,20 @@ void note_line_ends(std::string_view text, std::string_view name, Cleaned& out) 
   }
 }
 
+// How many bytes there are before one with bit 8 set, or nearly.
+std::size_t ascii_front(std::string_view bytes) {
+  std::size_t at = 0;
+  for (std::uint64_t eight = 0; at + sizeof eight <= bytes.size(); at += sizeof eight) {
+    std::memcpy(&eight, bytes.data() + at, sizeof eight);
+    if ((eight & 0x8080808080808080U) != 0) break;
+  }
+  return at;
+}
+
 // Every byte with bit 8 set is part of a sequence of UTF-8's shape (RFC 3629). Parity hardly ever makes
 // such: a blank with parity, A0, follows no leading byte.
 bool looks_like_utf8(std::string_view bytes) {
-  for (std::size_t at = 0; at < bytes.size(); ++at) {
+  for (std::size_t at = ascii_front(bytes); at < bytes.size(); ++at) {
     const auto lead = static_cast<unsigned char>(bytes[at]);
     if (lead < 0x80) continue;
     if (lead < 0xC2 || lead > 0xF4) return false;

@@ -1,9 +1,5 @@
 // A whole backup: every file by its source, on two threads when there is much of it.
 #include <algorithm>
-#include <atomic>
-#include <exception>
-#include <system_error>
-#include <thread>
 #include <utility>
 
 #include "reader/clean.hpp"
@@ -12,6 +8,7 @@
 #include "reader/memory.hpp"
 #include "reader/stream.hpp"
 #include "reader/text.hpp"
+#include "state/parallel.hpp"
 
 namespace keepway {
 namespace reader {
@@ -117,36 +114,10 @@ Reading read_backup(const Layout& layout, const ReadContext& context, const std:
       bytes += files[i].bytes.size();
     }
   }
-  std::atomic<std::size_t> next = 0;
-  const auto work = [&] {
-    for (std::size_t n = next++; n < to_read.size(); n = next++) {
-      const std::size_t i = to_read[n];
-      reader::read_file(layout, context, files[i], static_cast<std::uint32_t>(i), outputs[i]);
-    }
-  };
-  if (bytes > reader::thread_bytes && to_read.size() > 1) {
-    std::exception_ptr failure;
-    {
-      const auto guarded = [&] {
-        try {
-          work();
-        } catch (...) {  // out of memory: told on the caller's thread
-          failure = std::current_exception();
-          next = to_read.size();
-        }
-      };
-      std::jthread helper;
-      try {
-        helper = std::jthread(guarded);
-      } catch (const std::system_error&) {
-        // No thread to be had: one does all the work.
-      }
-      work();
-    }
-    if (failure) std::rethrow_exception(failure);
-  } else {
-    work();
-  }
+  in_parallel(to_read.size(), bytes > reader::thread_bytes, [&](std::size_t n) {
+    const std::size_t i = to_read[n];
+    reader::read_file(layout, context, files[i], static_cast<std::uint32_t>(i), outputs[i]);
+  });
   if (memory != nullptr) {
     for (const std::size_t i : to_read) memory->impl().keep(files[i], outputs[i]);
   }

@@ -7,6 +7,7 @@
 #include "keepway/shop.hpp"
 #include "shop/digest.hpp"
 #include "state/letter_case.hpp"
+#include "state/parallel.hpp"
 
 namespace keepway {
 namespace {
@@ -144,7 +145,13 @@ SetSums sums_by(const media::Set& set, Sum sum) {
 }  // namespace
 
 SetSums sums_of(const media::Set& set) {
-  return sums_by(set, [](const media::File& file) { return sha256(file.bytes); });
+  std::vector<Sha256> sums(set.files.size());
+  std::size_t bytes = 0;
+  for (const media::File& file : set.files) bytes += file.bytes.size();
+  constexpr std::size_t worth_a_thread = std::size_t{2} << 20U;
+  in_parallel(set.files.size(), bytes > worth_a_thread,
+              [&](std::size_t i) { sums[i] = sha256(set.files[i].bytes); });
+  return sums_by(set, [&, next = sums.begin()](const media::File&) mutable { return *next++; });
 }
 
 SetSums SumMemory::sums_of(const media::Set& set) {

@@ -58,6 +58,7 @@ class PassingFolder {
 class Folder {
  public:
   explicit Folder(std::filesystem::path root);
+  [[nodiscard]] const std::filesystem::path& path() const { return root_path_; }
 
   // What stands at a path; nullopt when nothing does or the way there is not made of folders.
   std::optional<struct stat> look(const std::string& path);

@@ -4,8 +4,8 @@
 
 #include <cstring>
 
+#include "state/parallel.hpp"
 #include "store/git.hpp"
-#include "store/objects.hpp"
 #include "store/remembered.hpp"
 
 namespace keepway::store {
@@ -76,7 +76,8 @@ std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,
       out[i] = found->second;
     }
   }
-  in_parallel(to_hash.size(), [&](std::size_t n) {
+  constexpr std::size_t worth_a_thread = 16;
+  in_parallel(to_hash.size(), to_hash.size() >= worth_a_thread, [&](std::size_t n) {
     const std::size_t i = to_hash[n];
     digests[i] = i < sums.size() && sums[i] ? *sums[i] : sha256(contents[i]);
     const auto found = known_.find(digests[i]);

@@ -44,14 +44,12 @@ class ObjectBatch {
     return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
   }
   [[nodiscard]] bool is_new(const git_oid& id);
+  void write_packed(const std::filesystem::path& folder);
 
   OdbHandle odb_;
   std::filesystem::path git_folder_;
   std::vector<Pending> pending_;
   Ids ids_;
 };
-
-// Calls work(0) ... work(count - 1) on two threads; rethrows the first failure.
-void in_parallel(std::size_t count, const std::function<void(std::size_t)>& work);
 
 }  // namespace keepway::store

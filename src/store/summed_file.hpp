@@ -10,6 +10,7 @@
 #include <string>
 #include <string_view>
 
+#include "state/parallel.hpp"
 #include "store/disk.hpp"
 #include "store/git.hpp"
 #include "store/sha1.hpp"
@@ -36,14 +37,19 @@ class SummedFile {
   }
 
   void put(std::string_view bytes) {
-    sum_.put(bytes);
     buffer_ += bytes;
-    if (buffer_.size() >= buffer_limit) flush();
+    if (buffer_.size() < buffer_limit) return;
+    // Much is summed up while it is written: both take as long.
+    in_parallel(2, true,
+                [&](std::size_t i) { i == 0 ? write_all(file_.get(), buffer_, path_) : sum_.put(buffer_); });
+    buffer_.clear();
   }
   std::string finish() {
+    sum_.put(buffer_);
     std::string checksum = sum_.finish();
     buffer_ += checksum;
-    flush();
+    write_all(file_.get(), buffer_, path_);
+    buffer_.clear();
     sync(file_.get(), path_);
     return checksum;
   }
@@ -54,10 +60,6 @@ class SummedFile {
 
  private:
   static constexpr std::size_t buffer_limit = std::size_t{1} << 20U;
-  void flush() {
-    write_all(file_.get(), buffer_, path_);
-    buffer_.clear();
-  }
   std::string path_;
   Fd file_;
   Sha1 sum_;

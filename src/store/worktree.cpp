@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cerrno>
 
+#include "state/parallel.hpp"
 #include "store/path.hpp"
 #include "store/read_object.hpp"
 
@@ -74,6 +75,14 @@ struct WorkTree::Change {
   const TreeEntry& after;
   bool ours;
   struct timespec index_time;
+};
+
+// A file to be written, and what the index is to say of it.
+struct WorkTree::Write {
+  const TreeEntry& file;
+  git_index_entry entry;
+  bool ours;
+  std::optional<Error> trouble;  // why it was not written
 };
 
 WorkTree::WorkTree(git_repository& repo, std::filesystem::path folder)
@@ -146,47 +155,73 @@ void WorkTree::drop(git_index& index, const TreeEntry& old, bool is_ours) {
   if (is_ours || as_it_was()) disk_.remove(old.path);
 }
 
-void WorkTree::put(git_index& index, const Change& change, std::span<const TreeFile> fresh) {
+std::optional<WorkTree::Write> WorkTree::put(git_index& index, const Change& change) {
   const TreeEntry& after = change.after;
-  git_index_entry entry{};
-  entry.id = after.id;
-  entry.mode = after.executable ? GIT_FILEMODE_BLOB_EXECUTABLE : GIT_FILEMODE_BLOB;
-  entry.path = after.path.c_str();
-  const auto enter = [&] { check(git_index_add(&index, &entry), "put " + after.path + " into the index"); };
+  Write write{after, {}, change.ours, std::nullopt};
+  write.entry.id = after.id;
+  write.entry.mode = after.executable ? GIT_FILEMODE_BLOB_EXECUTABLE : GIT_FILEMODE_BLOB;
+  write.entry.path = after.path.c_str();
 
   const auto found = disk_.look(after.path);
   const git_index_entry* old = git_index_get_bypath(&index, after.path.c_str(), 0);
-  if (old != nullptr && found && same(old->id, after.id) && old->mode == entry.mode &&
+  if (old != nullptr && found && same(old->id, after.id) && old->mode == write.entry.mode &&
       unchanged(*old, *found, change.index_time)) {
-    return;
+    return std::nullopt;
   }
   if (found && !change.ours) {
     const auto now = standing(after.path);
-    if (now && same(*now, after.id)) {
-      set_stat(entry, *found);
-      return enter();
-    }
+    const bool there = now && same(*now, after.id);
+    if (there) set_stat(write.entry, *found);
     // Edited by hand: an entry without stat has Git look at the file itself.
-    if (!now || change.before == nullptr || !same(*now, change.before->id)) return enter();
+    if (there || !now || change.before == nullptr || !same(*now, change.before->id)) {
+      enter(index, write.entry);
+      return std::nullopt;
+    }
   }
+  return write;
+}
+
+void WorkTree::enter(git_index& index, const git_index_entry& entry) {
+  check(git_index_add(&index, &entry), fmt::format("put {} into the index", entry.path));
+}
+
+void WorkTree::write(Write& what, Folder& disk, std::span<const TreeFile> fresh) const {
+  const std::string& path = what.file.path;
   // A hand-edited file that is being taken up must not be lost half-way.
-  const Folder git(git_folder_);
-  const Folder* staging = change.ours ? nullptr : &git;
+  std::optional<Folder> git;
+  if (!what.ours) git.emplace(git_folder_);
+  const auto put_bytes = [&](std::string_view bytes) {
+    set_stat(what.entry, disk.write(path, bytes, what.file.executable, git ? &*git : nullptr));
+  };
   try {
     const auto given =
-        std::lower_bound(fresh.begin(), fresh.end(), after.path,
-                         [](const TreeFile& file, const std::string& path) { return file.path < path; });
-    if (given != fresh.end() && given->path == after.path) {
-      set_stat(entry, disk_.write(after.path, given->bytes, after.executable, staging));
+        std::lower_bound(fresh.begin(), fresh.end(), path,
+                         [](const TreeFile& file, const std::string& one) { return file.path < one; });
+    if (given != fresh.end() && given->path == path) {
+      put_bytes(given->bytes);
     } else {
-      const ReadObject blob = read_object(repo_, after.id, "read " + after.path);
-      set_stat(entry, disk_.write(after.path, blob.bytes, after.executable, staging));
+      put_bytes(read_object(repo_, what.file.id, "read " + path).bytes);
     }
-  } catch (const Error&) {
-    enter();
-    throw;
+  } catch (const Error& error) {
+    what.trouble = error;
   }
-  enter();
+}
+
+// Many on two threads, from both ends: those that make files in one folder wait for each other.
+void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh) {
+  constexpr std::size_t block = 32;
+  constexpr std::size_t worth_a_thread = 8;
+  if (writes.size() <= block) {
+    for (Write& one : writes) write(one, disk_, fresh);
+    return;
+  }
+  const std::size_t blocks = (writes.size() + block - 1) / block;
+  in_parallel(blocks, blocks >= worth_a_thread, [&](std::size_t n) {
+    Folder disk(disk_.path());
+    const std::size_t first = (n % 2 == 0 ? n / 2 : blocks - 1 - n / 2) * block;
+    for (std::size_t i = first; i < std::min(writes.size(), first + block); ++i)
+      write(writes[i], disk, fresh);
+  });
 }
 
 void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
@@ -220,13 +255,21 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
     if (at == new_files.end() || at->path != path) strays.push_back(path);
   }
   for (const std::string& path : strays) git_index_remove_bypath(index.get(), path.c_str());
+  std::vector<Write> writes;
   side_by_side(old_files, new_files, [&](const TreeEntry* was, const TreeEntry* is) {
     if (is == nullptr) return;
     const bool mine = ours(is->path, folders);
     const bool same_file = was != nullptr && same(was->id, is->id) && was->executable == is->executable;
     if (same_file && !mine && !rebuild) return;
-    attempt([&] { put(*index, {was, *is, mine, index_stat.st_mtim}, fresh); });
+    attempt([&] {
+      if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim})) writes.push_back(std::move(*write));
+    });
   });
+  write_all(writes, fresh);
+  for (const Write& one : writes) {
+    attempt([&] { enter(*index, one.entry); });
+    if (one.trouble && !trouble) trouble = one.trouble;
+  }
   check(git_index_write(index.get()), "write the index");
   if (trouble) throw *trouble;  // NOLINT(misc-throw-by-value-catch-by-reference)
 }

@@ -40,11 +40,16 @@ class WorkTree {
 
  private:
   struct Change;
+  struct Write;
   [[nodiscard]] std::vector<TreeEntry> files_of(const std::optional<git_oid>& commit) const;
   [[nodiscard]] std::optional<git_oid> standing(const std::string& path);
   [[nodiscard]] IndexHandle open_index(bool& rebuild) const;
   void drop(git_index& index, const TreeEntry& old, bool ours);
-  void put(git_index& index, const Change& change, std::span<const TreeFile> fresh);
+  // Enters a file that stands there already; returns one that is to be written.
+  std::optional<Write> put(git_index& index, const Change& change);
+  static void enter(git_index& index, const git_index_entry& entry);
+  void write(Write& what, Folder& disk, std::span<const TreeFile> fresh) const;
+  void write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh);
 
   git_repository& repo_;
   Folder disk_;

@@ -8,6 +8,7 @@
 
 #include "keepway/media.hpp"
 #include "keepway/sha256.hpp"
+#include "media/set.hpp"
 #include "media_scratch.hpp"
 
 namespace keepway::media {
@@ -55,6 +56,27 @@ TEST(Folder, GivesBackWhatWasWritten) {
   }
   EXPECT_EQ(back.empty_folders, set.empty_folders);
   EXPECT_TRUE(back.flaws.empty());
+}
+
+TEST(Folder, ManyFilesComeInOrderToo) {
+  const Scratch scratch;
+  Set set;
+  for (int i = 0; i < 1000; ++i) {
+    const std::string number = std::to_string(10'000 + i);
+    set.files.push_back({(i % 3 == 0 ? "below/" : "") + number,
+                         std::string(static_cast<std::size_t>(i), 'x') + number, 86'400});
+  }
+  sort_set(set);
+  write_folder(set, scratch / "out");
+  const Set back = read(scratch / "out");
+  ASSERT_EQ(back.files.size(), set.files.size());
+  for (std::size_t i = 0; i < set.files.size(); ++i) {
+    EXPECT_EQ(back.files[i].name, set.files[i].name);
+    EXPECT_EQ(back.files[i].bytes, set.files[i].bytes);
+  }
+  // Bounds hold, whichever thread comes upon what is over them.
+  std::filesystem::resize_file(scratch / "out/10400", max_file_bytes + 1);
+  EXPECT_EQ(code_of([&] { read(scratch / "out"); }), Exit::input);
 }
 
 TEST(Folder, SingleFileIsASetOfOne) {

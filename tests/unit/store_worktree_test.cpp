@@ -25,6 +25,34 @@ class StoreWorkTree : public StoreTest {
   }
 };
 
+TEST_F(StoreWorkTree, ManyFilesAreWrittenToo) {
+  Repository repository = made();
+  std::vector<std::pair<std::string, std::string>> contents;
+  for (int i = 0; i < 700; ++i) {
+    contents.emplace_back(std::string(i % 2 == 0 ? "state/" : "originals/a/") + std::to_string(i),
+                          std::string(static_cast<std::size_t>(i * 20), 'x') + std::to_string(i));
+  }
+  std::vector<TreeFile> files;
+  for (const auto& [path, bytes] : contents) files.push_back({path, bytes});
+  repository.add("main", {"state/", "originals/"}, files, said("Many"));
+  for (const auto& [path, bytes] : contents) EXPECT_EQ(on_disk(path), bytes);
+  expect_sound();
+  // A folder with something in it where a file belongs: the others are written all the same.
+  std::filesystem::remove(folder_ / "state/10");
+  put_on_disk("state/10/somebodys", "x");
+  for (auto& [path, bytes] : contents) bytes += "!";
+  files.clear();
+  for (const auto& [path, bytes] : contents) files.push_back({path, bytes});
+  repository.add("main", {"state/", "originals/"}, files, said("Many more"));
+  EXPECT_NE(repository.work_tree_trouble(), "");
+  for (const auto& [path, bytes] : contents) {
+    if (path != "state/10") {
+      EXPECT_EQ(on_disk(path), bytes);
+    }
+  }
+  EXPECT_EQ(git("fsck --strict --no-progress --no-dangling"), "");
+}
+
 TEST_F(StoreWorkTree, OpenMendsWhatACutOffAddLeft) {
   {
     Repository repository = made();

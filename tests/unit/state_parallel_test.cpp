@@ -5,16 +5,18 @@
 #include <stdexcept>
 #include <vector>
 
-#include "store/objects.hpp"
+#include "state/parallel.hpp"
 
-namespace keepway::store {
+namespace keepway {
 namespace {
 
 TEST(InParallel, EachIsDoneOnce) {
   for (const std::size_t count : {0U, 1U, 15U, 16U, 5000U}) {
-    std::vector<int> done(count);
-    in_parallel(count, [&](std::size_t i) { ++done[i]; });
-    EXPECT_EQ(done, std::vector<int>(count, 1));
+    for (const bool worth : {false, true}) {
+      std::vector<int> done(count);
+      in_parallel(count, worth, [&](std::size_t i) { ++done[i]; });
+      EXPECT_EQ(done, std::vector<int>(count, 1));
+    }
   }
 }
 
@@ -22,7 +24,7 @@ TEST(InParallel, AFailureIsToldWhereverItIs) {
   constexpr std::size_t count = 500;
   for (std::size_t bad = 0; bad < count; ++bad) {
     try {
-      in_parallel(count, [&](std::size_t i) {
+      in_parallel(count, true, [&](std::size_t i) {
         if (i == bad) throw std::runtime_error(std::to_string(i));
       });
       ADD_FAILURE() << "the failure of " << bad << " was lost";
@@ -34,7 +36,7 @@ TEST(InParallel, AFailureIsToldWhereverItIs) {
 
 TEST(InParallel, WhenAllFailOneIsToldAndLittleIsBegun) {
   std::atomic<int> begun = 0;
-  EXPECT_THROW(in_parallel(1000,
+  EXPECT_THROW(in_parallel(1000, true,
                            [&](std::size_t) {
                              ++begun;
                              throw std::runtime_error("full");
@@ -43,5 +45,11 @@ TEST(InParallel, WhenAllFailOneIsToldAndLittleIsBegun) {
   EXPECT_LE(begun, 2) << "each thread ends with its first failure";
 }
 
+TEST(InParallel, OneAfterAnotherWhereASecondIsNotWorthIt) {
+  std::vector<std::size_t> order;
+  in_parallel(3, false, [&](std::size_t i) { order.push_back(i); });
+  EXPECT_EQ(order, (std::vector<std::size_t>{0, 1, 2}));
+}
+
 }  // namespace
-}  // namespace keepway::store
+}  // namespace keepway

@@ -1,0 +1,38 @@
+#include "state/parallel.hpp"
+
+#include <atomic>
+#include <exception>
+#include <mutex>
+#include <system_error>
+#include <thread>
+
+namespace keepway {
+
+void in_parallel(std::size_t count, bool worth, const std::function<void(std::size_t)>& work) {
+  std::atomic<std::size_t> next{0};
+  std::exception_ptr failure;
+  std::mutex failure_guard;
+  const auto run = [&] {
+    try {
+      for (std::size_t i = next++; i < count; i = next++) work(i);
+    } catch (...) {
+      const std::scoped_lock guard(failure_guard);
+      if (!failure) failure = std::current_exception();
+      next = count;
+    }
+  };
+  {
+    std::jthread second;
+    if (worth && count > 1) {
+      try {
+        second = std::jthread(run);
+      } catch (const std::system_error&) {
+        // No thread to be had: one does all the work.
+      }
+    }
+    run();
+  }
+  if (failure) std::rethrow_exception(failure);
+}
+
+}  // namespace keepway
