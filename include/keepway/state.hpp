@@ -108,6 +108,7 @@ Table read_table(std::string_view text, std::string_view file);
 
 // The same escapes for one text, used wherever a backup's bytes may reach a terminal or a line.
 std::string escape(std::string_view bytes);
+void append_escaped(std::string_view bytes, std::string& out);
 std::optional<std::string> unescape(std::string_view text);
 
 // Where a group or a program lives in the repository: "state/offsets.tsv",

@@ -1,11 +1,15 @@
 // Finding the backups in a drawer, and their dates.
+#include <fcntl.h>
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <map>
 #include <set>
 
 #include "keepway/pile.hpp"
+#include "media/folder.hpp"
+#include "state/parallel.hpp"
 
 namespace keepway {
 namespace fs = std::filesystem;
@@ -18,13 +22,14 @@ constexpr std::int64_t clock_lost_until = 315'532'800 + 2 * 86'400;
 
 struct Folder {
   struct Held {
-    fs::path path;
+    std::string name;
     media::Container kind;
   };
-  std::vector<fs::path> files;   // plain ones that are no container
-  std::vector<Held> containers;  // images and archives
-  std::vector<fs::path> folders;
-  std::vector<fs::path> others;  // links, pipes and such
+  std::vector<std::string> files;  // plain ones that are no container
+  std::vector<Held> containers;    // images and archives
+  std::vector<std::string> folders;
+  std::vector<std::string> others;  // links, pipes and such
+  std::int64_t newest = 0;          // of the times of `files`
 };
 
 std::optional<std::int64_t> modified_at(const fs::path& path) {
@@ -50,12 +55,12 @@ class Finder {
                   "name the folder that holds the backups; one backup alone goes in with 'keepway intake'",
                   Place{escape(drawer_.string())});
     }
-    visit(drawer_, 0);
+    visit(drawer_, look(drawer_), 0);
   }
 
  private:
   void count() {
-    const bool many = ++names_ > max_pile_names;
+    const bool many = ++names_ > max_pile_names;  // on either thread
     if (!many && taken.size() + left.size() <= max_pile_entries) return;
     throw Error(Exit::input,
                 many ? fmt::format("holds more than {} files and folders", max_pile_names)
@@ -65,35 +70,30 @@ class Finder {
 
   Folder look(const fs::path& path) {
     Folder folder;
-    std::error_code failed;
-    for (fs::directory_iterator at(path, failed), end; !failed && at != end; at.increment(failed)) {
+    const media::OpenFolder dir = media::open_folder(path);
+    const auto more = [&] {
       count();
-      const fs::path& child = at->path();
-      if (child.filename().string().starts_with('.')) continue;
-      // What the folder says of an entry, so that not each has to be looked at by itself.
-      std::error_code gone;
-      const bool link = at->is_symlink(gone);
-      if (!link && at->is_directory(gone)) {
-        folder.folders.push_back(child);
-      } else if (link || !at->is_regular_file(gone)) {
-        folder.others.push_back(child);
+      return true;
+    };
+    for (media::Listed& entry : media::entries_in(*dir, path, more)) {
+      if (entry.name.starts_with('.')) continue;
+      if (S_ISDIR(entry.kind)) {
+        folder.folders.push_back(std::move(entry.name));
+      } else if (!S_ISREG(entry.kind)) {
+        folder.others.push_back(std::move(entry.name));
       } else {
         const auto kind =
-            in_layout(child.filename().string()) ? media::Container::none : media::container_kind(child);
+            in_layout(entry.name) ? media::Container::none : media::container_kind(path / entry.name);
         if (kind == media::Container::none) {
-          folder.files.push_back(child);
+          struct stat status {};
+          if (::fstatat(::dirfd(dir.get()), entry.name.c_str(), &status, AT_SYMLINK_NOFOLLOW) == 0)
+            folder.newest = std::max<std::int64_t>(folder.newest, status.st_mtim.tv_sec);
+          folder.files.push_back(std::move(entry.name));
         } else {
-          folder.containers.push_back({child, kind});
+          folder.containers.push_back({std::move(entry.name), kind});
         }
       }
     }
-    if (failed) {
-      throw Error(Exit::input, fmt::format("cannot be read: {}", failed.message()),
-                  "check the folder and its permissions", Place{escape(path.string())});
-    }
-    for (auto* list : {&folder.files, &folder.folders, &folder.others}) std::sort(list->begin(), list->end());
-    std::sort(folder.containers.begin(), folder.containers.end(),
-              [](const Folder::Held& a, const Folder::Held& b) { return a.path < b.path; });
     return folder;
   }
 
@@ -104,16 +104,6 @@ class Finder {
     });
   }
 
-  // How many sources of the layout have a file here.
-  [[nodiscard]] std::size_t sources_in(const Folder& folder) const {
-    const auto& sources = machine_.layout().sources;
-    return static_cast<std::size_t>(std::count_if(sources.begin(), sources.end(), [&](const Source& source) {
-      return std::any_of(folder.files.begin(), folder.files.end(), [&](const fs::path& file) {
-        return match_name(source, file.filename().string(), machine_.facts().serial) != NameMatch::no;
-      });
-    }));
-  }
-
   [[nodiscard]] std::string name_of(const fs::path& path) const {
     return path == drawer_ ? path.filename().string() : path.lexically_relative(drawer_).string();
   }
@@ -122,50 +112,59 @@ class Finder {
     left.push_back({path, {}, name_of(path), PileEntry::DatedBy::none, 0, why});
   }
 
-  void visit(const fs::path& path, int depth) {
-    if (depth > max_folders_deep) {
-      leave(path, fmt::format("lies more than {} folders deep", max_folders_deep));
-      return;
-    }
-    const Folder folder = look(path);
+  void visit(const fs::path& path, const Folder& folder, int depth) {
     const bool dated_below =
-        std::any_of(folder.folders.begin(), folder.folders.end(), [](const fs::path& child) {
-          const auto date = date_in_name(child.filename().string());
+        std::any_of(folder.folders.begin(), folder.folders.end(), [](const std::string& child) {
+          const auto date = date_in_name(child);
           return date && !date->weak;
         });
-    const bool one = sources_in(folder) > 0 && folder.containers.empty() && !dated_below;
+    const bool known = std::any_of(folder.files.begin(), folder.files.end(),
+                                   [&](const std::string& file) { return in_layout(file); });
+    const bool one = known && folder.containers.empty() && !dated_below;
     if (one) {
       take_folder(path, folder);
       return;
     }
-    for (const fs::path& child : folder.folders) visit(child, depth + 1);
-    for (const auto& [child, kind] : folder.containers) take_container(child, kind);
-    const bool none_known = std::none_of(folder.files.begin(), folder.files.end(), [&](const fs::path& file) {
-      return in_layout(file.filename().string());
-    });
-    if (none_known && depth > 0 && folder.files.size() > 1) {
+    visit_below(path, folder.folders, depth + 1);
+    for (const auto& [child, kind] : folder.containers) take_container(path / child, kind);
+    if (!known && depth > 0 && folder.files.size() > 1) {
       leave(path, fmt::format("none of its {} files is of this machine's layout", folder.files.size()));
     } else {
-      for (const fs::path& child : folder.files) {
-        leave(child, in_layout(child.filename().string())
-                         ? "a loose file beside whole backups"
-                         : "no file of this machine's layout, and no image or archive");
+      for (const std::string& child : folder.files) {
+        leave(path / child, in_layout(child) ? "a loose file beside whole backups"
+                                             : "no file of this machine's layout, and no image or archive");
       }
     }
-    for (const fs::path& child : folder.others)
-      leave(child, "a link or a special file, which is not followed");
+    for (const std::string& child : folder.others)
+      leave(path / child, "a link or a special file, which is not followed");
+  }
+
+  // Looks into some at a time, on two threads where they are many: a drawer of ten years has thousands.
+  void visit_below(const fs::path& path, const std::vector<std::string>& names, int depth) {
+    if (depth > max_folders_deep) {
+      for (const std::string& name : names)
+        leave(path / name, fmt::format("lies more than {} folders deep", max_folders_deep));
+      return;
+    }
+    constexpr std::size_t at_a_time = 256;
+    constexpr std::size_t worth_a_thread = 16;
+    for (std::size_t first = 0; first < names.size(); first += at_a_time) {
+      std::vector<Folder> looked(std::min(at_a_time, names.size() - first));
+      in_parallel(looked.size(), looked.size() >= worth_a_thread,
+                  [&](std::size_t i) { looked[i] = look(path / names[first + i]); });
+      for (std::size_t i = 0; i < looked.size(); ++i) visit(path / names[first + i], looked[i], depth);
+    }
   }
 
   void take_folder(const fs::path& path, const Folder& folder) {
-    std::int64_t newest = 0;
-    const auto see = [&](const fs::path& file) { newest = std::max(newest, modified_at(file).value_or(0)); };
-    for (const fs::path& file : folder.files) see(file);
-    for (const fs::path& below : folder.folders) {
+    std::int64_t newest = folder.newest;
+    for (const std::string& below : folder.folders) {
       std::error_code failed;
-      for (fs::recursive_directory_iterator at(below, failed), end; !failed && at != end;
+      for (fs::recursive_directory_iterator at(path / below, failed), end; !failed && at != end;
            at.increment(failed)) {
         count();
-        if (fs::is_regular_file(at->symlink_status())) see(at->path());
+        if (fs::is_regular_file(at->symlink_status()))
+          newest = std::max(newest, modified_at(at->path()).value_or(0));
       }
     }
     taken.push_back({path, {}, name_of(path), PileEntry::DatedBy::files, newest, ""});
@@ -207,7 +206,7 @@ class Finder {
 
   const Machine& machine_;
   fs::path drawer_;
-  std::size_t names_ = 0;
+  std::atomic<std::size_t> names_ = 0;
 };
 
 // The order of day and month that the names themselves show, where one of them leaves no choice.

@@ -21,12 +21,17 @@ bool is_plain(char c) {
 }  // namespace
 
 std::string escape(std::string_view bytes) {
+  std::string out;
+  append_escaped(bytes, out);
+  return out;
+}
+
+void append_escaped(std::string_view bytes, std::string& out) {
   const auto plain_from = [&](std::size_t at) {
     while (at < bytes.size() && is_plain(bytes[at])) ++at;
     return at;
   };
-  std::string out(bytes, 0, plain_from(0));
-  for (std::size_t i = out.size(); i < bytes.size();) {
+  for (std::size_t i = 0; i < bytes.size();) {
     const char c = bytes[i];
     if (is_plain(c)) {
       const std::size_t end = plain_from(i);
@@ -53,7 +58,6 @@ std::string escape(std::string_view bytes) {
       ++i;
     }
   }
-  return out;
 }
 
 std::optional<std::string> unescape(std::string_view text) {

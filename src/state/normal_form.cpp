@@ -27,11 +27,14 @@ std::string unread_key(std::string_view text) {
 }
 
 std::string write_table(const Table& table) {
+  std::size_t size = 0;
+  for (const Item& item : table) size += item.key.size() + item.value.size() + 2;
   std::string out;
+  out.reserve(size);
   for (const Item& item : table) {
-    out += escape(item.key);
+    append_escaped(item.key, out);
     out += '\t';
-    out += escape(item.value);
+    append_escaped(item.value, out);
     out += '\n';
   }
   return out;
@@ -39,6 +42,7 @@ std::string write_table(const Table& table) {
 
 Table read_table(std::string_view text, std::string_view file) {
   Table table;
+  table.reserve(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')));
   std::uint64_t line = 0;
   for (std::size_t at = 0; at < text.size();) {
     ++line;

@@ -11,26 +11,26 @@ namespace {
 
 constexpr std::int64_t year_10000 = 253402300800;  // seconds since 1970
 
-// A string of Git's configuration; empty when it is not set or the configuration cannot be read.
-std::string configured(git_repository& repo, const char* name) {
-  git_config* raw = nullptr;
-  if (git_repository_config_snapshot(&raw, &repo) != 0) return {};
-  const ConfigHandle config(raw);
-  const char* value = nullptr;
-  if (git_config_get_string(&value, config.get(), name) != 0) return {};
-  return value;
-}
+// Git's configuration as it stands now. Each look at it has libgit2 ask the disk whether its files changed.
+class Configured {
+ public:
+  explicit Configured(git_repository& repo) {
+    git_config* raw = nullptr;
+    if (git_repository_config_snapshot(&raw, &repo) == 0) config_.reset(raw);
+  }
+  // Empty when it is not set or the configuration cannot be read.
+  [[nodiscard]] std::string text(const char* name) const {
+    const char* value = nullptr;
+    if (!config_ || git_config_get_string(&value, config_.get(), name) != 0) return {};
+    return value;
+  }
 
-void require_time(std::int64_t time) {
-  if (time >= 0 && time < year_10000) return;
-  throw Error(Exit::input, fmt::format("{} seconds from 1970 is no time that Git can keep", time),
-              "give a time between 1970 and 9999");
-}
+ private:
+  ConfigHandle config_;
+};
 
-}  // namespace
-
-std::string email_for(git_repository& repo, const std::string& name) {
-  std::string email = configured(repo, "user.email");
+std::string email_for(const Configured& configured, const std::string& name) {
+  std::string email = configured.text("user.email");
   std::erase_if(email, [](char c) {
     return static_cast<unsigned char>(c) <= ' ' || c == '<' || c == '>' || c == 0x7f;
   });
@@ -42,17 +42,31 @@ std::string email_for(git_repository& repo, const std::string& name) {
   return local + "@localhost";
 }
 
+void require_time(std::int64_t time) {
+  if (time >= 0 && time < year_10000) return;
+  throw Error(Exit::input, fmt::format("{} seconds from 1970 is no time that Git can keep", time),
+              "give a time between 1970 and 9999");
+}
+
+}  // namespace
+
+std::string email_for(git_repository& repo, const std::string& name) {
+  return email_for(Configured(repo), name);
+}
+
 std::string commit_bytes(git_repository& repo, const git_oid& tree, const std::vector<git_oid>& parents,
                          const NewCommit& commit) {
   require_time(commit.at);
   require_time(commit.taken);
   const std::string author = clean_name(commit.author);
-  const std::string user = configured(repo, "user.name");
+  const Configured configured(repo);
+  const std::string user = configured.text("user.name");
   const std::string committer = user.empty() ? author : clean_name(user);
   std::string out = fmt::format("tree {}\n", oid_text(tree));
   for (const git_oid& parent : parents) out += fmt::format("parent {}\n", oid_text(parent));
-  out += fmt::format("author {} <{}> {} +0000\n", author, email_for(repo, author), commit.at);
-  out += fmt::format("committer {} <{}> {} +0000\n\n", committer, email_for(repo, committer), commit.taken);
+  out += fmt::format("author {} <{}> {} +0000\n", author, email_for(configured, author), commit.at);
+  out += fmt::format("committer {} <{}> {} +0000\n\n", committer, email_for(configured, committer),
+                     commit.taken);
   return out + write_message(commit);
 }
 

@@ -2,6 +2,9 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <algorithm>
+#include <random>
+
 #include "unit/reader_support.hpp"
 
 namespace keepway {
@@ -215,6 +218,32 @@ TEST(Backup, TwoThreadsReadWhatOneDoes) {
   const Reading one = read(two_groups, {{"all.OFFSETS", all}});
   EXPECT_EQ(many.state, one.state);
   EXPECT_EQ(many.origins.size(), 120'000U);
+}
+
+// In any order that a file may have, tables are in the natural order of their keys, and of rows given twice
+// the last stands.
+TEST(Join, SortsWhateverOrderRowsComeIn) {
+  std::mt19937 random(3);
+  for (const int apart : {1, 2, 7, 300}) {
+    std::vector<int> numbers;
+    for (int i = 1; i <= 300; ++i) numbers.push_back(i);
+    for (auto at = numbers.begin(); at < numbers.end(); at += apart)
+      std::shuffle(at, at + std::min<std::ptrdiff_t>(apart, numbers.end() - at), random);
+    std::string text = "invented\n\n";
+    for (const int number : numbers) text += fmt::format("{}\t{}.5\n", number, number);
+    text += "7\t1.25\n";
+    const Reading reading = test::read(test::rs274ngc(), {{"m.var", text}});
+    const auto& table = reading.state.table(Group::variables);
+    ASSERT_TRUE(table);
+    ASSERT_EQ(table->size(), 300U) << apart;
+    for (std::size_t i = 0; i < table->size(); ++i) {
+      EXPECT_EQ((*table)[i].key, std::to_string(i + 1));
+      EXPECT_EQ((*table)[i].value, i == 6 ? "1.25" : fmt::format("{}.5", i + 1));
+      const Origin* origin = reading.origin(Group::variables, (*table)[i].key);
+      ASSERT_NE(origin, nullptr);
+      EXPECT_EQ(text.substr(origin->span.at, origin->span.length), (*table)[i].value);
+    }
+  }
 }
 
 }  // namespace
