@@ -4,7 +4,8 @@
 // commits. The index holds, for each commit, its message and the rows and files of `state/` that differ
 // from the backup before. It is derived: one file, `.git/keepway/index`, of checksummed chunks, one a
 // commit. A chunk says what follows from its commit alone, so it is never stale; commits that have no
-// sound chunk are read from Git, and their chunks are written for the next time.
+// sound chunk are read from Git, and their chunks are written for the next time. The heads of the chunks
+// stand once more in a file of their own, so that a search reads an eighth of it.
 // Not thread-safe. Answers are the same whatever the file holds, and whether it can be written or not.
 #pragma once
 
@@ -37,6 +38,8 @@ struct Named {
 };
 Named named(std::string_view name);
 
+class IndexFile;
+
 class Index {
  public:
   // Number of the backup that a commit is, below 2^31; it must depend on the commit alone.
@@ -45,13 +48,6 @@ class Index {
   // Reads the index and brings it up to the commit `tip`, from Git where need be. Error{store} only when Git
   // cannot be read.
   static Index open(const Repository& repository, const Oid& tip, const Numbering& numbering);
-  // Visits the commits from `tip` on, along first parents, as long as `visit` wants more and the end of the
-  // file has their chunks: the newest of a line, without reading all of ten years. Returns the commit that
-  // was wanted and is not there; nothing when there was none. `number` is absent for a commit that is no
-  // backup.
-  using VisitEnd =
-      std::function<bool(std::optional<std::uint32_t> number, const std::function<CommitInfo()>& info)>;
-  static std::optional<Oid> visit_end(const Repository& repository, const Oid& tip, const VisitEnd& visit);
   // Adds the chunk of a backup just made, from what its maker knows. `changes` are against the newest
   // backup among its ancestors. Never fails: what is not added now is read from Git later.
   static void note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,
@@ -83,8 +79,8 @@ class Index {
   [[nodiscard]] CommitInfo info(std::size_t place) const;
 
   // Visits the backups that changed one row or file, newest first; `value` as in Change.
-  void find(const std::string& name,
-            const std::function<void(std::size_t place, std::optional<std::string> value)>& visit) const;
+  using Found = std::function<void(std::size_t place, std::optional<std::string> value, CommitInfo info)>;
+  void find(const std::string& name, const Found& visit) const;
   // All that one backup changed, by name.
   [[nodiscard]] std::vector<Change> changes(std::size_t place) const;
 
@@ -92,6 +88,26 @@ class Index {
   struct Impl;
   explicit Index(std::unique_ptr<Impl> impl);
   std::unique_ptr<Impl> impl_;
+};
+
+// The newest of a line, without reading all of ten years of index. What has been added since it was made is
+// unknown to it.
+class IndexEnd {
+ public:
+  explicit IndexEnd(const Repository& repository);
+  IndexEnd(IndexEnd&&) noexcept;
+  IndexEnd& operator=(IndexEnd&&) noexcept;
+  ~IndexEnd();
+
+  // Visits the commits from `tip` on, along first parents, as long as `visit` wants more and the end of the
+  // file has their chunks. Returns the commit that was wanted and is not there; nothing when there was none.
+  // `number` is absent for a commit that is no backup.
+  using Visit =
+      std::function<bool(std::optional<std::uint32_t> number, const std::function<CommitInfo()>& info)>;
+  [[nodiscard]] std::optional<Oid> visit(const Oid& tip, const Visit& visit) const;
+
+ private:
+  std::unique_ptr<IndexFile> file_;
 };
 
 // Which commit's originals carry a kept trial's items: in the form of a table, but of no item's value, so

@@ -211,9 +211,12 @@ class Machine {
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;
+  [[nodiscard]] std::optional<Backup> near_tip(int number) const;
   [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
+  void add_marks(std::vector<Backup>& backups) const;
   mutable std::optional<store::Index> index_;
   mutable store::Oid index_tip_;
+  mutable std::optional<store::IndexEnd> index_end_;
 };
 
 class Shop {

@@ -31,35 +31,45 @@ store::Oid tip_of(const store::Repository& repository) {
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
 }
 
-// The newest backup of that number, when it lies near the tip: the end of the index, and a walk in Git from
-// where that does not know further, is sooner read than the index of ten years.
-std::optional<Backup> near_tip(const store::Repository& repository, int number) {
-  constexpr int near = 200;
-  std::optional<Backup> found;
-  std::optional<int> first;
-  int left = near + near / 2;  // commits of edits and merges lie between
-  const auto pass = [&](std::optional<int> here, const auto& backup) {
-    if (here && !first) first = here;
-    if (here == number) found = backup();
-    return !found && --left > 0 && (!first || (number < *first && *first - number <= near));
-  };
-  const auto beyond =
-      store::Index::visit_end(repository, tip_of(repository), [&](auto here, const auto& info) {
-        return pass(here ? std::optional(static_cast<int>(*here)) : std::nullopt,
-                    [&] { return backup_from_commit(info()); });
-      });
-  if (!beyond) return found;
-  repository.walk(*beyond, [&](const store::CommitInfo& info) {
-    auto backup = backup_from_commit(info);
-    return pass(backup ? std::optional(backup->number) : std::nullopt, [&] { return std::move(backup); });
-  });
-  return found;
+// The files of `blobs` that `others` does not have alike; both in path order.
+std::vector<StateFile> differing(const store::Repository& repository, const std::vector<store::Blob>& blobs,
+                                 const std::vector<store::Blob>& others) {
+  std::vector<StateFile> files;
+  auto other = others.begin();
+  for (const store::Blob& blob : blobs) {
+    while (other != others.end() && other->path < blob.path) ++other;
+    const bool same = other != others.end() && other->path == blob.path && other->id == blob.id;
+    // A table that is the same on both sides still says that its group is there; a program says nothing.
+    if (same && !blob.path.ends_with(".tsv")) continue;
+    files.push_back({blob.path, same ? std::string() : repository.read(blob.id)});
+  }
+  return files;
 }
 
-void add_marks(const store::Repository& repository, Backup& backup) {
-  for (const auto& mark : repository.marks()) {
-    if (mark.commit == backup.commit) backup.marks.push_back(mark.name);
+// Leaves out of two tables' texts the rows that both have, from the first on as long as the keys are the
+// same: they need not be taken apart to be found the same.
+void leave_out_common(std::string& before, std::string& after) {
+  const auto row_at = [](std::string_view text, std::size_t at) {
+    return text.substr(at, text.find('\n', at) - at + 1);
+  };
+  const auto key_of = [](std::string_view row) { return row.substr(0, row.find('\t')); };
+  std::string was;
+  std::string is;
+  std::size_t a = 0;
+  std::size_t b = 0;
+  while (a < before.size() && b < after.size()) {
+    const std::string_view old_row = row_at(before, a);
+    const std::string_view new_row = row_at(after, b);
+    if (old_row != new_row) {
+      if (key_of(old_row) != key_of(new_row)) break;
+      was += old_row;
+      is += new_row;
+    }
+    a += old_row.size();
+    b += new_row.size();
   }
+  before = was.append(before, a);
+  after = is.append(after, b);
 }
 
 }  // namespace
@@ -108,15 +118,19 @@ std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) 
   for (const std::size_t place : places) {
     found.push_back(backup_from_commit(known.info(place)).value_or(Backup{}));
   }
+  add_marks(found);
+  return found;
+}
+
+void Machine::add_marks(std::vector<Backup>& backups) const {
   const auto marks = repository_.marks();
-  if (marks.empty()) return found;
+  if (marks.empty()) return;
   std::unordered_multimap<store::Oid, Backup*> by_commit;
-  for (Backup& backup : found) by_commit.emplace(backup.commit, &backup);
+  for (Backup& backup : backups) by_commit.emplace(backup.commit, &backup);
   for (const auto& mark : marks) {
     const auto [begin, end] = by_commit.equal_range(mark.commit);
     for (auto it = begin; it != end; ++it) it->second->marks.push_back(mark.name);
   }
-  return found;
 }
 
 std::vector<Backup> Machine::backups() const {
@@ -134,6 +148,31 @@ std::optional<Backup> Machine::latest() const {
   return found;
 }
 
+// The newest backup of that number, when it lies near the tip: the end of the index, and a walk in Git from
+// where that does not know further, is sooner read than the index of ten years.
+std::optional<Backup> Machine::near_tip(int number) const {
+  constexpr int near = 200;
+  std::optional<Backup> found;
+  std::optional<int> first;
+  int left = near + near / 2;  // commits of edits and merges lie between
+  const auto pass = [&](std::optional<int> here, const auto& backup) {
+    if (here && !first) first = here;
+    if (here == number) found = backup();
+    return !found && --left > 0 && (!first || (number < *first && *first - number <= near));
+  };
+  if (!index_end_) index_end_.emplace(repository_);
+  const auto beyond = index_end_->visit(tip_of(repository_), [&](auto here, const auto& info) {
+    return pass(here ? std::optional(static_cast<int>(*here)) : std::nullopt,
+                [&] { return backup_from_commit(info()); });
+  });
+  if (!beyond) return found;
+  repository_.walk(*beyond, [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    return pass(backup ? std::optional(backup->number) : std::nullopt, [&] { return std::move(backup); });
+  });
+  return found;
+}
+
 Backup Machine::resolve(const std::string& when) const {
   const auto unknown = [&](const std::string& what, const std::string& remedy) {
     return Error(Exit::usage, what, remedy);
@@ -143,9 +182,10 @@ Backup Machine::resolve(const std::string& when) const {
   const bool number = !digits.empty() && digits.size() <= 7 &&
                       std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
   if (number) {
-    if (auto found = near_tip(repository_, std::stoi(digits))) {
-      add_marks(repository_, *found);
-      return std::move(*found);
+    if (auto found = near_tip(std::stoi(digits))) {
+      std::vector<Backup> one = {std::move(*found)};
+      add_marks(one);
+      return std::move(one.front());
     }
   }
   const store::Index& all = index();
@@ -232,19 +272,16 @@ State Machine::state_beside(const store::Oid& commit, Inspection& inspection) co
 Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
   const std::vector<store::Blob> before = repository_.list(from, "state/");
   const std::vector<store::Blob> after = repository_.list(to, "state/");
-  const auto read = [&](const std::vector<store::Blob>& blobs, const std::vector<store::Blob>& others) {
-    std::vector<StateFile> files;
-    auto other = others.begin();
-    for (const store::Blob& blob : blobs) {  // both in path order
-      while (other != others.end() && other->path < blob.path) ++other;
-      const bool same = other != others.end() && other->path == blob.path && other->id == blob.id;
-      // A table that is the same on both sides still says that its group is there; a program says nothing.
-      if (same && !blob.path.ends_with(".tsv")) continue;
-      files.push_back({blob.path, same ? std::string() : repository_.read(blob.id)});
-    }
-    return read_state(std::move(files));
-  };
-  return compare(read(before, after), read(after, before));
+  std::vector<StateFile> was = differing(repository_, before, after);
+  std::vector<StateFile> is = differing(repository_, after, before);
+  auto one = was.begin();
+  for (StateFile& other : is) {
+    one = std::find_if(one, was.end(), [&](const StateFile& file) { return file.path >= other.path; });
+    if (one == was.end()) break;
+    if (one->path == other.path && other.path.ends_with(".tsv"))
+      leave_out_common(one->content, other.content);
+  }
+  return compare(read_state(std::move(was)), read_state(std::move(is)));
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {

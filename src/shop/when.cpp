@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "keepway/shop.hpp"
+#include "shop/backup.hpp"
 #include "state/letter_case.hpp"
 
 namespace keepway {
@@ -107,21 +108,21 @@ void Machine::visit_changes(const VisitChange& visit) const {
 std::vector<ItemChange> Machine::when(const Address& address) const {
   const bool program = is_program(address);
   const std::string path = program ? program_path(address.key) : table_path(address.group);
-  std::vector<std::size_t> places;  // newest first
+  std::vector<Backup> backups;  // newest first
   std::vector<std::optional<std::string>> written;
   index().find(program ? store::file_name(path) : store::row_name(path, escape(address.key)),
-               [&](std::size_t place, std::optional<std::string> value) {
-                 places.push_back(place);
+               [&](std::size_t, std::optional<std::string> value, const store::CommitInfo& info) {
+                 backups.push_back(backup_from_commit(info).value_or(Backup{}));
                  written.push_back(std::move(value));
                });
-  std::vector<Backup> backups = backups_at(places);
+  add_marks(backups);
   for (std::optional<std::string>& value : written) {
     if (value) value = program ? repository_.read(*value) : unescape(*value);
   }
   std::vector<ItemChange> changes;
-  changes.reserve(places.size());
-  for (std::size_t i = 0; i < places.size(); ++i) {
-    const std::optional<std::string> before = i + 1 < places.size() ? written[i + 1] : std::nullopt;
+  changes.reserve(backups.size());
+  for (std::size_t i = 0; i < backups.size(); ++i) {
+    const std::optional<std::string> before = i + 1 < backups.size() ? written[i + 1] : std::nullopt;
     if (written[i] != before) changes.push_back({std::move(backups[i]), before, written[i]});
   }
   return changes;

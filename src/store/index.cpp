@@ -39,31 +39,33 @@ struct RawHash {
 // Finds the chunk of a commit. Along a line it is nearly always the one above the last found.
 class Finder {
  public:
-  explicit Finder(const std::vector<Chunk>& chunks) : chunks_(chunks), next_(chunks.size()) {}
-  const Chunk* find(const RawId& commit) {
-    if (next_ > 0 && chunks_[next_ - 1].head().commit == commit) return &chunks_[--next_];
+  explicit Finder(const std::vector<ChunkHead>& heads) : heads_(heads), next_(heads.size()) {}
+  std::optional<std::size_t> find(const RawId& commit) {
+    if (next_ > 0 && heads_[next_ - 1].commit == commit) return --next_;
     if (by_commit_.empty()) {
-      for (std::size_t i = 0; i < chunks_.size(); ++i) by_commit_[chunks_[i].head().commit] = i;
+      for (std::size_t i = 0; i < heads_.size(); ++i) by_commit_[heads_[i].commit] = i;
     }
     const auto found = by_commit_.find(commit);
-    if (found == by_commit_.end()) return nullptr;
-    strayed_ += next_ != 0 && next_ != chunks_.size() ? 1U : 0U;
+    if (found == by_commit_.end()) return std::nullopt;
+    strayed_ += next_ != 0 && next_ != heads_.size() ? 1U : 0U;
     next_ = found->second;
-    return &chunks_[next_];
+    return next_;
   }
   [[nodiscard]] std::size_t strayed() const { return strayed_; }
-  [[nodiscard]] std::size_t size() const { return chunks_.size(); }
+  [[nodiscard]] const std::vector<ChunkHead>& heads() const { return heads_; }
 
  private:
-  const std::vector<Chunk>& chunks_;
+  const std::vector<ChunkHead>& heads_;
   std::size_t next_;
   std::size_t strayed_ = 0;
   std::unordered_map<RawId, std::size_t, RawHash> by_commit_;
 };
 
 struct Link {
-  RawId commit{};
-  std::optional<Chunk> chunk;
+  ChunkHead head;                   // of a chunk that is yet to be made: only its commit
+  std::optional<std::size_t> held;  // number of the chunk that the finder has
+  std::string_view made;            // else the chunk
+  [[nodiscard]] bool known() const { return held || !made.empty(); }
 };
 
 // The line that ends at `tip`, newest first. Chunks that the finder does not have are made from Git, into
@@ -72,16 +74,17 @@ std::vector<Link> read_line(const Repository& repository, const Oid& tip, const 
                             Finder& finder, std::deque<std::string>& made) {
   // The line from its tip to its root: chunks where there are, nothing where one must be made.
   std::vector<Link> links;
-  links.reserve(finder.size());
+  links.reserve(finder.heads().size());
   constexpr RawId none{};
   for (RawId commit = raw_id(tip); commit != none;) {
     Link& link = links.emplace_back();
-    link.commit = commit;
-    if (const Chunk* chunk = finder.find(commit)) {
-      link.chunk = *chunk;
-      commit = chunk->head().parent;
+    link.held = finder.find(commit);
+    if (link.held) {
+      link.head = finder.heads()[*link.held];
+      commit = link.head.parent;
       continue;
     }
+    link.head.commit = commit;
     const CommitInfo info = repository.info(text_of(commit));
     commit = info.parents.empty() ? none : raw_id(info.parents.front());
   }
@@ -91,19 +94,19 @@ std::vector<Link> read_line(const Repository& repository, const Oid& tip, const 
   std::optional<std::size_t> stands;
   for (std::size_t i = links.size(); i-- > 0;) {
     Link& link = links[i];
-    if (!link.chunk) {
-      const CommitInfo info = repository.info(text_of(link.commit));
+    if (!link.known()) {
+      const CommitInfo info = repository.info(text_of(link.head.commit));
       const auto number = numbering(info);
       std::vector<Change> changes;
       if (number) {
-        if (before && stands != before) walk.begin(text_of(links[*before].commit));
+        if (before && stands != before) walk.begin(text_of(links[*before].head.commit));
         changes = walk.step(info.id);
         stands = i;
       }
-      made.push_back(write_chunk(info, number, changes));
-      link.chunk = Chunk::read(made.back());
+      link.made = made.emplace_back(write_chunk(info, number, changes));
+      link.head = Chunk::read(link.made)->head();
     }
-    if (link.chunk->head().number != 0) before = i;
+    if (link.head.number != 0) before = i;
   }
   return links;
 }
@@ -111,12 +114,78 @@ std::vector<Link> read_line(const Repository& repository, const Oid& tip, const 
 }  // namespace
 
 struct Index::Impl {
+  const std::filesystem::path folder;
+  const Oid tip;
+  const Numbering numbering;
   IndexFile file;
   std::deque<std::string> made;  // chunks that the file does not have yet
-  std::vector<Chunk> line;       // backups, newest first
+  std::vector<Link> line;        // backups, newest first
+  bool whole = false;            // the file was gone through: no chunk is known by its head alone
 
-  explicit Impl(const std::filesystem::path& git_folder) : file(git_folder) {}
+  Impl(const Repository& from, Oid newest, Numbering number_of)
+      : folder(from.folder()),
+        tip(std::move(newest)),
+        numbering(std::move(number_of)),
+        file(from.git_folder()) {}
+  void read(const Repository& repository);
+  Chunk chunk(std::size_t place);
+  std::optional<Chunk> chunk(const Link& link) {
+    return link.held ? file.chunk(*link.held) : Chunk::read(link.made);
+  }
+  void write_anew(const std::vector<Link>& links);
 };
+
+void Index::Impl::read(const Repository& repository) {
+  whole ? file.load_whole() : file.load();
+  Finder finder(file.heads());
+  made.clear();
+  const std::vector<Link> links = read_line(repository, tip, numbering, finder, made);
+
+  line.clear();
+  line.reserve(links.size());
+  for (const Link& link : links) {
+    if (link.head.number != 0) line.push_back(link);
+  }
+  // Out of order, as after a mending, costs a search each time: then it is written anew.
+  constexpr std::size_t strayed_at_most = 64;
+  if (file.damaged() || finder.strayed() > strayed_at_most) {
+    write_anew(links);
+  } else if (!made.empty()) {
+    std::string fresh;
+    for (const std::string& one : made) fresh += one;
+    file.append(fresh);
+  }
+}
+
+// Valid until the next is asked for.
+Chunk Index::Impl::chunk(std::size_t place) {
+  auto found = chunk(line[place]);
+  if (!found && !whole) {  // damaged, or replaced since its head was written down
+    whole = true;
+    read(Repository::open(folder));  // the line is of the same backups
+    found = chunk(line.at(place));
+  }
+  if (found) return *found;
+  throw Error(Exit::store, "the index of item changes cannot be read",
+              "run the command again; it is made anew from what is stored");
+}
+
+// What is not of this line first, then the line in its order.
+void Index::Impl::write_anew(const std::vector<Link>& links) {
+  std::vector<Link> all;
+  std::unordered_map<RawId, bool, RawHash> there;
+  for (const Link& link : links) there[link.head.commit] = true;
+  for (std::size_t i = 0; i < file.heads().size(); ++i) {
+    const ChunkHead& head = file.heads()[i];
+    if (there.emplace(head.commit, true).second) all.push_back({head, i, {}});
+  }
+  all.insert(all.end(), links.rbegin(), links.rend());
+  file.replace([&, next = all.begin()]() mutable {
+    std::optional<Chunk> one;
+    while (next != all.end() && !one) one = chunk(*next++);
+    return one ? one->bytes() : std::string_view();
+  });
+}
 
 Index::Index(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
 Index::Index(Index&&) noexcept = default;
@@ -124,50 +193,9 @@ Index& Index::operator=(Index&&) noexcept = default;
 Index::~Index() = default;
 
 Index Index::open(const Repository& repository, const Oid& tip, const Numbering& numbering) {
-  auto impl = std::make_unique<Impl>(repository.git_folder());
-  impl->file.load();
-  Finder finder(impl->file.chunks());
-
-  const std::vector<Link> links = read_line(repository, tip, numbering, finder, impl->made);
-  const bool missing = !impl->made.empty();
-
-  impl->line.reserve(links.size());
-  for (const Link& link : links) {
-    if (link.chunk->head().number != 0) impl->line.push_back(*link.chunk);
-  }
-  // Out of order, as after a mending, costs a search each time: then it is written anew.
-  constexpr std::size_t strayed_at_most = 64;
-  if (impl->file.damaged() || finder.strayed() > strayed_at_most) {
-    std::vector<std::string_view> chunks;
-    std::unordered_map<RawId, bool, RawHash> on_line;
-    for (const Link& link : links) on_line[link.commit] = true;
-    for (const Chunk& chunk : impl->file.chunks()) {
-      if (on_line.emplace(chunk.head().commit, true).second) chunks.push_back(chunk.bytes());
-    }
-    for (std::size_t i = links.size(); i-- > 0;) chunks.push_back(links[i].chunk->bytes());
-    impl->file.replace(chunks);
-  } else if (missing) {
-    std::string fresh;
-    for (const std::string& chunk : impl->made) fresh += chunk;
-    impl->file.append(fresh);
-  }
+  auto impl = std::make_unique<Impl>(repository, tip, numbering);
+  impl->read(repository);
   return Index(std::move(impl));
-}
-
-std::optional<Oid> Index::visit_end(const Repository& repository, const Oid& tip, const VisitEnd& visit) {
-  IndexFile file(repository.git_folder());
-  file.load_end();
-  Finder finder(file.chunks());
-  constexpr RawId none{};
-  for (RawId commit = raw_id(tip); commit != none;) {
-    const Chunk* chunk = finder.find(commit);
-    if (chunk == nullptr) return text_of(commit);
-    const ChunkHead head = chunk->head();
-    const auto number = head.number != 0 ? std::optional(head.number - 1) : std::nullopt;
-    if (!visit(number, [chunk] { return chunk->info(); })) break;
-    commit = head.parent;
-  }
-  return std::nullopt;
 }
 
 void Index::note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,
@@ -184,26 +212,29 @@ Index::Checked Index::check(const Repository& repository, const std::vector<Oid>
                             const Numbering& numbering) {
   IndexFile file(repository.git_folder());
   file.load();
+  const std::vector<ChunkHead> by_heads = file.heads();
+  file.load_whole();
   Checked checked;
-  checked.damaged = file.damaged();
-  if (file.chunks().empty()) return checked;
+  checked.damaged = file.damaged() || by_heads != file.heads();
+  if (file.heads().empty()) return checked;
   std::deque<std::string> made;
-  std::vector<Chunk> anew;
+  std::vector<ChunkHead> anew;
   std::unordered_map<RawId, std::string_view, RawHash> by_commit;
   for (const Oid& tip : tips) {
     Finder finder(anew);  // what lines share is made once
     const std::size_t known = made.size();
     (void)read_line(repository, tip, numbering, finder, made);
     for (std::size_t i = known; i < made.size(); ++i) {
-      anew.push_back(*Chunk::read(made[i]));
-      by_commit[anew.back().head().commit] = anew.back().bytes();
+      anew.push_back(Chunk::read(made[i])->head());
+      by_commit[anew.back().commit] = made[i];
     }
   }
-  for (const Chunk& chunk : file.chunks()) {
-    const auto found = by_commit.find(chunk.head().commit);
+  for (std::size_t i = 0; i < file.heads().size(); ++i) {
+    const auto found = by_commit.find(file.heads()[i].commit);
     if (found == by_commit.end()) continue;  // of a line that is gone: nobody asks for it
     ++checked.chunks;
-    checked.wrong += found->second != chunk.bytes() ? 1U : 0U;
+    const auto chunk = file.chunk(i);
+    checked.wrong += !chunk || found->second != chunk->bytes() ? 1U : 0U;
   }
   return checked;
 }
@@ -217,40 +248,67 @@ std::size_t Index::size() const {
 }
 
 std::uint32_t Index::number(std::size_t place) const {
-  return impl_->line[place].head().number - 1;
+  return impl_->line[place].head.number - 1;
 }
 
 std::int64_t Index::at(std::size_t place) const {
-  return impl_->line[place].head().at;
+  return impl_->line[place].head.at;
 }
 
 Oid Index::commit(std::size_t place) const {
-  return text_of(impl_->line[place].head().commit);
+  return text_of(impl_->line[place].head.commit);
 }
 
 std::optional<std::size_t> Index::place_of(const Oid& commit) const {
   const RawId wanted = raw_id(commit);
   for (std::size_t place = 0; place < impl_->line.size(); ++place) {
-    if (impl_->line[place].head().commit == wanted) return place;
+    if (impl_->line[place].head.commit == wanted) return place;
   }
   return std::nullopt;
 }
 
 CommitInfo Index::info(std::size_t place) const {
-  return impl_->line[place].info();
+  return impl_->chunk(place).info();
 }
 
-void Index::find(
-    const std::string& name,
-    const std::function<void(std::size_t place, std::optional<std::string> value)>& visit) const {
+void Index::find(const std::string& name, const Found& visit) const {
   const std::uint32_t hash = name_hash(name);
   for (std::size_t place = 0; place < impl_->line.size(); ++place) {
-    if (auto value = impl_->line[place].find(name, hash)) visit(place, std::move(*value));
+    const Link& link = impl_->line[place];
+    if (link.held && !impl_->file.may_hold(*link.held, hash)) continue;
+    const Chunk chunk = impl_->chunk(place);
+    if (auto value = chunk.find(name, hash)) visit(place, std::move(*value), chunk.info());
   }
 }
 
 std::vector<Change> Index::changes(std::size_t place) const {
-  return impl_->line[place].changes();
+  return impl_->chunk(place).changes();
+}
+
+IndexEnd::IndexEnd(const Repository& repository)
+    : file_(std::make_unique<IndexFile>(repository.git_folder())) {
+  file_->load_end();
+}
+IndexEnd::IndexEnd(IndexEnd&&) noexcept = default;
+IndexEnd& IndexEnd::operator=(IndexEnd&&) noexcept = default;
+IndexEnd::~IndexEnd() = default;
+
+std::optional<Oid> IndexEnd::visit(const Oid& tip, const Visit& visit) const {
+  Finder finder(file_->heads());
+  constexpr RawId none{};
+  for (RawId commit = raw_id(tip); commit != none;) {
+    const auto held = finder.find(commit);
+    if (!held) return text_of(commit);
+    const ChunkHead& head = file_->heads()[*held];
+    const auto number = head.number != 0 ? std::optional(head.number - 1) : std::nullopt;
+    const auto info = [&] {
+      const auto chunk = file_->chunk(*held);
+      return chunk ? chunk->info() : CommitInfo();
+    };
+    if (!visit(number, info)) break;
+    commit = head.parent;
+  }
+  return std::nullopt;
 }
 
 std::filesystem::path Repository::git_folder() const {

@@ -122,6 +122,19 @@ std::optional<Chunk> Chunk::read(std::string_view bytes) {
   return Chunk(bytes.substr(0, head.size));
 }
 
+std::size_t Chunk::size_told(std::string_view head) {
+  if (head.size() < sizeof(ChunkHead)) return 0;
+  const ChunkHead told = Chunk(head).head();
+  return told.magic == chunk_magic ? told.size : 0;
+}
+
+void Chunk::add_hashes(std::vector<std::uint32_t>& to) const {
+  const std::size_t before = to.size();
+  const std::size_t count = head().changes;
+  to.resize(before + count);
+  std::memcpy(to.data() + before, bytes_.data() + sizeof(ChunkHead), count * sizeof(std::uint32_t));
+}
+
 CommitInfo Chunk::info() const {
   const ChunkHead head = this->head();
   TakeBytes take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t), head.info_size));

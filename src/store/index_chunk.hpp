@@ -32,6 +32,7 @@ struct ChunkHead {
   std::array<unsigned char, GIT_OID_RAWSZ> parent{};  // first parent; zeros for a root
   std::uint32_t changes = 0;
   std::uint32_t info_size = 0;
+  friend bool operator==(const ChunkHead&, const ChunkHead&) = default;
 };
 inline constexpr std::uint32_t chunk_magic = 0x6b770a02;
 static_assert(sizeof(ChunkHead) == 72 && sizeof(ChunkHead) % 8 == 0);
@@ -48,6 +49,9 @@ class Chunk {
   // nullopt when `bytes` do not begin with a sound chunk.
   static std::optional<Chunk> read(std::string_view bytes);
 
+  // How many bytes the chunk has that begins with `head`, by its own word; 0 when none does.
+  static std::size_t size_told(std::string_view head);
+
   [[nodiscard]] ChunkHead head() const {
     ChunkHead head;
     std::memcpy(&head, bytes_.data(), sizeof head);
@@ -55,6 +59,7 @@ class Chunk {
   }
   [[nodiscard]] std::string_view bytes() const { return bytes_; }
   [[nodiscard]] CommitInfo info() const;
+  void add_hashes(std::vector<std::uint32_t>& to) const;
   // Value of one change, if it is there.
   [[nodiscard]] std::optional<std::optional<std::string>> find(std::string_view name,
                                                                std::uint32_t hash) const;

@@ -21,7 +21,9 @@
 namespace keepway::store {
 namespace {
 
-constexpr int before_all_others = 100;  // libgit2's own have 1 and 2
+// Before libgit2's own for loose objects, which has 1, and behind that for packs, which has 2 and is there
+// already: nearly all that is read is packed, and looking for a loose file first takes a call of the system.
+constexpr int behind_packs = 2;
 constexpr std::size_t max_header = 32;  // "commit 18446744073709551615\0"
 // Deflate packs no tighter than 1032 to 1 (zlib's own technical notes), so no more has to be set aside.
 constexpr std::uint64_t max_ratio = 1100;
@@ -210,7 +212,7 @@ void guard_loose(git_odb& odb, const std::filesystem::path& objects_folder) {
   backend->base.read_prefix = read_prefix;
   backend->base.foreach = list_nothing;
   backend->base.free = release;
-  check(git_odb_add_backend(&odb, &backend->base, before_all_others), "open the objects");
+  check(git_odb_add_backend(&odb, &backend->base, behind_packs), "open the objects");
   (void)backend.release();  // the store's now
 }
 

@@ -10,7 +10,7 @@
 namespace keepway::store {
 namespace {
 
-constexpr int before_the_disk = 200;  // among an object store's backends; our own for loose objects has 100
+constexpr int before_the_disk = 200;  // among an object store's backends
 
 }  // namespace
 

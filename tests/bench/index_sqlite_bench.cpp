@@ -116,7 +116,9 @@ int main(int argc, char** argv) {
   std::size_t in_base = 0;
   const double flat_find = timed([&] {
     in_flat = 0;
-    Index::open(repository, tip, numbering).find(name, [&](std::size_t, const auto&) { ++in_flat; });
+    Index::open(repository, tip, numbering).find(name, [&](std::size_t, const auto&, const auto&) {
+      ++in_flat;
+    });
   });
   const double base_find = timed([&] { in_base = Database(base).find(name); });
   if (in_flat != in_base) throw std::runtime_error("the two do not agree");

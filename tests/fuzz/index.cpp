@@ -57,11 +57,12 @@ void as_file(const std::string& bytes) {
   IndexFile file(folder());
   file.load();
   std::size_t held = 0;
-  const char* end = nullptr;
-  for (const Chunk& chunk : file.chunks()) {
-    require(end == nullptr || chunk.bytes().data() >= end);
-    end = chunk.bytes().data() + chunk.bytes().size();
+  for (std::size_t i = file.heads().size(); i-- > 0;) {
+    const auto held_chunk = file.chunk(i);
+    require(held_chunk.has_value());
+    const Chunk& chunk = *held_chunk;
     held += chunk.bytes().size();
+    require(file.may_hold(i, 0) || !chunk.find("no such row", 0));
     read_all(chunk);
   }
   require(held <= bytes.size());

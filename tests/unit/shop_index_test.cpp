@@ -110,7 +110,13 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
       EXPECT_EQ(gist(quick), gist(whole));
       EXPECT_EQ(quick.gone, whole.gone);
       EXPECT_EQ(quick.come, whole.come);
-      EXPECT_EQ(quick.values.size(), whole.values.size());
+      ASSERT_EQ(quick.values.size(), whole.values.size());
+      for (std::size_t i = 0; i < whole.values.size(); ++i) {
+        EXPECT_EQ(quick.values[i].group, whole.values[i].group);
+        EXPECT_EQ(quick.values[i].key, whole.values[i].key);
+        EXPECT_EQ(quick.values[i].before, whole.values[i].before);
+        EXPECT_EQ(quick.values[i].after, whole.values[i].after);
+      }
       EXPECT_EQ(quick.programs.size(), whole.programs.size());
     }
     const std::string noted = bytes_of(file());

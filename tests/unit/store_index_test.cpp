@@ -68,12 +68,14 @@ std::string from_index(const Repository& repository, const Oid& tip) {
   }
   for (const auto& entry : by_name) {
     std::string found;
-    index.find(entry.first, [&](std::size_t place, const std::optional<std::string>& value) {
-      found += fmt::format("{}{}", place, told(entry.first, value));
-    });
+    index.find(entry.first,
+               [&](std::size_t place, const std::optional<std::string>& value, const CommitInfo& info) {
+                 EXPECT_EQ(info.id, index.commit(place));
+                 found += fmt::format("{}{}", place, told(entry.first, value));
+               });
     EXPECT_EQ(found, entry.second);
   }
-  index.find("rno.tsv\tsuch", [](std::size_t, const auto&) { ADD_FAILURE(); });
+  index.find("rno.tsv\tsuch", [](std::size_t, const auto&, const auto&) { ADD_FAILURE(); });
   return out;
 }
 
@@ -209,10 +211,10 @@ TEST_F(StoreIndex, AnswersAsGitDoesOnRandomHistories) {
   }
 }
 
-// The newest commits by visit_end(), with what it did not come to behind.
+// The newest commits by IndexEnd, with what it did not come to behind.
 std::string from_end(const Repository& repository, const Oid& tip) {
   std::string out;
-  const auto rest = Index::visit_end(repository, tip, [&](auto number, const auto& info) {
+  const auto rest = IndexEnd(repository).visit(tip, [&](auto number, const auto& info) {
     out += fmt::format("{} {}\n", number ? std::to_string(*number) : "-", info().id);
     return true;
   });
@@ -306,6 +308,82 @@ TEST_F(StoreIndex, CheckTellsDamageAndChunksThatSayOtherwiseThanGit) {
   Index::forget(repository);
   EXPECT_EQ(Index::check(repository, {tip}, numbered).chunks, 0U);
   expect_as_git(repository, tip, "made again");
+}
+
+// Long enough that the heads of its chunks are remembered beside it.
+class StoreIndexHeads : public StoreIndex {
+ protected:
+  [[nodiscard]] std::string heads() const { return on_disk(".git/keepway/index-heads"); }
+  void put_heads(const std::string& all) const { put_on_disk(".git/keepway/index-heads", all); }
+  Oid add_backups(Repository& repository, int count) {
+    Oid newest;
+    for (int i = 0; i < count; ++i) {
+      ++number_;
+      NewCommit backup = said(fmt::format("Backup {}", number_));
+      backup.body = std::string(20'000, 'x');
+      backup.trailers = {{"Number", std::to_string(number_)}};
+      newest = repository.add("main", {"state/"},
+                              {{"state/t.tsv", fmt::format("1\t{}\n2\t{}\n", number_, number_ / 5)}}, backup);
+    }
+    return newest;
+  }
+
+ private:
+  int number_ = 0;
+};
+
+TEST_F(StoreIndexHeads, SaveGoingThroughItAndSayNothingElse) {
+  Repository repository = made();
+  const Oid tip = add_backups(repository, 20);
+  expect_as_git(repository, tip, "made");
+  const std::string sound = bytes();
+  const std::string known = heads();
+  ASSERT_GT(sound.size(), 256U << 10U);
+  ASSERT_GT(known.size(), 20U * sizeof(ChunkHead));
+  ASSERT_LT(known.size(), sound.size() / 8);
+  // The index damaged behind heads that are sound: found out when a chunk is asked for, and mended.
+  for (std::size_t at = 3; at < sound.size(); at += sound.size() / 11) {
+    std::string damaged = sound;
+    damaged[at] = static_cast<char>(damaged[at] ^ 0x20);
+    put(damaged);
+    put_heads(known);
+    EXPECT_TRUE(Index::check(repository, {tip}, numbered).damaged) << "byte " << at;
+    expect_as_git(repository, tip, fmt::format("damaged at {}", at));
+    EXPECT_EQ(bytes().size(), sound.size()) << "the damage is gone after byte " << at;
+    put(sound.substr(0, at));
+    put_heads(known);
+    expect_as_git(repository, tip, fmt::format("cut at {}", at));
+  }
+  // The heads damaged, cut, or gone.
+  for (std::size_t at = 0; at<known.size(); at += known.size()> 4000 ? 37 : 7) {
+    put(sound);
+    std::string damaged = known;
+    damaged[at] = static_cast<char>(damaged[at] ^ 0x20);
+    put_heads(damaged);
+    ASSERT_EQ(from_index(repository, tip), from_git(repository, tip)) << "head byte " << at;
+    put_heads(known.substr(0, at));
+    ASSERT_EQ(from_index(repository, tip), from_git(repository, tip)) << "heads cut at " << at;
+  }
+}
+
+TEST_F(StoreIndexHeads, OfAnIndexThatWasReplacedAreFoundOut) {
+  Repository repository = made();
+  const Oid early = add_backups(repository, 15);
+  (void)from_index(repository, early);
+  const std::string older = heads();
+  const std::string index_then = bytes();
+  const Oid tip = add_backups(repository, 15);
+  expect_as_git(repository, tip, "gone on with");
+  put_heads(older);
+  expect_as_git(repository, tip, "heads that know half of it");
+  // The newest first: every chunk stands elsewhere.
+  Index::forget(repository);
+  EXPECT_FALSE(std::filesystem::exists(folder_ / ".git/keepway/index-heads"));
+  (void)from_index(repository, tip);
+  put(bytes().substr(index_then.size()) + index_then);
+  put_heads(older);
+  expect_as_git(repository, tip, "chunks in another order");
+  EXPECT_FALSE(Index::check(repository, {tip}, numbered).damaged);
 }
 
 TEST_F(StoreIndex, FollowsCommitsThatGitItselfMade) {
