@@ -32,8 +32,9 @@ bool may_stand_before_number(std::string_view token) {
 
 // Where the comments begin. An opener that is never closed makes the line one that was not understood.
 std::size_t comment_start(std::string_view line) {
-  const std::size_t at = line.find_first_of("(;");
-  if (at == std::string_view::npos) return line.size();
+  const auto first = std::find_if(line.begin(), line.end(), [](char c) { return c == '(' || c == ';'; });
+  const auto at = static_cast<std::size_t>(first - line.begin());
+  if (at == line.size()) return at;
   if (line[at] == '(' && line.find(')', at) == std::string_view::npos) return line.size();
   return at;
 }

@@ -91,6 +91,8 @@ std::vector<ProgramChange> compare_all_programs(const std::vector<Program>& befo
 
 std::vector<ValueChange> compare_tables(Group group, const Table& before, const Table& after) {
   std::vector<ValueChange> changes;
+  constexpr std::size_t many = 1024;
+  changes.reserve(std::min(std::max(before.size(), after.size()), many));
   auto a = before.begin();
   auto b = after.begin();
   while (a != before.end() || b != after.end()) {
@@ -122,6 +124,7 @@ Changes compare(const State& before, const State& after) {
     if (was && !is) changes.gone.push_back(group);
     if (!was && is) changes.come.push_back(group);
     auto values = compare_tables(group, was ? *was : none, is ? *is : none);
+    changes.values.reserve(changes.values.size() + values.size());
     std::move(values.begin(), values.end(), std::back_inserter(changes.values));
   }
   changes.programs = compare_all_programs(before.programs, after.programs);

@@ -92,6 +92,36 @@ TEST(ComparePrograms, ChangedBlocksAreGivenWithTheirNumbersAndPlaces) {
 }
 
 // Modal groups and words as in NISTIR 6556, 3.4, table 4.
+TEST(ComparePrograms, PlacesAreTheSameWhereverTheChangeStands) {
+  // Each block changed by itself, in a program whose blocks repeat: what is alike at both ends is passed
+  // over.
+  std::vector<std::string> blocks;
+  for (int i = 0; i < 40; ++i) blocks.push_back("G1 X" + std::to_string(i % 4));
+  const auto text = [](const std::vector<std::string>& lines) {
+    std::string out;
+    for (const std::string& line : lines) out += line + '\n';
+    return out;
+  };
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    std::vector<std::string> changed = blocks;
+    changed[i] = "G1 X99";
+    const auto change = compare_programs(text(blocks), text(changed));
+    ASSERT_TRUE(change);
+    ASSERT_EQ(change->blocks.size(), 1U) << i;
+    EXPECT_EQ(change->blocks[0].before_line, i + 1);
+    EXPECT_EQ(change->blocks[0].after_line, i + 1);
+    EXPECT_EQ(change->blocks[0].before, std::vector<std::string>{blocks[i]});
+    EXPECT_EQ(change->blocks[0].after, std::vector<std::string>{"G1 X99"});
+    changed.insert(changed.begin() + static_cast<std::ptrdiff_t>(i), "G1 X98");
+    changed[i + 1] = blocks[i];
+    const auto more = compare_programs(text(blocks), text(changed));
+    ASSERT_TRUE(more);
+    ASSERT_EQ(more->blocks.size(), 1U) << i;
+    EXPECT_TRUE(more->blocks[0].before.empty());
+    EXPECT_EQ(more->blocks[0].after_line, i + 1);
+  }
+}
+
 TEST(Meaning, TellsWordsThatChanged) {
   EXPECT_THAT(meaning("S800 M3\n", "S1200 M3\n"), ElementsAre("spindle speed 800 to 1200"));
   EXPECT_THAT(meaning("T3 M6\n", "T4 M6\n"), ElementsAre("tool 3 to 4"));
