@@ -42,7 +42,7 @@ void add_battery(CLI::App& app, Globals& globals) {
       ->check(CLI::Range(1, 1'200))
       ->type_name("N");
   made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
+    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     MachineFacts facts = machine.facts();
     if (!options->changed.empty() || options->months > 0) {
       constexpr const char* file = "machine.toml";

@@ -21,6 +21,12 @@ Backup before(const Machine& machine, const Backup& backup) {
       fmt::format("see what it holds: keepway show {} --at '#{}'", machine.facts().name, backup.number));
 }
 
+Backup newest(const Machine& machine) {
+  if (const auto backup = machine.latest()) return *backup;
+  throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
+              "take one in: keepway intake MACHINE PATH");
+}
+
 }  // namespace
 
 void add_changes(CLI::App& app, Globals& globals) {
@@ -38,15 +44,10 @@ void add_changes(CLI::App& app, Globals& globals) {
       ->check(filled());
   made->add_option("TO", options->to, "The same; by default the newest backup")->check(filled());
   made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
-    const auto newest = machine.latest();
-    if (!newest) {
-      throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
-                  "take one in: keepway intake MACHINE PATH");
-    }
-    const Backup to = options->to.empty() ? *newest : machine.resolve(options->to);
+    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Backup to = options->to.empty() ? newest(machine) : machine.resolve(options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
-    const Changes difference = machine.changes(from.commit, to.commit);
+    const Changes& difference = globals.keep(machine.changes(from.commit, to.commit));
     print(globals,
           show::changes(context(globals, machine), from, to, difference, read_alike(machine, from, to)));
     globals.exit = difference.empty() ? Exit::done : Exit::look;

@@ -77,8 +77,8 @@ void add_inspect(CLI::App& app, Globals& globals) {
                            "keepway inspect mill-1 /media/stick/MILL1");
   add_common(*made, *options);
   made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
-    const Inspection inspection = look(machine, *options);
+    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Inspection& inspection = globals.keep(look(machine, *options));
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
     globals.exit =
         inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict.worth);
@@ -93,9 +93,9 @@ void add_intake(CLI::App& app, Globals& globals) {
   add_common(*made, *options);
   add_storing(*made, *options);
   made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
+    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     if (options->intake.by.empty()) options->intake.by = who();
-    const Inspection inspection = look(machine, *options);
+    const Inspection& inspection = globals.keep(look(machine, *options));
     if (!may_store(inspection, *options, globals)) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
       return;
@@ -133,10 +133,10 @@ void add_confirm(CLI::App& app, Globals& globals) {
       ->check(filled())
       ->type_name("ADDRESS");
   made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
+    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     if (options->intake.by.empty()) options->intake.by = who();
     const Backup against = machine.resolve(options->against);
-    const Inspection inspection = look(machine, *options);
+    const Inspection& inspection = globals.keep(look(machine, *options));
     State meant = state_as_read_today(machine, against);
     if (!options->only.empty())
       meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,

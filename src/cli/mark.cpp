@@ -37,7 +37,7 @@ void add_mark(CLI::App& app, Globals& globals) {
       ->check(filled())
       ->type_name("WHEN");
   made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
+    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     check_mark_name(machine, options->name);
     const Backup backup = backup_at(machine, options->at);
     machine.repository().mark(options->name, backup.commit, who(), now());

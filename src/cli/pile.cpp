@@ -58,7 +58,7 @@ void add_pile(CLI::App& app, Globals& globals) {
   made->add_flag("--accept", options->pile.accept, "Store those too whose verdict is 'refused'");
   made->add_flag("--dry-run", options->pile.dry_run, "Show the plan, and store nothing");
   made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
+    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     if (options->pile.by.empty()) options->pile.by = who();
     options->pile.now = now();
     const Pile pile = find_pile(machine, options->drawer, order_option(options->dates));

@@ -41,7 +41,7 @@ void add_show(CLI::App& app, Globals& globals) {
       ->check(filled())
       ->type_name("WHEN");
   made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
+    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     const show::Context shown = context(globals, machine);
     const Backup at = backup_at(machine, options->at);
     if (options->address.empty()) {

@@ -45,7 +45,7 @@ void add_when(CLI::App& app, Globals& globals) {
       ->type_name("GROUP")
       ->excludes(what);
   made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
+    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     const show::Context shown = context(globals, machine);
     if (!options->group.empty()) {
       const Group group = group_option(options->group);
@@ -70,7 +70,7 @@ void add_when(CLI::App& app, Globals& globals) {
       globals.exit = Exit::look;
       return;
     }
-    const auto changes = machine.when(hits.front());
+    const auto& changes = globals.keep(machine.when(hits.front()));
     print(globals, show::when(shown, hits.front(), changes));
     if (changes.empty()) globals.exit = Exit::look;
   });
