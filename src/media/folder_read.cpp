@@ -22,13 +22,13 @@ mode_t kind_of(unsigned char type) {
   return type == DT_REG ? S_IFREG : type == DT_DIR ? S_IFDIR : 0;
 }
 
-File read_open(const Fd& fd, const std::filesystem::path& path, std::string name, std::uint64_t limit) {
-  const struct stat status = status_of(fd, path, Exit::input);
+File read_open(const Fd& fd, const Where& where, std::string name, std::uint64_t limit) {
+  const struct stat status = status_of(fd, where, Exit::input);
   if (!S_ISREG(status.st_mode)) {
     throw Error(Exit::refused, "neither a file nor a folder", "give the files of a backup",
-                Place{printable(path.native())});
+                Place{where.text()});
   }
-  return {std::move(name), read_whole(fd, status, path, limit, Exit::input), status.st_mtim.tv_sec};
+  return {std::move(name), read_whole(fd, status, where, limit, Exit::input), status.st_mtim.tv_sec};
 }
 
 // For what is neither file nor folder.
@@ -71,8 +71,8 @@ class FilesIn {
 
  private:
   [[nodiscard]] File one(const std::string& name, std::uint64_t limit) const {
-    const std::filesystem::path path = folder_ / name;
-    return read_open(open_to_read(::dirfd(&dir_), name, path, false, Exit::input), path, below_ + name,
+    const Where where(folder_, name);
+    return read_open(open_to_read(::dirfd(&dir_), name, where, false, Exit::input), where, below_ + name,
                      limit);
   }
   [[nodiscard]] std::uint64_t total(const std::vector<std::string>& names) const {

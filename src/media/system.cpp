@@ -64,41 +64,39 @@ std::string printable(std::string_view bytes) {
   return out;
 }
 
-void fail(Exit code, std::string_view what, int number, std::string remedy,
-          const std::filesystem::path& path) {
+void fail(Exit code, std::string_view what, int number, std::string remedy, const Where& where) {
   throw Error(code, fmt::format("{}: {}", what, std::generic_category().message(number)), std::move(remedy),
-              Place{printable(path.native())});
+              Place{where.text()});
 }
 
 Fd open_to_read(const std::filesystem::path& path, bool follow, Exit code) {
   return open_to_read(AT_FDCWD, path.native(), path, follow, code);
 }
 
-Fd open_to_read(int folder, const std::string& name, const std::filesystem::path& path, bool follow,
-                Exit code) {
+Fd open_to_read(int folder, const std::string& name, const Where& where, bool follow, Exit code) {
   // O_NONBLOCK: should a file have turned into a pipe since it was looked at, do not wait on it.
   Fd fd(::openat(folder, name.c_str(),
                  O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK | (follow ? 0 : O_NOFOLLOW)));
-  if (!fd.ok()) fail(code, "cannot be opened", errno, "check the path and your right to read it", path);
+  if (!fd.ok()) fail(code, "cannot be opened", errno, "check the path and your right to read it", where);
   return fd;
 }
 
-struct stat status_of(const Fd& fd, const std::filesystem::path& path, Exit code) {
+struct stat status_of(const Fd& fd, const Where& where, Exit code) {
   struct stat now {};
-  if (::fstat(fd.get(), &now) != 0) fail(code, "cannot be read", errno, "check the medium", path);
+  if (::fstat(fd.get(), &now) != 0) fail(code, "cannot be read", errno, "check the medium", where);
   return now;
 }
 
-std::string read_whole(const Fd& fd, const std::filesystem::path& path, std::uint64_t limit, Exit code) {
-  return read_whole(fd, status_of(fd, path, code), path, limit, code);
+std::string read_whole(const Fd& fd, const Where& where, std::uint64_t limit, Exit code) {
+  return read_whole(fd, status_of(fd, where, code), where, limit, code);
 }
 
-std::string read_whole(const Fd& fd, const struct stat& before, const std::filesystem::path& path,
-                       std::uint64_t limit, Exit code) {
+std::string read_whole(const Fd& fd, const struct stat& before, const Where& where, std::uint64_t limit,
+                       Exit code) {
   const auto size = static_cast<std::uint64_t>(std::max<off_t>(before.st_size, 0));
   if (size > limit) {
     throw Error(Exit::input, fmt::format("{} bytes, over the bound of {}", size, limit),
-                "give only the files of a backup", Place{printable(path.native())});
+                "give only the files of a backup", Place{where.text()});
   }
   // One byte more than the size, so that a file that grew is seen.
   std::string bytes(static_cast<std::size_t>(size) + 1, '\0');
@@ -106,16 +104,16 @@ std::string read_whole(const Fd& fd, const struct stat& before, const std::files
   while (have < bytes.size()) {
     const ssize_t got = ::read(fd.get(), bytes.data() + have, bytes.size() - have);
     if (got < 0 && errno == EINTR) continue;
-    if (got < 0) fail(code, fmt::format("cannot be read at byte {}", have), errno, "check the medium", path);
+    if (got < 0) fail(code, fmt::format("cannot be read at byte {}", have), errno, "check the medium", where);
     if (got == 0) break;
     have += static_cast<std::size_t>(got);
     if (have == size) break;  // a file gives all that it has: one that grew is told by its status
   }
-  const struct stat after = status_of(fd, path, code);
+  const struct stat after = status_of(fd, where, code);
   if (have != size || after.st_size != before.st_size || after.st_mtim.tv_sec != before.st_mtim.tv_sec ||
       after.st_mtim.tv_nsec != before.st_mtim.tv_nsec) {
     throw Error(Exit::input, "changed while it was being read",
-                "wait until nothing writes to it any more, then try again", Place{printable(path.native())});
+                "wait until nothing writes to it any more, then try again", Place{where.text()});
   }
   bytes.resize(have);
   return bytes;
