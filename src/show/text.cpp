@@ -48,13 +48,6 @@ std::size_t width(std::string_view text) {
       text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80; }));
 }
 
-std::string pad(std::string_view text, std::size_t columns) {
-  std::string out(text);
-  const std::size_t has = width(text);
-  if (has < columns) out.append(columns - has, ' ');
-  return out;
-}
-
 std::string wrap(std::string_view text, std::size_t columns, std::size_t indent) {
   std::string out;
   std::size_t at = indent;
@@ -87,15 +80,21 @@ std::string Grid::text(const Style& style) const {
     widths.resize(std::max(widths.size(), row.cells.size()));
     for (std::size_t i = 0; i < row.cells.size(); ++i) widths[i] = std::max(widths[i], width(row.cells[i]));
   }
+  std::size_t line = indent_ + 1;
+  for (const std::size_t each : widths) line += each + 2;
   std::string out;
+  out.reserve(line * rows_.size());
   for (const Row& row : rows_) {
-    std::string line(indent_, ' ');
+    const std::size_t begin = out.size();
+    out.append(indent_, ' ');
     for (std::size_t i = 0; i < row.cells.size(); ++i) {
-      const bool last = i + 1 == row.cells.size();
-      line += last ? row.cells[i] : pad(row.cells[i], widths[i]) + "  ";
+      out += row.cells[i];
+      if (i + 1 < row.cells.size()) out.append(widths[i] - width(row.cells[i]) + 2, ' ');
     }
-    line.erase(line.find_last_not_of(' ') + 1);
-    out += paint(style, row.tone, line) + '\n';
+    while (out.size() > begin && out.back() == ' ') out.pop_back();
+    if (row.tone != Tone::plain)
+      out.replace(begin, std::string::npos, paint(style, row.tone, out.substr(begin)));
+    out += '\n';
     for (const auto& [tone, text] : row.notes) {
       out.append(indent_ + 4, ' ');
       out += paint(style, tone, text) + '\n';

@@ -15,7 +15,6 @@ Tone tone_of(Worth worth);
 
 // Columns a text takes on a terminal: UTF-8 characters, counted one each.
 std::size_t width(std::string_view text);
-std::string pad(std::string_view text, std::size_t columns);
 // Lines of at most `columns`, later ones indented by `indent`.
 std::string wrap(std::string_view text, std::size_t columns, std::size_t indent);
 
