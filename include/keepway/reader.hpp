@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -126,6 +127,10 @@ class ReadingMemory {
   ReadingMemory(ReadingMemory&&) noexcept;
   ReadingMemory& operator=(ReadingMemory&&) noexcept;
   ~ReadingMemory();
+
+  // Tells by its sum whether a file came with the backup before. Then the memory need not hold the sums of
+  // files whose readings it does not hold, which are new with each backup.
+  void came_before(std::function<bool(const Sha256&)> tell);
 
   // What the last read_backup() with it met, to be kept for another process, and back. `reader` names what
   // the readings depend on: layout, context and the program's build. Bytes for another reader, or that are

@@ -136,6 +136,8 @@ class Repository {
   // Id of the blob or tree at a path, without reading it; nullopt when absent.
   [[nodiscard]] std::optional<Oid> id_at(const Oid& commit, const std::string& path) const;
   [[nodiscard]] std::string read(const Oid& blob) const;
+  // Whether a content of that SHA-256 was among those last added, as far as is remembered.
+  [[nodiscard]] bool was_added_last(const Sha256& sum) const;
   // Ids that contents would have as blobs, in their order, whether they are stored or not.
   // `sums`: their SHA-256 where it is known, or empty.
   [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents,

@@ -53,19 +53,24 @@ std::optional<reader::FileOutput> ReadingMemory::Impl::find(const OriginalView& 
 
 void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutput& output) {
   if (!file.sum) return;
-  changed = true;
   const auto [place, fresh] = files.try_emplace(std::string(file.name));
   File& held = place->second;
   bytes -= held.output.size();
   // One that is new, or came otherwise than before, may well come otherwise again: its output is kept once it
   // comes the same, and a first intake of thousands of files writes none.
-  const bool settled = !fresh && held.sum == *file.sum && file.bytes.size() < most_bytes;
+  const bool again = came_before ? came_before(*file.sum) : !fresh && held.sum == *file.sum;
+  const bool settled = again && file.bytes.size() < most_bytes;
+  changed = changed || !came_before || settled || !held.output.empty();
   held = {*file.sum, {}, settled ? reader::write_output(output) : std::string(), reads};
   held.output = held.own;
   bytes += held.output.size();
   if (bytes <= most_bytes) return;
   bytes -= held.output.size();
   files.erase(place);
+}
+
+void ReadingMemory::came_before(std::function<bool(const Sha256&)> tell) {
+  impl_->came_before = std::move(tell);
 }
 
 bool ReadingMemory::changed() const {
@@ -76,7 +81,7 @@ std::string ReadingMemory::write(const Sha256& reader) const {
   std::string out(mark);
   put_raw(out, reader);
   for (const auto& [name, file] : impl_->files) {
-    if (file.met != impl_->reads) continue;
+    if (file.met != impl_->reads || (impl_->came_before && file.output.empty())) continue;
     put_text(out, name);
     put_raw(out, file.sum);
     put_text(out, file.output);

@@ -35,6 +35,7 @@ struct ReadingMemory::Impl {
   std::size_t bytes = 0;
   std::size_t reads = 0;
   bool changed = false;
+  std::function<bool(const Sha256&)> came_before;
 
   // Before each read_backup().
   void begin();

@@ -52,6 +52,7 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
   auto memory = std::make_shared<ReadingMemory>(readings().recall());
+  memory->came_before([this](const Sha256& sum) { return repository_.was_added_last(sum); });
   Inspection inspection = read(std::move(set), options, memory.get());
   inspection.memory = std::move(memory);
   judge(inspection, options);

@@ -123,6 +123,10 @@ std::string Repository::read(const Oid& blob) const {
   return std::move(object.bytes);
 }
 
+bool Repository::was_added_last(const Sha256& sum) const {
+  return impl_->known.holds(impl_->git_folder(), sum);
+}
+
 std::vector<Oid> Repository::blob_ids(const std::vector<std::string_view>& contents,
                                       const std::vector<std::optional<Sha256>>& sums) const {
   std::vector<Oid> out;

@@ -59,11 +59,20 @@ void KnownBlobs::forget(const std::filesystem::path& git_folder) noexcept {
   store::forget(git_folder, file_name);
 }
 
+void KnownBlobs::load_once(const std::filesystem::path& git_folder) {
+  if (!loaded_) known_ = load(git_folder);
+  loaded_ = true;
+}
+
+bool KnownBlobs::holds(const std::filesystem::path& git_folder, const Sha256& sum) {
+  load_once(git_folder);
+  return known_.contains(sum);
+}
+
 std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,
                                      const std::vector<std::string_view>& contents,
                                      const std::vector<std::optional<Sha256>>& sums) {
-  if (!loaded_) known_ = load(git_folder);
-  loaded_ = true;
+  load_once(git_folder);
   std::vector<Sha256> digests(contents.size());
   std::vector<git_oid> out(contents.size());
   std::vector<std::size_t> to_hash;

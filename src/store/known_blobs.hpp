@@ -25,6 +25,8 @@ class KnownBlobs {
   std::vector<git_oid> ids(const std::filesystem::path& git_folder,
                            const std::vector<std::string_view>& contents,
                            const std::vector<std::optional<Sha256>>& sums = {});
+  // Whether a content of that sum is remembered.
+  bool holds(const std::filesystem::path& git_folder, const Sha256& sum);
   // Remembers those of the last ids(), if there was anything new. Never fails.
   void save(const std::filesystem::path& git_folder) noexcept;
 
@@ -38,6 +40,7 @@ class KnownBlobs {
   using Known = std::map<Sha256, git_oid>;
   static std::optional<Known> parse(std::string_view bytes);
   static Known load(const std::filesystem::path& git_folder);
+  void load_once(const std::filesystem::path& git_folder);
   bool loaded_ = false;
   bool new_ones_ = false;
   Known known_;

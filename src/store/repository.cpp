@@ -217,7 +217,6 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   for (const std::string& prefix : replace) replaced.push_back(clean_prefix(prefix));
 
   ObjectBatch batch(*repo, git_folder());
-  const std::vector<NewFile> new_files = add_blobs(sorted, batch);
   std::vector<git_oid> parents;
   std::optional<git_oid> old_tree;
   if (tip) {
@@ -230,6 +229,10 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     take<CommitHandle>("read a parent", git_commit_lookup, repo.get(), &id);
     parents.push_back(id);
   }
+  // What the tip holds at the same path is there, and need not be looked for in every pack.
+  std::vector<TreeEntry> old_files;
+  if (old_tree && !series) old_files = list_files(*repo, *old_tree, "");
+  const std::vector<NewFile> new_files = add_blobs(sorted, old_files, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
   const std::string reason = "keepway: " + printable(commit.summary);
@@ -244,7 +247,8 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   return oid_text(id);
 }
 
-std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& files, ObjectBatch& batch) {
+std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& files,
+                                                 const std::vector<TreeEntry>& there, ObjectBatch& batch) {
   std::vector<NewFile> out;
   out.reserve(files.size());
   std::vector<std::string_view> contents;  // of those whose ids are not known yet
@@ -259,10 +263,14 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
     places.push_back(i);
   }
   const std::vector<git_oid> ids = known.ids(git_folder(), contents, sums);
+  auto before = there.begin();
   for (std::size_t i = 0; i < places.size(); ++i) {
     const TreeFile& file = files[places[i]];
     out[places[i]].id = ids[i];
-    batch.add_blob(ids[i], file.bytes);
+    before = std::find_if(before, there.end(), [&](const TreeEntry& old) { return old.path >= file.path; });
+    const bool same =
+        before != there.end() && before->path == file.path && git_oid_equal(&before->id, &ids[i]) != 0;
+    if (!same) batch.add_blob(ids[i], file.bytes);
     if (series) series->remember(file, ids[i]);
   }
   return out;

@@ -4,6 +4,7 @@
 #include <libdeflate.h>
 
 #include <cstring>
+#include <set>
 
 #include "unit/reader_support.hpp"
 
@@ -114,6 +115,33 @@ TEST(ReadingMemory, TellsWhetherThereIsAnythingNewInIt) {
   EXPECT_GT(memory.write(reader).size(), with_one);
   (void)read_backup(parsed, {}, summed(other), &memory);
   EXPECT_FALSE(memory.changed());
+}
+
+TEST(ReadingMemory, HoldsNoSumsWhereSomebodyElseTellsWhatCameBefore) {
+  const Layout parsed = parse_layout(layout, "test.toml");
+  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=1\n"}};
+  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=2\n"}};
+  ReadingMemory memory;
+  std::set<Sha256> before;
+  const auto read_and_pass_on = [&](const test::Files& given) {
+    const std::string anew = shown(read_backup(parsed, {}, summed(given)));
+    memory.came_before([&before](const Sha256& sum) { return before.contains(sum); });
+    EXPECT_EQ(shown(read_backup(parsed, {}, summed(given), &memory)), anew);
+    const bool changed = memory.changed();
+    before.clear();
+    for (const auto& [name, bytes] : given) before.insert(sha256(bytes));
+    memory = *ReadingMemory::read(memory.write(reader), reader);
+    return changed;
+  };
+  const std::size_t nothing = ReadingMemory().write(reader).size();
+  EXPECT_FALSE(read_and_pass_on(files));
+  EXPECT_EQ(memory.write(reader).size(), nothing);
+  EXPECT_TRUE(read_and_pass_on(files)) << "both came twice";
+  EXPECT_FALSE(read_and_pass_on(files));
+  EXPECT_TRUE(read_and_pass_on(other)) << "what was held is no more";
+  EXPECT_FALSE(read_and_pass_on(files)) << "one that changes each time is not written down";
+  EXPECT_FALSE(read_and_pass_on(other));
+  EXPECT_TRUE(read_and_pass_on(other));
 }
 
 TEST(ReadingMemory, WithoutSumsNothingIsRemembered) {
