@@ -23,8 +23,9 @@ namespace keepway::store {
 
 // One row or one whole file of `state/` that a backup left otherwise than the backup before.
 struct Change {
-  std::string name;                  // see row_name() and file_name()
-  std::optional<std::string> value;  // a row's value as written, a file's blob id; absent: gone
+  std::string name;                        // see row_name() and file_name()
+  std::optional<std::string> value;        // a row's value as written, a file's blob id; absent: gone
+  std::optional<std::string> before = {};  // a row's value before; absent: it was not there. Never of a file
   friend bool operator==(const Change&, const Change&) = default;
 };
 // Rows are those of `state/NAME.tsv`: a key as written, TAB, a value. `path` is whole: "state/offsets.tsv".
@@ -105,6 +106,12 @@ class IndexEnd {
   using Visit =
       std::function<bool(std::optional<std::uint32_t> number, const std::function<CommitInfo()>& info)>;
   [[nodiscard]] std::optional<Oid> visit(const Oid& tip, const Visit& visit) const;
+
+  // Visits the rows that differ between two commits of one line, the older first, in no order: what stands in
+  // both, as written. False, perhaps after some visits, where the end of the file does not tell all of it.
+  using VisitRow = std::function<void(std::string_view name, std::optional<std::string_view> before,
+                                      std::optional<std::string_view> after)>;
+  [[nodiscard]] bool rows_between(const Oid& older, const Oid& newer, const VisitRow& visit) const;
 
  private:
   std::unique_ptr<IndexFile> file_;

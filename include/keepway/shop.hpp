@@ -211,12 +211,16 @@ class Machine {
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;
+  [[nodiscard]] const store::IndexEnd& index_end() const;
   [[nodiscard]] std::optional<Backup> near_tip(int number) const;
+  [[nodiscard]] std::optional<std::vector<ValueChange>> values_near_tip(const store::Oid& from,
+                                                                        const store::Oid& to) const;
   [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
   void add_marks(std::vector<Backup>& backups) const;
   mutable std::optional<store::Index> index_;
   mutable store::Oid index_tip_;
   mutable std::optional<store::IndexEnd> index_end_;
+  mutable store::Oid index_end_tip_;
 };
 
 class Shop {

@@ -46,6 +46,9 @@ struct Address {
 // Order of keys as people count: digits compare as numbers (`2` before `10`), `/` sorts before all
 // else, so that a table's rows stay together. A total order: equal only for equal text.
 std::strong_ordering natural_order(std::string_view a, std::string_view b);
+// Appends bytes that compare as natural_order() does, but for texts equal as numbers, which come out the
+// same: for sorting many. False, with nothing sound appended, for a text that it cannot be done for.
+bool append_natural_key(std::string_view text, std::string& out);
 struct NaturalLess {
   using is_transparent = void;
   bool operator()(std::string_view a, std::string_view b) const { return natural_order(a, b) < 0; }

@@ -35,11 +35,12 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
   std::vector<store::Change> changes;
   for (const ValueChange& change : inspection.changes.values) {
     changes.push_back({store::row_name(table_path(change.group), escape(change.key)),
-                       change.after ? std::optional(escape(*change.after)) : std::nullopt});
+                       change.after ? std::optional(escape(*change.after)) : std::nullopt,
+                       change.before ? std::optional(escape(*change.before)) : std::nullopt});
   }
   const auto note_program = [&](const std::string& name) {
     const std::string path = program_path(name);
-    changes.push_back({store::file_name(path), repository.id_at(backup.commit, path)});
+    changes.push_back({store::file_name(path), repository.id_at(backup.commit, path), std::nullopt});
   };
   for (const ProgramChange& change : inspection.changes.programs) {
     note_program(change.name);

@@ -31,47 +31,6 @@ store::Oid tip_of(const store::Repository& repository) {
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
 }
 
-// The files of `blobs` that `others` does not have alike; both in path order.
-std::vector<StateFile> differing(const store::Repository& repository, const std::vector<store::Blob>& blobs,
-                                 const std::vector<store::Blob>& others) {
-  std::vector<StateFile> files;
-  auto other = others.begin();
-  for (const store::Blob& blob : blobs) {
-    while (other != others.end() && other->path < blob.path) ++other;
-    const bool same = other != others.end() && other->path == blob.path && other->id == blob.id;
-    // A table that is the same on both sides still says that its group is there; a program says nothing.
-    if (same && !blob.path.ends_with(".tsv")) continue;
-    files.push_back({blob.path, same ? std::string() : repository.read(blob.id)});
-  }
-  return files;
-}
-
-// Leaves out of two tables' texts the rows that both have, from the first on as long as the keys are the
-// same: they need not be taken apart to be found the same.
-void leave_out_common(std::string& before, std::string& after) {
-  const auto row_at = [](std::string_view text, std::size_t at) {
-    return text.substr(at, text.find('\n', at) - at + 1);
-  };
-  const auto key_of = [](std::string_view row) { return row.substr(0, row.find('\t')); };
-  std::string was;
-  std::string is;
-  std::size_t a = 0;
-  std::size_t b = 0;
-  while (a < before.size() && b < after.size()) {
-    const std::string_view old_row = row_at(before, a);
-    const std::string_view new_row = row_at(after, b);
-    if (old_row != new_row) {
-      if (key_of(old_row) != key_of(new_row)) break;
-      was += old_row;
-      is += new_row;
-    }
-    a += old_row.size();
-    b += new_row.size();
-  }
-  before = was.append(before, a);
-  after = is.append(after, b);
-}
-
 }  // namespace
 
 Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
@@ -109,6 +68,13 @@ const store::Index& Machine::index() const {
     index_tip_ = tip;
   }
   return *index_;
+}
+
+const store::IndexEnd& Machine::index_end() const {
+  const store::Oid tip = tip_of(repository_);
+  if (!index_end_ || index_end_tip_ != tip) index_end_.emplace(repository_);
+  index_end_tip_ = tip;
+  return *index_end_;
 }
 
 std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) const {
@@ -160,8 +126,7 @@ std::optional<Backup> Machine::near_tip(int number) const {
     if (here == number) found = backup();
     return !found && --left > 0 && (!first || (number < *first && *first - number <= near));
   };
-  if (!index_end_) index_end_.emplace(repository_);
-  const auto beyond = index_end_->visit(tip_of(repository_), [&](auto here, const auto& info) {
+  const auto beyond = index_end().visit(tip_of(repository_), [&](auto here, const auto& info) {
     return pass(here ? std::optional(static_cast<int>(*here)) : std::nullopt,
                 [&] { return backup_from_commit(info()); });
   });
@@ -267,21 +232,6 @@ State Machine::state_beside(const store::Oid& commit, Inspection& inspection) co
         {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
   }
   return read_state(std::move(files));
-}
-
-Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
-  const std::vector<store::Blob> before = repository_.list(from, "state/");
-  const std::vector<store::Blob> after = repository_.list(to, "state/");
-  std::vector<StateFile> was = differing(repository_, before, after);
-  std::vector<StateFile> is = differing(repository_, after, before);
-  auto one = was.begin();
-  for (StateFile& other : is) {
-    one = std::find_if(one, was.end(), [&](const StateFile& file) { return file.path >= other.path; });
-    if (one == was.end()) break;
-    if (one->path == other.path && other.path.ends_with(".tsv"))
-      leave_out_common(one->content, other.content);
-  }
-  return compare(read_state(std::move(was)), read_state(std::move(is)));
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {

@@ -113,6 +113,24 @@ std::strong_ordering natural_order(std::string_view a, std::string_view b) {
   return whole_a.compare(whole_b) <=> 0;
 }
 
+bool append_natural_key(std::string_view text, std::string& out) {
+  constexpr std::size_t most_digits = 200;
+  while (!text.empty()) {
+    const std::size_t run = digit_run(text);
+    if (run > 0) {
+      const std::string_view number = without_zeros(text.substr(0, run));
+      if (number.size() > most_digits) return false;
+      ((out += '0') += static_cast<char>(number.size())) += number;
+      text.remove_prefix(run);
+      continue;
+    }
+    if (static_cast<unsigned char>(text.front()) < 2) return false;
+    out += text.front() == '/' ? '\1' : text.front();
+    text.remove_prefix(1);
+  }
+  return true;
+}
+
 bool is_unread(std::string_view key) {
   return key.starts_with(unread_prefix);
 }

@@ -311,6 +311,51 @@ std::optional<Oid> IndexEnd::visit(const Oid& tip, const Visit& visit) const {
   return std::nullopt;
 }
 
+bool IndexEnd::rows_between(const Oid& older, const Oid& newer, const VisitRow& visit) const {
+  Finder finder(file_->heads());
+  const RawId stop = raw_id(older);
+  std::vector<std::size_t> passed;  // the newest first
+  std::size_t size = 0;
+  for (RawId commit = raw_id(newer); commit != stop;) {
+    const auto held = finder.find(commit);
+    if (!held) return false;
+    passed.push_back(*held);
+    size += file_->heads()[*held].size;
+    commit = file_->heads()[*held].parent;
+  }
+  struct Ends {
+    std::optional<std::string_view> before;
+    std::optional<std::string_view> after;
+  };
+  std::unordered_map<std::string_view, Ends> rows;
+  std::deque<std::string> ids;
+  std::string bytes;  // what the views look at
+  bytes.reserve(size);
+  const std::vector<Chunk> chunks = [&] {
+    std::vector<Chunk> read;
+    for (const std::size_t one : passed) {
+      const auto chunk = file_->chunk(one);
+      if (!chunk) break;
+      const std::size_t begin = bytes.size();
+      bytes += chunk->bytes();
+      read.push_back(*Chunk::read(std::string_view(bytes).substr(begin)));
+    }
+    return read;
+  }();
+  if (chunks.size() != passed.size()) return false;
+  for (auto chunk = chunks.rbegin(); chunk != chunks.rend(); ++chunk) {
+    chunk->rows([&](std::string_view name, auto before, auto now) {
+      if (now && (now->data() < bytes.data() || now->data() >= bytes.data() + bytes.size()))
+        now = ids.emplace_back(*now);
+      rows.try_emplace(name, Ends{before, now}).first->second.after = now;
+    });
+  }
+  for (const auto& [name, ends] : rows) {
+    if (ends.before != ends.after) visit(name, ends.before, ends.after);
+  }
+  return true;
+}
+
 std::filesystem::path Repository::git_folder() const {
   return impl_->git_folder();
 }

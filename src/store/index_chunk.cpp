@@ -15,6 +15,7 @@ namespace {
 constexpr char kind_gone = 0;
 constexpr char kind_text = 1;
 constexpr char kind_id = 2;
+constexpr char with_before = 4;  // besides one of these: the value before follows, as text
 
 std::string_view raw(const git_oid& oid) {
   return {reinterpret_cast<const char*>(oid.id), sizeof oid.id};
@@ -31,6 +32,7 @@ struct OneChange {
   std::string_view name;
   char kind = kind_gone;
   std::string_view value;
+  std::optional<std::string_view> before;
   [[nodiscard]] std::optional<std::string> text_of_value() const {
     if (kind == kind_gone) return std::nullopt;
     return kind == kind_id ? oid_of(value) : std::string(value);
@@ -39,9 +41,11 @@ struct OneChange {
 OneChange take_change(TakeBytes& take) {
   OneChange change;
   change.name = take.text();
-  change.kind = static_cast<char>(take.byte());
+  const unsigned kind = take.byte();
+  change.kind = static_cast<char>(kind & 3U);
   if (change.kind == kind_text) change.value = take.text();
   if (change.kind == kind_id) change.value = take.bytes(GIT_OID_RAWSZ);
+  if ((kind & with_before) != 0) change.before = take.text();
   return change;
 }
 
@@ -88,15 +92,17 @@ std::string write_chunk(const CommitInfo& commit, std::optional<std::uint32_t> n
   out += info;
   for (const Change& change : changes) {
     put_text(out, change.name);
+    const char more = change.before ? with_before : '\0';
     if (!change.value) {
-      out += kind_gone;
+      out += static_cast<char>(kind_gone | more);
     } else if (const auto id = parse_hex(*change.value)) {
-      out += kind_id;
+      out += static_cast<char>(kind_id | more);
       out += raw(*id);
     } else {
-      out += kind_text;
+      out += static_cast<char>(kind_text | more);
       put_text(out, *change.value);
     }
+    if (change.before) put_text(out, *change.before);
   }
   out.resize((out.size() + 7) / 8 * 8, '\0');
   head.size = static_cast<std::uint32_t>(out.size());
@@ -187,9 +193,24 @@ std::vector<Change> Chunk::changes() const {
   out.reserve(head.changes);
   for (std::uint32_t i = 0; i < head.changes; ++i) {
     const OneChange change = take_change(take);
-    out.push_back({std::string(change.name), change.text_of_value()});
+    out.push_back({std::string(change.name), change.text_of_value(),
+                   change.before ? std::optional(std::string(*change.before)) : std::nullopt});
   }
   return out;
+}
+
+void Chunk::rows(const VisitRow& visit) const {
+  const ChunkHead head = this->head();
+  TakeBytes take(bytes_.substr(sizeof head + head.changes * sizeof(std::uint32_t) + head.info_size));
+  std::string id;
+  for (std::uint32_t i = 0; i < head.changes; ++i) {
+    const OneChange change = take_change(take);
+    if (!change.name.starts_with('r')) continue;
+    std::optional<std::string_view> now;
+    if (change.kind == kind_text) now = change.value;
+    if (change.kind == kind_id) now = id = oid_of(change.value);  // a value that looks like an id
+    visit(change.name, change.before, now);
+  }
 }
 
 }  // namespace keepway::store

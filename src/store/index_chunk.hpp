@@ -3,8 +3,9 @@
 //   head | hash of each change's name | message facts | changes | padding to 8 bytes
 //
 // Numbers are in the machine's own byte order: a file from another kind of machine reads as damaged.
-// The CRC is over all that follows it. The hashes stand together, so that a search for one name reads
-// little of each chunk.
+// A row's change holds its value before, too: so the rows that differ between two commits are told by the
+// chunks between them. The CRC is over all that follows it. The hashes stand together, so that a search for
+// one name reads little of each chunk.
 #pragma once
 
 #include <git2.h>
@@ -34,7 +35,7 @@ struct ChunkHead {
   std::uint32_t info_size = 0;
   friend bool operator==(const ChunkHead&, const ChunkHead&) = default;
 };
-inline constexpr std::uint32_t chunk_magic = 0x6b770a02;
+inline constexpr std::uint32_t chunk_magic = 0x6b770a03;
 static_assert(sizeof(ChunkHead) == 72 && sizeof(ChunkHead) % 8 == 0);
 
 std::uint32_t name_hash(std::string_view name);
@@ -64,6 +65,10 @@ class Chunk {
   [[nodiscard]] std::optional<std::optional<std::string>> find(std::string_view name,
                                                                std::uint32_t hash) const;
   [[nodiscard]] std::vector<Change> changes() const;
+  // The rows among the changes, with their values before and now.
+  using VisitRow = std::function<void(std::string_view name, std::optional<std::string_view> before,
+                                      std::optional<std::string_view> now)>;
+  void rows(const VisitRow& visit) const;
 
  private:
   explicit Chunk(std::string_view bytes) : bytes_(bytes) {}

@@ -80,6 +80,7 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
   const auto below = [&](unsigned limit) { return static_cast<unsigned>(random() % limit); };
   Machine machine = enrolled();
   std::vector<std::string> programs(6);
+  std::vector<store::Oid> commits;
   for (int number = 1; number <= 40; ++number) {
     media::Set set;
     set.source = "folder";
@@ -104,9 +105,14 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
     }
     const auto last = machine.latest();
     const Backup stored = take_in(machine, std::move(set), std::int64_t{100000} * number);
-    if (last) {
-      const Changes whole = compare(machine.state(last->commit), machine.state(stored.commit));
-      const Changes quick = machine.changes(last->commit, stored.commit);
+    commits.push_back(stored.commit);
+    // The one before, any other, and the way back.
+    const store::Oid other = commits[below(static_cast<unsigned>(commits.size()))];
+    const store::Oid before = last ? last->commit : stored.commit;
+    for (const auto& [from, to] :
+         {std::pair(before, stored.commit), {other, stored.commit}, {stored.commit, other}}) {
+      const Changes whole = compare(machine.state(from), machine.state(to));
+      const Changes quick = machine.changes(from, to);
       EXPECT_EQ(gist(quick), gist(whole));
       EXPECT_EQ(quick.gone, whole.gone);
       EXPECT_EQ(quick.come, whole.come);

@@ -34,6 +34,26 @@ TEST(NaturalOrder, IsTotalOnRandomKeys) {
   }
 }
 
+TEST(NaturalOrder, KeysForSortingCompareTheSame) {
+  std::mt19937 random(8);
+  const auto key = [&] {
+    std::string text;
+    for (auto n = random() % 7; n > 0; --n) text += "01/a9:-\xC3"[random() % 8];
+    return text;
+  };
+  for (int i = 0; i < 50'000; ++i) {
+    const std::string a = key(), b = key();
+    std::string x, y;
+    ASSERT_TRUE(append_natural_key(a, x) && append_natural_key(b, y));
+    if (x == y) continue;  // told apart by their zeros alone
+    EXPECT_EQ(x < y, natural_order(a, b) < 0) << a << ' ' << b;
+  }
+  std::string out;
+  EXPECT_FALSE(append_natural_key(std::string("a\0b", 3), out));
+  EXPECT_FALSE(append_natural_key(std::string(300, '7'), out));
+  EXPECT_TRUE(append_natural_key(std::string(300, '0'), out));
+}
+
 TEST(Address, NamesGroupsAndKeys) {
   EXPECT_EQ(Address::parse("offsets/work/G54/X").key, "work/G54/X");
   EXPECT_EQ(Address::parse("settings").key, "");

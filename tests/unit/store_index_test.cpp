@@ -50,6 +50,9 @@ std::string told(const CommitInfo& info, std::uint32_t number) {
 std::string told(const std::string& name, const std::optional<std::string>& value) {
   return fmt::format("  {} {}\n", name, value ? "= " + *value : "gone");
 }
+std::string told(const Change& change) {
+  return told(change.name, change.value) + (change.before ? "  was " + *change.before + "\n" : "");
+}
 
 std::string from_index(const Repository& repository, const Oid& tip) {
   const Index index = Index::open(repository, tip, numbered);
@@ -62,7 +65,7 @@ std::string from_index(const Repository& repository, const Oid& tip) {
     EXPECT_EQ(index.place_of(info.id), place);
     out += told(info, index.number(place));
     for (const Change& change : index.changes(place)) {
-      out += told(change.name, change.value);
+      out += told(change);
       by_name[change.name] += fmt::format("{}{}", place, told(change.name, change.value));
     }
   }
@@ -79,6 +82,22 @@ std::string from_index(const Repository& repository, const Oid& tip) {
   return out;
 }
 
+// By name. A row tells its value before, too.
+std::vector<Change> changes_of(const Values& was, const Values& is) {
+  std::map<std::string, Change> changed;
+  for (const auto& [name, value] : is) {
+    const auto before = was.find(name);
+    if (before == was.end() || before->second != value) changed[name] = {name, value, std::nullopt};
+  }
+  for (const auto& [name, value] : was) {
+    if (!is.contains(name)) changed[name] = {name, std::nullopt, std::nullopt};
+    if (name.starts_with('r') && changed.contains(name)) changed[name].before = value;
+  }
+  std::vector<Change> out;
+  for (auto& [name, change] : changed) out.push_back(std::move(change));
+  return out;
+}
+
 std::string from_git(const Repository& repository, const Oid& tip) {
   std::vector<CommitInfo> backups;
   repository.walk(tip, [&](const CommitInfo& info) {
@@ -90,15 +109,7 @@ std::string from_git(const Repository& repository, const Oid& tip) {
     out += told(backups[i], *numbered(backups[i]));
     const Values is = values_at(repository, backups[i].id);
     const Values was = i + 1 < backups.size() ? values_at(repository, backups[i + 1].id) : Values{};
-    std::map<std::string, std::optional<std::string>> changed;
-    for (const auto& [name, value] : is) {
-      const auto before = was.find(name);
-      if (before == was.end() || before->second != value) changed[name] = value;
-    }
-    for (const auto& [name, value] : was) {
-      if (!is.contains(name)) changed[name] = std::nullopt;
-    }
-    for (const auto& [name, value] : changed) out += told(name, value);
+    for (const Change& change : changes_of(was, is)) out += told(change);
   }
   return out;
 }
@@ -256,6 +267,47 @@ TEST_F(StoreIndex, TheEndOfTheFileIsAsTheLineInGit) {
     return true;
   });
   EXPECT_EQ(seen.substr(0, then), walked);
+}
+
+TEST_F(StoreIndex, TellsTheRowsBetweenAnyTwoBackupsOfALine) {
+  for (const std::uint32_t seed : {21U, 22U}) {
+    std::filesystem::remove_all(folder_);
+    Repository repository = made();
+    RandomHistory history(repository, seed);
+    for (int i = 0; i < 30; ++i) history.step();
+    const Oid tip = *repository.resolve("main");
+    EXPECT_FALSE(
+        IndexEnd(repository).rows_between(repository.info(tip).parents.front(), tip, [](auto, auto, auto) {}))
+        << "no index yet";
+    (void)Index::open(repository, tip, numbered);
+    std::vector<Oid> line;
+    repository.walk(tip, [&](const CommitInfo& info) {
+      if (numbered(info)) line.push_back(info.id);
+      return true;
+    });
+    ASSERT_GT(line.size(), 5U);
+    const IndexEnd end(repository);
+    for (std::size_t newer = 0; newer < line.size(); ++newer) {
+      for (std::size_t older = newer; older < line.size(); ++older) {
+        std::map<std::string, std::string> rows;
+        ASSERT_TRUE(end.rows_between(line[older], line[newer], [&](auto name, auto before, auto after) {
+          Change change{std::string(name), std::nullopt, std::nullopt};
+          if (after) change.value = std::string(*after);
+          if (before) change.before = std::string(*before);
+          EXPECT_TRUE(rows.emplace(change.name, told(change)).second);
+        }));
+        std::map<std::string, std::string> expected;
+        for (const Change& change :
+             changes_of(values_at(repository, line[older]), values_at(repository, line[newer]))) {
+          if (change.name.starts_with('r')) expected[change.name] = told(change);
+        }
+        ASSERT_EQ(rows, expected) << older << " to " << newer;
+      }
+      if (newer + 1 < line.size()) {
+        EXPECT_FALSE(end.rows_between(line[newer], line[newer + 1], [](auto, auto, auto) {})) << "backwards";
+      }
+    }
+  }
 }
 
 TEST_F(StoreIndex, IsFoundOutWhereverAByteIsWrongOrTheFileEnds) {
