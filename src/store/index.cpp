@@ -318,7 +318,7 @@ bool IndexEnd::rows_between(const Oid& older, const Oid& newer, const VisitRow& 
   std::size_t size = 0;
   for (RawId commit = raw_id(newer); commit != stop;) {
     const auto held = finder.find(commit);
-    if (!held) return false;
+    if (!held || passed.size() == file_->heads().size()) return false;  // not there; or forged to go round
     passed.push_back(*held);
     size += file_->heads()[*held].size;
     commit = file_->heads()[*held].parent;
