@@ -137,6 +137,7 @@ std::size_t Chunk::size_told(std::string_view head) {
 void Chunk::add_hashes(std::vector<std::uint32_t>& to) const {
   const std::size_t before = to.size();
   const std::size_t count = head().changes;
+  if (count == 0) return;
   to.resize(before + count);
   std::memcpy(to.data() + before, bytes_.data() + sizeof(ChunkHead), count * sizeof(std::uint32_t));
 }

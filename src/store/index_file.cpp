@@ -158,7 +158,7 @@ std::uint64_t IndexFile::take_heads() {
   const char* from = summed.data() + sizeof front;
   const auto fill = [&from](auto& list, std::size_t count) {
     list.resize(count);
-    std::memcpy(list.data(), from, count * sizeof list[0]);
+    if (count != 0) std::memcpy(list.data(), from, count * sizeof list[0]);
     from += count * sizeof list[0];
   };
   fill(heads_, front.chunks);
