@@ -1,11 +1,10 @@
 #include "reader/memory.hpp"
 
-#include <libdeflate.h>
-
 #include <algorithm>
 #include <cstring>
 
 #include "state/bytes.hpp"
+#include "state/seal.hpp"
 
 namespace keepway {
 namespace {
@@ -18,10 +17,6 @@ constexpr std::size_t most_bytes = std::size_t{64} << 20U;
 template <typename Number>
 void put_raw(std::string& out, const Number& number) {
   out.append(reinterpret_cast<const char*>(&number), sizeof number);
-}
-
-std::uint32_t sum_of(std::string_view bytes) {
-  return libdeflate_crc32(0, bytes.data(), bytes.size());
 }
 
 Sha256 take_sum(TakeBytes& take) {
@@ -86,16 +81,13 @@ std::string ReadingMemory::write(const Sha256& reader) const {
     put_raw(out, file.sum);
     put_text(out, file.output);
   }
-  put_raw(out, sum_of(out));
+  seal(out);
   return out;
 }
 
 bool ReadingMemory::whole(std::string_view bytes) {
-  std::uint32_t sum = 0;
-  if (!bytes.starts_with(mark) || bytes.size() < mark.size() + sizeof(Sha256) + sizeof sum) return false;
-  const std::string_view summed = bytes.substr(0, bytes.size() - sizeof sum);
-  std::memcpy(&sum, bytes.data() + summed.size(), sizeof sum);
-  return sum == sum_of(summed);
+  const auto summed = unsealed(bytes);
+  return summed && summed->starts_with(mark) && summed->size() >= mark.size() + sizeof(Sha256);
 }
 
 std::optional<ReadingMemory> ReadingMemory::read(std::string bytes, const Sha256& reader) {

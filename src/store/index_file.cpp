@@ -1,7 +1,6 @@
 #include "store/index_file.hpp"
 
 #include <fcntl.h>
-#include <libdeflate.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -10,6 +9,7 @@
 #include <cerrno>
 #include <utility>
 
+#include "state/seal.hpp"
 #include "store/remembered.hpp"
 
 namespace keepway::store {
@@ -143,19 +143,16 @@ std::optional<Chunk> IndexFile::chunk(std::size_t number) {
 // magic | how far in the index | number of chunks, of hashes | heads | places | hashes | CRC of all that
 std::uint64_t IndexFile::take_heads() {
   const auto bytes = recall(git_folder_, heads_name);
-  std::uint32_t sum = 0;
-  if (!bytes || bytes->size() < sizeof(HeadsFront) + sizeof sum) return 0;
-  const std::string_view summed(bytes->data(), bytes->size() - sizeof sum);
-  std::memcpy(&sum, summed.data() + summed.size(), sizeof sum);
+  const auto summed = bytes ? unsealed(*bytes) : std::nullopt;
   HeadsFront front;
-  std::memcpy(&front, summed.data(), sizeof front);
+  if (!summed || summed->size() < sizeof front) return 0;
+  std::memcpy(&front, summed->data(), sizeof front);
   const std::uint64_t each = sizeof(ChunkHead) + sizeof(std::uint64_t);
   if (front.magic != HeadsFront().magic || front.known > window_.size() || front.chunks == 0 ||
-      summed.size() != sizeof front + front.chunks * each + front.hashes * sizeof(std::uint32_t) ||
-      libdeflate_crc32(0, summed.data(), summed.size()) != sum) {
+      summed->size() != sizeof front + front.chunks * each + front.hashes * sizeof(std::uint32_t)) {
     return 0;
   }
-  const char* from = summed.data() + sizeof front;
+  const char* from = summed->data() + sizeof front;
   const auto fill = [&from](auto& list, std::size_t count) {
     list.resize(count);
     if (count != 0) std::memcpy(list.data(), from, count * sizeof list[0]);
@@ -164,7 +161,7 @@ std::uint64_t IndexFile::take_heads() {
   fill(heads_, front.chunks);
   fill(places_, front.chunks);
   fill(hashes_, front.hashes);
-  first_hashes_.reserve(front.chunks + front.chunks / 16);
+  first_hashes_.reserve(front.chunks);
   std::size_t hashes = 0;
   for (const ChunkHead& head : heads_) {
     first_hashes_.push_back(hashes);
@@ -187,8 +184,7 @@ void IndexFile::remember_heads() const {
   put(heads_);
   put(places_);
   put(hashes_);
-  const std::uint32_t sum = libdeflate_crc32(0, out.data(), out.size());
-  out.append(reinterpret_cast<const char*>(&sum), sizeof sum);
+  seal(out);
   remember(git_folder_, heads_name, out);
 }
 

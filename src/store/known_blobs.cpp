@@ -1,10 +1,9 @@
 #include "store/known_blobs.hpp"
 
-#include <libdeflate.h>
-
 #include <cstring>
 
 #include "state/parallel.hpp"
+#include "state/seal.hpp"
 #include "store/git.hpp"
 #include "store/remembered.hpp"
 
@@ -13,26 +12,20 @@ namespace {
 
 constexpr std::string_view magic = "kwblobs1";
 constexpr const char* file_name = "blobs";
-constexpr std::size_t sum_size = 4;
-
-std::string sum_of(std::string_view rows) {
-  const std::uint32_t sum = libdeflate_crc32(0, rows.data(), rows.size());
-  return {reinterpret_cast<const char*>(&sum), sizeof sum};
-}
 
 }  // namespace
 
 std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view bytes) {
   constexpr std::size_t row = sizeof(Sha256) + GIT_OID_RAWSZ;
-  if (bytes.size() < magic.size() + sum_size || !bytes.starts_with(magic)) return std::nullopt;
-  const std::string_view rows = bytes.substr(magic.size(), bytes.size() - magic.size() - sum_size);
-  if (rows.size() % row != 0 || sum_of(rows) != bytes.substr(bytes.size() - sum_size)) return std::nullopt;
+  if (!bytes.starts_with(magic)) return std::nullopt;
+  const auto rows = unsealed(bytes.substr(magic.size()));
+  if (!rows || rows->size() % row != 0) return std::nullopt;
   Known known;
-  for (std::size_t at = 0; at < rows.size(); at += row) {
+  for (std::size_t at = 0; at < rows->size(); at += row) {
     Sha256 digest{};
     git_oid id{};
-    std::memcpy(digest.data(), rows.data() + at, digest.size());
-    std::memcpy(id.id, rows.data() + at + digest.size(), sizeof id.id);
+    std::memcpy(digest.data(), rows->data() + at, digest.size());
+    std::memcpy(id.id, rows->data() + at + digest.size(), sizeof id.id);
     known.emplace_hint(known.end(), digest, id);
   }
   return known;
@@ -112,7 +105,8 @@ void KnownBlobs::save(const std::filesystem::path& git_folder) noexcept {
       rows.append(reinterpret_cast<const char*>(digest.data()), digest.size());
       rows.append(reinterpret_cast<const char*>(id.id), sizeof id.id);
     }
-    remember(git_folder, file_name, std::string(magic) + rows + sum_of(rows));
+    seal(rows);
+    remember(git_folder, file_name, std::string(magic) + rows);
     known_ = last_;
     new_ones_ = false;
   } catch (...) {  // NOLINT(bugprone-empty-catch): the next add() hashes all, then
