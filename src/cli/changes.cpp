@@ -21,12 +21,6 @@ Backup before(const Machine& machine, const Backup& backup) {
       fmt::format("see what it holds: keepway show {} --at '#{}'", machine.facts().name, backup.number));
 }
 
-Backup newest(const Machine& machine) {
-  if (const auto backup = machine.latest()) return *backup;
-  throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
-              "take one in: keepway intake MACHINE PATH");
-}
-
 }  // namespace
 
 void add_changes(CLI::App& app, Globals& globals) {
@@ -45,7 +39,7 @@ void add_changes(CLI::App& app, Globals& globals) {
   made->add_option("TO", options->to, "The same; by default the newest backup")->check(filled());
   made->callback([&globals, options] {
     const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
-    const Backup to = options->to.empty() ? newest(machine) : machine.resolve(options->to);
+    const Backup to = backup_at(machine, options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
     const Changes& difference = globals.keep(machine.changes(from.commit, to.commit));
     print(globals,

@@ -128,18 +128,11 @@ std::string digest_of(const std::vector<SummedFile>& files, const std::vector<st
 
 namespace {
 
-template <typename Sum>
-SetSums sums_by(const media::Set& set, Sum sum) {
-  SetSums sums;
+SetSums with_digest(const media::Set& set, std::vector<Sha256> sums) {
   std::vector<SummedFile> files;
-  sums.files.reserve(set.files.size());
-  files.reserve(set.files.size());
-  for (const media::File& file : set.files) {
-    sums.files.push_back(sum(file));
-    files.push_back({file.name, hex(sums.files.back())});
-  }
-  sums.digest = digest_of(files, set.empty_folders);
-  return sums;
+  files.reserve(sums.size());
+  for (std::size_t i = 0; i < sums.size(); ++i) files.push_back({set.files[i].name, hex(sums[i])});
+  return {std::move(sums), digest_of(files, set.empty_folders)};
 }
 
 }  // namespace
@@ -151,28 +144,30 @@ SetSums sums_of(const media::Set& set) {
   constexpr std::size_t worth_a_thread = std::size_t{2} << 20U;
   in_parallel(set.files.size(), bytes > worth_a_thread,
               [&](std::size_t i) { sums[i] = sha256(set.files[i].bytes); });
-  return sums_by(set, [&, next = sums.begin()](const media::File&) mutable { return *next++; });
+  return with_digest(set, std::move(sums));
 }
 
 SetSums SumMemory::sums_of(const media::Set& set) {
   constexpr std::size_t most = std::size_t{64} << 20U;
   std::size_t room = most;
   std::unordered_map<std::string, File> now;
-  SetSums sums = sums_by(set, [&](const media::File& file) {
+  std::vector<Sha256> sums;
+  sums.reserve(set.files.size());
+  for (const media::File& file : set.files) {
     auto before = files_.extract(file.name);
     const bool same = !before.empty() && before.mapped().bytes == file.bytes;
     const Sha256 sum = same ? before.mapped().sum : sha256(file.bytes);
-    if (file.bytes.size() > room) return sum;
+    sums.push_back(sum);
+    if (file.bytes.size() > room) continue;
     room -= file.bytes.size();
     if (same) {
       now.insert(std::move(before));
     } else {
       now[file.name] = {file.bytes, sum};
     }
-    return sum;
-  });
+  }
   files_ = std::move(now);
-  return sums;
+  return with_digest(set, std::move(sums));
 }
 
 std::string set_digest(const media::Set& set) {

@@ -80,10 +80,7 @@ std::string Grid::text(const Style& style) const {
     widths.resize(std::max(widths.size(), row.cells.size()));
     for (std::size_t i = 0; i < row.cells.size(); ++i) widths[i] = std::max(widths[i], width(row.cells[i]));
   }
-  std::size_t line = indent_ + 1;
-  for (const std::size_t each : widths) line += each + 2;
   std::string out;
-  out.reserve(line * rows_.size());
   for (const Row& row : rows_) {
     const std::size_t begin = out.size();
     out.append(indent_, ' ');
