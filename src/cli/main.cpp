@@ -7,9 +7,9 @@
 #endif
 
 #include <array>
+#include <cstdint>
 #include <cstdlib>
 #include <exception>
-#include <memory>
 #include <string_view>
 
 #include "cli/command.hpp"
@@ -39,15 +39,23 @@ void keep_memory() {
   mallopt(M_MMAP_THRESHOLD, 64 << 20);
   mallopt(M_TRIM_THRESHOLD, 256 << 20);
 #ifdef MADV_HUGEPAGE
+  // What is asked for at first ends shortly before a large page, and is never used: one that was touched
+  // before it was spoken for would stay small, and what comes before it is as much as a small command takes
+  // in all.
+  constexpr std::uintptr_t large_page = std::uintptr_t{2} << 20U;
+  constexpr std::uintptr_t asked = 256 << 10;
+  constexpr std::uintptr_t before = asked + (16 << 10);
+  const auto end = reinterpret_cast<std::uintptr_t>(::sbrk(0));
+  const std::uintptr_t gap = large_page - (end + before) % large_page;
+  (void)::sbrk(static_cast<std::intptr_t>(gap));
   mallopt(M_TOP_PAD, heap);
-  void* from = ::sbrk(0);
-  void* volatile room =
-      std::malloc(heap / 64);  // the system is asked; volatile, or the compiler leaves it out
-  std::free(room);
-  mallopt(M_TOP_PAD, 128 << 10);  // glibc's own: other threads' heaps are smaller
-  constexpr std::size_t large_page = std::size_t{2} << 20U;
-  auto bytes = static_cast<std::size_t>(static_cast<char*>(::sbrk(0)) - static_cast<char*>(from));
-  if (std::align(large_page, large_page, from, bytes) != nullptr) (void)::madvise(from, bytes, MADV_HUGEPAGE);
+  [[maybe_unused]] static void* volatile unused;  // volatile, or the compiler leaves it out
+  unused = std::malloc(asked);                    // the system is asked
+  mallopt(M_TOP_PAD, 128 << 10);                  // glibc's own: other threads' heaps are smaller
+  const std::uintptr_t first = end + gap + before;
+  const auto past = reinterpret_cast<std::uintptr_t>(::sbrk(0));
+  // NOLINTNEXTLINE(performance-no-int-to-ptr): the next multiple of a size has no other form
+  if (past > first) (void)::madvise(reinterpret_cast<void*>(first), past - first, MADV_HUGEPAGE);
 #endif
 #endif
 }
