@@ -30,6 +30,7 @@ std::string remedy_for(int code, int klass, std::string_view message) {
       says(message, "could not find repository")) {
     return "see that the URL is right; make the repository on the server first: git init --bare NAME.git";
   }
+  if (says(message, "initialize SSH session")) return "see that libssh2 is installed (on Debian: libssh2-1)";
   if (klass == GIT_ERROR_SSL) return "see that the server's clock and certificate are right";
   if (klass == GIT_ERROR_NET || klass == GIT_ERROR_OS || klass == GIT_ERROR_SSH || klass == GIT_ERROR_HTTP) {
     return "see that the network and the server are up and the URL is right, then sync again: nothing is "

@@ -1,9 +1,9 @@
 // What only a connection needs is made ready when one first wants it, not at every start.
 //
-// Motivation: libgit2, started, parses every certificate of the computer, gathers randomness, and has OpenSSL
-// learn the names of its errors: together a third of the instructions of a day's intake, which connects to
-// nothing. It has no option against that. Linked in, its calls can be caught (ld's --wrap): they are put off,
-// and made good before the first TLS session is set up. libssh2 starts itself with its first session.
+// Motivation: libgit2, started, parses every certificate of the computer and gathers randomness, which takes
+// longer than many a command that connects to nothing. It has no option against that. Linked in, its calls can
+// be caught (ld's --wrap): they are put off, and made good before the first TLS session is set up. What it
+// calls for ssh is loaded late (late.cpp).
 #include <git2.h>
 
 #include <cstddef>
@@ -58,10 +58,6 @@ extern "C" int __wrap_mbedtls_ctr_drbg_seed(void* generator, Entropy* entropy, v
     return __real_mbedtls_ctr_drbg_seed(generator, entropy, source, custom, size);
   state.generator = generator;
   state.entropy = entropy;
-  return 0;
-}
-
-extern "C" int __wrap_libssh2_init(int /*flags*/) {
   return 0;
 }
 

@@ -16,7 +16,9 @@ std::string qr_svg(const std::string& text, const std::string& title) {
                         QR_ECLEVEL_M),
       &QRcode_free);
   if (!code) {
-    throw Error(Exit::store, "the QR code cannot be made", "this is a fault in keepway; report it");
+    throw Error(
+        Exit::store, "the QR code cannot be made",
+        "see that libqrencode is installed (on Debian: libqrencode4); if it is, report a fault in keepway");
   }
   // One path, a run of dark modules a stroke.
   std::string path;
