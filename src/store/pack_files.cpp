@@ -85,17 +85,20 @@ bool read_body(const PackFile& pack, std::size_t count, const VisitPiece& visit)
 }  // namespace
 
 std::vector<PackFile> pack_files(const fs::path& folder) {
-  std::vector<PackFile> packs;
   std::error_code trouble;
-  for (const auto& entry : fs::directory_iterator(folder, trouble)) {
-    if (entry.path().extension() != ".idx") continue;
+  std::set<std::string> names;
+  for (const auto& entry : fs::directory_iterator(folder, trouble)) names.insert(entry.path().filename());
+  std::vector<PackFile> packs;
+  for (const std::string& name : names) {
+    constexpr std::string_view ending = ".idx";
+    if (!name.ends_with(ending)) continue;
+    const std::string stem = name.substr(0, name.size() - ending.size());
     PackFile pack;
-    pack.stem = entry.path();
-    pack.stem.replace_extension();
+    pack.stem = folder / stem;
     std::error_code absent;
     pack.bytes = fs::file_size(with(pack, ".pack"), absent);
     if (absent) continue;
-    pack.kept = fs::exists(with(pack, ".keep")) || fs::exists(with(pack, ".promisor"));
+    pack.kept = names.contains(stem + ".keep") || names.contains(stem + ".promisor");
     packs.push_back(std::move(pack));
   }
   std::sort(packs.begin(), packs.end(), [](const PackFile& a, const PackFile& b) {
