@@ -148,6 +148,17 @@ class Machine {
   // that one backup may be read on another thread while the one before is judged and stored. `sums`: of the
   // set, when they are known already.
   [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options) const;
+  // What an inspection asks of the repository whatever comes in: where the line stands, and its newest backup
+  // with that one's state, still without its programs.
+  struct Before {
+    store::Oid tip;
+    std::optional<Backup> last;
+    State tables;
+  };
+  [[nodiscard]] Before before() const;
+  // `before` is called when it is needed: it may be got on another thread meanwhile.
+  [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options, SetSums sums,
+                                   const std::function<Before()>& before) const;
   [[nodiscard]] Inspection read(media::Set set, const IntakeOptions& options, ReadingMemory* memory = nullptr,
                                 std::optional<SetSums> sums = std::nullopt) const;
   void judge(Inspection& inspection, const IntakeOptions& options) const;
@@ -206,8 +217,10 @@ class Machine {
   Held newest_;
   Held good_;
 
-  // state(), taking files that the inspected backup has as well from there. Sums up its state files.
-  [[nodiscard]] State state_beside(const store::Oid& commit, Inspection& now) const;
+  void judge(Inspection& inspection, const IntakeOptions& options, Before before) const;
+  // `tables` with the commit's programs, those that the inspected backup has as well taken from there. Sums
+  // up the inspected backup's state files.
+  [[nodiscard]] State with_programs(State tables, const store::Oid& commit, Inspection& now) const;
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;

@@ -118,6 +118,9 @@ class Repository {
     std::uint64_t bytes_after = 0;
   };
   Tidied tidy();
+  // Reads and looks at what the next add() to the line that is checked out will ask of it: what the tip
+  // holds, and what stands in the work tree. For a thread with time to spare; nobody need.
+  void look_ahead() const noexcept;
   // For one who has just added: never fails, and bounded in what it takes on at a time.
   void tidy_when_due() noexcept;
 

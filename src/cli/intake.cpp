@@ -2,12 +2,15 @@
 // meant.
 #include <fmt/format.h>
 
+#include <exception>
+#include <future>
 #include <memory>
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/trial.hpp"
+#include "state/parallel.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -25,13 +28,52 @@ Exit exit_of(Worth worth) {
   return worth == Worth::good ? Exit::done : Exit::look;
 }
 
-Inspection look(const Machine& machine, Options& options) {
+media::Set received(Options& options) {
   if (!options.at.empty()) options.intake.at = time_option(options.at);
   options.intake.now = now();
   media::ReadOptions read;
   if (options.slot != 0) read.slot = options.slot;
   read.recover = options.recover;
-  return machine.inspect(media::read(options.path, read), options.intake);
+  return media::read(options.path, read);
+}
+
+// Both are kept until the program ends.
+struct Looked {
+  Machine& machine;
+  const Inspection& inspection;
+};
+
+// The machine is opened, and its newest backup looked up, while the medium is being read: neither needs the
+// other.
+Looked look(Globals& globals, Options& options) {
+  const std::filesystem::path folder = open_shop(globals).machine_folder(options.machine);
+  std::promise<Machine*> opening;
+  std::future<Machine*> opened = opening.get_future();
+  Aside before([&] {
+    Machine* machine = nullptr;
+    try {
+      machine = &globals.keep(Machine::open(folder));
+    } catch (...) {
+      opening.set_exception(std::current_exception());
+      return Machine::Before{};
+    }
+    opening.set_value(machine);
+    Machine::Before found = machine->before();
+    machine->repository().look_ahead();
+    return found;
+  });
+  media::Set set;
+  SetSums sums;
+  try {
+    set = received(options);
+    sums = sums_of(set);
+  } catch (...) {
+    (void)opened.get();  // a machine that cannot be opened is told of before a medium that cannot be read
+    throw;
+  }
+  Machine& machine = *opened.get();
+  return {machine, globals.keep(machine.inspect(std::move(set), options.intake, std::move(sums),
+                                                [&] { return before.get(); }))};
 }
 
 void add_common(CLI::App& made, Options& options) {
@@ -77,8 +119,7 @@ void add_inspect(CLI::App& app, Globals& globals) {
                            "keepway inspect mill-1 /media/stick/MILL1");
   add_common(*made, *options);
   made->callback([&globals, options] {
-    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
-    const Inspection& inspection = globals.keep(look(machine, *options));
+    const auto& [machine, inspection] = look(globals, *options);
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
     globals.exit =
         inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict.worth);
@@ -93,9 +134,8 @@ void add_intake(CLI::App& app, Globals& globals) {
   add_common(*made, *options);
   add_storing(*made, *options);
   made->callback([&globals, options] {
-    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     if (options->intake.by.empty()) options->intake.by = who();
-    const Inspection& inspection = globals.keep(look(machine, *options));
+    auto [machine, inspection] = look(globals, *options);
     if (!may_store(inspection, *options, globals)) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
       return;
@@ -136,7 +176,7 @@ void add_confirm(CLI::App& app, Globals& globals) {
     Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
     if (options->intake.by.empty()) options->intake.by = who();
     const Backup against = machine.resolve(options->against);
-    const Inspection& inspection = globals.keep(look(machine, *options));
+    const Inspection& inspection = globals.keep(machine.inspect(received(*options), options->intake));
     State meant = state_as_read_today(machine, against);
     if (!options->only.empty())
       meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,

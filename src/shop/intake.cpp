@@ -52,11 +52,18 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
 }  // namespace
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
+  SetSums sums = sums_of(set);
+  return inspect(std::move(set), options, std::move(sums), [this] { return before(); });
+}
+
+Inspection Machine::inspect(media::Set set, const IntakeOptions& options, SetSums sums,
+                            const std::function<Before()>& before) const {
   auto memory = std::make_shared<ReadingMemory>(readings().recall());
   memory->came_before([this](const Sha256& sum) { return repository_.was_added_last(sum); });
-  Inspection inspection = read(std::move(set), options, memory.get());
+  Inspection inspection = read(std::move(set), options, memory.get(), std::move(sums));
   inspection.memory = std::move(memory);
-  judge(inspection, options);
+  inspection.state_files = write_state(inspection.reading.state);
+  judge(inspection, options, before());
   return inspection;
 }
 
@@ -70,17 +77,29 @@ Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMe
   return inspection;
 }
 
+Machine::Before Machine::before() const {
+  Before before{repository_.tip().value_or(""), latest(), {}};
+  if (!before.last || newest_.commit == before.last->commit) return before;
+  for (const Group group : all_groups) before.tables.table(group) = table(before.last->commit, group);
+  return before;
+}
+
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
   inspection.state_files = write_state(inspection.reading.state);
-  inspection.tip = repository_.tip().value_or("");
-  inspection.last = latest();
+  judge(inspection, options, before());
+}
+
+void Machine::judge(Inspection& inspection, const IntakeOptions& options, Before before) const {
+  inspection.tip = std::move(before.tip);
+  inspection.last = std::move(before.last);
   std::shared_ptr<const Previous> last;
   std::shared_ptr<const Previous> good;
   if (inspection.last) {
     const store::Oid& commit = inspection.last->commit;
-    last = newest_.commit == commit ? newest_.state
-                                    : std::make_shared<const Previous>(
-                                          Previous{state_beside(commit, inspection), inspection.last->at});
+    last = newest_.commit == commit
+               ? newest_.state
+               : std::make_shared<const Previous>(Previous{
+                     with_programs(std::move(before.tables), commit, inspection), inspection.last->at});
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
     const auto base = baseline(repository_, commit);
     if (base && base->commit != commit) {

@@ -213,7 +213,7 @@ State Machine::state(const store::Oid& commit) const {
   return read_state(std::move(files));
 }
 
-State Machine::state_beside(const store::Oid& commit, Inspection& inspection) const {
+State Machine::with_programs(State tables, const store::Oid& commit, Inspection& inspection) const {
   const std::vector<StateFile>& now = inspection.state_files;
   std::vector<std::string_view> contents;
   contents.reserve(now.size());
@@ -226,12 +226,13 @@ State Machine::state_beside(const store::Oid& commit, Inspection& inspection) co
   std::unordered_map<std::string_view, std::size_t> at_hand;
   for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
   std::vector<StateFile> files;
-  for (const store::Blob& blob : repository_.list(commit, "state/")) {
+  for (const store::Blob& blob : repository_.list(commit, "state/programs/")) {
     const auto found = at_hand.find(blob.id);
     files.push_back(
         {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
   }
-  return read_state(std::move(files));
+  tables.programs = read_state(std::move(files)).programs;
+  return tables;
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "store/attributes.hpp"
 #include "store/impl.hpp"
@@ -11,7 +12,6 @@
 #include "store/series.hpp"
 #include "store/tree.hpp"
 #include "store/verify.hpp"
-#include "store/worktree.hpp"
 
 namespace keepway::store {
 namespace {
@@ -177,6 +177,15 @@ void Repository::repair(const std::vector<std::string>& replace) {
   if (tip) impl_->bring_work_tree(tip, replace, {});
 }
 
+void Repository::look_ahead() const noexcept {
+  try {
+    impl_->ahead.reset();
+    const auto tip = impl_->target("HEAD");
+    if (tip && !impl_->series) impl_->ahead = look_at(*impl_->repo, impl_->folder, *tip);
+  } catch (...) {  // NOLINT(bugprone-empty-catch): told by what needs it
+  }
+}
+
 std::string Repository::Impl::head_ref() const {
   const auto head = take<RefHandle>("read HEAD", git_reference_lookup, repo.get(), "HEAD");
   const char* name = git_reference_symbolic_target(head.get());
@@ -230,9 +239,11 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     parents.push_back(id);
   }
   // What the tip holds at the same path is there, and need not be looked for in every pack.
-  std::vector<TreeEntry> old_files;
-  if (old_tree && !series) old_files = list_files(*repo, *old_tree, "");
-  const std::vector<NewFile> new_files = add_blobs(sorted, old_files, batch);
+  std::optional<Standing> standing = std::exchange(ahead, std::nullopt);
+  if (standing && !(tip && git_oid_equal(&standing->commit, &*tip) != 0)) standing.reset();
+  std::vector<TreeEntry> listed;
+  if (old_tree && !series && !standing) listed = list_files(*repo, *old_tree, "");
+  const std::vector<NewFile> new_files = add_blobs(sorted, standing ? standing->files : listed, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
   const std::string reason = "keepway: " + printable(commit.summary);
@@ -243,7 +254,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   }
   batch.write();
   known.save(git_folder());
-  move_line(ref, tip, id, reason, replace, sorted);
+  move_line(ref, tip, id, reason, replace, sorted, standing ? &*standing : nullptr);
   return oid_text(id);
 }
 
@@ -278,7 +289,7 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
 
 void Repository::Impl::move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
                                  const std::string& reason, const std::vector<std::string>& replace,
-                                 const std::vector<TreeFile>& fresh) {
+                                 const std::vector<TreeFile>& fresh, const Standing* standing) {
   const bool checked_out = ref == head_ref();
   if (checked_out) WorkTree(*repo, folder).set_pending({tip, replace});
   RefHandle moved;
@@ -296,7 +307,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
     if (const auto now = target(ref); now && git_oid_equal(&*now, &id) != 0) take_back(ref, id, tip);
     throw;
   }
-  if (checked_out) bring_work_tree(tip, replace, fresh);
+  if (checked_out) bring_work_tree(tip, replace, fresh, standing);
 }
 
 void Repository::Impl::take_back(const std::string& ref, const git_oid& from,
@@ -317,10 +328,10 @@ void Repository::Impl::finish_pending() {
 
 void Repository::Impl::bring_work_tree(const std::optional<git_oid>& before,
                                        const std::vector<std::string>& folders,
-                                       const std::vector<TreeFile>& fresh) {
+                                       const std::vector<TreeFile>& fresh, const Standing* standing) {
   try {
     WorkTree work_tree(*repo, folder);
-    if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh);
+    if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh, standing);
     work_tree.clear_pending();
     trouble.clear();
   } catch (const Error& error) {

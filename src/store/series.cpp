@@ -106,7 +106,7 @@ void Repository::Impl::land_series() {
   (void)known.ids(git_folder(), series->contents());
   known.save(git_folder());
   const Series::Landing& to = *series->landing();
-  move_line(to.ref, to.before, to.tip, to.reason, to.replaced, {});
+  move_line(to.ref, to.before, to.tip, to.reason, to.replaced, {}, nullptr);
 }
 
 std::size_t Repository::series_bytes() const {

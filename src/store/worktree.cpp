@@ -70,8 +70,20 @@ void side_by_side(const std::vector<TreeEntry>& before, const std::vector<TreeEn
 
 }  // namespace
 
+Standing look_at(git_repository& repo, const std::filesystem::path& folder, const git_oid& commit) {
+  Standing standing;
+  standing.commit = commit;
+  const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, &repo, &commit);
+  standing.files = list_files(repo, *git_commit_tree_id(handle.get()), "");
+  standing.seen.reserve(standing.files.size());
+  Folder disk(folder);
+  for (const TreeEntry& file : standing.files) standing.seen.push_back(disk.look(file.path));
+  return standing;
+}
+
 struct WorkTree::Change {
   const TreeEntry* before;
+  const std::optional<struct stat>* seen;  // what stood there; null: look
   const TreeEntry& after;
   bool ours;
   struct timespec index_time;
@@ -162,7 +174,8 @@ std::optional<WorkTree::Write> WorkTree::put(git_index& index, const Change& cha
   write.entry.mode = after.executable ? GIT_FILEMODE_BLOB_EXECUTABLE : GIT_FILEMODE_BLOB;
   write.entry.path = after.path.c_str();
 
-  const auto found = disk_.look(after.path);
+  // Below our folders all is overwritten, whatever came there since somebody looked.
+  const auto found = change.ours && change.seen != nullptr ? *change.seen : disk_.look(after.path);
   const git_index_entry* old = git_index_get_bypath(&index, after.path.c_str(), 0);
   if (old != nullptr && found && same(old->id, after.id) && old->mode == write.entry.mode &&
       unchanged(*old, *found, change.index_time)) {
@@ -225,8 +238,11 @@ void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> f
 }
 
 void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
-                     const std::vector<std::string>& folders, std::span<const TreeFile> fresh) {
-  const std::vector<TreeEntry> old_files = files_of(before);
+                     const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
+                     const Standing* known) {
+  if (known != nullptr && !(before && same(known->commit, *before))) known = nullptr;
+  const std::vector<TreeEntry> listed = known == nullptr ? files_of(before) : std::vector<TreeEntry>();
+  const std::vector<TreeEntry>& old_files = known == nullptr ? listed : known->files;
   const std::vector<TreeEntry> new_files = files_of(after);
   bool rebuild = false;
   const IndexHandle index = open_index(rebuild);
@@ -261,8 +277,12 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
     const bool mine = ours(is->path, folders);
     const bool same_file = was != nullptr && same(was->id, is->id) && was->executable == is->executable;
     if (same_file && !mine && !rebuild) return;
+    const auto* seen = known != nullptr && was != nullptr
+                           ? &known->seen.at(static_cast<std::size_t>(was - old_files.data()))
+                           : nullptr;
     attempt([&] {
-      if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim})) writes.push_back(std::move(*write));
+      if (auto write = put(*index, {was, seen, *is, mine, index_stat.st_mtim}))
+        writes.push_back(std::move(*write));
     });
   });
   write_all(writes, fresh);

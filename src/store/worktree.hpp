@@ -1,6 +1,8 @@
 // The work tree and the index, kept after a line's tip: derived, so always safe to make again.
 #pragma once
 
+#include <sys/stat.h>
+
 #include <filesystem>
 #include <optional>
 #include <span>
@@ -20,6 +22,14 @@ struct Pending {
   std::vector<std::string> folders;  // of ours alone: made equal to the tip whatever stands there
 };
 
+// A commit's files in path order, and what stands in the work tree at their places.
+struct Standing {
+  git_oid commit{};
+  std::vector<TreeEntry> files;
+  std::vector<std::optional<struct stat>> seen;  // one for each of them
+};
+Standing look_at(git_repository& repo, const std::filesystem::path& folder, const git_oid& commit);
+
 class WorkTree {
  public:
   WorkTree(git_repository& repo, std::filesystem::path folder);
@@ -31,9 +41,11 @@ class WorkTree {
   // Brings files and index from the commit `before` to `after`. Below `folders` all is made equal to `after`.
   // Elsewhere only what differs between the two is touched, and not where the file is neither: then it
   // was edited by hand. Contents come from `fresh` (path order), else from the repository. Goes on past
-  // a file that the disk will not take, and throws for the first such file at the end.
+  // a file that the disk will not take, and throws for the first such file at the end. `known`: of `before`,
+  // when somebody has looked already.
   void bring(const std::optional<git_oid>& before, const git_oid& after,
-             const std::vector<std::string>& folders, std::span<const TreeFile> fresh);
+             const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
+             const Standing* known = nullptr);
 
   // Error{refused} naming the first file edited by hand that the way from `before` to `after` would change.
   void require_untouched(const std::optional<git_oid>& before, const git_oid& after);

@@ -1,6 +1,8 @@
 // The work tree is derived: clean after each add, mended after a cut, never a way out. Invented data.
 #include <sys/stat.h>
 
+#include <functional>
+
 #include "store/worktree.hpp"
 #include "store_fixture.hpp"
 
@@ -109,6 +111,87 @@ TEST_F(StoreWorkTree, AddPutsRightWhatPeopleDidToItsFolders) {
   EXPECT_EQ(on_disk("state/a"), "1");
   EXPECT_EQ(on_disk("state/b"), "2");
   EXPECT_EQ(git("status --porcelain"), "?? originals/extra\n");
+}
+
+// Whatever people did to the work tree before it was looked at, an add that knows of the look ends as one
+// that looks for itself.
+TEST_F(StoreWorkTree, AheadOrNotAnAddEndsTheSame) {
+  const std::vector<std::pair<std::string, std::function<void()>>> deeds = {
+      {"nothing", [] {}},
+      {"an edit", [&] { put_on_disk("state/a", "9"); }},
+      {"an edit elsewhere", [&] { put_on_disk("machine.toml", "by hand\n"); }},
+      {"a file gone", [&] { std::filesystem::remove(folder_ / "originals/c"); }},
+      {"a folder gone", [&] { std::filesystem::remove_all(folder_ / "state"); }},
+      {"a folder for a file",
+       [&] {
+         std::filesystem::remove(folder_ / "state/a");
+         std::filesystem::create_directory(folder_ / "state/a");
+       }},
+      {"a file for a folder",
+       [&] {
+         std::filesystem::remove_all(folder_ / "state/p");
+         put_on_disk("state/p", "x");
+       }},
+      {"no index", [&] { std::filesystem::remove(folder_ / ".git/index"); }},
+  };
+  const std::vector<TreeFile> then = {{"state/a", "1"}, {"state/p/q", "2"}, {"originals/c", "3"}};
+  const std::vector<std::vector<TreeFile>> nexts = {
+      {{"state/a", "2"}, {"state/p/q", "2"}, {"originals/c", "3"}},
+      {{"state/a/b", "1"}, {"state/p", "2"}, {"originals/d", "3"}},
+      {{"machine.toml", "new\n"}, {"state/a", "1"}},
+  };
+  for (const auto& [deed, act] : deeds) {
+    for (const auto& next : nexts) {
+      std::vector<std::string> ends;
+      for (const bool ahead : {false, true}) {
+        std::filesystem::remove_all(folder_);
+        Repository repository = made();
+        add(repository, then);
+        act();
+        if (ahead) repository.look_ahead();
+        const Oid id = add(repository, next);
+        std::string end = git("status --porcelain") + git("ls-files --stage") + id;
+        for (const auto& file : std::filesystem::recursive_directory_iterator(folder_)) {
+          const std::string path = file.path().lexically_relative(folder_).string();
+          if (file.is_regular_file() && !path.starts_with(".git/")) end += path + '=' + on_disk(path) + '\n';
+        }
+        ends.push_back(end);
+      }
+      EXPECT_EQ(ends[0], ends[1]) << deed;
+    }
+  }
+}
+
+TEST_F(StoreWorkTree, ALookAtAnotherTipIsPassedOver) {
+  Repository repository = made();
+  add(repository, {{"state/a", "1"}});
+  repository.look_ahead();
+  put_on_disk("machine.toml", "by git\n");
+  put_on_disk("state/a", "by git");
+  git("-c user.name=G -c user.email=g@example.com commit -qam 'By hand'");
+  const Oid id = add(repository, {{"state/a", "1"}, {"state/b", "2"}});
+  EXPECT_EQ(repository.read_at(id, "machine.toml"), "by git\n");
+  EXPECT_EQ(on_disk("state/a"), "1");
+  expect_sound();
+}
+
+TEST_F(StoreWorkTree, ListsTheSameAheadOrNot) {
+  Repository repository = made();
+  const Oid before = add(repository, {{"state/a", "1"}, {"state/ab", "1"}, {"originals/c", "3"}});
+  const Oid tip = add(repository, {{"state/a", "2"}, {"state/p/q", "2"}, {"originals/c", "3"}});
+  const auto told = [&] {
+    std::string out;
+    for (const Oid& commit : {before, tip}) {
+      for (const char* prefix : {"", "state/", "state/a", "state/p/", "nothing/"}) {
+        for (const Blob& blob : repository.list(commit, prefix)) out += blob.path + ' ' + blob.id + '\n';
+        out += "-\n";
+      }
+    }
+    return out;
+  };
+  const std::string without = told();
+  repository.look_ahead();
+  EXPECT_EQ(told(), without);
 }
 
 TEST_F(StoreWorkTree, RepairPutsFoldersBack) {
