@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "show/text.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -34,10 +35,10 @@ void add_tidy(CLI::App& app, Globals& globals) {
     const auto failures = for_each_machine(globals, machines, options->all, [&](const std::string& name) {
       Machine machine = shop.machine(name);
       const store::Repository::Tidied tidied = machine.repository().tidy();
-      text += fmt::format("{}  {} in {} packs and {} loose objects, now {} in {}\n", escape(name),
-                          megabytes(tidied.bytes_before), tidied.packs_before, tidied.loose,
-                          megabytes(tidied.bytes_after),
-                          tidied.packs_after == 1 ? "1 pack" : fmt::format("{} packs", tidied.packs_after));
+      text += fmt::format("{}  {} in {} and {}, now {} in {}\n", escape(name), megabytes(tidied.bytes_before),
+                          show::count_of(tidied.packs_before, "pack", "packs"),
+                          show::count_of(tidied.loose, "loose object", "loose objects"),
+                          megabytes(tidied.bytes_after), show::count_of(tidied.packs_after, "pack", "packs"));
       const std::string prefix = options->all || machines.size() > 1 ? escape(name) + "." : "";
       facts.emplace_back(prefix + "bytes_before", tidied.bytes_before);
       facts.emplace_back(prefix + "bytes_after", tidied.bytes_after);

@@ -108,7 +108,9 @@ std::string difference(const std::string& was, const std::string& is) {
     std::vector<std::string> only;
     std::set_difference(from.begin(), from.end(), against.begin(), against.end(), std::back_inserter(only));
     for (const std::string& line : only) {
-      if (told.size() < most) told.push_back(fmt::format("{} '{}'", how, escape(line.substr(0, 100))));
+      // Without its indentation; what is shown is made safe where it is shown.
+      const std::size_t text = std::min(line.find_first_not_of(" \t"), line.size());
+      if (told.size() < most) told.push_back(fmt::format("{} '{}'", how, line.substr(text, 100)));
     }
   };
   tell("gone", old_lines, new_lines);
