@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <optional>
 #include <string_view>
 #include <unordered_map>
 #include <unordered_set>
@@ -32,17 +33,26 @@ using Programs = std::vector<std::pair<std::uint32_t, RawProgram>>;
 std::vector<std::size_t> settle_names(Programs& programs, const std::vector<OriginalView>& originals,
                                       Reading& reading) {
   std::vector<std::size_t> kept;
-  std::unordered_set<NamedText, NamedTextHash> seen;
   std::unordered_map<std::string, std::size_t> given;  // how often a name was given
   // Views into names must outlive renaming, so the names given stand on their own.
   std::vector<std::string> names;
   names.reserve(programs.size());
   for (const auto& [source, program] : programs) names.push_back(program.facts.name);
+  // Texts are looked through only where a name comes again, which few do.
+  std::unordered_map<std::string_view, std::optional<std::size_t>> once;  // where; none: it came again
+  std::unordered_set<NamedText, NamedTextHash> seen;
+  const auto same_again = [&](std::size_t i) {
+    const auto [first, fresh] = once.try_emplace(names[i], i);
+    if (fresh) return false;
+    if (const auto before = std::exchange(first->second, std::nullopt))
+      seen.insert({names[*before], programs[*before].second.text});
+    return !seen.insert({names[i], programs[i].second.text}).second;
+  };
   for (std::size_t i = 0; i < programs.size(); ++i) {
     RawProgram& program = programs[i].second;
     const Span& span = program.facts.span;
     const Place place{std::string(originals[span.file].name), span.line, span.at};
-    if (!seen.insert({names[i], program.text}).second) {
+    if (same_again(i)) {
       reading.oddities.push_back({OddityKind::same_program, place,
                                   fmt::format("{} is in the backup twice, the same", escape(names[i])),
                                   Group::programs});
