@@ -28,7 +28,8 @@ std::string remedy_for(int code, std::string_view message) {
   if (says("Too many open files")) return "close other programs, or raise the limit on open files";
   switch (code) {
     case GIT_EOWNER:
-      return "the folder belongs to another user: take it over, or add it to Git's safe.directory";
+      return "take the folder over (chown), or trust it: git config --global --add safe.directory FOLDER "
+             "(its whole path)";
     case GIT_ELOCKED:
       return "another Git program is at work here: wait for it; if none is, remove the .lock file named";
     case GIT_EMODIFIED:
@@ -66,8 +67,11 @@ RepoHandle open_repository(const std::filesystem::path& folder) {
 void check(int code, std::string_view doing) {
   if (code >= 0) return;
   const git_error* last = git_error_last();
-  const std::string message =
+  std::string message =
       printable(last != nullptr && last->message != nullptr ? last->message : "no reason given");
+  // libgit2 1.5 tells of the setting that would allow it, and that it did not find that.
+  if (message.find("safe.directory") != std::string::npos) code = GIT_EOWNER;
+  if (code == GIT_EOWNER) message = "it belongs to another user";
   throw Error(Exit::store, fmt::format("cannot {}: {}", printable(doing), message),
               remedy_for(code, message));
 }

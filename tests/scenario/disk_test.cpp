@@ -227,6 +227,25 @@ TEST_F(Disk, AFolderThatMayNotBeWrittenIsExitFour) {
   EXPECT_EQ(refs(repository("mill")), before);
 }
 
+TEST_F(Disk, AMachineOfAnotherUserIsTrustedOnlyWhenThatIsSaid) {
+  if (::geteuid() != 0) GTEST_SKIP() << "nobody but root gives a folder to another user";
+  enroll_mill();
+  const fs::path folder = repository("mill");
+  const auto give_to = [&](uid_t user, gid_t group) {
+    for (const fs::path& path : {folder, folder / ".git"})
+      EXPECT_EQ(::lchown(path.c_str(), user, group), 0) << path;
+  };
+  constexpr uid_t nobody = 65534;
+  give_to(nobody, nobody);
+  const Ran ran = kw({"history", "mill"});
+  give_to(::geteuid(), ::getegid());
+  if (ran.exit == 0) GTEST_SKIP() << "this computer's own Git configuration trusts all folders";
+  EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("it belongs to another user"));
+  EXPECT_THAT(ran.err, HasSubstr("safe.directory"));
+  EXPECT_EQ(kw({"history", "mill"}).exit, 0);
+}
+
 class AtOnce : public ShopTest {};
 
 TEST_F(AtOnce, IntakesOfOneMachineAreStoredOneByOneOrToldOfTheLock) {
