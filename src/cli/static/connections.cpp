@@ -1,9 +1,9 @@
 // What only a connection needs is made ready when one first wants it, not at every start.
 //
 // Motivation: libgit2, started, parses every certificate of the computer and gathers randomness, which takes
-// longer than many a command that connects to nothing. It has no option against that. Linked in, its calls can
-// be caught (ld's --wrap): they are put off, and made good before the first TLS session is set up. What it
-// calls for ssh is loaded late (late.cpp).
+// longer than many a command that connects to nothing. It has no option against that. Linked in, its calls
+// can be caught (ld's --wrap): they are put off, and made good before the first TLS session is set up. What
+// it calls for ssh is loaded late (late.cpp).
 #include <git2.h>
 
 #include <cstddef>
