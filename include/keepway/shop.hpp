@@ -217,7 +217,8 @@ class Machine {
   Held newest_;
   Held good_;
 
-  void judge(Inspection& inspection, const IntakeOptions& options, Before before) const;
+  void judge(Inspection& inspection, const IntakeOptions& options,
+             const std::function<Before()>& get_before) const;
   // `tables` with the commit's programs, those that the inspected backup has as well taken from there. Sums
   // up the inspected backup's state files.
   [[nodiscard]] State with_programs(State tables, const store::Oid& commit, Inspection& now) const;

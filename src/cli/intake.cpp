@@ -44,8 +44,8 @@ struct Looked {
 };
 
 // The machine is opened, and its newest backup looked up, while the medium is being read: neither needs the
-// other.
-Looked look(Globals& globals, Options& options) {
+// other. What only storing asks is looked at where the backup is `to_store`.
+Looked look(Globals& globals, Options& options, bool to_store) {
   const std::filesystem::path folder = open_shop(globals).machine_folder(options.machine);
   std::promise<Machine*> opening;
   std::future<Machine*> opened = opening.get_future();
@@ -59,7 +59,7 @@ Looked look(Globals& globals, Options& options) {
     }
     opening.set_value(machine);
     Machine::Before found = machine->before();
-    machine->repository().look_ahead();
+    if (to_store) machine->repository().look_ahead();
     return found;
   });
   media::Set set;
@@ -119,7 +119,7 @@ void add_inspect(CLI::App& app, Globals& globals) {
                            "keepway inspect mill-1 /media/stick/MILL1");
   add_common(*made, *options);
   made->callback([&globals, options] {
-    const auto& [machine, inspection] = look(globals, *options);
+    const auto& [machine, inspection] = look(globals, *options, false);
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
     globals.exit =
         inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict.worth);
@@ -135,7 +135,7 @@ void add_intake(CLI::App& app, Globals& globals) {
   add_storing(*made, *options);
   made->callback([&globals, options] {
     if (options->intake.by.empty()) options->intake.by = who();
-    auto [machine, inspection] = look(globals, *options);
+    auto [machine, inspection] = look(globals, *options, true);
     if (!may_store(inspection, *options, globals)) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
       return;

@@ -62,8 +62,7 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options, SetSum
   memory->came_before([this](const Sha256& sum) { return repository_.was_added_last(sum); });
   Inspection inspection = read(std::move(set), options, memory.get(), std::move(sums));
   inspection.memory = std::move(memory);
-  inspection.state_files = write_state(inspection.reading.state);
-  judge(inspection, options, before());
+  judge(inspection, options, before);
   return inspection;
 }
 
@@ -85,11 +84,13 @@ Machine::Before Machine::before() const {
 }
 
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
-  inspection.state_files = write_state(inspection.reading.state);
-  judge(inspection, options, before());
+  judge(inspection, options, [this] { return before(); });
 }
 
-void Machine::judge(Inspection& inspection, const IntakeOptions& options, Before before) const {
+void Machine::judge(Inspection& inspection, const IntakeOptions& options,
+                    const std::function<Before()>& get_before) const {
+  inspection.state_files = write_state(inspection.reading.state);
+  Before before = get_before();
   inspection.tip = std::move(before.tip);
   inspection.last = std::move(before.last);
   std::shared_ptr<const Previous> last;

@@ -70,7 +70,7 @@ void check(int code, std::string_view doing) {
   std::string message =
       printable(last != nullptr && last->message != nullptr ? last->message : "no reason given");
   // libgit2 1.5 tells of the setting that would allow it, and that it did not find that.
-  if (message.find("safe.directory") != std::string::npos) code = GIT_EOWNER;
+  if (message == "config value 'safe.directory' was not found") code = GIT_EOWNER;
   if (code == GIT_EOWNER) message = "it belongs to another user";
   throw Error(Exit::store, fmt::format("cannot {}: {}", printable(doing), message),
               remedy_for(code, message));

@@ -102,14 +102,8 @@ std::size_t Repository::first_parent_count(const Oid& tip) const {
 }
 
 std::vector<Blob> Repository::list(const Oid& commit, const std::string& prefix) const {
-  std::vector<Blob> out;
-  if (impl_->ahead && oid_text(impl_->ahead->commit) == commit) {
-    for (const TreeEntry& entry : impl_->ahead->files) {
-      if (entry.path.starts_with(prefix)) out.push_back({entry.path, oid_text(entry.id)});
-    }
-    return out;
-  }
   const auto root = look_up(*impl_->repo, commit, "");
+  std::vector<Blob> out;
   for (TreeEntry& entry : list_files(*impl_->repo, root->first, prefix)) {
     out.push_back({std::move(entry.path), oid_text(entry.id)});
   }

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -50,7 +51,7 @@ struct Repository::Impl {
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,
                   const std::vector<TreeFile>& files, const NewCommit& commit);
   // Gives the files' blobs to the batch but for those that are `there` at their paths; all paths and ids.
-  std::vector<NewFile> add_blobs(const std::vector<TreeFile>& files, const std::vector<TreeEntry>& there,
+  std::vector<NewFile> add_blobs(const std::vector<TreeFile>& files, std::span<const TreeEntry> there,
                                  ObjectBatch& batch);
   // Moves a line to a commit whose objects are stored, from where it was; brings the work tree when that line
   // is checked out.

@@ -241,9 +241,9 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   // What the tip holds at the same path is there, and need not be looked for in every pack.
   std::optional<Standing> standing = std::exchange(ahead, std::nullopt);
   if (standing && !(tip && git_oid_equal(&standing->commit, &*tip) != 0)) standing.reset();
-  std::vector<TreeEntry> listed;
-  if (old_tree && !series && !standing) listed = list_files(*repo, *old_tree, "");
-  const std::vector<NewFile> new_files = add_blobs(sorted, standing ? standing->files : listed, batch);
+  if (!standing && old_tree && !series) standing = Standing{*tip, list_files(*repo, *old_tree, ""), {}};
+  const auto there = standing ? std::span<const TreeEntry>(standing->files) : std::span<const TreeEntry>();
+  const std::vector<NewFile> new_files = add_blobs(sorted, there, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
   const std::string reason = "keepway: " + printable(commit.summary);
@@ -259,7 +259,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
 }
 
 std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& files,
-                                                 const std::vector<TreeEntry>& there, ObjectBatch& batch) {
+                                                 std::span<const TreeEntry> there, ObjectBatch& batch) {
   std::vector<NewFile> out;
   out.reserve(files.size());
   std::vector<std::string_view> contents;  // of those whose ids are not known yet

@@ -174,7 +174,7 @@ std::optional<WorkTree::Write> WorkTree::put(git_index& index, const Change& cha
   write.entry.mode = after.executable ? GIT_FILEMODE_BLOB_EXECUTABLE : GIT_FILEMODE_BLOB;
   write.entry.path = after.path.c_str();
 
-  // Below our folders all is overwritten, whatever came there since somebody looked.
+  // What comes to a file of ours between the look and this is as what comes right after: its owner's to see.
   const auto found = change.ours && change.seen != nullptr ? *change.seen : disk_.look(after.path);
   const git_index_entry* old = git_index_get_bypath(&index, after.path.c_str(), 0);
   if (old != nullptr && found && same(old->id, after.id) && old->mode == write.entry.mode &&
@@ -277,7 +277,7 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
     const bool mine = ours(is->path, folders);
     const bool same_file = was != nullptr && same(was->id, is->id) && was->executable == is->executable;
     if (same_file && !mine && !rebuild) return;
-    const auto* seen = known != nullptr && was != nullptr
+    const auto* seen = known != nullptr && !known->seen.empty() && was != nullptr
                            ? &known->seen.at(static_cast<std::size_t>(was - old_files.data()))
                            : nullptr;
     attempt([&] {

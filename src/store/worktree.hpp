@@ -26,7 +26,7 @@ struct Pending {
 struct Standing {
   git_oid commit{};
   std::vector<TreeEntry> files;
-  std::vector<std::optional<struct stat>> seen;  // one for each of them
+  std::vector<std::optional<struct stat>> seen;  // one for each of them, or none when nobody has looked
 };
 Standing look_at(git_repository& repo, const std::filesystem::path& folder, const git_oid& commit);
 
@@ -42,7 +42,7 @@ class WorkTree {
   // Elsewhere only what differs between the two is touched, and not where the file is neither: then it
   // was edited by hand. Contents come from `fresh` (path order), else from the repository. Goes on past
   // a file that the disk will not take, and throws for the first such file at the end. `known`: of `before`,
-  // when somebody has looked already.
+  // when that was got already.
   void bring(const std::optional<git_oid>& before, const git_oid& after,
              const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
              const Standing* known = nullptr);
