@@ -39,9 +39,9 @@ void keep_memory() {
   mallopt(M_MMAP_THRESHOLD, 64 << 20);
   mallopt(M_TRIM_THRESHOLD, 256 << 20);
 #ifdef MADV_HUGEPAGE
-  // What is asked for at first ends shortly before a large page, and is never used: one that was touched
-  // before it was spoken for would stay small, and what comes before it is as much as a small command takes
-  // in all.
+  // What is asked for at first ends shortly before a large page, and is never used. A large page that was
+  // touched before it was spoken for would stay small, and what lies before the first, up to two megabytes,
+  // is all that a small command takes.
   constexpr std::uintptr_t large_page = std::uintptr_t{2} << 20U;
   constexpr std::uintptr_t asked = 256 << 10;
   constexpr std::uintptr_t before = asked + (16 << 10);
