@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -51,7 +52,7 @@ struct Audit {
   std::size_t derived = 0;            // states made again from originals
   std::vector<Finding> findings;      // heaviest first
   std::vector<std::string> repaired;  // what `from` mended, for people
-  [[nodiscard]] Exit exit() const;    // done, look or store
+  [[nodiscard]] std::optional<Concern> worst() const;
 };
 
 struct AuditOptions {

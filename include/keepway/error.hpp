@@ -1,7 +1,7 @@
 // How keepway says that something cannot be done.
 //
 // Every failure that a person can meet is an Error: what happened, what to do about it, where it
-// is (file, line, byte), and the exit code that a program calling `keepway` sees. Functions in the
+// is (file, line, byte), and its kind. Functions in the
 // library throw Error and nothing else of their own; std::bad_alloc may pass through.
 #pragma once
 
@@ -12,14 +12,12 @@
 
 namespace keepway {
 
-// Process exit codes, part of the command-line contract.
-enum class Exit : int {
-  done = 0,     // done, and nothing to report
-  look = 1,     // done, and there is something to look at
-  usage = 2,    // wrong usage
-  input = 3,    // bad input
-  store = 4,    // the store or the disk failed
-  refused = 5,  // refused for safety
+// What kind of failure it is, for a caller that reacts to it.
+enum class ErrorKind {
+  usage,    // the caller asked for something that is not there or makes no sense
+  input,    // a file that was given is not as it must be
+  store,    // the store or the disk failed
+  refused,  // refused for safety
 };
 
 // A place in a file a person gave us. Lines count from 1, bytes from 0.
@@ -35,16 +33,16 @@ struct Place {
 class Error : public std::runtime_error {
  public:
   // `what` says what happened, `remedy` what to do; both are one line, without a final stop needed.
-  Error(Exit code, const std::string& what, std::string remedy, Place place = {});
+  Error(ErrorKind kind, const std::string& what, std::string remedy, Place place = {});
 
-  [[nodiscard]] Exit code() const noexcept { return code_; }
+  [[nodiscard]] ErrorKind kind() const noexcept { return kind_; }
   [[nodiscard]] const std::string& remedy() const noexcept { return remedy_; }
   [[nodiscard]] const Place& place() const noexcept { return place_; }
   // What happened, behind its place where there is one: "ofs.txt:12 (byte 340): what".
-  [[nodiscard]] std::string told() const;
+  [[nodiscard]] std::string message() const;
 
  private:
-  Exit code_;
+  ErrorKind kind_;
   std::string remedy_;
   Place place_;
 };

@@ -21,6 +21,7 @@
 #include "keepway/reader.hpp"
 #include "keepway/state.hpp"
 #include "keepway/store.hpp"
+#include "keepway/time.hpp"
 #include "keepway/verdict.hpp"
 
 namespace keepway {
@@ -40,6 +41,9 @@ struct MachineFacts {
   std::optional<int> backup_every_days;  // after which a new good backup is due; none: nobody said
   Battery battery;
 };
+
+// machine.toml as facts. Error{input} with line.
+MachineFacts parse_machine_toml(std::string_view text, const std::string& file);
 
 // One stored backup, as its commit tells.
 struct Backup {
@@ -267,12 +271,6 @@ class Shop {
   explicit Shop(std::filesystem::path folder) : folder_(std::move(folder)) {}
   std::filesystem::path folder_;
 };
-
-// RFC 3339 ("2026-03-01T06:30:00-05:00", "…Z") or a date ("2026-03-01", its last second when
-// `end_of_day`, else its noon: a backup known only by its day). nullopt when it is neither. UTC.
-std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day);
-std::string format_time(std::int64_t at);  // "2026-03-01 06:30"
-std::string format_time_rfc3339(std::int64_t at);
 
 std::string set_digest(const media::Set& set);  // sums_of(set).digest
 

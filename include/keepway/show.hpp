@@ -4,7 +4,9 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <variant>
 #include <vector>
@@ -16,6 +18,7 @@
 #include "keepway/shop.hpp"
 #include "keepway/status.hpp"
 #include "keepway/survey.hpp"
+#include "keepway/sync.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::show {
@@ -104,6 +107,21 @@ struct Failure {
 };
 // One audit a machine.
 Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failures, Style style);
+// A machine and what syncing it came to; nullopt when it has no remote.
+struct Synced {
+  std::string machine;
+  std::optional<SyncAnswer> answer;
+};
+Answer synced(const std::vector<Synced>& machines, const std::vector<Failure>& failures);
+struct TidiedMachine {
+  std::string machine;
+  store::Repository::Tidied tidied;
+};
+Answer tidied(const std::vector<TidiedMachine>& machines, const std::vector<Failure>& failures);
+// For Git's diff driver: one line an item with its name and unit, and the changes of a table explained. Text only.
+std::string table_with_names(const Namebook& book, Units units, Group group, std::string_view normal_form);
+std::string explained(const Namebook& book, Units units, Group group, const std::string& path,
+                      const std::vector<ValueChange>& changes);
 // Plain "done" answers: `facts` are name and value pairs for JSON. Failures follow the text, and stand in the
 // JSON as `failed` where there are any.
 using Fact = std::variant<std::string, std::uint64_t, std::nullptr_t>;

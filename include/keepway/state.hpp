@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "keepway/error.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway {
 
@@ -109,23 +110,11 @@ std::string write_table(const Table& table);
 // out of order and keys given twice. `file` is for the message.
 Table read_table(std::string_view text, std::string_view file);
 
-// The same escapes for one text, used wherever a backup's bytes may reach a terminal or a line.
-std::string escape(std::string_view bytes);
-void append_escaped(std::string_view bytes, std::string& out);
-std::optional<std::string> unescape(std::string_view text);
-
 // Where a group or a program lives in the repository: "state/offsets.tsv",
 // "state/programs/O01234.nc". Programs without a number keep their path, escaped as originals are.
 std::string table_path(Group group);
 std::string program_path(std::string_view name);
 std::optional<std::string> program_name_from_path(std::string_view path);
-
-// A file's name as received, made safe as a path in a Git tree and on any disk, and back. Bytes
-// that some system cannot hold, device names, `.git` and the like are written %NN.
-// Error{refused} for names that could leave the folder: absolute, `..` as a part, an empty part,
-// or longer than 4096 bytes.
-std::string safe_path(std::string_view name);
-std::string received_name(std::string_view safe);
 
 // The State as files of the repository's `state/` folder: path and content, in path order; and back.
 struct StateFile {

@@ -59,4 +59,9 @@ struct SyncAnswer {
 //          must be good by the system's authorities, or by $GIT_SSL_CAINFO or Git's http.sslCAInfo.
 SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options);
 
+namespace store {
+// Whether a folder is not there, or holds nothing but what a first sync that was cut off left.
+bool only_git_in(const std::filesystem::path& folder);
+}  // namespace store
+
 }  // namespace keepway

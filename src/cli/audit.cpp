@@ -42,7 +42,7 @@ void add_audit(CLI::App& app, Globals& globals) {
     } else if (!options->machine.empty()) {
       names.push_back(options->machine);
     } else {
-      throw Error(Exit::usage, "no machine is named", "name one, or audit every machine with --all");
+      throw Error(ErrorKind::usage, "no machine is named", "name one, or audit every machine with --all");
     }
     std::vector<Audit> audits;
     const auto failures = for_each_machine(globals, names, options->all, [&](const std::string& name) {
@@ -52,7 +52,7 @@ void add_audit(CLI::App& app, Globals& globals) {
         Progress::step(stage, done, total, name);
       };
       audits.push_back(audit(folder, {options->from, tell}));
-      globals.exit = std::max(globals.exit, audits.back().exit());
+      globals.exit = std::max(globals.exit, exit_of(audits.back()));
     });
     print(globals, show::audit(audits, failures, style(globals)));
     print_failures(failures);

@@ -18,7 +18,7 @@ Battery asked_for(const Options& options, Battery battery) {
   if (!options.changed.empty()) {
     const std::int64_t at = time_option(options.changed);
     if (at > now() + 86'400) {
-      throw Error(Exit::usage, fmt::format("{} is still to come", options.changed),
+      throw Error(ErrorKind::usage, fmt::format("{} is still to come", options.changed),
                   "give the day on which the battery was changed");
     }
     battery.changed = at - at % 86'400;
@@ -42,7 +42,7 @@ void add_battery(CLI::App& app, Globals& globals) {
       ->check(CLI::Range(1, 1'200))
       ->type_name("N");
   made->callback([&globals, options] {
-    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Machine machine = open_shop(globals).machine(options->machine);
     MachineFacts facts = machine.facts();
     if (!options->changed.empty() || options->months > 0) {
       constexpr const char* file = "machine.toml";

@@ -14,8 +14,7 @@ Backup before(const Machine& machine, const Backup& backup) {
   for (const Backup& each : all) {
     if (each.number < backup.number) return each;
   }
-  throw Error(
-      Exit::usage,
+  throw Error(ErrorKind::usage,
       fmt::format("#{} is the first backup of {}: there is none before it", backup.number,
                   machine.facts().name),
       fmt::format("see what it holds: keepway show {} --at '#{}'", machine.facts().name, backup.number));
@@ -38,10 +37,10 @@ void add_changes(CLI::App& app, Globals& globals) {
       ->check(filled());
   made->add_option("TO", options->to, "The same; by default the newest backup")->check(filled());
   made->callback([&globals, options] {
-    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Machine machine = open_shop(globals).machine(options->machine);
     const Backup to = backup_at(machine, options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
-    const Changes& difference = globals.keep(machine.changes(from.commit, to.commit));
+    const Changes difference = machine.changes(from.commit, to.commit);
     print(globals,
           show::changes(context(globals, machine), from, to, difference, read_alike(machine, from, to)));
     globals.exit = difference.empty() ? Exit::done : Exit::look;

@@ -34,14 +34,14 @@ Shop open_shop(const Globals& globals) {
     return Shop::open(named);
   if (const auto found = Shop::nearest(std::filesystem::current_path())) return Shop::open(*found);
   throw Error(
-      Exit::usage, "no shop is named, and neither this folder nor one above it is one",
+      ErrorKind::usage, "no shop is named, and neither this folder nor one above it is one",
       "go into the shop's folder, name it with --shop DIR or $KEEPWAY_SHOP, or make one: keepway found DIR");
 }
 
 Backup backup_at(const Machine& machine, const std::string& when) {
   if (!when.empty()) return machine.resolve(when);
   if (auto newest = machine.latest()) return std::move(*newest);
-  throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
+  throw Error(ErrorKind::usage, fmt::format("{} has no backups yet", machine.facts().name),
               "take one in: keepway intake MACHINE PATH");
 }
 
@@ -61,7 +61,7 @@ void print(const Globals& globals, const show::Answer& answer) {
   Progress::stop();
   const std::string& out = globals.json ? answer.json : answer.text;
   if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
-    throw Error(Exit::store, "the answer could not be written to standard output",
+    throw Error(ErrorKind::store, "the answer could not be written to standard output",
                 "check where the output goes");
   }
 }
@@ -75,7 +75,7 @@ std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<
     } catch (const Error& error) {
       if (!all) throw;
       failures.push_back({name, error});
-      globals.exit = std::max(globals.exit, error.code());
+      globals.exit = std::max(globals.exit, exit_of(error.kind()));
     }
   }
   return failures;
@@ -86,7 +86,7 @@ void print_failures(const std::vector<show::Failure>& failures) {
 }
 
 void print_error(const Error& error, const std::string& of) {
-  std::string text = fmt::format("keepway: {}{}\n", of, error.told());
+  std::string text = fmt::format("keepway: {}{}\n", of, error.message());
   if (!error.remedy().empty()) text += fmt::format("  what to do: {}\n", error.remedy());
   std::fputs(text.c_str(), stderr);  // where that fails too, the exit code still tells
 }
@@ -104,7 +104,7 @@ std::string who() {
 std::int64_t time_option(const std::string& text) {
   const auto at = parse_time(text, false);
   if (!at) {
-    throw Error(Exit::usage, fmt::format("'{}' is not a time", escape(text)),
+    throw Error(ErrorKind::usage, fmt::format("'{}' is not a time", escape(text)),
                 "write a date as 2026-03-01, or a time as 2026-03-01T06:30:00Z");
   }
   return *at;
@@ -133,7 +133,7 @@ std::vector<Address> addresses_option(const Machine& machine, const std::vector<
 Error no_such_item(const Machine& machine, const Address& address) {
   std::vector<std::string> near;
   for (const Address& each : machine.near(address)) near.push_back(escape(each.text()));
-  return {Exit::usage,
+  return {ErrorKind::usage,
           fmt::format("no backup of {} has an item {}", machine.facts().name, escape(address.text())),
           near.empty() ? fmt::format("list the group: keepway show {} {}", machine.facts().name,
                                      group_name(address.group))

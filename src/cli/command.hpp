@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "keepway/exit.hpp"
 #include "keepway/shop.hpp"
 #include "keepway/show.hpp"
 
@@ -20,18 +21,6 @@ struct Globals {
   bool json = false;
   bool no_color = false;
   Exit exit = Exit::done;
-
-  // Holds what a command made until the program ends, which then need not take it apart piece by piece.
-  template <typename T>
-  T& keep(T made) {
-    auto held = std::make_shared<T>(std::move(made));
-    T& there = *held;
-    kept_.push_back(std::move(held));
-    return there;
-  }
-
- private:
-  std::vector<std::shared_ptr<void>> kept_;
 };
 
 void add_found(CLI::App& app, Globals& globals);

@@ -3,8 +3,8 @@
 #include <fstream>
 #include <iterator>
 
-#include "shop/disk.hpp"
-#include "shop/machine_toml.hpp"
+#include "keepway/small_file.hpp"
+#include "keepway/shop.hpp"
 
 namespace keepway::cli {
 
@@ -19,7 +19,7 @@ std::string driver_file(const std::string& path) {
   if (path == "/dev/null") return {};
   std::ifstream in(path, std::ios::binary);
   std::string text{std::istreambuf_iterator<char>(in), {}};
-  if (!in) throw Error(Exit::input, "cannot be read", "this command is for Git to call", Place{path});
+  if (!in) throw Error(ErrorKind::input, "cannot be read", "this command is for Git to call", Place{path});
   return text;
 }
 

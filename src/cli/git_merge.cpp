@@ -7,7 +7,7 @@
 #include "cli/command.hpp"
 #include "cli/driver.hpp"
 #include "keepway/merge.hpp"
-#include "shop/disk.hpp"
+#include "keepway/small_file.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -99,7 +99,7 @@ void add_git_merge(CLI::App& app, Globals& globals) {
       merged = group ? merge_tables(*group, path, sides) : merge_whole(sides);
     }
     if (!write_small_file(ours, merged.text)) {
-      throw Error(Exit::store, "the merged file could not be written", "check that the disk is not full",
+      throw Error(ErrorKind::store, "the merged file could not be written", "check that the disk is not full",
                   Place{escape(path)});
     }
     if (!merged.clean) globals.exit = Exit::look;

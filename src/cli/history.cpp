@@ -16,7 +16,7 @@ void add_history(CLI::App& app, Globals& globals) {
   made->add_flag("--reasons", options->reasons,
                  "All reasons of each verdict, rather than the first and a count");
   made->callback([&globals, options] {
-    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Machine machine = open_shop(globals).machine(options->machine);
     print(globals, show::history(context(globals, machine), machine.backups(), options->reasons));
   });
 }

@@ -19,7 +19,7 @@ constexpr std::size_t max_message = 16U << 20;
 std::string read_all(std::istream& in, const std::string& what) {
   std::string text;
   for (auto it = std::istreambuf_iterator<char>(in); it != std::istreambuf_iterator<char>(); ++it) {
-    if (text.size() == max_message) throw Error(Exit::input, what + " is too large", "make it smaller");
+    if (text.size() == max_message) throw Error(ErrorKind::input, what + " is too large", "make it smaller");
     text += *it;
   }
   return text;
@@ -56,7 +56,7 @@ void on_message(Globals& globals, const std::string& file) {
   out << kept;
   out.close();
   if (!out)
-    throw Error(Exit::store, "the message could not be written", "check that the disk is not full", {file});
+    throw Error(ErrorKind::store, "the message could not be written", "check that the disk is not full", {file});
 }
 
 }  // namespace

@@ -2,15 +2,12 @@
 // meant.
 #include <fmt/format.h>
 
-#include <exception>
-#include <future>
 #include <memory>
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/trial.hpp"
-#include "state/parallel.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -37,43 +34,15 @@ media::Set received(Options& options) {
   return media::read(options.path, read);
 }
 
-// Both are kept until the program ends.
-struct Looked {
-  Machine& machine;
-  const Inspection& inspection;
+struct Inspected {
+  Machine machine;
+  Inspection inspection;
 };
 
-// The machine is opened, and its newest backup looked up, while the medium is being read: neither needs the
-// other. What only storing asks is looked at where the backup is `to_store`.
-Looked look(Globals& globals, Options& options, bool to_store) {
-  const std::filesystem::path folder = open_shop(globals).machine_folder(options.machine);
-  std::promise<Machine*> opening;
-  std::future<Machine*> opened = opening.get_future();
-  Aside before([&] {
-    Machine* machine = nullptr;
-    try {
-      machine = &globals.keep(Machine::open(folder));
-    } catch (...) {
-      opening.set_exception(std::current_exception());
-      return Machine::Before{};
-    }
-    opening.set_value(machine);
-    Machine::Before found = machine->before();
-    if (to_store) machine->repository().look_ahead();
-    return found;
-  });
-  media::Set set;
-  SetSums sums;
-  try {
-    set = received(options);
-    sums = sums_of(set);
-  } catch (...) {
-    (void)opened.get();  // a machine that cannot be opened is told of before a medium that cannot be read
-    throw;
-  }
-  Machine& machine = *opened.get();
-  return {machine, globals.keep(machine.inspect(std::move(set), options.intake, std::move(sums),
-                                                [&] { return before.get(); }))};
+Inspected inspect(const Globals& globals, Options& options) {
+  Machine machine = open_shop(globals).machine(options.machine);
+  Inspection inspection = machine.inspect(received(options), options.intake);
+  return {std::move(machine), std::move(inspection)};
 }
 
 void add_common(CLI::App& made, Options& options) {
@@ -119,7 +88,7 @@ void add_inspect(CLI::App& app, Globals& globals) {
                            "keepway inspect mill-1 /media/stick/MILL1");
   add_common(*made, *options);
   made->callback([&globals, options] {
-    const auto& [machine, inspection] = look(globals, *options, false);
+    const auto [machine, inspection] = inspect(globals, *options);
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
     globals.exit =
         inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict.worth);
@@ -135,7 +104,7 @@ void add_intake(CLI::App& app, Globals& globals) {
   add_storing(*made, *options);
   made->callback([&globals, options] {
     if (options->intake.by.empty()) options->intake.by = who();
-    auto [machine, inspection] = look(globals, *options, true);
+    auto [machine, inspection] = inspect(globals, *options);
     if (!may_store(inspection, *options, globals)) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
       return;
@@ -173,10 +142,10 @@ void add_confirm(CLI::App& app, Globals& globals) {
       ->check(filled())
       ->type_name("ADDRESS");
   made->callback([&globals, options] {
-    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    Machine machine = open_shop(globals).machine(options->machine);
     if (options->intake.by.empty()) options->intake.by = who();
     const Backup against = machine.resolve(options->against);
-    const Inspection& inspection = globals.keep(machine.inspect(received(*options), options->intake));
+    const Inspection inspection = machine.inspect(received(*options), options->intake);
     State meant = state_as_read_today(machine, against);
     if (!options->only.empty())
       meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,

@@ -1,10 +1,6 @@
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <sys/mman.h>
 #include <unistd.h>
-#ifdef __GLIBC__
-#include <malloc.h>
-#endif
 
 #include <array>
 #include <cstdint>
@@ -18,6 +14,7 @@
 namespace {
 
 using keepway::Error;
+using keepway::ErrorKind;
 using keepway::Exit;
 using keepway::cli::Globals;
 
@@ -27,48 +24,7 @@ int fail(const Globals& globals, const Error& error) {
     std::fputs(keepway::show::error_json(error).c_str(), stdout);
   }
   keepway::cli::print_error(error);
-  return static_cast<int>(error.code());
-}
-
-// Memory that is given back to the system has to be cleared page by page when it is taken again, and each
-// backup of a drawer takes what the one before gave back. And taking it in small pages is a sixth of a day's
-// intake: where the system has large ones for those who ask, the heap is made of them.
-void keep_memory() {
-#ifdef __GLIBC__
-  constexpr int heap = 16 << 20;
-  mallopt(M_MMAP_THRESHOLD, 64 << 20);
-  mallopt(M_TRIM_THRESHOLD, 256 << 20);
-#ifdef MADV_HUGEPAGE
-  // What is asked for at first ends shortly before a large page, and is never used. A large page that was
-  // touched before it was spoken for would stay small, and what lies before the first, up to two megabytes,
-  // is all that a small command takes.
-  constexpr std::uintptr_t large_page = std::uintptr_t{2} << 20U;
-  constexpr std::uintptr_t asked = 256 << 10;
-  constexpr std::uintptr_t before = asked + (16 << 10);
-  const auto end = reinterpret_cast<std::uintptr_t>(::sbrk(0));
-  const std::uintptr_t gap = large_page - (end + before) % large_page;
-  (void)::sbrk(static_cast<std::intptr_t>(gap));
-  mallopt(M_TOP_PAD, heap);
-  [[maybe_unused]] static void* volatile unused;  // volatile, or the compiler leaves it out
-  unused = std::malloc(asked);                    // the system is asked
-  mallopt(M_TOP_PAD, 128 << 10);                  // glibc's own: other threads' heaps are smaller
-  const std::uintptr_t first = end + gap + before;
-  const auto past = reinterpret_cast<std::uintptr_t>(::sbrk(0));
-  // NOLINTNEXTLINE(performance-no-int-to-ptr): the next multiple of a size has no other form
-  if (past > first) (void)::madvise(reinterpret_cast<void*>(first), past - first, MADV_HUGEPAGE);
-#endif
-#endif
-}
-
-// Ends the program without giving its memory back piece by piece, which is a twentieth of a day's intake; the
-// system takes it all at once. Where leaks are looked for, all is taken apart.
-int leave(const Globals& globals) {
-  keepway::cli::Progress::stop();
-#ifdef KEEPWAY_LEAVE_AT_ONCE
-  std::fflush(nullptr);
-  std::_Exit(static_cast<int>(globals.exit));
-#endif
-  return static_cast<int>(globals.exit);
+  return static_cast<int>(exit_of(error.kind()));
 }
 
 struct Command {
@@ -117,7 +73,6 @@ void add_commands(CLI::App& app, Globals& globals, std::string_view word) {
 }
 
 int run(int argc, char** argv) {
-  keep_memory();
   Globals globals;
   CLI::App app{
       "keepway keeps the memory of machine tools: it takes a backup in, says what it is worth, explains\n"
@@ -144,21 +99,21 @@ int run(int argc, char** argv) {
     }
     const keepway::cli::Progress progress;
     app.parse(argc, argv);
-    return leave(globals);
+    return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version
     return app.exit(wanted);
   } catch (const CLI::ParseError& error) {
     if (const auto word = keepway::cli::mistyped(app)) return fail(globals, *word);
-    return fail(globals, Error(Exit::usage, error.what(),
+    return fail(globals, Error(ErrorKind::usage, error.what(),
                                "see 'keepway --help', or 'keepway COMMAND --help' for an example"));
   } catch (const Error& error) {
     return fail(globals, error);
   } catch (const std::bad_alloc&) {
     return fail(globals,
-                Error(Exit::store, "out of memory", "close other programs, or take in fewer files at once"));
+                Error(ErrorKind::store, "out of memory", "close other programs, or take in fewer files at once"));
   } catch (const std::exception& error) {
     return fail(globals,
-                Error(Exit::store, error.what(), "nothing was changed; report this as a fault in keepway"));
+                Error(ErrorKind::store, error.what(), "nothing was changed; report this as a fault in keepway"));
   }
 }
 

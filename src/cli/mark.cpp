@@ -15,7 +15,7 @@ void check_mark_name(const Machine& machine, const std::string& name) {
   const bool line = std::any_of(lines.begin(), lines.end(),
                                 [&](const store::Repository::Line& each) { return each.name == name; });
   if (!number && !line && !name.starts_with('#') && !parse_time(name, true) && name != "HEAD") return;
-  throw Error(Exit::usage,
+  throw Error(ErrorKind::usage,
               fmt::format("'{}' cannot name a mark: it reads as a number, a date or a branch", escape(name)),
               "give it a name of its own, as in 'known good' or 'after ballscrew'");
 }
@@ -37,7 +37,7 @@ void add_mark(CLI::App& app, Globals& globals) {
       ->check(filled())
       ->type_name("WHEN");
   made->callback([&globals, options] {
-    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    Machine machine = open_shop(globals).machine(options->machine);
     check_mark_name(machine, options->name);
     const Backup backup = backup_at(machine, options->at);
     machine.repository().mark(options->name, backup.commit, who(), now());

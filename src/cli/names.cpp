@@ -28,7 +28,7 @@ Machine open(const Globals& globals, const Shared& options) {
 std::optional<Decimal> number(const std::string& text, const char* option) {
   if (text.empty()) return std::nullopt;
   if (auto value = Decimal::parse(text)) return value;
-  throw Error(Exit::usage, fmt::format("{} '{}' is not a number", option, escape(text)),
+  throw Error(ErrorKind::usage, fmt::format("{} '{}' is not a number", option, escape(text)),
               "write a plain decimal number, as in -0.25, or \"\" for none");
 }
 
@@ -40,7 +40,7 @@ std::vector<Meaning> meanings(std::string_view text) {
     text.remove_prefix(std::min(end + 1, text.size()));
     const std::size_t equals = part.find('=');
     if (equals == std::string_view::npos) {
-      throw Error(Exit::usage, fmt::format("--meaning '{}' has no '='", escape(part)),
+      throw Error(ErrorKind::usage, fmt::format("--meaning '{}' has no '='", escape(part)),
                   "write value=meaning, parted by ';', as in --meaning \"0=door;1=coolant\"");
     }
     found.push_back({std::string(part.substr(0, equals)), std::string(part.substr(equals + 1))});
@@ -111,7 +111,7 @@ void add_edit(CLI::App& names, Globals& globals, const Shared& options) {
     if (options->remove) {
       const auto without = remove_entry(book, book_file, address);
       if (!without) {
-        throw Error(Exit::usage,
+        throw Error(ErrorKind::usage,
                     fmt::format("the namebook of {} has no {}", machine.facts().name, escape(address)),
                     fmt::format("see what it has: keepway names {} export", machine.facts().name));
       }

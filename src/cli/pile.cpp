@@ -24,7 +24,7 @@ int newest_number(const Machine& machine) {
   if (stored > 0)
     remedy += fmt::format(": {} {} stored, and it goes on from there", stored,
                           stored == 1 ? "backup is" : "backups are");
-  throw Error(error.code(), error.what(), remedy, error.place());
+  throw Error(error.kind(), error.what(), remedy, error.place());
 }
 
 DayOrder order_option(const std::string& text) {
@@ -58,7 +58,7 @@ void add_pile(CLI::App& app, Globals& globals) {
   made->add_flag("--accept", options->pile.accept, "Store those too whose verdict is 'refused'");
   made->add_flag("--dry-run", options->pile.dry_run, "Show the plan, and store nothing");
   made->callback([&globals, options] {
-    Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    Machine machine = open_shop(globals).machine(options->machine);
     if (options->pile.by.empty()) options->pile.by = who();
     options->pile.now = now();
     const Pile pile = find_pile(machine, options->drawer, order_option(options->dates));
@@ -77,7 +77,7 @@ void add_pile(CLI::App& app, Globals& globals) {
       });
       std::signal(SIGINT, SIG_DFL);
     } catch (const Error& error) {
-      if (error.code() != Exit::store) throw;
+      if (error.kind() != ErrorKind::store) throw;
       tell_broken_off(error, newest_number(machine) - before);
     }
     print(globals, show::pile(shown, pile, steps, options->pile.dry_run));

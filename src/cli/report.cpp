@@ -44,7 +44,7 @@ class Site {
     out.close();
     if (!out) {
       throw CannotWrite(
-          Error(Exit::store, "cannot write the report",
+          Error(ErrorKind::store, "cannot write the report",
                 "check that the folder may be written and that its disk is not full; then make it again",
                 Place{escape(file.string())}));
     }
@@ -91,13 +91,13 @@ void check_target(const fs::path& folder, bool replace) {
   std::error_code failed;
   if (!fs::exists(folder, failed)) return;
   if (!fs::is_directory(folder, failed)) {
-    throw Error(Exit::refused, fmt::format("{} is there and is no folder", escape(folder.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} is there and is no folder", escape(folder.string())),
                 "name another folder");
   }
   if (fs::is_empty(folder, failed)) return;
   const bool own = fs::exists(folder / own_file, failed);
   if (own && replace) return;
-  throw Error(Exit::refused, fmt::format("{} is not empty", escape(folder.string())),
+  throw Error(ErrorKind::refused, fmt::format("{} is not empty", escape(folder.string())),
               own ? "to write the report anew over the one there: --replace" : "name a new folder");
 }
 
@@ -127,7 +127,7 @@ struct Options {
 
 void run(Globals& globals, const Options& options) {
   if (options.machine.empty() && !options.all) {
-    throw Error(Exit::usage, "say of which machine", "name one, or ask for all with --all");
+    throw Error(ErrorKind::usage, "say of which machine", "name one, or ask for all with --all");
   }
   const Shop shop = open_shop(globals);
   const std::vector<std::string> names = options.all ? shop.machines() : std::vector{options.machine};

@@ -17,7 +17,7 @@ std::string reasons_of(const Backup& backup) {
 }
 
 void refuse_doubtful(const Machine& machine, const Backup& backup) {
-  throw Error(Exit::refused,
+  throw Error(ErrorKind::refused,
               fmt::format("backup #{} of {} is {}, and nothing was written; why:{}", backup.number,
                           machine.facts().name, worth_name(backup.worth), reasons_of(backup)),
               "choose a good one (keepway history), or put this one back all the same with --accept");
@@ -25,8 +25,7 @@ void refuse_doubtful(const Machine& machine, const Backup& backup) {
 
 // Single items go into the newest files: those are handed out, and judged, with them.
 void refuse_doubtful_files(const Machine& machine, const Backup& known) {
-  throw Error(
-      Exit::refused,
+  throw Error(ErrorKind::refused,
       fmt::format("single items go into the files of {}'s newest backup, #{}, and that is {}; nothing "
                   "was written; why:{}",
                   machine.facts().name, known.number, worth_name(known.worth), reasons_of(known)),
@@ -76,7 +75,7 @@ void add_restore(CLI::App& app, Globals& globals) {
     if (!options->from.empty()) other = shop.machine(options->from);
     const Machine& source = other ? *other : machine;
     if (options->target.to.empty() && !options->plan) {
-      throw Error(Exit::usage, "say where to write",
+      throw Error(ErrorKind::usage, "say where to write",
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
     const RestoreRequest request{source.resolve(options->at), addresses_option(machine, options->only),
@@ -84,7 +83,7 @@ void add_restore(CLI::App& app, Globals& globals) {
     const bool items = std::any_of(request.only.begin(), request.only.end(),
                                    [](const Address& each) { return !each.key.empty(); });
     if (other && !items) {
-      throw Error(Exit::usage,
+      throw Error(ErrorKind::usage,
                   "--from takes single items only: whole files of another machine are not for this one",
                   "name them with --only ADDRESS; 'keepway twin' lists what differs");
     }

@@ -8,7 +8,7 @@
 
 #include "cli/command.hpp"
 #include "keepway/status.hpp"
-#include "shop/disk.hpp"
+#include "keepway/small_file.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
@@ -52,16 +52,16 @@ std::optional<Backup> newest_good(const Machine& machine) {
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
   std::error_code failed;
   if (fs::exists(file, failed) && !replace) {
-    throw Error(Exit::refused, fmt::format("{} is there already", escape(file.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(file.string())),
                 "name another file, or write over it with --replace");
   }
   if (fs::exists(file, failed) && !fs::is_regular_file(file, failed)) {
-    throw Error(Exit::refused, fmt::format("{} is there and is no file", escape(file.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} is there and is no file", escape(file.string())),
                 "name another file");
   }
   // Aside first: on a full disk there is the older card or none, and never half of one.
   if (!write_small_file(file, bytes)) {
-    throw Error(Exit::store, "cannot write the card",
+    throw Error(ErrorKind::store, "cannot write the card",
                 "check that its folder is there, may be written, and that the disk is not full",
                 Place{escape(file.string())});
   }

@@ -41,7 +41,7 @@ void add_show(CLI::App& app, Globals& globals) {
       ->check(filled())
       ->type_name("WHEN");
   made->callback([&globals, options] {
-    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Machine machine = open_shop(globals).machine(options->machine);
     const show::Context shown = context(globals, machine);
     const Backup at = backup_at(machine, options->at);
     if (options->address.empty()) {
@@ -76,8 +76,7 @@ void add_show(CLI::App& app, Globals& globals) {
         fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group));
     if (at.commit == machine.latest().value_or(Backup{}).commit)
       remedy = no_such_item(machine, address).remedy();
-    throw Error(
-        Exit::usage,
+    throw Error(ErrorKind::usage,
         fmt::format("backup #{} of {} has no {}", at.number, machine.facts().name, escape(address.text())),
         remedy);
   });

@@ -39,7 +39,7 @@ show::ShopMachine summary(const Report& report) {
 show::ShopMachine unreadable(const std::string& name, const Error& error) {
   show::ShopMachine machine;
   machine.machine.name = escape(name);
-  machine.machine.title = fmt::format("cannot be read: {}; what to do: {}", error.told(), error.remedy());
+  machine.machine.title = fmt::format("cannot be read: {}; what to do: {}", error.message(), error.remedy());
   return machine;
 }
 

@@ -5,7 +5,7 @@
 
 #include "cli/command.hpp"
 #include "cli/owner_file.hpp"
-#include "shop/disk.hpp"
+#include "keepway/small_file.hpp"
 
 namespace keepway::cli {
 
@@ -28,7 +28,7 @@ void add_survey(CLI::App& app, Globals& globals) {
       ->type_name("FILE.toml");
   made->callback([&globals, options] {
     if (!options->to.empty() && std::filesystem::exists(options->to)) {
-      throw Error(Exit::refused, fmt::format("{} is there already", escape(options->to)),
+      throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(options->to)),
                   "name another file, or move that one away");
     }
     std::vector<std::string> texts;
@@ -41,7 +41,7 @@ void add_survey(CLI::App& app, Globals& globals) {
     for (std::size_t i = 0; i < texts.size(); ++i) samples.push_back({names[i], texts[i]});
     const Survey found = survey(samples, options->serial);
     if (!options->to.empty() && !write_small_file(options->to, found.layout)) {
-      throw Error(Exit::store, fmt::format("{} cannot be written", escape(options->to)),
+      throw Error(ErrorKind::store, fmt::format("{} cannot be written", escape(options->to)),
                   "check that its folder is there, may be written, and is not full");
     }
     print(globals, show::survey(found, options->to, style(globals)));

@@ -8,7 +8,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
-#include "state/letter_case.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
@@ -24,7 +24,7 @@ void refuse_other_archives(const std::string& path) {
   std::error_code failed;
   for (const char* each : {".tar", ".tgz", ".gz", ".bz2", ".xz", ".zst", ".7z", ".rar"}) {
     if (end != each || fs::is_directory(path, failed)) continue;
-    throw Error(Exit::usage, fmt::format("{} would be an archive that keepway does not write", escape(path)),
+    throw Error(ErrorKind::usage, fmt::format("{} would be an archive that keepway does not write", escape(path)),
                 "a restore set is written to a folder, NAME.img or NAME.zip: name one of these");
   }
 }
@@ -62,7 +62,7 @@ void refuse_machine_folder(const fs::path& path, const std::string& shown) {
   for (fs::path at = fs::weakly_canonical(fs::absolute(path), failed); !failed && !at.empty();
        at = at.parent_path()) {
     if (fs::exists(at / "machine.toml", failed) && fs::exists(at / ".git", failed)) {
-      throw Error(Exit::refused,
+      throw Error(ErrorKind::refused,
                   fmt::format("{} lies in {}, where a machine is kept", shown, escape(at.string())),
                   "write to a folder or a medium outside of the machines' own folders");
     }
@@ -80,11 +80,10 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   try {
     media::write_image(job.set, options.to);
   } catch (const Error& error) {
-    if (error.code() != Exit::refused || fs::exists(options.to)) throw;
+    if (error.kind() != ErrorKind::refused || fs::exists(options.to)) throw;
     const auto parts = media::plan_split(job.set);
     if (parts.size() < 2) throw;
-    throw Error(
-        Exit::refused,
+    throw Error(ErrorKind::refused,
         fmt::format("{}; it would take {} images:{}", error.what(), parts.size(), share_text(job, parts)),
         "write them all with --split (NAME-1.img, NAME-2.img …), or fewer files with --only GROUP");
   }
@@ -94,7 +93,7 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
 Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
   std::error_code failed;
   if (!fs::exists(options.to, failed) || fs::is_directory(options.to, failed)) {
-    throw Error(Exit::usage, fmt::format("{} is no image or stick that is there", escape(options.to)),
+    throw Error(ErrorKind::usage, fmt::format("{} is no image or stick that is there", escape(options.to)),
                 "name one that has slots, or leave out --slot to make a new image or folder");
   }
   const media::Target target = media::describe_target(options.to);
@@ -107,7 +106,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
         text += fmt::format("\n  {} {}", escape(file.name), file.size);
     }
     if (!options.device) {
-      throw Error(Exit::refused, text, "make sure that it is the right stick, then say so with --device");
+      throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then say so with --device");
     }
     Progress::stop();
     fmt::print(stderr, "keepway: {}\n", text);
@@ -147,14 +146,14 @@ Written write_target(const RestoreJob& job, const TargetOptions& options) {
   refuse_other_archives(options.to);
   std::error_code failed;
   if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {
-    throw Error(Exit::refused, fmt::format("{} is there already", escape(options.to)),
+    throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(options.to)),
                 fmt::format("to write into one of its slots, name it: --slot N ('keepway slots {}' lists "
                             "them); else choose a new name",
                             escape(options.to)));
   }
   if (ending(options.to) == ".img") return write_new_image(job, options);
   if (options.split) {
-    throw Error(Exit::usage, "--split goes with a floppy image", "name it so: --to NAME.img --split");
+    throw Error(ErrorKind::usage, "--split goes with a floppy image", "name it so: --to NAME.img --split");
   }
   if (ending(options.to) == ".zip") {
     media::write_archive(job.set, options.to);

@@ -33,7 +33,7 @@ std::vector<Preference> preferences_of(const Machine& machine, const std::vector
     const std::size_t equals = text.rfind('=');
     const std::string side = equals == std::string::npos ? text : text.substr(equals + 1);
     if (side != "main" && side != "trial") {
-      throw Error(Exit::usage, fmt::format("'{}' names no side", escape(text)),
+      throw Error(ErrorKind::usage, fmt::format("'{}' names no side", escape(text)),
                   "write --prefer main, --prefer trial, or for one item --prefer ADDRESS=trial");
     }
     const bool ours = side == "main";
@@ -146,8 +146,7 @@ void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
     Machine machine = open_shop(globals).machine(options->machine);
     const Trial found = find_trial(machine, options->name);
     if (!found.newest) {
-      throw Error(
-          Exit::refused, fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
+      throw Error(ErrorKind::refused, fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
           fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
                       machine.facts().name, found.name));
     }

@@ -88,7 +88,7 @@ class View {
     } catch (const std::bad_alloc&) {
       throw;
     } catch (const std::exception& error) {
-      return unreadable(name, Error(Exit::store, error.what(), "look into the machine's folder"));
+      return unreadable(name, Error(ErrorKind::store, error.what(), "look into the machine's folder"));
     }
   }
 
@@ -242,7 +242,7 @@ class Server {
     socklen_t size = sizeof at;
     if (bound == nullptr ||
         ::getsockname(evhttp_bound_socket_get_fd(bound), reinterpret_cast<sockaddr*>(&at), &size) != 0) {
-      throw Error(Exit::usage, port == 0 ? "no port is free" : fmt::format("port {} is taken", port),
+      throw Error(ErrorKind::usage, port == 0 ? "no port is free" : fmt::format("port {} is taken", port),
                   "name another with --port N, or leave it out");
     }
     port_ = ntohs(at.sin_port);
@@ -284,7 +284,7 @@ void add_view(CLI::App& app, Globals& globals) {
                               {{"command", "view"}, {"url", url}}));
     std::fflush(stdout);
     server.run();
-    throw Error(Exit::store, "the pages can no longer be served", "start keepway view again");
+    throw Error(ErrorKind::store, "the pages can no longer be served", "start keepway view again");
   });
 }
 

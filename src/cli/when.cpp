@@ -10,7 +10,7 @@ namespace {
 Group group_option(const std::string& name) {
   const auto group = parse_group(name);
   if (!group) {
-    throw Error(Exit::usage, fmt::format("'{}' is no group", escape(name)),
+    throw Error(ErrorKind::usage, fmt::format("'{}' is no group", escape(name)),
                 "name parameters, settings, offsets, variables or programs");
   }
   return *group;
@@ -45,7 +45,7 @@ void add_when(CLI::App& app, Globals& globals) {
       ->type_name("GROUP")
       ->excludes(what);
   made->callback([&globals, options] {
-    const Machine& machine = globals.keep(open_shop(globals).machine(options->machine));
+    const Machine machine = open_shop(globals).machine(options->machine);
     const show::Context shown = context(globals, machine);
     if (!options->group.empty()) {
       const Group group = group_option(options->group);
@@ -53,14 +53,14 @@ void add_when(CLI::App& app, Globals& globals) {
       return;
     }
     if (options->what.find_first_not_of(" \t\r\n") == std::string::npos) {
-      throw Error(Exit::usage, "say which item",
+      throw Error(ErrorKind::usage, "say which item",
                   "name an address or a part of a name, or ask for a group with --all GROUP");
     }
     const std::optional<Address> address = address_meant(machine, options->what);
     const auto hits = machine.search(address ? address->text() : options->what);
     if (hits.empty() && address && !address->key.empty()) throw no_such_item(machine, *address);
     if (hits.empty()) {
-      throw Error(Exit::usage,
+      throw Error(ErrorKind::usage,
                   fmt::format("no item of {} is called '{}'", machine.facts().name, escape(options->what)),
                   fmt::format("list what there is: keepway show {} offsets (or another group)",
                               machine.facts().name));
@@ -70,7 +70,7 @@ void add_when(CLI::App& app, Globals& globals) {
       globals.exit = Exit::look;
       return;
     }
-    const auto& changes = globals.keep(machine.when(hits.front()));
+    const auto changes = machine.when(hits.front());
     print(globals, show::when(shown, hits.front(), changes));
     if (changes.empty()) globals.exit = Exit::look;
   });

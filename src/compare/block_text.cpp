@@ -1,3 +1,4 @@
+#include "base/digit.hpp"
 #include "compare/block_text.hpp"
 
 #include <algorithm>
@@ -5,9 +6,6 @@
 namespace keepway {
 namespace {
 
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 bool is_capital(char c) {
   return c >= 'A' && c <= 'Z';
 }

@@ -8,6 +8,8 @@
 
 #include "keepway/state.hpp"
 
+#include "keepway/text.hpp"
+
 namespace keepway::layout {
 namespace {
 
@@ -30,40 +32,11 @@ std::string kind_name(const toml::node& node) {
   }
 }
 
-std::size_t edit_distance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  std::iota(row.begin(), row.end(), std::size_t{0});
-  for (std::size_t i = 1; i <= a.size(); ++i) {
-    std::size_t diagonal = std::exchange(row[0], i);
-    for (std::size_t j = 1; j <= b.size(); ++j) {
-      const std::size_t change = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
-      diagonal = std::exchange(row[j], std::min({row[j] + 1, row[j - 1] + 1, change}));
-    }
-  }
-  return row.back();
-}
-
 }  // namespace
 
 void fail(const std::string& file, const toml::node& node, const std::string& what,
           const std::string& remedy) {
-  throw Error(Exit::input, what, remedy, Place{file, node.source().begin.line});
-}
-
-std::string nearest(std::string_view word, const std::vector<std::string>& known) {
-  constexpr std::size_t longest = 40;  // no key is longer, and a hostile one costs nothing
-  if (word.size() > longest) return {};
-  const std::size_t near = word.size() < 5 ? 1 : 2;
-  std::string best;
-  std::size_t best_distance = near + 1;
-  for (const std::string& candidate : known) {
-    const std::size_t distance = edit_distance(word, candidate);
-    if (distance < best_distance) {
-      best_distance = distance;
-      best = candidate;
-    }
-  }
-  return best;
+  throw Error(ErrorKind::input, what, remedy, Place{file, node.source().begin.line});
 }
 
 Form::Form(const toml::table& table, std::string file, std::string name)
@@ -166,10 +139,10 @@ std::string Form::need_text(std::string_view key) {
 void Form::finish() const {
   for (const auto& [key, node] : table_) {
     if (std::find(asked_.begin(), asked_.end(), key.str()) != asked_.end()) continue;
-    const std::string near = nearest(key.str(), asked_);
+    const std::string near = nearest_word(key.str(), asked_);
     const std::string remedy = near.empty() ? fmt::format("known here: {}", fmt::join(asked_, ", "))
                                             : fmt::format("did you mean {}?", near);
-    throw Error(Exit::input, fmt::format("{} knows no key '{}'", name_, escape(key.str())), remedy,
+    throw Error(ErrorKind::input, fmt::format("{} knows no key '{}'", name_, escape(key.str())), remedy,
                 Place{file_, key.source().begin.line});
   }
 }

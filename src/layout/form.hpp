@@ -50,7 +50,4 @@ class Form {
 // An exact decimal: TOML text. Floats are refused, since TOML readers hold them in binary.
 Decimal exact(const std::string& file, const toml::node& node, std::string_view key);
 
-// Of `known`, the word that `word` is most likely a slip of; empty when none is near.
-std::string nearest(std::string_view word, const std::vector<std::string>& known);
-
 }  // namespace keepway::layout

@@ -31,13 +31,13 @@ std::string stem(const std::string& file) {
 
 toml::table read_toml(std::string_view text, const std::string& file) {
   if (text.size() > max_layout_bytes) {
-    throw Error(Exit::input, "the layout is longer than 1 MiB", "a layout is a page or two; check the file",
+    throw Error(ErrorKind::input, "the layout is longer than 1 MiB", "a layout is a page or two; check the file",
                 Place{file});
   }
   try {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {
-    throw Error(Exit::input, fmt::format("the layout is not TOML: {}", escape(error.description())),
+    throw Error(ErrorKind::input, fmt::format("the layout is not TOML: {}", escape(error.description())),
                 "mend this line; README.md shows a whole layout", Place{file, error.source().begin.line});
   }
 }

@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "layout/ranges.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -26,7 +27,7 @@ T choose(const Form& form, std::string_view key, std::string_view word, const Na
     if (one.name == word) return one.value;
     names.emplace_back(one.name);
   }
-  const std::string near = nearest(word, names);
+  const std::string near = nearest_word(word, names);
   form.fail(key, fmt::format("{} is '{}'", key, escape(word)),
             near.empty() ? fmt::format("use one of: {}", fmt::join(names, ", "))
                          : fmt::format("did you mean {}?", near));

@@ -81,7 +81,7 @@ class Unpacking {
     try {
       check_names(set_);
     } catch (const Error& error) {
-      throw Error(error.code(), error.what(), error.remedy(), Place{name_ + ": " + error.place().file});
+      throw Error(error.kind(), error.what(), error.remedy(), Place{name_ + ": " + error.place().file});
     }
     return std::move(set_);
   }
@@ -95,13 +95,13 @@ class Unpacking {
   }
 
   [[noreturn]] void broken(const std::string& why) const {
-    throw Error(Exit::input, "the archive cannot be read: " + why, remedy, Place{name_});
+    throw Error(ErrorKind::input, "the archive cannot be read: " + why, remedy, Place{name_});
   }
 
   void refuse_encrypted(archive_entry* entry) const {
     const bool this_one = entry != nullptr && archive_entry_is_encrypted(entry) != 0;
     if (!this_one && archive_read_has_encrypted_entries(reader_.get()) <= 0) return;
-    throw Error(Exit::input, "the archive is encrypted", "make it again without a password", Place{name_});
+    throw Error(ErrorKind::input, "the archive is encrypted", "make it again without a password", Place{name_});
   }
 
   // The entry's name without "./" parts, and without the slash that ends a folder's.
@@ -131,7 +131,7 @@ class Unpacking {
     if (name.empty() && type == AE_IFDIR) return true;  // "./" itself
     const std::string shown = name_ + ": " + printable(name.substr(0, 200));
     if (const std::string_view fault = name_fault(name); !fault.empty()) {
-      throw Error(Exit::refused, fmt::format("{}, which could leave the folder it is put into", fault),
+      throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
                   "do not use this archive, and look at who made it", Place{shown});
     }
     bounds_.take_entry(shown, static_cast<std::size_t>(std::count(name.begin(), name.end(), '/')));
@@ -141,11 +141,11 @@ class Unpacking {
     }
     if (type != AE_IFREG || archive_entry_hardlink(entry) != nullptr ||
         archive_entry_symlink(entry) != nullptr) {
-      throw Error(Exit::refused, "a link or a device in the archive, which no control writes",
+      throw Error(ErrorKind::refused, "a link or a device in the archive, which no control writes",
                   "make the archive again from the files alone", Place{shown});
     }
     if (!names_.insert(name).second) {
-      throw Error(Exit::input, "two files with the same name in the archive", remedy, Place{shown});
+      throw Error(ErrorKind::input, "two files with the same name in the archive", remedy, Place{shown});
     }
     File file{std::move(name), {}, std::nullopt};
     if (archive_entry_mtime_is_set(entry) != 0) file.modified = archive_entry_mtime(entry);
@@ -214,7 +214,7 @@ ArchiveKind archive_kind(std::string_view head) {
 
 void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std::string& shown) {
   if (unpacked <= ratio_free_bytes || unpacked / max_ratio <= archive_bytes) return;
-  throw Error(Exit::input, fmt::format("unpacks to more than {} times its size", max_ratio),
+  throw Error(ErrorKind::input, fmt::format("unpacks to more than {} times its size", max_ratio),
               "do not use this archive, and look at who made it", Place{shown});
 }
 

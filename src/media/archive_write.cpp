@@ -28,7 +28,7 @@ std::string make_zip(const Set& set) {
   const auto check = [&](la_ssize_t got) {
     if (got >= ARCHIVE_OK) return;
     const char* text = archive_error_string(writer.get());
-    throw Error(Exit::store,
+    throw Error(ErrorKind::store,
                 fmt::format("the archive cannot be made: {}", text == nullptr ? "no reason given" : text),
                 "write a folder instead");
   };

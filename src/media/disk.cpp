@@ -22,18 +22,18 @@ bool MemoryDisk::read(std::uint64_t offset, char* out, std::size_t size) const {
 }
 
 FileDisk::FileDisk(std::filesystem::path path, Use use) : path_(std::move(path)) {
-  const Exit code = use == Use::read ? Exit::input : Exit::store;
+  const ErrorKind code = use == Use::read ? ErrorKind::input : ErrorKind::store;
   struct stat status {};
   if (::stat(path_.c_str(), &status) != 0) fail(code, "cannot be opened", errno, "check the path", path_);
   device_ = S_ISBLK(status.st_mode);
   if (!device_ && !S_ISREG(status.st_mode)) {
-    throw Error(Exit::refused, "neither a file nor a block device", "name an image or a stick",
+    throw Error(ErrorKind::refused, "neither a file nor a block device", "name an image or a stick",
                 Place{printable(path_.native())});
   }
   // O_EXCL on a block device: fails while it is mounted, so that nobody else writes at the same time.
   const int flags = use == Use::read ? O_RDONLY : O_RDWR | (device_ ? O_EXCL : 0);
   fd_ = Fd(::open(path_.c_str(), flags | O_CLOEXEC | O_NOCTTY | O_NONBLOCK));
-  if (!fd_.ok()) {
+  if (!fd_) {
     fail(code, "cannot be opened", errno, errno == EBUSY ? "unmount it first" : "check your right to it",
          path_);
   }
@@ -68,13 +68,13 @@ bool FileDisk::changed() const {
 
 void FileDisk::write(std::uint64_t offset, std::string_view bytes) {
   if (offset > size_ || bytes.size() > size_ - offset) {
-    throw Error(Exit::store, "write outside the medium", "report this as a fault of keepway",
+    throw Error(ErrorKind::store, "write outside the medium", "report this as a fault of keepway",
                 Place{printable(path_.native())});
   }
   while (!bytes.empty()) {
     const ssize_t put = ::pwrite(fd_.get(), bytes.data(), bytes.size(), static_cast<off_t>(offset));
     if (put < 0 && errno == EINTR) continue;
-    if (put < 0) fail(Exit::store, "cannot be written", errno, "check the medium and its write lock", path_);
+    if (put < 0) fail(ErrorKind::store, "cannot be written", errno, "check the medium and its write lock", path_);
     bytes.remove_prefix(static_cast<std::size_t>(put));
     offset += static_cast<std::uint64_t>(put);
   }

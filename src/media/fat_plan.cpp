@@ -44,7 +44,7 @@ bool all_short(std::string_view name) {
   }
   if (names.size() > most) list += fmt::format(" and {} more", names.size() - most);
   throw Error(
-      Exit::refused, fmt::format("{}: {}", what, list),
+      ErrorKind::refused, fmt::format("{}: {}", what, list),
       "rename them to at most 8 letters, digits or marks, a point and 3 more, or write a folder or a zip");
 }
 
@@ -141,7 +141,7 @@ std::vector<Set> plan_split(const Set& set, const Capacity& capacity) {
     Fill empty(capacity.cluster_bytes);
     if (!fits(empty)) {
       const std::uint64_t over = empty.need(name, size, folder).clusters - capacity.clusters;
-      throw Error(Exit::refused,
+      throw Error(ErrorKind::refused,
                   fmt::format("too large for one volume by {} bytes, and a file is never split",
                               over * capacity.cluster_bytes),
                   "write a folder or a zip", Place{printable(name)});

@@ -63,21 +63,21 @@ class Maker {
 
   void check_room() const {
     if (geometry_.bytes() > max_volume_bytes) {
-      throw Error(Exit::refused, "a volume too large to be written", "write a folder or a zip");
+      throw Error(ErrorKind::refused, "a volume too large to be written", "write a folder or a zip");
     }
     Fill fill(geometry_.cluster_bytes());
     for (const std::string& folder : set_.empty_folders) fill.add(folder, 0, true);
     for (const File& file : set_.files) fill.add(file.name, file.bytes.size(), false);
     const std::uint64_t have = geometry_.clusters() - kept_.bad.size();
     if (fill.total().clusters > have) {
-      throw Error(Exit::refused,
+      throw Error(ErrorKind::refused,
                   fmt::format("does not fit on the volume by {} bytes",
                               (fill.total().clusters - have) * geometry_.cluster_bytes()),
                   "write it to several volumes, or to a folder or a zip");
     }
     const std::size_t names = fill.total().root_entries + (kept_.label.empty() ? 0 : 1);
     if (names > geometry_.root_entries) {
-      throw Error(Exit::refused,
+      throw Error(ErrorKind::refused,
                   fmt::format("does not fit on the volume by {} bytes of its root folder ({} names)",
                               (names - geometry_.root_entries) * entry_bytes, names - geometry_.root_entries),
                   "write it to several volumes, or to a folder or a zip");

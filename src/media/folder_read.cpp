@@ -6,7 +6,7 @@
 #include "media/folder.hpp"
 #include "media/set.hpp"
 #include "media/system.hpp"
-#include "state/parallel.hpp"
+#include "base/parallel.hpp"
 
 namespace keepway::media {
 
@@ -23,22 +23,22 @@ mode_t kind_of(unsigned char type) {
 }
 
 File read_open(const Fd& fd, const Where& where, std::string name, std::uint64_t limit) {
-  const struct stat status = status_of(fd, where, Exit::input);
+  const struct stat status = status_of(fd, where, ErrorKind::input);
   if (!S_ISREG(status.st_mode)) {
-    throw Error(Exit::refused, "neither a file nor a folder", "give the files of a backup",
+    throw Error(ErrorKind::refused, "neither a file nor a folder", "give the files of a backup",
                 Place{where.text()});
   }
-  return {std::move(name), read_whole(fd, status, where, limit, Exit::input), status.st_mtim.tv_sec};
+  return {std::move(name), read_whole(fd, status, where, limit, ErrorKind::input), status.st_mtim.tv_sec};
 }
 
 // For what is neither file nor folder.
 [[noreturn]] void refuse(mode_t kind, const std::filesystem::path& path) {
-  if (kind == 0) fail(Exit::input, "cannot be read", ENOENT, "check the medium", path);
+  if (kind == 0) fail(ErrorKind::input, "cannot be read", ENOENT, "check the medium", path);
   const char* what = S_ISLNK(kind)    ? "a link"
                      : S_ISFIFO(kind) ? "a pipe"
                      : S_ISSOCK(kind) ? "a socket"
                                       : "a device";
-  throw Error(Exit::refused, std::string(what) + " in the folder, which no control writes",
+  throw Error(ErrorKind::refused, std::string(what) + " in the folder, which no control writes",
               "take it out of the folder", Place{printable(path.native())});
 }
 
@@ -72,7 +72,7 @@ class FilesIn {
  private:
   [[nodiscard]] File one(const std::string& name, std::uint64_t limit) const {
     const Where where(folder_, name);
-    return read_open(open_to_read(::dirfd(&dir_), name, where, false, Exit::input), where, below_ + name,
+    return read_open(open_to_read(::dirfd(&dir_), name, where, false, ErrorKind::input), where, below_ + name,
                      limit);
   }
   [[nodiscard]] std::uint64_t total(const std::vector<std::string>& names) const {
@@ -95,7 +95,7 @@ class FilesIn {
 
 OpenFolder open_folder(const std::filesystem::path& folder) {
   OpenFolder dir(::opendir(folder.c_str()), ::closedir);
-  if (!dir) fail(Exit::input, "cannot be opened", errno, "check your right to read it", folder);
+  if (!dir) fail(ErrorKind::input, "cannot be opened", errno, "check your right to read it", folder);
   return dir;
 }
 
@@ -114,13 +114,13 @@ std::vector<Listed> entries_in(DIR& dir, const std::filesystem::path& folder,
       kind = status.st_mode;
     entries.push_back({std::string(name), kind});
   }
-  if (errno != 0) fail(Exit::input, "cannot be read", errno, "check the medium", folder);
+  if (errno != 0) fail(ErrorKind::input, "cannot be read", errno, "check the medium", folder);
   std::sort(entries.begin(), entries.end(), [](const Listed& a, const Listed& b) { return a.name < b.name; });
   return entries;
 }
 
 File read_file(const std::filesystem::path& path, std::string name, bool follow, std::uint64_t limit) {
-  return read_open(open_to_read(path, follow, Exit::input), path, std::move(name), limit);
+  return read_open(open_to_read(path, follow, ErrorKind::input), path, std::move(name), limit);
 }
 
 Set read_folder(const std::filesystem::path& root) {

@@ -42,7 +42,7 @@ class Made {
       if (::mkdir(at.c_str(), 0777) == 0) {
         folders_.push_back(at);
       } else if (errno != EEXIST) {
-        fail(Exit::store, "the folder cannot be made", errno, "check the path and your right to write there",
+        fail(ErrorKind::store, "the folder cannot be made", errno, "check the path and your right to write there",
              at);
       }
     }
@@ -50,7 +50,7 @@ class Made {
 
   void file(const File& file, const std::filesystem::path& path) {
     const Fd fd(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
-    if (!fd.ok()) fail(Exit::store, "cannot be made", errno, "check the name and the disk", path);
+    if (!fd) fail(ErrorKind::store, "cannot be made", errno, "check the name and the disk", path);
     files_.push_back(path);
     write_whole(fd, file.bytes, path);
     if (file.modified) set_modified(fd, *file.modified, path);
@@ -73,17 +73,17 @@ class Made {
 
 // Syncs a file, drops it from memory as far as the system lets us, and reads it from the disk.
 void verify(const File& file, const std::filesystem::path& path) {
-  const Fd fd = open_to_read(path, false, Exit::store);
+  const Fd fd = open_to_read(path, false, ErrorKind::store);
   sync(fd, path);
   ::posix_fadvise(fd.get(), 0, 0, POSIX_FADV_DONTNEED);
   std::string back;
   try {
-    back = read_whole(fd, path, file.bytes.size(), Exit::store);
+    back = read_whole(fd, path, file.bytes.size(), ErrorKind::store);
   } catch (const Error& error) {
-    throw Error(Exit::store, error.what(), error.remedy(), error.place());
+    throw Error(ErrorKind::store, error.what(), error.remedy(), error.place());
   }
   if (sha256(back) != sha256(file.bytes)) {
-    throw Error(Exit::store, "reads back otherwise than it was written",
+    throw Error(ErrorKind::store, "reads back otherwise than it was written",
                 "do not use this disk; write to another", Place{printable(path.native())});
   }
 }
@@ -92,11 +92,11 @@ void check_absent_or_empty(const std::filesystem::path& folder) {
   struct stat status {};
   if (::stat(folder.c_str(), &status) != 0) {
     if (errno == ENOENT) return;
-    fail(Exit::store, "cannot be looked at", errno, "check the path", folder);
+    fail(ErrorKind::store, "cannot be looked at", errno, "check the path", folder);
   }
   std::error_code error;
   if (!S_ISDIR(status.st_mode) || !std::filesystem::is_empty(folder, error) || error) {
-    throw Error(Exit::refused, "there already, and not an empty folder", "name a new folder",
+    throw Error(ErrorKind::refused, "there already, and not an empty folder", "name a new folder",
                 Place{printable(folder.native())});
   }
 }

@@ -43,7 +43,7 @@ void give_name(const std::filesystem::path& from, const std::filesystem::path& t
     if (::rename(from.c_str(), to.c_str()) == 0) return;
   }
   if (errno == EEXIST) check_absent(to);
-  fail(Exit::store, "cannot be given its name", errno, "check the folder", to);
+  fail(ErrorKind::store, "cannot be given its name", errno, "check the folder", to);
 }
 
 }  // namespace
@@ -51,7 +51,7 @@ void give_name(const std::filesystem::path& from, const std::filesystem::path& t
 void check_absent(const std::filesystem::path& path) {
   struct stat status {};
   if (::lstat(path.c_str(), &status) != 0) return;
-  throw Error(Exit::refused, "there already, and never overwritten", "name a new file",
+  throw Error(ErrorKind::refused, "there already, and never overwritten", "name a new file",
               Place{printable(path.native())});
 }
 
@@ -62,7 +62,7 @@ void write_new_file(const std::filesystem::path& path, std::string_view bytes,
   temporary += fmt::format(".{}.part", ::getpid());
   ::unlink(temporary.c_str());  // of a process with our number that was broken off
   const Fd fd(::open(temporary.c_str(), O_RDWR | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
-  if (!fd.ok()) fail(Exit::store, "cannot be made", errno, "check the folder and your right to it", path);
+  if (!fd) fail(ErrorKind::store, "cannot be made", errno, "check the folder and your right to it", path);
   Unfinished unfinished(temporary);
   for (std::size_t at = 0; at < bytes.size(); at += chunk_bytes) {
     if (before_write) before_write();
@@ -72,11 +72,11 @@ void write_new_file(const std::filesystem::path& path, std::string_view bytes,
   ::posix_fadvise(fd.get(), 0, 0, POSIX_FADV_DONTNEED);
   std::string back;
   {
-    const Fd again = open_to_read(temporary, false, Exit::store);
-    back = read_whole(again, path, bytes.size(), Exit::store);
+    const Fd again = open_to_read(temporary, false, ErrorKind::store);
+    back = read_whole(again, path, bytes.size(), ErrorKind::store);
   }
   if (sha256(back) != sha256(bytes)) {
-    throw Error(Exit::store, "reads back otherwise than it was written",
+    throw Error(ErrorKind::store, "reads back otherwise than it was written",
                 "do not use this disk; write to another", Place{printable(path.native())});
   }
   if (check) check(back);
@@ -91,7 +91,7 @@ void check_same(const Set& wanted, const Set& got, const std::filesystem::path& 
       std::equal(wanted.files.begin(), wanted.files.end(), got.files.begin(), got.files.end(),
                  [](const File& a, const File& b) { return a.name == b.name && a.bytes == b.bytes; });
   if (same) return;
-  throw Error(Exit::store, "reads back as another set than was written", "report this as a fault of keepway",
+  throw Error(ErrorKind::store, "reads back as another set than was written", "report this as a fault of keepway",
               Place{printable(path.native())});
 }
 

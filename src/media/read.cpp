@@ -24,7 +24,7 @@ Set read_stick(const Disk& disk, const std::vector<Volume>& volumes, const ReadO
 
 void check_unchanged(const FileDisk& disk, const std::filesystem::path& path) {
   if (!disk.changed()) return;
-  throw Error(Exit::input, "changed while it was being read",
+  throw Error(ErrorKind::input, "changed while it was being read",
               "wait until nothing writes to it any more, then try again", Place{printable(path.native())});
 }
 
@@ -33,7 +33,7 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
   const Contents contents = contents_of(disk);
   if (contents.archive != ArchiveKind::none) {
     if (options.slot) {
-      throw Error(Exit::usage, "an archive has no slots", "leave out --slot",
+      throw Error(ErrorKind::usage, "an archive has no slots", "leave out --slot",
                   Place{printable(path.native())});
     }
     const File file = read_file(path, path.filename().native(), true, max_file_bytes);
@@ -58,11 +58,11 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
 Set read(const std::filesystem::path& path, const ReadOptions& options) {
   struct stat status {};
   if (::stat(path.c_str(), &status) != 0) {
-    fail(Exit::input, "cannot be read", errno, "check the path", path);
+    fail(ErrorKind::input, "cannot be read", errno, "check the path", path);
   }
   if (!S_ISDIR(status.st_mode)) return read_image_or_file(path, options);
   if (options.slot) {
-    throw Error(Exit::usage, "a folder has no slots", "leave out --slot", Place{printable(path.native())});
+    throw Error(ErrorKind::usage, "a folder has no slots", "leave out --slot", Place{printable(path.native())});
   }
   Set set = read_folder(path);
   set.source = fmt::format("folder {}", printable(path.native()));

@@ -39,14 +39,14 @@ std::string_view name_fault(std::string_view name) {
 void check_name(std::string_view name) {
   const std::string_view fault = name_fault(name);
   if (fault.empty()) return;
-  throw Error(Exit::refused, fmt::format("{}, which could leave the folder it is put into", fault),
+  throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
               "take the file off the medium and look at who made it", Place{printable(name.substr(0, 200))});
 }
 
 void check_names(const Set& set) {
   std::set<std::string_view> names;
   const auto refuse = [](std::string_view name, const char* what) {
-    throw Error(Exit::refused, what, "rename one of them", Place{printable(name)});
+    throw Error(ErrorKind::refused, what, "rename one of them", Place{printable(name)});
   };
   for (const File& file : set.files) {
     check_name(file.name);
@@ -89,11 +89,11 @@ void sort_set(Set& set) {
 
 void Bounds::take_entry(std::string_view name, std::size_t depth) {
   if (depth > max_depth) {
-    throw Error(Exit::input, fmt::format("folders nested over {} deep", max_depth),
+    throw Error(ErrorKind::input, fmt::format("folders nested over {} deep", max_depth),
                 "give only the folder of a backup", Place{printable(name)});
   }
   if (++entries_ > max_files) {
-    throw Error(Exit::input, fmt::format("more than {} files", max_files), "give only the folder of a backup",
+    throw Error(ErrorKind::input, fmt::format("more than {} files", max_files), "give only the folder of a backup",
                 Place{printable(name)});
   }
 }
@@ -104,7 +104,7 @@ std::uint64_t Bounds::room() const {
 
 void Bounds::take_bytes(std::string_view name, std::uint64_t bytes) {
   if (bytes > room()) {
-    throw Error(Exit::input,
+    throw Error(ErrorKind::input,
                 fmt::format("over the bound of {} MiB a file or {} MiB in all", max_file_bytes >> 20,
                             max_set_bytes >> 20),
                 "give only the files of a backup", Place{printable(name)});

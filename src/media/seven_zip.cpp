@@ -64,7 +64,7 @@ class Cursor {
   Cursor(std::string_view bytes, const std::string& name) : bytes_(bytes), name_(name) {}
 
   [[noreturn]] void refuse(const std::string& what) const {
-    throw Error(Exit::input, "the archive cannot be read: " + what,
+    throw Error(ErrorKind::input, "the archive cannot be read: " + what,
                 "make the archive again from the files of a backup alone, as a zip if need be", Place{name_});
   }
 

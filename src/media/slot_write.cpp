@@ -19,12 +19,12 @@ constexpr std::size_t chunk_bytes = 64U << 10U;
 std::string read_slot(const Disk& disk, const Volume& volume, const Place& place) {
   const std::uint64_t size = volume.geometry.bytes();
   if (size > max_set_bytes || size > disk.size() - volume.offset) {
-    throw Error(Exit::refused, "the slot is larger than its medium or than 512 MiB, and is not written",
+    throw Error(ErrorKind::refused, "the slot is larger than its medium or than 512 MiB, and is not written",
                 "write to another slot", place);
   }
   std::string bytes;
   if (!disk.read(volume.offset, static_cast<std::size_t>(size), bytes)) {
-    throw Error(Exit::store, "the slot's old content cannot be read",
+    throw Error(ErrorKind::store, "the slot's old content cannot be read",
                 "do not use this medium; write to another", place);
   }
   return bytes;
@@ -74,7 +74,7 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   const Place place{printable(path.native())};
   FileDisk disk(path, FileDisk::Use::write);
   if (disk.is_device() && !options.device) {
-    throw Error(Exit::refused, "a block device, which is not written unasked",
+    throw Error(ErrorKind::refused, "a block device, which is not written unasked",
                 "say --device when it is the right one", place);
   }
   const std::vector<Volume> volumes = find_volumes(disk);
@@ -99,7 +99,7 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   const FileDisk again(path, FileDisk::Use::read);
   std::string back;
   if (!again.read(volume.offset, fresh.size(), back) || sha256(back) != sha256(fresh)) {
-    throw Error(Exit::store, "the slot reads back otherwise than it was written",
+    throw Error(ErrorKind::store, "the slot reads back otherwise than it was written",
                 options.keep ? fmt::format("do not use this medium; the old content is in {}",
                                            printable(kept.native()))
                              : "do not use this medium",

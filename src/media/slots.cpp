@@ -27,7 +27,7 @@ std::size_t names_in(const Volume& volume) {
 }
 
 [[noreturn]] void refuse_more(std::size_t most, const char* of_what) {
-  throw Error(Exit::input, fmt::format("the medium holds more than {} {}", most, of_what),
+  throw Error(ErrorKind::input, fmt::format("the medium holds more than {} {}", most, of_what),
               "copy the volume that is meant into an image file of its own, and name that");
 }
 
@@ -127,7 +127,7 @@ const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t
                    const std::filesystem::path& path) {
   const Place place{printable(path.native())};
   if (volumes.empty())
-    throw Error(Exit::input, "holds no FAT12 or FAT16 volume", "name an image or a stick", place);
+    throw Error(ErrorKind::input, "holds no FAT12 or FAT16 volume", "name an image or a stick", place);
   if (!slot && volumes.size() == 1) return volumes.front();
   if (slot && *slot >= 1 && *slot <= volumes.size()) return volumes[*slot - 1];
   constexpr std::size_t most = 12;
@@ -137,7 +137,7 @@ const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t
     if (!volumes[i].label.empty()) list += fmt::format(" ({})", printable(volumes[i].label));
   }
   if (volumes.size() > most) list += fmt::format(" and {} slots more", volumes.size() - most);
-  throw Error(Exit::usage,
+  throw Error(ErrorKind::usage,
               slot ? fmt::format("there is no slot {}; there are {}: {}", *slot, volumes.size(), list)
                    : fmt::format("holds {} volumes: {}", volumes.size(), list),
               "say which with --slot N, N from 1 ('keepway slots PATH' tells them apart)", place);

@@ -6,34 +6,14 @@
 #include <optional>
 #include <string>
 #include <string_view>
-#include <utility>
 
+#include "base/fd.hpp"
 #include "keepway/error.hpp"
+#include "keepway/text.hpp"
 
 struct stat;
 
 namespace keepway::media {
-
-// Owns a file descriptor.
-class Fd {
- public:
-  explicit Fd(int fd = -1) : fd_(fd) {}
-  Fd(Fd&& other) noexcept : fd_(std::exchange(other.fd_, -1)) {}
-  Fd& operator=(Fd&& other) noexcept;
-  Fd(const Fd&) = delete;
-  Fd& operator=(const Fd&) = delete;
-  ~Fd() { close(); }
-
-  [[nodiscard]] int get() const { return fd_; }
-  [[nodiscard]] bool ok() const { return fd_ >= 0; }
-  void close();
-
- private:
-  int fd_;
-};
-
-// A name of any bytes made fit for a message: control bytes and bytes that are not UTF-8 become \xNN.
-std::string printable(std::string_view bytes);
 
 // A path for messages, put together when one has to be: taking paths apart is a tenth of reading a small
 // file. Looks at what it is made from.
@@ -51,20 +31,20 @@ class Where {
 };
 
 // Throws an Error whose text is `what` and the system's own words for errno `number`.
-[[noreturn]] void fail(Exit code, std::string_view what, int number, std::string remedy, const Where& where);
+[[noreturn]] void fail(ErrorKind code, std::string_view what, int number, std::string remedy, const Where& where);
 
 // Opens for reading; never a link when `follow` is false, and never waits for a pipe's writer.
-Fd open_to_read(const std::filesystem::path& path, bool follow, Exit code);
+Fd open_to_read(const std::filesystem::path& path, bool follow, ErrorKind code);
 // The same for a name in a folder that is open.
-Fd open_to_read(int folder, const std::string& name, const Where& where, bool follow, Exit code);
+Fd open_to_read(int folder, const std::string& name, const Where& where, bool follow, ErrorKind code);
 
 // The whole of a regular file. Error{input} when it is over `limit` bytes or changes while it is read;
 // failures of the disk carry `code`.
-std::string read_whole(const Fd& fd, const Where& where, std::uint64_t limit, Exit code);
+std::string read_whole(const Fd& fd, const Where& where, std::uint64_t limit, ErrorKind code);
 // The same for one whose status was just asked.
 std::string read_whole(const Fd& fd, const struct stat& before, const Where& where, std::uint64_t limit,
-                       Exit code);
-struct stat status_of(const Fd& fd, const Where& where, Exit code);
+                       ErrorKind code);
+struct stat status_of(const Fd& fd, const Where& where, ErrorKind code);
 
 // Writes all of `bytes` at the descriptor's position. Error{store}.
 void write_whole(const Fd& fd, std::string_view bytes, const std::filesystem::path& path);

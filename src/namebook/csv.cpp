@@ -49,7 +49,7 @@ class Records {
 
  private:
   [[noreturn]] void fail(std::size_t at, std::uint64_t line, const char* what, const char* remedy) const {
-    throw Error(Exit::input, what, remedy, Place{file_, line, at});
+    throw Error(ErrorKind::input, what, remedy, Place{file_, line, at});
   }
 
   std::string take_cell() {
@@ -134,25 +134,25 @@ std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& fi
     }
     if (row.cells.size() > width) {
       throw Error(
-          Exit::input,
+          ErrorKind::input,
           fmt::format("the row has {} cells, and the first line names {} columns", row.cells.size(), width),
           "put a cell that holds a comma in quotes", Place{file, row.line, row.cells[width].byte});
     }
     Entry entry = book::read_entry(row, *columns);
     for (const book::Cell& cell : row.cells) {
       if (cell.text.find_first_of("\t\r\n") == std::string_view::npos) continue;
-      throw Error(Exit::input, "the cell holds a tab or a line end",
+      throw Error(ErrorKind::input, "the cell holds a tab or a line end",
                   "a namebook has one line an item: write it without", Place{file, row.line, cell.byte});
     }
     if (!given.insert(entry.address).second) {
-      throw Error(Exit::input, fmt::format("{} is given twice", escape(entry.address)),
+      throw Error(ErrorKind::input, fmt::format("{} is given twice", escape(entry.address)),
                   "keep one of the two rows",
                   Place{file, row.line, row.cells[(*columns)[book::address]].byte});
     }
     entries.push_back(std::move(entry));
   }
   if (!columns) {
-    throw Error(Exit::input, "the file is empty",
+    throw Error(ErrorKind::input, "the file is empty",
                 "let its first line name the columns: see 'names MACHINE export'", Place{file, 1, 0});
   }
   return entries;

@@ -80,7 +80,7 @@ std::string set_entries(std::string_view tsv, const std::string& file, const std
     for (std::size_t i = 0; i < cells.size(); ++i) {
       if (cells[i].find_first_of("\t\r\n") == std::string::npos) continue;
       throw Error(
-          Exit::input,
+          ErrorKind::input,
           fmt::format("the {} of {} holds a tab or a line end", book::column_names[i], escape(entry.address)),
           "a namebook has one line an item: write it without");
     }
@@ -113,7 +113,7 @@ std::string set_entries(std::string_view tsv, const std::string& file, const std
     const auto found = again.row.find(entry.address);
     if (found == again.row.end() || book::cells_of(*again.entries[found->second]) != book::cells_of(entry)) {
       throw Error(
-          Exit::input,
+          ErrorKind::input,
           fmt::format("the entry of {} cannot be written so that it reads back", escape(entry.address)),
           "begin no cell with '#' or a blank, and use no ';' or '=' in a meaning");
     }

@@ -58,7 +58,7 @@ struct Here {
 };
 
 [[noreturn]] void broken(const Here& here, const std::string& what, const std::string& remedy) {
-  throw Error(Exit::input, what, remedy, Place{here.file, here.line, here.byte});
+  throw Error(ErrorKind::input, what, remedy, Place{here.file, here.line, here.byte});
 }
 
 std::optional<Decimal> read_number(std::string_view text, std::string_view column, const Here& here) {

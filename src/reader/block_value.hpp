@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <string_view>
 
+#include "base/digit.hpp"
 #include "reader/lines.hpp"
 
 namespace keepway::reader {
@@ -35,9 +36,6 @@ inline Byte kind_of(char c) {
 }
 inline bool is_blank(char c) {
   return kind_of(c) == Byte::blank;
-}
-inline bool is_digit(char c) {
-  return kind_of(c) == Byte::digit;
 }
 inline bool is_letter(char c) {
   return kind_of(c) == Byte::letter;

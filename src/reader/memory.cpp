@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cstring>
 
-#include "state/bytes.hpp"
-#include "state/seal.hpp"
+#include "base/bytes.hpp"
+#include "base/seal.hpp"
 
 namespace keepway {
 namespace {

@@ -2,7 +2,7 @@
 #include <utility>
 
 #include "reader/memory.hpp"
-#include "state/bytes.hpp"
+#include "base/bytes.hpp"
 
 namespace keepway::reader {
 namespace {

@@ -8,7 +8,7 @@
 #include "reader/memory.hpp"
 #include "reader/stream.hpp"
 #include "reader/text.hpp"
-#include "state/parallel.hpp"
+#include "base/parallel.hpp"
 
 namespace keepway {
 namespace reader {

@@ -1,3 +1,4 @@
+#include "base/digit.hpp"
 #include "reader/stream.hpp"
 
 #include "reader/comments.hpp"
@@ -13,10 +14,6 @@ char upper(char c) {
 bool is_letter(char c) {
   return upper(c) >= 'A' && upper(c) <= 'Z';
 }
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-
 // Blanks skipped, letters of any case, words whole.
 bool line_begins(std::string_view line, std::string_view begins) {
   std::size_t at = 0;

@@ -4,6 +4,7 @@
 #include <array>
 #include <utility>
 
+#include "base/digit.hpp"
 #include "reader/rows.hpp"
 
 namespace keepway::reader {
@@ -14,10 +15,6 @@ struct Word {
   std::string_view number;
   bool used = false;
 };
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 
 char upper(char c) {
   return c >= 'a' && c <= 'z' ? static_cast<char>(c - ('a' - 'A')) : c;

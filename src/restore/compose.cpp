@@ -128,7 +128,7 @@ Composed compose(const ComposeInput& input) {
   }
   if (out.refused.size() > told_refusals)
     what += fmt::format("; and {} more", out.refused.size() - told_refusals);
-  throw Error(Exit::refused, "cannot be put back by itself: " + what, out.refused.front().remedy,
+  throw Error(ErrorKind::refused, "cannot be put back by itself: " + what, out.refused.front().remedy,
               out.refused.front().place);
 }
 

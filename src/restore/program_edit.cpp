@@ -6,7 +6,7 @@
 
 #include "reader/read_set.hpp"
 #include "restore/parity.hpp"
-#include "state/letter_case.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::restore {
 namespace {

@@ -25,7 +25,7 @@ class Asked {
   void demand_all_met() const {
     for (std::size_t i = 0; i < asked_.size(); ++i) {
       if (met_[i]) continue;
-      throw Error(Exit::usage,
+      throw Error(ErrorKind::usage,
                   fmt::format("neither the newest backup nor the one asked for holds anything at {}",
                               escape(asked_[i].text())),
                   "list what there is with 'keepway show', and name it as it stands there");

@@ -133,11 +133,11 @@ Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
 
 Backup Machine::intake(const Inspection& inspection, const IntakeOptions& options) {
   if (inspection.verdict.worth == Worth::refused && !options.accept) {
-    throw Error(Exit::refused, "this backup is refused, and nothing was stored",
+    throw Error(ErrorKind::refused, "this backup is refused, and nothing was stored",
                 "read the reasons; if you are sure, take it in with --accept");
   }
   if (repository_.line().empty()) {
-    throw Error(Exit::refused,
+    throw Error(ErrorKind::refused,
                 fmt::format("no branch is checked out in {}: a backup stored now would hang in the air",
                             escape(repository_.folder().string())),
                 "go back to the machine's own line first: 'git checkout main' in that folder");

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "keepway/state.hpp"
-#include "shop/disk.hpp"
+#include "keepway/small_file.hpp"
 
 namespace keepway {
 namespace fs = std::filesystem;
@@ -38,7 +38,7 @@ void write_step(const store::Repository& repository, const Step& step) {
   }
   text.back() = '\n';
   if (!write_small_file(file, text)) {
-    throw Error(Exit::store, "cannot write into the machine's repository",
+    throw Error(ErrorKind::store, "cannot write into the machine's repository",
                 "check that its folder may be written and that the disk is not full", Place{file.string()});
   }
 }
@@ -81,7 +81,7 @@ StepClaim::~StepClaim() {
 void StepClaim::require() const {
   if (held()) return;
   throw Error(
-      Exit::store,
+      ErrorKind::store,
       "the machine's trials cannot be changed now: another program is at it, or its folder cannot be written",
       "wait until the other is done, or see to the folder's permissions; then try again");
 }

@@ -18,7 +18,7 @@ Backup newest_of(const Machine& machine, const std::string& line) {
                               return !found;
                             });
   if (!found)
-    throw Error(Exit::store, fmt::format("line {} has no backup", line),
+    throw Error(ErrorKind::store, fmt::format("line {} has no backup", line),
                 "check the repository with 'git fsck'");
   return *found;
 }
@@ -109,7 +109,7 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
     const StepClaim claim(repository);
     claim.require();
     if (repository.resolve("refs/heads/trial/" + keep.trial.name) != keep.tip) {
-      throw Error(Exit::store,
+      throw Error(ErrorKind::store,
                   fmt::format("trial {} has changed meanwhile, and nothing was merged", keep.trial.name),
                   "run the command again");
     }

@@ -16,7 +16,7 @@ namespace {
 std::string required_file(const store::Repository& repository, const std::string& path) {
   auto text = repository.working_file(path);
   if (!text) {
-    throw Error(Exit::input, fmt::format("{} has no {}", repository.folder().string(), path),
+    throw Error(ErrorKind::input, fmt::format("{} has no {}", repository.folder().string(), path),
                 "bring the file back with 'git checkout " + path + "' in the machine's folder", Place{path});
   }
   return std::move(*text);
@@ -26,7 +26,7 @@ std::string required_file(const store::Repository& repository, const std::string
 // one, since enrolling commits: what cannot be found is damage, never "no backups".
 store::Oid tip_of(const store::Repository& repository) {
   if (const auto tip = repository.tip()) return *tip;
-  throw Error(Exit::store,
+  throw Error(ErrorKind::store,
               fmt::format("the newest backup in {} cannot be found", escape(repository.folder().string())),
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
 }
@@ -140,7 +140,7 @@ std::optional<Backup> Machine::near_tip(int number) const {
 
 Backup Machine::resolve(const std::string& when) const {
   const auto unknown = [&](const std::string& what, const std::string& remedy) {
-    return Error(Exit::usage, what, remedy);
+    return Error(ErrorKind::usage, what, remedy);
   };
   const bool hash = when.starts_with('#');
   const std::string digits = hash ? when.substr(1) : when;

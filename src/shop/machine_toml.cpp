@@ -18,7 +18,7 @@ class Reader {
   Reader(const toml::table& table, const std::string& file) : table_(table), file_(file) {}
 
   [[nodiscard]] Error broken(const toml::node& node, const std::string& what) const {
-    return {Exit::input, what, "mend the line in machine.toml, or take the change back",
+    return {ErrorKind::input, what, "mend the line in machine.toml, or take the change back",
             Place{file_, node.source().begin.line}};
   }
 
@@ -64,7 +64,7 @@ toml::table parse(std::string_view text, const std::string& file) {
   try {
     return toml::parse(text, file);
   } catch (const toml::parse_error& error) {
-    throw Error(Exit::input, std::string(error.description()),
+    throw Error(ErrorKind::input, std::string(error.description()),
                 "mend the line in machine.toml, or take the change back",
                 Place{file, error.source().begin.line});
   }
@@ -176,7 +176,7 @@ std::string set_battery(std::string_view machine_toml, const std::string& file, 
   toml::table before = parse(machine_toml, file);
   read_battery(before, file);
   const auto refuse = [&] {
-    return Error(Exit::refused,
+    return Error(ErrorKind::refused,
                  fmt::format("[battery] in {} is written in a way that is not edited safely", file),
                  fmt::format("write it by hand: changed = {}, every_months = {}",
                              battery.changed ? format_time(*battery.changed).substr(0, 10) : "2026-01-31",

@@ -9,7 +9,5 @@
 namespace keepway {
 
 std::string write_machine_toml(const MachineFacts& facts);
-// Error{input} with line.
-MachineFacts parse_machine_toml(std::string_view text, const std::string& file);
 
 }  // namespace keepway

@@ -27,7 +27,7 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
   Stored stored{machine.originals(backup.commit), parse_layout(as.layout, "layout.toml"),
                 std::move(as.context)};
   if (set_digest(stored.set) != backup.digest) {
-    throw Error(Exit::store,
+    throw Error(ErrorKind::store,
                 fmt::format("the originals of backup #{} do not have the digest that they were stored with",
                             backup.number),
                 "the repository is damaged: check it with 'git fsck', and restore from a clone");
@@ -38,7 +38,7 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
 Backup backup_at(const Machine& machine, const store::Oid& commit) {
   auto backup = backup_from_commit(machine.repository().info(commit));
   if (!backup)
-    throw Error(Exit::store, fmt::format("commit {} is no backup", commit),
+    throw Error(ErrorKind::store, fmt::format("commit {} is no backup", commit),
                 "check the repository with 'git fsck'");
   return std::move(*backup);
 }
@@ -83,7 +83,7 @@ Composed compose_carried(const Machine& machine, const Backup& target, const Sta
   try {
     return compose_items(machine, base, machine, state, donors, asked);
   } catch (const Error& error) {
-    if (error.code() != Exit::refused || donors.size() != 1) throw;
+    if (error.kind() != ErrorKind::refused || donors.size() != 1) throw;
     const State theirs = machine.state(donors.front().commit);
     const Backup ours = base;
     base = donors.front();
@@ -112,7 +112,7 @@ Composed compose_merged(const Machine& machine, const Backup& target, const Stat
                                ? Address{Group::programs, off.programs.front().name}.text()
                                : Address{off.values.front().group, off.values.front().key}.text();
   throw Error(
-      Exit::refused,
+      ErrorKind::refused,
       fmt::format(
           "the state kept as #{} cannot be put together from the originals that are stored: {} would differ",
           target.number, escape(item)),
@@ -128,7 +128,7 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
   if (!values) return;
   if (request.from != nullptr) {
     if (there.context.units == here.context.units) return;
-    throw Error(Exit::refused,
+    throw Error(ErrorKind::refused,
                 fmt::format("{} is in {}, {} in {}: a value of the one is another length on the other",
                             request.from->facts().name, units_name(there.context.units), machine.facts().name,
                             units_name(here.context.units)),
@@ -139,7 +139,7 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
       "put the whole file back with --only GROUP, or key the value in at the control, checked by hand";
   if (!request.at.kept.empty()) {
     throw Error(
-        Exit::refused,
+        ErrorKind::refused,
         fmt::format("the layout, units or serial were changed since #{} was kept: its values cannot be "
                     "put into today's files one by one",
                     request.at.number),
@@ -150,7 +150,7 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
   const Changes off = compare(overlay({}, state, request.only), overlay({}, today, request.only));
   if (off.values.empty()) return;
   const ValueChange& first = off.values.front();
-  throw Error(Exit::refused,
+  throw Error(ErrorKind::refused,
               fmt::format("the layout, units or serial were changed since #{}: {} there is {} as it was read "
                           "then, and {} as it would be read today",
                           request.at.number, escape(Address{first.group, first.key}.text()),
@@ -179,7 +179,7 @@ Backup newest_known(const Machine& machine) {
   for (const auto& line : repository.lines()) consider(line.tip);
   for (const auto& ref : repository.refs("refs/keepway/archive/trial/")) consider(ref.id);
   if (!newest) {
-    throw Error(Exit::usage, fmt::format("{} has no backups yet", machine.facts().name),
+    throw Error(ErrorKind::usage, fmt::format("{} has no backups yet", machine.facts().name),
                 "take one in: keepway intake MACHINE PATH");
   }
   return *newest;
@@ -243,7 +243,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     for (const Address& each : request.only) groups.push_back(each.group);
     job.set = select_groups(job.set, read_set(job.set, job.layout, context), groups);
     if (job.set.files.empty()) {
-      throw Error(Exit::usage,
+      throw Error(ErrorKind::usage,
                   fmt::format("backup #{} has no file of the groups asked for", request.at.number),
                   fmt::format("see what it has: keepway show {} --at '#{}'", machine.facts().name,
                               request.at.number));

@@ -7,7 +7,7 @@
 #include <fstream>
 #include <sstream>
 
-#include "shop/disk.hpp"
+#include "keepway/small_file.hpp"
 #include "shop/machine_toml.hpp"
 
 namespace keepway {
@@ -24,7 +24,7 @@ void check_machine_name(const std::string& name) {
   };
   if (name.empty() || name.size() > max_name || name.front() == '.' || name.front() == '-' ||
       !std::all_of(name.begin(), name.end(), plain)) {
-    throw Error(Exit::usage, fmt::format("'{}' cannot be a machine's name", escape(name)),
+    throw Error(ErrorKind::usage, fmt::format("'{}' cannot be a machine's name", escape(name)),
                 "use up to 64 letters, digits, '-', '_' and '.', as in mill-2; --title takes any text");
   }
 }
@@ -41,7 +41,7 @@ GivenLayout find_layout(const std::string& given) {
     return {std::string(*text), given, std::string(builtin_namebook(given).value_or(""))};
   }
   if (const auto text = read_small_file(given)) return {*text, given, ""};
-  throw Error(Exit::usage, fmt::format("there is no layout '{}'", escape(given)),
+  throw Error(ErrorKind::usage, fmt::format("there is no layout '{}'", escape(given)),
               fmt::format("name a TOML file, or a layout that comes with keepway: {}",
                           fmt::join(builtin_layout_names(), ", ")));
 }
@@ -50,7 +50,7 @@ GivenLayout find_layout(const std::string& given) {
 
 Shop Shop::found(const fs::path& folder, const std::string& title) {
   if (fs::exists(folder / shop_file)) {
-    throw Error(Exit::refused, fmt::format("{} is a shop already", folder.string()),
+    throw Error(ErrorKind::refused, fmt::format("{} is a shop already", folder.string()),
                 "go on with 'keepway enroll', or name another folder");
   }
   std::error_code failed;
@@ -59,7 +59,7 @@ Shop Shop::found(const fs::path& folder, const std::string& title) {
   text << "# A keepway shop: one folder a machine, each a Git repository.\n"
        << toml::table{{"shop", 1}, {"title", title}} << "\n";
   if (failed || !write_small_file(folder / shop_file, text.str())) {
-    throw Error(Exit::store, fmt::format("cannot make a shop in {}", folder.string()),
+    throw Error(ErrorKind::store, fmt::format("cannot make a shop in {}", folder.string()),
                 "check that the folder may be written and that its disk is not full");
   }
   return Shop(folder);
@@ -68,7 +68,7 @@ Shop Shop::found(const fs::path& folder, const std::string& title) {
 Shop Shop::open(const fs::path& folder) {
   const auto text = read_small_file(folder / shop_file);
   if (!text) {
-    throw Error(Exit::usage, fmt::format("{} is not a shop: it has no shop.toml", folder.string()),
+    throw Error(ErrorKind::usage, fmt::format("{} is not a shop: it has no shop.toml", folder.string()),
                 "make one with 'keepway found DIR', or name one with --shop DIR or $KEEPWAY_SHOP");
   }
   return Shop(folder);
@@ -87,7 +87,7 @@ Machine Shop::enroll(const Enrollment& enrollment) {
   check_machine_name(enrollment.name);
   const fs::path folder = folder_ / enrollment.name;
   if (fs::exists(folder)) {
-    throw Error(Exit::refused, fmt::format("there is a folder {} in this shop already", enrollment.name),
+    throw Error(ErrorKind::refused, fmt::format("there is a folder {} in this shop already", enrollment.name),
                 "enroll the machine under another name");
   }
   const GivenLayout given = find_layout(enrollment.layout);
@@ -102,7 +102,7 @@ Machine Shop::enroll(const Enrollment& enrollment) {
   for (const Source& source : layout.sources) {
     for (const std::string& pattern : source.files) {
       if (pattern.find("{serial}") != std::string::npos && facts.serial.empty()) {
-        throw Error(Exit::usage, fmt::format("this layout's file names carry the serial ('{}')", pattern),
+        throw Error(ErrorKind::usage, fmt::format("this layout's file names carry the serial ('{}')", pattern),
                     "give the machine's serial number as it stands in the file names: --serial S");
       }
     }
@@ -124,7 +124,7 @@ fs::path Shop::machine_folder(const std::string& name) const {
   check_machine_name(name);
   if (!fs::exists(folder_ / name / "machine.toml") && !fs::exists(folder_ / name / ".git")) {
     const auto known = machines();
-    throw Error(Exit::usage, fmt::format("this shop has no machine '{}'", name),
+    throw Error(ErrorKind::usage, fmt::format("this shop has no machine '{}'", name),
                 known.empty() ? "enroll it first: keepway enroll MACHINE --layout NAME|FILE.toml"
                               : fmt::format("it has: {}", fmt::join(known, ", ")));
   }

@@ -28,7 +28,7 @@ void read(const std::filesystem::path& folder, MachineStatus& status) {
   const store::Repository repository = store::Repository::open(folder);
   const auto text = repository.working_file("machine.toml");
   if (!text) {
-    throw Error(Exit::input, no_facts,
+    throw Error(ErrorKind::input, no_facts,
                 "bring the file back with 'git checkout machine.toml' in the machine's folder");
   }
   const MachineFacts facts = parse_machine_toml(*text, (folder / "machine.toml").string());
@@ -42,7 +42,7 @@ void read(const std::filesystem::path& folder, MachineStatus& status) {
   status.trial = trial_of_line(line).value_or("");
   const auto tip = repository.resolve(line.empty() ? "HEAD" : "refs/heads/" + line);
   if (!tip) {
-    throw Error(Exit::store, "its newest backup cannot be found",
+    throw Error(ErrorKind::store, "its newest backup cannot be found",
                 "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
   }
   const StatusMemory memory = bring_up_to_date(repository, *tip);
@@ -94,7 +94,7 @@ MachineStatus machine_status(const std::filesystem::path& folder) {
   try {
     read(folder, status);
   } catch (const Error& error) {
-    return broken(error.told(), error.remedy());
+    return broken(error.message(), error.remedy());
   } catch (const std::bad_alloc&) {
     throw;
   } catch (const std::exception& error) {

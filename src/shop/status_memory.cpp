@@ -9,7 +9,7 @@
 #include <fstream>
 
 #include "shop/backup.hpp"
-#include "shop/disk.hpp"
+#include "keepway/small_file.hpp"
 
 namespace keepway {
 namespace {

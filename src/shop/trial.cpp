@@ -31,7 +31,7 @@ bool is_name(const std::string& name) {
 
 void check_name(const std::string& name) {
   if (is_name(name)) return;
-  throw Error(Exit::usage, fmt::format("'{}' cannot be a trial's name", escape(name)),
+  throw Error(ErrorKind::usage, fmt::format("'{}' cannot be a trial's name", escape(name)),
               "use up to 64 letters, digits, '-', '_' and '.', as in warm-up; --note takes any text");
 }
 
@@ -144,7 +144,7 @@ std::optional<Error> finish_steps(store::Repository& repository) {
     run_step(repository, *step);
   } catch (const Error& error) {
     repository.hold_writes(
-        Error(error.code(),
+        Error(error.kind(),
               fmt::format("an earlier '{} trial {}' was cut off and cannot be finished: {}",
                           escape(step->kind), escape(step->name), error.what()),
               error.remedy(), error.place()));
@@ -157,13 +157,13 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   store::Repository& repository = machine.repository();
   const std::string now_on = repository.line();
   if (now_on != main_line) {
-    throw Error(Exit::refused,
+    throw Error(ErrorKind::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
                 fmt::format("keep it, drop it, or pause it first: keepway trial {} pause {}",
                             machine.facts().name, trial_of_line(now_on).value_or(now_on)));
   }
   if (tip_of(repository, line_of(step.name))) {
-    throw Error(Exit::refused, fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
+    throw Error(ErrorKind::refused, fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
                 fmt::format("go on with it, or choose another name: keepway trial {} resume {}",
                             machine.facts().name, step.name));
   }
@@ -180,7 +180,7 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
       try {
         if (tip_of(repository, line)) repository.drop_line(line);
       } catch (const Error&) {
-        throw Error(error.code(), error.what(), "see to the disk: the next command begins the trial then",
+        throw Error(error.kind(), error.what(), "see to the disk: the next command begins the trial then",
                     error.place());
       }
       clear_step(repository);
@@ -208,14 +208,14 @@ Trial find_trial(const Machine& machine, const std::string& name) {
   if (trial) return std::move(*trial);
   std::vector<std::string> known;
   for (const Trial& each : trials(machine)) known.push_back(each.name);
-  throw Error(Exit::usage, fmt::format("{} has no trial '{}'", machine.facts().name, escape(name)),
+  throw Error(ErrorKind::usage, fmt::format("{} has no trial '{}'", machine.facts().name, escape(name)),
               known.empty() ? fmt::format("begin one: keepway trial {} begin NAME", machine.facts().name)
                             : fmt::format("it has: {}", fmt::join(known, ", ")));
 }
 
 void pause_trial(Machine& machine, const std::string& name) {
   if (!find_trial(machine, name).in_progress) {
-    throw Error(Exit::refused, fmt::format("trial '{}' is not in progress", name),
+    throw Error(ErrorKind::refused, fmt::format("trial '{}' is not in progress", name),
                 fmt::format("see which is: keepway trial {} list", machine.facts().name));
   }
   machine.repository().switch_line(main_line);
@@ -225,7 +225,7 @@ void resume_trial(Machine& machine, const std::string& name) {
   const Trial trial = find_trial(machine, name);
   const std::string now_on = machine.repository().line();
   if (now_on != main_line && !trial.in_progress) {
-    throw Error(Exit::refused,
+    throw Error(ErrorKind::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
                 fmt::format("pause it first: keepway trial {} pause {}", machine.facts().name,
                             trial_of_line(now_on).value_or(now_on)));

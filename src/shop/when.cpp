@@ -6,7 +6,7 @@
 
 #include "keepway/shop.hpp"
 #include "shop/backup.hpp"
-#include "state/letter_case.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway {
 namespace {

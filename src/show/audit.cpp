@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "keepway/exit.hpp"
 #include "show/json.hpp"
 #include "show/text.hpp"
 
@@ -53,8 +54,8 @@ Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failu
   Json json = start("audit", nullptr);
   json["machines"] = Json::array();
   for (const Audit& each : audits) {
-    const char* worth = each.exit() == Exit::done   ? "whole"
-                        : each.exit() == Exit::look ? "something to look at"
+    const char* worth = exit_of(each) == Exit::done   ? "whole"
+                        : exit_of(each) == Exit::look ? "something to look at"
                                                     : "DAMAGED";
     text += fmt::format("{}  {}: {} ({} bytes), {}, {} against their digests, {} made again\n",
                         paint(style, Tone::strong, escape(each.machine)), worth,
@@ -88,7 +89,7 @@ Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failu
                                 {"refs", each.refs},
                                 {"backups", each.backups},
                                 {"states", each.derived},
-                                {"exit", static_cast<int>(each.exit())},
+                                {"exit", static_cast<int>(exit_of(each))},
                                 {"repaired", each.repaired},
                                 {"findings", std::move(findings)}});
   }

@@ -1,5 +1,7 @@
 #include "show/json.hpp"
 
+#include "keepway/exit.hpp"
+
 #include <fmt/format.h>
 
 #include "show/text.hpp"
@@ -142,9 +144,9 @@ Json to_json(const ProgramChange& change) {
 
 Json to_json(const Failure& failure) {
   return {{"machine", escape(failure.machine)},
-          {"error", escape(failure.error.told())},
+          {"error", escape(failure.error.message())},
           {"remedy", escape(failure.error.remedy())},
-          {"exit", static_cast<int>(failure.error.code())}};
+          {"exit", static_cast<int>(exit_of(failure.error.kind()))}};
 }
 
 Answer done(const std::string& text, const std::vector<std::pair<std::string, Fact>>& facts,
@@ -168,7 +170,7 @@ std::string error_json(const Error& error) {
   json["schema"] = json_schema;
   json["error"]["what"] = error.what();
   json["error"]["remedy"] = error.remedy();
-  json["error"]["exit"] = static_cast<int>(error.code());
+  json["error"]["exit"] = static_cast<int>(exit_of(error.kind()));
   if (!error.place().file.empty()) json["error"]["place"] = to_json(error.place());
   return finish(json);
 }

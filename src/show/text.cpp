@@ -124,7 +124,7 @@ std::string escape_lines(std::string_view text) {
 
 std::string failure_text(const Failure& failure) {
   return fmt::format("{}  failed: {}\n  what to do: {}\n", escape(failure.machine),
-                     escape(failure.error.told()), escape(failure.error.remedy()));
+                     escape(failure.error.message()), escape(failure.error.remedy()));
 }
 
 std::string shell_quoted(std::string_view text) {

@@ -1,13 +1,10 @@
 #include <algorithm>
 
+#include "base/digit.hpp"
 #include "keepway/state.hpp"
 
 namespace keepway {
 namespace {
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 
 // Length of the run of digits at the front.
 std::size_t digit_run(std::string_view text) {
@@ -61,7 +58,7 @@ Address Address::parse(std::string_view text) {
   const auto group = parse_group(text.substr(0, slash));
   if (!group) {
     throw Error(
-        Exit::usage, "'" + escape(text) + "' is not an address",
+        ErrorKind::usage, "'" + escape(text) + "' is not an address",
         "begin with parameters/, settings/, offsets/, variables/ or programs/, as in offsets/work/G54/X");
   }
   Address address{*group, slash == std::string_view::npos ? "" : std::string(text.substr(slash + 1))};

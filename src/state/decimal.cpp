@@ -1,3 +1,4 @@
+#include "base/digit.hpp"
 #include "keepway/decimal.hpp"
 
 #include <algorithm>
@@ -6,10 +7,6 @@
 
 namespace keepway {
 namespace {
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 
 // The parts of a number's text, needless zeros already gone. Views into the text.
 struct Parts {

@@ -4,7 +4,7 @@
 #include <algorithm>
 
 #include "store/impl.hpp"
-#include "store/message.hpp"
+#include "git/message.hpp"
 
 namespace keepway::store {
 namespace {
@@ -44,7 +44,7 @@ std::string email_for(const Configured& configured, const std::string& name) {
 
 void require_time(std::int64_t time) {
   if (time >= 0 && time < year_10000) return;
-  throw Error(Exit::input, fmt::format("{} seconds from 1970 is no time that Git can keep", time),
+  throw Error(ErrorKind::input, fmt::format("{} seconds from 1970 is no time that Git can keep", time),
               "give a time between 1970 and 9999");
 }
 

@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
-#include "store/git.hpp"
-#include "store/message.hpp"
+#include "git/git.hpp"
+#include "git/message.hpp"
 
 namespace keepway::store {
 namespace {
@@ -36,7 +36,7 @@ Door Door::open() {
   git_repository* raw = nullptr;
   const int code = git_repository_open_ext(&raw, nullptr, GIT_REPOSITORY_OPEN_FROM_ENV, nullptr);
   if (code == GIT_ENOTFOUND) {
-    throw Error(Exit::usage, "there is no Git repository here",
+    throw Error(ErrorKind::usage, "there is no Git repository here",
                 "this command is for Git to call, from the hooks that 'keepway hooks' puts in place");
   }
   check(code, "open the repository");
@@ -73,7 +73,7 @@ std::vector<DoorEntry> Door::tree(const Oid& commit) const {
       out.push_back({path, oid_text(*git_tree_entry_id(entry)),
                      static_cast<std::uint32_t>(git_tree_entry_filemode_raw(entry))});
     } else if (levels.size() == max_depth) {
-      throw Error(Exit::input, fmt::format("the commit {} has a tree too deep to be read", commit),
+      throw Error(ErrorKind::input, fmt::format("the commit {} has a tree too deep to be read", commit),
                   "leave it out of the push");
     } else {
       levels.push_back(
@@ -81,7 +81,7 @@ std::vector<DoorEntry> Door::tree(const Oid& commit) const {
            path + '/'});
     }
     if (out.size() > max_entries) {
-      throw Error(Exit::input, fmt::format("the commit {} holds more than {} files", commit, max_entries),
+      throw Error(ErrorKind::input, fmt::format("the commit {} holds more than {} files", commit, max_entries),
                   "leave it out of the push");
     }
   }

@@ -4,9 +4,9 @@
 #include <algorithm>
 
 #include "store/impl.hpp"
-#include "store/message.hpp"
-#include "store/read_object.hpp"
-#include "store/tree.hpp"
+#include "git/message.hpp"
+#include "git/read_object.hpp"
+#include "git/tree.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -62,7 +62,7 @@ std::optional<Oid> Repository::resolve(const std::string& revision) const {
   const int code = git_revparse_single(&raw, impl_->repo.get(), spec.c_str());
   const ObjectHandle object(raw);
   if (code == GIT_EAMBIGUOUS) {
-    throw Error(Exit::usage, fmt::format("'{}' begins the id of more than one commit", printable(revision)),
+    throw Error(ErrorKind::usage, fmt::format("'{}' begins the id of more than one commit", printable(revision)),
                 "give more of its digits");
   }
   if (code == GIT_ENOTFOUND || code == GIT_EINVALIDSPEC || code == GIT_EPEEL || code == GIT_EUNBORNBRANCH) {
@@ -118,7 +118,7 @@ std::optional<Oid> Repository::id_at(const Oid& commit, const std::string& path)
 std::string Repository::read(const Oid& blob) const {
   ReadObject object = read_object(*impl_->repo, parse_oid(blob), "read the object " + blob);
   if (object.type != GIT_OBJECT_BLOB) {
-    throw Error(Exit::usage, blob + " is not a file's content", "give the id of a blob");
+    throw Error(ErrorKind::usage, blob + " is not a file's content", "give the id of a blob");
   }
   return std::move(object.bytes);
 }

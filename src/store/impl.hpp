@@ -9,10 +9,10 @@
 #include <vector>
 
 #include "keepway/store.hpp"
-#include "store/git.hpp"
-#include "store/known_blobs.hpp"
-#include "store/lock.hpp"
-#include "store/tree.hpp"
+#include "git/git.hpp"
+#include "git/known_blobs.hpp"
+#include "git/lock.hpp"
+#include "git/tree.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -32,7 +32,6 @@ struct Repository::Impl {
   KnownBlobs known;
   std::string trouble;             // with the work tree, see work_tree_trouble()
   std::optional<Error> held;       // why nothing may be written
-  std::optional<Standing> ahead;   // of the tip, for the add() to come
   std::unique_ptr<Series> series;  // goes before the object store does
 
   // Where objects, refs and the lock live.
@@ -57,7 +56,7 @@ struct Repository::Impl {
   // is checked out.
   void move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
                  const std::string& reason, const std::vector<std::string>& replace,
-                 const std::vector<TreeFile>& fresh, const Standing* standing);
+                 const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files = {});
   // Stores what the series made.
   void land_series();
   // Moves a ref back; to nothing at all when it was not there before. Best effort.
@@ -66,7 +65,7 @@ struct Repository::Impl {
   void finish_pending();
   // Brings the work tree to HEAD; failures go to `trouble` and stay pending.
   void bring_work_tree(const std::optional<git_oid>& before, const std::vector<std::string>& folders,
-                       const std::vector<TreeFile>& fresh, const Standing* standing = nullptr);
+                       const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files = {});
 };
 
 inline constexpr const char* lines_prefix = "refs/heads/";

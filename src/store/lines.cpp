@@ -4,8 +4,8 @@
 #include <algorithm>
 
 #include "store/impl.hpp"
-#include "store/message.hpp"
-#include "store/objects.hpp"
+#include "git/message.hpp"
+#include "git/objects.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -58,7 +58,7 @@ void require_ref_name(std::string_view kind, std::string_view shown, const std::
     check(git_reference_name_is_valid(&valid, ref.c_str()), "check a name");
   }
   if (valid == 0 || taken_by_git) {
-    throw Error(Exit::usage,
+    throw Error(ErrorKind::usage,
                 fmt::format("'{}' cannot name a {}: {}", printable(shown), kind, fault_of(shown)),
                 "use letters, digits and hyphens");
   }
@@ -92,7 +92,7 @@ void Repository::begin_line(const std::string& name, const Oid& commit) {
   const int code = git_branch_create(&raw, impl_->repo.get(), name.c_str(), start.get(), 0);
   const RefHandle made(raw);
   if (code == GIT_EEXISTS) {
-    throw Error(Exit::refused, fmt::format("there is a line '{}' already", name), "choose another name");
+    throw Error(ErrorKind::refused, fmt::format("there is a line '{}' already", name), "choose another name");
   }
   check(code, "begin the line " + name);
 }
@@ -103,7 +103,7 @@ void Repository::switch_line(const std::string& name) {
   const std::string ref = lines_prefix + name;
   const auto after = name.find('\0') == std::string::npos ? impl_->target(ref) : std::nullopt;
   if (!after) {
-    throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(name)), "begin the line first");
+    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)), "begin the line first");
   }
   const auto before = impl_->target("HEAD");
   WorkTree work_tree(*impl_->repo, impl_->folder);
@@ -117,11 +117,11 @@ void Repository::drop_line(const std::string& name) {
   const Lock lock = impl_->lock();
   const std::string ref = lines_prefix + name;
   if (ref == impl_->head_ref()) {
-    throw Error(Exit::refused, fmt::format("the line '{}' is checked out", printable(name)),
+    throw Error(ErrorKind::refused, fmt::format("the line '{}' is checked out", printable(name)),
                 "switch to another first");
   }
   if (name.find('\0') != std::string::npos || !impl_->target(ref)) {
-    throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(name)), "see the list of lines");
+    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)), "see the list of lines");
   }
   const auto branch =
       take<RefHandle>("find the line " + name, git_reference_lookup, impl_->repo.get(), ref.c_str());
@@ -146,7 +146,7 @@ void Repository::remove_ref(const std::string& name) {
 
 std::vector<Repository::Ref> Repository::refs(const std::string& prefix) const {
   if (!prefix.starts_with(own_prefix)) {
-    throw Error(Exit::usage, fmt::format("'{}' is not below {}", printable(prefix), own_prefix),
+    throw Error(ErrorKind::usage, fmt::format("'{}' is not below {}", printable(prefix), own_prefix),
                 "name a ref below it");
   }
   return refs_below(*impl_->repo, prefix);
@@ -161,7 +161,7 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
     std::replace(other_ref.begin(), other_ref.end(), ' ', '_');
     if (other_ref != in_ref) continue;
     if (other.commit == commit) return;
-    throw Error(Exit::refused, fmt::format("the mark '{}' is on another backup already", other.name),
+    throw Error(ErrorKind::refused, fmt::format("the mark '{}' is on another backup already", other.name),
                 "choose another name, or take the old mark away with `git tag -d`");
   }
   const Lock lock = impl_->lock();

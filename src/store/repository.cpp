@@ -4,14 +4,15 @@
 #include <algorithm>
 #include <utility>
 
-#include "store/attributes.hpp"
+#include "git/attributes.hpp"
 #include "store/impl.hpp"
-#include "store/loose.hpp"
-#include "store/objects.hpp"
-#include "store/path.hpp"
+#include "git/loose.hpp"
+#include "git/objects.hpp"
+#include "git/path.hpp"
+#include "git/remembered.hpp"
 #include "store/series.hpp"
-#include "store/tree.hpp"
-#include "store/verify.hpp"
+#include "git/tree.hpp"
+#include "git/settings_record.hpp"
 
 namespace keepway::store {
 namespace {
@@ -29,7 +30,7 @@ std::vector<TreeFile> in_order(std::vector<TreeFile> files) {
       clash = std::binary_search(files.begin(), files.end(), TreeFile{path.substr(0, slash), {}}, by_path);
     }
     if (clash) {
-      throw Error(Exit::refused,
+      throw Error(ErrorKind::refused,
                   fmt::format("'{}' is given twice, or as a folder and a file", printable(path)),
                   "give each path once");
     }
@@ -51,7 +52,7 @@ RepoHandle init_repository(const std::filesystem::path& folder) {
 RepoHandle open_with_work_tree(const std::filesystem::path& folder) {
   auto repo = open_repository(folder);
   if (git_repository_is_bare(repo.get()) != 0) {
-    throw Error(Exit::store, folder.string() + " is a repository without a work tree",
+    throw Error(ErrorKind::store, folder.string() + " is a repository without a work tree",
                 "make a clone of it that has one, with `git clone`");
   }
   return repo;
@@ -103,7 +104,7 @@ Repository Repository::create(const std::filesystem::path& folder, const std::ve
   } else if (std::filesystem::is_directory(folder) && is_unborn(folder)) {
     impl->repo = open_with_work_tree(folder);
   } else {
-    throw Error(Exit::refused, fmt::format("{} is not empty", printable(folder.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} is not empty", printable(folder.string())),
                 "give a new folder, or an empty one");
   }
   std::vector<TreeFile> all = files;
@@ -177,15 +178,6 @@ void Repository::repair(const std::vector<std::string>& replace) {
   if (tip) impl_->bring_work_tree(tip, replace, {});
 }
 
-void Repository::look_ahead() const noexcept {
-  try {
-    impl_->ahead.reset();
-    const auto tip = impl_->target("HEAD");
-    if (tip && !impl_->series) impl_->ahead = look_at(*impl_->repo, impl_->folder, *tip);
-  } catch (...) {  // NOLINT(bugprone-empty-catch): told by what needs it
-  }
-}
-
 std::string Repository::Impl::head_ref() const {
   const auto head = take<RefHandle>("read HEAD", git_reference_lookup, repo.get(), "HEAD");
   const char* name = git_reference_symbolic_target(head.get());
@@ -214,10 +206,10 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   const auto stored = series ? series->tip(ref) : std::nullopt;
   const auto tip = stored ? stored : target(ref);
   if (!tip && ref != head) {
-    throw Error(Exit::usage, fmt::format("there is no line '{}'", printable(line)), "begin the line first");
+    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(line)), "begin the line first");
   }
   if (!commit.onto.empty() && (!tip || oid_text(*tip) != commit.onto)) {
-    throw Error(Exit::store, "another backup came in meanwhile, and nothing was stored",
+    throw Error(ErrorKind::store, "another backup came in meanwhile, and nothing was stored",
                 "run the command again: it then starts from that backup");
   }
   const std::vector<TreeFile> sorted = in_order(files);
@@ -239,10 +231,8 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     parents.push_back(id);
   }
   // What the tip holds at the same path is there, and need not be looked for in every pack.
-  std::optional<Standing> standing = std::exchange(ahead, std::nullopt);
-  if (standing && !(tip && git_oid_equal(&standing->commit, &*tip) != 0)) standing.reset();
-  if (!standing && old_tree && !series) standing = Standing{*tip, list_files(*repo, *old_tree, ""), {}};
-  const auto there = standing ? std::span<const TreeEntry>(standing->files) : std::span<const TreeEntry>();
+  std::vector<TreeEntry> there;
+  if (old_tree && !series) there = list_files(*repo, *old_tree, "");
   const std::vector<NewFile> new_files = add_blobs(sorted, there, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
@@ -254,7 +244,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   }
   batch.write();
   known.save(git_folder());
-  move_line(ref, tip, id, reason, replace, sorted, standing ? &*standing : nullptr);
+  move_line(ref, tip, id, reason, replace, sorted, there);
   return oid_text(id);
 }
 
@@ -289,7 +279,7 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
 
 void Repository::Impl::move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
                                  const std::string& reason, const std::vector<std::string>& replace,
-                                 const std::vector<TreeFile>& fresh, const Standing* standing) {
+                                 const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files) {
   const bool checked_out = ref == head_ref();
   if (checked_out) WorkTree(*repo, folder).set_pending({tip, replace});
   RefHandle moved;
@@ -307,7 +297,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
     if (const auto now = target(ref); now && git_oid_equal(&*now, &id) != 0) take_back(ref, id, tip);
     throw;
   }
-  if (checked_out) bring_work_tree(tip, replace, fresh, standing);
+  if (checked_out) bring_work_tree(tip, replace, fresh, old_files);
 }
 
 void Repository::Impl::take_back(const std::string& ref, const git_oid& from,
@@ -328,15 +318,27 @@ void Repository::Impl::finish_pending() {
 
 void Repository::Impl::bring_work_tree(const std::optional<git_oid>& before,
                                        const std::vector<std::string>& folders,
-                                       const std::vector<TreeFile>& fresh, const Standing* standing) {
+                                       const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files) {
   try {
     WorkTree work_tree(*repo, folder);
-    if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh, standing);
+    if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh, old_files);
     work_tree.clear_pending();
     trouble.clear();
   } catch (const Error& error) {
     trouble = error.what();
   }
+}
+
+std::optional<std::string> Repository::recall(const std::string& name) const noexcept {
+  return store::recall(impl_->git_folder(), name);
+}
+
+void Repository::remember(const std::string& name, std::string_view bytes) const noexcept {
+  store::remember(impl_->git_folder(), name, bytes);
+}
+
+void Repository::forget(const std::string& name) const noexcept {
+  store::forget(impl_->git_folder(), name);
 }
 
 }  // namespace keepway::store

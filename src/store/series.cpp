@@ -3,8 +3,8 @@
 
 #include <algorithm>
 
-#include "store/disk.hpp"
-#include "store/pack_by_path.hpp"
+#include "git/folder.hpp"
+#include "git/pack_by_path.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -17,7 +17,7 @@ constexpr int before_the_disk = 200;  // among an object store's backends
 std::optional<git_oid> Series::tip(const std::string& ref) const {
   if (!landing_) return std::nullopt;
   if (landing_->ref == ref) return landing_->tip;
-  throw Error(Exit::usage, "a series adds to one line", "land it before adding to another");
+  throw Error(ErrorKind::usage, "a series adds to one line", "land it before adding to another");
 }
 
 const git_oid* Series::same_as_before(const TreeFile& file) const {
@@ -106,7 +106,7 @@ void Repository::Impl::land_series() {
   (void)known.ids(git_folder(), series->contents());
   known.save(git_folder());
   const Series::Landing& to = *series->landing();
-  move_line(to.ref, to.before, to.tip, to.reason, to.replaced, {}, nullptr);
+  move_line(to.ref, to.before, to.tip, to.reason, to.replaced, {}, {});
 }
 
 std::size_t Repository::series_bytes() const {

@@ -12,8 +12,8 @@
 #include <vector>
 
 #include "store/impl.hpp"
-#include "store/lock.hpp"
-#include "store/objects.hpp"
+#include "git/lock.hpp"
+#include "git/objects.hpp"
 
 namespace keepway::store {
 

@@ -11,7 +11,7 @@
 #include <set>
 
 #include "store/impl.hpp"
-#include "store/pack_by_path.hpp"
+#include "git/pack_by_path.hpp"
 #include "store/series.hpp"
 
 namespace keepway::store {
@@ -128,7 +128,7 @@ Repository::Tidied Repository::tidy() {
   std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
   for (const PackFile& pack : packs) {
     if (is_whole(pack)) continue;
-    throw Error(Exit::store,
+    throw Error(ErrorKind::store,
                 fmt::format("{} is damaged, and nothing was packed", pack.stem.filename().string()),
                 "see what it touches with 'keepway audit', and mend it from a clone with --from");
   }

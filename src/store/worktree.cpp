@@ -7,9 +7,9 @@
 #include <algorithm>
 #include <cerrno>
 
-#include "state/parallel.hpp"
-#include "store/path.hpp"
-#include "store/read_object.hpp"
+#include "base/parallel.hpp"
+#include "git/path.hpp"
+#include "git/read_object.hpp"
 
 namespace keepway::store {
 namespace {
@@ -54,7 +54,7 @@ bool unchanged(const git_index_entry& entry, const struct stat& found, const str
 
 // Walks two lists in path order side by side; either side is null where the other has a path alone.
 template <typename Visit>
-void side_by_side(const std::vector<TreeEntry>& before, const std::vector<TreeEntry>& after, Visit visit) {
+void side_by_side(std::span<const TreeEntry> before, std::span<const TreeEntry> after, Visit visit) {
   auto b = before.begin();
   auto a = after.begin();
   while (b != before.end() || a != after.end()) {
@@ -70,20 +70,8 @@ void side_by_side(const std::vector<TreeEntry>& before, const std::vector<TreeEn
 
 }  // namespace
 
-Standing look_at(git_repository& repo, const std::filesystem::path& folder, const git_oid& commit) {
-  Standing standing;
-  standing.commit = commit;
-  const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, &repo, &commit);
-  standing.files = list_files(repo, *git_commit_tree_id(handle.get()), "");
-  standing.seen.reserve(standing.files.size());
-  Folder disk(folder);
-  for (const TreeEntry& file : standing.files) standing.seen.push_back(disk.look(file.path));
-  return standing;
-}
-
 struct WorkTree::Change {
   const TreeEntry* before;
-  const std::optional<struct stat>* seen;  // what stood there; null: look
   const TreeEntry& after;
   bool ours;
   struct timespec index_time;
@@ -175,7 +163,7 @@ std::optional<WorkTree::Write> WorkTree::put(git_index& index, const Change& cha
   write.entry.path = after.path.c_str();
 
   // What comes to a file of ours between the look and this is as what comes right after: its owner's to see.
-  const auto found = change.ours && change.seen != nullptr ? *change.seen : disk_.look(after.path);
+  const auto found = disk_.look(after.path);
   const git_index_entry* old = git_index_get_bypath(&index, after.path.c_str(), 0);
   if (old != nullptr && found && same(old->id, after.id) && old->mode == write.entry.mode &&
       unchanged(*old, *found, change.index_time)) {
@@ -239,10 +227,9 @@ void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> f
 
 void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
                      const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
-                     const Standing* known) {
-  if (known != nullptr && !(before && same(known->commit, *before))) known = nullptr;
-  const std::vector<TreeEntry> listed = known == nullptr ? files_of(before) : std::vector<TreeEntry>();
-  const std::vector<TreeEntry>& old_files = known == nullptr ? listed : known->files;
+                     std::span<const TreeEntry> known) {
+  const std::vector<TreeEntry> listed = known.empty() ? files_of(before) : std::vector<TreeEntry>();
+  const std::span<const TreeEntry> old_files = known.empty() ? listed : known;
   const std::vector<TreeEntry> new_files = files_of(after);
   bool rebuild = false;
   const IndexHandle index = open_index(rebuild);
@@ -277,11 +264,8 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
     const bool mine = ours(is->path, folders);
     const bool same_file = was != nullptr && same(was->id, is->id) && was->executable == is->executable;
     if (same_file && !mine && !rebuild) return;
-    const auto* seen = known != nullptr && !known->seen.empty() && was != nullptr
-                           ? &known->seen.at(static_cast<std::size_t>(was - old_files.data()))
-                           : nullptr;
     attempt([&] {
-      if (auto write = put(*index, {was, seen, *is, mine, index_stat.st_mtim}))
+      if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim}))
         writes.push_back(std::move(*write));
     });
   });
@@ -301,7 +285,7 @@ void WorkTree::require_untouched(const std::optional<git_oid>& before, const git
     if (!disk_.look(path)) return;
     const auto now = standing(path);
     if (now && ((was != nullptr && same(*now, was->id)) || (is != nullptr && same(*now, is->id)))) return;
-    throw Error(Exit::refused,
+    throw Error(ErrorKind::refused,
                 fmt::format("{} was edited by hand, and the edit would be lost", printable(path)),
                 fmt::format("commit the edit, or take it back with `git checkout -- '{}'`", printable(path)));
   });

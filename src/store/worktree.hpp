@@ -9,9 +9,9 @@
 #include <string>
 #include <vector>
 
-#include "store/disk.hpp"
-#include "store/git.hpp"
-#include "store/tree.hpp"
+#include "git/folder.hpp"
+#include "git/git.hpp"
+#include "git/tree.hpp"
 
 namespace keepway::store {
 
@@ -21,14 +21,6 @@ struct Pending {
   std::optional<git_oid> before;     // commit that the work tree was after; none for a new repository
   std::vector<std::string> folders;  // of ours alone: made equal to the tip whatever stands there
 };
-
-// A commit's files in path order, and what stands in the work tree at their places.
-struct Standing {
-  git_oid commit{};
-  std::vector<TreeEntry> files;
-  std::vector<std::optional<struct stat>> seen;  // one for each of them, or none when nobody has looked
-};
-Standing look_at(git_repository& repo, const std::filesystem::path& folder, const git_oid& commit);
 
 class WorkTree {
  public:
@@ -41,11 +33,11 @@ class WorkTree {
   // Brings files and index from the commit `before` to `after`. Below `folders` all is made equal to `after`.
   // Elsewhere only what differs between the two is touched, and not where the file is neither: then it
   // was edited by hand. Contents come from `fresh` (path order), else from the repository. Goes on past
-  // a file that the disk will not take, and throws for the first such file at the end. `known`: of `before`,
-  // when that was got already.
+  // a file that the disk will not take, and throws for the first such file at the end. `known`: the
+  // files of `before` in path order, when they are listed already.
   void bring(const std::optional<git_oid>& before, const git_oid& after,
              const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
-             const Standing* known = nullptr);
+             std::span<const TreeEntry> known = {});
 
   // Error{refused} naming the first file edited by hand that the way from `before` to `after` would change.
   void require_untouched(const std::optional<git_oid>& before, const git_oid& after);

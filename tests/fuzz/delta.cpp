@@ -1,5 +1,5 @@
 // Any two texts: what makes the one out of the other makes it whole, and is held to its limit.
-#include "store/delta.hpp"
+#include "git/delta.hpp"
 
 #include "apply_delta.hpp"
 

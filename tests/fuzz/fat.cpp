@@ -13,7 +13,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   try {
     volumes = find_volumes(disk);
   } catch (const keepway::Error& error) {  // over its bounds
-    if (error.code() != keepway::Exit::input) std::abort();
+    if (error.kind() != keepway::ErrorKind::input) std::abort();
   }
   for (const Volume& volume : volumes) {
     const Slot slot = describe(volume, 1);

@@ -8,7 +8,7 @@
 #include <fstream>
 
 #include "require.hpp"
-#include "store/index_file.hpp"
+#include "index/index_file.hpp"
 
 namespace {
 

@@ -17,7 +17,7 @@ auto accepted(Read read) -> std::optional<decltype(read())> {
   try {
     return read();
   } catch (const Error& error) {
-    require(error.code() == Exit::input);
+    require(error.kind() == ErrorKind::input);
     return std::nullopt;
   }
 }

@@ -15,7 +15,7 @@ extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t siz
     require(write_table(table) == bytes);
     for (const Item& item : table) require(find_item(table, item.key) != nullptr);
   } catch (const Error& error) {
-    require(error.code() == Exit::input);
+    require(error.kind() == ErrorKind::input);
   }
   const std::string escaped = escape(bytes);
   require(unescape(escaped) == std::string(bytes));
@@ -24,7 +24,7 @@ extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t siz
   try {
     safe = safe_path(bytes);
   } catch (const Error& error) {
-    require(error.code() == Exit::refused);
+    require(error.kind() == ErrorKind::refused);
   }
   if (!safe) return 0;
   require(received_name(*safe) == bytes);

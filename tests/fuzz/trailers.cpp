@@ -2,7 +2,7 @@
 #include <string_view>
 
 #include "require.hpp"
-#include "store/message.hpp"
+#include "git/message.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t size) {
   using namespace keepway::store;

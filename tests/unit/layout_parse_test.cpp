@@ -26,7 +26,7 @@ Failure failure(const std::string& toml) {
   try {
     parse_layout(toml, "shop/mill.toml");
   } catch (const Error& error) {
-    EXPECT_EQ(error.code(), Exit::input);
+    EXPECT_EQ(error.kind(), ErrorKind::input);
     EXPECT_EQ(error.place().file, "shop/mill.toml");
     EXPECT_TRUE(error.place().line.has_value());
     EXPECT_FALSE(error.remedy().empty());

@@ -429,11 +429,11 @@ TEST(MakeVolume, SaysByHowManyBytesASetDoesNotFit) {
   Set set;
   set.files = {{"A", std::string(2847UL * 512 + 1, 'x'), std::nullopt}, {"B", "x", std::nullopt}};
   std::string what;
-  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), Exit::refused);
+  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), ErrorKind::refused);
   EXPECT_NE(what.find("by 1024 bytes"), std::string::npos) << what;
   set.files.clear();
   for (int i = 0; i < 226; ++i) set.files.push_back({fmt::format("F{:03}", i), "", std::nullopt});
-  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), Exit::refused);
+  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), ErrorKind::refused);
   EXPECT_NE(what.find("by 64 bytes"), std::string::npos) << what;
 }
 
@@ -442,14 +442,14 @@ TEST(MakeVolume, RefusesNamesAndListsThem) {
   set.files = {
       {"good.nc", "", std::nullopt}, {"sub dir/x", "", std::nullopt}, {"waytoolong.nc", "", std::nullopt}};
   std::string what;
-  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), Exit::refused);
+  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), ErrorKind::refused);
   EXPECT_NE(what.find("sub dir/x, waytoolong.nc"), std::string::npos) << what;
   EXPECT_EQ(what.find("good"), std::string::npos);
   set.files = {{"A.NC", "", std::nullopt}, {"a.nc", "", std::nullopt}};
-  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), Exit::refused);
+  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }, &what), ErrorKind::refused);
   EXPECT_NE(what.find("a.nc"), std::string::npos) << what;
   set.files = {{"A", "", std::nullopt}, {"a/b", "", std::nullopt}};
-  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { make_volume(floppy, {}, set); }), ErrorKind::refused);
 }
 
 TEST(MakeVolume, FoldersMayHoldMoreThanTheRoot) {
@@ -493,7 +493,7 @@ TEST(PlanSplit, RefusesAFileThatNoVolumeHolds) {
   Set set;
   set.files = {{"A", std::string(2847UL * 512 + 513, 'x'), std::nullopt}};
   std::string what;
-  EXPECT_EQ(code_of([&] { plan_split(set); }, &what), Exit::refused);
+  EXPECT_EQ(code_of([&] { plan_split(set); }, &what), ErrorKind::refused);
   EXPECT_NE(what.find("by 1024 bytes"), std::string::npos) << what;
   set.files[0].bytes.resize(2847UL * 512);
   EXPECT_EQ(plan_split(set).size(), 1U);

@@ -14,15 +14,15 @@
 namespace keepway::media {
 namespace {
 
-Exit code_of(const std::function<void()>& act) {
+std::optional<ErrorKind> code_of(const std::function<void()>& act) {
   try {
     act();
   } catch (const Error& error) {
     EXPECT_FALSE(std::string(error.what()).empty());
     EXPECT_FALSE(error.remedy().empty());
-    return error.code();
+    return error.kind();
   }
-  return Exit::done;
+  return std::nullopt;
 }
 
 Set sample() {
@@ -76,7 +76,7 @@ TEST(Folder, ManyFilesComeInOrderToo) {
   }
   // Bounds hold, whichever thread comes upon what is over them.
   std::filesystem::resize_file(scratch / "out/10400", max_file_bytes + 1);
-  EXPECT_EQ(code_of([&] { read(scratch / "out"); }), Exit::input);
+  EXPECT_EQ(code_of([&] { read(scratch / "out"); }), ErrorKind::input);
 }
 
 TEST(Folder, SingleFileIsASetOfOne) {
@@ -89,7 +89,7 @@ TEST(Folder, SingleFileIsASetOfOne) {
 }
 
 TEST(Folder, MissingPathIsBadInput) {
-  EXPECT_EQ(code_of([] { read("/there/is/no/such/folder"); }), Exit::input);
+  EXPECT_EQ(code_of([] { read("/there/is/no/such/folder"); }), ErrorKind::input);
 }
 
 TEST(Folder, RefusesLinksAndPipesByName) {
@@ -97,7 +97,7 @@ TEST(Folder, RefusesLinksAndPipesByName) {
   std::filesystem::create_directory(scratch / "in");
   std::ofstream(scratch / "in/a") << "a";
   std::filesystem::create_symlink("a", scratch / "in/link");
-  EXPECT_EQ(code_of([&] { read(scratch / "in"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { read(scratch / "in"); }), ErrorKind::refused);
   try {
     read(scratch / "in");
     FAIL();
@@ -106,8 +106,8 @@ TEST(Folder, RefusesLinksAndPipesByName) {
   }
   std::filesystem::remove(scratch / "in/link");
   ASSERT_EQ(::mkfifo((scratch / "in/pipe").c_str(), 0600), 0);
-  EXPECT_EQ(code_of([&] { read(scratch / "in"); }), Exit::refused);
-  EXPECT_EQ(code_of([&] { read(scratch / "in/pipe"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { read(scratch / "in"); }), ErrorKind::refused);
+  EXPECT_EQ(code_of([&] { read(scratch / "in/pipe"); }), ErrorKind::refused);
 }
 
 TEST(Folder, BoundsItsDepth) {
@@ -115,19 +115,19 @@ TEST(Folder, BoundsItsDepth) {
   std::filesystem::path deep = scratch / "in";
   for (std::size_t i = 0; i < max_depth + 2; ++i) deep /= "d";
   std::filesystem::create_directories(deep);
-  EXPECT_EQ(code_of([&] { read(scratch / "in"); }), Exit::input);
+  EXPECT_EQ(code_of([&] { read(scratch / "in"); }), ErrorKind::input);
 }
 
 TEST(Folder, BoundsAFilesSizeWithoutReadingIt) {
   const Scratch scratch;
   std::ofstream(scratch / "big") << "x";
   std::filesystem::resize_file(scratch / "big", max_file_bytes + 1);
-  EXPECT_EQ(code_of([&] { read(scratch / "big"); }), Exit::input);
+  EXPECT_EQ(code_of([&] { read(scratch / "big"); }), ErrorKind::input);
 }
 
 TEST(Folder, NoticesAFileThatGrowsWhileItIsRead) {
   // procfs says 0 bytes of size, then gives more: the same to a reader as a file that grew.
-  EXPECT_EQ(code_of([] { read("/proc/version"); }), Exit::input);
+  EXPECT_EQ(code_of([] { read("/proc/version"); }), ErrorKind::input);
 }
 
 TEST(Folder, RefusesNamesThatLeaveIt) {
@@ -137,10 +137,10 @@ TEST(Folder, RefusesNamesThatLeaveIt) {
         std::string("a/"), std::string("."), std::string(), std::string("a\0b", 3), std::string(5000, 'n')}) {
     Set set;
     set.files = {{name, "x", std::nullopt}};
-    EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), Exit::refused) << name;
+    EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), ErrorKind::refused) << name;
     set = {};
     set.empty_folders = {name};
-    EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), Exit::refused) << name;
+    EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), ErrorKind::refused) << name;
     EXPECT_FALSE(std::filesystem::exists(scratch / "out"));
   }
 }
@@ -149,9 +149,9 @@ TEST(Folder, RefusesNamesThatCannotBeTogether) {
   const Scratch scratch;
   Set set;
   set.files = {{"a", "x", std::nullopt}, {"a", "y", std::nullopt}};
-  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), ErrorKind::refused);
   set.files = {{"a", "x", std::nullopt}, {"a/b", "y", std::nullopt}};
-  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "out"); }), ErrorKind::refused);
   EXPECT_FALSE(std::filesystem::exists(scratch / "out"));
 }
 
@@ -159,7 +159,7 @@ TEST(Folder, RefusesAFolderWithSomethingInIt) {
   const Scratch scratch;
   std::filesystem::create_directory(scratch / "out");
   write_folder(sample(), scratch / "out");  // empty: allowed
-  EXPECT_EQ(code_of([&] { write_folder(sample(), scratch / "out"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { write_folder(sample(), scratch / "out"); }), ErrorKind::refused);
   EXPECT_EQ(read(scratch / "out").files.size(), sample().files.size());
 }
 
@@ -168,10 +168,10 @@ TEST(Folder, TakesAwayWhatItWroteWhenItFails) {
   Set set = sample();
   // No Linux file system holds a name part of over 255 bytes (NAME_MAX), so the last file fails.
   set.files.push_back({"z" + std::string(300, 'z'), "x", std::nullopt});
-  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "made/out"); }), Exit::store);
+  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "made/out"); }), ErrorKind::store);
   EXPECT_FALSE(std::filesystem::exists(scratch / "made"));
   std::filesystem::create_directory(scratch / "was");
-  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "was"); }), Exit::store);
+  EXPECT_EQ(code_of([&] { write_folder(set, scratch / "was"); }), ErrorKind::store);
   EXPECT_TRUE(std::filesystem::is_empty(scratch / "was"));
 }
 

@@ -28,7 +28,7 @@ std::string load(const std::string& path) {
   return {std::istreambuf_iterator<char>(in), {}};
 }
 
-Exit code_of_claim(const std::string& bytes, std::string& what) {
+std::optional<ErrorKind> code_of_claim(const std::string& bytes, std::string& what) {
   return code_of([&] { read_archive(bytes, ArchiveKind::seven_zip, "a.7z"); }, &what);
 }
 
@@ -103,7 +103,7 @@ TEST(SevenZip, SaysThatItIsEncrypted) {
                               (scratch / "a.7z").native())),
               0);
     std::string what;
-    EXPECT_EQ(code_of([&] { read(scratch / "a.7z"); }, &what), Exit::input);
+    EXPECT_EQ(code_of([&] { read(scratch / "a.7z"); }, &what), ErrorKind::input);
     EXPECT_NE(what.find("encrypted"), std::string::npos) << what;
   }
 }
@@ -116,7 +116,7 @@ TEST(SevenZip, CutAnywhereIsAnErrorOfTheInput) {
   const std::string whole = load(scratch / "a.7z");
   for (std::size_t size = 6; size < whole.size(); size += size < 64 ? 1 : 97) {
     std::string what;
-    EXPECT_EQ(code_of_claim(whole.substr(0, size), what), Exit::input) << size;
+    EXPECT_EQ(code_of_claim(whole.substr(0, size), what), ErrorKind::input) << size;
   }
 }
 
@@ -143,7 +143,7 @@ TEST(SevenZip, AHeadThatClaimsTooMuchIsRefusedAtOnce) {
   ::getrusage(RUSAGE_SELF, &before);
   for (const Case& each : cases) {
     std::string what;
-    EXPECT_EQ(code_of_claim(with_head(each.head), what), Exit::input) << each.said;
+    EXPECT_EQ(code_of_claim(with_head(each.head), what), ErrorKind::input) << each.said;
     EXPECT_NE(what.find(each.said), std::string::npos) << what;
   }
   rusage after{};

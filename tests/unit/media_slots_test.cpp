@@ -192,7 +192,7 @@ TEST(FindSlots, BoundsWhatAllVolumesTogetherHold) {
     const std::size_t most = each.second;
     EXPECT_EQ(find_volumes(RepeatedDisk(volume, most)).size(), most);
     std::string what;
-    EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, most + 1)); }, &what), Exit::input);
+    EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, most + 1)); }, &what), ErrorKind::input);
     EXPECT_NE(what.find("more than 500000 files"), std::string::npos) << what;
   }
 }
@@ -202,7 +202,7 @@ TEST(FindSlots, BoundsTheNumberOfVolumes) {
   const std::string volume = make_volume(geometry, {}, Set{});
   ASSERT_EQ(find_volumes(RepeatedDisk(volume, 3)).size(), 3U);
   std::string what;
-  EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, 100'001)); }, &what), Exit::input);
+  EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, 100'001)); }, &what), ErrorKind::input);
   EXPECT_NE(what.find("more than 100000 volumes"), std::string::npos) << what;
 }
 
@@ -211,12 +211,12 @@ TEST(ReadStick, AsksForASlotAndListsThem) {
   save(scratch / "stick.img", make_volume(floppy, {}, named_set("ONE")) + std::string(512, '\0') +
                                   make_volume(floppy, {}, named_set("TWO")));
   std::string what;
-  EXPECT_EQ(code_of([&] { read(scratch / "stick.img"); }, &what), Exit::usage);
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img"); }, &what), ErrorKind::usage);
   EXPECT_NE(what.find("slot 1: 1 files, slot 2: 1 files"), std::string::npos) << what;
   EXPECT_EQ(read(scratch / "stick.img", {.slot = 2}).files[0].name, "TWO");
   EXPECT_EQ(read(scratch / "stick.img", {.slot = 1}).files[0].name, "ONE");
-  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 3}); }), Exit::usage);
-  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 0}); }), Exit::usage);
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 3}); }), ErrorKind::usage);
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 0}); }), ErrorKind::usage);
 }
 
 TEST(ReadStick, ABlankFirstSlotHidesNothing) {
@@ -231,7 +231,7 @@ TEST(ReadStick, ThereIsNoSlotInAFolderOrAnArchive) {
   write_archive(named_set("ONE"), scratch / "a.zip");
   for (const char* name : {"folder", "a.zip"}) {
     EXPECT_EQ(read(scratch / name).files[0].name, "ONE");
-    EXPECT_EQ(code_of([&] { read(scratch / name, {.slot = 1}); }), Exit::usage) << name;
+    EXPECT_EQ(code_of([&] { read(scratch / name, {.slot = 1}); }), ErrorKind::usage) << name;
   }
 }
 
@@ -343,15 +343,15 @@ TEST_F(WriteSlot, EachWritingKeepsWhatItFound) {
 TEST_F(WriteSlot, AMediumWithoutAVolumeIsLeftAlone) {
   const std::string blank(2'000'000, '\0');
   save(stick_, blank);
-  EXPECT_EQ(code_of([&] { write_slot(named_set("X"), stick_, 1); }), Exit::input);
+  EXPECT_EQ(code_of([&] { write_slot(named_set("X"), stick_, 1); }), ErrorKind::input);
   EXPECT_TRUE(load(stick_) == blank);
 }
 
 TEST_F(WriteSlot, WritesNothingWhenTheSetDoesNotFit) {
-  EXPECT_EQ(code_of([&] { write_slot(named_set("BIG", 1'500'000), stick_, 2); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { write_slot(named_set("BIG", 1'500'000), stick_, 2); }), ErrorKind::refused);
   EXPECT_TRUE(load(stick_) == bytes_);
   EXPECT_EQ(kept(), "");
-  EXPECT_EQ(code_of([&] { write_slot(named_set("X"), stick_, 4); }), Exit::usage);
+  EXPECT_EQ(code_of([&] { write_slot(named_set("X"), stick_, 4); }), ErrorKind::usage);
 }
 
 // Power cut: the process is killed before its Nth write, for every N that there is.
@@ -399,10 +399,10 @@ TEST(WriteImages, NumbersTheImagesAndLeavesNoneOnFailure) {
   ASSERT_EQ(paths.size(), 5U);
   EXPECT_EQ(paths[4].filename(), "set-5.img");
   EXPECT_EQ(read(paths[0]).files.size(), 1U);
-  EXPECT_EQ(code_of([&] { write_images(set, scratch / "set.img"); }), Exit::refused);
-  EXPECT_EQ(code_of([&] { write_image(set, scratch / "one.img"); }), Exit::refused);
+  EXPECT_EQ(code_of([&] { write_images(set, scratch / "set.img"); }), ErrorKind::refused);
+  EXPECT_EQ(code_of([&] { write_image(set, scratch / "one.img"); }), ErrorKind::refused);
   EXPECT_FALSE(std::filesystem::exists(scratch / "one.img"));
-  EXPECT_EQ(code_of([&] { write_image(named_set("A"), scratch / "no/one.img"); }), Exit::store);
+  EXPECT_EQ(code_of([&] { write_image(named_set("A"), scratch / "no/one.img"); }), ErrorKind::store);
 }
 
 TEST(DescribeTarget, SaysWhatWouldBeOverwritten) {

@@ -100,17 +100,17 @@ class WornDisk final : public Disk {
   std::uint64_t bad_;
 };
 
-// The code of the Error that `act` throws; `done` when it throws none.
+// The kind of the Error that `act` throws, if any.
 template <class Act>
-Exit code_of(Act&& act, std::string* what = nullptr) {
+std::optional<ErrorKind> code_of(Act&& act, std::string* what = nullptr) {
   try {
     act();
   } catch (const Error& error) {
     EXPECT_FALSE(error.remedy().empty());
     if (what != nullptr) *what = error.what();
-    return error.code();
+    return error.kind();
   }
-  return Exit::done;
+  return std::nullopt;
 }
 
 }  // namespace keepway::media

@@ -105,7 +105,7 @@ TEST(NamebookCsv, NamesLineAndByteOfWhatIsWrong) {
       read_namebook_csv(wrong.text, "names.csv");
       ADD_FAILURE() << wrong.text;
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::input);
+      EXPECT_EQ(error.kind(), ErrorKind::input);
       EXPECT_EQ(error.place().file, "names.csv");
       EXPECT_EQ(error.place().line, wrong.line) << wrong.text << error.what();
       EXPECT_EQ(error.place().byte, wrong.byte) << wrong.text << error.what();

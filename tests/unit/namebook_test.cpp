@@ -41,7 +41,7 @@ TEST(Namebook, ToldErrorsHaveLines) {
     try {
       Namebook::parse(text, "namebook.tsv");
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::input);
+      EXPECT_EQ(error.kind(), ErrorKind::input);
       return error.place().line.value();
     }
     return 0;

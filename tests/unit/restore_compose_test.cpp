@@ -60,7 +60,7 @@ TEST(Compose, SaysWhenThereIsNoSuchItem) {
     (void)bench.composed(bench.reading().state, {"offsets/work/G59"});
     FAIL();
   } catch (const Error& error) {
-    EXPECT_EQ(error.code(), Exit::usage);
+    EXPECT_EQ(error.kind(), ErrorKind::usage);
     EXPECT_NE(std::string(error.what()).find("offsets/work/G59"), std::string::npos);
   }
 }
@@ -123,7 +123,7 @@ TEST(Compose, RefusesToAddOrRemoveRows) {
     (void)bench.composed(target, {"offsets/work/G55/X"});
     FAIL();
   } catch (const Error& error) {
-    EXPECT_EQ(error.code(), Exit::refused);
+    EXPECT_EQ(error.kind(), ErrorKind::refused);
     EXPECT_FALSE(error.remedy().empty());
   }
   target.table(Group::offsets)->clear();

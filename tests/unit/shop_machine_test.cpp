@@ -38,7 +38,7 @@ TEST(MachineToml, NamesTheLineThatIsWrong) {
     parse_machine_toml("machine = \"m\"\n\nunits = \"ell\"\n", "here/machine.toml");
     FAIL();
   } catch (const Error& error) {
-    EXPECT_EQ(error.code(), Exit::input);
+    EXPECT_EQ(error.kind(), ErrorKind::input);
     EXPECT_EQ(error.place().file, "here/machine.toml");
     EXPECT_EQ(error.place().line, 3U);
     EXPECT_FALSE(error.remedy().empty());

@@ -64,7 +64,7 @@ TEST(SetBattery, IsRightOrRefused) {
       EXPECT_THAT(out, HasSubstr("24"));
       ++set;
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::refused) << text;
+      EXPECT_EQ(error.kind(), ErrorKind::refused) << text;
       EXPECT_THAT(error.remedy(), HasSubstr("2026-02-01"));
     }
   }

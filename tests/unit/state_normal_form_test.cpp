@@ -103,7 +103,7 @@ TEST(NormalForm, HandEditsThatBreakItAreToldWithTheirPlace) {
       read_table(broken, "state/settings.tsv");
       ADD_FAILURE() << broken;
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::input);
+      EXPECT_EQ(error.kind(), ErrorKind::input);
       EXPECT_EQ(error.place().file, "state/settings.tsv");
       EXPECT_TRUE(error.place().line && error.place().byte);
     }
@@ -143,7 +143,7 @@ TEST(SafePath, ComesBackAsReceived) {
       EXPECT_EQ(received_name(safe), name);
       EXPECT_EQ(safe.find_first_of("\\:*?\"<>|\n\t"), std::string::npos);
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::refused);
+      EXPECT_EQ(error.kind(), ErrorKind::refused);
     }
   }
 }

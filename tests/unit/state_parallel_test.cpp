@@ -9,7 +9,7 @@
 #include <thread>
 #include <vector>
 
-#include "state/parallel.hpp"
+#include "base/parallel.hpp"
 
 namespace keepway {
 namespace {
@@ -53,46 +53,6 @@ TEST(InParallel, OneAfterAnotherWhereASecondIsNotWorthIt) {
   std::vector<std::size_t> order;
   in_parallel(3, false, [&](std::size_t i) { order.push_back(i); });
   EXPECT_EQ(order, (std::vector<std::size_t>{0, 1, 2}));
-}
-
-TEST(Aside, BothGoOnAtOnce) {
-  std::promise<int> question;
-  std::promise<int> answer;
-  Aside work([&] {
-    answer.set_value(question.get_future().get() + 1);
-    return std::string("done");
-  });
-  question.set_value(41);  // where the work were done at once it would wait for this for ever
-  EXPECT_EQ(answer.get_future().get(), 42);
-  EXPECT_EQ(work.get(), "done");
-}
-
-TEST(Aside, AFailureIsToldByGet) {
-  Aside work([]() -> int { throw std::runtime_error("full"); });
-  EXPECT_THROW((void)work.get(), std::runtime_error);
-}
-
-TEST(Aside, TheEndOfItsScopeWaitsForIt) {
-  std::atomic<bool> done = false;
-  {
-    Aside work([&] {
-      std::this_thread::sleep_for(std::chrono::milliseconds(20));
-      done = true;
-    });
-  }
-  EXPECT_TRUE(done);
-}
-
-TEST(Second, MayRunWhereItsMakerMay) {
-  const auto allowed = [] {
-    cpu_set_t set;
-    EXPECT_EQ(::sched_getaffinity(0, sizeof set, &set), 0);
-    return set;
-  };
-  const cpu_set_t ours = allowed();
-  Aside theirs(allowed);
-  const cpu_set_t found = theirs.get();
-  EXPECT_TRUE(CPU_EQUAL(&ours, &found));
 }
 
 }  // namespace

@@ -25,7 +25,7 @@ TEST_F(StoreAdd, CreateMakesASoundRepositoryOnMain) {
 
 TEST_F(StoreAdd, CreateRefusesAFolderThatIsNotEmpty) {
   put_on_disk("precious.txt", "mine");
-  EXPECT_EQ(failure_of([&] { made(); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { made(); }), ErrorKind::refused);
   EXPECT_EQ(on_disk("precious.txt"), "mine");
   EXPECT_FALSE(std::filesystem::exists(folder_ / ".git"));
 }
@@ -161,13 +161,13 @@ TEST_F(StoreAdd, TakesEachCleanPathAndRefusesTheRest) {
                                                           "originals/.gitattributes",
                                                           std::string("a\0b", 3),
                                                           std::string(5000, 'a')}) {
-    EXPECT_EQ(failure_of([&] { add(repository, {{path, "x"}}); }), Exit::refused) << path;
+    EXPECT_EQ(failure_of([&] { add(repository, {{path, "x"}}); }), ErrorKind::refused) << path;
   }
   std::string deep = "originals";
   for (int i = 0; i < 200; ++i) deep += "/d";
-  EXPECT_EQ(failure_of([&] { add(repository, {{deep, "x"}}); }), Exit::refused);
-  EXPECT_EQ(failure_of([&] { add(repository, {{"a", "x"}, {"a", "y"}}); }), Exit::refused);
-  EXPECT_EQ(failure_of([&] { add(repository, {{"a", "x"}, {"a-", "z"}, {"a/b", "y"}}); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { add(repository, {{deep, "x"}}); }), ErrorKind::refused);
+  EXPECT_EQ(failure_of([&] { add(repository, {{"a", "x"}, {"a", "y"}}); }), ErrorKind::refused);
+  EXPECT_EQ(failure_of([&] { add(repository, {{"a", "x"}, {"a-", "z"}, {"a/b", "y"}}); }), ErrorKind::refused);
   EXPECT_EQ(repository.resolve("main"), tip);
   add(repository, {{"originals/.github", "1"},
                    {"originals/git~2", "2"},
@@ -192,9 +192,9 @@ TEST_F(StoreAdd, ANameTooLongForTheDiskIsStoredAllTheSame) {
 
 TEST_F(StoreAdd, RefusesALineThatIsNotThereAndTimesThatGitCannotKeep) {
   Repository repository = made();
-  EXPECT_EQ(failure_of([&] { repository.add("other", {}, {}, said("x")); }), Exit::usage);
-  EXPECT_EQ(failure_of([&] { repository.add("main", {}, {}, said("x", -1)); }), Exit::input);
-  EXPECT_EQ(failure_of([&] { repository.add("main", {}, {}, said("x", INT64_MAX - 60)); }), Exit::input);
+  EXPECT_EQ(failure_of([&] { repository.add("other", {}, {}, said("x")); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] { repository.add("main", {}, {}, said("x", -1)); }), ErrorKind::input);
+  EXPECT_EQ(failure_of([&] { repository.add("main", {}, {}, said("x", INT64_MAX - 60)); }), ErrorKind::input);
   repository.add("main", {}, {}, said("First second", 0));
   EXPECT_EQ(git("log -1 --format=%at,%ct"), "0,60\n");
   expect_sound();
@@ -217,11 +217,11 @@ TEST_F(StoreAdd, OpensARepositoryWithoutACommitAndAddsTheFirst) {
 }
 
 TEST_F(StoreAdd, OpenFailsWhereThereIsNoRepository) {
-  EXPECT_EQ(failure_of([&] { Repository::open(folder_); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { Repository::open(folder_); }), ErrorKind::store);
   std::filesystem::create_directories(folder_);
-  EXPECT_EQ(failure_of([&] { Repository::open(folder_); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { Repository::open(folder_); }), ErrorKind::store);
   git("init -q --bare .");
-  EXPECT_EQ(failure_of([&] { Repository::open(folder_); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { Repository::open(folder_); }), ErrorKind::store);
 }
 
 TEST_F(StoreAdd, MergesHaveTheirFurtherParents) {
@@ -235,7 +235,7 @@ TEST_F(StoreAdd, MergesHaveTheirFurtherParents) {
   const Oid id = repository.add("main", {}, {{"state/a", "2"}}, merge);
   EXPECT_EQ(git("log -1 --format=%P " + id), main + " " + side + "\n");
   merge.also_parents = {std::string(40, 'a')};
-  EXPECT_EQ(failure_of([&] { repository.add("main", {}, {}, merge); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { repository.add("main", {}, {}, merge); }), ErrorKind::store);
   expect_sound();
 }
 

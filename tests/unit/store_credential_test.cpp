@@ -6,9 +6,9 @@
 #include <algorithm>
 #include <chrono>
 
-#include "store/credential_config.hpp"
-#include "store/credential_helper.hpp"
-#include "store/git.hpp"
+#include "sync/credential_config.hpp"
+#include "sync/credential_helper.hpp"
+#include "git/git.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {

@@ -8,9 +8,9 @@
 #include <random>
 
 #include "../fuzz/apply_delta.hpp"
-#include "store/delta.hpp"
-#include "store/git.hpp"
-#include "store/pack.hpp"
+#include "git/delta.hpp"
+#include "git/git.hpp"
+#include "git/pack.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {

@@ -82,16 +82,16 @@ class StoreTest : public testing::Test {
     return count;
   }
 
-  // The exit code of the Error that `act` throws; done when it throws none.
+  // The kind of the Error that `act` throws, if any.
   template <typename Act>
-  static Exit failure_of(Act act) {
+  static std::optional<ErrorKind> failure_of(Act act) {
     try {
       act();
     } catch (const Error& error) {
       EXPECT_FALSE(error.remedy().empty());
-      return error.code();
+      return error.kind();
     }
-    return Exit::done;
+    return std::nullopt;
   }
 
   std::filesystem::path top_;

@@ -5,7 +5,7 @@
 
 #include <csignal>
 
-#include "store/lock.hpp"
+#include "git/lock.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -76,9 +76,9 @@ TEST_F(StoreHistory, ResolvesRevisionsAndNothingElse) {
                                 std::string(40, '0'), std::string("HEAD\0x", 6), std::string(9000, '~')}) {
     EXPECT_EQ(repository.resolve(none), std::nullopt) << none;
   }
-  EXPECT_EQ(failure_of([&] { (void)repository.info("xyz"); }), Exit::usage);
-  EXPECT_EQ(failure_of([&] { (void)repository.info(std::string(40, 'a')); }), Exit::store);
-  EXPECT_EQ(failure_of([&] { (void)repository.read(id); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { (void)repository.info("xyz"); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] { (void)repository.info(std::string(40, 'a')); }), ErrorKind::store);
+  EXPECT_EQ(failure_of([&] { (void)repository.read(id); }), ErrorKind::usage);
 }
 
 TEST_F(StoreHistory, MarksAreAnnotatedTags) {
@@ -87,8 +87,8 @@ TEST_F(StoreHistory, MarksAreAnnotatedTags) {
   const Oid id = add(repository, {{"state/a", "1"}});
   repository.mark("after ballscrew", root, "Ida <x>", 500);
   repository.mark("after ballscrew", root, "Ida", 500);
-  EXPECT_EQ(failure_of([&] { repository.mark("after ballscrew", id, "Ida", 1); }), Exit::refused);
-  EXPECT_EQ(failure_of([&] { repository.mark("after_ballscrew", id, "Ida", 1); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { repository.mark("after ballscrew", id, "Ida", 1); }), ErrorKind::refused);
+  EXPECT_EQ(failure_of([&] { repository.mark("after_ballscrew", id, "Ida", 1); }), ErrorKind::refused);
   repository.mark("known-good", id, "", 1);
   git("tag light " + root);
   git("tag tree HEAD^{tree}");
@@ -104,7 +104,7 @@ TEST_F(StoreHistory, MarksAreAnnotatedTags) {
   for (const std::string& bad :
        std::vector<std::string>{"", "a:b", "a~b", "a..b", "-a", ".a", "a.lock", "a\nb", "a/", "@{x", "a\\b",
                                 std::string("a\0b", 3)}) {
-    EXPECT_EQ(failure_of([&] { repository.mark(bad, id, "Ida", 1); }), Exit::usage) << bad;
+    EXPECT_EQ(failure_of([&] { repository.mark(bad, id, "Ida", 1); }), ErrorKind::usage) << bad;
   }
   EXPECT_EQ(git("fsck --strict --no-progress --no-dangling"), "");
 }
@@ -113,9 +113,9 @@ TEST_F(StoreHistory, LinesBeginSwitchAndGo) {
   Repository repository = made();
   const Oid base = add(repository, {{"state/a", "1"}, {"originals/gone", "x"}});
   repository.begin_line("trial/feeds", base);
-  EXPECT_EQ(failure_of([&] { repository.begin_line("trial/feeds", base); }), Exit::refused);
-  EXPECT_EQ(failure_of([&] { repository.begin_line("a b", base); }), Exit::usage);
-  EXPECT_EQ(failure_of([&] { repository.begin_line("../x", base); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.begin_line("trial/feeds", base); }), ErrorKind::refused);
+  EXPECT_EQ(failure_of([&] { repository.begin_line("a b", base); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] { repository.begin_line("../x", base); }), ErrorKind::usage);
   const Oid side =
       repository.add("trial/feeds", {"originals/"}, {{"state/a", "2"}, {"state/new/b", "3"}}, said("Try"));
   EXPECT_EQ(on_disk("state/a"), "1");
@@ -131,14 +131,14 @@ TEST_F(StoreHistory, LinesBeginSwitchAndGo) {
   EXPECT_EQ(on_disk("state/new/b"), "3");
   EXPECT_FALSE(std::filesystem::exists(folder_ / "originals"));
   expect_sound();
-  EXPECT_EQ(failure_of([&] { repository.drop_line("trial/feeds"); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { repository.drop_line("trial/feeds"); }), ErrorKind::refused);
   repository.switch_line("main");
   EXPECT_FALSE(std::filesystem::exists(folder_ / "state/new"));
   EXPECT_EQ(on_disk("originals/gone"), "x");
   expect_sound();
   repository.drop_line("trial/feeds");
-  EXPECT_EQ(failure_of([&] { repository.drop_line("trial/feeds"); }), Exit::usage);
-  EXPECT_EQ(failure_of([&] { repository.switch_line("none"); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.drop_line("trial/feeds"); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] { repository.switch_line("none"); }), ErrorKind::usage);
   EXPECT_EQ(repository.lines().size(), 1U);
 }
 
@@ -151,12 +151,12 @@ TEST_F(StoreHistory, SwitchKeepsEditsMadeByHand) {
   EXPECT_EQ(on_disk("layout.toml"), "by hand\n");
   repository.switch_line("main");
   put_on_disk("machine.toml", "by hand\n");
-  EXPECT_EQ(failure_of([&] { repository.switch_line("trial"); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { repository.switch_line("trial"); }), ErrorKind::refused);
   EXPECT_EQ(on_disk("machine.toml"), "by hand\n");
   EXPECT_EQ(repository.line(), "main");
   git("checkout -q -- machine.toml");
   put_on_disk("new.txt", "mine");
-  EXPECT_EQ(failure_of([&] { repository.switch_line("trial"); }), Exit::refused);
+  EXPECT_EQ(failure_of([&] { repository.switch_line("trial"); }), ErrorKind::refused);
   EXPECT_EQ(on_disk("new.txt"), "mine");
 }
 
@@ -172,9 +172,9 @@ TEST_F(StoreHistory, RefsOfItsOwn) {
   repository.remove_ref("refs/keepway/last/a");
   repository.remove_ref("refs/keepway/last/a");
   EXPECT_EQ(repository.refs("refs/keepway/").size(), 1U);
-  EXPECT_EQ(failure_of([&] { repository.set_ref("refs/heads/main", id); }), Exit::usage);
-  EXPECT_EQ(failure_of([&] { repository.remove_ref("refs/heads/main"); }), Exit::usage);
-  EXPECT_EQ(failure_of([&] { repository.set_ref("refs/keepway/../heads/x", id); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.set_ref("refs/heads/main", id); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] { repository.remove_ref("refs/heads/main"); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] { repository.set_ref("refs/keepway/../heads/x", id); }), ErrorKind::usage);
 }
 
 TEST_F(StoreHistory, TheLockNamesItsOwnerAndDiesWithIt) {
@@ -199,7 +199,7 @@ TEST_F(StoreHistory, TheLockNamesItsOwnerAndDiesWithIt) {
     add(repository, {{"state/a", "1"}});
     ADD_FAILURE() << "the lock did not hold";
   } catch (const Error& error) {
-    EXPECT_EQ(error.code(), Exit::store);
+    EXPECT_EQ(error.kind(), ErrorKind::store);
     EXPECT_NE(std::string(error.what()).find(fmt::format("process {} on", child)), std::string::npos)
         << error.what();
   }
@@ -248,7 +248,7 @@ TEST_F(StoreHistory, ALineThatGitHoldsFastIsAnErrorAndNothingLands) {
   Repository repository = made();
   const Oid tip = *repository.resolve("main");
   put_on_disk(".git/refs/heads/main.lock", "");
-  EXPECT_EQ(failure_of([&] { add(repository, {{"state/a", "1"}}); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { add(repository, {{"state/a", "1"}}); }), ErrorKind::store);
   std::filesystem::remove(folder_ / ".git/refs/heads/main.lock");
   EXPECT_EQ(repository.resolve("main"), tip);
   EXPECT_EQ(git("status --porcelain"), "");
@@ -297,7 +297,7 @@ TEST_F(StoreHistory, ADiskThatTakesNoMoreLeavesAllAsItWas) {
         Repository own = Repository::open(folder_);
         add(own, files);
       } catch (const Error& error) {
-        _exit(error.code() == Exit::store && !error.remedy().empty() ? 4 : 5);
+        _exit(error.kind() == ErrorKind::store && !error.remedy().empty() ? 4 : 5);
       }
     });
     int status = 0;

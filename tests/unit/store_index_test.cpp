@@ -6,7 +6,7 @@
 #include <random>
 
 #include "keepway/index.hpp"
-#include "store/index_chunk.hpp"
+#include "index/index_chunk.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {

@@ -1,8 +1,8 @@
 // Ids remembered by SHA-256: right or not used, whatever the file holds. git is the reference. Invented data.
 #include <fmt/format.h>
 
-#include "store/git.hpp"
-#include "store/known_blobs.hpp"
+#include "git/git.hpp"
+#include "git/known_blobs.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {

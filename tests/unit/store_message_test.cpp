@@ -1,5 +1,5 @@
 // What a commit says comes back, and Git's own programs read it the same way. Invented data.
-#include "store/message.hpp"
+#include "git/message.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {

@@ -2,8 +2,8 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
-#include "store/git.hpp"
-#include "store/read_object.hpp"
+#include "git/git.hpp"
+#include "git/read_object.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -20,7 +20,7 @@ class StoreRead : public StoreTest {
       (void)repository.read(id);
       return "";
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::store);
+      EXPECT_EQ(error.kind(), ErrorKind::store);
       EXPECT_FALSE(error.remedy().empty());
       return error.what();
     }

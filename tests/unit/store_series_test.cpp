@@ -1,7 +1,7 @@
 // Adds that land together; git is the reference. All data invented.
 #include <fmt/format.h>
 
-#include "store/pack_files.hpp"
+#include "git/pack_files.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -59,7 +59,7 @@ TEST_F(StoreSeries, LeavesNothingWhenItIsDropped) {
   const Oid gone = backup(repository, 2);
   repository.drop_series();
   EXPECT_EQ(git("rev-parse main") + git("count-objects -v"), before);
-  EXPECT_EQ(failure_of([&] { (void)repository.info(gone); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { (void)repository.info(gone); }), ErrorKind::store);
   repository.land_series();
   const Oid next = backup(repository, 2);
   EXPECT_EQ(next, gone) << "the same commit, stored this time";
@@ -70,7 +70,7 @@ TEST_F(StoreSeries, HoldsTheLockAndGivesItBack) {
   Repository repository = made();
   Repository other = Repository::open(folder_);
   repository.begin_series();
-  EXPECT_EQ(failure_of([&] { backup(other, 1); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { backup(other, 1); }), ErrorKind::store);
   backup(repository, 2);
   repository.land_series();
   backup(other, 3);
@@ -83,7 +83,7 @@ TEST_F(StoreSeries, StoresNothingWhereTheLineMovedMeanwhile) {
   repository.begin_series();
   backup(repository, 1);
   git("-c user.name=x -c user.email=x@localhost commit -q --allow-empty -m 'by another program'");
-  EXPECT_EQ(failure_of([&] { repository.land_series(); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { repository.land_series(); }), ErrorKind::store);
   EXPECT_EQ(git("log -1 --format=%s"), "by another program\n");
   backup(repository, 2);
   EXPECT_EQ(git("rev-list --count main"), "3\n") << "the series is over";
@@ -94,7 +94,7 @@ TEST_F(StoreSeries, AddsToOneLineOnly) {
   repository.begin_line("trial/a", *repository.resolve("main"));
   repository.begin_series();
   backup(repository, 1);
-  EXPECT_EQ(failure_of([&] { repository.add("trial/a", {}, {{"state/x", "1"}}, said("x")); }), Exit::usage);
+  EXPECT_EQ(failure_of([&] { repository.add("trial/a", {}, {{"state/x", "1"}}, said("x")); }), ErrorKind::usage);
   repository.land_series();
   expect_sound();
 }

@@ -6,9 +6,9 @@
 
 #include <csignal>
 
-#include "store/lock.hpp"
-#include "store/pack.hpp"
-#include "store/pack_files.hpp"
+#include "git/lock.hpp"
+#include "git/pack.hpp"
+#include "git/pack_files.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -179,7 +179,7 @@ TEST_F(StoreTidy, LeavesDamageAsItIs) {
   std::filesystem::remove(folder_ / name);
   put_on_disk(name, bytes);
   repository = Repository::open(folder_);
-  EXPECT_EQ(failure_of([&] { repository.tidy(); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { repository.tidy(); }), ErrorKind::store);
   EXPECT_EQ(pack_files(pack_folder()).size(), 26U);
   repository.tidy_when_due();
   EXPECT_EQ(pack_files(pack_folder()).size(), 2U) << "the sound ones are packed without it";
@@ -197,7 +197,7 @@ TEST_F(StoreTidy, PacksNoLooseObjectThatIsNotWhatItsNameSays) {
   std::filesystem::copy_file(file(other), file(blob));  // whole, but another's
   const std::string loose = git("count-objects");
   repository = Repository::open(folder_);
-  EXPECT_EQ(failure_of([&] { repository.tidy(); }), Exit::store);
+  EXPECT_EQ(failure_of([&] { repository.tidy(); }), ErrorKind::store);
   EXPECT_EQ(packs(), 0U) << "no pack that holds it";
   EXPECT_EQ(git("count-objects"), loose) << "and nothing gone";
 }
@@ -302,7 +302,7 @@ TEST_F(StoreTidy, LeavesPacksThatSomebodyKeepsAndWaitsForNobody) {
   put_on_disk(".git/objects/pack/" + std::filesystem::path(kept).filename().string() + ".keep", "");
   {
     const Lock lock(folder_ / ".git");
-    EXPECT_EQ(failure_of([&] { repository.tidy(); }), Exit::store);
+    EXPECT_EQ(failure_of([&] { repository.tidy(); }), ErrorKind::store);
     repository.tidy_when_due();
     EXPECT_EQ(packs(), 30U);
   }

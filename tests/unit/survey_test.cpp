@@ -298,7 +298,7 @@ TEST(Survey, TakesAnyBytes) {
       parse_layout(found.layout, "proposed.toml");
       ++read;
     } catch (const Error& error) {
-      EXPECT_EQ(error.code(), Exit::input) << error.what();
+      EXPECT_EQ(error.kind(), ErrorKind::input) << error.what();
     }
   }
   EXPECT_GT(read, 10U);

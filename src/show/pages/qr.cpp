@@ -17,7 +17,7 @@ std::string qr_svg(const std::string& text, const std::string& title) {
       &QRcode_free);
   if (!code) {
     throw Error(
-        Exit::store, "the QR code cannot be made",
+        ErrorKind::store, "the QR code cannot be made",
         "see that libqrencode is installed (on Debian: libqrencode4); if it is, report a fault in keepway");
   }
   // One path, a run of dark modules a stroke.

@@ -1,0 +1,81 @@
+// The parts of an audit that know backups: their history, what damage touches them, what they hold.
+#pragma once
+
+#include <map>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "keepway/shop.hpp"
+#include "git/raw_object.hpp"
+#include "audit/verify.hpp"
+
+namespace keepway::audits {
+
+// A file of a commit's tree.
+struct TreeFile {
+  std::string path;
+  git_oid id{};
+};
+
+// A backup as found by walking, whole or not.
+struct Stored {
+  Backup backup;
+  Affected name;
+  git_oid tree{};
+  const store::RawCommit* commit = nullptr;
+};
+
+// All that can be reached from the refs, and what of it is damaged.
+class History {
+ public:
+  History(const store::Objects& objects, const store::Frame& frame, store::Findings& findings);
+
+  // Oldest first on each line; main's before the trials'.
+  [[nodiscard]] const std::vector<Stored>& backups() const { return backups_; }
+  [[nodiscard]] const store::RawCommit* commit(const git_oid& id) const;
+  // Objects that are needed and not whole.
+  [[nodiscard]] const store::Ids& wanted() const { return wanted_; }
+  // Files below `prefix` of a tree, folders that are not whole passed over.
+  [[nodiscard]] std::vector<TreeFile> files(const git_oid& tree, const std::string& prefix) const;
+  // Whether anything below `prefix` of a tree is not whole.
+  [[nodiscard]] bool whole_below(const git_oid& tree, std::string_view prefix);
+  // The object of a file or folder at a tree's top; nullopt when there is none or the tree is not whole.
+  [[nodiscard]] std::optional<git_oid> at(const git_oid& tree, const std::string& path) const;
+
+ private:
+  struct Bad {
+    std::string path;
+    git_oid id{};
+  };
+  void reach(const git_oid& tip);
+  void follow_line(const std::string& line, const git_oid& tip);
+  void check_ref(const store::FoundRef& ref, store::Findings& findings);
+  void tell_damage(store::Findings& findings);
+  void tell_cuts(store::Findings& findings);
+  const std::vector<Bad>& bad_below(const git_oid& tree, std::size_t depth);
+
+  const store::Objects& objects_;
+  std::map<git_oid, store::RawCommit, store::OidLess> commits_;
+  std::map<git_oid, std::vector<Bad>, store::OidLess> bad_;  // by tree, paths below it
+  std::map<git_oid, git_oid, store::OidLess> cut_;           // commit that is not whole, and a child of it
+  std::vector<Stored> backups_;
+  store::Ids wanted_;
+  store::Ids on_lines_;
+  bool tip_lost_ = false;
+};
+
+// Holds each backup's originals against its digest and makes its state again. Counts into `audit`.
+void check_backups(const store::Objects& objects, History& history, Audit& audit,
+                   const std::function<void(std::size_t, std::size_t)>& tick);
+
+// The machine's folder against its newest commit, and Git's index against that too.
+void check_work_tree(const std::filesystem::path& folder, const store::Objects& objects,
+                     const store::Frame& frame, History& history, store::Findings& findings);
+
+// What keepway derives to be quick (the index of item changes, ids of blobs, status): told where it is off,
+// and made again; no loss. `machine` is nullptr where no command can open it.
+void check_memories(const std::filesystem::path& git_folder, const Machine* machine,
+                    const store::Objects& objects, const store::Frame& frame, store::Findings& findings);
+
+}  // namespace keepway::audits

@@ -1,0 +1,258 @@
+// What the refs lead to: commits, lines, backups, and which of them damage touches.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <deque>
+
+#include "audit/audit.hpp"
+#include "shop/backup.hpp"
+
+namespace keepway::audits {
+namespace {
+
+using store::oid_text;
+
+constexpr std::size_t max_depth = 512;  // of trees that other programs made
+constexpr std::string_view heads = "refs/heads/";
+constexpr std::string_view tags = "refs/tags/";
+constexpr std::string_view archives = "refs/keepway/archive/";
+constexpr std::string_view sending = "refs/keepway/sync/";
+
+const char* const mend_remedy = "mend it from another clone or remote: keepway audit MACHINE --from CLONE";
+
+// What a damaged file of a backup means for its owner.
+std::string meaning_of(const std::string& path, const char* fault) {
+  if (path.empty()) return fmt::format("the tree of these backups is {}: nothing of them can be read", fault);
+  const std::string shown = escape(path);
+  if (path.starts_with("originals")) {
+    return fmt::format("'{}' is {}: these backups cannot be restored whole", shown, fault);
+  }
+  if (path.starts_with("state")) {
+    return fmt::format("'{}' is {}: these backups can be restored, but not compared or shown whole", shown,
+                       fault);
+  }
+  return fmt::format("'{}' is {}", shown, fault);
+}
+
+}  // namespace
+
+History::History(const store::Objects& objects, const store::Frame& frame, store::Findings& findings)
+    : objects_(objects) {
+  for (const store::FoundRef& ref : frame.refs) check_ref(ref, findings);
+  if (frame.head_commit) reach(*frame.head_commit);
+  // main first, so that what trials share with it bears its name.
+  std::vector<const store::FoundRef*> lines;
+  for (const store::FoundRef& ref : frame.refs) {
+    if (ref.id && (ref.name.starts_with(heads) || ref.name.starts_with(archives))) lines.push_back(&ref);
+  }
+  std::stable_sort(lines.begin(), lines.end(), [](const store::FoundRef* a, const store::FoundRef* b) {
+    const auto rank = [](const std::string& name) {
+      return name == "refs/heads/main" ? 0 : name.starts_with(heads) ? 1 : 2;
+    };
+    return rank(a->name) < rank(b->name);
+  });
+  for (const store::FoundRef* ref : lines) {
+    const bool head = ref->name.starts_with(heads);
+    follow_line(head ? ref->name.substr(heads.size()) : ref->name, *ref->id);
+  }
+  tell_damage(findings);
+  tell_cuts(findings);
+}
+
+const store::RawCommit* History::commit(const git_oid& id) const {
+  const auto found = commits_.find(id);
+  return found == commits_.end() ? nullptr : &found->second;
+}
+
+void History::check_ref(const store::FoundRef& ref, store::Findings& findings) {
+  if (!ref.id) {
+    tip_lost_ = true;
+    if (ref.logged) reach(*ref.logged);
+    return;
+  }
+  git_oid id = *ref.id;
+  for (int steps = 0; objects_.type(id) == GIT_OBJECT_TAG && steps < 16; ++steps) {
+    const auto tag = store::parse_tag(objects_.read(id));
+    if (!tag) break;
+    if (ref.name.starts_with(tags) && steps == 0 && tag->name != ref.name.substr(tags.size())) {
+      findings.push_back({Concern::damage, "mark-renamed", escape(ref.name),
+                          fmt::format("the mark says that it is '{}'", escape(tag->name)),
+                          "put its name right: 'git tag' in the machine's folder"});
+    }
+    id = tag->target;
+  }
+  if (ref.name.starts_with(sending)) {
+    findings.push_back({Concern::note, "sync-cut-off", escape(ref.name),
+                        "a sync was cut off while it was sending; what it held for that is still held",
+                        "nothing is lost; the next sync goes on: keepway sync MACHINE"});
+  }
+  if (ref.peeled && git_oid_equal(&*ref.peeled, &id) == 0) {
+    findings.push_back({Concern::damage, "refs-damaged", ".git/packed-refs",
+                        fmt::format("it says that {} stands for {}, and the mark itself says {}",
+                                    escape(ref.name), oid_text(*ref.peeled), oid_text(id)),
+                        "have Git write it again: 'git pack-refs --all' in the machine's folder"});
+  }
+  if (objects_.whole(id)) {
+    reach(id);
+    return;
+  }
+  wanted_.insert(id);
+  tip_lost_ = true;
+  if (ref.logged) reach(*ref.logged);
+  findings.push_back({Concern::damage, "ref-dangling", escape(ref.name),
+                      fmt::format("it names {}, which is {}", oid_text(id), objects_.fault(id)),
+                      mend_remedy});
+}
+
+void History::reach(const git_oid& tip) {
+  std::deque<git_oid> queue{tip};
+  while (!queue.empty()) {
+    const git_oid id = queue.front();
+    queue.pop_front();
+    if (commits_.contains(id) || objects_.type(id) != GIT_OBJECT_COMMIT) continue;
+    auto parsed = store::parse_commit(id, objects_.read(id));
+    if (!parsed) continue;
+    for (const git_oid& parent : parsed->parents) {
+      if (objects_.whole(parent)) {
+        queue.push_back(parent);
+      } else {
+        wanted_.insert(parent);
+        cut_.emplace(parent, id);
+      }
+    }
+    commits_.emplace(id, std::move(*parsed));
+  }
+}
+
+void History::follow_line(const std::string& line, const git_oid& tip) {
+  std::vector<Stored> found;
+  for (git_oid id = tip; on_lines_.insert(id).second;) {
+    const store::RawCommit* each = commit(id);
+    if (each == nullptr) break;
+    if (auto backup = backup_from_commit(each->info)) {
+      const Affected name{line, backup->number, backup->at, each->info.id};
+      found.push_back({std::move(*backup), name, each->tree, each});
+    }
+    if (each->parents.empty()) break;
+    id = each->parents.front();
+  }
+  backups_.insert(backups_.end(), found.rbegin(), found.rend());
+}
+
+const std::vector<History::Bad>& History::bad_below(const git_oid& tree, std::size_t depth) {
+  const auto known = bad_.find(tree);
+  if (known != bad_.end()) return known->second;
+  std::vector<Bad> bad;
+  const auto entries = objects_.type(tree) == GIT_OBJECT_TREE && depth < max_depth
+                           ? store::parse_tree(objects_.read(tree))
+                           : std::nullopt;
+  if (!entries) bad.push_back({"", tree});
+  for (const store::RawEntry& entry : entries.value_or(std::vector<store::RawEntry>())) {
+    if (entry.elsewhere) continue;
+    if (!entry.folder) {
+      if (!objects_.whole(entry.id)) bad.push_back({entry.name, entry.id});
+      continue;
+    }
+    for (const Bad& below : bad_below(entry.id, depth + 1)) {
+      bad.push_back({below.path.empty() ? entry.name : entry.name + '/' + below.path, below.id});
+    }
+  }
+  return bad_.emplace(tree, std::move(bad)).first->second;
+}
+
+bool History::whole_below(const git_oid& tree, std::string_view prefix) {
+  const auto& bad = bad_below(tree, 0);
+  const std::string_view folder = prefix.substr(0, prefix.find('/'));
+  return std::none_of(bad.begin(), bad.end(), [&](const Bad& each) {
+    return each.path.empty() || each.path == folder || each.path.starts_with(prefix);
+  });
+}
+
+std::vector<TreeFile> History::files(const git_oid& tree, const std::string& prefix) const {
+  std::vector<TreeFile> out;
+  std::deque<std::pair<std::string, git_oid>> queue{{"", tree}};
+  while (!queue.empty()) {
+    const auto [path, id] = queue.front();
+    queue.pop_front();
+    if (objects_.type(id) != GIT_OBJECT_TREE) continue;
+    for (const store::RawEntry& entry :
+         store::parse_tree(objects_.read(id)).value_or(std::vector<store::RawEntry>())) {
+      const std::string whole = path + entry.name;
+      if (entry.folder && (prefix.starts_with(whole + '/') || whole.starts_with(prefix))) {
+        queue.emplace_back(whole + '/', entry.id);
+      } else if (!entry.folder && !entry.elsewhere && whole.starts_with(prefix)) {
+        out.push_back({whole, entry.id});
+      }
+    }
+  }
+  std::sort(out.begin(), out.end(), [](const TreeFile& a, const TreeFile& b) { return a.path < b.path; });
+  return out;
+}
+
+std::optional<git_oid> History::at(const git_oid& tree, const std::string& path) const {
+  if (objects_.type(tree) != GIT_OBJECT_TREE) return std::nullopt;
+  for (const store::RawEntry& entry :
+       store::parse_tree(objects_.read(tree)).value_or(std::vector<store::RawEntry>())) {
+    if (entry.name == path) return entry.id;
+  }
+  return std::nullopt;
+}
+
+void History::tell_damage(store::Findings& findings) {
+  struct Told {
+    std::string path;
+    std::vector<Affected> backups;
+  };
+  std::map<git_oid, Told, store::OidLess> told;
+  for (const auto& [id, each] : commits_) {
+    for (const Bad& bad : bad_below(each.tree, 0)) {
+      told[bad.id].path = bad.path;
+      wanted_.insert(bad.id);
+    }
+  }
+  if (told.empty()) return;
+  for (const Stored& each : backups_) {
+    for (const Bad& bad : bad_below(each.tree, 0)) told[bad.id].backups.push_back(each.name);
+  }
+  for (auto& [id, each] : told) {
+    findings.push_back(
+        {Concern::damage, "object-lost", escape(each.path),
+         fmt::format("{} (object {})", meaning_of(each.path, objects_.fault(id)), oid_text(id)), mend_remedy,
+         std::move(each.backups)});
+  }
+}
+
+void History::tell_cuts(store::Findings& findings) {
+  if (cut_.empty() && !tip_lost_) return;
+  // Backups that are in the store and that no line leads to any more; a tip that is lost cuts its line too.
+  std::vector<Affected> stranded;
+  for (const auto& [id, type] : objects_.all()) {
+    if (type != GIT_OBJECT_COMMIT || commits_.contains(id)) continue;
+    const auto parsed = store::parse_commit(id, objects_.read(id));
+    const auto backup = parsed ? backup_from_commit(parsed->info) : std::nullopt;
+    if (backup) stranded.push_back({"(cut off)", backup->number, backup->at, oid_text(id)});
+  }
+  std::sort(stranded.begin(), stranded.end(),
+            [](const Affected& a, const Affected& b) { return a.number < b.number; });
+  for (const auto& [lost, child] : cut_) {
+    const std::string child_id = oid_text(child);
+    const auto found = std::find_if(backups_.begin(), backups_.end(), [&](const Stored& each) {
+      return each.commit != nullptr && each.name.commit == child_id;
+    });
+    const std::string before =
+        found != backups_.end() && found->name.number > 1
+            ? fmt::format("backups #1 to #{} of {}", found->name.number - 1, escape(found->name.line))
+            : "what came before";
+    findings.push_back({Concern::damage, "history-cut", "",
+                        fmt::format("the commit {} is {}: {} cannot be reached any more", oid_text(lost),
+                                    objects_.fault(lost), before),
+                        mend_remedy, stranded});
+  }
+  if (cut_.empty() && tip_lost_ && !stranded.empty()) {
+    findings.push_back({Concern::damage, "history-cut", "",
+                        "a line's newest commit is lost: these backups are whole, and no line leads to them",
+                        mend_remedy, stranded});
+  }
+}
+
+}  // namespace keepway::audits

@@ -1,0 +1,83 @@
+// The files that only make keepway quick. A wrong one could give a wrong answer, so they are held against
+// what they were made from; since nothing is lost with them, one that is off is removed and made again.
+#include <fmt/format.h>
+
+#include "reader/read_set.hpp"
+#include "audit/audit.hpp"
+#include "shop/backup.hpp"
+#include "shop/readings.hpp"
+#include "shop/status_memory.hpp"
+#include "git/known_blobs.hpp"
+
+namespace keepway::audits {
+namespace {
+
+constexpr const char* made_again = "nothing stored is touched; it was removed, and is made again";
+
+std::optional<std::uint32_t> number_of(const store::CommitInfo& info) {
+  const auto backup = backup_from_commit(info);
+  return backup ? std::optional(static_cast<std::uint32_t>(backup->number)) : std::nullopt;
+}
+
+void check_index(const Machine& machine, const store::Objects& objects, const store::Frame& frame,
+                 store::Findings& findings) {
+  const store::Repository& repository = machine.repository();
+  std::vector<store::Oid> tips;
+  for (const store::FoundRef& ref : frame.refs) {
+    if (ref.id && objects.type(*ref.id) == GIT_OBJECT_COMMIT) tips.push_back(store::oid_text(*ref.id));
+  }
+  const auto checked = store::Index::check(repository, tips, number_of);
+  if (checked.wrong == 0 && !checked.damaged) return;
+  findings.push_back(
+      {Concern::note, "index-off", ".git/keepway/index",
+       checked.wrong == 0
+           ? "the index of item changes is damaged"
+           : fmt::format("the index of item changes has {} of {} backups otherwise than their commits",
+                         checked.wrong, checked.chunks),
+       made_again});
+  store::Index::forget(repository);
+  (void)machine.backups();
+}
+
+// What is remembered is of the newest backup, or of one that was read in a folder since taken back.
+void check_readings(const Machine& machine, store::Findings& findings) {
+  const Readings readings(machine.repository(), machine.layout_text(), machine.read_context());
+  try {
+    const auto newest = machine.latest();
+    const media::Set set = newest ? machine.originals(newest->commit) : media::Set();
+    if (readings.sound(machine.layout(), machine.read_context(), views_of(set, sums_of(set).files))) return;
+  } catch (const Error&) {
+    return;  // what it is held against cannot be read: told already
+  }
+  findings.push_back({Concern::note, "readings-off", ".git/keepway/readings",
+                      "what is remembered of how the newest backup reads is damaged", made_again});
+  readings.forget();
+}
+
+}  // namespace
+
+void check_memories(const std::filesystem::path& git_folder, const Machine* machine,
+                    const store::Objects& objects, const store::Frame& frame, store::Findings& findings) {
+  const auto content = [&](const git_oid& id) {
+    return objects.whole(id) ? std::optional(objects.read(id)) : std::nullopt;
+  };
+  if (!store::KnownBlobs::sound(git_folder, content)) {
+    findings.push_back({Concern::note, "blobs-off", ".git/keepway/blobs",
+                        "what is remembered of files stored last is damaged", made_again});
+    store::KnownBlobs::forget(git_folder);
+  }
+  if (machine == nullptr) return;
+  check_readings(*machine, findings);
+  if (!status_memory_sound(machine->repository())) {
+    findings.push_back({Concern::note, "status-off", ".git/keepway-status",
+                        "what is remembered for 'keepway status' is damaged", made_again});
+    forget_status_memory(machine->repository());
+  }
+  try {
+    check_index(*machine, objects, frame, findings);
+  } catch (const Error&) {
+    // What it is held against cannot be read: told already.
+  }
+}
+
+}  // namespace keepway::audits

@@ -1,0 +1,229 @@
+// Mending: objects and refs taken from another clone, where their digests fit.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <deque>
+
+#include "git/folder.hpp"
+#include "git/loose.hpp"
+#include "git/pack.hpp"
+#include "git/raw_object.hpp"
+#include "sync/sync_remote.hpp"
+#include "audit/verify.hpp"
+
+namespace keepway::store {
+namespace fs = std::filesystem;
+namespace {
+
+using IndexerHandle = std::unique_ptr<git_indexer, Freed<git_indexer_free>>;
+
+std::string address_of(const std::string& from, const fs::path& git_folder) {
+  git_repository* raw = nullptr;
+  if (git_repository_open_ext(&raw, git_folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr) != 0)
+    return from;
+  const RepoHandle repo(raw);
+  git_remote* found = nullptr;
+  if (git_remote_lookup(&found, raw, from.c_str()) != 0) return from;
+  const RemoteHandle remote(found);
+  const char* url = git_remote_url(found);
+  return url != nullptr ? url : from;
+}
+
+// What an object needs to be of use.
+std::vector<git_oid> needs(git_object_t type, const git_oid& id, const std::string& bytes) {
+  std::vector<git_oid> out;
+  if (type == GIT_OBJECT_COMMIT) {
+    if (const auto commit = parse_commit(id, bytes)) {
+      out = commit->parents;
+      out.push_back(commit->tree);
+    }
+  } else if (type == GIT_OBJECT_TREE) {
+    for (const RawEntry& entry : parse_tree(bytes).value_or(std::vector<RawEntry>())) {
+      if (!entry.elsewhere) out.push_back(entry.id);
+    }
+  } else if (type == GIT_OBJECT_TAG) {
+    if (const auto tag = parse_tag(bytes)) out.push_back(tag->target);
+  }
+  return out;
+}
+
+void set_aside(const fs::path& git_folder, const fs::path& file) {
+  const fs::path damaged = git_folder / "keepway" / "damaged";
+  std::error_code failed;
+  fs::create_directories(damaged, failed);
+  std::string name = file.lexically_relative(git_folder).string();
+  std::replace(name.begin(), name.end(), '/', '-');
+  if (::rename(file.c_str(), (damaged / name).c_str()) != 0) {
+    if (errno == ENOENT) return;
+    fail_disk(errno, "set aside " + file.string());
+  }
+  sync_folder(file.parent_path());
+}
+
+// An index made again from its pack, whose objects are all read and summed for it. It is made elsewhere, with
+// the copy of the pack that the indexer writes: until it is whole, what stands in its place stays there.
+void make_index(const fs::path& git_folder, const fs::path& index) {
+  const fs::path pack = fs::path(index).replace_extension(".pack");
+  const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());
+  if (!bytes) fail_disk(ENOENT, "read " + pack.string());
+  const PassingFolder passing(git_folder / "keepway" / "index-anew");
+  const auto indexer =
+      take<IndexerHandle>("index a pack", git_indexer_new, passing.path().c_str(), 0U,
+                          static_cast<git_odb*>(nullptr), static_cast<git_indexer_options*>(nullptr));
+  git_indexer_progress progress{};
+  check(git_indexer_append(indexer.get(), bytes->data(), bytes->size(), &progress), "index a pack");
+  check(git_indexer_commit(indexer.get(), &progress), "index a pack");
+  const fs::path made = passing.path() / fmt::format("pack-{}.idx", git_indexer_name(indexer.get()));
+  set_aside(git_folder, index);
+  if (::rename(made.c_str(), index.c_str()) != 0) fail_disk(errno, "write " + index.string());
+  sync_folder(index.parent_path());
+}
+
+// All refs of a remote with their objects, reached as sync reaches it: with its credentials, and the same
+// distrust.
+void bring_all(git_repository& into, const std::string& address) {
+  const SyncOptions options;
+  Remote remote(into, address, options);
+  std::map<std::string, git_oid> refs = remote.refs();
+  std::erase_if(refs, [](const auto& ref) {
+    int valid = 0;
+    return !ref.first.starts_with("refs/") || git_reference_name_is_valid(&valid, ref.first.c_str()) != 0 ||
+           valid == 0;
+  });
+  std::vector<std::string> names;
+  names.reserve(refs.size());
+  for (const auto& [name, id] : refs) names.push_back(name);
+  if (!names.empty()) remote.fetch(names);
+  for (const auto& [name, id] : refs) {
+    take<RefHandle>("set " + printable(name), git_reference_create, &into, name.c_str(), &id, 1,
+                    static_cast<const char*>(nullptr));
+  }
+}
+
+}  // namespace
+
+Donor::Donor(const std::string& from, const fs::path& git_folder) {
+  start_library();
+  const std::string address = address_of(from, git_folder);
+  std::error_code failed;
+  if (fs::is_directory(address, failed)) {
+    repo_ = take<RepoHandle>("open the clone " + address, git_repository_open_ext, address.c_str(),
+                             static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
+                             static_cast<const char*>(nullptr));
+    if (fs::equivalent(git_repository_commondir(repo_.get()), git_folder, failed)) {
+      throw Error(ErrorKind::usage, "a repository cannot be mended from itself", "name another clone or a remote");
+    }
+  } else {
+    passing_.emplace(git_folder / "keepway" / fmt::format("from-{}", ::getpid()));
+    repo_ = take<RepoHandle>("make a passing repository", git_repository_init, passing_->path().c_str(), 1U);
+    bring_all(*repo_, address);
+  }
+  guard_loose(*repo_);
+  odb_ = take<OdbHandle>("open the clone's objects", git_repository_odb, repo_.get());
+}
+
+Donor::~Donor() = default;
+
+std::optional<std::pair<git_object_t, std::string>> Donor::object(const git_oid& id) const {
+  git_odb_object* raw = nullptr;
+  if (git_odb_read(&raw, odb_.get(), &id) != 0) return std::nullopt;
+  const OdbObjectHandle object(raw);
+  git_oid again{};
+  const git_object_t type = git_odb_object_type(raw);
+  if (git_odb_hash(&again, git_odb_object_data(raw), git_odb_object_size(raw), type) != 0 ||
+      git_oid_equal(&again, &id) == 0) {
+    return std::nullopt;
+  }
+  return std::pair{type,
+                   std::string(static_cast<const char*>(git_odb_object_data(raw)), git_odb_object_size(raw))};
+}
+
+std::optional<git_oid> Donor::ref(const std::string& name) const {
+  git_oid id{};
+  if (git_reference_name_to_id(&id, repo_.get(), name.c_str()) != 0) return std::nullopt;
+  return id;
+}
+
+std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects& objects, const Ids& wanted,
+                                      const Donor& donor) {
+  std::vector<std::string> told;
+  std::vector<PackedObject> packed;
+  Ids seen;
+  Ids had_now;  // what the new pack holds
+  std::size_t brought = 0;
+  std::deque<git_oid> queue(wanted.begin(), wanted.end());
+  queue.insert(queue.end(), objects.damaged().begin(), objects.damaged().end());
+  while (!queue.empty()) {
+    const git_oid id = queue.front();
+    queue.pop_front();
+    if (objects.whole(id) || !seen.insert(id).second) continue;
+    const auto found = donor.object(id);
+    if (!found) continue;
+    packed.push_back(pack_object(id, found->first, found->second));
+    had_now.insert(id);
+    ++brought;
+    for (const git_oid& need : needs(found->first, id, found->second)) queue.push_back(need);
+  }
+  // A damaged pack goes as a whole: what in it is whole goes along to the new one.
+  std::size_t saved = 0;
+  for (const BadFile& bad : objects.bad_files()) {
+    for (const git_oid& id : bad.ids) {
+      if (!objects.whole(id) || !seen.insert(id).second) continue;
+      packed.push_back(pack_object(id, *objects.type(id), objects.read(id)));
+      had_now.insert(id);
+      ++saved;
+    }
+  }
+  if (!packed.empty()) {
+    const fs::path folder = git_folder / "objects" / "pack";
+    std::error_code failed;
+    if (fs::create_directory(folder, failed)) sync_folder(folder.parent_path());
+    write_pack(folder, packed);
+    told.push_back(fmt::format("{} object(s) brought from the clone", brought));
+    if (saved > 0) told.push_back(fmt::format("{} whole object(s) of damaged packs saved", saved));
+  }
+  for (const BadFile& bad : objects.bad_files()) {
+    const std::string shown = printable(bad.path.lexically_relative(git_folder).string());
+    if (bad.index_only) {
+      make_index(git_folder, bad.path);
+      told.push_back(fmt::format("{} made again from its pack", shown));
+      continue;
+    }
+    // As long as one of its objects is nowhere else, a damaged file is better than none.
+    const auto had = [&](const git_oid& id) { return had_now.contains(id); };
+    const bool all_had = bad.ids.empty() ? std::all_of(wanted.begin(), wanted.end(), had)
+                                         : std::all_of(bad.ids.begin(), bad.ids.end(), had);
+    if (!all_had) continue;
+    set_aside(git_folder, bad.path);
+    if (bad.path.extension() == ".pack") set_aside(git_folder, fs::path(bad.path).replace_extension(".idx"));
+    told.push_back(fmt::format("{} set aside in .git/keepway/damaged", shown));
+  }
+  return told;
+}
+
+std::vector<std::string> mend_frame(const fs::path& git_folder, const Frame& frame, const Objects& objects,
+                                    const Donor& donor) {
+  std::vector<std::string> told;
+  Folder git(git_folder);
+  const Folder staging(git_folder);
+  bool main_stands = false;
+  for (const FoundRef& ref : frame.refs) {
+    std::optional<git_oid> id = ref.id && objects.whole(*ref.id) ? ref.id : std::nullopt;
+    if (!id) {
+      id = ref.logged && objects.whole(*ref.logged) ? ref.logged : donor.ref(ref.name);
+      if (id && (objects.whole(*id) || donor.object(*id))) {
+        git.write(ref.name, oid_text(*id) + "\n", false, &staging);
+        told.push_back(fmt::format("{} set to {}", printable(ref.name), oid_text(*id)));
+      }
+    }
+    if (ref.name == "refs/heads/main") main_stands = id.has_value();
+  }
+  if (!frame.head_whole && main_stands) {
+    git.write("HEAD", "ref: refs/heads/main\n", false, &staging);
+    told.emplace_back("HEAD points at the machine's own line, main, again");
+  }
+  return told;
+}
+
+}  // namespace keepway::store

@@ -1,0 +1,237 @@
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+
+#include "git/folder.hpp"
+#include "git/loose.hpp"
+#include "git/raw_object.hpp"
+#include "git/sha1.hpp"
+#include "audit/verify.hpp"
+
+namespace keepway::store {
+namespace fs = std::filesystem;
+namespace {
+
+constexpr std::size_t sum_size = 20;
+
+std::vector<fs::path> entries(const fs::path& folder) {
+  std::vector<fs::path> out;
+  std::error_code failed;
+  for (const auto& entry : fs::directory_iterator(folder, failed)) out.push_back(entry.path());
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+std::string below(const fs::path& file, const fs::path& git_folder) {
+  return printable(".git/" + file.lexically_relative(git_folder).string());
+}
+
+std::string_view raw(const git_oid& id) {
+  return {reinterpret_cast<const char*>(id.id), sizeof id.id};
+}
+
+// The ids that a whole index of version 2 lists: fan-out at 8, ids at 8 + 1024.
+std::vector<git_oid> ids_of_index(const std::string& bytes) {
+  constexpr std::size_t ids_at = 8 + 1024;
+  std::vector<git_oid> ids;
+  if (bytes.size() < ids_at || !bytes.starts_with("\377tOc")) return ids;
+  std::size_t count = 0;
+  for (std::size_t i = ids_at - 4; i < ids_at; ++i)
+    count = (count << 8U) | static_cast<unsigned char>(bytes[i]);
+  if ((bytes.size() - ids_at) / sum_size < count) return ids;
+  ids.resize(count);
+  for (std::size_t i = 0; i < count; ++i) {
+    git_oid_fromraw(&ids[i], reinterpret_cast<const unsigned char*>(bytes.data() + ids_at + i * sum_size));
+  }
+  return ids;
+}
+
+const char* const mend_remedy =
+    "mend it from another clone or remote: keepway audit MACHINE --from CLONE; until then keep the folder as "
+    "it is";
+
+}  // namespace
+
+bool ends_with_sum(const fs::path& file, std::string* sum) {
+  const Fd handle(::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK));
+  if (!handle) return false;
+  Sha1 total;
+  std::string held;  // not yet summed: the end may be the sum itself
+  std::string piece(std::size_t{1} << 20U, '\0');
+  while (true) {
+    const ssize_t got = ::read(handle.get(), piece.data(), piece.size());
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0) return false;
+    if (got == 0) break;
+    held.append(piece, 0, static_cast<std::size_t>(got));
+    if (held.size() <= sum_size) continue;
+    total.put(std::string_view(held).substr(0, held.size() - sum_size));
+    held.erase(0, held.size() - sum_size);
+  }
+  if (sum != nullptr) *sum = held;
+  return held == total.finish();
+}
+
+Objects::Objects(fs::path git_folder, Findings& findings,
+                 const std::function<void(std::size_t, std::size_t)>& tick)
+    : git_folder_(std::move(git_folder)) {
+  start_library();
+  verify_loose(findings);
+  verify_packs(findings);
+  odb_ = take<OdbHandle>("open the objects", git_odb_open, (git_folder_ / "objects").c_str());
+  guard_loose(*odb_, git_folder_ / "objects");
+  read_all(tick);
+}
+
+void Objects::verify_loose(Findings& findings) {
+  std::size_t odd = 0;
+  std::string first_odd;
+  for (const fs::path& folder : entries(git_folder_ / "objects")) {
+    const std::string head = folder.filename().string();
+    if (head == "pack" || head == "info") continue;
+    for (const fs::path& file : entries(folder)) {
+      const auto id = parse_hex(head + file.filename().string());
+      if (!id) {
+        findings.push_back({Concern::note, "leavings", below(file, git_folder_),
+                            "a file that a cut-off program left among the objects",
+                            "'git gc' clears it away"});
+        continue;
+      }
+      listed_.insert(*id);
+      std::optional<std::string> bytes;
+      try {
+        bytes = Folder(folder).read(file.filename().string());
+      } catch (const Error&) {
+        bytes.reset();  // the disk does not give it
+      }
+      bool is_odd = false;
+      const char* fault = bytes ? loose_fault(*bytes, *id, is_odd) : "its file cannot be read";
+      if (is_odd && odd++ == 0) first_odd = below(file, git_folder_);
+      if (fault == nullptr) continue;
+      bad_files_.push_back({file, {*id}});
+      findings.push_back({Concern::damage, "file-damaged", below(file, git_folder_),
+                          fmt::format("the object {} is damaged: {}", oid_text(*id), fault), mend_remedy});
+    }
+  }
+  if (odd > 0) {
+    findings.push_back(
+        {Concern::look, "loose-form", first_odd,
+         fmt::format(
+             "{} loose object{} right content in a form that neither Git nor keepway writes: a bit may "
+             "have turned on the disk, or another program wrote {}",
+             odd, odd == 1 ? " has the" : "s have the", odd == 1 ? "it" : "them"),
+         "'git repack -ad' in the machine's folder writes them anew; watch the disk"});
+  }
+}
+
+void Objects::verify_packs(Findings& findings) {
+  const fs::path folder = git_folder_ / "objects" / "pack";
+  for (const fs::path& file : entries(folder)) {
+    const std::string kind = file.extension().string();
+    const std::string name = file.filename().string();
+    if (kind == ".idx") {
+      fs::path pack = file;
+      pack.replace_extension(".pack");
+      // A program that was cut off may have named the index and not yet the pack; Git passes it over. Had
+      // there been a pack, what backups need of it is told as missing.
+      std::error_code absent;
+      if (!fs::exists(fs::symlink_status(pack, absent))) {
+        findings.push_back({Concern::note, "pack-index-alone", below(file, git_folder_),
+                            "the index of a pack that is not there: what needs it is told by itself",
+                            "nothing needs doing; 'keepway tidy' removes it"});
+        continue;
+      }
+      std::string pack_sum;
+      std::string index_sum;
+      const bool pack_whole = ends_with_sum(pack, &pack_sum);
+      bool index_whole = ends_with_sum(file, &index_sum);
+      const auto bytes = Folder(folder).read(name);
+      // The index names the pack that it was made for, just before its own sum.
+      index_whole = index_whole && bytes && bytes->size() > 2 * sum_size &&
+                    (!pack_whole || bytes->substr(bytes->size() - 2 * sum_size, sum_size) == pack_sum);
+      const std::vector<git_oid> ids = index_whole ? ids_of_index(*bytes) : std::vector<git_oid>();
+      listed_.insert(ids.begin(), ids.end());
+      if (!pack_whole) {
+        bad_files_.push_back({pack, ids});
+        findings.push_back(
+            {Concern::damage, "pack-damaged", below(pack, git_folder_),
+             fmt::format("a pack of {} objects is not whole: its sum does not fit", ids.size()),
+             mend_remedy});
+      }
+      if (!index_whole) {
+        bad_files_.push_back({file, {}, pack_whole});
+        findings.push_back(
+            {Concern::damage, "pack-index-damaged", below(file, git_folder_),
+             pack_whole ? "the index of a pack is damaged; the pack is whole, so nothing is lost"
+                        : "the index of a damaged pack is damaged too",
+             pack_whole ? fmt::format("make it again: move it away, then 'git index-pack {}' in "
+                                      "the machine's folder",
+                                      below(pack, git_folder_))
+                        : mend_remedy});
+      }
+    } else if (kind == ".pack") {
+      fs::path index = file;
+      if (!fs::exists(index.replace_extension(".idx"))) {
+        const bool whole = ends_with_sum(file);
+        if (whole) bad_files_.push_back({index, {}, true});
+        findings.push_back(
+            {Concern::note, "leavings", below(file, git_folder_),
+             whole ? "a pack without an index: it is whole, but its objects are not counted"
+                   : "a part of a pack that a cut-off program left",
+             whole ? fmt::format("bring its objects back: 'git index-pack {}' in the machine's folder, or "
+                                 "keepway audit MACHINE --from CLONE",
+                                 below(file, git_folder_))
+                   : "'git gc' clears it away"});
+      }
+    } else if (kind == ".rev" || kind == ".bitmap" || name == "multi-pack-index" || kind == ".mtimes") {
+      if (ends_with_sum(file)) continue;
+      findings.push_back({Concern::look, "derived-damaged", below(file, git_folder_),
+                          "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
+    } else if (name.starts_with("tmp_")) {
+      findings.push_back({Concern::note, "leavings", below(file, git_folder_),
+                          "a part of a pack that a cut-off program left", "'git gc' clears it away"});
+    }
+  }
+  const fs::path graph = git_folder_ / "objects" / "info" / "commit-graph";
+  if (fs::exists(graph) && !ends_with_sum(graph)) {
+    findings.push_back({Concern::look, "derived-damaged", below(graph, git_folder_),
+                        "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
+  }
+}
+
+void Objects::read_all(const std::function<void(std::size_t, std::size_t)>& tick) {
+  std::size_t done = 0;
+  for (const git_oid& id : listed_) {
+    git_odb_object* handle = nullptr;
+    const int code = git_odb_read(&handle, odb_.get(), &id);
+    const OdbObjectHandle object(handle);
+    git_oid again{};
+    const bool fits = code == 0 &&
+                      git_odb_hash(&again, git_odb_object_data(handle), git_odb_object_size(handle),
+                                   git_odb_object_type(handle)) == 0 &&
+                      raw(again) == raw(id);
+    if (fits) {
+      whole_.emplace(id, git_odb_object_type(handle));
+      bytes_ += git_odb_object_size(handle);
+    } else {
+      damaged_.insert(id);
+    }
+    if (tick) tick(++done, listed_.size());
+  }
+}
+
+std::optional<git_object_t> Objects::type(const git_oid& id) const {
+  const auto found = whole_.find(id);
+  return found == whole_.end() ? std::nullopt : std::optional(found->second);
+}
+
+std::string Objects::read(const git_oid& id) const {
+  const auto object = take<OdbObjectHandle>("read the object " + oid_text(id), git_odb_read, odb_.get(), &id);
+  return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
+}
+
+}  // namespace keepway::store

@@ -1,0 +1,113 @@
+#include <fmt/format.h>
+
+#include <charconv>
+#include <chrono>
+
+#include "keepway/time.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::int64_t day_seconds = 86'400;
+
+// A fixed-width number at the front of `text`, taken off.
+std::optional<int> take_number(std::string_view& text, std::size_t width) {
+  int value = 0;
+  if (text.size() < width) return std::nullopt;
+  for (std::size_t i = 0; i < width; ++i) {
+    if (text[i] < '0' || text[i] > '9') return std::nullopt;
+    value = value * 10 + (text[i] - '0');
+  }
+  text.remove_prefix(width);
+  return value;
+}
+
+bool take(std::string_view& text, std::string_view any_of) {
+  if (text.empty() || any_of.find(text.front()) == std::string_view::npos) return false;
+  text.remove_prefix(1);
+  return true;
+}
+
+std::optional<std::int64_t> take_date(std::string_view& text) {
+  const auto year = take_number(text, 4);
+  if (!year || !take(text, "-")) return std::nullopt;
+  const auto month = take_number(text, 2);
+  if (!month || !take(text, "-")) return std::nullopt;
+  const auto day = take_number(text, 2);
+  if (!day) return std::nullopt;
+  const std::chrono::year_month_day date{std::chrono::year(*year),
+                                         std::chrono::month(static_cast<unsigned>(*month)),
+                                         std::chrono::day(static_cast<unsigned>(*day))};
+  if (!date.ok() || *year < 1970) return std::nullopt;
+  return std::chrono::sys_days(date).time_since_epoch().count() * day_seconds;
+}
+
+// The zone's distance from UTC in seconds.
+std::optional<std::int64_t> take_zone(std::string_view& text) {
+  if (take(text, "zZ")) return 0;
+  const bool minus = !text.empty() && text.front() == '-';
+  if (!take(text, "+-")) return std::nullopt;
+  const auto hours = take_number(text, 2);
+  if (!hours || !take(text, ":")) return std::nullopt;
+  const auto minutes = take_number(text, 2);
+  if (!minutes || *hours > 23 || *minutes > 59) return std::nullopt;
+  return (minus ? -1 : 1) * (*hours * 3600 + *minutes * 60);
+}
+
+std::chrono::sys_seconds point(std::int64_t at) {
+  return std::chrono::sys_seconds(std::chrono::seconds(at));
+}
+
+struct Clock {
+  std::chrono::year_month_day date;
+  std::chrono::hh_mm_ss<std::chrono::seconds> time;
+};
+
+Clock clock_of(std::int64_t at) {
+  const auto day = std::chrono::floor<std::chrono::days>(point(at));
+  return {std::chrono::year_month_day(day), std::chrono::hh_mm_ss<std::chrono::seconds>(point(at) - day)};
+}
+
+}  // namespace
+
+std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day) {
+  const auto date = take_date(text);
+  if (!date) return std::nullopt;
+  if (text.empty()) return *date + (end_of_day ? day_seconds - 1 : day_seconds / 2);
+  if (!take(text, "Tt ")) return std::nullopt;
+  const auto hours = take_number(text, 2);
+  if (!hours || *hours > 23 || !take(text, ":")) return std::nullopt;
+  const auto minutes = take_number(text, 2);
+  if (!minutes || *minutes > 59) return std::nullopt;
+  int seconds = 0;
+  if (take(text, ":")) {
+    const auto given = take_number(text, 2);
+    if (!given || *given > 60) return std::nullopt;
+    seconds = *given;
+    if (take(text, ".")) {  // fractions of a second are more than a backup's time holds
+      if (!take(text, "0123456789")) return std::nullopt;
+      while (take(text, "0123456789")) {
+      }
+    }
+  }
+  const auto zone = text.empty() ? std::optional<std::int64_t>(0) : take_zone(text);
+  if (!zone || !text.empty()) return std::nullopt;
+  const std::int64_t at = *date + std::int64_t{*hours} * 3600 + std::int64_t{*minutes} * 60 + seconds - *zone;
+  if (at < 0) return std::nullopt;
+  return at;
+}
+
+std::string format_time(std::int64_t at) {
+  const Clock clock = clock_of(at);
+  return fmt::format("{:04}-{:02}-{:02} {:02}:{:02}", static_cast<int>(clock.date.year()),
+                     static_cast<unsigned>(clock.date.month()), static_cast<unsigned>(clock.date.day()),
+                     clock.time.hours().count(), clock.time.minutes().count());
+}
+
+std::string format_time_rfc3339(std::int64_t at) {
+  std::string text = format_time(at);
+  text[10] = 'T';
+  return fmt::format("{}:{:02}Z", text, clock_of(at).time.seconds().count());
+}
+
+}  // namespace keepway

@@ -1,0 +1,99 @@
+#include "git/git.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cerrno>
+#include <system_error>
+
+#include "git/loose.hpp"
+
+namespace keepway::store {
+namespace {
+
+constexpr std::size_t hex_digits = 40;
+// One small pack a backup can come to more packs than a process may hold files open.
+constexpr std::size_t open_packs = 128;
+
+std::string remedy_for(int code, std::string_view message) {
+  const auto says = [&](std::string_view part) { return message.find(part) != std::string_view::npos; };
+  if (says("No space left") || says("quota exceeded")) {
+    return "free some space on the disk and try again; the repository is as it was";
+  }
+  if (says("Read-only file system"))
+    return "the disk is read-only: make it writable, or copy the shop elsewhere";
+  if (says("Permission denied") || says("Operation not permitted")) {
+    return "see that you own the machine's folder and may write to it";
+  }
+  if (says("Too many open files")) return "close other programs, or raise the limit on open files";
+  switch (code) {
+    case GIT_EOWNER:
+      return "take the folder over (chown), or trust it: git config --global --add safe.directory FOLDER "
+             "(its whole path)";
+    case GIT_ELOCKED:
+      return "another Git program is at work here: wait for it; if none is, remove the .lock file named";
+    case GIT_EMODIFIED:
+      return "another program moved the line meanwhile: try again";
+    case GIT_ENOTFOUND:
+      return "see that the name is right, then run `git fsck` in the machine's folder";
+    default:
+      return "run `git fsck` in the machine's folder; if it reports damage, restore it from a copy";
+  }
+}
+
+}  // namespace
+
+void start_library() {
+  static const int started = [] {
+    const int code = git_libgit2_init();
+    if (code > 0) {
+      git_libgit2_opts(GIT_OPT_ENABLE_FSYNC_GITDIR, 1);
+      git_libgit2_opts(GIT_OPT_SET_MWINDOW_FILE_LIMIT, open_packs);
+    }
+    return code;
+  }();
+  check(started, "start libgit2");
+}
+
+RepoHandle open_repository(const std::filesystem::path& folder) {
+  start_library();
+  auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
+                               folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
+                               static_cast<const char*>(nullptr));
+  guard_loose(*repo);
+  return repo;
+}
+
+void check(int code, std::string_view doing) {
+  if (code >= 0) return;
+  const git_error* last = git_error_last();
+  std::string message =
+      printable(last != nullptr && last->message != nullptr ? last->message : "no reason given");
+  // libgit2 1.5 tells of the setting that would allow it, and that it did not find that.
+  if (message == "config value 'safe.directory' was not found") code = GIT_EOWNER;
+  if (code == GIT_EOWNER) message = "it belongs to another user";
+  throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message),
+              remedy_for(code, message));
+}
+
+void fail_disk(int error_number, std::string_view doing) {
+  const std::string message = std::generic_category().message(error_number);
+  throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message), remedy_for(0, message));
+}
+
+Oid oid_text(const git_oid& id) {
+  std::array<char, hex_digits> digits{};
+  git_oid_fmt(digits.data(), &id);
+  return {digits.data(), digits.size()};
+}
+
+git_oid parse_oid(std::string_view text) {
+  git_oid id{};
+  if (text.size() != hex_digits || git_oid_fromstrn(&id, text.data(), text.size()) != 0) {
+    throw Error(ErrorKind::usage, fmt::format("'{}' is not the id of a Git object", printable(text)),
+                "give the 40 hex digits that `git log` shows");
+  }
+  return id;
+}
+
+}  // namespace keepway::store

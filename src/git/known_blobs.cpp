@@ -1,0 +1,116 @@
+#include "git/known_blobs.hpp"
+
+#include <cstring>
+
+#include "base/parallel.hpp"
+#include "base/seal.hpp"
+#include "git/git.hpp"
+#include "git/remembered.hpp"
+
+namespace keepway::store {
+namespace {
+
+constexpr std::string_view magic = "kwblobs1";
+constexpr const char* file_name = "blobs";
+
+}  // namespace
+
+std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view bytes) {
+  constexpr std::size_t row = sizeof(Sha256) + GIT_OID_RAWSZ;
+  if (!bytes.starts_with(magic)) return std::nullopt;
+  const auto rows = unsealed(bytes.substr(magic.size()));
+  if (!rows || rows->size() % row != 0) return std::nullopt;
+  Known known;
+  for (std::size_t at = 0; at < rows->size(); at += row) {
+    Sha256 digest{};
+    git_oid id{};
+    std::memcpy(digest.data(), rows->data() + at, digest.size());
+    std::memcpy(id.id, rows->data() + at + digest.size(), sizeof id.id);
+    known.emplace_hint(known.end(), digest, id);
+  }
+  return known;
+}
+
+KnownBlobs::Known KnownBlobs::load(const std::filesystem::path& git_folder) {
+  const auto bytes = recall(git_folder, file_name);
+  return bytes ? parse(*bytes).value_or(Known()) : Known();
+}
+
+bool KnownBlobs::sound(const std::filesystem::path& git_folder, const Content& content) {
+  const auto bytes = recall(git_folder, file_name);
+  if (!bytes) return true;
+  const auto known = parse(*bytes);
+  if (!known) return false;
+  for (const auto& [digest, id] : *known) {
+    const auto held = content(id);
+    if (held && sha256(*held) != digest) return false;
+  }
+  return true;
+}
+
+void KnownBlobs::forget(const std::filesystem::path& git_folder) noexcept {
+  store::forget(git_folder, file_name);
+}
+
+void KnownBlobs::load_once(const std::filesystem::path& git_folder) {
+  if (!loaded_) known_ = load(git_folder);
+  loaded_ = true;
+}
+
+bool KnownBlobs::holds(const std::filesystem::path& git_folder, const Sha256& sum) {
+  load_once(git_folder);
+  return known_.contains(sum);
+}
+
+std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,
+                                     const std::vector<std::string_view>& contents,
+                                     const std::vector<std::optional<Sha256>>& sums) {
+  load_once(git_folder);
+  std::vector<Sha256> digests(contents.size());
+  std::vector<git_oid> out(contents.size());
+  std::vector<std::size_t> to_hash;
+  for (std::size_t i = 0; i < contents.size(); ++i) {
+    const auto found = i < sums.size() && sums[i] ? known_.find(*sums[i]) : known_.end();
+    if (found == known_.end()) {
+      to_hash.push_back(i);
+    } else {
+      digests[i] = found->first;
+      out[i] = found->second;
+    }
+  }
+  constexpr std::size_t worth_a_thread = 16;
+  in_parallel(to_hash.size(), to_hash.size() >= worth_a_thread, [&](std::size_t n) {
+    const std::size_t i = to_hash[n];
+    digests[i] = i < sums.size() && sums[i] ? *sums[i] : sha256(contents[i]);
+    const auto found = known_.find(digests[i]);
+    if (found != known_.end()) {
+      out[i] = found->second;
+    } else {
+      check(git_odb_hash(&out[i], contents[i].data(), contents[i].size(), GIT_OBJECT_BLOB), "hash a file");
+    }
+  });
+  last_.clear();
+  for (std::size_t i = 0; i < contents.size(); ++i) {
+    new_ones_ = known_.emplace(digests[i], out[i]).second || new_ones_;
+    last_.emplace(digests[i], out[i]);
+  }
+  return out;
+}
+
+void KnownBlobs::save(const std::filesystem::path& git_folder) noexcept {
+  if (!new_ones_) return;
+  try {
+    std::string rows;
+    for (const auto& [digest, id] : last_) {
+      rows.append(reinterpret_cast<const char*>(digest.data()), digest.size());
+      rows.append(reinterpret_cast<const char*>(id.id), sizeof id.id);
+    }
+    seal(rows);
+    remember(git_folder, file_name, std::string(magic) + rows);
+    known_ = last_;
+    new_ones_ = false;
+  } catch (...) {  // NOLINT(bugprone-empty-catch): the next add() hashes all, then
+  }
+}
+
+}  // namespace keepway::store

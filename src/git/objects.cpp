@@ -1,0 +1,105 @@
+#include "git/objects.hpp"
+
+#include <git2/sys/odb_backend.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "base/parallel.hpp"
+#include "git/folder.hpp"
+#include "git/pack.hpp"
+
+namespace keepway::store {
+namespace {
+
+// Up to this many objects are written loose. Each costs a sync of its own, but a pack a backup would
+// have every read look through as many indexes: with 1,500 small backups, a walk that reads from each
+// took three times as long (215 ms against 67 ms).
+constexpr std::size_t loose_at_most = 8;
+// A pack with less in it is written as it is: pressing a day's changes took as long as all else about writing
+// them, and a quarter of a machine's first backup. Packs are soon put in order, which presses what is left of
+// them by then.
+constexpr std::size_t worth_pressing = std::size_t{32} << 20U;
+
+}  // namespace
+
+ObjectBatch::ObjectBatch(git_repository& repo, std::filesystem::path git_folder)
+    : odb_(take<OdbHandle>("open the objects", git_repository_odb, &repo)),
+      git_folder_(std::move(git_folder)) {
+  check(git_odb_refresh(odb_.get()), "look through the objects");
+}
+
+bool ObjectBatch::is_new(const git_oid& id) {
+  // Without refresh: the folder of packs would be read anew for each object that is not there.
+  return !ids_.contains(id) && git_odb_exists_ext(odb_.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) == 0;
+}
+
+void ObjectBatch::add_blob(const git_oid& id, std::string_view content) {
+  if (!is_new(id)) return;
+  ids_.insert(id);
+  pending_.push_back({id, GIT_OBJECT_BLOB, content, {}});
+}
+
+git_oid ObjectBatch::add(git_object_t type, std::string content) {
+  git_oid id{};
+  check(git_odb_hash(&id, content.data(), content.size(), type), "hash an object");
+  if (!is_new(id)) return id;
+  ids_.insert(id);
+  pending_.push_back({id, type, {}, std::move(content)});
+  return id;
+}
+
+void ObjectBatch::write_packed(const std::filesystem::path& folder) {
+  std::size_t bytes = 0;
+  for (const Pending& object : pending_) bytes += bytes_of(object).size();
+  const Press press = bytes < worth_pressing ? Press::not_at_all : Press::quickly;
+  PackWriter writer(folder, pending_.size());
+  // Some at a time, so that they need not all be in memory once more.
+  constexpr std::size_t at_a_time = 128;
+  std::vector<PackedObject> packed(at_a_time);
+  for (std::size_t first = 0; first < pending_.size(); first += at_a_time) {
+    const std::size_t count = std::min(at_a_time, pending_.size() - first);
+    in_parallel(count, press != Press::not_at_all, [&](std::size_t i) {
+      const Pending& object = pending_[first + i];
+      packed[i] = pack_object(object.id, object.type, bytes_of(object), press);
+    });
+    for (std::size_t i = 0; i < count; ++i) writer.add(packed[i]);
+  }
+  writer.finish();
+}
+
+void ObjectBatch::write() {
+  if (pending_.size() <= loose_at_most) {
+    for (const Pending& object : pending_) {
+      git_oid written{};
+      const std::string_view bytes = bytes_of(object);
+      check(git_odb_write(&written, odb_.get(), bytes.data(), bytes.size(), object.type), "write an object");
+    }
+    sync_folder(git_folder_ /
+                "objects");  // libgit2 syncs each file and the folder it is in, not a new folder's name
+  } else {
+    const std::filesystem::path folder = git_folder_ / "objects" / "pack";
+    std::error_code trouble;
+    if (std::filesystem::create_directory(folder, trouble)) sync_folder(folder.parent_path());
+    write_packed(folder);
+    check(git_odb_refresh(odb_.get()), "look through the objects");
+  }
+  pending_.clear();
+  ids_.clear();
+}
+
+std::vector<git_oid> ObjectBatch::keep_in(git_odb_backend& memory, std::size_t& bytes) {
+  std::vector<git_oid> kept;
+  kept.reserve(pending_.size());
+  for (const Pending& object : pending_) {
+    const std::string_view content = bytes_of(object);
+    check(memory.write(&memory, &object.id, content.data(), content.size(), object.type), "keep an object");
+    kept.push_back(object.id);
+    bytes += content.size();
+  }
+  pending_.clear();
+  ids_.clear();
+  return kept;
+}
+
+}  // namespace keepway::store

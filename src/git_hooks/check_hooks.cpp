@@ -1,0 +1,187 @@
+// What each hook checks.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "keepway/hooks.hpp"
+#include "shop/backup.hpp"
+#include "git_hooks/check.hpp"
+#include "git/message.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::string_view zeros = "0000000000000000000000000000000000000000";
+
+std::vector<std::string_view> lines(std::string_view text) {
+  std::vector<std::string_view> out;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find('\n'), text.size());
+    out.push_back(text.substr(0, end));
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return out;
+}
+
+bool is_own_trailer(std::string_view line) {
+  return line.starts_with("Keepway-") && line.find(':') != std::string_view::npos;
+}
+
+// "@1767614400 +0000" or "1767614400 +0000"
+bool is_date(std::string_view date, std::int64_t at) {
+  if (date.starts_with('@')) date.remove_prefix(1);
+  return date.substr(0, date.find(' ')) == std::to_string(at);
+}
+
+// The message's own lines end here: what follows is Git's comments, or the diff below the scissors.
+std::size_t end_of_own_lines(const std::vector<std::string_view>& all) {
+  std::size_t end = all.size();
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    if (all[i].starts_with("# ------------------------ >8")) {
+      end = i;
+      break;
+    }
+  }
+  while (end > 0 && (all[end - 1].empty() || all[end - 1].starts_with('#'))) --end;
+  return end;
+}
+
+// The trailers that keepway gave a backup, as lines of its message.
+std::string own_trailer_lines(const store::Trailers& trailers) {
+  store::NewCommit commit;
+  commit.summary = "any";
+  for (const auto& [name, value] : trailers) {
+    if (name.starts_with("Keepway-")) commit.trailers.emplace_back(name, value);
+  }
+  const std::string message = store::write_message(commit);
+  return message.substr(message.find("\n\n") + 2);
+}
+
+class PushCheck {
+ public:
+  explicit PushCheck(const store::Door& door) : door_(door), tree_check_(door) {}
+
+  void update(std::string_view old, std::string_view now, const std::string& ref) {
+    const bool gone = now == zeros;
+    const bool fresh = old == zeros;
+    const bool line = ref.starts_with("refs/heads/");
+    const bool trial = ref.starts_with("refs/heads/trial/");
+    if (!line && !ref.starts_with("refs/tags/") && !ref.starts_with("refs/keepway/archive/")) {
+      return refuse(ref, "is no ref of a machine's repository (lines, marks and the archive are)");
+    }
+    if (gone) {
+      if (!trial) refuse(ref, "must not be deleted");
+      return;
+    }
+    const auto tip = door_.commit_of(std::string(now));
+    if (!tip) return refuse(ref, "does not name a commit");
+    if (!fresh && !line) return refuse(ref, "must not be moved: it names what it named before");
+    if (!fresh && !door_.descends(*tip, std::string(old))) {
+      return refuse(ref, "would rewrite history: its old tip is not in the new one (fetch, then push again)");
+    }
+    for (const store::Oid& commit : door_.unknown(*tip)) {
+      if (faults.size() >= max_faults) return;
+      check_commit(commit);
+    }
+  }
+
+  std::vector<Fault> faults;
+
+ private:
+  void refuse(const std::string& where, const std::string& what) {
+    if (faults.size() < max_faults) faults.push_back({{escape(where)}, what});
+  }
+
+  void check_commit(const store::Oid& id) {
+    if (!checked_.insert(id).second) return;
+    const store::CommitInfo info = door_.info(id);
+    const std::string name = fmt::format("{} ({})", id.substr(0, 10), escape(info.summary.substr(0, 60)));
+    const Entries now = door_.tree(id);
+    std::vector<Entries> parents;
+    for (const store::Oid& parent : info.parents) {
+      parents.push_back(parent == last_id_ ? last_ : door_.tree(parent));
+    }
+    for (Fault& fault : tree_check_(now, parents, info.parents)) {
+      const std::string place = fault.place.text();
+      refuse(name, fmt::format("{}{}{}", place, place.empty() ? "" : ": ", fault.what));
+    }
+    if (const auto backup = backup_from_commit(info); backup && faults.empty())
+      check_digest(name, *backup, now);
+    last_id_ = id;
+    last_ = now;
+  }
+
+  void check_digest(const std::string& name, const Backup& backup, const Entries& now) {
+    if (digest_.empty() || !same_below(now, digest_of_, "originals/")) {
+      digest_ = set_digest(originals_of(door_, now));
+      digest_of_ = now;
+    }
+    if (backup.digest != digest_) {
+      refuse(name, "its Keepway-Digest is not that of its originals");
+    }
+  }
+
+  const store::Door& door_;
+  TreeCheck tree_check_;
+  std::set<store::Oid> checked_;
+  store::Oid last_id_;  // commits come parents first, so the last tree is mostly the next one's parent
+  Entries last_;
+  std::string digest_;
+  Entries digest_of_;
+};
+
+}  // namespace
+
+std::vector<Fault> check_commit() {
+  const store::Door door = store::Door::open();
+  std::vector<store::Oid> ids = door.merge_heads();
+  if (const auto head = door.head()) ids.insert(ids.begin(), *head);
+  std::vector<Entries> parents;
+  parents.reserve(ids.size());
+  for (const store::Oid& id : ids) parents.push_back(door.tree(id));
+  return TreeCheck(door)(door.index(), parents, ids);
+}
+
+std::string check_message(std::string_view text, std::string_view author_name, std::string_view author_date,
+                          std::vector<Fault>& faults) {
+  std::string as_it_was(text);
+  const store::Door door = store::Door::open();
+  const auto head = door.head();
+  if (!head) return as_it_was;
+  const store::CommitInfo amended = door.info(*head);
+  const bool backup = !amended.trailer("Keepway-Backup").empty();
+  if (!backup || author_name != amended.author || !is_date(author_date, amended.at)) return as_it_was;
+  if (!same_below(door.index(), door.tree(*head), "originals/")) {
+    faults.push_back({{"originals/"}, "differs from what the backup that this commit amends received"});
+    return as_it_was;
+  }
+  const auto all = lines(text);
+  const std::size_t end = end_of_own_lines(all);
+  std::string out;
+  for (std::size_t i = 0; i < end; ++i) {
+    if (!is_own_trailer(all[i])) (out += all[i]) += '\n';
+  }
+  while (out.ends_with("\n\n")) out.pop_back();
+  if (store::read_message(out).trailers.empty()) out += '\n';
+  out += own_trailer_lines(amended.trailers);
+  for (std::size_t i = end; i < all.size(); ++i) (out += all[i]) += '\n';
+  return out;
+}
+
+std::vector<Fault> check_push(std::string_view updates) {
+  const store::Door door = store::Door::open();
+  PushCheck check(door);
+  for (const std::string_view line : lines(updates)) {
+    const std::size_t first = line.find(' ');
+    const std::size_t second = first == std::string_view::npos ? first : line.find(' ', first + 1);
+    if (second == std::string_view::npos) {
+      throw Error(ErrorKind::usage, "a line of the push is not 'old new ref'", "this command is for Git to call");
+    }
+    check.update(line.substr(0, first), line.substr(first + 1, second - first - 1),
+                 std::string(line.substr(second + 1)));
+  }
+  return std::move(check.faults);
+}
+
+}  // namespace keepway

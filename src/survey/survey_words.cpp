@@ -1,0 +1,233 @@
+// A proposal for word-address rows: which letter is the key, which are values, which rows say nothing.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+using Words = std::vector<SurveyWord>;
+
+bool has(const Words& words, char letter) {
+  return std::any_of(words.begin(), words.end(), [=](const SurveyWord& w) { return w.letter == letter; });
+}
+
+const SurveyWord* find(const Words& words, char letter) {
+  const auto it =
+      std::find_if(words.begin(), words.end(), [=](const SurveyWord& w) { return w.letter == letter; });
+  return it == words.end() ? nullptr : &*it;
+}
+
+bool is_whole(const SurveyWord& word) {
+  return !word.pointed && word.number.find('.') == std::string::npos && word.number[0] != '-';
+}
+
+// Rows that one rule would take: those that begin alike, or, for G10 (NISTIR 6556, 3.5.7), have the same L.
+struct Shape {
+  std::string match;  // "G10 L2", "T"
+  std::vector<Words> rows;
+};
+
+// A line number in front of rows that have their own key behind it.
+bool is_numbered(const std::vector<Words>& rows) {
+  std::set<std::string> keys;
+  std::size_t counted = 0;
+  for (const Words& words : rows) {
+    if (words.front().letter != 'N' || words.size() < 3) continue;
+    const char next = words[1].letter;
+    const bool table = next == 'G' || next == 'T' || next == 'H' || next == 'D';
+    if (table && is_whole(words[1])) ++counted;
+  }
+  return counted * 10 > rows.size() * 9;
+}
+
+std::string match_of(const Words& words, bool numbered) {
+  const SurveyWord& first = words[numbered && words.front().letter == 'N' && words.size() > 1 ? 1 : 0];
+  if (const SurveyWord* g = find(words, 'G'); g != nullptr && g->number == "10") {
+    const SurveyWord* l = find(words, 'L');
+    return l == nullptr ? "G10" : "G10 L" + l->number;
+  }
+  return std::string(1, first.letter);
+}
+
+bool unique(const std::vector<Words>& rows, const std::vector<char>& letters) {
+  std::set<std::string> seen;
+  for (const Words& words : rows) {
+    std::string key;
+    for (const char letter : letters) {
+      const SurveyWord* word = find(words, letter);
+      if (word == nullptr || !is_whole(*word)) return false;
+      key += word->number + "/";
+    }
+    if (!seen.insert(key).second) return false;
+  }
+  return true;
+}
+
+// Letters that stand in every row, in the order of the first.
+std::vector<char> common_letters(const std::vector<Words>& rows) {
+  std::vector<char> letters;
+  std::set<char> seen;  // a row may have thousands of words, but no more than 26 letters
+  for (const SurveyWord& word : rows.front()) {
+    if (!seen.insert(word.letter).second) continue;
+    const bool all =
+        std::all_of(rows.begin(), rows.end(), [&](const Words& row) { return has(row, word.letter); });
+    if (all) letters.push_back(word.letter);
+  }
+  return letters;
+}
+
+std::vector<char> key_letters(const Shape& shape, bool numbered) {
+  const bool is_g10 = shape.match.starts_with("G10");
+  std::vector<char> letters = common_letters(shape.rows);
+  std::erase_if(letters,
+                [&](char c) { return (is_g10 && (c == 'G' || c == 'L')) || (numbered && c == 'N'); });
+  if (is_g10 && std::find(letters.begin(), letters.end(), 'P') != letters.end()) return {'P'};
+  // The first letter, alone or with another, rather than a value that happens to differ in every row.
+  if (!letters.empty() && unique(shape.rows, {letters[0]})) return {letters[0]};
+  for (std::size_t i = 1; letters.size() > 2 && i < letters.size(); ++i) {
+    if (unique(shape.rows, {letters[0], letters[i]})) return {letters[0], letters[i]};
+  }
+  for (const char letter : letters) {
+    if (unique(shape.rows, {letter})) return {letter};
+  }
+  return letters.empty() ? letters : std::vector<char>{letters.front()};
+}
+
+// Rows that are all the same, or have nothing but their match: G11, M30, G90.
+bool says_nothing(const Shape& shape) {
+  const auto spelled = [](const Words& words) {
+    std::string out;
+    for (const SurveyWord& word : words) out += word.letter + word.number;
+    return out;
+  };
+  const bool command = shape.match[0] == 'G' || shape.match[0] == 'M' || shape.match[0] == 'O';
+  const std::string first = spelled(shape.rows.front());
+  const bool same = std::all_of(shape.rows.begin(), shape.rows.end(),
+                                [&](const Words& words) { return spelled(words) == first; });
+  const bool bare =
+      std::all_of(shape.rows.begin(), shape.rows.end(), [](const Words& w) { return w.size() == 1; });
+  return command && ((same && !has(shape.rows.front(), 'P')) || bare);
+}
+
+// What stands before the key in the item's address.
+std::string prefix_of(const Shape& shape, char key) {
+  if (shape.match == "G10 L2") return "work/";
+  if (shape.match == "G10 L20") return "work-more/";  // further work offsets (common practice, no source)
+  if (shape.match == "G10" || shape.match.starts_with("G10 L1")) return "tool/";
+  if (shape.match.starts_with("G10 ")) return "G10-" + shape.match.substr(4) + "/";
+  if (key == 'T') return "tool/";
+  if (key == 'H' || key == 'D') return std::string("tool-") + key + "/";
+  if (key == 'G') return "work/G";
+  return "";
+}
+
+class Proposal {
+ public:
+  Proposal(const Sample& sample, bool numbered) : sample_(sample), numbered_(numbered) {}
+
+  void add(const Shape& shape, bool alone) {
+    std::string rule = shape.match.size() == 1 && alone && !says_nothing(shape)
+                           ? ""
+                           : "  " + key_line("match", toml_quoted(shape.match));
+    if (says_nothing(shape)) {
+      rules_ += "  [[source.row]]                          # known, and holds no value\n" + rule;
+      return;
+    }
+    const std::vector<char> keys = key_letters(shape, numbered_);
+    if (keys.empty()) return;
+    std::string address = prefix_of(shape, keys.front());
+    offsets_ = offsets_ || !address.empty();
+    for (std::size_t i = 0; i < keys.size(); ++i)
+      address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", keys[i]);
+    rule +=
+        "  " + key_line("address", toml_quoted(address),
+                        keys.size() == 1 ? fmt::format("key: the letter {}", keys[0]) : "key: two letters");
+    if (shape.match == "G10 L2") {
+      rule += "  " + key_line("rename",
+                              "{ P = { 1 = \"G54\", 2 = \"G55\", 3 = \"G56\", 4 = \"G57\", 5 = \"G58\", 6 = "
+                              "\"G59\" } }");
+    }
+    rule += "  " + key_line("fields", fields(shape, keys));
+    rules_ += "  [[source.row]]\n" + rule;
+    ++with_values_;
+  }
+
+  [[nodiscard]] Candidates made() {
+    if (with_values_ == 0) return {};
+    Candidate made;
+    made.reader = ReaderKind::words;
+    const auto named = group_in_name(sample_.name);
+    if (offsets_) {
+      made.group = Group::offsets;
+    } else if (named && *named != Group::programs) {
+      made.group = *named;
+    } else {
+      made.group = Group::parameters;
+      made.guesses.emplace_back("the group, parameters: the file's name does not say it");
+    }
+    made.keys = comment_line(sample_.comments) + increment_.line(made.group, made.guesses) + rules_;
+    return {made};
+  }
+
+ private:
+  std::string fields(const Shape& shape, const std::vector<char>& keys) {
+    std::vector<char> letters;
+    for (const Words& words : shape.rows) {
+      for (std::size_t i = 0; i < words.size(); ++i) {
+        const char letter = words[i].letter;
+        const bool is_match = shape.match.starts_with("G10") && (letter == 'G' || letter == 'L');
+        const bool is_number = numbered_ && i == 0 && letter == 'N';
+        if (is_match || is_number || std::find(keys.begin(), keys.end(), letter) != keys.end()) continue;
+        increment_.see(words[i].pointed ? words[i].number + "." : words[i].number);
+        if (std::find(letters.begin(), letters.end(), letter) == letters.end()) letters.push_back(letter);
+      }
+    }
+    const bool g10_value = shape.match.starts_with("G10 L1") && letters == std::vector<char>{'R'};
+    if (g10_value) return fmt::format("{{ R = {} }}", toml_quoted(shape.match.substr(4)));
+    if (letters.size() == 1 && !shape.match.starts_with("G10"))
+      return fmt::format("{{ {} = \"\" }}", letters[0]);
+    std::vector<std::string> pairs;
+    pairs.reserve(letters.size());
+    for (const char letter : letters) pairs.push_back(fmt::format("{0} = \"{0}\"", letter));
+    return fmt::format("{{ {} }}", fmt::join(pairs, ", "));
+  }
+
+  const Sample& sample_;
+  bool numbered_;
+  IncrementGuess increment_;
+  std::string rules_;
+  std::size_t with_values_ = 0;
+  bool offsets_ = false;
+};
+
+}  // namespace
+
+Candidates propose_words(const Sample& sample) {
+  std::vector<Words> rows;
+  Words words;
+  for (const std::string& line : sample.code) {
+    if (!line.empty() && words_of_line(line, words)) rows.push_back(words);
+  }
+  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4) return {};
+  const bool numbered = is_numbered(rows);
+  std::vector<Shape> shapes;
+  std::map<std::string, std::size_t> known;
+  for (Words& row : rows) {
+    const std::string match = match_of(row, numbered);
+    const auto [at, fresh] = known.emplace(match, shapes.size());
+    if (fresh) shapes.push_back({match, {}});
+    shapes[at->second].rows.push_back(std::move(row));
+  }
+  // The narrower match stands first: "G10 L2" before "G10", and that before "G".
+  std::stable_sort(shapes.begin(), shapes.end(),
+                   [](const Shape& a, const Shape& b) { return a.match.size() > b.match.size(); });
+  Proposal proposal(sample, numbered);
+  for (const Shape& shape : shapes) proposal.add(shape, shapes.size() == 1);
+  return proposal.made();
+}
+
+}  // namespace keepway::layout

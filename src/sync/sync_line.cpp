@@ -1,0 +1,339 @@
+#include "sync/sync_line.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <optional>
+#include <set>
+
+#include "git/known_blobs.hpp"
+#include "git/message.hpp"
+#include "git/objects.hpp"
+#include "git/read_object.hpp"
+#include "git/tree.hpp"
+
+namespace keepway::store {
+namespace {
+
+using WalkHandle = std::unique_ptr<git_revwalk, Freed<git_revwalk_free>>;
+using BuilderHandle = std::unique_ptr<git_treebuilder, Freed<git_treebuilder_free>>;
+
+// Names the commit that a laid one stands for, so that a sync cut off after its push finds it again.
+constexpr const char* laid_from = "Keepway-Laid-From";
+// The folders of a tree that an intake makes; all else is the owner's.
+constexpr std::array<const char*, 2> intake_folders = {"state", "originals"};
+
+std::vector<git_oid> commits(git_repository& repo, const git_oid& tip, const git_oid* without) {
+  const auto walk = take<WalkHandle>("walk the history", git_revwalk_new, &repo);
+  git_revwalk_sorting(walk.get(), GIT_SORT_TOPOLOGICAL);
+  check(git_revwalk_push(walk.get(), &tip), "walk the history");
+  if (without != nullptr) check(git_revwalk_hide(walk.get(), without), "walk the history");
+  std::vector<git_oid> out;
+  git_oid next{};
+  int code = 0;
+  while ((code = git_revwalk_next(&next, walk.get())) == 0) out.push_back(next);
+  if (code != GIT_ITEROVER) check(code, "walk the history");
+  return out;
+}
+
+CommitHandle commit_at(git_repository& repo, const git_oid& id) {
+  return take<CommitHandle>("read a commit", git_commit_lookup, &repo, &id);
+}
+
+CommitInfo info_of(const git_commit& commit) {
+  CommitInfo info;
+  info.id = oid_text(*git_commit_id(&commit));
+  const char* text = git_commit_message(&commit);
+  Message message = read_message(text == nullptr ? "" : text);
+  info.summary = std::move(message.summary);
+  info.body = std::move(message.body);
+  info.trailers = std::move(message.trailers);
+  info.author = git_commit_author(&commit)->name;
+  info.at = git_commit_author(&commit)->when.time;
+  info.taken = git_commit_time(&commit);
+  return info;
+}
+
+bool is_backup(const CommitInfo& info) {
+  return !info.trailer("Keepway-Backup").empty();
+}
+
+bool is_kept(const CommitInfo& info) {
+  return !info.trailer("Keepway-Kept").empty();
+}
+
+bool same(const git_oid& a, const git_oid& b) {
+  return git_oid_equal(&a, &b) != 0;
+}
+
+class Layer {
+ public:
+  Layer(git_repository& repo, std::filesystem::path git_folder, const LineRules& rules)
+      : repo_(repo), git_folder_(std::move(git_folder)), rules_(rules) {}
+
+  // The tree of `commit` on top of the tree `onto`.
+  git_oid tree_of(const git_commit& commit, const CommitInfo& info, const git_oid& onto, Laid& laid) {
+    const bool backup = is_backup(info);
+    const git_oid mine = *git_commit_tree_id(&commit);
+    git_oid before = empty_tree();
+    if (git_commit_parentcount(&commit) > 0) {
+      before = *git_commit_tree_id(commit_at(repo_, *git_commit_parent_id(&commit, 0)).get());
+    }
+    const git_oid my_owner = owner_part(mine);
+    const git_oid owner = merge_owner(owner_part(before), owner_part(onto), my_owner, commit, laid);
+    const bool intake_untouched =
+        std::all_of(intake_folders.begin(), intake_folders.end(), [&](const char* name) {
+          return same(entry(mine, name).value_or(git_oid{}), entry(before, name).value_or(git_oid{}));
+        });
+    const git_oid& source = backup || !intake_untouched ? mine : onto;
+    if (same(owner, owner_part(source))) return source;
+    const git_oid whole = with_intake_folders(owner, source);
+    const bool other_layout = !same(entry(owner, "layout.toml").value_or(git_oid{}),
+                                    entry(my_owner, "layout.toml").value_or(git_oid{})) ||
+                              !same(entry(owner, "machine.toml").value_or(git_oid{}),
+                                    entry(my_owner, "machine.toml").value_or(git_oid{}));
+    // The state of a kept trial was put together from two, so it follows from no originals.
+    return backup && !is_kept(info) && other_layout ? read_anew(whole) : whole;
+  }
+
+ private:
+  git_oid empty_tree() {
+    const auto builder = take<BuilderHandle>("make a tree", git_treebuilder_new, &repo_,
+                                             static_cast<const git_tree*>(nullptr));
+    git_oid id{};
+    check(git_treebuilder_write(&id, builder.get()), "write a tree");
+    return id;
+  }
+
+  TreeHandle tree(const git_oid& id) { return take<TreeHandle>("read a tree", git_tree_lookup, &repo_, &id); }
+
+  std::optional<git_oid> entry(const git_oid& id, const char* name) {
+    const TreeHandle handle = tree(id);
+    const git_tree_entry* found = git_tree_entry_byname(handle.get(), name);
+    return found == nullptr ? std::nullopt : std::optional(*git_tree_entry_id(found));
+  }
+
+  std::string text(const git_oid& root, const char* name) {
+    const auto id = entry(root, name);
+    return id ? blob(*id) : std::string();
+  }
+
+  std::string blob(const git_oid& id) { return read_object(repo_, id, "read a file").bytes; }
+
+  git_oid owner_part(const git_oid& root) {
+    const TreeHandle handle = tree(root);
+    const auto builder = take<BuilderHandle>("make a tree", git_treebuilder_new, &repo_,
+                                             static_cast<const git_tree*>(handle.get()));
+    for (const char* name : intake_folders) {
+      if (git_treebuilder_get(builder.get(), name) != nullptr) {
+        check(git_treebuilder_remove(builder.get(), name), "make a tree");
+      }
+    }
+    git_oid id{};
+    check(git_treebuilder_write(&id, builder.get()), "write a tree");
+    return id;
+  }
+
+  git_oid with_intake_folders(const git_oid& owner, const git_oid& source) {
+    const TreeHandle base = tree(owner);
+    const TreeHandle from = tree(source);
+    const auto builder = take<BuilderHandle>("make a tree", git_treebuilder_new, &repo_,
+                                             static_cast<const git_tree*>(base.get()));
+    for (const char* name : intake_folders) {
+      const git_tree_entry* found = git_tree_entry_byname(from.get(), name);
+      if (found == nullptr) continue;
+      check(git_treebuilder_insert(nullptr, builder.get(), name, git_tree_entry_id(found),
+                                   git_tree_entry_filemode(found)),
+            "make a tree");
+    }
+    git_oid id{};
+    check(git_treebuilder_write(&id, builder.get()), "write a tree");
+    return id;
+  }
+
+  // Three-way, by lines. Where both changed the same lines, the commit being laid is the later word on the
+  // line, so its file stands; the other is in the commit below, and people are told.
+  git_oid merge_owner(const git_oid& base, const git_oid& onto, const git_oid& mine, const git_commit& commit,
+                      Laid& laid) {
+    if (same(mine, onto) || same(mine, base)) return onto;
+    if (same(onto, base)) return mine;
+    const TreeHandle b = tree(base);
+    const TreeHandle o = tree(onto);
+    const TreeHandle m = tree(mine);
+    const auto index = take<IndexHandle>(
+        "merge the owner's files", git_merge_trees, &repo_, static_cast<const git_tree*>(b.get()),
+        static_cast<const git_tree*>(o.get()), static_cast<const git_tree*>(m.get()),
+        static_cast<const git_merge_options*>(nullptr));
+    std::set<std::string> clashing;
+    for (std::size_t i = 0; i < git_index_entrycount(index.get()); ++i) {
+      const git_index_entry* at = git_index_get_byindex(index.get(), i);
+      if (git_index_entry_stage(at) > 0) clashing.insert(at->path);
+    }
+    for (const std::string& path : clashing) {
+      check(git_index_conflict_remove(index.get(), path.c_str()), "merge the owner's files");
+      const git_tree_entry* found = git_tree_entry_byname(m.get(), path.c_str());
+      if (found != nullptr) {
+        git_index_entry put{};
+        put.id = *git_tree_entry_id(found);
+        put.mode = git_tree_entry_filemode(found);
+        put.path = path.c_str();
+        check(git_index_add(index.get(), &put), "merge the owner's files");
+      }
+      laid.attention.push_back(
+          fmt::format("{} was changed on both sides: the one of {} stands; see the other with git show {}:{}",
+                      printable(path), oid_text(*git_commit_id(&commit)).substr(0, 10),
+                      oid_text(*git_commit_id(&commit)).substr(0, 10) + "^", printable(path)));
+    }
+    git_oid id{};
+    check(git_index_write_tree_to(&id, index.get(), &repo_), "write a tree");
+    return id;
+  }
+
+  // The tree with its state read again from its originals, by its own layout.
+  git_oid read_anew(const git_oid& root) {
+    std::vector<PathText> originals;
+    for (const TreeEntry& file : list_files(repo_, root, "originals/")) {
+      originals.emplace_back(file.path, blob(file.id));
+    }
+    const auto files = rules_.state(text(root, "layout.toml"), text(root, "machine.toml"), originals);
+    ObjectBatch batch(repo_, git_folder_);
+    std::vector<std::string_view> contents;
+    contents.reserve(files.size());
+    for (const auto& [path, bytes] : files) contents.emplace_back(bytes);
+    const auto ids = KnownBlobs().ids(git_folder_, contents);
+    std::vector<NewFile> entries;
+    for (std::size_t i = 0; i < files.size(); ++i) {
+      batch.add_blob(ids[i], files[i].second);
+      entries.push_back({files[i].first, ids[i]});
+    }
+    std::sort(entries.begin(), entries.end(), [](const auto& a, const auto& b) { return a.path < b.path; });
+    const git_oid id = merge_tree(repo_, batch, root, {"state"}, entries);
+    batch.write();
+    return id;
+  }
+
+  git_repository& repo_;
+  std::filesystem::path git_folder_;
+  const LineRules& rules_;
+};
+
+// A line of the commit's header, "author …", with its line end.
+std::string header_line(const git_commit& commit, std::string_view name) {
+  const std::string_view header = git_commit_raw_header(&commit);
+  std::size_t at = header.starts_with(name) ? 0 : header.find("\n" + std::string(name));
+  if (at == std::string_view::npos) {
+    throw Error(ErrorKind::store, fmt::format("a commit has no {}", name),
+                "run `git fsck` in the machine's folder");
+  }
+  if (header[at] == '\n') ++at;
+  return std::string(header.substr(at, header.find('\n', at) - at)) + "\n";
+}
+
+git_oid write_commit(git_repository& repo, const git_commit& old, const git_oid& tree, const git_oid& onto,
+                     const NewCommit& message) {
+  std::string bytes = fmt::format("tree {}\nparent {}\n", oid_text(tree), oid_text(onto));
+  for (unsigned i = 1; i < git_commit_parentcount(&old); ++i) {
+    bytes += fmt::format("parent {}\n", oid_text(*git_commit_parent_id(&old, i)));
+  }
+  // A merge put its state together from its parents', so the one that it was made on stays with it.
+  if (git_commit_parentcount(&old) > 1) bytes += fmt::format("parent {}\n", oid_text(*git_commit_id(&old)));
+  bytes += header_line(old, "author ") + header_line(old, "committer ") + "\n" + write_message(message);
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
+  git_oid id{};
+  check(git_odb_write(&id, odb.get(), bytes.data(), bytes.size(), GIT_OBJECT_COMMIT), "write a commit");
+  return id;
+}
+
+// Ours on the line's own way back, oldest first; in order of date unless the owner's files changed among
+// them, for those edits build on each other.
+std::vector<git_oid> in_order(git_repository& repo, const git_oid& ours, const git_oid& theirs) {
+  const auto all = commits(repo, ours, &theirs);
+  const std::set<git_oid, OidLess> unpublished(all.begin(), all.end());
+  std::vector<git_oid> line;
+  for (git_oid id = ours; unpublished.contains(id);) {
+    line.push_back(id);
+    const CommitHandle commit = commit_at(repo, id);
+    if (git_commit_parentcount(commit.get()) == 0) {
+      throw Error(ErrorKind::refused, "the remote holds another history, with no commit in common with this one",
+                  "give each machine a remote of its own; a machine that is on the remote already is brought "
+                  "here with 'keepway sync NAME --to URL', not enrolled a second time");
+    }
+    id = *git_commit_parent_id(commit.get(), 0);
+  }
+  std::reverse(line.begin(), line.end());
+  const bool all_backups = std::all_of(
+      line.begin(), line.end(), [&](const git_oid& id) { return is_backup(info_of(*commit_at(repo, id))); });
+  if (all_backups) {
+    std::stable_sort(line.begin(), line.end(), [&](const git_oid& a, const git_oid& b) {
+      return git_commit_author(commit_at(repo, a).get())->when.time <
+             git_commit_author(commit_at(repo, b).get())->when.time;
+    });
+  }
+  return line;
+}
+
+}  // namespace
+
+std::size_t count_commits(git_repository& repo, const git_oid& tip, const git_oid* without) {
+  return commits(repo, tip, without).size();
+}
+
+Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
+              const git_oid& theirs, const LineRules& rules) {
+  std::map<Oid, Oid> known;                                      // laid before
+  std::map<std::pair<std::string, std::int64_t>, Oid> received;  // digest and time
+  const auto fresh = commits(repo, theirs, &ours);
+  const std::set<git_oid, OidLess> of_theirs(fresh.begin(), fresh.end());
+  for (git_oid id = theirs; of_theirs.contains(id);) {
+    const CommitHandle commit = commit_at(repo, id);
+    const CommitInfo info = info_of(*commit);
+    if (git_commit_parentcount(commit.get()) == 0) break;  // in_order() tells of it
+    id = *git_commit_parent_id(commit.get(), 0);
+    if (const auto from = info.trailer(laid_from); !from.empty()) known[std::string(from)] = info.id;
+    if (is_backup(info)) received[{std::string(info.trailer("Keepway-Digest")), info.at}] = info.id;
+  }
+  Laid out;
+  out.tip = theirs;
+  Layer layer(repo, git_folder, rules);
+  for (const git_oid& id : in_order(repo, ours, theirs)) {
+    const CommitHandle commit = commit_at(repo, id);
+    const CommitInfo info = info_of(*commit);
+    const bool backup = is_backup(info);
+    const auto before = known.find(info.id);
+    const auto twin = received.find({std::string(info.trailer("Keepway-Digest")), info.at});
+    if (before != known.end()) {
+      out.now[info.id] = before->second;
+      continue;
+    }
+    if (backup && twin != received.end()) {
+      out.now[info.id] = twin->second;
+      ++out.twice;
+      continue;
+    }
+    const git_oid below = *git_commit_tree_id(commit_at(repo, out.tip).get());
+    const git_oid tree = layer.tree_of(*commit, info, below, out);
+    if (!backup && same(tree, below)) {  // the same edit was made on both sides
+      out.now[info.id] = oid_text(out.tip);
+      continue;
+    }
+    NewCommit message;
+    if (backup) {
+      message = rules.message(info, oid_text(out.tip));
+    } else {
+      message.summary = info.summary;
+      message.body = info.body;
+      message.trailers = info.trailers;
+    }
+    for (auto& [name, value] : message.trailers) {
+      if (name == "Keepway-Confirms" && out.now.contains(value)) value = out.now[value];
+    }
+    message.trailers.emplace_back(laid_from, info.id);
+    out.tip = write_commit(repo, *commit, tree, out.tip, message);
+    out.now[info.id] = oid_text(out.tip);
+    ++out.laid;
+  }
+  return out;
+}
+
+}  // namespace keepway::store

@@ -1,0 +1,29 @@
+// Backups laid anew onto a line that others have gone on with.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "git/git.hpp"
+#include "sync/refs_sync.hpp"
+
+namespace keepway::store {
+
+struct Laid {
+  git_oid tip{};
+  std::map<Oid, Oid> now;  // each commit of ours, and the one that stands for it on the line
+  std::size_t laid = 0;
+  std::size_t twice = 0;
+  std::vector<std::string> attention;
+};
+
+// Lays what `ours` has and `theirs` has not onto `theirs`. Writes objects, moves no ref.
+// Error{refused} when the two have no commit in common.
+Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
+              const git_oid& theirs, const LineRules& rules);
+
+// Commits that `tip` has and `without` has not.
+std::size_t count_commits(git_repository& repo, const git_oid& tip, const git_oid* without);
+
+}  // namespace keepway::store

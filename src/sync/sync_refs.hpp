@@ -1,0 +1,46 @@
+// The refs of the two sides held against each other: what is to be fetched, sent and moved.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "git/git.hpp"
+#include "sync/refs_sync.hpp"
+
+namespace keepway::store {
+
+inline constexpr std::string_view trial_prefix = "refs/heads/trial/";
+inline constexpr std::string_view marks_prefix = "refs/tags/";
+inline constexpr std::string_view archive_prefix = "refs/keepway/archive/";
+
+using RefMap = std::map<std::string, git_oid>;
+
+// A ref as sync means to move it here; nullopt where it is not, or is not to be.
+struct RefMove {
+  std::string ref;
+  std::optional<git_oid> from;
+  std::optional<git_oid> to;
+};
+
+struct RefPlan {
+  std::vector<RefMove> here;
+  std::vector<std::string> push;  // refspecs
+};
+
+// Whether sync speaks of a ref at all: the line, trials, marks, archive.
+bool is_synced(std::string_view ref);
+RefMap local_refs(git_repository& repo);
+// Direct refs whose names begin so.
+RefMap refs_below(git_repository& repo, std::string_view prefix);
+// "mark known_good", "trial warm-up"
+std::string ref_title(std::string_view ref);
+
+// Trials, marks and archive refs; the line is not looked at. `last` is where the remote's trials were at the
+// sync before (by their names here), which tells a trial that was dropped from one that is new. What came,
+// went and needs attention goes to `answer`.
+RefPlan plan_refs(git_repository& repo, const RefMap& here, const RefMap& there, const RefMap& last,
+                  SyncAnswer& answer);
+
+}  // namespace keepway::store
