@@ -18,17 +18,17 @@ struct Options {
 
 }  // namespace
 
-void add_audit(CLI::App& app, Globals& globals) {
+void add_audit(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "audit", "Prove that all that is stored is whole; mend it from a clone",
+  Command made = command(app, "audit", "Prove that all that is stored is whole; mend it from a clone",
                            "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
                            "/media/stick/mill-1");
-  CLI::Option* machine = made->add_option("MACHINE", options->machine, "The machine");
-  CLI::Option* all = made->add_flag("--all", options->all, "Every machine of the shop")->excludes(machine);
-  CLI::Option* from =
+  Option machine = made->add_option("MACHINE", options->machine, "The machine");
+  Option all = made->add_flag("--all", options->all, "Every machine of the shop")->excludes(machine);
+  Option from =
       made->add_option("--from", options->from,
                        "Mend what is damaged from this clone's folder, remote or address, where digests fit")
-          ->check(filled())
+          ->filled()
           ->type_name("CLONE")
           ->excludes(all);
   made->add_flag("--settle", options->settle,

@@ -29,17 +29,17 @@ Battery asked_for(const Options& options, Battery battery) {
 
 }  // namespace
 
-void add_battery(CLI::App& app, Globals& globals) {
+void add_battery(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "battery", "Note when a control's battery was changed, or tell when it is due",
               "keepway battery mill-1 --changed 2026-01-31 --every-months 12\n  keepway battery mill-1");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--changed", options->changed, "The day it was changed")
-      ->check(filled())
+      ->filled()
       ->type_name("DATE");
   made->add_option("--every-months", options->months, "How long one lasts; 12 unless told")
-      ->check(CLI::Range(1, 1'200))
+      ->between(1, 1'200)
       ->type_name("N");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);

@@ -22,20 +22,20 @@ Backup before(const Machine& machine, const Backup& backup) {
 
 }  // namespace
 
-void add_changes(CLI::App& app, Globals& globals) {
+void add_changes(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string from;
     std::string to;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "changes", "Explain the difference between two backups; by default the last two",
               "keepway changes mill-1 2026-03-01 'before ballscrew'\n  keepway changes mill-1 6 7");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("FROM", options->from, "'#N' or N, a date, a mark, a trial or a Git revision")
-      ->check(filled());
-  made->add_option("TO", options->to, "The same; by default the newest backup")->check(filled());
+      ->filled();
+  made->add_option("TO", options->to, "The same; by default the newest backup")->filled();
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const Backup to = backup_at(machine, options->to);

@@ -14,20 +14,6 @@
 
 namespace keepway::cli {
 
-CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
-                  const std::string& example) {
-  CLI::App* made = app.add_subcommand(name, purpose);
-  made->footer("Example:\n  " + example);
-  made->fallthrough();
-  return made;
-}
-
-const CLI::Validator& filled() {
-  static const CLI::Validator validator(
-      [](std::string& value) { return value.empty() ? std::string("it is empty") : std::string(); }, "");
-  return validator;
-}
-
 Shop open_shop(const Globals& globals) {
   if (!globals.shop.empty()) return Shop::open(globals.shop);
   if (const char* named = std::getenv("KEEPWAY_SHOP"); named != nullptr && *named != '\0')

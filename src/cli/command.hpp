@@ -1,7 +1,6 @@
 // What the commands share. Each command is one file with one add_…() that hangs it on the program.
 #pragma once
 
-#include <CLI/CLI.hpp>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -9,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "cli/parser.hpp"
 #include "keepway/exit.hpp"
 #include "keepway/shop.hpp"
 #include "keepway/show.hpp"
@@ -23,37 +23,37 @@ struct Globals {
   Exit exit = Exit::done;
 };
 
-void add_found(CLI::App& app, Globals& globals);
-void add_enroll(CLI::App& app, Globals& globals);
-void add_inspect(CLI::App& app, Globals& globals);
-void add_intake(CLI::App& app, Globals& globals);
-void add_history(CLI::App& app, Globals& globals);
-void add_changes(CLI::App& app, Globals& globals);
-void add_when(CLI::App& app, Globals& globals);
-void add_show(CLI::App& app, Globals& globals);
-void add_restore(CLI::App& app, Globals& globals);
-void add_mark(CLI::App& app, Globals& globals);
-void add_slots(CLI::App& app, Globals& globals);
-void add_trial(CLI::App& app, Globals& globals);
-void add_confirm(CLI::App& app, Globals& globals);
-void add_twin(CLI::App& app, Globals& globals);
-void add_pile(CLI::App& app, Globals& globals);
-void add_report(CLI::App& app, Globals& globals);
-void add_sheet(CLI::App& app, Globals& globals);
-void add_view(CLI::App& app, Globals& globals);
-void add_tidy(CLI::App& app, Globals& globals);
-void add_sync(CLI::App& app, Globals& globals);
-void add_hooks(CLI::App& app, Globals& globals);
-void add_hook(CLI::App& app, Globals& globals);
-void add_git_diff(CLI::App& app, Globals& globals);
-void add_git_merge(CLI::App& app, Globals& globals);
-void add_audit(CLI::App& app, Globals& globals);
-void add_status(CLI::App& app, Globals& globals);
-void add_battery(CLI::App& app, Globals& globals);
-void add_survey(CLI::App& app, Globals& globals);
-void add_names(CLI::App& app, Globals& globals);
+void add_found(Command app, Globals& globals);
+void add_enroll(Command app, Globals& globals);
+void add_inspect(Command app, Globals& globals);
+void add_intake(Command app, Globals& globals);
+void add_history(Command app, Globals& globals);
+void add_changes(Command app, Globals& globals);
+void add_when(Command app, Globals& globals);
+void add_show(Command app, Globals& globals);
+void add_restore(Command app, Globals& globals);
+void add_mark(Command app, Globals& globals);
+void add_slots(Command app, Globals& globals);
+void add_trial(Command app, Globals& globals);
+void add_confirm(Command app, Globals& globals);
+void add_twin(Command app, Globals& globals);
+void add_pile(Command app, Globals& globals);
+void add_report(Command app, Globals& globals);
+void add_sheet(Command app, Globals& globals);
+void add_view(Command app, Globals& globals);
+void add_tidy(Command app, Globals& globals);
+void add_sync(Command app, Globals& globals);
+void add_hooks(Command app, Globals& globals);
+void add_hook(Command app, Globals& globals);
+void add_git_diff(Command app, Globals& globals);
+void add_git_merge(Command app, Globals& globals);
+void add_audit(Command app, Globals& globals);
+void add_status(Command app, Globals& globals);
+void add_battery(Command app, Globals& globals);
+void add_survey(Command app, Globals& globals);
+void add_names(Command app, Globals& globals);
 // Hidden: prints the manual page of the whole program, in man(7)'s form. Hang it on last.
-void add_manual(CLI::App& app, Globals& globals);
+void add_manual(Command app, Globals& globals);
 
 // What the last of the words of a command line (without the program's name) could be finished to, for shells:
 // commands, options, machines, addresses a part at a time, marks and trials. Empty where a file may stand.
@@ -63,14 +63,6 @@ std::vector<std::string> completions(const CLI::App& app, const std::vector<std:
 // After a command line that could not be parsed: Error{usage} for the first word that was left over where a
 // command was wanted, with the nearest there is. nullopt when that is not what was wrong.
 std::optional<Error> mistyped(const CLI::App& app);
-
-// A command with its one-line purpose and an example that its help shows. Global options may follow it.
-CLI::App* command(CLI::App& app, const std::string& name, const std::string& purpose,
-                  const std::string& example);
-
-// For options that mean nothing when empty, as in `--to "$UNSET"`: an empty folder name is the folder one
-// stands in.
-const CLI::Validator& filled();
 
 // The shop in force: --shop, else $KEEPWAY_SHOP, else the nearest folder upwards. Error{usage} without one.
 Shop open_shop(const Globals& globals);

@@ -1,5 +1,6 @@
 // What shells ask while a person types. It must answer before the person notices: it opens one machine at
 // most, and reads of it one table.
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <set>
 

@@ -7,13 +7,13 @@
 
 namespace keepway::cli {
 
-void add_enroll(CLI::App& app, Globals& globals) {
+void add_enroll(Command app, Globals& globals) {
   struct Options {
     Shop::Enrollment enrollment;
     std::string units;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "enroll", "Enroll a machine: make its repository, with a layout and an empty namebook",
               "keepway enroll mill-1 --layout rs274ngc --serial 4471 --units inch --title \"Knee mill\"");
   made->add_option("MACHINE", options->enrollment.name, "Short name: letters, digits, - _ .")->required();
@@ -24,11 +24,11 @@ void add_enroll(CLI::App& app, Globals& globals) {
   made->add_option("--serial", options->enrollment.serial, "Serial number, as it stands in file names")
       ->type_name("S");
   made->add_option("--units", options->units, "Units of its lengths; else the layout's, else inch")
-      ->check(CLI::IsMember({"inch", "mm"}));
+      ->one_of({"inch", "mm"});
   made->add_option("--title", options->enrollment.title, "What people call it")->type_name("T");
   made->add_option("--backup-every", options->enrollment.backup_every_days,
                    "Days after which 'keepway status' calls for a new good backup")
-      ->check(CLI::Range(1, 36'500))
+      ->between(1, 36'500)
       ->type_name("DAYS");
   made->callback([&globals, options] {
     Shop shop = open_shop(globals);

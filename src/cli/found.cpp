@@ -6,15 +6,15 @@
 
 namespace keepway::cli {
 
-void add_found(CLI::App& app, Globals& globals) {
+void add_found(Command app, Globals& globals) {
   struct Options {
     std::string folder;
     std::string title;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "found", "Make a shop: a folder that holds one repository a machine",
+  Command made = command(app, "found", "Make a shop: a folder that holds one repository a machine",
                            "keepway found ~/shop --title \"Two mills and a lathe\"");
-  made->add_option("DIR", options->folder, "Folder to make the shop in")->required()->check(filled());
+  made->add_option("DIR", options->folder, "Folder to make the shop in")->required()->filled();
   made->add_option("--title", options->title, "What to call it");
   made->callback([&globals, options] {
     const Shop shop = Shop::found(options->folder, options->title);

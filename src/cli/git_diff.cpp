@@ -6,13 +6,13 @@
 #include "cli/driver.hpp"
 
 namespace keepway::cli {
-void add_git_diff(CLI::App& app, Globals& globals) {
+void add_git_diff(Command app, Globals& globals) {
   struct Options {
     bool textconv = false;
     std::vector<std::string> words;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "git-diff", "For Git to call: show the change of a table with names",
+  Command made = command(app, "git-diff", "For Git to call: show the change of a table with names",
                            "git config diff.keepway.textconv 'keepway git-diff --textconv'");
   made->group("");
   made->add_flag("--textconv", options->textconv, "Turn one file into lines with names");

@@ -80,9 +80,9 @@ Merged merge_whole(const Sides& sides) {
 
 }  // namespace
 
-void add_git_merge(CLI::App& app, Globals& globals) {
+void add_git_merge(Command app, Globals& globals) {
   auto words = std::make_shared<std::vector<std::string>>();
-  CLI::App* made = command(app, "git-merge", "For Git to call: merge a table item by item, a program whole",
+  Command made = command(app, "git-merge", "For Git to call: merge a table item by item, a program whole",
                            "git config merge.keepway.driver 'keepway git-merge %O %A %B %P'");
   made->group("");
   made->add_option("FILES", *words, "BASE OURS THEIRS PATH; the answer is written into OURS")

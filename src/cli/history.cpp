@@ -4,13 +4,13 @@
 
 namespace keepway::cli {
 
-void add_history(CLI::App& app, Globals& globals) {
+void add_history(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     bool reasons = false;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "history", "List the backups of a machine, newest first",
+  Command made = command(app, "history", "List the backups of a machine, newest first",
                            "keepway history mill-1 --reasons");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_flag("--reasons", options->reasons,

@@ -67,13 +67,13 @@ std::vector<std::string> put_hooks(const std::filesystem::path& repository, bool
   return install_hooks({repository, server, failed ? "keepway" : program.string()});
 }
 
-void add_hooks(CLI::App& app, Globals& globals) {
+void add_hooks(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     bool server = false;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "hooks", "Put Git's hooks and drivers in place for a machine's repository",
+  Command made = command(app, "hooks", "Put Git's hooks and drivers in place for a machine's repository",
                            "keepway hooks mill-1\n  keepway hooks --server /srv/git/mill-1.git");
   made->add_option("MACHINE", options->machine, "The machine, or a repository's folder")->required();
   made->add_flag("--server", options->server, "For a repository that others push to: check what they push");
@@ -91,19 +91,19 @@ void add_hooks(CLI::App& app, Globals& globals) {
   });
 }
 
-void add_hook(CLI::App& app, Globals& globals) {
+void add_hook(Command app, Globals& globals) {
   struct Options {
     std::string name;
     std::string file;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "hook", "For Git to call: check a commit, a message or a push", "keepway hook pre-commit");
   made->group("");  // not for people, so not in the list of commands
-  made->add_option("NAME", options->name)
+  made->add_option("NAME", options->name, "The hook")
       ->required()
-      ->check(CLI::IsMember({"pre-commit", "commit-msg", "pre-receive"}));
-  made->add_option("FILE", options->file);
+      ->one_of({"pre-commit", "commit-msg", "pre-receive"});
+  made->add_option("FILE", options->file, "What Git gives it");
   made->callback([&globals, options] {
     if (options->name == "pre-commit") {
       tell(globals, check_commit(), "this commit is refused, for it would make the machine's memory untrue",

@@ -45,23 +45,23 @@ Inspected inspect(const Globals& globals, Options& options) {
   return {std::move(machine), std::move(inspection)};
 }
 
-void add_common(CLI::App& made, Options& options) {
+void add_common(Command made, Options& options) {
   made.add_option("MACHINE", options.machine, "The machine that the backup came off")->required();
   made.add_option("PATH", options.path,
                   "The backup: a folder, a file, a floppy image, a stick, an archive (zip, tar, 7z)")
       ->required()
-      ->check(filled());
+      ->filled();
   made.add_option("--at", options.at, "Time of the backup: RFC 3339 or a date; else the newest file's")
-      ->check(filled())
+      ->filled()
       ->type_name("TIME");
   made.add_option("--slot", options.slot,
                   "Slot of a stick with many floppy-sized volumes ('keepway slots PATH' lists them)")
-      ->check(CLI::Range(std::size_t{1}, std::size_t{100000}))
+      ->between(1, 100000)
       ->type_name("N");
   made.add_flag("--recover", options.recover, "Read deleted files too, where their clusters are still free");
 }
 
-void add_storing(CLI::App& made, Options& options) {
+void add_storing(Command made, Options& options) {
   made.add_option("--by", options.intake.by, "Who took the backup; else the user's name")->type_name("NAME");
   made.add_option("--note", options.intake.note, "Why, in a line")->type_name("TEXT");
   made.add_flag("--accept", options.intake.accept,
@@ -82,11 +82,11 @@ bool may_store(const Inspection& inspection, const Options& options, Globals& gl
 
 }  // namespace
 
-void add_inspect(CLI::App& app, Globals& globals) {
+void add_inspect(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "inspect", "Say what a backup is worth, storing nothing",
+  Command made = command(app, "inspect", "Say what a backup is worth, storing nothing",
                            "keepway inspect mill-1 /media/stick/MILL1");
-  add_common(*made, *options);
+  add_common(made, *options);
   made->callback([&globals, options] {
     const auto [machine, inspection] = inspect(globals, *options);
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
@@ -95,13 +95,13 @@ void add_inspect(CLI::App& app, Globals& globals) {
   });
 }
 
-void add_intake(CLI::App& app, Globals& globals) {
+void add_intake(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "intake", "Take a backup in: judge it and store it",
               "keepway intake mill-1 /media/stick/MILL1 --by Ana --note \"before the ballscrew swap\"");
-  add_common(*made, *options);
-  add_storing(*made, *options);
+  add_common(made, *options);
+  add_storing(made, *options);
   made->callback([&globals, options] {
     if (options->intake.by.empty()) options->intake.by = who();
     auto [machine, inspection] = inspect(globals, *options);
@@ -121,25 +121,25 @@ void add_intake(CLI::App& app, Globals& globals) {
   });
 }
 
-void add_confirm(CLI::App& app, Globals& globals) {
+void add_confirm(Command app, Globals& globals) {
   struct ConfirmOptions : Options {
     std::string against;
     std::vector<std::string> only;
   };
   auto options = std::make_shared<ConfirmOptions>();
-  CLI::App* made =
+  Command made =
       command(app, "confirm", "After a restore: prove by a fresh backup that the machine took it",
               "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
-  add_common(*made, *options);
-  add_storing(*made, *options);
+  add_common(made, *options);
+  add_storing(made, *options);
   made->add_option("--against", options->against,
                    "What the machine should hold: '#N', a date, a mark, a trial or a Git revision")
       ->required()
-      ->check(filled())
+      ->filled()
       ->type_name("WHEN");
   made->add_option("--only", options->only,
                    "The restore was of these items only: the rest should be as in the newest backup")
-      ->check(filled())
+      ->filled()
       ->type_name("ADDRESS");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);

@@ -1,3 +1,4 @@
+#include <CLI/CLI.hpp>
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <unistd.h>
@@ -27,11 +28,11 @@ int fail(const Globals& globals, const Error& error) {
   return static_cast<int>(exit_of(error.kind()));
 }
 
-struct Command {
+struct NamedCommand {
   std::string_view name;
-  void (*add)(CLI::App&, Globals&);
+  void (*add)(keepway::cli::Command, Globals&);
 };
-constexpr auto commands = std::to_array<Command>({
+constexpr auto commands = std::to_array<NamedCommand>({
     {"found", keepway::cli::add_found},         {"enroll", keepway::cli::add_enroll},
     {"status", keepway::cli::add_status},       {"inspect", keepway::cli::add_inspect},
     {"intake", keepway::cli::add_intake},       {"pile", keepway::cli::add_pile},
@@ -66,10 +67,10 @@ std::string_view first_word(int argc, char** argv) {
 // The command asked for alone, where it is clear which that is: making the parsers of all thirty takes as
 // long as a small one takes for its work.
 void add_commands(CLI::App& app, Globals& globals, std::string_view word) {
-  for (const Command& command : commands) {
-    if (word == command.name && word != "manual") return command.add(app, globals);
+  for (const NamedCommand& command : commands) {
+    if (word == command.name && word != "manual") return command.add(keepway::cli::Command(&app), globals);
   }
-  for (const Command& command : commands) command.add(app, globals);
+  for (const NamedCommand& command : commands) command.add(keepway::cli::Command(&app), globals);
 }
 
 int run(int argc, char** argv) {

@@ -1,4 +1,5 @@
 // The manual page, from the same texts as --help: neither can be forgotten.
+#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "cli/command.hpp"
@@ -96,10 +97,10 @@ std::string manual(const CLI::App& app) {
 
 }  // namespace
 
-void add_manual(CLI::App& app, Globals& globals) {
-  CLI::App* made = app.add_subcommand("manual", "Print the manual page, as man(7) takes it");
+void add_manual(Command app, Globals& globals) {
+  const Command made = command(app, "manual", "Print the manual page, as man(7) takes it", "keepway manual | man -l -");
   made->group("");
-  made->callback([&app, &globals] { print(globals, show::done(manual(app), {{"command", "manual"}})); });
+  made->callback([app, &globals] { print(globals, show::done(manual(app.get()), {{"command", "manual"}})); });
 }
 
 }  // namespace keepway::cli

@@ -22,19 +22,19 @@ void check_mark_name(const Machine& machine, const std::string& name) {
 
 }  // namespace
 
-void add_mark(CLI::App& app, Globals& globals) {
+void add_mark(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string name;
     std::string at;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "mark", "Name a backup, so that it can be asked for by that name",
+  Command made = command(app, "mark", "Name a backup, so that it can be asked for by that name",
                            "keepway mark mill-1 \"before ballscrew\" --at '#6'");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("NAME", options->name, "The name")->required();
   made->add_option("--at", options->at, "'#N', a date, a mark or a Git revision; by default the newest")
-      ->check(filled())
+      ->filled()
       ->type_name("WHEN");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);

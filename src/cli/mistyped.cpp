@@ -1,4 +1,5 @@
 // What a word that is no command was perhaps meant to be.
+#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "keepway/text.hpp"

@@ -72,15 +72,15 @@ Entry entry_at(const Machine& machine, const std::string& address) {
   return made;
 }
 
-void add_flag(CLI::App* made, const std::string& names, std::optional<bool>& into, const std::string& what) {
+void add_flag(Command made, const std::string& names, std::optional<bool>& into, const std::string& what) {
   made->add_flag_callback(
       "--" + names, [&into] { into = true; }, what);
   made->add_flag_callback(
       "--not-" + names, [&into] { into = false; }, "Take that back");
 }
 
-void add_edit(CLI::App& names, Globals& globals, const Shared& options) {
-  CLI::App* made =
+void add_edit(Command names, Globals& globals, const Shared& options) {
+  Command made =
       command(names, "edit", "Set what the namebook says of one address; the rest of it stays",
               "keepway names mill-1 edit parameters/12 --name \"X screw lead\" --unit length --step "
               "0.0001 --machine-own\n  keepway names mill-1 edit parameters/40 --name Doors --kind bits "
@@ -92,7 +92,7 @@ void add_edit(CLI::App& names, Globals& globals, const Shared& options) {
   text("--name", options->name, "Its name")->type_name("TEXT");
   text("--unit", options->unit, "'length' for the machine's own, else any")->type_name("TEXT");
   text("--kind", options->kind, "How it is shown")
-      ->check(CLI::IsMember({"number", "yesno", "bits", "binary", "choice", "text"}))
+      ->one_of({"number", "yesno", "bits", "binary", "choice", "text"})
       ->type_name("KIND");
   text("--min", options->min, "Its lower limit; \"\" for none")->type_name("N");
   text("--max", options->max, "Its upper limit")->type_name("N");
@@ -129,8 +129,8 @@ void add_edit(CLI::App& names, Globals& globals, const Shared& options) {
   });
 }
 
-void add_import(CLI::App& names, Globals& globals, const Shared& options) {
-  CLI::App* made = command(names, "import", "Take names from a spreadsheet's CSV file, each at its address",
+void add_import(Command names, Globals& globals, const Shared& options) {
+  Command made = command(names, "import", "Take names from a spreadsheet's CSV file, each at its address",
                            "keepway names mill-1 import names.csv");
   made->add_option("FILE", options->file,
                    "Comma-separated; its first line names the columns, as export writes them")
@@ -151,8 +151,8 @@ void add_import(CLI::App& names, Globals& globals, const Shared& options) {
   });
 }
 
-void add_export(CLI::App& names, Globals& globals, const Shared& options) {
-  CLI::App* made = command(names, "export", "Write the namebook as CSV, for a spreadsheet",
+void add_export(Command names, Globals& globals, const Shared& options) {
+  Command made = command(names, "export", "Write the namebook as CSV, for a spreadsheet",
                            "keepway names mill-1 export > names.csv");
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);
@@ -162,8 +162,8 @@ void add_export(CLI::App& names, Globals& globals, const Shared& options) {
   });
 }
 
-void add_missing(CLI::App& names, Globals& globals, const Shared& options) {
-  CLI::App* made = command(names, "missing", "List items without a name, those that changed most first",
+void add_missing(Command names, Globals& globals, const Shared& options) {
+  Command made = command(names, "missing", "List items without a name, those that changed most first",
                            "keepway names mill-1 missing");
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);
@@ -175,18 +175,18 @@ void add_missing(CLI::App& names, Globals& globals, const Shared& options) {
 
 }  // namespace
 
-void add_names(CLI::App& app, Globals& globals) {
+void add_names(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "names", "The namebook: set, import, export names, units, limits; list what has none",
               "keepway names mill-1 missing\n  keepway names mill-1 edit variables/510 --name \"Parts "
               "made\" --living\n  keepway names mill-1 export > names.csv");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->require_subcommand(1);
-  add_edit(*made, globals, options);
-  add_import(*made, globals, options);
-  add_export(*made, globals, options);
-  add_missing(*made, globals, options);
+  add_edit(made, globals, options);
+  add_import(made, globals, options);
+  add_export(made, globals, options);
+  add_missing(made, globals, options);
 }
 
 }  // namespace keepway::cli

@@ -34,7 +34,7 @@ DayOrder order_option(const std::string& text) {
 
 }  // namespace
 
-void add_pile(CLI::App& app, Globals& globals) {
+void add_pile(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string drawer;
@@ -42,17 +42,17 @@ void add_pile(CLI::App& app, Globals& globals) {
     PileOptions pile;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "pile", "Take the drawer in: a folder of old backups, in any order",
               "keepway pile mill-1 /media/drawer --dry-run\n  keepway pile mill-1 /media/drawer --by Ana");
   made->add_option("MACHINE", options->machine, "The machine that all of them came off")->required();
   made->add_option("DIR", options->drawer,
                    "A folder with folders, floppy or stick images, and archives in it")
       ->required()
-      ->check(filled());
+      ->filled();
   made->add_option("--dates", options->dates,
                    "How dates like 04-03-2019 are meant, where neither other names nor file times tell")
-      ->check(CLI::IsMember({"day-first", "month-first"}));
+      ->one_of({"day-first", "month-first"});
   made->add_option("--by", options->pile.by, "Who took the backups; else the user's name")->type_name("NAME");
   made->add_option("--note", options->pile.note, "A note for each of them")->type_name("TEXT");
   made->add_flag("--accept", options->pile.accept, "Store those too whose verdict is 'refused'");

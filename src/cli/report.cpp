@@ -172,16 +172,16 @@ void run(Globals& globals, const Options& options) {
 
 }  // namespace
 
-void add_report(CLI::App& app, Globals& globals) {
+void add_report(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(
+  Command made = command(
       app, "report", "Write a machine's whole history as pages that open in any browser, from any disk",
       "keepway report mill-1 --to /media/stick/mill-1\n  keepway report --all --to ~/shop-pages --replace");
-  CLI::Option* machine = made->add_option("MACHINE", options->machine, "The machine");
+  Option machine = made->add_option("MACHINE", options->machine, "The machine");
   made->add_flag("--all", options->all, "All machines of the shop, with a list of them")->excludes(machine);
   made->add_option("--to", options->to, "Folder to write, empty or not there yet; open its index.html")
       ->required()
-      ->check(filled())
+      ->filled()
       ->type_name("DIR");
   made->add_flag("--replace", options->replace, "The folder may hold an older report, which is written over");
   made->callback([&globals, options] {

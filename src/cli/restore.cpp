@@ -35,7 +35,7 @@ void refuse_doubtful_files(const Machine& machine, const Backup& known) {
 
 }  // namespace
 
-void add_restore(CLI::App& app, Globals& globals) {
+void add_restore(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string at;
@@ -46,7 +46,7 @@ void add_restore(CLI::App& app, Globals& globals) {
     bool accept = false;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "restore", "Put a past state back: whole originals byte for byte, or single items",
               "keepway restore mill-1 --at '#6' --to /media/stick/RESTORE\n"
               "  keepway restore mill-1 --at 2026-03-01 --to out --only parameters\n"
@@ -54,17 +54,17 @@ void add_restore(CLI::App& app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--at", options->at, "'#N', a date, a mark, a trial or a Git revision")
       ->required()
-      ->check(filled())
+      ->filled()
       ->type_name("WHEN");
-  add_target_options(*made, options->target);
+  add_target_options(made, options->target);
   made->add_option("--only", options->only,
                    "Only the files of a group; or, with an address, the newest originals with nothing but "
                    "that item changed")
-      ->check(filled())
+      ->filled()
       ->type_name("GROUP|ADDRESS");
   made->add_option("--from", options->from,
                    "Take the items from another machine (WHEN is then one of its backups)")
-      ->check(filled())
+      ->filled()
       ->type_name("MACHINE");
   made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
   made->add_flag("--accept", options->accept, "Put a doubtful backup back all the same");

@@ -69,7 +69,7 @@ void write_new(const fs::path& file, const std::string& bytes, bool replace) {
 
 }  // namespace
 
-void add_sheet(CLI::App& app, Globals& globals) {
+void add_sheet(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string to;
@@ -77,16 +77,16 @@ void add_sheet(CLI::App& app, Globals& globals) {
     bool replace = false;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "sheet", "Write the card that hangs on the machine: how to back it up, and how to restore",
               "keepway sheet mill-1 --to mill-1-card.html --paper letter");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--to", options->to, "The file to write; open it in a browser and print it on both sides")
       ->required()
-      ->check(filled())
+      ->filled()
       ->type_name("FILE.html");
   made->add_option("--paper", options->paper, "a4 or letter; by default a4")
-      ->check(CLI::IsMember({"a4", "letter"}))
+      ->one_of({"a4", "letter"})
       ->type_name("SIZE");
   made->add_flag("--replace", options->replace, "Write over a file that is there");
   made->callback([&globals, options] {

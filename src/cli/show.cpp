@@ -24,21 +24,21 @@ std::string block_count(const Program& program) {
 
 }  // namespace
 
-void add_show(CLI::App& app, Globals& globals) {
+void add_show(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string address;
     std::string at;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "show", "Print what the machine held: a group, a table, one value, one program",
               "keepway show mill-1 offsets/work/G54 --at 2026-03-01\n  keepway show mill-1 programs/O1234");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("ADDRESS", options->address, "group/key[/field], or any part of it from the left");
   made->add_option("--at", options->at,
                    "'#N', a date, a mark, a trial or a Git revision; by default the newest")
-      ->check(filled())
+      ->filled()
       ->type_name("WHEN");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);

@@ -27,11 +27,11 @@ std::string belongs_to(const std::vector<Machine>& machines, const media::Slot& 
 
 }  // namespace
 
-void add_slots(CLI::App& app, Globals& globals) {
+void add_slots(Command app, Globals& globals) {
   auto path = std::make_shared<std::string>();
-  CLI::App* made = command(app, "slots", "List the floppy-sized volumes on a stick or its image",
+  Command made = command(app, "slots", "List the floppy-sized volumes on a stick or its image",
                            "keepway slots /media/stick.img\n  keepway slots /dev/sdX");
-  made->add_option("PATH", *path, "An image file or a block device")->required()->check(filled());
+  made->add_option("PATH", *path, "An image file or a block device")->required()->filled();
   made->callback([&globals, path] {
     std::vector<Machine> machines;
     try {  // without a shop the slots are listed all the same

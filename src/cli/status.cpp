@@ -4,8 +4,8 @@
 
 namespace keepway::cli {
 
-void add_status(CLI::App& app, Globals& globals) {
-  CLI::App* made =
+void add_status(Command app, Globals& globals) {
+  Command made =
       command(app, "status",
               "The shop at a glance: each machine's last good backup, verdict, trial and battery; "
               "what is due first (exit 1 if anything is)",

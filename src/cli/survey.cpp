@@ -9,22 +9,22 @@
 
 namespace keepway::cli {
 
-void add_survey(CLI::App& app, Globals& globals) {
+void add_survey(Command app, Globals& globals) {
   struct Options {
     std::vector<std::string> files;
     std::string to;
     std::string serial;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "survey", "Propose a layout from sample files: readers, keys, fields; check it on them",
               "keepway survey PAR20417.TXT WRK20417.TXT PRG20417.TXT --to knee-mill.toml");
   made->add_option("FILE", options->files, "Samples off one control, one of each kind or more")->required();
   made->add_option("--serial", options->serial, "The machine's serial number, where file names carry it")
-      ->check(filled())
+      ->filled()
       ->type_name("S");
   made->add_option("--to", options->to, "Where to write the layout; else it is printed")
-      ->check(filled())
+      ->filled()
       ->type_name("FILE.toml");
   made->callback([&globals, options] {
     if (!options->to.empty() && std::filesystem::exists(options->to)) {

@@ -73,9 +73,9 @@ void run(Globals& globals, Options& options) {
 
 }  // namespace
 
-void add_sync(CLI::App& app, Globals& globals) {
+void add_sync(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "sync", "Bring a machine's repository and its remote to the same",
+  Command made = command(app, "sync", "Bring a machine's repository and its remote to the same",
                            "keepway sync mill-1 --to ssh://git@server/mill-1.git   (once)\n"
                            "  keepway sync --all");
   made->add_option("MACHINE", options->machine, "The machine");

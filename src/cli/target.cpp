@@ -122,16 +122,16 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
 
 }  // namespace
 
-void add_target_options(CLI::App& made, TargetOptions& options) {
+void add_target_options(Command made, TargetOptions& options) {
   made.add_option("--to", options.to,
                   "Where to: a folder that is empty or not there yet; NAME.img, a new 1.44 MB floppy image; "
                   "NAME.zip; or an "
                   "image or stick that is there, with --slot")
-      ->check(filled())
+      ->filled()
       ->type_name("DIR|NAME.img|NAME.zip");
-  CLI::Option* slot = made.add_option("--slot", options.slot,
+  Option slot = made.add_option("--slot", options.slot,
                                       "Write into this slot of the stick or image (keepway slots lists them)")
-                          ->check(CLI::Range(std::size_t{1}, std::size_t{100000}))
+                          ->between(1, 100000)
                           ->type_name("N");
   made.add_flag("--no-keep", options.no_keep, "Do not store the slot's old content beside it first")
       ->needs(slot);

@@ -1,10 +1,10 @@
 // Where a restore set goes: a folder, a new floppy image, a slot of a stick, a zip; told by the name.
 #pragma once
 
-#include <CLI/CLI.hpp>
 #include <string>
 #include <vector>
 
+#include "cli/parser.hpp"
 #include "keepway/restoring.hpp"
 
 namespace keepway::cli {
@@ -23,7 +23,7 @@ struct Written {
   std::string kept;  // where a slot's old content went
 };
 
-void add_target_options(CLI::App& made, TargetOptions& options);
+void add_target_options(Command made, TargetOptions& options);
 // Writes, reads back, and says where. Errors as media's; a set that does not fit is told with the images that
 // would hold it.
 Written write_target(const RestoreJob& job, const TargetOptions& options);

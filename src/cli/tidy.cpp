@@ -3,15 +3,15 @@
 #include "cli/command.hpp"
 
 namespace keepway::cli {
-void add_tidy(CLI::App& app, Globals& globals) {
+void add_tidy(Command app, Globals& globals) {
   struct Options {
     std::vector<std::string> machines;
     bool all = false;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "tidy", "Pack what is stored as small as it goes; nothing is dropped",
+  Command made = command(app, "tidy", "Pack what is stored as small as it goes; nothing is dropped",
                            "keepway tidy mill-1\n  keepway tidy --all");
-  CLI::Option* named = made->add_option("MACHINE", options->machines, "The machines");
+  Option named = made->add_option("MACHINE", options->machines, "The machines");
   made->add_flag("--all", options->all, "Every machine of the shop")->excludes(named);
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);

@@ -46,18 +46,18 @@ std::vector<Preference> preferences_of(const Machine& machine, const std::vector
   return preferences;
 }
 
-CLI::App* part(CLI::App& trial, const std::string& name, const std::string& purpose,
+Command part(Command trial, const std::string& name, const std::string& purpose,
                const std::string& example, const Shared& options, bool named) {
-  CLI::App* made = command(trial, name, purpose, example);
+  Command made = command(trial, name, purpose, example);
   if (named) made->add_option("NAME", options->name, "The trial")->required();
   return made;
 }
 
-void add_begin(CLI::App& trial, Globals& globals, const Shared& options) {
-  CLI::App* made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
+void add_begin(Command trial, Globals& globals, const Shared& options) {
+  Command made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
                         "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
   made->add_option("--at", options->at, "Backup to begin from; by default the newest")
-      ->check(filled())
+      ->filled()
       ->type_name("WHEN");
   made->add_option("--note", options->note, "What is tried")->type_name("TEXT");
   made->add_option("--by", options->by, "Who begins it; else the user's name")->type_name("NAME");
@@ -76,7 +76,7 @@ void add_begin(CLI::App& trial, Globals& globals, const Shared& options) {
   });
 }
 
-void add_list(CLI::App& trial, Globals& globals, const Shared& options) {
+void add_list(Command trial, Globals& globals, const Shared& options) {
   part(trial, "list", "List the trials", "keepway trial mill-1 list", options, false)
       ->callback([&globals, options] {
         const Machine machine = open_shop(globals).machine(options->machine);
@@ -84,8 +84,8 @@ void add_list(CLI::App& trial, Globals& globals, const Shared& options) {
       });
 }
 
-void add_changes(CLI::App& trial, Globals& globals, const Shared& options) {
-  CLI::App* made = part(trial, "changes", "Explain what the trial changed since it was begun",
+void add_changes(Command trial, Globals& globals, const Shared& options) {
+  Command made = part(trial, "changes", "Explain what the trial changed since it was begun",
                         "keepway trial mill-1 changes warm-up", options, true);
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
@@ -98,7 +98,7 @@ void add_changes(CLI::App& trial, Globals& globals, const Shared& options) {
   });
 }
 
-void add_pause_and_resume(CLI::App& trial, Globals& globals, const Shared& options) {
+void add_pause_and_resume(Command trial, Globals& globals, const Shared& options) {
   part(trial, "pause", "Pause a trial: intakes go to main again", "keepway trial mill-1 pause warm-up",
        options, true)
       ->callback([&globals, options] {
@@ -129,16 +129,16 @@ void tell_unfinished(const std::string& why, Globals& globals) {
   globals.exit = Exit::look;
 }
 
-void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
-  CLI::App* made =
+void add_keep(Command trial, Globals& globals, const Shared& options) {
+  Command made =
       part(trial, "keep", "Keep a trial: merge its items into main, one by one",
            "keepway trial mill-1 keep warm-up --only settings --prefer settings/12=trial", options, true);
   made->add_option("--only", options->only, "Only what is at or below these addresses")
-      ->check(filled())
+      ->filled()
       ->type_name("ADDRESS");
   made->add_option("--prefer", options->prefer,
                    "Which side stands where both changed an item: main or trial, for all or ADDRESS=side")
-      ->check(filled())
+      ->filled()
       ->type_name("[ADDRESS=]main|trial");
   made->add_option("--note", options->note, "Why")->type_name("TEXT");
   made->add_option("--by", options->by, "Who keeps it; else the user's name")->type_name("NAME");
@@ -167,8 +167,8 @@ void add_keep(CLI::App& trial, Globals& globals, const Shared& options) {
   });
 }
 
-void add_drop(CLI::App& trial, Globals& globals, const Shared& options) {
-  CLI::App* made =
+void add_drop(Command trial, Globals& globals, const Shared& options) {
+  Command made =
       part(trial, "drop", "Drop a trial: put it into the archive, and tell how to take the machine back",
            "keepway trial mill-1 drop warm-up", options, true);
   made->callback([&globals, options] {
@@ -192,19 +192,19 @@ void add_drop(CLI::App& trial, Globals& globals, const Shared& options) {
 
 }  // namespace
 
-void add_trial(CLI::App& app, Globals& globals) {
+void add_trial(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "trial", "Branch a machine's state before an experiment; keep or drop it after",
               "keepway trial mill-1 begin warm-up\n  keepway trial mill-1 keep warm-up");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->require_subcommand(1);
-  add_begin(*made, globals, options);
-  add_list(*made, globals, options);
-  add_changes(*made, globals, options);
-  add_pause_and_resume(*made, globals, options);
-  add_keep(*made, globals, options);
-  add_drop(*made, globals, options);
+  add_begin(made, globals, options);
+  add_list(made, globals, options);
+  add_changes(made, globals, options);
+  add_pause_and_resume(made, globals, options);
+  add_keep(made, globals, options);
+  add_drop(made, globals, options);
 }
 
 }  // namespace keepway::cli

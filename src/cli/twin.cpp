@@ -5,20 +5,20 @@
 
 namespace keepway::cli {
 
-void add_twin(CLI::App& app, Globals& globals) {
+void add_twin(Command app, Globals& globals) {
   struct Options {
     std::string a;
     std::string b;
     std::string at;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made = command(app, "twin", "Compare two machines: what should be equal and is not",
+  Command made = command(app, "twin", "Compare two machines: what should be equal and is not",
                            "keepway twin mill-1 mill-2");
   made->add_option("MACHINE-A", options->a, "The one to take from")->required();
   made->add_option("MACHINE-B", options->b, "The one to compare with it")->required();
   made->add_option("--at", options->at,
                    "A date, or anything that names a backup of both; by default the newest")
-      ->check(filled())
+      ->filled()
       ->type_name("WHEN");
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);

@@ -260,18 +260,18 @@ class Server {
 
 }  // namespace
 
-void add_view(CLI::App& app, Globals& globals) {
+void add_view(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     int port = 0;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "view", "Show the pages of a machine, or of the shop, in a browser on this computer",
               "keepway view mill-1\n  keepway view --port 8090");
   made->add_option("MACHINE", options->machine, "The machine; by default all of the shop");
   made->add_option("--port", options->port, "Port on 127.0.0.1; by default any that is free")
-      ->check(CLI::Range(0, 65535))
+      ->between(0, 65535)
       ->type_name("N");
   made->callback([&globals, options] {
     Shop shop = open_shop(globals);

@@ -27,19 +27,19 @@ std::optional<Address> address_meant(const Machine& machine, const std::string& 
 
 }  // namespace
 
-void add_when(CLI::App& app, Globals& globals) {
+void add_when(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     std::string what;
     std::string group;
   };
   auto options = std::make_shared<Options>();
-  CLI::App* made =
+  Command made =
       command(app, "when", "Tell when an item changed, from what to what; or date all items of a group",
               "keepway when mill-1 offsets/work/G54/X\n  keepway when mill-1 \"screw lead\"\n  keepway when "
               "mill-1 --all parameters");
   made->add_option("MACHINE", options->machine, "The machine")->required();
-  CLI::Option* what =
+  Option what =
       made->add_option("WHAT", options->what, "An address, or any part of a name in the namebook");
   made->add_option("--all", options->group, "Each item of a group, with the date it was last changed")
       ->type_name("GROUP")
