@@ -1,4 +1,4 @@
-// Files of src/show/pages that CMake puts into the program.
+// Files of src/show/pages, and of uPlot, that CMake puts into the program.
 #pragma once
 
 #include <string_view>
@@ -7,7 +7,7 @@ namespace keepway::show::assets {
 
 extern const std::string_view style;
 extern const std::string_view script;       // web/*.js, in order
-extern const std::string_view chart_style;  // vendor/uplot
+extern const std::string_view chart_style;  // uPlot's, as the next two
 extern const std::string_view chart_script;
 extern const std::string_view chart_license;
 extern const std::string_view sheet_style;

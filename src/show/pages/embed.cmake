@@ -1,6 +1,7 @@
 # Writes page_assets.cpp: each text of the pages as a string in the program. Literals are cut at 12,000
 # characters, since compilers need not take longer ones.
 set(pages ${CMAKE_CURRENT_LIST_DIR})
+include(${pages}/uplot.cmake)
 file(GLOB page_scripts CONFIGURE_DEPENDS ${pages}/web/*.js)
 list(SORT page_scripts)
 
@@ -24,9 +25,9 @@ endfunction()
 
 embed(style ${pages}/web/keepway.css)
 embed(script ${page_scripts})
-embed(chart_style ${pages}/vendor/uplot/uPlot.min.css)
-embed(chart_script ${pages}/vendor/uplot/uPlot.iife.min.js)
-embed(chart_license ${pages}/vendor/uplot/LICENSE)
+embed(chart_style ${uplot_folder}/dist/uPlot.min.css)
+embed(chart_script ${uplot_folder}/dist/uPlot.iife.min.js)
+embed(chart_license ${uplot_folder}/LICENSE)
 embed(sheet_style ${pages}/web/sheet.css)
 set(page_assets "${page_assets}}  // namespace keepway::show::assets\n")
 file(CONFIGURE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/page_assets.cpp CONTENT "${page_assets}" @ONLY)
