@@ -244,7 +244,7 @@ class Machine {
 class Shop {
  public:
   // Makes a shop. Error{refused} if there is one already.
-  static Shop found(const std::filesystem::path& folder, const std::string& title);
+  static Shop init(const std::filesystem::path& folder, const std::string& title);
   static Shop open(const std::filesystem::path& folder);
   // The nearest folder with shop.toml, from `start` upwards.
   static std::optional<std::filesystem::path> nearest(const std::filesystem::path& start);

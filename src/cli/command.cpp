@@ -21,7 +21,7 @@ Shop open_shop(const Globals& globals) {
   if (const auto found = Shop::nearest(std::filesystem::current_path())) return Shop::open(*found);
   throw Error(
       ErrorKind::usage, "no shop is named, and neither this folder nor one above it is one",
-      "go into the shop's folder, name it with --shop DIR or $KEEPWAY_SHOP, or make one: keepway found DIR");
+      "go into the shop's folder, name it with --shop DIR or $KEEPWAY_SHOP, or make one: keepway init DIR");
 }
 
 Backup backup_at(const Machine& machine, const std::string& when) {

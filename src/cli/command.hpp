@@ -23,7 +23,7 @@ struct Globals {
   Exit exit = Exit::done;
 };
 
-void add_found(Command app, Globals& globals);
+void add_init(Command app, Globals& globals);
 void add_enroll(Command app, Globals& globals);
 void add_inspect(Command app, Globals& globals);
 void add_intake(Command app, Globals& globals);

@@ -33,7 +33,7 @@ struct NamedCommand {
   void (*add)(keepway::cli::Command, Globals&);
 };
 constexpr auto commands = std::to_array<NamedCommand>({
-    {"found", keepway::cli::add_found},         {"enroll", keepway::cli::add_enroll},
+    {"init", keepway::cli::add_init},         {"enroll", keepway::cli::add_enroll},
     {"status", keepway::cli::add_status},       {"inspect", keepway::cli::add_inspect},
     {"intake", keepway::cli::add_intake},       {"pile", keepway::cli::add_pile},
     {"history", keepway::cli::add_history},     {"changes", keepway::cli::add_changes},

@@ -48,7 +48,7 @@ GivenLayout find_layout(const std::string& given) {
 
 }  // namespace
 
-Shop Shop::found(const fs::path& folder, const std::string& title) {
+Shop Shop::init(const fs::path& folder, const std::string& title) {
   if (fs::exists(folder / shop_file)) {
     throw Error(ErrorKind::refused, fmt::format("{} is a shop already", folder.string()),
                 "go on with 'keepway enroll', or name another folder");
@@ -69,7 +69,7 @@ Shop Shop::open(const fs::path& folder) {
   const auto text = read_small_file(folder / shop_file);
   if (!text) {
     throw Error(ErrorKind::usage, fmt::format("{} is not a shop: it has no shop.toml", folder.string()),
-                "make one with 'keepway found DIR', or name one with --shop DIR or $KEEPWAY_SHOP");
+                "make one with 'keepway init DIR', or name one with --shop DIR or $KEEPWAY_SHOP");
   }
   return Shop(folder);
 }

@@ -151,7 +151,7 @@ inline void make_shop(const std::filesystem::path& folder) {
   enrollment.serial = "1";
   enrollment.by = "Ida";
   enrollment.now = first_day - day;
-  keepway::Shop::found(folder / "shop", "bench").enroll(enrollment);
+  keepway::Shop::init(folder / "shop", "bench").enroll(enrollment);
 }
 
 }  // namespace bench

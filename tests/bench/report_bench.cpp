@@ -53,7 +53,7 @@ struct Mill {
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
   const int backups = argc > 2 ? std::atoi(argv[2]) : 10'000;
-  keepway::Shop::found(argv[1], "An invented shop");
+  keepway::Shop::init(argv[1], "An invented shop");
   keepway::Machine machine = keepway::Shop::open(argv[1]).enroll(
       {"mill", "rs274ngc", "", "Invented mill", keepway::Units::inch, {}, "bench", start});
   Mill mill;

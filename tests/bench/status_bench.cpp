@@ -56,7 +56,7 @@ int main(int argc, char** argv) {
   const int backups = argc > 2 ? std::atoi(argv[2]) : 5;
   std::string made = (std::filesystem::temp_directory_path() / "keepway-status-XXXXXX").native();
   if (::mkdtemp(made.data()) == nullptr) return 1;
-  Shop shop = Shop::found(std::filesystem::path(made) / "shop", "bench");
+  Shop shop = Shop::init(std::filesystem::path(made) / "shop", "bench");
   for (int i = 0; i < machines; ++i) make_machine(shop, i, backups);
   for (int round = 0; round < 5; ++round) {
     const auto start = std::chrono::steady_clock::now();

@@ -25,7 +25,7 @@
 
 int main(int argc, char** argv) {
   if (argc != 2) return 2;
-  keepway::Shop shop = keepway::Shop::found(argv[1], "An invented shop");
+  keepway::Shop shop = keepway::Shop::init(argv[1], "An invented shop");
   const keepway::Machine mill =
       shop.enroll({"mill", "rs274ngc", "", "", keepway::Units::inch, {}, "Ida", 1'767'225'600});
   std::cout << mill.layout().title << '\n';

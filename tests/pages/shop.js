@@ -85,7 +85,7 @@ const evil = "<img src=x onerror=alert(1)></script><script>alert(2)</script>&amp
 const day = (n) => new Date(Date.UTC(2026, 0, 5 + 7 * n)).toISOString().slice(0, 10);
 
 function makeShop() {
-  keepway("found", env.KEEPWAY_SHOP, "--title", "Invented shop " + evil);
+  keepway("init", env.KEEPWAY_SHOP, "--title", "Invented shop " + evil);
   const file = path.join(scratch, "invented.toml");
   fs.writeFileSync(file, layout);
   keepway("enroll", "mill", "--layout", file, "--serial", "4711", "--title", "Invented mill");

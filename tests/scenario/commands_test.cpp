@@ -8,7 +8,7 @@
 namespace scenario {
 namespace {
 
-const std::vector<std::string> commands = {"found",   "enroll",  "inspect", "intake",  "history",
+const std::vector<std::string> commands = {"init",    "enroll",  "inspect", "intake",  "history",
                                            "changes", "when",    "show",    "restore", "mark",
                                            "status",  "battery", "survey",  "names"};
 
@@ -78,7 +78,7 @@ TEST_F(Commands, WrongUsageIsTwo) {
       {"restore", "mill"},
       {"restore", "mill", "--at", "1"},
       {"mark", "mill", "good"},
-      {"found", ""},
+      {"init", ""},
       {"inspect", "mill", ""},
       {"intake", "mill", ".", "--at", ""},
       {"changes", "mill", ""},
@@ -153,7 +153,7 @@ TEST_F(Commands, EveryAnswerIsJsonWithItsSchema) {
   json({"show", "mill", "programs/O1000"}, 0);
   json({"mark", "mill", "first", "--at", "#1"}, 0);
   json({"restore", "mill", "--at", "first", "--to", (root() / "back").string()}, 0);
-  json({"found", (root() / "another").string()}, 0);
+  json({"init", (root() / "another").string()}, 0);
   json({"enroll", "mill-2", "--layout", "rs274ngc"}, 0);
 }
 
@@ -214,7 +214,7 @@ TEST_F(Commands, ClosedOrFullStreamsKeepTheExitCode) {
 
 TEST_F(Commands, FoundRefusesAShopThatIsThere) {
   const std::string before = read_file(shop() / "shop.toml");
-  const Ran ran = keepway({"found", "shop"}, root());
+  const Ran ran = keepway({"init", "shop"}, root());
   EXPECT_EQ(ran.exit, 5);
   expect_two_lines(ran);
   EXPECT_EQ(read_file(shop() / "shop.toml"), before);

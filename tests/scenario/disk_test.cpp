@@ -50,7 +50,7 @@ class SmallDisk : public Disk {
     fs::create_directories(disk());
     ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", 0, "size=4m"), 0);
     mounted_ = true;
-    ASSERT_EQ(keepway({"found", "."}, disk()).exit, 0);
+    ASSERT_EQ(keepway({"init", "."}, disk()).exit, 0);
     ASSERT_EQ(keepway({"enroll", "mill", "--layout", "rs274ngc"}, disk()).exit, 0);
     ASSERT_EQ(keepway({"intake", "mill", put(mill_files()).string()}, disk()).exit, 0);
   }

@@ -253,7 +253,7 @@ class HookProgramTest : public HooksTest {
     fs::create_directories(root() / "bin of Ana's");
     fs::copy_file(KEEPWAY_PROGRAM, program());
     const fs::path there = root() / "Ana's \"shop\" $HOME";
-    EXPECT_EQ(run(program().string(), {"found", there.string()}, root()).exit, 0);
+    EXPECT_EQ(run(program().string(), {"init", there.string()}, root()).exit, 0);
     EXPECT_EQ(
         run(program().string(), {"enroll", "mill", "--layout", "rs274ngc", "--units", "inch"}, there).exit,
         0);

@@ -140,7 +140,7 @@ Tree lathe_files() {
 }
 
 void ShopTest::SetUp() {
-  const Ran made = keepway({"found", "shop", "--title", "Test shop"}, root());
+  const Ran made = keepway({"init", "shop", "--title", "Test shop"}, root());
   ASSERT_EQ(made.exit, 0) << made.err;
 }
 

@@ -19,7 +19,7 @@ class SyncKill : public ShopTest {
   void SetUp() override {
     if (!can_trace()) GTEST_SKIP() << "this system does not let a program be traced";
     ShopTest::SetUp();
-    ASSERT_EQ(keepway({"found", "second", "--title", "Second PC"}, root()).exit, 0);
+    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
     ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
     enroll_mill();
     intake("mill", mill_files(), 0);

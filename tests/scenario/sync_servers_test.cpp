@@ -20,7 +20,7 @@ class ServersTest : public ShopTest {
  protected:
   void SetUp() override {
     ShopTest::SetUp();
-    ASSERT_EQ(keepway({"found", "second", "--title", "Second PC"}, root()).exit, 0);
+    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
     ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
     enroll_mill();
     intake("mill", mill_files(), 0);

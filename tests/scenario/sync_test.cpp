@@ -18,7 +18,7 @@ class SyncTest : public ShopTest {
  protected:
   void SetUp() override {
     ShopTest::SetUp();
-    ASSERT_EQ(keepway({"found", "second", "--title", "Second PC"}, root()).exit, 0);
+    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
     ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
     enroll_mill();
     take(shop(), 1, mill_files());
@@ -374,7 +374,7 @@ TEST_F(SyncTest, TwoAtOnceBothEndUpOnTheLine) {
 }
 
 TEST_F(SyncTest, AnotherHistoryIsRefused) {
-  ASSERT_EQ(keepway({"found", "third", "--title", "Third"}, root()).exit, 0);
+  ASSERT_EQ(keepway({"init", "third", "--title", "Third"}, root()).exit, 0);
   ASSERT_EQ(keepway({"enroll", "mill", "--layout", "rs274ngc", "--units", "inch"}, root() / "third").exit, 0);
   const std::string before = line_of(root() / "third/mill");
   const Ran ran = keepway({"sync", "mill", "--to", hub().string()}, root() / "third");

@@ -53,7 +53,7 @@ class ShopIndex : public testing::Test {
     fs::remove_all(top_, ignored);
   }
   Machine enrolled() const {
-    return Shop::found(top_ / "shop", "A shop")
+    return Shop::init(top_ / "shop", "A shop")
         .enroll({"mill", top_ / "own.toml", "", "", {}, {}, "Ida", 1000});
   }
   static media::Set one_file(const char* name, const char* text) {

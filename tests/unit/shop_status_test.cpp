@@ -109,7 +109,7 @@ class Status : public testing::Test {
   }
 
   media::Scratch scratch_;
-  Shop shop_ = Shop::found(scratch_.path() / "shop", "s");
+  Shop shop_ = Shop::init(scratch_.path() / "shop", "s");
   std::map<std::string, int> numbers_;
 };
 

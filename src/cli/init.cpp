@@ -6,25 +6,25 @@
 
 namespace keepway::cli {
 
-void add_found(Command app, Globals& globals) {
+void add_init(Command app, Globals& globals) {
   struct Options {
     std::string folder;
     std::string title;
   };
   auto options = std::make_shared<Options>();
-  Command made = command(app, "found", "Make a shop: a folder that holds one repository a machine",
-                           "keepway found ~/shop --title \"Two mills and a lathe\"");
+  Command made = command(app, "init", "Make a shop: a folder that holds one repository a machine",
+                           "keepway init ~/shop --title \"Two mills and a lathe\"");
   made->add_option("DIR", options->folder, "Folder to make the shop in")->required()->filled();
   made->add_option("--title", options->title, "What to call it");
   made->callback([&globals, options] {
-    const Shop shop = Shop::found(options->folder, options->title);
+    const Shop shop = Shop::init(options->folder, options->title);
     print(
         globals,
         show::done(
             fmt::format(
                 "Made a shop in {}.\nNext, in that folder: keepway enroll MACHINE --layout NAME|FILE.toml\n",
                 options->folder),
-            {{"command", "found"}, {"shop", shop.folder().string()}}));
+            {{"command", "init"}, {"shop", shop.folder().string()}}));
   });
 }
 
