@@ -33,7 +33,7 @@ struct Word {
   char letter = 0;         // ',' for `,R2`, '#' for a setting, '/' for a block delete
   std::string_view value;  // "R2" for `,R2`, "100=1" for a setting
 };
-// Words of a block in normal form; none for a macro statement, or a line that was not understood.
+// Words of a block in normal form; none for a flow statement, or a line that was not understood.
 std::vector<Word> words_of(const BlockText& block);
 void words_of(const BlockText& block, std::vector<Word>& words);  // in place of what was there
 

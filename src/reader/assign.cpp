@@ -1,4 +1,5 @@
-// Assignments: `#500=1.25`, `#<name>=3`, several on a line allowed (NISTIR 6556, 3.3: parameter settings).
+// Assignments: `#31=1.25`, several on a line allowed (NISTIR 6556, 3.3: parameter settings); and `#<name>=3` (common
+// practice, no source).
 #include <algorithm>
 
 #include "reader/rows.hpp"
@@ -20,7 +21,7 @@ bool is_name_byte(char c) {
 }
 
 // End of a value that begins at `at`: the next '#' outside of square brackets, or the line's end. A value may
-// be a parameter itself (`#500=#0`).
+// be a parameter itself (`#31=#0`).
 std::size_t value_end(std::string_view text, std::size_t at) {
   std::size_t depth = 0;
   skip_blanks(text, at);

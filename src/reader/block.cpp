@@ -73,8 +73,11 @@ void append_unread(std::string_view line, std::string& out) {
 
 }  // namespace
 
-BlockReader::BlockReader(const Source& source) {
+BlockReader::BlockReader(const Source& source) : flow_words_(source.flow) {
   make_room(first_room);
+  for (const std::string& word : source.calls) {
+    call_words_.emplace_back(word[0], code_number(word.data() + 1, word.data() + word.size()));
+  }
   for (const std::string& opener : source.comments) {
     if (opener.size() == 1 && opener != "(") line_comment_[static_cast<unsigned char>(opener[0])] = true;
   }
@@ -126,10 +129,10 @@ BlockReader::Result BlockReader::read_either(std::string_view line, const Scale&
   for (;;) {
     out_of_room_ = false;
     Result result = read_words(line, scale);
-    if (result == Result::macro && !out_of_room_ && !read_macro(line, scale)) result = Result::failed;
-    if (!out_of_room_ && result == Result::macro && commented_) {
+    if (result == Result::flow && !out_of_room_ && !read_flow(line, scale)) result = Result::failed;
+    if (!out_of_room_ && result == Result::flow && commented_) {
       const bool stable = reads_back();
-      read_macro(line, scale);  // what is known of the line again
+      read_flow(line, scale);  // what is known of the line again
       return stable ? result : Result::failed;
     }
     if (!out_of_room_) return result;
@@ -158,7 +161,7 @@ BlockKind BlockReader::read(std::string_view line, Units& units, std::string& ou
   }
   if (new_units_) units = *new_units_;
   if (calls_here_) note_calls();
-  if (result == Result::macro || ordered_) {
+  if (result == Result::flow || ordered_) {
     out.append(buffer_.get(), length);
   } else {
     append_words(out);
@@ -196,9 +199,7 @@ std::uint64_t BlockReader::note_code(char letter, const char* text, const char* 
   const std::uint64_t number = code_number(text, end);
   if (letter == 'M') {
     if (number == 2000 || number == 30000 || number == 99000) ends_ = true;
-    if (number == 98000) calls_here_ = calls_m98_ = true;
-  } else if (number == 65000 || number == 66000) {
-    calls_here_ = true;
+    if (number == 98000) calls_m98_ = true;
   } else if (number == 20000) {
     new_units_ = Units::inch;
   } else if (number == 21000) {
@@ -206,6 +207,7 @@ std::uint64_t BlockReader::note_code(char letter, const char* text, const char* 
   } else if (number == 4000) {
     dwells_ = true;
   }
+  for (const auto& word : call_words_) calls_here_ |= word == std::pair(letter, number);
   return number;
 }
 
@@ -288,7 +290,7 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       } else {
         c = read_word_value(c, ch, scale);
       }
-      if (c.failed()) return Result::macro;
+      if (c.failed()) return Result::flow;
       std::uint64_t number = 0;
       std::uint64_t rank = rank_of(ch);
       switch (ch) {
@@ -312,13 +314,13 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       ++c.in;
       char* const parameter = c.out;
       c = read_operand(c);
-      if (c.failed()) return Result::macro;
+      if (c.failed()) return Result::flow;
       const std::uint64_t number = code_number(parameter, c.out);
       c.in = skip_blanks(c.in);
-      if (*c.in != '=') return Result::macro;
+      if (*c.in != '=') return Result::flow;
       *c.out++ = '=';
       c = read_value({c.in + 1, c.out}, true);
-      if (c.failed()) return Result::macro;
+      if (c.failed()) return Result::flow;
       finish(begin, rank_setting, number);
       words = true;
     } else if (ch == '/' && !words) {
@@ -337,12 +339,12 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       const char letter = upper(*c.in++);
       *c.out++ = letter;
       c = read_word_value(c, letter, scale);
-      if (c.failed()) return Result::macro;
+      if (c.failed()) return Result::flow;
       finish(begin, rank_of(','), 0);
       words = true;
     } else {
       std::string_view comment;
-      if (!read_comment(c.in, line_end, comment)) return Result::macro;
+      if (!read_comment(c.in, line_end, comment)) return Result::flow;
       if (comment.empty()) {
         if (count > 0) --c.out;
         continue;

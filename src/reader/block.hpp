@@ -6,11 +6,11 @@
 //  - Words stand in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
 //    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings
 //    by number, comments. Repeated words of one letter, settings of one parameter and comments keep their
-//    order. So do I J K among themselves when one is repeated (macro arguments in sets, common practice), and
+//    order. So do I J K among themselves when one is repeated (arguments of a call in sets, common practice), and
 //    settings when one names its parameter by an expression. One blank stands between words.
 //  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the
 //  settings.
-//  - A block with text of two letters or more outside an expression, or with `/` inside, is a macro
+//  - A block with text of two letters or more outside an expression, or with `/` inside, is a flow
 //    statement: it keeps the order received, but for its comments, which go last. Where a comment parts what
 //    would read otherwise without it (`#1=#2 (a) AND #3`), the line counts as not read.
 //  - A line that cannot be read is kept as its text, without blanks at its ends, tabs as blanks, the rest
@@ -23,6 +23,7 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "keepway/layout.hpp"
@@ -34,10 +35,10 @@ namespace keepway::reader {
 // memory for hostile input; work within a line is n log n.
 inline constexpr std::size_t max_block_bytes = std::size_t{64} << 10;
 
-// A program called by M98, G65 or G66.
+// A program called by one of the layout's call words.
 struct Call {
-  std::string name;           // "O9010"
-  std::string without_count;  // M98 with more than four digits: "O9010" of `P39010`; else empty
+  std::string name;           // "O710"
+  std::string without_count;  // M98 with more than four digits: "O710" of `P30710`; else empty
   std::size_t at = 0;         // the P word, in the line
   std::size_t length = 0;
 };
@@ -82,10 +83,12 @@ class BlockReader {
     std::size_t places = 0;
     Decimal factor;
   };
-  enum class Result { empty, read, macro, failed };
+  enum class Result { empty, read, flow, failed };
 
   Result read_words(std::string_view line, const Scale& scale);
-  bool read_macro(std::string_view line, const Scale& scale);
+  bool read_flow(std::string_view line, const Scale& scale);
+  [[nodiscard]] std::size_t flow_word(std::string_view run) const;
+  [[nodiscard]] std::size_t first_word(std::string_view run, char next) const;
   bool reads_back();
   void append_words(std::string& out);
   void order_tokens();
@@ -102,6 +105,8 @@ class BlockReader {
   std::array<bool, 256> counted_{};       // letters whose numbers count in increments
   std::array<Scale, 2> scales_;           // by Units
   Scale no_scale_;
+  std::vector<std::pair<char, std::uint64_t>> call_words_;  // letter and number as note_code gives it
+  std::vector<std::string> flow_words_;
 
   std::size_t room_ = 0;            // bytes of a line that buffer_ and tokens_ have room for
   std::unique_ptr<char[]> buffer_;  // the line's words in their normal spelling
@@ -112,12 +117,12 @@ class BlockReader {
   bool comments_only_ = true;
   const char* line_ = nullptr;
 
-  bool commented_ = false;    // a macro statement with comments
+  bool commented_ = false;    // a flow statement with comments
   bool out_of_room_ = false;  // numbers in increments grew the line beyond room_
   bool ends_ = false;
   bool dwells_ = false;             // G4: its X counts in time
   std::optional<Units> new_units_;  // G20, G21
-  bool calls_here_ = false;         // M98, G65, G66
+  bool calls_here_ = false;         // a call word
   bool calls_m98_ = false;
   std::vector<Word> p_words_;
   std::vector<Call> calls_;

@@ -1,4 +1,4 @@
-// Word-address rows: `G10 L2 P1 Y0`, `T3 P3 Z5.1 D.5 ; 1/2 end mill`, `N0047 P1` (ISO 6983-1 and
+// Word-address rows: `G10 L2 P1 Y0`, `T3 P3 Z5.1 D.5 ; 1/2 end mill`, `K47 V1` (ISO 6983-1 and
 // EIA RS-274-D words). Blanks may stand anywhere and letters may be of any case (NISTIR 6556, 3.3).
 #include <algorithm>
 #include <array>

@@ -1,4 +1,4 @@
-// Macro statements (IF, WHILE, GOTO, …; common practice, no source): their tokens keep their order.
+// Flow statements (words of two letters or more between values; common practice, no source): their tokens keep their order.
 #include <algorithm>
 
 #include "reader/block.hpp"
@@ -6,11 +6,15 @@
 namespace keepway::reader {
 namespace {
 
-constexpr std::array<std::string_view, 6> keywords = {"WHILE", "THEN", "GOTO", "END", "IF", "DO"};
+bool begins_value(char c) {
+  return is_digit(c) || c == '.' || c == '#' || c == '[' || c == '+' || c == '-';
+}
 
-// Length of the keyword that a run of letters begins with, or 0.
-std::size_t keyword_length(std::string_view run) {
-  for (const std::string_view word : keywords) {
+}  // namespace
+
+// Length of the flow word that a run of letters begins with, or 0.
+std::size_t BlockReader::flow_word(std::string_view run) const {
+  for (const std::string& word : flow_words_) {
     if (run.size() >= word.size() &&
         std::equal(word.begin(), word.end(), run.begin(), [](char a, char b) { return a == upper(b); })) {
       return word.size();
@@ -19,29 +23,23 @@ std::size_t keyword_length(std::string_view run) {
   return 0;
 }
 
-bool begins_value(char c) {
-  return is_digit(c) || c == '.' || c == '#' || c == '[' || c == '+' || c == '-';
-}
-
-// Where the first word of a run ends. `DOWHILE`, `THENM3` are words written without a blank: they are
-// cut when all of the run is keywords, or keywords and one letter that has a value.
-std::size_t first_word(std::string_view run, char next) {
+// Where the first word of a run ends. The layout's flow words may follow each other, or stand before one letter
+// that has a value, without a blank between.
+std::size_t BlockReader::first_word(std::string_view run, char next) const {
   std::size_t at = 0;
-  while (const std::size_t length = keyword_length(run.substr(at))) at += length;
+  while (const std::size_t length = flow_word(run.substr(at))) at += length;
   const bool cut = at == run.size() || (at + 1 == run.size() && begins_value(next));
-  return at > 0 && cut ? keyword_length(run) : run.size();
+  return at > 0 && cut ? flow_word(run) : run.size();
 }
-
-}  // namespace
 
 // Blanks in the normal form: before and after text, before a letter, between two values; none elsewhere.
-bool BlockReader::read_macro(std::string_view line, const Scale& scale) {
+bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
   enum class Last { none, value, text, sign };  // what stands before
   clear(line.data());
   const char* const line_end = line.data() + line.size();
   std::vector<std::string_view> comments;
   Last last = Last::none;
-  bool macro = false;
+  bool flow = false;
   Cursor c{line.data(), buffer_.get()};
 
   auto separate = [&] {
@@ -84,7 +82,7 @@ bool BlockReader::read_macro(std::string_view line, const Scale& scale) {
         if (last != Last::none) *c.out++ = ' ';
         const std::size_t length = first_word(run, next);
         for (std::size_t i = 0; i < length; ++i) *c.out++ = upper(*c.in++);
-        macro = true;
+        flow = true;
         last = Last::text;
       }
     } else if (ch == '#' || ch == '[') {
@@ -110,7 +108,7 @@ bool BlockReader::read_macro(std::string_view line, const Scale& scale) {
       if (last == Last::none || (last == Last::sign && ch != '+' && ch != '-')) return false;
       *c.out++ = ch;
       c.in = skip_blanks(c.in + 1);
-      macro |= ch == '/' && is_letter(*c.in);
+      flow |= ch == '/' && is_letter(*c.in);
       last = Last::sign;
     } else {
       std::string_view comment;
@@ -118,7 +116,7 @@ bool BlockReader::read_macro(std::string_view line, const Scale& scale) {
       if (!comment.empty()) comments.push_back(comment);
     }
   }
-  if (last == Last::sign || !macro) return false;
+  if (last == Last::sign || !flow) return false;
   for (const std::string_view comment : comments) {
     *c.out++ = ' ';
     c.out = std::copy(comment.begin(), comment.end(), c.out);
@@ -136,7 +134,7 @@ bool BlockReader::reads_back() {
   if (text.size() > room_) make_room(text.size());
   text += '\n';  // which a line is read up to
   const std::string_view ended(text.data(), text.size() - 1);
-  return read_words(ended, no_scale_) == Result::macro && read_macro(ended, no_scale_) &&
+  return read_words(ended, no_scale_) == Result::flow && read_flow(ended, no_scale_) &&
          std::string_view(buffer_.get(), static_cast<std::size_t>(end_ - buffer_.get())) == ended;
 }
 
