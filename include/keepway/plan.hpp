@@ -20,13 +20,13 @@ struct PlannedValue {
 };
 
 enum class LockKind {
-  parameter,  // parameters load only with their lock off (common practice, no source)
-  edit,       // programs of protected numbers load only with the edit lock off (common practice, no source)
+  parameter,  // parameters load only with their guard off (common practice, no source)
+  program,    // programs of protected numbers load only with the program guard off (common practice, no source)
 };
 struct Lock {
   LockKind kind = LockKind::parameter;
   std::vector<std::string> files;     // that need it off
-  std::vector<std::string> programs;  // edit: the protected ones; natural order
+  std::vector<std::string> programs;  // program: the protected ones; natural order
 };
 
 struct RestorePlan {

@@ -54,10 +54,10 @@ struct ProgramFacts {
   std::uint32_t source = 0;
   bool numbered = false;           // by its text or its file's name
   bool ended = false;              // holds M2, M30 or M99, or the closing % of a marked file
-  std::vector<std::string> calls;  // programs called by M98, G65, G66: "O9010"
+  std::vector<std::string> calls;  // programs called by the layout's call words: "O710"
   std::vector<Span> call_spans;    // one for each call: the P word
-  // One for each call, mostly empty: what `M98 P39010` calls on a control that reads it as three times
-  // O9010 (common practice, no source).
+  // One for each call, mostly empty: what `M98 P30710` calls on a control that reads it as three times
+  // O710 (common practice, no source).
   std::vector<std::string> calls_without_count;
 };
 

@@ -179,7 +179,7 @@ void add_names(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made =
       command(app, "names", "The namebook: set, import, export names, units, limits; list what has none",
-              "keepway names mill-1 missing\n  keepway names mill-1 edit variables/510 --name \"Parts "
+              "keepway names mill-1 missing\n  keepway names mill-1 edit variables/40 --name \"Parts "
               "made\" --living\n  keepway names mill-1 export > names.csv");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->require_subcommand(1);

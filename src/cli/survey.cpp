@@ -18,7 +18,7 @@ void add_survey(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made =
       command(app, "survey", "Propose a layout from sample files: readers, keys, fields; check it on them",
-              "keepway survey PAR20417.TXT WRK20417.TXT PRG20417.TXT --to knee-mill.toml");
+              "keepway survey AXES.417 ZEROS.417 JOBS.417 --to knee-mill.toml");
   made->add_option("FILE", options->files, "Samples off one control, one of each kind or more")->required();
   made->add_option("--serial", options->serial, "The machine's serial number, where file names carry it")
       ->filled()

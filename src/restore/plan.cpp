@@ -99,20 +99,20 @@ class Planner {
 
   void find_locks() {
     Lock parameter{LockKind::parameter, {}, {}};
-    Lock edit{LockKind::edit, {}, {}};
+    Lock guard{LockKind::program, {}, {}};
     for (const LoadStep& step : plan_.steps) {
       const auto& groups = step.groups;
       if (std::find(groups.begin(), groups.end(), Group::parameters) != groups.end()) {
         parameter.files.push_back(step.file);
       }
-      if (step.protected_programs) edit.files.push_back(step.file);
+      if (step.protected_programs) guard.files.push_back(step.file);
     }
     for (const ProgramFacts& program : input_.reading.programs) {
       if (!loaded_[program.span.file] || !restore::is_protected(input_.layout, program)) continue;
-      edit.programs.push_back(program.name);
+      guard.programs.push_back(program.name);
     }
     if (!parameter.files.empty()) plan_.locks.push_back(std::move(parameter));
-    if (!edit.files.empty()) plan_.locks.push_back(std::move(edit));
+    if (!guard.files.empty()) plan_.locks.push_back(std::move(guard));
   }
 
   void find_unread_files() {

@@ -1,4 +1,4 @@
-// Programs that an edit lock hides.
+// Programs that the program guard hides.
 #pragma once
 
 #include "keepway/reader.hpp"

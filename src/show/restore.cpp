@@ -90,8 +90,8 @@ std::string checklist(const Context& context, const RestoreJob& job, std::size_t
   for (const Lock& lock : job.plan.locks) {
     text +=
         lock.kind == LockKind::parameter
-            ? "  [ ] parameter lock off\n"
-            : fmt::format("  [ ] edit lock of the protected programs off ({})\n",
+            ? "  [ ] parameter guard off\n"
+            : fmt::format("  [ ] program guard off ({})\n",
                           fmt::join(lock.programs.begin(),
                                     lock.programs.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(
                                                                 lock.programs.size(), 8)),
@@ -109,7 +109,7 @@ std::string checklist(const Context& context, const RestoreJob& job, std::size_t
   }
   for (const Lock& lock : job.plan.locks) {
     text +=
-        lock.kind == LockKind::parameter ? "  [ ] parameter lock on again\n" : "  [ ] edit lock on again\n";
+        lock.kind == LockKind::parameter ? "  [ ] parameter guard on again\n" : "  [ ] program guard on again\n";
   }
   const bool parameters = std::any_of(job.plan.locks.begin(), job.plan.locks.end(),
                                       [](const Lock& lock) { return lock.kind == LockKind::parameter; });
@@ -149,7 +149,7 @@ Json to_json(const Context& context, const RestorePlan& plan) {
   json["locks"] = Json::array();
   for (const Lock& lock : plan.locks) {
     json["locks"].push_back(
-        {{"lock", lock.kind == LockKind::parameter ? "parameter" : "edit"}, {"programs", lock.programs}});
+        {{"lock", lock.kind == LockKind::parameter ? "parameter guard" : "program guard"}, {"programs", lock.programs}});
   }
   json["cannot"] = Json::array();
   for (const Refusal& refusal : plan.cannot) {

@@ -77,7 +77,7 @@ ProgramSigns signs(const Sample& sample) {
 Candidates propose_assign(const Sample& sample) {
   const std::size_t rows = count(sample, is_assignment);
   if (rows * 2 < sample.code_lines() || rows == 0) return {};
-  if (signs(sample).motion > 0) return {};  // a program with macros in it
+  if (signs(sample).motion > 0) return {};  // a program with settings in it
   Candidate made;
   made.reader = ReaderKind::assign;
   made.group = group_or(sample, Group::variables, made.guesses);
@@ -107,7 +107,7 @@ Candidates propose_blocks(const Sample& sample) {
   made.reader = ReaderKind::blocks;
   made.group = Group::programs;
   made.keys =
-      "# protected = [\"9000-9999\"]                # programs that are hidden while their edit lock is on\n";
+      "# protected = [\"700-799\"]                  # programs that are hidden while their guard is on\n";
   return {made};
 }
 

@@ -88,7 +88,7 @@ void check_files(const JudgeInput& input, Reasons& reasons) {
       reasons.push_back(
           {Worth::refused, "wrong-serial",
            fmt::format("{}: the name does not carry this machine's serial, {}", name, escape(input.serial)),
-           "make sure that these files came off this machine; the control takes no other machine's",
+           "make sure that these files came off this machine: look at the serial on its nameplate",
            Place{name}});
     }
     if (facts.source == FileFacts::no_source) {

@@ -54,14 +54,14 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
         }
       }
       const std::string lock = fmt::format(
-          "at the machine, turn the edit lock of programs {} to {} off, back up again, then turn it on again",
+          "at the machine, turn the guard of programs {} to {} off, back up again, then turn it on again",
           range.first, range.last);
       if (!gone.empty()) {
         reasons.push_back(
             {Worth::doubtful,
              "protected-gone",
              fmt::format(
-                 "{} of programs {} to {} that were here before {} gone ({}): the edit lock was probably on",
+                 "{} of programs {} to {} that were here before {} gone ({}): the program guard was probably on",
                  gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are", join_some(gone)),
              lock,
              {}});
@@ -69,7 +69,7 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
         reasons.push_back(
             {Worth::good,
              "protected-none",
-             fmt::format("no program in {} to {}: if this machine has any, its edit lock was on", range.first,
+             fmt::format("no program in {} to {}: if this machine has any, its program guard was on", range.first,
                          range.last),
              lock,
              {}});
@@ -99,7 +99,7 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
           {Worth::doubtful, "call-missing",
            fmt::format("{}:{}: {} calls {}, which is not in this backup{}", file, span.line,
                        escape(program.name), called, hidden ? " (it is in a protected range)" : ""),
-           hidden ? "at the machine, turn the edit lock off, back up again, then turn it on again"
+           hidden ? "at the machine, turn the program guard off, back up again, then turn it on again"
                   : "at the machine, look whether the program is there; back it up, or mend the call",
            Place{file, span.line, span.at}});
     }

@@ -37,7 +37,7 @@ struct Mill {
                            lengths[static_cast<std::size_t>(t)] % 10000, t + 1);
     std::string rows = "number\tvalue\n\n";
     for (int v = 0; v < variables; ++v)
-      rows += fmt::format("{}\t{}\n", 500 + v, values[static_cast<std::size_t>(v)]);
+      rows += fmt::format("{}\t{}\n", 300 + v, values[static_cast<std::size_t>(v)]);
     keepway::media::Set set;
     set.source = "invented";
     set.files.push_back({"mill.tbl", table});

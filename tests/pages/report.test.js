@@ -83,7 +83,7 @@ test("the items of a group can be searched and sorted, and say since when and by
 });
 
 test("a trend has the values of `when`, exactly, in its table and its chart", async () => {
-  for (const address of ["offsets/tool/2/length", "offsets/work/G54/X", "variables/500", "offsets/work/G55/Y"]) {
+  for (const address of ["offsets/tool/2/length", "offsets/work/G54/X", "variables/300", "offsets/work/G55/Y"]) {
     await browser.go(at("mill", "#/item/" + address));
     const changes = json("when", "mill", address).changes;
     const rows = (await main(browser.page).locator("tbody tr").allInnerTexts()).map((r) => r.split("\t"));
@@ -147,7 +147,7 @@ test("a search finds items, notes and program texts", async () => {
 });
 
 const views = ["#/timeline", "#/backup/2", "#/backup/6", "#/items/offsets", "#/items/variables", "#/item/offsets/tool/2/length",
-  "#/item/variables/500", "#/items/programs", "#/program/O1000", "#/compare/O1000/1/O1001/6", "#/trends", "#/heat", "#/search/tool"];
+  "#/item/variables/300", "#/items/programs", "#/program/O1000", "#/compare/O1000/1/O1001/6", "#/trends", "#/heat", "#/search/tool"];
 
 test("hostile text is text on every page", async () => {
   for (const view of views) {

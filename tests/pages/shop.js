@@ -11,26 +11,26 @@ title = "Invented control"
 units = "inch"
 
 [[backup_step]]
-do = "Turn the edit lock off: the key on the left of the panel"
-unlock = "edit lock"
+do = "Turn the program guard off: the key on the left of the panel"
+unlock = "program guard"
 [[backup_step]]
 do = "Send all memory to the stick"
 [[backup_step]]
 do = "Turn the key back"
-lock = "edit lock"
+lock = "program guard"
 [[restore_step]]
 do = "Load parameters first"
 
 [[source]]
 group = "programs"
-files = ["PROG{serial}.TXT"]
+files = ["JOBS.{serial}"]
 reader = "blocks"
 required = true
 comment = ["("]
 
 [[source]]
 group = "offsets"
-files = ["TOOL{serial}.TXT"]
+files = ["TOOLS.{serial}"]
 reader = "columns"
 required = true
 header = 1
@@ -41,7 +41,7 @@ fields = { length = "length", diameter = "diameter", note = { name = "note", kin
 
 [[source]]
 group = "offsets"
-files = ["WORK{serial}.TXT"]
+files = ["ZEROS.{serial}"]
 reader = "words"
 required = true
 [[source.row]]
@@ -52,13 +52,13 @@ fields = { X = "X", Y = "Y" }
 
 [[source]]
 group = "variables"
-files = ["VAR{serial}.TXT"]
+files = ["CELLS.{serial}"]
 reader = "assign"
 required = true
 `;
 
 const names = (hostile) => "address\tname\tunit\tkind\tmin\tmax\tstep\tmeaning\tflags\tdefault\tcaution\n" +
-  `variables/500\tParts made${hostile}\t\tnumber\t\t\t\t\tliving\n` +
+  `variables/300\tParts made${hostile}\t\tnumber\t\t\t\t\tliving\n` +
   `offsets/tool/*/length\tTool * length${hostile}\tlength\tnumber\t0\t12\t\n` +
   `offsets/work/*/X\tWork * X${hostile}\tlength\tnumber\t-20\t0\t0.5\n`;
 
@@ -66,11 +66,11 @@ function files(serial, n, hostile = "") {
   const tools = [1, 2, 3, 4].map((t) => `${t},${(5 + t * 0.5 - (t === 2 ? n * 0.001 : 0)).toFixed(4)},0.5,end mill ${t}${hostile}`);
   const feed = n < 4 ? "20." : "22.5";
   return {
-    ["PROG" + serial + ".TXT"]: `%\nO1000 (BRACKET${hostile})\nN10 G20 G90 G54\nN20 T1 M6\nN30 S1200 M3\nN40 G0 X0. Y0.\nN50 G1 Z-.25 F${feed}\nN60 X2.5\nN70 M30\n` +
+    ["JOBS." + serial]: `%\nO1000 (BRACKET${hostile})\nN10 G20 G90 G54\nN20 T1 M6\nN30 S1200 M3\nN40 G0 X0. Y0.\nN50 G1 Z-.25 F${feed}\nN60 X2.5\nN70 M30\n` +
       `O1001 (BRACKET REVERSED)\nN10 G20 G90 G55\nN20 T2 M6\nN30 S1500 M3\nN40 G0 X0. Y0.\nN50 G1 Z-.3 F18.\nN60 X2.5\nN70 M30\n%\n`,
-    ["TOOL" + serial + ".TXT"]: "tool,length,diameter,note\n" + tools.join("\n") + "\n",
-    ["WORK" + serial + ".TXT"]: `G10 L2 P1 X${n === 5 ? "-1.4251" : "-14.251"} Y-3.5\nG10 L2 P2 X-2. Y-${3 + n / 8}\n`,
-    ["VAR" + serial + ".TXT"]: `#500=${12 + n * 31}\n#501=0.25\n`,
+    ["TOOLS." + serial]: "tool,length,diameter,note\n" + tools.join("\n") + "\n",
+    ["ZEROS." + serial]: `G10 L2 P1 X${n === 5 ? "-1.4251" : "-14.251"} Y-3.5\nG10 L2 P2 X-2. Y-${3 + n / 8}\n`,
+    ["CELLS." + serial]: `#300=${12 + n * 31}\n#301=0.25\n`,
   };
 }
 

@@ -73,14 +73,14 @@ TEST_F(ChangesScreen, AChangeOfJustTheLimitIsNoWarning) {
 
 TEST_F(ChangesScreen, PutsTheMostDangerousGroupFirst) {
   Tree after = with(lathe_files(), "PARAM.TXT", "22,7", "22,8");
-  after = with(after, "SET3107.TXT", "N0047 P1", "N0047 P0");
+  after = with(after, "PANEL.3107", "K61 V1", "K61 V0");
   after = with(after, "OFFSETS.TXT", "Z0.5", "Z0.6");
-  after = with(after, "VARIABLE.TXT", "#501=0.25", "#501=0.3");
+  after = with(after, "VARIABLE.TXT", "#301=0.25", "#301=0.3");
   after = with(after, "ALL.PRG", "F.01", "F.02");
   const Json answer = lathe_changes(after);
   std::vector<std::string> order;
   for (const Json& value : answer.at("values")) order.push_back(value.at("address"));
-  EXPECT_THAT(order, ElementsAre("parameters/22", "settings/47", "offsets/work/G54/Z", "variables/501"));
+  EXPECT_THAT(order, ElementsAre("parameters/22", "settings/61", "offsets/work/G54/Z", "variables/301"));
   const std::string text = kw({"changes", "lathe"}).out;
   std::size_t at = 0;
   for (const char* group : {"\nparameters", "\nsettings", "\noffsets", "\nvariables", "\nprograms"}) {
@@ -91,7 +91,7 @@ TEST_F(ChangesScreen, PutsTheMostDangerousGroupFirst) {
 }
 
 TEST_F(ChangesScreen, TellsValuesAddedAndRemoved) {
-  Tree after = with(lathe_files(), "VARIABLE.TXT", "#502=-1.5", "#503=2");
+  Tree after = with(lathe_files(), "VARIABLE.TXT", "#302=-1.5", "#303=2");
   const Json answer = lathe_changes(after);
   ASSERT_EQ(answer.at("values").size(), 2U);
   EXPECT_TRUE(answer.at("values")[0].at("after").is_null());

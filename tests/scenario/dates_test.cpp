@@ -41,7 +41,7 @@ std::string number_text(Random& random) {
 class Memory {
  public:
   explicit Memory(std::uint64_t seed) : random_(seed) {
-    for (int i = 0; i < 60; ++i) addresses_.push_back(fmt::format("variables/{}", 500 + i * 7));
+    for (int i = 0; i < 60; ++i) addresses_.push_back(fmt::format("variables/{}", 300 + i * 7));
     for (int i = 1; i <= 25; ++i) {
       addresses_.push_back(fmt::format("offsets/tool/{}/length", i));
       addresses_.push_back(fmt::format("offsets/tool/{}/diameter", i));
@@ -336,8 +336,8 @@ TEST_F(Dates, WhenFindsAnItemByAnyPartOfItsName) {
 TEST_F(Dates, WhenTellsOfAnItemThatIsGone) {
   enroll_mill();
   intake("mill", mill_files(), 0);
-  intake("mill", with(mill_files(), "mill.var", "502\t7\n", ""), 1);
-  const Json answer = json({"when", "mill", "variables/502"}, 0);
+  intake("mill", with(mill_files(), "mill.var", "302\t7\n", ""), 1);
+  const Json answer = json({"when", "mill", "variables/302"}, 0);
   ASSERT_EQ(answer.at("changes").size(), 2U);
   EXPECT_TRUE(answer.at("changes")[0].at("after").is_null());
   EXPECT_EQ(answer.at("changes")[0].at("before"), "7");

@@ -55,8 +55,8 @@ TEST_F(DriversTest, LogSpeaksInNames) {
 }
 
 TEST_F(DriversTest, NeighbouringRowsMergeWhereGitAloneConflicts) {
-  branches(with(lathe_files(), "VARIABLE.TXT", "#500=12", "#500=13"),
-           with(lathe_files(), "VARIABLE.TXT", "#501=0.25", "#501=0.5"));
+  branches(with(lathe_files(), "VARIABLE.TXT", "#300=12", "#300=13"),
+           with(lathe_files(), "VARIABLE.TXT", "#301=0.25", "#301=0.5"));
   // Without keepway's driver the tables clash: rows next to each other are one hunk.
   const fs::path copy = root() / "plain";
   ASSERT_EQ(git(root(), {"clone", "-q", lathe().string(), copy.string()}).exit, 0);
@@ -66,15 +66,15 @@ TEST_F(DriversTest, NeighbouringRowsMergeWhereGitAloneConflicts) {
 
   const Ran ran = as_owner({"merge", "-q", "-m", "Both", "theirs"});
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
-  EXPECT_EQ(file("state/variables.tsv"), "500\t13\n501\t0.5\n502\t-1.5\n");
-  EXPECT_THAT(file("originals/VARIABLE.TXT"), HasSubstr("#501=0.25")) << "originals are never put together";
-  EXPECT_THAT(file("originals/VARIABLE.TXT"), HasSubstr("#500=13"));
+  EXPECT_EQ(file("state/variables.tsv"), "300\t13\n501\t0.5\n502\t-1.5\n");
+  EXPECT_THAT(file("originals/VARIABLE.TXT"), HasSubstr("#301=0.25")) << "originals are never put together";
+  EXPECT_THAT(file("originals/VARIABLE.TXT"), HasSubstr("#300=13"));
 }
 
 TEST_F(DriversTest, AClashIsAConflictThatGitReports) {
-  branches(with(lathe_files(), "VARIABLE.TXT", "#500=12", "#500=13"),
-           with(with(lathe_files(), "VARIABLE.TXT", "#500=12", "#500=14"), "VARIABLE.TXT", "#502=-1.5",
-                "#502=-2"));
+  branches(with(lathe_files(), "VARIABLE.TXT", "#300=12", "#300=13"),
+           with(with(lathe_files(), "VARIABLE.TXT", "#300=12", "#300=14"), "VARIABLE.TXT", "#302=-1.5",
+                "#302=-2"));
   const Ran ran = as_owner({"merge", "-m", "Both", "theirs"});
   EXPECT_EQ(ran.exit, 1);
   EXPECT_THAT(ran.out, HasSubstr("Merge conflict in state/variables.tsv"));
@@ -84,12 +84,12 @@ TEST_F(DriversTest, AClashIsAConflictThatGitReports) {
   EXPECT_THAT(git(lathe(), {"status", "--porcelain"}).out, HasSubstr("UU state/variables.tsv"));
 
   // What is no side of the clash is refused by the hook; either side is taken.
-  write_file(lathe() / "state/variables.tsv", "500\t15\n501\t0.25\n502\t-2\n");
+  write_file(lathe() / "state/variables.tsv", "300\t15\n501\t0.25\n502\t-2\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran refused = as_owner({"commit", "-q", "-m", "Both"});
   EXPECT_EQ(refused.exit, 1);
-  EXPECT_THAT(refused.err, HasSubstr("500 is '15' here"));
-  write_file(lathe() / "state/variables.tsv", "500\t14\n501\t0.25\n502\t-2\n");
+  EXPECT_THAT(refused.err, HasSubstr("300 is '15' here"));
+  write_file(lathe() / "state/variables.tsv", "300\t14\n501\t0.25\n502\t-2\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran taken = as_owner({"commit", "-q", "-m", "Both"});
   EXPECT_EQ(taken.exit, 0) << taken.err;
@@ -97,7 +97,7 @@ TEST_F(DriversTest, AClashIsAConflictThatGitReports) {
 
 TEST_F(DriversTest, ProgramsMergeWholeOrNotAtAll) {
   branches(with(lathe_files(), "ALL.PRG", "G1 X.8 F.004", "G1 X.9 F.004"),
-           with(lathe_files(), "ALL.PRG", "M99\nO9001", "M9\nM99\nO9001"));
+           with(lathe_files(), "ALL.PRG", "M99\nO701", "M9\nM99\nO701"));
   const Ran ran = as_owner({"merge", "-m", "Both", "theirs"});
   EXPECT_EQ(ran.exit, 1) << "lines of two programs put together would be a program that nobody ran";
   EXPECT_THAT(ran.out, HasSubstr("Merge conflict in state/programs/O00200.nc"));

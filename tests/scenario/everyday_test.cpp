@@ -52,7 +52,7 @@ TEST_F(Everyday, AMistypedAddressIsWrongUsageWithWhatItMayHaveBeen) {
     EXPECT_EQ(ran.exit, 2) << ran.out;
     EXPECT_THAT(ran.err, HasSubstr("did you mean offsets/work/G54/X")) << ran.err;
   }
-  EXPECT_THAT(kw({"when", "lathe", "settings/500"}).err, HasSubstr("variables/500"))
+  EXPECT_THAT(kw({"when", "lathe", "settings/300"}).err, HasSubstr("variables/300"))
       << "the right key in another group";
   EXPECT_THAT(kw({"when", "lathe", "settings/far-from-anything"}).err,
               HasSubstr("keepway show lathe settings"));
@@ -63,9 +63,9 @@ TEST_F(Everyday, ProgramsAreTakenByNumberAndAddressesWithASlashAtTheEnd) {
   EXPECT_EQ(json({"when", "lathe", "programs/0100"}, 0).at("address"), "programs/O100");
   EXPECT_EQ(kw({"show", "lathe", "programs/100"}).out, kw({"show", "lathe", "programs/O0100"}).out);
   EXPECT_EQ(kw({"show", "lathe", "offsets/work/"}).out, kw({"show", "lathe", "offsets/work"}).out);
-  EXPECT_EQ(kw({"when", "lathe", "settings/47/"}).out, kw({"when", "lathe", "settings/47"}).out);
+  EXPECT_EQ(kw({"when", "lathe", "settings/61/"}).out, kw({"when", "lathe", "settings/61"}).out);
   const std::string to = (root() / "one").string();
-  EXPECT_EQ(kw({"restore", "lathe", "--at", "1", "--to", to, "--only", "settings/47/"}).exit, 0);
+  EXPECT_EQ(kw({"restore", "lathe", "--at", "1", "--to", to, "--only", "settings/61/"}).exit, 0);
 }
 
 TEST_F(Everyday, BlanksAreNoName) {
@@ -165,22 +165,22 @@ TEST_F(Everyday, NamesAreEditedCarriedOutAndBack) {
   EXPECT_EQ(read_file(file), before) << "out and back changes nothing";
 
   EXPECT_EQ(
-      kw({"names", "lathe", "edit", "variables/501", "--name", "Probe, left", "--step", "0.5", "--living"})
+      kw({"names", "lathe", "edit", "variables/301", "--name", "Probe, left", "--step", "0.5", "--living"})
           .exit,
       0);
   EXPECT_EQ(read_file(file).rfind(before, 0), 0U) << "what was there stands as it was";
   const Json entry = json({"names", "lathe", "export"}, 0).at("entries").back();
   EXPECT_EQ(entry.at("name"), "Probe, left");
   EXPECT_EQ(entry.at("living"), true);
-  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/501", "--not-living"}).exit, 0);
+  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/301", "--not-living"}).exit, 0);
   EXPECT_EQ(json({"names", "lathe", "export"}, 0).at("entries").back().at("living"), false);
-  EXPECT_EQ(json({"when", "lathe", "probe, left"}, 0).at("address"), "variables/501");
+  EXPECT_EQ(json({"when", "lathe", "probe, left"}, 0).at("address"), "variables/301");
 
   write_file(root() / "bad.csv", "address,name\nvariables/1,a\nnonsense,b\n");
   const Ran bad = kw({"names", "lathe", "import", (root() / "bad.csv").string()});
   EXPECT_EQ(bad.exit, 3);
   EXPECT_THAT(bad.err, HasSubstr("bad.csv:3 (byte 27)"));
-  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/501", "--remove"}).exit, 0);
+  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/301", "--remove"}).exit, 0);
   EXPECT_EQ(read_file(file), before);
 }
 
@@ -191,7 +191,7 @@ TEST_F(Everyday, NoLinkInTheMachinesFolderLeadsAnEditOutOfIt) {
   for (const char* file : {"namebook.tsv", "machine.toml"})
     fs::create_symlink("../../outside", folder / (std::string(file) + ".new"));
   ASSERT_EQ(read_file(folder / "namebook.tsv.new"), read_file(outside));
-  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/501", "--name", "Probe, left"}).exit, 0);
+  EXPECT_EQ(kw({"names", "lathe", "edit", "variables/301", "--name", "Probe, left"}).exit, 0);
   EXPECT_EQ(kw({"battery", "lathe", "--changed", "2026-01-31", "--every-months", "1200"}).exit, 0);
   EXPECT_EQ(read_file(outside), "somebody's own\n");
   for (const auto& [file, text] : std::vector<std::pair<std::string, std::string>>{
@@ -204,21 +204,21 @@ TEST_F(Everyday, NoLinkInTheMachinesFolderLeadsAnEditOutOfIt) {
 }
 
 TEST_F(Everyday, NamesMissingListsWhatChangedMost) {
-  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#501=0.25", "#501=0.5"), 0, {"--at", "2026-03-02"});
-  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#502=-1.5", "#502=-2"), 0, {"--at", "2026-03-03"});
-  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#501=0.25", "#501=0.75"), 0, {"--at", "2026-03-04"});
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#301=0.25", "#301=0.5"), 0, {"--at", "2026-03-02"});
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#302=-1.5", "#302=-2"), 0, {"--at", "2026-03-03"});
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#301=0.25", "#301=0.75"), 0, {"--at", "2026-03-04"});
   const Json missing = json({"names", "lathe", "missing"}, 1).at("missing");
-  EXPECT_EQ(missing.at(0).at("address"), "variables/501");
+  EXPECT_EQ(missing.at(0).at("address"), "variables/301");
   EXPECT_EQ(missing.at(0).at("changes"), 3);
-  EXPECT_EQ(missing.at(1).at("address"), "variables/502");
-  for (const Json& each : missing) EXPECT_NE(each.at("address"), "variables/500") << "it has a name";
+  EXPECT_EQ(missing.at(1).at("address"), "variables/302");
+  for (const Json& each : missing) EXPECT_NE(each.at("address"), "variables/300") << "it has a name";
 }
 
 TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
   Args args = {"survey"};
   const fs::path samples = put(lathe_files());
   for (const char* file :
-       {"OFFSETS.TXT", "VARIABLE.TXT", "SET3107.TXT", "PARAM.TXT", "CONTROL.CFG", "ALL.PRG"}) {
+       {"OFFSETS.TXT", "VARIABLE.TXT", "PANEL.3107", "PARAM.TXT", "CONTROL.CFG", "ALL.PRG"}) {
     args.push_back((samples / file).string());
   }
   const Ran shown = kw(args);
@@ -230,7 +230,7 @@ TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
   const Ran taken = intake("new", lathe_files(), 0, {"--at", "2026-03-01"});
   EXPECT_THAT(taken.out, Not(HasSubstr("unread")));
   EXPECT_EQ(json({"when", "new", "offsets/work/G54/X"}, 0).at("changes").at(0).at("after"), "-4.25");
-  EXPECT_EQ(json({"when", "new", "settings/47"}, 0).at("changes").at(0).at("after"), "1");
+  EXPECT_EQ(json({"when", "new", "settings/61"}, 0).at("changes").at(0).at("after"), "1");
   const std::string none = (root() / "no-such-file").string();
   for (const Args& wrong :
        std::vector<Args>{{"survey", none}, {"names", "lathe", "import", none}, {"inspect", "lathe", none}}) {
@@ -251,13 +251,13 @@ TEST_F(Everyday, ShellsAreToldWhatCanFollow) {
   EXPECT_THAT(completed({"show", "lathe", "offsets/work/G54/"}),
               ElementsAre("offsets/work/G54/X", "offsets/work/G54/Z"));
   EXPECT_THAT(completed({"show", "lathe", "programs/"}),
-              ElementsAre("programs/O100", "programs/O200", "programs/O9001"));
+              ElementsAre("programs/O100", "programs/O200", "programs/O701"));
   EXPECT_THAT(completed({"restore", "lathe", "--at", "kn"}), ElementsAre("known good"));
   EXPECT_THAT(completed({"restore", "lathe", "--on"}), ElementsAre("--only"));
   EXPECT_THAT(completed({"when", "lathe", "--all", "par"}), ElementsAre("parameters"));
   EXPECT_THAT(completed({"names", "lathe", "mis"}), ElementsAre("missing"));
   EXPECT_THAT(completed({"names", "lathe", "edit", "settings/4"}),
-              ElementsAre("settings/47", "settings/48", "settings/49"));
+              ElementsAre("settings/61", "settings/62", "settings/63"));
   EXPECT_THAT(completed({"restore", "lathe", "--to", ""}), ElementsAre()) << "files are the shell's own";
   EXPECT_THAT(completed({"when", "no-such-machine", "offsets/"}), ElementsAre());
   const Ran outside = keepway({"complete", "when", ""}, root());

@@ -81,7 +81,7 @@ TEST_F(HooksTest, HooksThatGitWouldNotFindAreRefused) {
 }
 
 TEST_F(HooksTest, AnEditedNamebookAndLayoutPass) {
-  write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
+  write_file(mill() / "namebook.tsv", "address\tname\nvariables/300\tParts made\n");
   change("layout.toml", "title", "# Ours\ntitle");
   EXPECT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran ran = as_owner({"commit", "-q", "-m", "Type the namebook"});
@@ -90,21 +90,21 @@ TEST_F(HooksTest, AnEditedNamebookAndLayoutPass) {
 }
 
 TEST_F(HooksTest, ANamebookOrLayoutThatCannotBeReadIsRefusedWithItsLine) {
-  write_file(mill() / "namebook.tsv", "address\tname\nnowhere/500\tParts made\n");
+  write_file(mill() / "namebook.tsv", "address\tname\nnowhere/300\tParts made\n");
   EXPECT_THAT(refused(), HasSubstr("namebook.tsv:2"));
   change("layout.toml", "layout = 1", "layout = 1\nunknown = 2");
   EXPECT_THAT(refused(), HasSubstr("layout.toml"));
 }
 
 TEST_F(HooksTest, AHandEditOfStateIsRefusedWithBothValues) {
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
   const std::string said = refused();
-  EXPECT_THAT(said, HasSubstr("state/variables.tsv: 500 is '1.26' here, but '1.25' in the originals"));
+  EXPECT_THAT(said, HasSubstr("state/variables.tsv: 300 is '1.26' here, but '1.25' in the originals"));
   EXPECT_THAT(said, HasSubstr("what to do"));
 }
 
 TEST_F(HooksTest, StateOutOfItsNormalFormIsRefused) {
-  change("state/variables.tsv", "500\t1.25\n501\t-3.5\n", "501\t-3.5\n500\t1.25\n");
+  change("state/variables.tsv", "300\t1.25\n501\t-3.5\n", "301\t-3.5\n500\t1.25\n");
   EXPECT_THAT(refused(), HasSubstr("state/variables.tsv:2"));
 }
 
@@ -118,10 +118,10 @@ TEST_F(HooksTest, AHandEditOfAProgramIsRefused) {
 }
 
 TEST_F(HooksTest, AHandEditOfOriginalsIsRefusedUnlessTheStateFollows) {
-  change("originals/mill.var", "500\t1.25\n", "500\t1.26\n");
-  EXPECT_THAT(refused(), HasSubstr("500 is '1.25' here, but '1.26' in the originals"));
-  change("originals/mill.var", "500\t1.25\n", "500\t1.26\n");
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
+  change("originals/mill.var", "300\t1.25\n", "300\t1.26\n");
+  EXPECT_THAT(refused(), HasSubstr("300 is '1.25' here, but '1.26' in the originals"));
+  change("originals/mill.var", "300\t1.25\n", "300\t1.26\n");
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
   const Ran ran = as_owner({"commit", "-q", "-a", "-m", "Both by hand"});
   EXPECT_EQ(ran.exit, 0) << ran.err;
 }
@@ -173,13 +173,13 @@ TEST_F(HooksTest, HostileNamesOffAControlDoNotStandInTheWay) {
   files["-rf \"$(touch hit)\" `touch hit`.txt"] = "a note\n";
   files["new\nline\x1b[31m\xff.txt"] = "a note\n";
   intake("mill", files, 0);
-  write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
+  write_file(mill() / "namebook.tsv", "address\tname\nvariables/300\tParts made\n");
   EXPECT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran ran = as_owner({"commit", "-q", "-m", "Type the namebook"});
   EXPECT_EQ(ran.exit, 0) << ran.err;
   EXPECT_FALSE(fs::exists(mill() / "hit"));
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
-  EXPECT_THAT(refused(), HasSubstr("500 is '1.26' here"));
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
+  EXPECT_THAT(refused(), HasSubstr("300 is '1.26' here"));
 }
 
 TEST_F(HooksTest, AnAmendedMessageKeepsTheTrailersOfItsBackup) {
@@ -205,18 +205,18 @@ TEST_F(HooksTest, AnAmendedMessageKeepsTheTrailersOfItsBackup) {
 }
 
 TEST_F(HooksTest, AnAmendThatChangesABackupsOriginalsIsRefused) {
-  change("originals/mill.var", "500\t1.25\n", "500\t1.26\n");
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
+  change("originals/mill.var", "300\t1.25\n", "300\t1.26\n");
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
   EXPECT_THAT(refused({"commit", "--amend", "-q", "-m", "Slip it in"}),
               HasSubstr("what came off the machine"));
 }
 
 TEST_F(HooksTest, ALawfulCommitAfterAKeptTrialPasses) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
-  intake("mill", with(mill_files(), "mill.ini", "MAX_FEED = 200", "MAX_FEED = 180"), 0);
+  intake("mill", with(mill_files(), "mill.ini", "fastest = 200", "fastest = 180"), 0);
   ASSERT_EQ(kw({"trial", "mill", "keep", "warm-up"}).exit, 0);
   ASSERT_TRUE(fs::exists(mill() / "state" / "carried.tsv"));
-  write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
+  write_file(mill() / "namebook.tsv", "address\tname\nvariables/300\tParts made\n");
   EXPECT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran ran = as_owner({"commit", "-q", "-m", "Type the namebook"});
   EXPECT_EQ(ran.exit, 0) << ran.err;
@@ -270,7 +270,7 @@ class HookProgramTest : public HooksTest {
   void edit_state() {
     const std::string file = "state/variables.tsv";
     write_file(mill_ / file,
-               with({{file, read_file(mill_ / file)}}, file, "500\t1.25\n", "500\t1.26\n").at(file));
+               with({{file, read_file(mill_ / file)}}, file, "300\t1.25\n", "300\t1.26\n").at(file));
   }
   fs::path mill_;
 };
@@ -279,7 +279,7 @@ TEST_F(HookProgramTest, BlanksAndQuotesInPathsDoNotMatter) {
   edit_state();
   const Ran ran = commit();
   EXPECT_EQ(ran.exit, 1);
-  EXPECT_THAT(ran.err, HasSubstr("500 is '1.26' here, but '1.25' in the originals"));
+  EXPECT_THAT(ran.err, HasSubstr("300 is '1.26' here, but '1.25' in the originals"));
 }
 
 TEST_F(HookProgramTest, TheProgramOnThePathComesFirst) {
@@ -288,7 +288,7 @@ TEST_F(HookProgramTest, TheProgramOnThePathComesFirst) {
   edit_state();
   const Ran ran = commit({{"PATH", (root() / "path first").string() + ":" + std::getenv("PATH")}});
   EXPECT_EQ(ran.exit, 1);
-  EXPECT_THAT(ran.err, HasSubstr("500 is '1.26' here"));
+  EXPECT_THAT(ran.err, HasSubstr("300 is '1.26' here"));
 }
 
 TEST_F(HookProgramTest, WithoutTheProgramAnEditOfStateIsRefusedAndAnyOtherPassesWithAWord) {

@@ -57,7 +57,7 @@ comment = ["("]
 
 std::string text_of(const char* work_x = "-4.25") {
   return fmt::format(
-      "%\r\nG10 L2 P1 X{} Z0.5\r\nG10 L2 P2 X-1. Z3.\r\n%\r\n#500=12\r\n#501=0.25\r\n%\r\n"
+      "%\r\nG10 L2 P1 X{} Z0.5\r\nG10 L2 P2 X-1. Z3.\r\n%\r\n#300=12\r\n#301=0.25\r\n%\r\n"
       "N0012 P5\r\nN0020 P0.2\r\n%\r\nO0100 (SHAFT)\r\nG20 G97 S800 M3\r\nG1 Z-2. F.01\r\nM30\r\n"
       "O0200 (GROOVE)\r\nG0 X1.\r\nM99\r\n%\r\n",
       work_x);
@@ -138,7 +138,7 @@ TEST_F(MediaCapture, CutOffInTheMiddleIsDoubtful) {
 
 TEST_F(MediaCapture, AGroupThatIsNotInTheStreamIsMissed) {
   std::string text = text_of();
-  const std::size_t at = text.find("#500");
+  const std::size_t at = text.find("#300");
   text.erase(at, text.find("%", at) - at);
   const Json answer =
       json({"inspect", "punch", put_capture(punched(text)).string(), "--at", "2026-03-02"}, 1);

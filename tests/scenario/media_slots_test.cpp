@@ -12,7 +12,7 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
-constexpr std::size_t spacing = 1'572'864;  // 1.5 MiB, a device's from memory; nothing depends on it
+constexpr std::size_t spacing = 1'572'864;  // 1.5 MiB; nothing depends on it
 
 class MediaSlots : public MediaTest {
  protected:

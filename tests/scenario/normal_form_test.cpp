@@ -23,7 +23,7 @@ const std::vector<std::pair<std::string, std::vector<Words>>>& programs() {
         {"M98", "P1001"},
         {"M30"}}},
       {"1001", {{"G81", "Z-0.5", "R0.1", "F5"}, {"X1", "Y1"}, {"G80"}, {"M99"}}},
-      {"9010", {{"G4", "P2"}, {"M99"}}}};
+      {"710", {{"G4", "P2"}, {"M99"}}}};
   return all;
 }
 
@@ -91,7 +91,7 @@ Tree mill_way(Random& random) {
     return text.substr(0, bar) + spell.blanks() + "=" + spell.blanks() +
            (value[0] == 'X' ? value : spell.number(value));
   };
-  std::vector<std::vector<std::string>> parts = {{"[AXIS]"}, {"[SPINDLE]", row("RATE|6000")}};
+  std::vector<std::vector<std::string>> parts = {{"[slide]"}, {"[spindle]", row("RATE|6000")}};
   for (const std::string& each : axis) parts[0].push_back(row(each));
   random.shuffle(parts);
   for (const auto& part : parts) {
@@ -124,14 +124,14 @@ Tree lathe_way(Random& random) {
 
   std::vector<std::string> variables;
   for (const auto& [number, value] :
-       std::map<std::string, std::string>{{"500", "12"}, {"501", "0.25"}, {"502", "-1.5"}, {"510", "0"}})
+       std::map<std::string, std::string>{{"300", "12"}, {"301", "0.25"}, {"302", "-1.5"}, {"310", "0"}})
     variables.push_back(spell.blanks() + "#" + spell.blanks() + number + spell.blanks() + "=" +
                         spell.blanks() + spell.number(value));
   files["VARIABLE.TXT"] = spell.wire(spell.lines(rows_file(variables, true)));
 
   std::vector<std::string> settings;
   for (const auto& [number, value] :
-       std::map<std::string, std::string>{{"47", "1"}, {"48", "0"}, {"49", "-25.5"}})
+       std::map<std::string, std::string>{{"61", "1"}, {"62", "0"}, {"63", "-25.5"}})
     settings.push_back(spell.cased("N") + (random.once_in(2) ? "00" : "") + number + spell.blanks() +
                        spell.cased("P") + spell.number(value));
   files[spell.cased("SET") + "3107.TXT"] = spell.wire(spell.lines(rows_file(settings, false)));

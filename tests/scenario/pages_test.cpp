@@ -116,10 +116,10 @@ TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
       {"[[backup_step]]\ndo = \"\"\n", "'do' says nothing"},
       {"[[backup_step]]\ndo = \"a\\nb\"\n", "more than one line"},
       {"[[backup_step]]\ndo = \"" + std::string(141, 'x') + "\"\n", "longer than 140"},
-      {"[[backup_step]]\ndo = \"a\"\nunlok = \"edit lock\"\n", "unlok"},
-      {"[[backup_step]]\ndo = \"a\"\nunlock = \"edit lock\"\n",
-       "'edit lock' is turned off and never on again"},
-      {"[[restore_step]]\ndo = \"a\"\nlock = \"edit lock\"\n", "'edit lock' was not turned off"},
+      {"[[backup_step]]\ndo = \"a\"\nunlok = \"program guard\"\n", "unlok"},
+      {"[[backup_step]]\ndo = \"a\"\nunlock = \"program guard\"\n",
+       "'program guard' is turned off and never on again"},
+      {"[[restore_step]]\ndo = \"a\"\nlock = \"program guard\"\n", "'program guard' was not turned off"},
   };
   for (const auto& [steps, what] : wrong) {
     const Ran ran = enroll(head + steps);

@@ -27,7 +27,7 @@ class PileTest : public ShopTest {
 
   // The mill's files with a part counter, so that each backup is told from the others.
   static Tree counted(int parts) {
-    return with(mill_files(), "mill.var", "502\t7\n", fmt::format("502\t{}\n", parts));
+    return with(mill_files(), "mill.var", "302\t7\n", fmt::format("302\t{}\n", parts));
   }
   void folder(const std::string& name, int parts) {
     write_tree(drawer() / name, counted(parts));
@@ -54,7 +54,7 @@ class PileTest : public ShopTest {
     const Json answer = json({"history", "mill"});
     for (const Json& backup : answer.at("backups")) {
       const Json shown =
-          json({"show", "mill", "variables/502", "--at", fmt::format("#{}", backup.at("number").get<int>())});
+          json({"show", "mill", "variables/302", "--at", fmt::format("#{}", backup.at("number").get<int>())});
       lines.push_back(backup.at("at").get<std::string>().substr(0, 10) + " " +
                       shown.at("items").at(0).at("value").get<std::string>());
     }
@@ -171,8 +171,8 @@ TEST_F(PileTest, WhatCannotBeTakenIsToldAndTheRestGoesIn) {
 TEST_F(PileTest, AnotherMachinesBackupIsNotTakenUnlessAPersonStandsByIt) {
   enroll_lathe();
   Tree others = lathe_files();
-  others["SET4711.TXT"] = others.at("SET3107.TXT");
-  others.erase("SET3107.TXT");
+  others["PANEL.4711"] = others.at("PANEL.3107");
+  others.erase("PANEL.3107");
   for (const auto& [name, files] :
        std::map<std::string, Tree>{{"2019-01-01", lathe_files()}, {"2019-02-01", others}}) {
     write_tree(drawer() / name, files);

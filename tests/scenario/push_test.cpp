@@ -84,15 +84,15 @@ class PushTest : public ShopTest {
 TEST_F(PushTest, WhatKeepwayMakesPasses) {
   ASSERT_EQ(kw({"mark", "mill", "known good"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
-  intake("mill", with(mill_files(), "mill.ini", "MAX_FEED = 200", "MAX_FEED = 180"), 0);
+  intake("mill", with(mill_files(), "mill.ini", "fastest = 200", "fastest = 180"), 0);
   passes({"refs/heads/main", "refs/heads/trial/warm-up", "refs/tags/*"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "warm-up"}).exit, 0);
   ASSERT_TRUE(fs::exists(mill() / "state" / "carried.tsv"));
-  write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
+  write_file(mill() / "namebook.tsv", "address\tname\nvariables/300\tParts made\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   ASSERT_EQ(as_owner({"commit", "-q", "-m", "Type the namebook"}).exit, 0);
   // Doubtful, for it is older than the kept trial, which is of today.
-  intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t1.5"), 1);
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 1);
   passes({"refs/heads/main", ":refs/heads/trial/warm-up", "refs/keepway/archive/*:refs/keepway/archive/*"});
 }
 
@@ -112,16 +112,16 @@ TEST_F(PushTest, RewrittenHistoryIsRefused) {
 }
 
 TEST_F(PushTest, AStateThatDoesNotFollowFromItsOriginalsIsRefused) {
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
   commit_all("By hand");
   const std::string said = refused({"main"});
   EXPECT_THAT(said,
-              HasSubstr("(By hand): state/variables.tsv: 500 is '1.26' here, but '1.25' in the originals"));
+              HasSubstr("(By hand): state/variables.tsv: 300 is '1.26' here, but '1.25' in the originals"));
   EXPECT_THAT(said, HasSubstr("what to do"));
 }
 
 TEST_F(PushTest, AnUntrueCommitBelowATrueOneIsRefused) {
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
   commit_all("By hand");
   intake("mill", mill_files(), 0);
   EXPECT_THAT(refused({"main"}), HasSubstr("(By hand)"));
@@ -143,8 +143,8 @@ TEST_F(PushTest, AHostileFileNameIsRefusedWithoutReachingTheTerminal) {
 
 TEST_F(PushTest, ABackupWhoseDigestIsNotThatOfItsOriginalsIsRefused) {
   const std::string message = git(mill(), {"log", "-1", "--format=%B"}).out;
-  change("originals/mill.var", "500\t1.25\n", "500\t1.26\n");
-  change("state/variables.tsv", "500\t1.25\n", "500\t1.26\n");
+  change("originals/mill.var", "300\t1.25\n", "300\t1.26\n");
+  change("state/variables.tsv", "300\t1.25\n", "300\t1.26\n");
   commit_all(message);
   EXPECT_THAT(refused({"main"}), HasSubstr("Keepway-Digest is not that of its originals"));
 }
@@ -177,7 +177,7 @@ TEST_F(PushTest, AttributesThatWouldChangeOriginalsAreRefused) {
 TEST_F(PushTest, TheLineAndMarksStay) {
   ASSERT_EQ(kw({"mark", "mill", "good"}).exit, 0);
   passes({"refs/tags/good"});
-  intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t1.5"), 0);
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 0);
   passes({"main"});
   ASSERT_EQ(git(mill(), {"tag", "-f", "good", "HEAD"}).exit, 0);
   EXPECT_THAT(refused({"--force", "refs/tags/good"}), HasSubstr("must not be moved"));
@@ -191,7 +191,7 @@ TEST_F(PushTest, WithoutTheProgramNothingIsTaken) {
   ASSERT_EQ(run((root() / "bin" / "keepway").string(), {"hooks", "--server", server().string()}, root()).exit,
             0);
   fs::remove(root() / "bin" / "keepway");
-  intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t1.5"), 0);
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 0);
   EXPECT_THAT(refused({"main"}), HasSubstr("the program keepway was not found on this server"));
 }
 

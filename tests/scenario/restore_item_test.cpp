@@ -20,7 +20,7 @@ class RestoreItem : public ShopTest {
         with(with(lathe_files(), "PARAM.TXT", "20,0.2", "20,0.3"), "OFFSETS.TXT", "P1 X-4.25", "P1 X-4.99");
     newest = with(newest, "ALL.PRG", "O0200 (GROOVE)\nG1 X.8 F.004\nG0 X1.\nM99\n", "");
     newest = with(newest, "ALL.PRG", "N40 M98 P200\n", "");
-    newest = with(newest, "ALL.PRG", "G65 P200\n", "");
+    newest = with(newest, "ALL.PRG", "M98 P200 L2\n", "");
     intake("lathe", newest, 1, {"--at", "2026-03-02", "--accept"});  // a program fewer, and meant so
   }
   [[nodiscard]] fs::path target() const { return root() / "target"; }
@@ -238,8 +238,8 @@ class Twin : public ShopTest {
   }
   // The same files with the other one's serial.
   static Tree of_the_other(Tree files) {
-    files["SET3108.TXT"] = files.at("SET3107.TXT");
-    files.erase("SET3107.TXT");
+    files["PANEL.3108"] = files.at("PANEL.3107");
+    files.erase("PANEL.3107");
     return files;
   }
 };

@@ -125,7 +125,7 @@ TEST_F(Restore, EachOfManyPastStatesComesBack) {
   std::vector<Tree> all = {lathe_files()};
   for (int i = 0; i < 12; ++i) {
     Tree files = lathe_files();
-    files["VARIABLE.TXT"] = fmt::format("%\n#500={}\n#501=0.25\n#502=-1.5\n%\n", i);
+    files["VARIABLE.TXT"] = fmt::format("%\n#300={}\n#301=0.25\n#302=-1.5\n%\n", i);
     files[fmt::format("EXTRA{}.BIN", i)] = Random(static_cast<std::uint64_t>(i)).bytes(500);
     intake("lathe", files, 0, {"--at", fmt::format("2026-04-{:02}", i + 1)});
     all.push_back(std::move(files));

@@ -32,7 +32,7 @@ Tree mill_files() {
            "POC FMS TLO DIAM COMMENT\n\n"
            "1 11 5.1 0.5 half inch end mill\n2 12 4.25 0.25 quarter inch drill\n"
            "3 13 3.875 2.0 face mill\n4 14 6.0 0.125 spot drill\n"},
-          {"mill.ini", "[AXIS_X]\nSCREW = 1\nMAX_FEED = 200\n[AXIS_Z]\nMAX_FEED = 120\n"},
+          {"mill.ini", "[slide-x]\nlead = 1\nfastest = 200\n[slide-z]\nfastest = 120\n"},
           {"O1000.ngc",
            "%\nO1000 (BRACKET)\nG20 G90 G54\nT1 M6\nS1200 M3\nG0 X0. Y0.\nG1 Z-.25 F20.\nX2.5\nM98 "
            "P1001\nM30\n%\n"},
@@ -61,7 +61,7 @@ files = ["*.PRG"]
 reader = "blocks"
 required = true
 comment = ["("]
-protected = ["9000-9999"]
+protected = ["700-799"]
 
 [[source]]
 group = "offsets"
@@ -75,8 +75,8 @@ address = "work/{P}"
 rename = { P = { 1 = "G54", 2 = "G55" } }
 fields = { X = "X", Z = "Z" }
 [[source.row]]
-match = "G10 L10"
-address = "tool/{P}"
+match = "T"
+address = "tool/{T}"
 fields = { R = "length" }
 
 [[source]]
@@ -88,12 +88,12 @@ comment = ["("]
 
 [[source]]
 group = "settings"
-files = ["SET{serial}.TXT"]
+files = ["PANEL.{serial}"]
 reader = "words"
 required = true
 [[source.row]]
-address = "{N}"
-fields = { P = "" }
+address = "{K}"
+fields = { V = "" }
 
 [[source]]
 group = "parameters"
@@ -119,22 +119,22 @@ std::string lathe_namebook() {
          "on\n"
          "parameters/20\tX screw lead\tlength\tnumber\t0.1\t1\t0.001\n"
          "parameters/21\tRapid rate\tlength/min\tnumber\t\t\t\n"
-         "settings/47\tMirror X\t\tyesno\n"
+         "settings/61\tWork light\t\tyesno\n"
          "offsets/work/*/X\tWork * X\tlength\tnumber\t-20\t20\t0.1\n"
          "offsets/work/*/Z\tWork * Z\tlength\tnumber\n"
          "offsets/tool/*/length\tTool * length\tlength\tnumber\t\t\t0.05\n"
-         "variables/500\tParts made\t\tnumber\t\t\t\t\tliving\n";
+         "variables/300\tParts made\t\tnumber\t\t\t\t\tliving\n";
 }
 
 Tree lathe_files() {
   return {{"ALL.PRG",
            "%\nO0100 (SHAFT)\nN10 G20 G97 S800 M3\nN20 G0 X1. Z.1\nN30 G1 Z-2. F.01\nN40 M98 P200\nN50 M30\n"
-           "O0200 (GROOVE)\nG1 X.8 F.004\nG0 X1.\nM99\nO9001 (PROBE)\nG65 P200\nM99\n%\n"},
+           "O0200 (GROOVE)\nG1 X.8 F.004\nG0 X1.\nM99\nO701 (PROBE)\nM98 P200 L2\nM99\n%\n"},
           {"OFFSETS.TXT",
-           "%\nG10 L2 P1 X-4.25 Z0.5\nG10 L2 P2 X-1. Z3.\nG10 L10 P1 R5.1\nG10 L10 P2 R4.25\nG10 L10 P3 R3.\n"
-           "G10 L10 P4 R2.5\n%\n"},
-          {"VARIABLE.TXT", "%\n#500=12\n#501=0.25\n#502=-1.5\n%\n"},
-          {"SET3107.TXT", "N0047 P1\nN0048 P0\nN0049 P25\n"},
+           "%\nG10 L2 P1 X-4.25 Z0.5\nG10 L2 P2 X-1. Z3.\nT1 R5.1\nT2 R4.25\nT3 R3.\n"
+           "T4 R2.5\n%\n"},
+          {"VARIABLE.TXT", "%\n#300=12\n#301=0.25\n#302=-1.5\n%\n"},
+          {"PANEL.3107", "K61 V1\nK62 V0\nK63 V25\n"},
           {"PARAM.TXT", "number,value\n12,5\n20,0.2\n21,400\n22,7\n"},
           {"CONTROL.CFG", "[PORT]\nspeed = 9600\nparity = even\n"}};
 }

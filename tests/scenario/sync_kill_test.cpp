@@ -105,10 +105,10 @@ TEST_F(SyncKill, AMachineComesAllTheSame) {
 
 TEST_F(SyncKill, TwoLinesAreLaidAllTheSame) {
   ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, second()).exit, 0);
-  intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t2.5"), 0);
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t2.5"), 0);
   ASSERT_EQ(kw({"mark", "mill", "known good"}).exit, 0);
   ASSERT_EQ(kw({"sync", "mill"}).exit, 0);
-  const fs::path theirs = put(with(mill_files(), "mill.var", "500\t1.25", "500\t3.5"));
+  const fs::path theirs = put(with(mill_files(), "mill.var", "300\t1.25", "300\t3.5"));
   ASSERT_EQ(keepway({"intake", "mill", theirs.string(), "--at", "2020-02-02"}, second()).exit, 0);
   ASSERT_EQ(keepway({"mark", "mill", "after the crash"}, second()).exit, 0);
   survives_kills({"sync", "mill"}, 23, [&] {

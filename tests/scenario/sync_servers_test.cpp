@@ -37,8 +37,8 @@ class ServersTest : public ShopTest {
     ASSERT_EQ(first.exit, 0) << first.err;
     const Ran fetched = keepway({"sync", "mill", "--to", url}, second(), env);
     ASSERT_EQ(fetched.exit, 0) << fetched.err;
-    intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t2.5"), 0);
-    const fs::path theirs = put(with(mill_files(), "mill.var", "500\t1.25", "500\t3.5"));
+    intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t2.5"), 0);
+    const fs::path theirs = put(with(mill_files(), "mill.var", "300\t1.25", "300\t3.5"));
     ASSERT_EQ(keepway({"intake", "mill", theirs.string(), "--at", "2020-02-02"}, second()).exit, 0);
     ASSERT_EQ(kw({"mark", "mill", "known good"}).exit, 0);
     for (const fs::path& in : {shop(), second(), shop()}) {
@@ -87,7 +87,7 @@ TEST_F(GitDaemonTest, TheServersHookIsHeard) {
   ASSERT_EQ(keepway({"hooks", "--server", hub().string()}, root()).exit, 0);
   ASSERT_EQ(first_sync(url_, {}).exit, 0);
   const fs::path file = repository("mill") / "state/variables.tsv";
-  write_file(file, with({{"v", read_file(file)}}, "v", "500\t1.25", "500\t1.26").at("v"));
+  write_file(file, with({{"v", read_file(file)}}, "v", "300\t1.25", "300\t1.26").at("v"));
   ASSERT_EQ(git(repository("mill"), {"-c", "user.name=O", "-c", "user.email=o@o", "commit", "-q", "-a",
                                      "--no-verify", "-m", "By hand"})
                 .exit,
@@ -96,7 +96,7 @@ TEST_F(GitDaemonTest, TheServersHookIsHeard) {
   const Ran ran = kw({"sync", "mill"});
   EXPECT_EQ(ran.exit, 4);
   EXPECT_THAT(ran.err, HasSubstr("would not take refs/heads/main"));
-  EXPECT_THAT(ran.err, HasSubstr("500 is '1.26' here, but '1.25' in the originals"));
+  EXPECT_THAT(ran.err, HasSubstr("300 is '1.26' here, but '1.25' in the originals"));
   EXPECT_EQ(line_of(hub()), before);
 }
 

@@ -41,7 +41,7 @@ class SyncTest : public ShopTest {
     ASSERT_LE(ran.exit, 1) << ran.err;
   }
   static Tree with_value(const std::string& value) {
-    return with(mill_files(), "mill.var", "500\t1.25", "500\t" + value);
+    return with(mill_files(), "mill.var", "300\t1.25", "300\t" + value);
   }
   Ran sync(const fs::path& in) { return keepway({"sync", "mill"}, in); }
   Json sync_json(const fs::path& in, int exit = 0) {
@@ -116,7 +116,7 @@ TEST_F(SyncTest, WhatOneSideHasGoesForward) {
   take(shop(), 2, with_value("1.5"));
   EXPECT_EQ(sync_json(shop()).at("sent"), 1);
   EXPECT_EQ(sync_json(second()).at("received"), 1);
-  EXPECT_THAT(read_file(second() / "mill/state/variables.tsv"), HasSubstr("500\t1.5\n"));
+  EXPECT_THAT(read_file(second() / "mill/state/variables.tsv"), HasSubstr("300\t1.5\n"));
   take(second(), 3, with_value("1.75"));
   EXPECT_EQ(sync_json(second()).at("sent"), 1);
   EXPECT_EQ(sync_json(shop()).at("received"), 1);
@@ -262,7 +262,7 @@ TEST_F(SyncTest, TheBackupsOfATrialThatSomebodyDeletedAreKept) {
 }
 
 TEST_F(SyncTest, AKeptTrialIsLaidOntoWhatOthersSent) {
-  take(second(), 2, with(mill_files(), "mill.ini", "MAX_FEED = 120", "MAX_FEED = 110"));
+  take(second(), 2, with(mill_files(), "mill.ini", "fastest = 120", "fastest = 110"));
   ASSERT_EQ(sync(second()).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
   take(shop(), 3, with_value("3.25"));

@@ -88,13 +88,13 @@ TEST_F(TrialKill, Begin) {
 
 TEST_F(TrialKill, Keep) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
-  intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t1.5"), 0, {"--at", "2026-03-02"});
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 0, {"--at", "2026-03-02"});
   survives_every_kill({"trial", "mill", "keep", "warm-up"});
 }
 
 TEST_F(TrialKill, Drop) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
-  intake("mill", with(mill_files(), "mill.var", "500\t1.25", "500\t1.5"), 0, {"--at", "2026-03-02"});
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 0, {"--at", "2026-03-02"});
   survives_every_kill({"trial", "mill", "drop", "warm-up"});
 }
 

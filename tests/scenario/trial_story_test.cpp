@@ -18,10 +18,10 @@ constexpr const char* parameters = "PARAM.TXT";
 Tree all_zero() {
   return {{"ALL.PRG", "%\n%\n"},
           {offsets,
-           "%\nG10 L2 P1 X0. Z0.\nG10 L2 P2 X0. Z0.\nG10 L10 P1 R0.\nG10 L10 P2 R0.\nG10 L10 P3 R0.\n"
-           "G10 L10 P4 R0.\n%\n"},
-          {"VARIABLE.TXT", "%\n#500=0\n#501=0\n#502=0\n%\n"},
-          {"SET3107.TXT", "N0047 P0\nN0048 P0\nN0049 P0\n"},
+           "%\nG10 L2 P1 X0. Z0.\nG10 L2 P2 X0. Z0.\nT1 R0.\nT2 R0.\nT3 R0.\n"
+           "T4 R0.\n%\n"},
+          {"VARIABLE.TXT", "%\n#300=0\n#301=0\n#302=0\n%\n"},
+          {"PANEL.3107", "K61 V0\nK62 V0\nK63 V0\n"},
           {parameters, "number,value\n12,0\n20,0\n21,0\n22,0\n"},
           {"CONTROL.CFG", "[PORT]\nspeed = 0\nparity = none\n"}};
 }
@@ -41,11 +41,11 @@ class Trial : public ShopTest {
   // Backup, trial with three intakes, and an offset changed on main meanwhile: G54 X is changed on both.
   void five_and_a_trial() {
     take_in();
-    files = with(files, "VARIABLE.TXT", "#500=12", "#500=19");
+    files = with(files, "VARIABLE.TXT", "#300=12", "#300=19");
     take_in();
     files = with(files, offsets, "P3 R3.", "P3 R3.002");
     take_in();
-    files = with(files, "SET3107.TXT", "N0049 P25", "N0049 P30");
+    files = with(files, "PANEL.3107", "K63 V25", "K63 V30");
     take_in();
     files = with(files, "ALL.PRG", "N30 G1 Z-2. F.01", "N30 G1 Z-2. F.012");
     take_in();
@@ -91,7 +91,7 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
   EXPECT_EQ(kept.exit, 0) << kept.out << kept.err;
   EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
   EXPECT_EQ(value("parameters/20"), "0.2005");
-  EXPECT_EQ(value("settings/49"), "30");
+  EXPECT_EQ(value("settings/63"), "30");
   EXPECT_THAT(kw({"show", "lathe", "programs/O0300"}).out, HasSubstr("TEST CUT"));
   EXPECT_THAT(kw({"trial", "lathe", "list"}).out, Not(HasSubstr("new-screw")));
   EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
@@ -114,7 +114,7 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
 
   // The machine took it: the part counter has moved on, and nothing else.
   Tree after = read_tree(target);
-  after = with(after, "VARIABLE.TXT", "#500=19", "#500=21");
+  after = with(after, "VARIABLE.TXT", "#300=19", "#300=21");
   const Ran proof = kw({"confirm", "lathe", put(after).string(), "--against", "#7", "--at", "2027-01-06"});
   EXPECT_EQ(proof.exit, 0) << proof.out << proof.err;
   EXPECT_EQ(json({"history", "lathe"}).at("backups").size(), 9U);
@@ -166,14 +166,14 @@ TEST_F(Trial, ARowThatATrialAddedIsRestoredWithTheTrialsFiles) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "new-row"}).exit, 0);
   const Tree before = files;
-  files = with(files, "VARIABLE.TXT", "#502=-1.5\n", "#502=-1.5\n#503=7\n");
+  files = with(files, "VARIABLE.TXT", "#302=-1.5\n", "#302=-1.5\n#303=7\n");
   trial_files = files;
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "pause", "new-row"}).exit, 0);
   files = with(before, offsets, "P1 X-4.25", "P1 X-4.26");
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "keep", "new-row"}).exit, 0);
-  EXPECT_EQ(value("variables/503"), "7");
+  EXPECT_EQ(value("variables/303"), "7");
   EXPECT_EQ(value("offsets/work/G54/X"), "-4.26");
   const fs::path target = root() / "to-load";
   const Ran restored = kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()});
@@ -185,7 +185,7 @@ TEST_F(Trial, RowsAddedOnBothSidesAreNotRestoredFromEither) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "new-row"}).exit, 0);
   const Tree before = files;
-  files = with(files, "VARIABLE.TXT", "#502=-1.5\n", "#502=-1.5\n#503=7\n");
+  files = with(files, "VARIABLE.TXT", "#302=-1.5\n", "#302=-1.5\n#303=7\n");
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "pause", "new-row"}).exit, 0);
   files = with(before, parameters, "22,7\n", "22,7\n23,1\n");
@@ -194,7 +194,7 @@ TEST_F(Trial, RowsAddedOnBothSidesAreNotRestoredFromEither) {
   const fs::path target = root() / "to-load";
   const Ran restored = kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()});
   EXPECT_EQ(restored.exit, 5) << restored.out;
-  EXPECT_THAT(restored.err, HasSubstr("variables/503"));
+  EXPECT_THAT(restored.err, HasSubstr("variables/303"));
   EXPECT_FALSE(fs::exists(target)) << "part of a state is none";
   // What each side was is still there.
   ASSERT_EQ(kw({"restore", "lathe", "--at", "#2", "--to", target.string()}).exit, 0);
@@ -272,7 +272,7 @@ TEST_F(Trial, IntakeSaysOnWhichLineItStores) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "warm-up"}).exit, 0);
   const Ran on_trial =
-      intake("lathe", with(files, "SET3107.TXT", "N0048 P0", "N0048 P1"), 0, {"--at", "2026-04-02"});
+      intake("lathe", with(files, "PANEL.3107", "K62 V0", "K62 V1"), 0, {"--at", "2026-04-02"});
   EXPECT_THAT(on_trial.out, HasSubstr("trial warm-up"));
   EXPECT_EQ(kw({"trial", "lathe", "changes", "warm-up"}).exit, 1);
   EXPECT_EQ(kw({"trial", "lathe", "begin", "another"}).exit, 5) << "one at a time";

@@ -148,23 +148,23 @@ TEST_F(Verdicts, ProtectedProgramsGone) {
   Tree before = mill_files();
   for (int i = 0; i < 20; ++i)
     before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
-  before["O9010.ngc"] = "%\nO9010 (PROBE)\nG4 P1\nM99\n%\n";
+  before["O710.ngc"] = "%\nO710 (PROBE)\nG4 P1\nM99\n%\n";
   Tree after = before;
-  after.erase("O9010.ngc");
+  after.erase("O710.ngc");
   expect_doubtful("mill", after, "protected-gone", before);
   const Json last = json({"history", "mill"}, 0).at("backups").at(0);
-  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the edit lock was probably on"),
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the program guard was probably on"),
             std::string::npos);
-  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O9010"), std::string::npos);
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O710"), std::string::npos);
 }
 
 TEST_F(Verdicts, ProtectedProgramsStayMissedUntilTheyAreBack) {
   Tree before = mill_files();
   for (int i = 0; i < 20; ++i)
     before[fmt::format("O{}.ngc", 2000 + i)] = fmt::format("O{}\nG1 X{} F1\nM30\n", 2000 + i, i);
-  before["O9010.ngc"] = "%\nO9010 (PROBE)\nG4 P1\nM99\n%\n";
+  before["O710.ngc"] = "%\nO710 (PROBE)\nG4 P1\nM99\n%\n";
   Tree after = before;
-  after.erase("O9010.ngc");
+  after.erase("O710.ngc");
   intake("mill", before, 0);
   intake("mill", after, 1);
   intake("mill", after, 1);
@@ -200,14 +200,14 @@ TEST_F(Verdicts, SameProgramTwiceWithTheSameTextIsWorthKnowing) {
 TEST_F(Verdicts, CountFellByMoreThanATenth) {
   Tree before = lathe_files();
   before["VARIABLE.TXT"].clear();
-  for (int i = 0; i < 100; ++i) before["VARIABLE.TXT"] += fmt::format("#{}={}\n", 500 + i, i + 1);
+  for (int i = 0; i < 100; ++i) before["VARIABLE.TXT"] += fmt::format("#{}={}\n", 300 + i, i + 1);
   Tree tenth = before;
-  tenth["VARIABLE.TXT"] = tenth["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#590="));
+  tenth["VARIABLE.TXT"] = tenth["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#390="));
   intake("lathe", before, 0, {"--at", "2026-03-01"});
   EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), IsEmpty())
       << "a tenth is no more";
   Tree more = before;
-  more["VARIABLE.TXT"] = before["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#589="));
+  more["VARIABLE.TXT"] = before["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#389="));
   expect_doubtful("lathe", more, "count-fell", before);
 }
 
@@ -215,7 +215,7 @@ TEST_F(Verdicts, EveryValueZeroLooksLikeLostMemory) {
   expect_lathe_doubtful(
       [] {
         Tree files = lathe_files();
-        files["VARIABLE.TXT"] = "%\n#500=0\n#501=0.\n#502=0.000\n%\n";
+        files["VARIABLE.TXT"] = "%\n#300=0\n#301=0.\n#302=0.000\n%\n";
         return files;
       }(),
       "memory-lost");
@@ -234,8 +234,8 @@ TEST_F(Verdicts, EveryToolLengthZeroLooksLikeLostMemory) {
 
 TEST_F(Verdicts, NameWithoutTheSerialIsRefused) {
   Tree files = lathe_files();
-  files["SET9999.TXT"] = files["SET3107.TXT"];
-  files.erase("SET3107.TXT");
+  files["PANEL.9999"] = files["PANEL.3107"];
+  files.erase("PANEL.3107");
   const std::string before = refs(repository("lathe"));
   const Json looked = inspect("lathe", files);
   EXPECT_EQ(looked.at("verdict").at("worth"), "refused");
@@ -269,7 +269,7 @@ TEST_F(Verdicts, OlderThanTheLastOne) {
 }
 
 TEST_F(Verdicts, TextThatNoReaderUnderstood) {
-  expect_mill_doubtful(with(mill_files(), "mill.var", "502\t7\n", "502\t7\nwhat is this\n"), "text-unread");
+  expect_mill_doubtful(with(mill_files(), "mill.var", "302\t7\n", "302\t7\nwhat is this\n"), "text-unread");
   const Ran shown = kw({"show", "mill", "variables/unread"});
   EXPECT_EQ(shown.exit, 0) << shown.err;
   EXPECT_NE(shown.out.find("what is this"), std::string::npos) << "kept and shown, never dropped";
@@ -295,7 +295,7 @@ TEST_F(Verdicts, RequiredParameterMissing) {
   expect_mill_doubtful(files, "row-missing");
 }
 TEST_F(Verdicts, ParametersNotAscending) {
-  expect_mill_doubtful(with(mill_files(), "mill.var", "501\t-3.5\n502\t7\n", "502\t7\n501\t-3.5\n"),
+  expect_mill_doubtful(with(mill_files(), "mill.var", "301\t-3.5\n502\t7\n", "302\t7\n501\t-3.5\n"),
                        "row-order");
 }
 TEST_F(Verdicts, CoordinateSystemInForceIsNoWholeNumberFromOneToNine) {

@@ -129,7 +129,7 @@ TEST(Meaning, TellsWordsThatChanged) {
   EXPECT_THAT(meaning("G41 D3\n", "G41 D4\n"), ElementsAre("cutter radius index 3 to 4"));
   EXPECT_THAT(meaning("G1 X1.5\n", "G1 X1.52\n"), ElementsAre("X 1.5 to 1.52 (+0.02)"));
   EXPECT_THAT(meaning("G1 X0.1 Z-1\n", "G1 X0.1 Z-1.0001\n"), ElementsAre("Z -1 to -1.0001 (-0.0001)"));
-  EXPECT_THAT(meaning("M98 P9010\n", "M98 P9011\n"), ElementsAre("called program 9010 to 9011"));
+  EXPECT_THAT(meaning("M98 P710\n", "M98 P711\n"), ElementsAre("called program 710 to 711"));
   EXPECT_THAT(meaning("#100=1.5\n", "#100=2\n"), ElementsAre("#100 1.5 to 2 (+0.5)"));
   EXPECT_THAT(meaning("X[#1+1]\n", "X[#1+2]\n"), ElementsAre("X [#1+1] to [#1+2]"));
 }

@@ -43,7 +43,7 @@ title = "Mill in bay 2"
 units = "inch"
 [[source]]
 group = "offsets"
-files = ["OFS{serial}.DAT", "*.OFFSETS"]
+files = ["ZEROS.{serial}", "*.OFFSETS"]
 reader = "words"
 required = true
 comment = [";", "("]
@@ -76,7 +76,7 @@ fields = { v = { kind = "text" } }
 group = "programs"
 files = "*.NC"
 reader = "blocks"
-protected = ["9000-9999"]
+protected = ["700-799"]
 increment_letters = "xyz"
 )",
                                      "shop/mill.toml");
@@ -86,7 +86,7 @@ increment_letters = "xyz"
   ASSERT_EQ(layout.sources.size(), 3U);
   const Source& words = layout.sources[0];
   EXPECT_EQ(words.group, Group::offsets);
-  EXPECT_THAT(words.files, ElementsAre("OFS{serial}.DAT", "*.OFFSETS"));
+  EXPECT_THAT(words.files, ElementsAre("ZEROS.{serial}", "*.OFFSETS"));
   EXPECT_TRUE(words.required && words.number_repeats && words.ascending);
   EXPECT_THAT(words.comments, ElementsAre(";", "("));
   EXPECT_EQ(words.comment_field, "comment");
@@ -111,7 +111,7 @@ increment_letters = "xyz"
   EXPECT_EQ(settings.columns.at(1).at, 4U);
   EXPECT_EQ(settings.columns.at(0).kind, FieldKind::whole);
   const Source& programs = layout.sources[2];
-  EXPECT_EQ(programs.protected_programs.at(0).first, 9000);
+  EXPECT_EQ(programs.protected_programs.at(0).first, 700);
   EXPECT_EQ(programs.increment_letters, "XYZ");
 }
 
@@ -218,11 +218,11 @@ TEST(Match, PatternsWithASlashAreHeldAgainstTheWholeName) {
 }
 
 TEST(Match, SerialsAreTakenAsTheyAre) {
-  EXPECT_EQ(match("OFS{serial}.DAT", "ofs77.dat"), NameMatch::yes);
-  EXPECT_EQ(match("OFS{serial}.DAT", "OFS78.DAT"), NameMatch::wrong_serial);
-  EXPECT_EQ(match("OFS{serial}.DAT", "SET77.DAT"), NameMatch::no);
-  EXPECT_EQ(match("OFS{serial}.DAT", "OFS78.DAT", ""), NameMatch::yes);
-  EXPECT_EQ(match("OFS{serial}.DAT", "OFSxx.DAT", "*"), NameMatch::wrong_serial);
+  EXPECT_EQ(match("ZEROS.{serial}", "zeros.77"), NameMatch::yes);
+  EXPECT_EQ(match("ZEROS.{serial}", "ZEROS.78"), NameMatch::wrong_serial);
+  EXPECT_EQ(match("ZEROS.{serial}", "PANEL.77"), NameMatch::no);
+  EXPECT_EQ(match("ZEROS.{serial}", "ZEROS.78", ""), NameMatch::yes);
+  EXPECT_EQ(match("ZEROS.{serial}", "ZEROS.xx", "*"), NameMatch::wrong_serial);
 }
 
 TEST(Match, HostilePatternsTakeBoundedTime) {

@@ -38,19 +38,19 @@ TEST(NamebookEdit, LeavesWhatTheOwnerTyped) {
 }
 
 TEST(NamebookEdit, AddsRowsAndColumnsAtTheEnd) {
-  Entry added = entry("variables/510", "Parts made");
+  Entry added = entry("variables/310", "Parts made");
   added.living = true;
   const std::string text = set_entries(owners, "n", {added});
   EXPECT_THAT(text, HasSubstr("name\taddress\tstep\tflags\n"));
-  EXPECT_TRUE(text.ends_with("offsets/tool/*/length\t0.05\nParts made\tvariables/510\t\tliving\n")) << text;
+  EXPECT_TRUE(text.ends_with("offsets/tool/*/length\t0.05\nParts made\tvariables/310\t\tliving\n")) << text;
   EXPECT_EQ(set_entries(text, "n", {added}), text);
 }
 
 TEST(NamebookEdit, BeginsABookWhereThereIsNone) {
-  const std::string text = set_entries("", "n", {entry("settings/1", "Mirror")});
+  const std::string text = set_entries("", "n", {entry("settings/1", "Work light")});
   const Namebook book = Namebook::parse(text, "n");
   ASSERT_EQ(book.entries().size(), 1U);
-  EXPECT_EQ(book.name(Group::settings, "1"), "Mirror");
+  EXPECT_EQ(book.name(Group::settings, "1"), "Work light");
 }
 
 TEST(NamebookEdit, RefusesWhatWouldNotReadBack) {
@@ -72,12 +72,12 @@ TEST(NamebookCsv, IsReadAsSpreadsheetsWriteIt) {
   const auto entries = read_namebook_csv(
       "\xEF\xBB\xBF"
       "name,address,caution\r\n\"Lead, X\",parameters/12,\"say \"\"stop\"\" first\"\r\n\r\n"
-      "Mirror,settings/47\n",
+      "Work light,settings/61\n",
       "names.csv");
   ASSERT_EQ(entries.size(), 2U);
   EXPECT_EQ(entries[0].name, "Lead, X");
   EXPECT_EQ(entries[0].caution, "say \"stop\" first");
-  EXPECT_EQ(entries[1].address, "settings/47");
+  EXPECT_EQ(entries[1].address, "settings/61");
   EXPECT_EQ(entries[1].caution, "");
 }
 

@@ -12,7 +12,7 @@ const Namebook& book() {
       "offsets/work/*/X\t* origin X\tlength\tnumber\t-30\t0\t0.05\t\t\t\n"
       "parameters/40\tDoor switches\t\tbits\t\t\t\t0=front;2=rear\tpower-cycle\tmind the door\n"
       "parameters/41\tSame in binary\t\tbinary\t\t\t\t0=front\t\t\n"
-      "settings/9\tUnits\t\tchoice\t\t\t\t0=inch;1=mm\t\t\n"
+      "settings/2\tUnits\t\tchoice\t\t\t\t0=inch;1=mm\t\t\n"
       "settings/10\tDry run\t\tyesno\n",
       "n");
   return value;
@@ -53,17 +53,17 @@ TEST(Meaning, ReadsBits) {
 }
 
 TEST(Meaning, SpeaksCodedValues) {
-  const auto change = explain_change(book(), Units::inch, Group::settings, "9", "0", "1");
+  const auto change = explain_change(book(), Units::inch, Group::settings, "2", "0", "1");
   EXPECT_EQ(change.before, "0 (inch)");
   EXPECT_EQ(change.after, "1 (mm)");
   EXPECT_EQ(explain_value(book().find(Group::settings, "10"), Units::inch, "1"), "yes (1)");
 }
 
 TEST(Meaning, UnnamedAndHostileValuesAreShownSafely) {
-  const auto added = explain_change(book(), Units::inch, Group::variables, "500", std::nullopt, "\x1b[2J");
+  const auto added = explain_change(book(), Units::inch, Group::variables, "300", std::nullopt, "\x1b[2J");
   EXPECT_EQ(added.after, "\\x1B[2J");
   EXPECT_TRUE(added.delta.empty());
-  const auto plain = explain_change(book(), Units::inch, Group::variables, "500", "1", "1.5");
+  const auto plain = explain_change(book(), Units::inch, Group::variables, "300", "1", "1.5");
   EXPECT_EQ(plain.delta, "+0.5");
   EXPECT_TRUE(plain.other_delta.empty()) << "nobody said that it is a length";
 }

@@ -23,14 +23,14 @@ comment = ["(", ";"]
 
 TEST(Assign, ReadsNumbersAndNames) {
   const test::Files files = {
-      {"A.MAC", "#500=1.250\n # 0501 = - 3 \n#<probe length>=2.\nN10 #502=.5 (spare)\n"}};
+      {"A.MAC", "#300=1.250\n # 0301 = - 3 \n#<probe length>=2.\nN10 #302=.5 (spare)\n"}};
   const Reading reading = read(layout, files);
-  EXPECT_EQ(value(reading, "variables/500"), "1.25");
-  EXPECT_EQ(value(reading, "variables/501"), "-3");
+  EXPECT_EQ(value(reading, "variables/300"), "1.25");
+  EXPECT_EQ(value(reading, "variables/301"), "-3");
   EXPECT_EQ(value(reading, "variables/probe length"), "2");
-  EXPECT_EQ(value(reading, "variables/502"), "0.5");
-  EXPECT_EQ(spelled(reading, files, "variables/500"), "1.250");
-  EXPECT_EQ(spelled(reading, files, "variables/501"), "- 3");
+  EXPECT_EQ(value(reading, "variables/302"), "0.5");
+  EXPECT_EQ(spelled(reading, files, "variables/300"), "1.250");
+  EXPECT_EQ(spelled(reading, files, "variables/301"), "- 3");
   EXPECT_TRUE(reading.oddities.empty());
 }
 
@@ -41,15 +41,15 @@ TEST(Assign, ReadsSeveralOnALine) {
 }
 
 TEST(Assign, KeepsWhatIsNoNumberAsWritten) {
-  const Reading reading = read(layout, {{"A.MAC", "#500=#0\n#501=[#1+2]\n"}});
-  EXPECT_EQ(value(reading, "variables/500"), "#0");
-  EXPECT_EQ(value(reading, "variables/501"), "[#1+2]");
+  const Reading reading = read(layout, {{"A.MAC", "#300=#0\n#301=[#1+2]\n"}});
+  EXPECT_EQ(value(reading, "variables/300"), "#0");
+  EXPECT_EQ(value(reading, "variables/301"), "[#1+2]");
 }
 
 TEST(Assign, KeepsOtherTextAsUnread) {
-  const Reading reading = read(layout, {{"A.MAC", "O9000\n#=1\n#5\n#6=\n#7=1.5 X2\n#unread=3\n#<a=1\n"}});
+  const Reading reading = read(layout, {{"A.MAC", "O7\n#=1\n#5\n#6=\n#7=1.5 X2\n#unread=3\n#<a=1\n"}});
   EXPECT_THAT(unread(reading, Group::variables),
-              testing::UnorderedElementsAre("O9000", "#=1", "#5", "#6=", "#7=1.5 X2", "#unread=3", "#<a=1"));
+              testing::UnorderedElementsAre("O7", "#=1", "#5", "#6=", "#7=1.5 X2", "#unread=3", "#<a=1"));
   EXPECT_EQ(reading.state.table(Group::variables)->size(), 7U);
 }
 

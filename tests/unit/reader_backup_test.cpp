@@ -21,7 +21,7 @@ const std::string two_groups = R"(
 layout = 1
 [[source]]
 group = "offsets"
-files = ["OFS{serial}.DAT", "*.OFFSETS"]
+files = ["ZEROS.{serial}", "*.OFFSETS"]
 reader = "words"
 address = "tool/{T}"
 fields = { Z = "length" }
@@ -67,7 +67,7 @@ TEST(Backup, AnEmptyFileStillSpeaksOfItsGroup) {
 }
 
 TEST(Backup, AnotherMachinesSerialIsTold) {
-  const Files files = {{"OFS1234.DAT", "T1 Z2\n"}};
+  const Files files = {{"ZEROS.1234", "T1 Z2\n"}};
   EXPECT_FALSE(read(two_groups, files, {"1234", Units::inch}).files[0].wrong_serial);
   const Reading other = read(two_groups, files, {"999", Units::inch});
   EXPECT_TRUE(other.files[0].wrong_serial);
@@ -152,14 +152,14 @@ files = "*.cap"
 reader = "assign"
 begins = "#"
 )";
-  const Files files = {{"all.cap", "%\nN1 P5\nN2 P6\n%\n%\n g 10 L2 P1 X3\n%\n#500=4\n%\nleft over\n%\n"}};
+  const Files files = {{"all.cap", "%\nN1 P5\nN2 P6\n%\n%\n g 10 L2 P1 X3\n%\n#300=4\n%\nleft over\n%\n"}};
   const Reading reading = read(layout, files);
   EXPECT_EQ(value(reading, "settings/2"), "6");
   EXPECT_EQ(value(reading, "offsets/work/1/X"), "3");
-  EXPECT_EQ(value(reading, "variables/500"), "4");
-  EXPECT_EQ(test::spelled(reading, files, "variables/500"), "4");
-  EXPECT_EQ(reading.origin(Group::variables, "500")->span.line, 8U);
-  EXPECT_EQ(reading.origin(Group::variables, "500")->source, 2U);
+  EXPECT_EQ(value(reading, "variables/300"), "4");
+  EXPECT_EQ(test::spelled(reading, files, "variables/300"), "4");
+  EXPECT_EQ(reading.origin(Group::variables, "300")->span.line, 8U);
+  EXPECT_EQ(reading.origin(Group::variables, "300")->source, 2U);
   EXPECT_THAT(unread(reading, Group::settings), testing::ElementsAre("left over"));
   EXPECT_EQ(reading.oddities.size(), 1U);
   EXPECT_EQ(first(reading, OddityKind::unread)->place.line, 10U);

@@ -185,9 +185,9 @@ TEST(BlocksFile, LongLinesAreTold) {  // at most 256 characters (NISTIR 6556, 3.
 
 TEST(BlocksFile, CallsAreKeptWithTheirSpans) {  // M98, G65, G66: common practice, no source
   const File file(
-      "O1\nM98 P9010 L2\nG65p 09 011 A1.\nG66 P9012 X1\nIF[#1EQ2]THEN M98 P8000\nG4 P500\nM98 P#1\nM30\n");
+      "O1\nM98 P710 L2\nG65p 09 011 A1.\nG66 P9012 X1\nIF[#1EQ2]THEN M98 P8000\nG4 P500\nM98 P#1\nM30\n");
   const ProgramFacts& facts = file.output.programs[0].facts;
-  EXPECT_THAT(facts.calls, ElementsAre("O9010", "O9011", "O9012", "O8000"));
+  EXPECT_THAT(facts.calls, ElementsAre("O710", "O9011", "O9012", "O8000"));
   std::vector<std::string> spans;
   for (const Span& span : facts.call_spans) spans.push_back(file.at(span));
   EXPECT_THAT(spans, ElementsAre("P9010", "p 09 011", "P9012", "P8000"));
@@ -198,7 +198,7 @@ TEST(BlocksFile, CallsAreKeptWithTheirSpans) {  // M98, G65, G66: common practic
 TEST(BlocksFile, ACallMayCarryACount) {  // common practice, no source
   const ProgramFacts facts = File("O1\nM98 P39010\nG65 P39010\nM30\n").output.programs[0].facts;
   EXPECT_THAT(facts.calls, ElementsAre("O39010", "O39010"));
-  EXPECT_THAT(facts.calls_without_count, ElementsAre("O9010", ""));
+  EXPECT_THAT(facts.calls_without_count, ElementsAre("O710", ""));
 }
 
 TEST(BlocksFile, UnitsInForceDoNotReachTheNextProgram) {

@@ -66,16 +66,16 @@ TEST(ReadingMemory, GivesWhatReadingAnewGives) {
   const Layout parsed = parse_layout(layout, "test.toml");
   const std::string calls = "%\nO2 (WITH A CALL)\nM98 P9010\nwhat is this\nG65 P39010\nM30\n%\n";
   const std::vector<test::Files> backups = {
-      {{"A.PRG", "O1\nG0 X1\nM30\n"}, {"B.PRG", calls}, {"C.VAR", "#500=1.5\n#501=2\nno row\n"}},
-      {{"A.PRG", "O1\nG0 X1\nM30\n"}, {"B.PRG", calls}, {"C.VAR", "#500=1.5\n#501=2\nno row\n"}},
+      {{"A.PRG", "O1\nG0 X1\nM30\n"}, {"B.PRG", calls}, {"C.VAR", "#300=1.5\n#301=2\nno row\n"}},
+      {{"A.PRG", "O1\nG0 X1\nM30\n"}, {"B.PRG", calls}, {"C.VAR", "#300=1.5\n#301=2\nno row\n"}},
       {{"0.PRG", "O7\nM30\n"},
        {"A.PRG", "O1\nG0 X1\nM30\n"},
        {"B.PRG", calls},
-       {"C.VAR", "#500=1.5\n#501=2\nno row\n"}},
-      {{"B.PRG", calls}, {"C.VAR", "#500=1.5\n#501=3\n#501=4\n"}, {"D.PRG", "O1\nG0 X2\nM30\n"}},
+       {"C.VAR", "#300=1.5\n#301=2\nno row\n"}},
+      {{"B.PRG", calls}, {"C.VAR", "#300=1.5\n#301=3\n#301=4\n"}, {"D.PRG", "O1\nG0 X2\nM30\n"}},
       {{"A.PRG", "O1\nG0 X1\nM30\n"},
        {"B.PRG", "O2\nM30\n"},
-       {"C.VAR", "#500=1.5\n#501=3\n#501=4\n"},
+       {"C.VAR", "#300=1.5\n#301=3\n#301=4\n"},
        {"E.PRG", calls}},
       {{"x.txt", "of no source"}, {"B.PRG", "O2\nM30\n"}},
   };
@@ -96,7 +96,7 @@ TEST(ReadingMemory, GivesWhatReadingAnewGives) {
 TEST(ReadingMemory, TellsWhetherThereIsAnythingNewInIt) {
   const Layout parsed = parse_layout(layout, "test.toml");
   ReadingMemory memory;
-  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=1\n"}};
+  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#300=1\n"}};
   (void)read_backup(parsed, {}, summed(files), &memory);
   EXPECT_TRUE(memory.changed());
   const std::size_t with_none = memory.write(reader).size();
@@ -105,7 +105,7 @@ TEST(ReadingMemory, TellsWhetherThereIsAnythingNewInIt) {
   EXPECT_GT(memory.write(reader).size(), with_none);
   (void)read_backup(parsed, {}, summed(files), &memory);
   EXPECT_FALSE(memory.changed());
-  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=2\n"}};
+  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#300=2\n"}};
   (void)read_backup(parsed, {}, summed(other), &memory);
   EXPECT_TRUE(memory.changed());
   // One that changes is remembered once it comes the same again.
@@ -119,8 +119,8 @@ TEST(ReadingMemory, TellsWhetherThereIsAnythingNewInIt) {
 
 TEST(ReadingMemory, HoldsNoSumsWhereSomebodyElseTellsWhatCameBefore) {
   const Layout parsed = parse_layout(layout, "test.toml");
-  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=1\n"}};
-  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#500=2\n"}};
+  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#300=1\n"}};
+  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#300=2\n"}};
   ReadingMemory memory;
   std::set<Sha256> before;
   const auto read_and_pass_on = [&](const test::Files& given) {
@@ -147,7 +147,7 @@ TEST(ReadingMemory, HoldsNoSumsWhereSomebodyElseTellsWhatCameBefore) {
 TEST(ReadingMemory, WithoutSumsNothingIsRemembered) {
   const Layout parsed = parse_layout(layout, "test.toml");
   ReadingMemory memory;
-  const std::vector<OriginalView> views = {{"C.VAR", "#500=1\n"}};
+  const std::vector<OriginalView> views = {{"C.VAR", "#300=1\n"}};
   (void)read_backup(parsed, {}, views, &memory);
   EXPECT_FALSE(memory.changed());
 }
@@ -156,7 +156,7 @@ TEST(ReadingMemory, WithoutSumsNothingIsRemembered) {
 std::string sample() {
   ReadingMemory memory;
   const test::Files files = {{"A.PRG", "%\nO2 (CALLS)\nM98 P9010\nwhat is this\nM30\n%\n"},
-                             {"C.VAR", "#500=1.5\nno row\n#501=2\n"}};
+                             {"C.VAR", "#300=1.5\nno row\n#301=2\n"}};
   for (int times = 0; times < 2; ++times)
     (void)read_backup(parse_layout(layout, "test.toml"), {}, summed(files), &memory);
   return memory.write(reader);
@@ -186,7 +186,7 @@ TEST(ReadingMemory, DamageIsFoundOutAtEveryByte) {
 // agrees().
 TEST(ReadingMemory, ASumThatHidesDamageIsToldByReadingAnew) {
   const Layout parsed = parse_layout(layout, "test.toml");
-  const test::Files files = {{"C.VAR", "#500=1.5\n#501=2\n"}};
+  const test::Files files = {{"C.VAR", "#300=1.5\n#301=2\n"}};
   ReadingMemory memory;
   for (int times = 0; times < 2; ++times) (void)read_backup(parsed, {}, summed(files), &memory);
   const std::string sound = memory.write(reader);

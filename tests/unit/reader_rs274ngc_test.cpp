@@ -145,7 +145,7 @@ TEST(Rs274ngc, AHeadingThatBeginsWithTIsNoToolWord) {
 }
 
 TEST(Rs274ngc, ReadsSetUpAsParameters) {
-  EXPECT_EQ(value(read(rs274ngc(), {{"MILL.INI", "[AXIS_X]\r\nMAX = 10.50\r\n"}}), "parameters/AXIS_X/MAX"),
+  EXPECT_EQ(value(read(rs274ngc(), {{"MILL.INI", "[slide-x]\r\nfastest = 10.50\r\n"}}), "parameters/slide-x/fastest"),
             "10.5");
 }
 

@@ -22,15 +22,15 @@ reader = "sections"
 
 TEST(Sections, ReadPartsAndKeys) {
   const test::Files files = {{"a.ini",
-                              "version = 2\n; spindle\n[ SPINDLE ]\nMAX_RPM = 8000.0 # hot\nNAME=a # "
-                              "b\nEMPTY =\n[AXIS X]\nSCALE= \"1;2\"\n"}};
+                              "version = 2\n; the head\n[ head ]\ntop speed = 8000.0 # hot\nlabel=a # "
+                              "b\nspare =\n[cross slide]\nsplit= \"1;2\"\n"}};
   const Reading reading = read(layout, files);
   EXPECT_EQ(value(reading, "parameters/version"), "2");
-  EXPECT_EQ(value(reading, "parameters/SPINDLE/MAX_RPM"), "8000");
-  EXPECT_EQ(value(reading, "parameters/SPINDLE/NAME"), "a");
-  EXPECT_EQ(value(reading, "parameters/SPINDLE/EMPTY"), "");
-  EXPECT_EQ(value(reading, "parameters/AXIS X/SCALE"), "\"1;2\"");
-  EXPECT_EQ(spelled(reading, files, "parameters/SPINDLE/MAX_RPM"), "8000.0");
+  EXPECT_EQ(value(reading, "parameters/head/top speed"), "8000");
+  EXPECT_EQ(value(reading, "parameters/head/label"), "a");
+  EXPECT_EQ(value(reading, "parameters/head/spare"), "");
+  EXPECT_EQ(value(reading, "parameters/cross slide/split"), "\"1;2\"");
+  EXPECT_EQ(spelled(reading, files, "parameters/head/top speed"), "8000.0");
   EXPECT_TRUE(reading.oddities.empty());
 }
 

@@ -111,11 +111,11 @@ test::Files spell(unsigned seed) {
                        s.number(fmt::format("{}", i * 3)) + s.pick({"", " ; note"}));
   }
   std::vector<std::string> variables;
-  for (int i = 500; i < 530; ++i) {
+  for (int i = 300; i < 330; ++i) {
     variables.push_back(s.blanks() + "#" + s.blanks() + s.pick({"", "0"}) + std::to_string(i) + s.blanks() +
                         "=" + s.blanks() + s.number(fmt::format("-{}.5", i)) + s.pick({"", " (note)"}));
   }
-  std::vector<std::string> parameters = {s.blanks() + "[AXIS]" + s.blanks()};
+  std::vector<std::string> parameters = {s.blanks() + "[SLIDE]" + s.blanks()};
   for (int i = 0; i < 10; ++i) {
     parameters.push_back(fmt::format("{}K{}{}={}{}{}", s.blanks(), i, s.blanks(), s.blanks(),
                                      s.number(fmt::format("{}.25", i)), s.pick({"", " # note"})));

@@ -65,9 +65,9 @@ TEST(Words, KeepALeftoverWordAsUnreadAndReadTheRest) {
 }
 
 TEST(Words, KeepRowsOfNoRuleAsUnread) {
-  const Reading reading = read(work_layout, {{"A.OFFSETS", "G10 L20 P1 X1\nhello there\n\nX-\n%%\n"}});
+  const Reading reading = read(work_layout, {{"A.OFFSETS", "G10 L6 P1 X1\nhello there\n\nX-\n%%\n"}});
   EXPECT_THAT(unread(reading, Group::offsets),
-              testing::UnorderedElementsAre("G10 L20 P1 X1", "hello there", "X-", "%%"));
+              testing::UnorderedElementsAre("G10 L6 P1 X1", "hello there", "X-", "%%"));
   EXPECT_EQ(count(reading, OddityKind::unread), 4U);
 }
 
@@ -88,11 +88,11 @@ group = "settings"
 files = "*.set"
 reader = "words"
 address = "{N}"
-fields = { P = "" }
+fields = { V = "" }
 )",
-                               {{"a.set", "N0047 P1\nN0048 P-0.50\n"}});
-  EXPECT_EQ(value(reading, "settings/47"), "1");
-  EXPECT_EQ(value(reading, "settings/48"), "-0.5");
+                               {{"a.set", "N061 V1\nN062 V-0.50\n"}});
+  EXPECT_EQ(value(reading, "settings/61"), "1");
+  EXPECT_EQ(value(reading, "settings/62"), "-0.5");
 }
 
 TEST(Words, CountInLeastIncrementsOnlyWithoutAPoint) {

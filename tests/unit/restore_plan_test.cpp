@@ -12,7 +12,7 @@ const std::string layout = R"(layout = 1
 group = "programs"
 files = ["*.nc"]
 reader = "blocks"
-protected = ["9000-9999"]
+protected = ["700-799"]
 [[source]]
 group = "offsets"
 files = ["*.offsets"]
@@ -44,7 +44,7 @@ TEST(Plan, TellsOrderChangesLocksAndPowerCycles) {
   const Bench meant(layout,
                     {{"A.offsets", "#1=2 #9=40\n"},
                      {"M77.par", "#7=3\n"},
-                     {"P.nc", "O1\nM30\nO9001\nM99\n"},
+                     {"P.nc", "O1\nM30\nO701\nM99\n"},
                      {"X.bin", "?"}},
                     context);
   const Reading reading = meant.reading();
@@ -61,10 +61,10 @@ TEST(Plan, TellsOrderChangesLocksAndPowerCycles) {
   EXPECT_EQ(out.values[1].change.after, "2");
   EXPECT_TRUE(out.values[2].living);
   ASSERT_EQ(out.programs.size(), 1U);
-  EXPECT_EQ(out.programs[0].name, "O9001");
+  EXPECT_EQ(out.programs[0].name, "O701");
   ASSERT_EQ(out.locks.size(), 2U);
   EXPECT_EQ(out.locks[0].kind, LockKind::parameter);
-  EXPECT_EQ(out.locks[1].programs, std::vector<std::string>{"O9001"});
+  EXPECT_EQ(out.locks[1].programs, std::vector<std::string>{"O701"});
   // Parameter 8 is on the machine and not in the files; X.bin is no source's.
   ASSERT_EQ(out.cannot.size(), 2U);
   EXPECT_EQ(out.cannot[0].address.text(), "parameters/8");

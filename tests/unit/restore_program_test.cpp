@@ -14,7 +14,7 @@ group = "programs"
 files = ["*.nc"]
 reader = "blocks"
 comment = "("
-protected = ["9000-9999"]
+protected = ["700-799"]
 )";
 
 const std::string many = "%\r\nO1\r\nG0 X1.\r\nM30\r\nO3 (three)\r\nG0 X3.\r\nM30\r\n%\r\n";

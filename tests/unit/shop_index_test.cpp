@@ -87,7 +87,7 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
     std::string variables;
     std::string offsets;
     for (unsigned i = 0; i < 10; ++i) {
-      if (below(9) != 0) variables += fmt::format("#{}={}\n", 500 + i, below(3));
+      if (below(9) != 0) variables += fmt::format("#{}={}\n", 300 + i, below(3));
       if (below(9) != 0) offsets += fmt::format("T{} L{}. D.{}\n", i + 1, below(2), below(2));
     }
     if (below(4) == 0) variables += "what \t is \\ this\x01\xff\n";
@@ -156,15 +156,15 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
 
 TEST_F(ShopIndex, WrittenAfterAKeptTrialEqualsTheOneReadFromGit) {
   Machine machine = enrolled();
-  take_in(machine, one_file("M.VAR", "#500=1\n#501=2\n"), 100000);
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=2\n"), 100000);
   begin_trial(machine, *machine.latest(), {"warm-up", "Ida", "", 150000});
-  take_in(machine, one_file("M.VAR", "#500=1\n#501=3\n"), 200000);
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=3\n"), 200000);
   Keep keep = plan_keep(machine, find_trial(machine, "warm-up"), {}, {});
   ASSERT_TRUE(keep.merge.clean());
   do_keep(machine, keep, {"warm-up", "Ida", "", 250000});
   const store::Oid kept = machine.latest()->commit;
   ASSERT_FALSE(carried_items(machine.repository(), kept).empty());
-  const store::Oid next = take_in(machine, one_file("M.VAR", "#500=1\n#501=3\n"), 300000).commit;
+  const store::Oid next = take_in(machine, one_file("M.VAR", "#300=1\n#301=3\n"), 300000).commit;
 
   const auto number = [](const store::CommitInfo& info) {
     const auto backup = backup_from_commit(info);
@@ -175,16 +175,16 @@ TEST_F(ShopIndex, WrittenAfterAKeptTrialEqualsTheOneReadFromGit) {
   EXPECT_EQ(checked.wrong, 0U);
   EXPECT_FALSE(checked.damaged);
   EXPECT_TRUE(store::changes_between(machine.repository(), kept, next).empty());
-  const auto changes = machine.when(Address::parse("variables/501"));
+  const auto changes = machine.when(Address::parse("variables/301"));
   ASSERT_EQ(changes.size(), 2U);
   EXPECT_EQ(changes[0].backup.commit, kept);
 }
 
 TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   Machine machine = enrolled();
-  take_in(machine, one_file("M.VAR", "#500=1\n#501=2\n"), 100000);
-  take_in(machine, one_file("M.VAR", "#500=1\n#501=3\n"), 200000);
-  take_in(machine, one_file("M.VAR", "#500=1\n"), 300000);
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=2\n"), 100000);
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=3\n"), 200000);
+  take_in(machine, one_file("M.VAR", "#300=1\n"), 300000);
   const auto numbers = [&](const std::string& address) {
     std::string out;
     for (const ItemChange& change : machine.when(Address::parse(address))) {
@@ -193,9 +193,9 @@ TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
     }
     return out;
   };
-  EXPECT_EQ(numbers("variables/500"), "#1 none to 1; ");
-  EXPECT_EQ(numbers("variables/501"), "#3 3 to none; #2 2 to 3; #1 none to 2; ");
-  EXPECT_EQ(numbers("variables/502"), "");
+  EXPECT_EQ(numbers("variables/300"), "#1 none to 1; ");
+  EXPECT_EQ(numbers("variables/301"), "#3 3 to none; #2 2 to 3; #1 none to 2; ");
+  EXPECT_EQ(numbers("variables/302"), "");
   const auto since = machine.since(Group::variables);
   ASSERT_EQ(since.size(), 1U);
   EXPECT_EQ(since[0].since.number, 1);
@@ -204,7 +204,7 @@ TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   const std::vector<Address> tool = {Address::parse("offsets/tool/1/diameter"),
                                      Address::parse("offsets/tool/1/length")};
   EXPECT_EQ(machine.search("offsets/tool/1"), tool);
-  EXPECT_EQ(machine.search("variables/501"), std::vector{Address::parse("variables/501")});
+  EXPECT_EQ(machine.search("variables/301"), std::vector{Address::parse("variables/301")});
   EXPECT_TRUE(machine.search("offsets/tool/3").empty());
 }
 

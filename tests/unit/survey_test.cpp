@@ -46,8 +46,8 @@ const std::vector<Style>& styles() {
   constexpr auto variables = Group::variables;
   constexpr auto programs = Group::programs;
   static const std::vector<Style> all = {
-      {"PAR0471.TXT",
-       "%\nN0001 P0\nN0002 P15\nN0003 P-4\nN0104 P250000\n%\n",
+      {"PARAMS.0471",
+       "%\nK1 V0\nK2 V15\nK3 V-4\nK104 V250000\n%\n",
        ReaderKind::words,
        parameters,
        4,
@@ -59,19 +59,19 @@ const std::vector<Style>& styles() {
        9,
        {{offsets, "work/G54/X", "-4.25"}, {offsets, "work/G56/Z", "-9.5"}}},
       {"TOOLOFFS.LST",
-       "G90\nG10 L10 P1 R5.125\nG10 L11 P1 R0.\nG10 L10 P2 R4.75\nG10 L11 P2 R-.002\nM30\n",
+       "G90\nG10 L6 P1 R5.125\nG10 L7 P1 R0.\nG10 L6 P2 R4.75\nG10 L7 P2 R-.002\nM30\n",
        ReaderKind::words,
        offsets,
        4,
-       {{offsets, "tool/1/L10", "5.125"}, {offsets, "tool/2/L11", "-0.002"}}},
+       {{offsets, "G10-L6/1/R", "5.125"}, {offsets, "G10-L7/2/R", "-0.002"}}},
       {"VARS.TXT",
-       "#500=1.2500\n#501=0\n#510=1241\n",
+       "#300=1.2500\n#301=0\n#310=1241\n",
        ReaderKind::assign,
        variables,
        3,
-       {{variables, "500", "1.25"}, {variables, "510", "1241"}}},
-      {"MACRO.DAT",
-       "(COMMON VARIABLES)\r\n#100 = -.5 (probe)\r\n#101 = 12 (parts)\r\n#<feed> = 40.\r\n",
+       {{variables, "300", "1.25"}, {variables, "310", "1241"}}},
+      {"CELLS.DAT",
+       "(CELLS THAT ARE KEPT)\r\n#100 = -.5 (probe)\r\n#101 = 12 (parts)\r\n#<feed> = 40.\r\n",
        ReaderKind::assign,
        variables,
        3,
@@ -154,8 +154,8 @@ const std::vector<Style>& styles() {
        programs,
        1,
        {}},
-      {"PARAXIS.TXT",
-       "N12 A1 P500\nN12 A2 P500\nN12 A3 P480\nN13 A1 P0\nN13 A2 P1\nN13 A3 P0\n",
+      {"SLIDES.TXT",
+       "K12 S1 V500\nK12 S2 V500\nK12 S3 V480\nK13 S1 V0\nK13 S2 V1\nK13 S3 V0\n",
        ReaderKind::words,
        parameters,
        6,
@@ -167,13 +167,13 @@ const std::vector<Style>& styles() {
        6,
        {{offsets, "tool/5/H", "6"}, {offsets, "tool/1/D", "0.5"}}},
       {"SET2.TXT",
-       "; settings of the panel\n1  0\n2  1\n; lights\n47 1\n101 600\n",
+       "; settings of the panel\n1  0\n2  1\n; lights\n61 1\n101 600\n",
        ReaderKind::columns,
        settings,
        4,
-       {{settings, "47", "1"}, {settings, "101", "600"}}},
-      {"PRMOUT.TXT",
-       "%\nG10 L50\nN0012 P1 R500\nN0012 P2 R480\nN1320 P1 R99999999\nG11\n%\n",
+       {{settings, "61", "1"}, {settings, "101", "600"}}},
+      {"SCREWS.TXT",
+       "%\nG17 G90\nK12 S1 V500\nK12 S2 V480\nK1320 S1 V99999999\nM30\n%\n",
        ReaderKind::words,
        parameters,
        3,
@@ -251,10 +251,10 @@ INSTANTIATE_TEST_SUITE_P(Styles, SurveyOf, testing::ValuesIn(styles()), test_nam
 
 TEST(Survey, ReadsAWholeBackupByTheNamesOfItsFiles) {
   const std::vector<OriginalView> samples = {
-      {"PAR20417.TXT", "N1 P0\nN2 P1\nN3 P7\n"},
-      {"WRK20417.TXT", "G10 L2 P1 X-1.5 Y0.\nG10 L2 P2 X0. Y2.\n"},
-      {"VAR20417.TXT", "#500=1.\n#501=2.\n#502=3.\n"},
-      {"PRG20417.TXT", "%\nO1\nG20\nG0 X1.\nM30\n%\n"},
+      {"AXES.20417", "K1 V0\nK2 V1\nK3 V7\n"},
+      {"ZEROS.20417", "G10 L2 P1 X-1.5 Y0.\nG10 L2 P2 X0. Y2.\n"},
+      {"CELLS.20417", "#300=1.\n#301=2.\n#302=3.\n"},
+      {"JOBS.20417", "%\nO1\nG20\nG0 X1.\nM30\n%\n"},
   };
   const Survey found = survey(samples, "");
   const Layout layout = parse_layout(found.layout, "proposed.toml");
@@ -266,13 +266,13 @@ TEST(Survey, ReadsAWholeBackupByTheNamesOfItsFiles) {
   EXPECT_EQ(layout.units, Units::inch);
   // The next machine's files, and its next values, read as well.
   const std::vector<OriginalView> next = {
-      {"PAR99.TXT", "N1 P4\nN2 P5\n"}, {"VAR99.TXT", "#500=9.\n"}, {"PRG99.TXT", "%\nO7\nM30\n%\n"}};
+      {"AXES.99", "K1 V4\nK2 V5\n"}, {"CELLS.99", "#300=9.\n"}, {"JOBS.99", "%\nO7\nM30\n%\n"}};
   const Reading reading = read_backup(layout, {"99", Units::inch}, next);
   EXPECT_EQ(count_items(reading.state), 4U);
 }
 
 TEST(Survey, TellsTheLinesThatDoNotFit) {
-  const std::string text = "N1 P0\nN2 P1\nhello there\nN3 P7\nN4 P7\nN5 P7\nN6 P7\n";
+  const std::string text = "K1 V0\nK2 V1\nhello there\nK3 V7\nK4 V7\nK5 V7\nK6 V7\n";
   const Survey found = survey({{"PAR.TXT", text}}, "");
   ASSERT_EQ(found.files[0].misfits.size(), 1U);
   EXPECT_EQ(found.files[0].misfits[0].place.line, 3U);

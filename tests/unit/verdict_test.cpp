@@ -19,7 +19,7 @@ constexpr const char* layout_text =
     "[[source]]\ngroup = \"variables\"\nfiles = \"*.VAR\"\nreader = \"assign\"\nrequired = true\n"
     "[[source]]\ngroup = \"offsets\"\nfiles = \"*{serial}.OFFSETS\"\nreader = \"words\"\n"
     "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
-    "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\nprotected = [\"9000-9999\"]\n";
+    "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\nprotected = [\"700-799\"]\n";
 
 using Files = std::map<std::string, std::string>;
 
@@ -65,7 +65,7 @@ struct Judged {
 std::string variables(int count, const std::string& value = "") {
   std::string text;
   for (int i = 0; i < count; ++i)
-    text += fmt::format("#{}={}\n", 500 + i, value.empty() ? std::to_string(i + 1) : value);
+    text += fmt::format("#{}={}\n", 300 + i, value.empty() ? std::to_string(i + 1) : value);
   return text;
 }
 
@@ -125,7 +125,7 @@ TEST(Verdict, ATableThatWasZeroAlreadyHasLostNothing) {
 }
 
 TEST(Verdict, ATableWithOneValueLeftIsNotCalledLost) {
-  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(backup({{"M.VAR", variables(4, "0") + "#504=1\n"}})),
+  EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(backup({{"M.VAR", variables(4, "0") + "#304=1\n"}})),
               IsEmpty());
   EXPECT_THAT(after({{"M.VAR", variables(5)}}).heavy(backup({{"M.VAR", variables(5, "0")}})),
               ElementsAre("memory-lost"));
@@ -166,19 +166,19 @@ TEST(Verdict, OlderIsToldButNotTheSameTime) {
 }
 
 TEST(Verdict, ProtectedProgramsAreNamedAndTheRangesEndsAreIn) {
-  const std::string all = "O9000\nG1 X1\nM99\nO9999\nG1 X2\nM99\nO8999\nG1 X3\nM30\n";
+  const std::string all = "O700\nG1 X1\nM99\nO799\nG1 X2\nM99\nO699\nG1 X3\nM30\n";
   const Judged judged = after({{"M.VAR", variables(5)}, {"A.PRG", all}});
-  const Verdict verdict = judged.of(backup({{"M.VAR", variables(5)}, {"A.PRG", "O8999\nG1 X3\nM30\n"}}));
+  const Verdict verdict = judged.of(backup({{"M.VAR", variables(5)}, {"A.PRG", "O699\nG1 X3\nM30\n"}}));
   const auto gone = std::find_if(verdict.reasons.begin(), verdict.reasons.end(),
                                  [](const Reason& reason) { return reason.code == "protected-gone"; });
   ASSERT_NE(gone, verdict.reasons.end());
-  EXPECT_THAT(gone->what, testing::AllOf(testing::HasSubstr("O9000"), testing::HasSubstr("O9999"),
-                                         testing::HasSubstr("2 of programs 9000 to 9999")));
+  EXPECT_THAT(gone->what, testing::AllOf(testing::HasSubstr("O700"), testing::HasSubstr("O799"),
+                                         testing::HasSubstr("2 of programs 700 to 799")));
 }
 
 TEST(Verdict, ACallWithARepeatCountIsAnswered) {
-  // P39010 as three times O9010: common practice, no source.
-  const Read read = backup({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P39010\nM30\nO9010\nG1 X1\nM99\n"}});
+  // P30710 as three times O710: common practice, no source.
+  const Read read = backup({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P30710\nM30\nO710\nG1 X1\nM99\n"}});
   EXPECT_THAT(Judged{}.heavy(read), IsEmpty());
 }
 
