@@ -24,6 +24,14 @@ struct PageFile {
 // What every site has alike: style, script, the chart library and its licence; below "assets/".
 std::vector<PageFile> page_assets();
 
+// Other people's work in the pages, with its licence as its package has it.
+struct EmbeddedWork {
+  std::string_view name;
+  std::string_view version;
+  std::string_view license;
+};
+EmbeddedWork page_charts();
+
 struct PageOptions {
   std::string assets = "assets";  // from the page's own folder
   std::string shop;               // title of the shop when its list is two folders up; empty: no list

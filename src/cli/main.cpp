@@ -11,6 +11,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "keepway/pages.hpp"
 
 namespace {
 
@@ -33,7 +34,7 @@ struct NamedCommand {
   void (*add)(keepway::cli::Command, Globals&);
 };
 constexpr auto commands = std::to_array<NamedCommand>({
-    {"init", keepway::cli::add_init},         {"enroll", keepway::cli::add_enroll},
+    {"init", keepway::cli::add_init},           {"enroll", keepway::cli::add_enroll},
     {"status", keepway::cli::add_status},       {"inspect", keepway::cli::add_inspect},
     {"intake", keepway::cli::add_intake},       {"pile", keepway::cli::add_pile},
     {"history", keepway::cli::add_history},     {"changes", keepway::cli::add_changes},
@@ -73,13 +74,25 @@ void add_commands(CLI::App& app, Globals& globals, std::string_view word) {
   for (const NamedCommand& command : commands) command.add(keepway::cli::Command(&app), globals);
 }
 
+std::string version(bool full) {
+  const std::string line = "keepway " KEEPWAY_VERSION;
+  if (!full) return line;
+  const keepway::show::EmbeddedWork charts = keepway::show::page_charts();
+  return fmt::format("{}\n\nThe pages draw their charts with {} {}, under this licence:\n\n{}", line,
+                     charts.name, charts.version, charts.license);
+}
+
 int run(int argc, char** argv) {
   Globals globals;
   CLI::App app{
       "keepway keeps the memory of machine tools: it takes a backup in, says what it is worth, explains\n"
       "what changed and when, and puts any past state back byte for byte.",
       "keepway"};
-  app.set_version_flag("--version", "keepway " KEEPWAY_VERSION, "Print the version");
+  bool full = false;
+  CLI::Option* with_licenses =
+      app.add_flag("--full", full, "With --version: and the licence of what the pages embed");
+  with_licenses->needs(app.set_version_flag(
+      "--version", [&full] { return version(full); }, "Print the version"));
   app.add_option("--shop", globals.shop,
                  "The shop's folder (else $KEEPWAY_SHOP, else the nearest folder with shop.toml)")
       ->type_name("DIR");
@@ -110,11 +123,11 @@ int run(int argc, char** argv) {
   } catch (const Error& error) {
     return fail(globals, error);
   } catch (const std::bad_alloc&) {
-    return fail(globals,
-                Error(ErrorKind::store, "out of memory", "close other programs, or take in fewer files at once"));
+    return fail(globals, Error(ErrorKind::store, "out of memory",
+                               "close other programs, or take in fewer files at once"));
   } catch (const std::exception& error) {
-    return fail(globals,
-                Error(ErrorKind::store, error.what(), "nothing was changed; report this as a fault in keepway"));
+    return fail(globals, Error(ErrorKind::store, error.what(),
+                               "nothing was changed; report this as a fault in keepway"));
   }
 }
 

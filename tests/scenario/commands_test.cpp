@@ -45,9 +45,21 @@ TEST_F(Commands, VersionIsOneLine) {
   EXPECT_EQ(lines_of(ran.out).size(), 1U);
 }
 
+TEST_F(Commands, VersionInFullHasTheLicenceOfWhatIsEmbedded) {
+  for (const Args& args : {Args{"--version", "--full"}, Args{"--full", "--version"}}) {
+    const Ran ran = kw(args);
+    EXPECT_EQ(ran.exit, 0);
+    EXPECT_EQ(ran.out.rfind("keepway ", 0), 0U);
+    for (const char* text : {"uPlot 1.", "Copyright", "Permission is hereby granted", "WITHOUT WARRANTY"}) {
+      EXPECT_NE(ran.out.find(text), std::string::npos) << text;
+    }
+  }
+}
+
 TEST_F(Commands, WrongUsageIsTwo) {
   const std::vector<Args> wrong = {
       {},
+      {"--full"},
       {"no-such-command"},
       {"history"},
       {"history", "no-such-machine"},

@@ -7,9 +7,10 @@ namespace keepway::show::assets {
 
 extern const std::string_view style;
 extern const std::string_view script;       // web/*.js, in order
-extern const std::string_view chart_style;  // uPlot's, as the next two
+extern const std::string_view chart_style;  // uPlot's, as the next three
 extern const std::string_view chart_script;
 extern const std::string_view chart_license;
+extern const std::string_view chart_version;
 extern const std::string_view sheet_style;
 
 }  // namespace keepway::show::assets

@@ -62,6 +62,10 @@ std::vector<PageFile> page_assets() {
           {"assets/uplot-license.txt", std::string(assets::chart_license)}};
 }
 
+EmbeddedWork page_charts() {
+  return {"uPlot", assets::chart_version, assets::chart_license};
+}
+
 std::vector<PageFile> shop_pages(const std::string& title, const std::vector<ShopMachine>& machines,
                                  std::int64_t now) {
   Json json = start("report", nullptr);
