@@ -6,7 +6,7 @@ namespace keepway::layout {
 
 const std::string_view rs274ngc_layout =
     R"toml(# Files as NISTIR 6556 has them (Kramer, Proctor, Messina: The NIST RS274NGC Interpreter - Version 3,
-# August 2000), and the forms in which they are met today.
+# August 2000). The report gives their form and no names: all file endings here are common practice, no source.
 layout = 1
 title = "RS274/NGC, files of NISTIR 6556"
 
@@ -41,8 +41,9 @@ limits = { "5220" = { min = "1", max = "9", whole = true } }
 "5361-5366" = "offsets/work/G59.2/{X,Y,Z,A,B,C}"
 "5381-5386" = "offsets/work/G59.3/{X,Y,Z,A,B,C}"
 
-# Tool file as word-address rows, "T3 P3 Z5.1 D.5 ; 1/2 end mill" (common practice, no source). Taken when
-# the first row begins with a T word; otherwise the next source has the file.
+# Tool file as word-address rows: "T3 P3 Z5.1 D.5 ; 1/2 end mill". Not the report's form: common practice, no source.
+# Taken when the first row begins with a T word; otherwise the next source has the file. A letter that the trade has a
+# word for bears it, the others bear their own.
 [[source]]
 group = "offsets"
 files = ["*.tbl"]
@@ -67,7 +68,7 @@ C = "C"
 U = "U"
 V = "V"
 W = "W"
-Q = { name = "orientation", kind = "whole" }
+Q = { name = "Q", kind = "whole" }
 
 # Tool file in the report's columns: 2.3 and table 1.
 [[source]]
@@ -87,7 +88,7 @@ tlo = "length"
 diam = "diameter"
 comment = { name = "comment", kind = "text" }
 
-# Programs: 3.3. Hidden 9000s while an edit lock is on: common practice, no source.
+# Programs: 3.3. Lines that end in a comment behind ";" are common practice, no source.
 [[source]]
 group = "programs"
 files = ["*.ngc", "*.nc", "*.tap"]
@@ -95,9 +96,8 @@ reader = "blocks"
 required = true
 order = 3
 comment = ["(", ";"]
-protected = ["9000-9999"]
 
-# Set-up of the control itself: parts with keys (common practice, no source).
+# Set-up of the control itself, in parts with keys. Not in the report: common practice, no source.
 [[source]]
 group = "parameters"
 files = ["*.ini"]
@@ -189,15 +189,15 @@ const std::string_view rs274ngc_namebook =
     "offsets/tool/*/pocket\tTool * pocket\t\tnumber\n"
     "offsets/tool/*/length\tTool * length offset\tlength\tnumber\n"
     "offsets/tool/*/diameter\tTool * diameter\tlength\tnumber\n"
-    "offsets/tool/*/X\tTool * offset X\tlength\tnumber\n"
-    "offsets/tool/*/Y\tTool * offset Y\tlength\tnumber\n"
-    "offsets/tool/*/A\tTool * offset A\tdeg\tnumber\n"
-    "offsets/tool/*/B\tTool * offset B\tdeg\tnumber\n"
-    "offsets/tool/*/C\tTool * offset C\tdeg\tnumber\n"
-    "offsets/tool/*/U\tTool * offset U\tlength\tnumber\n"
-    "offsets/tool/*/V\tTool * offset V\tlength\tnumber\n"
-    "offsets/tool/*/W\tTool * offset W\tlength\tnumber\n"
-    "offsets/tool/*/orientation\tTool * orientation\t\tnumber\n"
+    "offsets/tool/*/X\tTool * X\tlength\tnumber\n"
+    "offsets/tool/*/Y\tTool * Y\tlength\tnumber\n"
+    "offsets/tool/*/A\tTool * A\tdeg\tnumber\n"
+    "offsets/tool/*/B\tTool * B\tdeg\tnumber\n"
+    "offsets/tool/*/C\tTool * C\tdeg\tnumber\n"
+    "offsets/tool/*/U\tTool * U\tlength\tnumber\n"
+    "offsets/tool/*/V\tTool * V\tlength\tnumber\n"
+    "offsets/tool/*/W\tTool * W\tlength\tnumber\n"
+    "offsets/tool/*/Q\tTool * Q\t\tnumber\n"
     "offsets/tool/*/comment\tTool * comment\t\ttext\n"
     "variables/5061\tLast probe result X\tlength\tnumber\t\t\t\t\tliving\n"
     "variables/5062\tLast probe result Y\tlength\tnumber\t\t\t\t\tliving\n"

@@ -130,7 +130,7 @@ TEST(Rs274ngc, ReadsTheToolFileInWords) {
     EXPECT_EQ(value(reading, "offsets/tool/3/length"), "5.1");
     EXPECT_EQ(value(reading, "offsets/tool/3/diameter"), "0.5");
     EXPECT_EQ(value(reading, "offsets/tool/3/comment"), "1/2 end mill");
-    EXPECT_EQ(value(reading, "offsets/tool/4/orientation"), "6");
+    EXPECT_EQ(value(reading, "offsets/tool/4/Q"), "6");
     EXPECT_EQ(reading.state.table(Group::offsets)->size(), 7U);
   }
 }
@@ -145,7 +145,8 @@ TEST(Rs274ngc, AHeadingThatBeginsWithTIsNoToolWord) {
 }
 
 TEST(Rs274ngc, ReadsSetUpAsParameters) {
-  EXPECT_EQ(value(read(rs274ngc(), {{"MILL.INI", "[slide-x]\r\nfastest = 10.50\r\n"}}), "parameters/slide-x/fastest"),
+  EXPECT_EQ(value(read(rs274ngc(), {{"MILL.INI", "[slide-x]\r\nfastest = 10.50\r\n"}}),
+                  "parameters/slide-x/fastest"),
             "10.5");
 }
 
