@@ -5,9 +5,9 @@
 #include <array>
 
 #include "base/digit.hpp"
-#include "survey/survey_parts.hpp"
 #include "reader/comments.hpp"
 #include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -120,24 +120,19 @@ std::optional<Units> units_in(const Sample& sample) {
 std::optional<Group> group_in_name(std::string_view name) {
   std::string plain;
   for (const char c : name) plain += lower(c);
-  constexpr std::array<std::pair<std::string_view, Group>, 18> parts = {{
+  constexpr std::array<std::pair<std::string_view, Group>, 13> parts = {{
       {"prog", Group::programs},
       {"prg", Group::programs},
       {"tool", Group::offsets},
       {"offs", Group::offsets},
       {"ofs", Group::offsets},
-      {"tls", Group::offsets},
-      {"wrk", Group::offsets},
       {"work", Group::offsets},
-      {"tol", Group::offsets},
       {"geom", Group::offsets},
       {"wear", Group::offsets},
       {"set", Group::settings},
       {"conf", Group::settings},
       {"var", Group::variables},
-      {"macro", Group::variables},
       {"par", Group::parameters},
-      {"prm", Group::parameters},
       {"param", Group::parameters},
   }};
   for (const auto& [part, group] : parts) {

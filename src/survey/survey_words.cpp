@@ -25,7 +25,7 @@ bool is_whole(const SurveyWord& word) {
   return !word.pointed && word.number.find('.') == std::string::npos && word.number[0] != '-';
 }
 
-// Rows that one rule would take: those that begin alike, or, for G10 (NISTIR 6556, 3.5.7), have the same L.
+// Rows that one rule would take: those that begin alike, or, for G10 (NISTIR 6556, 3.5.5), have the same L.
 struct Shape {
   std::string match;  // "G10 L2", "T"
   std::vector<Words> rows;
@@ -97,7 +97,7 @@ std::vector<char> key_letters(const Shape& shape, bool numbered) {
   return letters.empty() ? letters : std::vector<char>{letters.front()};
 }
 
-// Rows that are all the same, or have nothing but their match: G11, M30, G90.
+// Rows that are all the same, or have nothing but their match: M30, G90.
 bool says_nothing(const Shape& shape) {
   const auto spelled = [](const Words& words) {
     std::string out;
@@ -115,9 +115,8 @@ bool says_nothing(const Shape& shape) {
 
 // What stands before the key in the item's address.
 std::string prefix_of(const Shape& shape, char key) {
-  if (shape.match == "G10 L2") return "work/";
-  if (shape.match == "G10 L20") return "work-more/";  // further work offsets (common practice, no source)
-  if (shape.match == "G10" || shape.match.starts_with("G10 L1")) return "tool/";
+  if (shape.match == "G10 L2") return "work/";  // the one L that NISTIR 6556 has
+  if (shape.match == "G10") return "G10/";
   if (shape.match.starts_with("G10 ")) return "G10-" + shape.match.substr(4) + "/";
   if (key == 'T') return "tool/";
   if (key == 'H' || key == 'D') return std::string("tool-") + key + "/";
@@ -186,8 +185,6 @@ class Proposal {
         if (std::find(letters.begin(), letters.end(), letter) == letters.end()) letters.push_back(letter);
       }
     }
-    const bool g10_value = shape.match.starts_with("G10 L1") && letters == std::vector<char>{'R'};
-    if (g10_value) return fmt::format("{{ R = {} }}", toml_quoted(shape.match.substr(4)));
     if (letters.size() == 1 && !shape.match.starts_with("G10"))
       return fmt::format("{{ {} = \"\" }}", letters[0]);
     std::vector<std::string> pairs;
