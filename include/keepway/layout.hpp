@@ -103,12 +103,12 @@ struct Source {
   std::vector<Column> columns;
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
-  std::vector<Range> protected_programs;  // blocks: number ranges hidden while the program guard is on
+  std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program guard is on
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form
   // blocks: words of two letters or more, in capitals, that may follow each other without a blank
   std::vector<std::string> flow;
-  std::string increment_letters;          // blocks: letters whose numbers count in increments
-  std::size_t order = 0;                  // order of loading at a restore; lower first
+  std::string increment_letters;  // blocks: letters whose numbers count in increments
+  std::size_t order = 0;          // order of loading at a restore; lower first
   // Text that the first data line begins with (blanks skipped, letters of any case, and a word taken
   // whole: "T" fits `T3`, not `Tool`; "G1" not `G10`). A file whose first matching source says so is cut
   // into parts at lines that hold only `%`; each part goes to the first matching source whose `begins`

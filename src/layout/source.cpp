@@ -5,8 +5,8 @@
 
 #include <algorithm>
 
-#include "layout/ranges.hpp"
 #include "keepway/text.hpp"
+#include "layout/ranges.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -176,26 +176,37 @@ void parse_rows(Form& form, Source& source) {
   if (rule.fields.empty()) rule.fields.push_back({"value", "", FieldKind::number});
 }
 
+std::string capitals(std::string text) {
+  for (char& c : text) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - ('a' - 'A'));
+  }
+  return text;
+}
+
+bool all_letters(std::string_view capitals) {
+  return std::all_of(capitals.begin(), capitals.end(), [](char c) { return c >= 'A' && c <= 'Z'; });
+}
+
 void parse_calls(Form& form, Source& source) {
   if (form.any("calls") == nullptr) return;
   source.calls.clear();
   for (const std::string& text : form.texts("calls")) {
-    const char letter = text.empty() ? '\0' : reader::upper(text[0]);
-    const auto number = canonical_number(std::string_view(text).substr(text.empty() ? 0 : 1));
-    if ((letter != 'G' && letter != 'M') || !number || number->front() == '-') {
+    const std::string word = capitals(text);
+    const bool code = word.starts_with('G') || word.starts_with('M');
+    const auto number = code ? canonical_number(std::string_view(word).substr(1)) : std::nullopt;
+    if (!number || number->front() == '-') {
       form.fail("calls", fmt::format("'{}' is no G or M word", escape(text)), "write \"M98\"");
     }
-    source.calls.push_back(letter + *number);
+    source.calls.push_back(word[0] + *number);
   }
 }
 
 void parse_flow(Form& form, Source& source) {
   constexpr std::size_t longest = 16;
-  for (std::string word : form.texts("flow")) {
-    std::transform(word.begin(), word.end(), word.begin(), reader::upper);
-    const bool letters = std::all_of(word.begin(), word.end(), [](char c) { return c >= 'A' && c <= 'Z'; });
-    if (!letters || word.size() < 2 || word.size() > longest) {
-      form.fail("flow", fmt::format("'{}' is no word of 2 to {} letters", escape(word), longest),
+  for (const std::string& text : form.texts("flow")) {
+    std::string word = capitals(text);
+    if (!all_letters(word) || word.size() < 2 || word.size() > longest) {
+      form.fail("flow", fmt::format("'{}' is no word of 2 to {} letters", escape(text), longest),
                 "name the words that programs have without a blank behind them");
     }
     source.flow.push_back(std::move(word));
@@ -206,19 +217,15 @@ void parse_blocks(Form& form, Source& source) {
   for (const std::string& text : form.texts("protected")) {
     const std::optional<Range> range = parse_range(text);
     if (!range) {
-      form.fail("protected", fmt::format("'{}' is no range of programs", escape(text)),
-                "write \"700-799\"");
+      form.fail("protected", fmt::format("'{}' is no range of programs", escape(text)), "write \"700-799\"");
     }
     source.protected_programs.push_back(*range);
   }
   parse_calls(form, source);
   parse_flow(form, source);
-  source.increment_letters = form.text("increment_letters").value_or("");
-  for (char& c : source.increment_letters) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - ('a' - 'A'));
-    if (c < 'A' || c > 'Z') {
-      form.fail("increment_letters", "increment_letters holds more than letters", "write \"XYZIJKR\"");
-    }
+  source.increment_letters = capitals(form.text("increment_letters").value_or(""));
+  if (!all_letters(source.increment_letters)) {
+    form.fail("increment_letters", "increment_letters holds more than letters", "write \"XYZIJKR\"");
   }
 }
 

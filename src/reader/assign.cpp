@@ -1,5 +1,5 @@
-// Assignments: `#31=1.25`, several on a line allowed (NISTIR 6556, 3.3: parameter settings); and `#<name>=3` (common
-// practice, no source).
+// Assignments: `#31=1.25`, several on a line allowed (NISTIR 6556, 3.3: parameter settings); and `#<name>=3`
+// (common practice, no source).
 #include <algorithm>
 
 #include "reader/rows.hpp"

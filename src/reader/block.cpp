@@ -185,7 +185,7 @@ bool BlockReader::read_comment(const char*& in, const char* end, std::string_vie
     in = end;
     return true;
   }
-  // The mark of a block's end that some punch-outs show; nothing may follow it (common practice, no source).
+  // The mark of a block's end that some listings show; nothing may follow it (common practice, no source).
   if (*in == ';' && skip_blanks(in + 1) >= end) {
     comment = {};
     in = end;

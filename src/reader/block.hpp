@@ -6,8 +6,8 @@
 //  - Words stand in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
 //    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings
 //    by number, comments. Repeated words of one letter, settings of one parameter and comments keep their
-//    order. So do I J K among themselves when one is repeated (arguments of a call in sets, common practice), and
-//    settings when one names its parameter by an expression. One blank stands between words.
+//    order. So do I J K among themselves when one is repeated (arguments of a call in sets, common practice),
+//    and settings when one names its parameter by an expression. One blank stands between words.
 //  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the
 //  settings.
 //  - A block with text of two letters or more outside an expression, or with `/` inside, is a flow

@@ -5,9 +5,8 @@
 namespace keepway::reader {
 namespace {
 
-constexpr std::array<std::string_view, 15> functions = {"ABS", "ACOS", "ASIN", "ATAN",  "BCD",
-                                                        "BIN", "COS",  "EXP",  "FIX",   "FUP",
-                                                        "LN",  "SIN",  "SQRT", "ROUND", "TAN"};
+constexpr std::array<std::string_view, 13> functions = {"ABS", "ACOS", "ASIN", "ATAN", "COS",   "EXP", "FIX",
+                                                        "FUP", "LN",   "SIN",  "SQRT", "ROUND", "TAN"};
 constexpr std::array<std::string_view, 4> operator_words = {"AND", "MOD", "OR", "XOR"};
 
 bool same_letters(std::string_view any_case, std::string_view upper_case) {

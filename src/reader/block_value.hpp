@@ -87,7 +87,7 @@ inline Cursor read_number(Cursor c, bool& point) {
   return {in, out};
 }
 
-// Name of a function of NISTIR 6556, 3.3.2.3, or of common practice (BIN, BCD).
+// Name of a function of NISTIR 6556, 3.3.2.3.
 bool is_function(std::string_view letters_in_any_case);
 
 // The run of letters at `in`, without blanks between.

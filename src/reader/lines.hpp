@@ -1,5 +1,5 @@
 // A text's lines, whatever ends them: CR LF, LF CR, LF or CR (ISO 646 leaves the choice to the sender, and
-// punch-outs use all four). Every reader sees lines through this.
+// controls use all four). Every reader sees lines through this.
 #pragma once
 
 #include <cstdint>

@@ -172,7 +172,7 @@ TEST_F(Verdicts, ProtectedProgramsStayMissedUntilTheyAreBack) {
 }
 
 TEST_F(Verdicts, CalledProgramMissing) {
-  for (const char* call : {"M98 P1001", "G65 P1001", "G66 P1001"}) {
+  for (const char* call : {"M98 P1001", "N90 M98 P1001 L2"}) {
     Tree files = with(mill_files(), "O1000.ngc", "M98 P1001", call);
     EXPECT_THAT(heavy(inspect("mill", files).at("verdict")), IsEmpty()) << call;
     files.erase("O1001.ngc");

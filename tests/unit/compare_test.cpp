@@ -167,8 +167,8 @@ TEST(Meaning, AddedAndRemovedBlocksTellTheirCodes) {
   EXPECT_THAT(meaning("X1\nX2 F5\nX3\n", "X1\nX3\n"), ElementsAre("feed 5 removed"));
 }
 
-TEST(Meaning, MacroStatementsAreNotGuessedAt) {
-  EXPECT_THAT(meaning("IF [#1EQ2] GOTO 10\n", "IF [#1EQ3] GOTO 10\n"), IsEmpty());
+TEST(Meaning, FlowStatementsAreNotGuessedAt) {
+  EXPECT_THAT(meaning("WHEN [#1EQ2] LEAP 10\n", "WHEN [#1EQ3] LEAP 10\n"), IsEmpty());
 }
 
 TEST(Meaning, IsBounded) {

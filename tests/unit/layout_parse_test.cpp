@@ -16,6 +16,10 @@ std::string source(const std::string& lines) {
 const std::string columns =
     "reader = \"columns\"\ncolumns = [\"n\", \"v\"]\naddress = \"{n}\"\nfields = { v = \"\" }\n";
 
+std::string programs(const std::string& lines) {
+  return "layout = 1\n[[source]]\ngroup = \"programs\"\nfiles = \"*.NC\"\nreader = \"blocks\"\n" + lines;
+}
+
 struct Failure {
   std::string what;
   std::string remedy;
@@ -77,6 +81,8 @@ group = "programs"
 files = "*.NC"
 reader = "blocks"
 protected = ["700-799"]
+calls = ["m098", "G120", "M71.50"]
+flow = ["thus", "Leap"]
 increment_letters = "xyz"
 )",
                                      "shop/mill.toml");
@@ -112,6 +118,8 @@ increment_letters = "xyz"
   EXPECT_EQ(settings.columns.at(0).kind, FieldKind::whole);
   const Source& programs = layout.sources[2];
   EXPECT_EQ(programs.protected_programs.at(0).first, 700);
+  EXPECT_THAT(programs.calls, ElementsAre("M98", "G120", "M71.5"));
+  EXPECT_THAT(programs.flow, ElementsAre("THUS", "LEAP"));
   EXPECT_EQ(programs.increment_letters, "XYZ");
 }
 
@@ -170,6 +178,13 @@ TEST(Layout, SaysWhatIsWrong) {
       {source("reader = \"assign\"\nleast_increment = \"1e-4\"\n"), "not a decimal"},
       {source("reader = \"assign\"\ncomment = \"\"\n"), "comment opener is empty"},
       {source("reader = \"assign\"\nprotected = \"1-2\"\n"), "knows no key 'protected'"},
+      {source("reader = \"assign\"\ncalls = \"M98\"\n"), "knows no key 'calls'"},
+      {programs("calls = [\"M98\", \"M\"]\n"), "'M' is no G or M word"},
+      {programs("calls = \"\"\n"), "'' is no G or M word"},
+      {programs("calls = \"T98\"\n"), "'T98' is no G or M word"},
+      {programs("flow = [\"LAP\", \"LAP2\"]\n"), "'LAP2' is no word"},
+      {programs("flow = \"A\"\n"), "'A' is no word"},
+      {programs("increment_letters = \"XY1\"\n"), "more than letters"},
       {source(columns + "places = { \"1-3\" = \"offsets/{X,Y}\" }\n"), "3 keys"},
       {source(columns + "places = { \"1-2\" = \"offsets/{X,Y\" }\n"), "braces"},
       {source(columns + "places = { \"1-2\" = \"{1-2}\" }\n"), "no address"},

@@ -95,16 +95,24 @@ TEST(Block, ValuesMayBeParametersAndExpressions) {
   EXPECT_EQ(normal("#100 = #101 * 2.0 + [ #1 mod 3 ]"), "#100=#101*2+[#1MOD3]");
 }
 
-TEST(Block, MacroStatementsKeepTheirOrder) {  // common practice, no source
-  EXPECT_EQ(normal("if[#1 eq 2.0]goto010"), "IF [#1EQ2] GOTO 10");
-  EXPECT_EQ(normal("N5 IF [#1 EQ #0] THEN #2 = 1.50 (check)"), "N5 IF [#1EQ#0] THEN #2=1.5 (check)");
-  EXPECT_EQ(normal("while [#1lt10] do1"), "WHILE [#1LT10] DO 1");
-  EXPECT_EQ(normal("END1"), "END 1");
-  EXPECT_EQ(normal("thenm03"), "THEN M3");
+TEST(Block, FlowStatementsKeepTheirOrder) {  // common practice, no source; the words are invented
+  EXPECT_EQ(normal("when[#1 eq 2.0]leap010"), "WHEN [#1EQ2] LEAP 10");
+  EXPECT_EQ(normal("N5 WHEN [#1 EQ #0] THUS #2 = 1.50 (check)"), "N5 WHEN [#1EQ#0] THUS #2=1.5 (check)");
+  EXPECT_EQ(normal("lap [#1lt10] turn1"), "LAP [#1LT10] TURN 1");
+  EXPECT_EQ(normal("TURNED1"), "TURNED 1");
 }
 
-TEST(Block, ACommentThatPartsAMacroStatementIsKeptWhereItStands) {
-  EXPECT_EQ(normal("IF [#1EQ2] (check) GOTO 10"), "IF [#1EQ2] GOTO 10 (check)");
+TEST(Block, TheLayoutSaysWhichFlowWordsNeedNoBlankBehindThem) {
+  Source source = plain_source();
+  source.flow = {"THUS", "LAP", "WHEN"};
+  EXPECT_EQ(normal("thusm03", source), "THUS M3");
+  EXPECT_EQ(normal("lapwhen[#1eq2]", source), "LAP WHEN [#1EQ2]");
+  EXPECT_EQ(normal("thusman 3", source), "THUSMAN 3");
+  EXPECT_EQ(normal("thusm03"), "THUSM 3") << "no word of this layout";
+}
+
+TEST(Block, ACommentThatPartsAFlowStatementIsKeptWhereItStands) {
+  EXPECT_EQ(normal("WHEN [#1EQ2] (check) LEAP 10"), "WHEN [#1EQ2] LEAP 10 (check)");
   EXPECT_EQ(normal("#1=#2 (a) AND #3"), "#1=#2 (a) AND #3");
   EXPECT_EQ(normal("11IFG(a)4"), "11IFG(a)4");
 }
@@ -115,10 +123,10 @@ TEST(Block, BlockDeleteInsideABlockKeepsTheOrder) {
   EXPECT_EQ(normal("n10 / x1. g1"), "N10/X1 G1");
 }
 
-TEST(Block, MacroArgumentsInSetsKeepTheirSets) {  // repeated I J K of a G65 block: common practice, no source
-  EXPECT_EQ(normal("G65 P9010 I1 J2 I3"), "G65 I1 J2 I3 P9010");
-  EXPECT_EQ(normal("G65 P9010 I1 I3 J2"), "G65 I1 I3 J2 P9010");
-  EXPECT_EQ(normal("G65 P9010 K3 J2 I1"), "G65 I1 J2 K3 P9010");
+TEST(Block, ArgumentsInSetsKeepTheirSets) {  // repeated I J K of a call: common practice, no source
+  EXPECT_EQ(normal("M98 P710 I1 J2 I3"), "I1 J2 I3 P710 M98");
+  EXPECT_EQ(normal("M98 P710 I1 I3 J2"), "I1 I3 J2 P710 M98");
+  EXPECT_EQ(normal("M98 P710 K3 J2 I1"), "I1 J2 K3 P710 M98");
 }
 
 TEST(Block, CornerWordsAreWords) {  // `,R`: common practice, no source

@@ -14,8 +14,11 @@ struct File {
   Output output;
   std::string text;
 
-  explicit File(std::string bytes, std::string_view name = "part.nc") : text(std::move(bytes)) {
+  explicit File(std::string bytes, std::string_view name = "part.nc",
+                std::vector<std::string> calls = Source().calls)
+      : text(std::move(bytes)) {
     source.comments = {"(", ";"};
+    source.calls = std::move(calls);
     read_blocks({7, name, text, 1000, 11, source, 3, Units::inch}, output);
   }
   [[nodiscard]] std::vector<std::string> names() const {
@@ -183,21 +186,24 @@ TEST(BlocksFile, LongLinesAreTold) {  // at most 256 characters (NISTIR 6556, 3.
   EXPECT_THAT(File("(" + std::string(255, 'a') + ")\nM2\n").oddities(), ElementsAre(OddityKind::long_line));
 }
 
-TEST(BlocksFile, CallsAreKeptWithTheirSpans) {  // M98, G65, G66: common practice, no source
+TEST(BlocksFile,
+     CallsAreKeptWithTheirSpans) {  // M98: common practice, no source; the other words are invented
   const File file(
-      "O1\nM98 P710 L2\nG65p 09 011 A1.\nG66 P9012 X1\nIF[#1EQ2]THEN M98 P8000\nG4 P500\nM98 P#1\nM30\n");
+      "O1\nM98 P710 L2\nG120p 07 011 A1.\nM71.5 P7012 X1\nWHEN[#1EQ2]M98 P800\nG4 P500\nM98 P#1\nM30\n",
+      "part.nc", {"M98", "G120", "M71.5"});
   const ProgramFacts& facts = file.output.programs[0].facts;
-  EXPECT_THAT(facts.calls, ElementsAre("O710", "O9011", "O9012", "O8000"));
+  EXPECT_THAT(facts.calls, ElementsAre("O710", "O7011", "O7012", "O800"));
   std::vector<std::string> spans;
   for (const Span& span : facts.call_spans) spans.push_back(file.at(span));
-  EXPECT_THAT(spans, ElementsAre("P9010", "p 09 011", "P9012", "P8000"));
+  EXPECT_THAT(spans, ElementsAre("P710", "p 07 011", "P7012", "P800"));
   EXPECT_EQ(facts.call_spans[1].line, 13U);
   EXPECT_THAT(facts.calls_without_count, ElementsAre("", "", "", ""));
 }
 
 TEST(BlocksFile, ACallMayCarryACount) {  // common practice, no source
-  const ProgramFacts facts = File("O1\nM98 P39010\nG65 P39010\nM30\n").output.programs[0].facts;
-  EXPECT_THAT(facts.calls, ElementsAre("O39010", "O39010"));
+  const ProgramFacts facts =
+      File("O1\nM98 P30710\nG120 P30710\nM30\n", "part.nc", {"M98", "G120"}).output.programs[0].facts;
+  EXPECT_THAT(facts.calls, ElementsAre("O30710", "O30710"));
   EXPECT_THAT(facts.calls_without_count, ElementsAre("O710", ""));
 }
 
@@ -213,7 +219,7 @@ TEST(BlocksFile, UnitsInForceDoNotReachTheNextProgram) {
 
 TEST(BlocksFile, EndWordsCountAnywhereOnABlock) {
   EXPECT_THAT(File("O1\nX1 M002\n").oddities(), IsEmpty());
-  EXPECT_THAT(File("O1\nIF [#1 EQ 1] THEN M99\n").oddities(), IsEmpty());
+  EXPECT_THAT(File("O1\nWHEN [#1 EQ 1] M99\n").oddities(), IsEmpty());
   EXPECT_THAT(File("O1\n(M30)\nM3\n").oddities(), ElementsAre(OddityKind::no_end));
 }
 

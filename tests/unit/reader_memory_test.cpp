@@ -64,7 +64,7 @@ std::string shown(const Reading& reading) {
 
 TEST(ReadingMemory, GivesWhatReadingAnewGives) {
   const Layout parsed = parse_layout(layout, "test.toml");
-  const std::string calls = "%\nO2 (WITH A CALL)\nM98 P9010\nwhat is this\nG65 P39010\nM30\n%\n";
+  const std::string calls = "%\nO2 (WITH A CALL)\nM98 P710\nwhat is this\nM98 P30710\nM30\n%\n";
   const std::vector<test::Files> backups = {
       {{"A.PRG", "O1\nG0 X1\nM30\n"}, {"B.PRG", calls}, {"C.VAR", "#300=1.5\n#301=2\nno row\n"}},
       {{"A.PRG", "O1\nG0 X1\nM30\n"}, {"B.PRG", calls}, {"C.VAR", "#300=1.5\n#301=2\nno row\n"}},
@@ -155,7 +155,7 @@ TEST(ReadingMemory, WithoutSumsNothingIsRemembered) {
 // A sample's memory as bytes.
 std::string sample() {
   ReadingMemory memory;
-  const test::Files files = {{"A.PRG", "%\nO2 (CALLS)\nM98 P9010\nwhat is this\nM30\n%\n"},
+  const test::Files files = {{"A.PRG", "%\nO2 (CALLS)\nM98 P710\nwhat is this\nM30\n%\n"},
                              {"C.VAR", "#300=1.5\nno row\n#301=2\n"}};
   for (int times = 0; times < 2; ++times)
     (void)read_backup(parse_layout(layout, "test.toml"), {}, summed(files), &memory);
