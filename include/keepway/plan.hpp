@@ -21,7 +21,7 @@ struct PlannedValue {
 
 enum class LockKind {
   parameter,  // parameters load only with their guard off (common practice, no source)
-  program,    // programs of protected numbers load only with the program guard off (common practice, no source)
+  program,  // programs of protected numbers load only with the program guard off (common practice, no source)
 };
 struct Lock {
   LockKind kind = LockKind::parameter;

@@ -24,12 +24,13 @@ void refuse_other_archives(const std::string& path) {
   std::error_code failed;
   for (const char* each : {".tar", ".tgz", ".gz", ".bz2", ".xz", ".zst", ".7z", ".rar"}) {
     if (end != each || fs::is_directory(path, failed)) continue;
-    throw Error(ErrorKind::usage, fmt::format("{} would be an archive that keepway does not write", escape(path)),
+    throw Error(ErrorKind::usage,
+                fmt::format("{} would be an archive that keepway does not write", escape(path)),
                 "a restore set is written to a folder, NAME.img or NAME.zip: name one of these");
   }
 }
 
-// "image 1: parameters, settings (PAR.TXT, SET.TXT)"
+// "image 1: parameters, settings (AXES.417, PANEL.417)"
 std::string share_text(const RestoreJob& job, const std::vector<media::Set>& parts) {
   std::string text;
   for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -83,7 +84,8 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
     if (error.kind() != ErrorKind::refused || fs::exists(options.to)) throw;
     const auto parts = media::plan_split(job.set);
     if (parts.size() < 2) throw;
-    throw Error(ErrorKind::refused,
+    throw Error(
+        ErrorKind::refused,
         fmt::format("{}; it would take {} images:{}", error.what(), parts.size(), share_text(job, parts)),
         "write them all with --split (NAME-1.img, NAME-2.img …), or fewer files with --only GROUP");
   }
@@ -106,7 +108,8 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
         text += fmt::format("\n  {} {}", escape(file.name), file.size);
     }
     if (!options.device) {
-      throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then say so with --device");
+      throw Error(ErrorKind::refused, text,
+                  "make sure that it is the right stick, then say so with --device");
     }
     Progress::stop();
     fmt::print(stderr, "keepway: {}\n", text);

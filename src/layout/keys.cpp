@@ -14,7 +14,7 @@ Range need_range(const Form& form, std::string_view key, std::string_view text, 
   const std::optional<Range> range = parse_range(text);
   if (!range) {
     form.fail(key, fmt::format("'{}' in {} is no range of keys", escape(text), key),
-              fmt::format("write \"500\" or \"500-599\", at most {} numbers", max_range));
+              fmt::format("write \"300\" or \"300-399\", at most {} numbers", max_range));
   }
   room -= range->last - range->first + 1;
   if (room < 0) {

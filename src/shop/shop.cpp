@@ -102,7 +102,8 @@ Machine Shop::enroll(const Enrollment& enrollment) {
   for (const Source& source : layout.sources) {
     for (const std::string& pattern : source.files) {
       if (pattern.find("{serial}") != std::string::npos && facts.serial.empty()) {
-        throw Error(ErrorKind::usage, fmt::format("this layout's file names carry the serial ('{}')", pattern),
+        throw Error(ErrorKind::usage,
+                    fmt::format("this layout's file names carry the serial ('{}')", pattern),
                     "give the machine's serial number as it stands in the file names: --serial S");
       }
     }

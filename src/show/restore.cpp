@@ -108,8 +108,8 @@ std::string checklist(const Context& context, const RestoreJob& job, std::size_t
     text += "      The other files are as the machine last had them: leave them.\n";
   }
   for (const Lock& lock : job.plan.locks) {
-    text +=
-        lock.kind == LockKind::parameter ? "  [ ] parameter guard on again\n" : "  [ ] program guard on again\n";
+    text += lock.kind == LockKind::parameter ? "  [ ] parameter guard on again\n"
+                                             : "  [ ] program guard on again\n";
   }
   const bool parameters = std::any_of(job.plan.locks.begin(), job.plan.locks.end(),
                                       [](const Lock& lock) { return lock.kind == LockKind::parameter; });
@@ -148,8 +148,8 @@ Json to_json(const Context& context, const RestorePlan& plan) {
   for (const ProgramChange& change : plan.programs) json["programs"].push_back(show::to_json(change));
   json["locks"] = Json::array();
   for (const Lock& lock : plan.locks) {
-    json["locks"].push_back(
-        {{"lock", lock.kind == LockKind::parameter ? "parameter guard" : "program guard"}, {"programs", lock.programs}});
+    json["locks"].push_back({{"lock", lock.kind == LockKind::parameter ? "parameter guard" : "program guard"},
+                             {"programs", lock.programs}});
   }
   json["cannot"] = Json::array();
   for (const Refusal& refusal : plan.cannot) {

@@ -63,7 +63,7 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
     reasons.push_back({Worth::doubtful,
                        "group-missing",
                        fmt::format("no {} in this backup: {}", group_name(source.group), why),
-                       fmt::format("at the machine, punch out the {} too, then take the backup in again",
+                       fmt::format("at the machine, send the {} too, then take the backup in again",
                                    group_name(source.group)),
                        {}});
   }
@@ -102,8 +102,7 @@ void check_files(const JudgeInput& input, Reasons& reasons) {
       const std::string_view group = group_name(input.layout.sources[facts.source].group);
       reasons.push_back(
           {Worth::doubtful, "file-empty", fmt::format("{}: the file is empty ({})", name, group),
-           fmt::format("at the machine, punch out the {} again and look at the file's size", group),
-           Place{name}});
+           fmt::format("at the machine, send the {} again and look at the file's size", group), Place{name}});
     }
   }
 }

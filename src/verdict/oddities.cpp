@@ -17,14 +17,14 @@ struct Kind {
 };
 
 Kind kind_of(OddityKind kind) {
-  constexpr const char* again = "at the machine, punch this file out again and watch that it runs to its end";
+  constexpr const char* again = "at the machine, send this file again and watch that it runs to its end";
   constexpr const char* none = "nothing to do: it is read all the same, and the original is kept";
   switch (kind) {
     case OddityKind::parity:
       return {Worth::good, "parity", "bytes carry even parity in bit 8", none};
     case OddityKind::bad_parity:
       return {Worth::doubtful, "parity-wrong", "bytes have the wrong parity: spoiled on the line",
-              "check the cable, its screen, and the speed and parity set at both ends, then punch this file "
+              "check the cable, its screen, and the speed and parity set at both ends, then send this file "
               "out again"};
     case OddityKind::leader:
       return {Worth::good, "leader", "leader or device-control bytes", none};

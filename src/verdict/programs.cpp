@@ -57,20 +57,20 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
           "at the machine, turn the guard of programs {} to {} off, back up again, then turn it on again",
           range.first, range.last);
       if (!gone.empty()) {
-        reasons.push_back(
-            {Worth::doubtful,
-             "protected-gone",
-             fmt::format(
-                 "{} of programs {} to {} that were here before {} gone ({}): the program guard was probably on",
-                 gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are", join_some(gone)),
-             lock,
-             {}});
+        reasons.push_back({Worth::doubtful,
+                           "protected-gone",
+                           fmt::format("{} of programs {} to {} that were here before {} gone ({}): the "
+                                       "program guard was probably on",
+                                       gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are",
+                                       join_some(gone)),
+                           lock,
+                           {}});
       } else if (!any_now && any_numbered && before == nullptr) {
         reasons.push_back(
             {Worth::good,
              "protected-none",
-             fmt::format("no program in {} to {}: if this machine has any, its program guard was on", range.first,
-                         range.last),
+             fmt::format("no program in {} to {}: if this machine has any, its program guard was on",
+                         range.first, range.last),
              lock,
              {}});
       }

@@ -33,8 +33,8 @@ group = "settings"
 files = "*.SETTINGS"
 reader = "words"
 [[source.row]]
-address = "{N}"
-fields = { P = "" }
+address = "{K}"
+fields = { V = "" }
 [[source]]
 group = "parameters"
 files = "*.CFG"
@@ -83,7 +83,7 @@ class Control {
     }
     add("M.OFFSETS", std::move(text));
     text.clear();
-    for (std::size_t i = 0; i < rows; ++i) text += fmt::format("N{} P{}\r\n", i + 1, values_[2 * rows + i]);
+    for (std::size_t i = 0; i < rows; ++i) text += fmt::format("K{} V{}\r\n", i + 1, values_[2 * rows + i]);
     add("M.SETTINGS", std::move(text));
     text.clear();
     for (std::size_t i = 0; i < rows; ++i) text += fmt::format("#{}={}\r\n", i + 1, values_[i]);

@@ -40,11 +40,11 @@ required = true
 group = "parameters"
 files = ["*.CAP"]
 reader = "words"
-begins = "N"
+begins = "K"
 required = true
 [[source.row]]
-address = "{N}"
-fields = { P = "" }
+address = "{K}"
+fields = { V = "" }
 
 [[source]]
 group = "programs"
@@ -58,7 +58,7 @@ comment = ["("]
 std::string text_of(const char* work_x = "-4.25") {
   return fmt::format(
       "%\r\nG10 L2 P1 X{} Z0.5\r\nG10 L2 P2 X-1. Z3.\r\n%\r\n#300=12\r\n#301=0.25\r\n%\r\n"
-      "N0012 P5\r\nN0020 P0.2\r\n%\r\nO0100 (SHAFT)\r\nG20 G97 S800 M3\r\nG1 Z-2. F.01\r\nM30\r\n"
+      "K12 V5\r\nK20 V0.2\r\n%\r\nO0100 (SHAFT)\r\nG20 G97 S800 M3\r\nG1 Z-2. F.01\r\nM30\r\n"
       "O0200 (GROOVE)\r\nG0 X1.\r\nM99\r\n%\r\n",
       work_x);
 }

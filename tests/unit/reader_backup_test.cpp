@@ -29,13 +29,13 @@ fields = { Z = "length" }
 group = "settings"
 files = "*.SETTINGS"
 reader = "words"
-address = "{N}"
-fields = { P = "" }
+address = "{K}"
+fields = { V = "" }
 )";
 
 TEST(Backup, EachFileGoesToTheFirstSourceOfItsName) {
   const Reading reading =
-      read(two_groups, {{"sub/a.offsets", "T1 Z2\n"}, {"b.SETTINGS", "N1 P5\n"}, {"c.txt", "N1 P5\n"}});
+      read(two_groups, {{"sub/a.offsets", "T1 Z2\n"}, {"b.SETTINGS", "K1 V5\n"}, {"c.txt", "K1 V5\n"}});
   EXPECT_EQ(reading.files[0].source, 0U);
   EXPECT_EQ(reading.files[0].items, 1U);
   EXPECT_EQ(reading.files[1].source, 1U);
@@ -76,7 +76,7 @@ TEST(Backup, AnotherMachinesSerialIsTold) {
 
 TEST(Backup, OriginsAreInOrderAndFound) {
   const Reading reading =
-      read(two_groups, {{"a.SETTINGS", "N10 P1\nN2 P1\n"}, {"b.OFFSETS", "T10 Z1\nT9 Z1\n"}});
+      read(two_groups, {{"a.SETTINGS", "K10 V1\nK2 V1\n"}, {"b.OFFSETS", "T10 Z1\nT9 Z1\n"}});
   ASSERT_EQ(reading.origins.size(), 4U);
   EXPECT_EQ(reading.origins[0].group, Group::settings);
   EXPECT_EQ(reading.origins[0].key, "2");
@@ -134,9 +134,9 @@ layout = 1
 group = "settings"
 files = "*.cap"
 reader = "words"
-begins = "N"
-address = "{N}"
-fields = { P = "" }
+begins = "K"
+address = "{K}"
+fields = { V = "" }
 [[source]]
 group = "offsets"
 files = "*.cap"
@@ -152,7 +152,7 @@ files = "*.cap"
 reader = "assign"
 begins = "#"
 )";
-  const Files files = {{"all.cap", "%\nN1 P5\nN2 P6\n%\n%\n g 10 L2 P1 X3\n%\n#300=4\n%\nleft over\n%\n"}};
+  const Files files = {{"all.cap", "%\nK1 V5\nK2 V6\n%\n%\n g 10 L2 P1 X3\n%\n#300=4\n%\nleft over\n%\n"}};
   const Reading reading = read(layout, files);
   EXPECT_EQ(value(reading, "settings/2"), "6");
   EXPECT_EQ(value(reading, "offsets/work/1/X"), "3");
