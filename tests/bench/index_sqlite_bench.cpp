@@ -7,8 +7,8 @@
 #include <filesystem>
 #include <stdexcept>
 
+#include "figures.hpp"
 #include "keepway/index.hpp"
-#include "process.hpp"
 
 namespace {
 

@@ -1,4 +1,5 @@
-// One program run and measured: wall time and peak memory of the process itself, its answer kept.
+// One program run and measured: wall time, processor time and peak memory of the process itself, its answer
+// kept.
 #pragma once
 
 #include <fcntl.h>
@@ -7,7 +8,6 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include <algorithm>
 #include <chrono>
 #include <filesystem>
 #include <fstream>
@@ -20,8 +20,17 @@ namespace bench {
 
 struct Run {
   double milliseconds = 0;
+  double processor = 0;  // milliseconds, the program's own and the kernel's for it
   long peak_kb = 0;
   std::string out;
+
+  // What two programs took that were run one after the other.
+  Run& operator+=(const Run& next) {
+    milliseconds += next.milliseconds;
+    processor += next.processor;
+    peak_kb = std::max(peak_kb, next.peak_kb);
+    return *this;
+  }
 };
 
 // Standard output goes through a file, so that a slow reader costs no one time. Throws when it exits above 1.
@@ -46,15 +55,14 @@ inline Run run(const std::vector<std::string>& arguments, const std::filesystem:
   if (!WIFEXITED(status) || WEXITSTATUS(status) > 1) {
     throw std::runtime_error(fmt::format("failed ({}): {}", status, fmt::join(arguments, " ")));
   }
+  const auto in_milliseconds = [](const struct timeval& time) {
+    return static_cast<double>(time.tv_sec) * 1e3 + static_cast<double>(time.tv_usec) / 1e3;
+  };
   std::ifstream in(aside, std::ios::binary);
   std::string text{std::istreambuf_iterator<char>(in), {}};
-  return {took.count(), used.ru_maxrss, std::move(text)};
-}
-
-inline double median(std::vector<double> all) {
-  if (all.empty()) return 0;
-  std::sort(all.begin(), all.end());
-  return all[all.size() / 2];
+  ::unlink(aside.c_str());
+  return {took.count(), in_milliseconds(used.ru_utime) + in_milliseconds(used.ru_stime), used.ru_maxrss,
+          std::move(text)};
 }
 
 }  // namespace bench
