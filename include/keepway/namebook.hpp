@@ -2,6 +2,7 @@
 // line; the first line names the columns. Joined to items at display, never stored with them.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -11,6 +12,10 @@
 #include "keepway/state.hpp"
 
 namespace keepway {
+
+namespace book {
+class Lookup;
+}
 
 enum class Kind {
   number,
@@ -50,8 +55,11 @@ class Namebook {
   [[nodiscard]] std::string write() const;
   static Namebook of(std::vector<Entry> entries);
 
-  // The entry for an item, its `*` filled in, or nullopt. An exact address wins over a pattern; of
-  // patterns the first in the file wins.
+  // The row for an item, its `*` as typed; nullptr when there is none. An exact address wins over a pattern;
+  // of patterns the first in the file wins. Lives as long as the book: for one who asks of thousands of
+  // items.
+  [[nodiscard]] const Entry* row(Group group, std::string_view key) const;
+  // The same as an entry of its own, for the item's address and with the `*` filled in.
   [[nodiscard]] std::optional<Entry> find(Group group, std::string_view key) const;
   // Name of an item, or its address when the book has none.
   [[nodiscard]] std::string name(Group group, std::string_view key) const;
@@ -60,8 +68,7 @@ class Namebook {
 
  private:
   std::vector<Entry> entries_;
-  std::vector<std::size_t> exact_;  // by address, for binary search
-  std::vector<std::size_t> patterns_;
+  std::shared_ptr<const book::Lookup> lookup_;  // of their places; null for a book without rows
 };
 
 // A namebook as a spreadsheet takes it: comma-separated (RFC 4180), lines ended CR LF, the columns of

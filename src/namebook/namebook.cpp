@@ -4,28 +4,24 @@
 
 #include <algorithm>
 
+#include "namebook/lookup.hpp"
 #include "namebook/row.hpp"
 
 namespace keepway {
 namespace {
 
-// Holds an address against a pattern whose `*` stand for one part each. Fills what they stood for.
-bool matches(std::string_view pattern, std::string_view text, std::vector<std::string>& stood) {
+// What the `*` of a pattern stand for in an address that it covers.
+std::vector<std::string_view> stood_for(std::string_view pattern, std::string_view address) {
   const auto wanted = book::split(pattern, '/');
-  const auto given = book::split(text, '/');
-  if (wanted.size() != given.size()) return false;
-  stood.clear();
-  for (std::size_t i = 0; i < wanted.size(); ++i) {
-    if (wanted[i] == "*") {
-      stood.emplace_back(given[i]);
-    } else if (wanted[i] != given[i]) {
-      return false;
-    }
+  const auto given = book::split(address, '/');
+  std::vector<std::string_view> stood;
+  for (std::size_t i = 0; i < std::min(wanted.size(), given.size()); ++i) {
+    if (wanted[i] == "*") stood.push_back(given[i]);
   }
-  return true;
+  return stood;
 }
 
-void fill_stars(std::string& text, const std::vector<std::string>& stood) {
+void fill_stars(std::string& text, const std::vector<std::string_view>& stood) {
   std::size_t next = 0;
   for (std::size_t at = text.find('*'); at != std::string::npos && next < stood.size();
        at = text.find('*', at)) {
@@ -61,13 +57,9 @@ Namebook Namebook::parse(std::string_view tsv, const std::string& file) {
 Namebook Namebook::of(std::vector<Entry> entries) {
   Namebook made;
   made.entries_ = std::move(entries);
-  for (std::size_t i = 0; i < made.entries_.size(); ++i) {
-    const bool pattern = made.entries_[i].address.find('*') != std::string::npos;
-    (pattern ? made.patterns_ : made.exact_).push_back(i);
-  }
-  std::stable_sort(made.exact_.begin(), made.exact_.end(), [&](std::size_t a, std::size_t b) {
-    return made.entries_[a].address < made.entries_[b].address;
-  });
+  auto lookup = std::make_shared<book::Lookup>();
+  for (std::size_t i = 0; i < made.entries_.size(); ++i) lookup->add(made.entries_[i].address, i);
+  made.lookup_ = std::move(lookup);
   return made;
 }
 
@@ -77,23 +69,20 @@ std::string Namebook::write() const {
   return out;
 }
 
+const Entry* Namebook::row(Group group, std::string_view key) const {
+  const auto place = lookup_ ? lookup_->find(group, key) : std::nullopt;
+  return place ? &entries_[*place] : nullptr;
+}
+
 std::optional<Entry> Namebook::find(Group group, std::string_view key) const {
-  if (entries_.empty()) return std::nullopt;
-  const std::string wanted = Address{group, std::string(key)}.text();
-  const auto exact =
-      std::lower_bound(exact_.begin(), exact_.end(), wanted,
-                       [&](std::size_t i, const std::string& text) { return entries_[i].address < text; });
-  if (exact != exact_.end() && entries_[*exact].address == wanted) return entries_[*exact];
-  std::vector<std::string> stood;
-  for (const std::size_t i : patterns_) {
-    if (!matches(entries_[i].address, wanted, stood)) continue;
-    Entry entry = entries_[i];
-    entry.address = wanted;
-    fill_stars(entry.name, stood);
-    fill_stars(entry.caution, stood);
-    return entry;
-  }
-  return std::nullopt;
+  const Entry* typed = row(group, key);
+  if (typed == nullptr) return std::nullopt;
+  Entry entry = *typed;
+  entry.address = Address{group, std::string(key)}.text();
+  const auto stood = stood_for(typed->address, entry.address);
+  fill_stars(entry.name, stood);
+  fill_stars(entry.caution, stood);
+  return entry;
 }
 
 std::string Namebook::name(Group group, std::string_view key) const {

@@ -41,8 +41,8 @@ struct Tally {
 
 bool is_set(const Namebook& book, Group group, const Item& item) {
   if (item.value == "0" || is_unread(item.key) || !Decimal::is_number(item.value)) return false;
-  const auto entry = book.find(group, item.key);
-  return !entry || item.value != entry->default_value;
+  const Entry* entry = book.row(group, item.key);
+  return entry == nullptr || item.value != entry->default_value;
 }
 
 // The parts of a table that may be lost on their own: the whole group, its first part (`tool`), and
@@ -57,6 +57,19 @@ std::vector<std::string> parts_of(Group group, std::string_view key) {
   return parts;
 }
 
+// How many values were set before and are here and not set. Most have not changed, and are not looked at.
+std::size_t count_lost(const Namebook& book, Group group, const Table& was, const Table& now) {
+  std::size_t lost = 0;
+  auto before = was.begin();
+  for (const Item& item : now) {
+    while (before != was.end() && before->key != item.key && natural_order(before->key, item.key) < 0)
+      ++before;
+    if (before == was.end() || before->key != item.key || before->value == item.value) continue;
+    lost += is_set(book, group, *before) && !is_set(book, group, item) ? 1U : 0U;
+  }
+  return lost;
+}
+
 void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
   const Previous* before = input.baseline != nullptr ? input.baseline : input.last;
   if (before == nullptr) return;
@@ -64,10 +77,8 @@ void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
     const auto& was = before->state.table(group);
     const auto& now = input.reading.state.table(group);
     if (group == Group::programs || !was || !now) continue;
-    // What is lost is here and not set: too little of that, and there is nothing to weigh.
-    const auto unset = std::count_if(now->begin(), now->end(),
-                                     [&](const Item& item) { return !is_set(input.namebook, group, item); });
-    if (static_cast<std::size_t>(unset) < std::min(least_for_part, least_for_group)) continue;
+    // With fewer than this there is nothing to weigh.
+    if (count_lost(input.namebook, group, *was, *now) < std::min(least_for_part, least_for_group)) continue;
     std::map<std::string, Tally> tallies;
     for (const Item& item : *was) {
       // A row that is gone lost no value here: a file that is missing is told of by itself.
@@ -103,6 +114,7 @@ void check_lost_memory(const JudgeInput& input, Reasons& reasons) {
 
 // What is wrong with a value by its entry in the namebook; empty when nothing is.
 std::string limit_fault(const Entry& entry, const std::string& text) {
+  if (!entry.min && !entry.max && entry.kind != Kind::choice) return "";
   const auto value = Decimal::parse(text);
   if (!value) return "";
   if (entry.min && *value < *entry.min) return "below its limit of " + entry.min->text();
@@ -120,8 +132,8 @@ void check_limits(const JudgeInput& input, Reasons& reasons) {
     const auto& table = input.reading.state.table(group);
     if (!table || input.namebook.entries().empty()) continue;
     for (const Item& item : *table) {
-      const auto entry = input.namebook.find(group, item.key);
-      const std::string fault = entry ? limit_fault(*entry, item.value) : "";
+      const Entry* entry = input.namebook.row(group, item.key);
+      const std::string fault = entry != nullptr ? limit_fault(*entry, item.value) : "";
       if (fault.empty()) continue;
       Place place;
       if (const Origin* origin = input.reading.origin(group, item.key)) {
@@ -154,8 +166,8 @@ void check_steps(const JudgeInput& input, Reasons& reasons) {
     const auto& now = input.reading.state.table(group);
     if (!was || !now || group == Group::programs) continue;
     for (const ValueChange& change : compare_tables(group, *was, *now)) {
-      const auto entry = input.namebook.find(group, change.key);
-      if (!entry || !entry->step || !change.before || !change.after) continue;
+      const Entry* entry = input.namebook.row(group, change.key);
+      if (entry == nullptr || !entry->step || !change.before || !change.after) continue;
       const auto before = Decimal::parse(*change.before);
       const auto after = Decimal::parse(*change.after);
       if (!before || !after || (*after - *before).abs() <= *entry->step) continue;
