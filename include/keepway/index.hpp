@@ -2,11 +2,11 @@
 //
 // Motivation: to date one offset, Git must look at a table of a thousand rows in each of ten thousand
 // commits. The index holds, for each commit, its message and the rows and files of `state/` that differ
-// from the backup before. It is derived: one file, `.git/keepway/index`, of checksummed chunks, one a
-// commit. A chunk says what follows from its commit alone, so it is never stale; commits that have no
-// sound chunk are read from Git, and their chunks are written for the next time. The heads of the chunks
-// stand once more in a file of their own, so that a search reads an eighth of it.
-// Not thread-safe. Answers are the same whatever the file holds, and whether it can be written or not.
+// from the backup before. It is derived: a file of the cache (base/cache.hpp), of segments that hold some
+// hundred commits each, by name, of which a search opens what it needs. What a segment says follows from its
+// commits alone, so none is ever stale; commits that are in no sound segment are read from Git, and written
+// for the next time. Not thread-safe. Answers are the same whatever the file holds, and whether it can be
+// written or not.
 #pragma once
 
 #include <cstdint>
@@ -23,9 +23,8 @@ namespace keepway::store {
 
 // One row or one whole file of `state/` that a backup left otherwise than the backup before.
 struct Change {
-  std::string name;                        // see row_name() and file_name()
-  std::optional<std::string> value;        // a row's value as written, a file's blob id; absent: gone
-  std::optional<std::string> before = {};  // a row's value before; absent: it was not there. Never of a file
+  std::string name;                  // see row_name() and file_name()
+  std::optional<std::string> value;  // a row's value as written, a file's blob id; absent: gone
   friend bool operator==(const Change&, const Change&) = default;
 };
 // Rows are those of `state/NAME.tsv`: a key as written, TAB, a value. `path` is whole: "state/offsets.tsv".
@@ -39,8 +38,6 @@ struct Named {
 };
 Named named(std::string_view name);
 
-class IndexFile;
-
 class Index {
  public:
   // Number of the backup that a commit is, below 2^31; it must depend on the commit alone.
@@ -49,23 +46,23 @@ class Index {
   // Reads the index and brings it up to the commit `tip`, from Git where need be. Error{store} only when Git
   // cannot be read.
   static Index open(const Repository& repository, const Oid& tip, const Numbering& numbering);
-  // Adds the chunk of a backup just made, from what its maker knows. `changes` are against the newest
+  // Adds a backup just made, from what its maker knows. `changes` are against the newest
   // backup among its ancestors. Never fails: what is not added now is read from Git later.
   static void note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,
                    std::vector<Change> changes) noexcept;
 
-  // Holds the file against Git: how many of its chunks there are on the lines that end at `tips`, how many of
-  // them say otherwise than Git does, and whether anything else in the file is not sound. Error{store} when
-  // Git cannot be read.
+  // Checks the file against Git: how many of its commits are on the lines that end at `tips`, of how many of
+  // them it says otherwise than Git does, and whether anything else in the file is not sound. Error{store}
+  // when Git cannot be read.
   struct Checked {
-    std::size_t chunks = 0;
+    std::size_t commits = 0;
     std::size_t wrong = 0;
     bool damaged = false;
   };
   static Checked check(const Repository& repository, const std::vector<Oid>& tips,
                        const Numbering& numbering);
   // Removes the file, for the next open() to make anew. Never fails.
-  static void forget(const Repository& repository) noexcept;
+  static void drop(const Repository& repository) noexcept;
 
   Index(Index&&) noexcept;
   Index& operator=(Index&&) noexcept;
@@ -89,32 +86,6 @@ class Index {
   struct Impl;
   explicit Index(std::unique_ptr<Impl> impl);
   std::unique_ptr<Impl> impl_;
-};
-
-// The newest of a line, without reading all of ten years of index. What has been added since it was made is
-// unknown to it.
-class IndexEnd {
- public:
-  explicit IndexEnd(const Repository& repository);
-  IndexEnd(IndexEnd&&) noexcept;
-  IndexEnd& operator=(IndexEnd&&) noexcept;
-  ~IndexEnd();
-
-  // Visits the commits from `tip` on, along first parents, as long as `visit` wants more and the end of the
-  // file has their chunks. Returns the commit that was wanted and is not there; nothing when there was none.
-  // `number` is absent for a commit that is no backup.
-  using Visit =
-      std::function<bool(std::optional<std::uint32_t> number, const std::function<CommitInfo()>& info)>;
-  [[nodiscard]] std::optional<Oid> visit(const Oid& tip, const Visit& visit) const;
-
-  // Visits the rows that differ between two commits of one line, the older first, in no order: what stands in
-  // both, as written. False, perhaps after some visits, where the end of the file does not tell all of it.
-  using VisitRow = std::function<void(std::string_view name, std::optional<std::string_view> before,
-                                      std::optional<std::string_view> after)>;
-  [[nodiscard]] bool rows_between(const Oid& older, const Oid& newer, const VisitRow& visit) const;
-
- private:
-  std::unique_ptr<IndexFile> file_;
 };
 
 // Which commit's originals carry a kept trial's items: in the form of a table, but of no item's value, so

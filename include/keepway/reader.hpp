@@ -133,12 +133,10 @@ class ReadingMemory {
   void came_before(std::function<bool(const Sha256&)> tell);
 
   // What the last read_backup() with it met, to be kept for another process, and back. `reader` names what
-  // the readings depend on: layout, context and the program's build. Bytes for another reader, or that are
-  // not whole, give nullopt.
+  // the readings depend on: layout, context and the readers' version. Bytes for another reader give nullopt,
+  // and so do those that write() cannot have given.
   [[nodiscard]] std::string write(const Sha256& reader) const;
   static std::optional<ReadingMemory> read(std::string bytes, const Sha256& reader);
-  // Whether write() gave these bytes, for whatever reader: by their sum.
-  static bool whole(std::string_view bytes);
   // Whether the last read_backup() met anything that was not remembered.
   [[nodiscard]] bool changed() const;
   // Whether each of the files that is remembered is so as reading it now gives.

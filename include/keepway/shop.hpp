@@ -152,17 +152,6 @@ class Machine {
   // that one backup may be read on another thread while the one before is judged and stored. `sums`: of the
   // set, when they are known already.
   [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options) const;
-  // What an inspection asks of the repository whatever comes in: where the line stands, and its newest backup
-  // with that one's state, still without its programs.
-  struct Before {
-    store::Oid tip;
-    std::optional<Backup> last;
-    State tables;
-  };
-  [[nodiscard]] Before before() const;
-  // `before` is called when it is needed: it may be got on another thread meanwhile.
-  [[nodiscard]] Inspection inspect(media::Set set, const IntakeOptions& options, SetSums sums,
-                                   const std::function<Before()>& before) const;
   [[nodiscard]] Inspection read(media::Set set, const IntakeOptions& options, ReadingMemory* memory = nullptr,
                                 std::optional<SetSums> sums = std::nullopt) const;
   void judge(Inspection& inspection, const IntakeOptions& options) const;
@@ -174,6 +163,8 @@ class Machine {
   // Backups of the line in force, newest first.
   [[nodiscard]] std::vector<Backup> backups() const;
   [[nodiscard]] std::optional<Backup> latest() const;
+  // The one before it on its line.
+  [[nodiscard]] std::optional<Backup> before(const Backup& backup) const;
   // `#N`, `N`, a date or time (the last backup at or before it), a mark, a trial, any Git revision.
   // Error{usage} when there is none, saying what there is.
   [[nodiscard]] Backup resolve(const std::string& when) const;
@@ -221,24 +212,17 @@ class Machine {
   Held newest_;
   Held good_;
 
-  void judge(Inspection& inspection, const IntakeOptions& options,
-             const std::function<Before()>& get_before) const;
-  // `tables` with the commit's programs, those that the inspected backup has as well taken from there. Sums
-  // up the inspected backup's state files.
-  [[nodiscard]] State with_programs(State tables, const store::Oid& commit, Inspection& now) const;
+  // The state of a backup that `now` is judged against: files that both have are not read from Git. Sums up
+  // the state files of `now`.
+  [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;
-  [[nodiscard]] const store::IndexEnd& index_end() const;
   [[nodiscard]] std::optional<Backup> near_tip(int number) const;
-  [[nodiscard]] std::optional<std::vector<ValueChange>> values_near_tip(const store::Oid& from,
-                                                                        const store::Oid& to) const;
   [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
   void add_marks(std::vector<Backup>& backups) const;
   mutable std::optional<store::Index> index_;
   mutable store::Oid index_tip_;
-  mutable std::optional<store::IndexEnd> index_end_;
-  mutable store::Oid index_end_tip_;
 };
 
 class Shop {

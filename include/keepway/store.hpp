@@ -97,11 +97,6 @@ class Repository {
   // `sums`: their SHA-256 where it is known, or empty.
   [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents,
                                           const std::vector<std::optional<Sha256>>& sums = {}) const;
-  // What another part keeps beside the repository to be quick, in `.git/keepway/NAME`: written over in place
-  // and not synced, so whoever reads it must tell by a sum whether it is whole. Neither ever fails.
-  [[nodiscard]] std::optional<std::string> recall(const std::string& name) const noexcept;
-  void remember(const std::string& name, std::string_view bytes) const noexcept;
-  void forget(const std::string& name) const noexcept;
   [[nodiscard]] std::optional<std::string> read_at(const Oid& commit, const std::string& path) const;
 
   // Marks: annotated tags. Error{refused} when the name is taken by another backup, Error{usage} when

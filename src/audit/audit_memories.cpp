@@ -1,13 +1,13 @@
-// The files that only make keepway quick. A wrong one could give a wrong answer, so they are held against
-// what they were made from; since nothing is lost with them, one that is off is removed and made again.
+// The cache. A wrong file could give a wrong answer, so each is checked against what it was made from; since
+// nothing is lost with it, one that is off is removed and made again.
 #include <fmt/format.h>
 
-#include "reader/read_set.hpp"
 #include "audit/audit.hpp"
+#include "git/known_blobs.hpp"
+#include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 #include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
-#include "git/known_blobs.hpp"
 
 namespace keepway::audits {
 namespace {
@@ -29,13 +29,13 @@ void check_index(const Machine& machine, const store::Objects& objects, const st
   const auto checked = store::Index::check(repository, tips, number_of);
   if (checked.wrong == 0 && !checked.damaged) return;
   findings.push_back(
-      {Concern::note, "index-off", ".git/keepway/index",
+      {Concern::note, "index-off", ".git/keepway/cache/index",
        checked.wrong == 0
            ? "the index of item changes is damaged"
            : fmt::format("the index of item changes has {} of {} backups otherwise than their commits",
-                         checked.wrong, checked.chunks),
+                         checked.wrong, checked.commits),
        made_again});
-  store::Index::forget(repository);
+  store::Index::drop(repository);
   (void)machine.backups();
 }
 
@@ -45,13 +45,13 @@ void check_readings(const Machine& machine, store::Findings& findings) {
   try {
     const auto newest = machine.latest();
     const media::Set set = newest ? machine.originals(newest->commit) : media::Set();
-    if (readings.sound(machine.layout(), machine.read_context(), views_of(set, sums_of(set).files))) return;
+    if (readings.verify(machine.layout(), machine.read_context(), views_of(set, sums_of(set).files))) return;
   } catch (const Error&) {
     return;  // what it is held against cannot be read: told already
   }
-  findings.push_back({Concern::note, "readings-off", ".git/keepway/readings",
+  findings.push_back({Concern::note, "readings-off", ".git/keepway/cache/readings",
                       "what is remembered of how the newest backup reads is damaged", made_again});
-  readings.forget();
+  readings.drop();
 }
 
 }  // namespace
@@ -62,16 +62,16 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
     return objects.whole(id) ? std::optional(objects.read(id)) : std::nullopt;
   };
   if (!store::KnownBlobs::sound(git_folder, content)) {
-    findings.push_back({Concern::note, "blobs-off", ".git/keepway/blobs",
+    findings.push_back({Concern::note, "blobs-off", ".git/keepway/cache/blobs",
                         "what is remembered of files stored last is damaged", made_again});
-    store::KnownBlobs::forget(git_folder);
+    store::KnownBlobs::drop(git_folder);
   }
   if (machine == nullptr) return;
   check_readings(*machine, findings);
   if (!status_memory_sound(machine->repository())) {
-    findings.push_back({Concern::note, "status-off", ".git/keepway-status",
+    findings.push_back({Concern::note, "status-off", ".git/keepway/cache/status",
                         "what is remembered for 'keepway status' is damaged", made_again});
-    forget_status_memory(machine->repository());
+    drop_status_memory(machine->repository());
   }
   try {
     check_index(*machine, objects, frame, findings);

@@ -10,11 +10,9 @@ namespace {
 
 // The backup before one on its line: its newest older neighbour.
 Backup before(const Machine& machine, const Backup& backup) {
-  const auto all = machine.backups();
-  for (const Backup& each : all) {
-    if (each.number < backup.number) return each;
-  }
-  throw Error(ErrorKind::usage,
+  if (auto found = machine.before(backup)) return std::move(*found);
+  throw Error(
+      ErrorKind::usage,
       fmt::format("#{} is the first backup of {}: there is none before it", backup.number,
                   machine.facts().name),
       fmt::format("see what it holds: keepway show {} --at '#{}'", machine.facts().name, backup.number));

@@ -1,55 +1,51 @@
 #include "git/known_blobs.hpp"
 
+#include <algorithm>
 #include <cstring>
 
+#include "base/cache.hpp"
 #include "base/parallel.hpp"
-#include "base/seal.hpp"
 #include "git/git.hpp"
-#include "git/remembered.hpp"
 
 namespace keepway::store {
 namespace {
 
-constexpr std::string_view magic = "kwblobs1";
 constexpr const char* file_name = "blobs";
 
 }  // namespace
 
-std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view bytes) {
+std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view rows) {
   constexpr std::size_t row = sizeof(Sha256) + GIT_OID_RAWSZ;
-  if (!bytes.starts_with(magic)) return std::nullopt;
-  const auto rows = unsealed(bytes.substr(magic.size()));
-  if (!rows || rows->size() % row != 0) return std::nullopt;
+  if (rows.size() % row != 0) return std::nullopt;
   Known known;
-  for (std::size_t at = 0; at < rows->size(); at += row) {
+  for (std::size_t at = 0; at < rows.size(); at += row) {
     Sha256 digest{};
     git_oid id{};
-    std::memcpy(digest.data(), rows->data() + at, digest.size());
-    std::memcpy(id.id, rows->data() + at + digest.size(), sizeof id.id);
+    std::memcpy(digest.data(), rows.data() + at, digest.size());
+    std::memcpy(id.id, rows.data() + at + digest.size(), sizeof id.id);
     known.emplace_hint(known.end(), digest, id);
   }
   return known;
 }
 
 KnownBlobs::Known KnownBlobs::load(const std::filesystem::path& git_folder) {
-  const auto bytes = recall(git_folder, file_name);
-  return bytes ? parse(*bytes).value_or(Known()) : Known();
+  const auto rows = Cache(git_folder).get(file_name);
+  return rows ? parse(*rows).value_or(Known()) : Known();
 }
 
 bool KnownBlobs::sound(const std::filesystem::path& git_folder, const Content& content) {
-  const auto bytes = recall(git_folder, file_name);
-  if (!bytes) return true;
-  const auto known = parse(*bytes);
-  if (!known) return false;
-  for (const auto& [digest, id] : *known) {
-    const auto held = content(id);
-    if (held && sha256(*held) != digest) return false;
-  }
-  return true;
+  const Cache cache(git_folder);
+  if (!cache.verify(file_name)) return false;
+  const auto rows = cache.get(file_name);
+  const auto known = rows ? parse(*rows) : Known();
+  return known && std::all_of(known->begin(), known->end(), [&](const auto& each) {
+           const auto held = content(each.second);
+           return !held || sha256(*held) == each.first;
+         });
 }
 
-void KnownBlobs::forget(const std::filesystem::path& git_folder) noexcept {
-  store::forget(git_folder, file_name);
+void KnownBlobs::drop(const std::filesystem::path& git_folder) noexcept {
+  Cache(git_folder).drop(file_name);
 }
 
 void KnownBlobs::load_once(const std::filesystem::path& git_folder) {
@@ -105,8 +101,7 @@ void KnownBlobs::save(const std::filesystem::path& git_folder) noexcept {
       rows.append(reinterpret_cast<const char*>(digest.data()), digest.size());
       rows.append(reinterpret_cast<const char*>(id.id), sizeof id.id);
     }
-    seal(rows);
-    remember(git_folder, file_name, std::string(magic) + rows);
+    Cache(git_folder).put(file_name, rows);
     known_ = last_;
     new_ones_ = false;
   } catch (...) {  // NOLINT(bugprone-empty-catch): the next add() hashes all, then

@@ -1,8 +1,9 @@
-// Ids of blobs by the SHA-256 of their content, remembered from the last add().
+// Ids of blobs by the SHA-256 of their content, cached from the last add().
 //
 // Motivation: from one backup to the next nearly all files stay as they are. Git's SHA-1 that looks out for
 // collisions takes some five times as long as SHA-256 does on processors made for it, so it is only
-// asked about content not seen before. Derived: `.git/keepway/blobs`, checksummed; without it all is hashed.
+// asked about content not seen before. Derived: a file of the cache (base/cache.hpp); without it all is
+// hashed.
 #pragma once
 
 #include <git2.h>
@@ -25,20 +26,20 @@ class KnownBlobs {
   std::vector<git_oid> ids(const std::filesystem::path& git_folder,
                            const std::vector<std::string_view>& contents,
                            const std::vector<std::optional<Sha256>>& sums = {});
-  // Whether a content of that sum is remembered.
+  // Whether a content of that sum is known.
   bool holds(const std::filesystem::path& git_folder, const Sha256& sum);
-  // Remembers those of the last ids(), if there was anything new. Never fails.
+  // Caches those of the last ids(), if there was anything new. Never fails.
   void save(const std::filesystem::path& git_folder) noexcept;
 
-  // Whether what is remembered is whole and true: `content` gives an object's bytes, or nothing for one that
-  // is not there to compare with. True when nothing is remembered.
+  // Whether what is cached is whole and true: `content` gives an object's bytes, or nothing for one that
+  // is not there to compare with. True when there is nothing.
   using Content = std::function<std::optional<std::string>(const git_oid&)>;
   static bool sound(const std::filesystem::path& git_folder, const Content& content);
-  static void forget(const std::filesystem::path& git_folder) noexcept;
+  static void drop(const std::filesystem::path& git_folder) noexcept;
 
  private:
   using Known = std::map<Sha256, git_oid>;
-  static std::optional<Known> parse(std::string_view bytes);
+  static std::optional<Known> parse(std::string_view rows);
   static Known load(const std::filesystem::path& git_folder);
   void load_once(const std::filesystem::path& git_folder);
   bool loaded_ = false;

@@ -1,32 +1,18 @@
 #include "keepway/index.hpp"
 
 #include <algorithm>
-#include <array>
+#include <cstring>
 #include <deque>
 #include <unordered_map>
 
-#include "store/impl.hpp"
-#include "index/index_chunk.hpp"
+#include "base/cache.hpp"
 #include "index/index_diff.hpp"
-#include "index/index_file.hpp"
+#include "index/index_segment.hpp"
 
 namespace keepway::store {
 namespace {
 
-using RawId = std::array<unsigned char, GIT_OID_RAWSZ>;
-
-RawId raw_id(const Oid& oid) {
-  const git_oid id = parse_oid(oid);
-  RawId raw{};
-  std::memcpy(raw.data(), id.id, raw.size());
-  return raw;
-}
-
-Oid text_of(const RawId& raw) {
-  git_oid id{};
-  std::memcpy(id.id, raw.data(), raw.size());
-  return oid_text(id);
-}
+constexpr const char* cache_name = "index";
 
 struct RawHash {
   std::size_t operator()(const RawId& id) const {
@@ -36,156 +22,169 @@ struct RawHash {
   }
 };
 
-// Finds the chunk of a commit. Along a line it is nearly always the one above the last found.
+// Commits in the order of the index, found by their ids. Along a line the next is nearly always the one
+// before the last found.
 class Finder {
  public:
-  explicit Finder(const std::vector<ChunkHead>& heads) : heads_(heads), next_(heads.size()) {}
+  void add(const IndexHead& head) { heads_.push_back(head); }
+  [[nodiscard]] const std::vector<IndexHead>& heads() const { return heads_; }
   std::optional<std::size_t> find(const RawId& commit) {
-    if (next_ > 0 && heads_[next_ - 1].commit == commit) return --next_;
-    if (by_commit_.empty()) {
-      for (std::size_t i = 0; i < heads_.size(); ++i) by_commit_[heads_[i].commit] = i;
-    }
+    if (next_ > 0 && next_ <= heads_.size() && heads_[next_ - 1].commit == commit) return --next_;
+    for (; mapped_ < heads_.size(); ++mapped_) by_commit_[heads_[mapped_].commit] = mapped_;
     const auto found = by_commit_.find(commit);
     if (found == by_commit_.end()) return std::nullopt;
-    strayed_ += next_ != 0 && next_ != heads_.size() ? 1U : 0U;
     next_ = found->second;
     return next_;
   }
-  [[nodiscard]] std::size_t strayed() const { return strayed_; }
-  [[nodiscard]] const std::vector<ChunkHead>& heads() const { return heads_; }
+  // Where the search along a line begins: at the newest.
+  void rewind() { next_ = heads_.size(); }
 
  private:
-  const std::vector<ChunkHead>& heads_;
-  std::size_t next_;
-  std::size_t strayed_ = 0;
+  std::vector<IndexHead> heads_;
+  std::size_t next_ = 0;
+  std::size_t mapped_ = 0;
   std::unordered_map<RawId, std::size_t, RawHash> by_commit_;
 };
 
-struct Link {
-  ChunkHead head;                   // of a chunk that is yet to be made: only its commit
-  std::optional<std::size_t> held;  // number of the chunk that the finder has
-  std::string_view made;            // else the chunk
-  [[nodiscard]] bool known() const { return held || !made.empty(); }
-};
+IndexHead head_of(const IndexedCommit& commit) {
+  const CommitInfo& info = commit.info;
+  return {raw_id(info.id), info.parents.empty() ? RawId{} : raw_id(info.parents.front()),
+          commit.number ? *commit.number + 1 : 0, info.at};
+}
 
-// The line that ends at `tip`, newest first. Chunks that the finder does not have are made from Git, into
-// `made`.
-std::vector<Link> read_line(const Repository& repository, const Oid& tip, const Index::Numbering& numbering,
-                            Finder& finder, std::deque<std::string>& made) {
-  // The line from its tip to its root: chunks where there are, nothing where one must be made.
+// The line that ends at `tip`, newest first, by places in the finder. What the finder does not have is read
+// from Git, added to it and to `made`.
+std::vector<std::size_t> read_line(const Repository& repository, const Oid& tip,
+                                   const Index::Numbering& numbering, Finder& finder,
+                                   std::vector<IndexedCommit>& made) {
+  struct Link {
+    RawId commit;
+    std::optional<std::size_t> place;
+  };
   std::vector<Link> links;
   links.reserve(finder.heads().size());
   constexpr RawId none{};
+  finder.rewind();
   for (RawId commit = raw_id(tip); commit != none;) {
-    Link& link = links.emplace_back();
-    link.held = finder.find(commit);
-    if (link.held) {
-      link.head = finder.heads()[*link.held];
-      commit = link.head.parent;
+    const auto place = finder.find(commit);
+    links.push_back({commit, place});
+    if (place) {
+      commit = finder.heads()[*place].parent;
       continue;
     }
-    link.head.commit = commit;
     const CommitInfo info = repository.info(text_of(commit));
     commit = info.parents.empty() ? none : raw_id(info.parents.front());
   }
 
   StateWalk walk(repository);
-  std::optional<std::size_t> before;  // the newest backup so far, and what the walk stands on
-  std::optional<std::size_t> stands;
-  for (std::size_t i = links.size(); i-- > 0;) {
-    Link& link = links[i];
-    if (!link.known()) {
-      const CommitInfo info = repository.info(text_of(link.head.commit));
-      const auto number = numbering(info);
-      std::vector<Change> changes;
-      if (number) {
-        if (before && stands != before) walk.begin(text_of(links[*before].head.commit));
-        changes = walk.step(info.id);
-        stands = i;
+  const Link* before = nullptr;  // the newest backup so far, and what the walk is at
+  const Link* at = nullptr;
+  for (auto link = links.rbegin(); link != links.rend(); ++link) {
+    if (!link->place) {
+      IndexedCommit& commit = made.emplace_back();
+      commit.info = repository.info(text_of(link->commit));
+      commit.number = numbering(commit.info);
+      if (commit.number) {
+        if (before != nullptr && at != before) walk.begin(text_of(before->commit));
+        commit.changes = walk.step(commit.info.id);
+        at = &*link;
       }
-      link.made = made.emplace_back(write_chunk(info, number, changes));
-      link.head = Chunk::read(link.made)->head();
+      link->place = finder.heads().size();
+      finder.add(head_of(commit));
     }
-    if (link.head.number != 0) before = i;
+    if (finder.heads()[*link->place].number != 0) before = &*link;
   }
-  return links;
+  std::vector<std::size_t> line;
+  line.reserve(links.size());
+  for (const Link& link : links) line.push_back(*link.place);
+  return line;
+}
+
+std::vector<std::string> segments_of(const std::vector<IndexedCommit>& commits) {
+  std::vector<std::string> out;
+  for (std::size_t first = 0; first < commits.size(); first += commits_a_segment) {
+    const auto begin = commits.begin() + static_cast<std::ptrdiff_t>(first);
+    const auto count = std::min(commits_a_segment, commits.size() - first);
+    out.push_back(write_segment({begin, begin + static_cast<std::ptrdiff_t>(count)}));
+  }
+  return out;
+}
+
+std::vector<IndexedCommit> commits_of(const Segment& segment) {
+  std::vector<IndexedCommit> out(segment.heads().size());
+  std::vector<std::vector<Change>> changes = segment.changes();
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    const std::uint32_t number = segment.heads()[i].number;
+    out[i] = {segment.info(i), number != 0 ? std::optional(number - 1) : std::nullopt, std::move(changes[i])};
+  }
+  return out;
+}
+
+// The segments of the file, as long as it and what it is extended by are there.
+struct Loaded {
+  Cache::Records records;
+  std::vector<Segment> segments;
+  bool whole = true;
+
+  explicit Loaded(const Cache& cache) : records(cache.records(cache_name)), whole(records.whole()) {
+    segments.reserve(records.size());
+    for (std::size_t i = 0; i < records.size(); ++i) {
+      auto segment = Segment::read(records[i]);
+      whole = whole && segment;
+      if (segment) segments.push_back(std::move(*segment));
+    }
+  }
+};
+
+// Backups come in one by one, each as a segment of its own: those of a time become one, packed.
+void join_segments(const Cache& cache) {
+  const Loaded loaded(cache);
+  std::vector<std::string_view> records;
+  std::vector<IndexedCommit> single;
+  for (const Segment& segment : loaded.segments) {
+    if (segment.heads().size() > 1) {
+      records.push_back(segment.bytes());
+    } else {
+      single.push_back(std::move(commits_of(segment).front()));
+    }
+  }
+  const std::vector<std::string> joined = segments_of(single);
+  records.insert(records.end(), joined.begin(), joined.end());
+  cache.put(cache_name, records);
 }
 
 }  // namespace
 
 struct Index::Impl {
-  const std::filesystem::path folder;
-  const Oid tip;
-  const Numbering numbering;
-  IndexFile file;
-  std::deque<std::string> made;  // chunks that the file does not have yet
-  std::vector<Link> line;        // backups, newest first
-  bool whole = false;            // the file was gone through: no chunk is known by its head alone
-
-  Impl(const Repository& from, Oid newest, Numbering number_of)
-      : folder(from.folder()),
-        tip(std::move(newest)),
-        numbering(std::move(number_of)),
-        file(from.git_folder()) {}
-  void read(const Repository& repository);
-  Chunk chunk(std::size_t place);
-  std::optional<Chunk> chunk(const Link& link) {
-    return link.held ? file.chunk(*link.held) : Chunk::read(link.made);
+  explicit Impl(const Cache& cache) : loaded(cache) {
+    for (const Segment& segment : loaded.segments) add(segment);
   }
-  void write_anew(const std::vector<Link>& links);
+  void add(const Segment& segment) {
+    for (std::size_t i = 0; i < segment.heads().size(); ++i) {
+      finder.add(segment.heads()[i]);
+      places.push_back(
+          {static_cast<std::uint32_t>(&segment - loaded.segments.data()), static_cast<std::uint32_t>(i)});
+    }
+  }
+
+  struct Place {
+    std::uint32_t segment;
+    std::uint32_t commit;
+  };
+  Loaded loaded;
+  std::deque<std::string> made;  // segments that the file did not have
+  Finder finder;
+  std::vector<Place> places;                 // of the finder's commits
+  std::vector<std::size_t> line;             // the backups among them, newest first
+  std::vector<std::vector<Change>> changes;  // of the segment last asked for
+  std::optional<std::uint32_t> changes_of;
+
+  [[nodiscard]] const IndexHead& head(std::size_t place) const { return finder.heads()[line.at(place)]; }
+  [[nodiscard]] CommitInfo info(std::size_t place) const {
+    const Place& at = places[line.at(place)];
+    return loaded.segments[at.segment].info(at.commit);
+  }
 };
-
-void Index::Impl::read(const Repository& repository) {
-  whole ? file.load_whole() : file.load();
-  Finder finder(file.heads());
-  made.clear();
-  const std::vector<Link> links = read_line(repository, tip, numbering, finder, made);
-
-  line.clear();
-  line.reserve(links.size());
-  for (const Link& link : links) {
-    if (link.head.number != 0) line.push_back(link);
-  }
-  // Out of order, as after a mending, costs a search each time: then it is written anew.
-  constexpr std::size_t strayed_at_most = 64;
-  if (file.damaged() || finder.strayed() > strayed_at_most) {
-    write_anew(links);
-  } else if (!made.empty()) {
-    std::string fresh;
-    for (const std::string& one : made) fresh += one;
-    file.append(fresh);
-  }
-}
-
-// Valid until the next is asked for.
-Chunk Index::Impl::chunk(std::size_t place) {
-  auto found = chunk(line[place]);
-  if (!found && !whole) {  // damaged, or replaced since its head was written down
-    whole = true;
-    read(Repository::open(folder));  // the line is of the same backups
-    found = chunk(line.at(place));
-  }
-  if (found) return *found;
-  throw Error(ErrorKind::store, "the index of item changes cannot be read",
-              "run the command again; it is made anew from what is stored");
-}
-
-// What is not of this line first, then the line in its order.
-void Index::Impl::write_anew(const std::vector<Link>& links) {
-  std::vector<Link> all;
-  std::unordered_map<RawId, bool, RawHash> there;
-  for (const Link& link : links) there[link.head.commit] = true;
-  for (std::size_t i = 0; i < file.heads().size(); ++i) {
-    const ChunkHead& head = file.heads()[i];
-    if (there.emplace(head.commit, true).second) all.push_back({head, i, {}});
-  }
-  all.insert(all.end(), links.rbegin(), links.rend());
-  file.replace([&, next = all.begin()]() mutable {
-    std::optional<Chunk> one;
-    while (next != all.end() && !one) one = chunk(*next++);
-    return one ? one->bytes() : std::string_view();
-  });
-}
 
 Index::Index(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
 Index::Index(Index&&) noexcept = default;
@@ -193,8 +192,24 @@ Index& Index::operator=(Index&&) noexcept = default;
 Index::~Index() = default;
 
 Index Index::open(const Repository& repository, const Oid& tip, const Numbering& numbering) {
-  auto impl = std::make_unique<Impl>(repository, tip, numbering);
-  impl->read(repository);
+  const Cache cache(repository.git_folder());
+  auto impl = std::make_unique<Impl>(cache);
+  std::vector<IndexedCommit> made;
+  for (const std::size_t place : read_line(repository, tip, numbering, impl->finder, made)) {
+    if (impl->finder.heads()[place].number != 0) impl->line.push_back(place);
+  }
+  if (made.empty() && impl->loaded.whole) return Index(std::move(impl));
+  std::vector<std::string_view> records;
+  for (const Segment& segment : impl->loaded.segments) records.push_back(segment.bytes());
+  for (std::string& bytes : segments_of(made)) {
+    records.emplace_back(impl->made.emplace_back(std::move(bytes)));
+    if (impl->loaded.whole) cache.append(cache_name, records.back());
+    impl->loaded.segments.push_back(*Segment::read(records.back()));
+    const auto segment = static_cast<std::uint32_t>(impl->loaded.segments.size() - 1);
+    for (std::uint32_t i = 0; i < impl->loaded.segments.back().heads().size(); ++i)
+      impl->places.push_back({segment, i});
+  }
+  if (!impl->loaded.whole) cache.put(cache_name, records);
   return Index(std::move(impl));
 }
 
@@ -203,44 +218,35 @@ void Index::note(const Repository& repository, const CommitInfo& backup, std::ui
   try {
     std::sort(changes.begin(), changes.end(),
               [](const Change& a, const Change& b) { return a.name < b.name; });
-    IndexFile(repository.git_folder()).append(write_chunk(backup, number, changes));
+    const Cache cache(repository.git_folder());
+    cache.append(cache_name, write_segment({{backup, number, std::move(changes)}}));
+    if (number % commits_a_segment == 0) join_segments(cache);
   } catch (...) {  // NOLINT(bugprone-empty-catch): the index is derived, and made good at the next reading
   }
 }
 
 Index::Checked Index::check(const Repository& repository, const std::vector<Oid>& tips,
                             const Numbering& numbering) {
-  IndexFile file(repository.git_folder());
-  file.load();
-  const std::vector<ChunkHead> by_heads = file.heads();
-  file.load_whole();
+  const Loaded loaded{Cache(repository.git_folder())};
   Checked checked;
-  checked.damaged = file.damaged() || by_heads != file.heads();
-  if (file.heads().empty()) return checked;
-  std::deque<std::string> made;
-  std::vector<ChunkHead> anew;
-  std::unordered_map<RawId, std::string_view, RawHash> by_commit;
-  for (const Oid& tip : tips) {
-    Finder finder(anew);  // what lines share is made once
-    const std::size_t known = made.size();
-    (void)read_line(repository, tip, numbering, finder, made);
-    for (std::size_t i = known; i < made.size(); ++i) {
-      anew.push_back(Chunk::read(made[i])->head());
-      by_commit[anew.back().commit] = made[i];
+  checked.damaged = !loaded.whole;
+  if (loaded.segments.empty()) return checked;
+  Finder finder;  // what lines share is read once
+  std::vector<IndexedCommit> read;
+  for (const Oid& tip : tips) (void)read_line(repository, tip, numbering, finder, read);
+  for (const Segment& segment : loaded.segments) {
+    for (const IndexedCommit& commit : commits_of(segment)) {
+      const auto place = finder.find(raw_id(commit.info.id));
+      if (!place) continue;  // of a line that is gone: nobody asks for it
+      ++checked.commits;
+      checked.wrong += write_segment({commit}) != write_segment({read[*place]}) ? 1U : 0U;
     }
-  }
-  for (std::size_t i = 0; i < file.heads().size(); ++i) {
-    const auto found = by_commit.find(file.heads()[i].commit);
-    if (found == by_commit.end()) continue;  // of a line that is gone: nobody asks for it
-    ++checked.chunks;
-    const auto chunk = file.chunk(i);
-    checked.wrong += !chunk || found->second != chunk->bytes() ? 1U : 0U;
   }
   return checked;
 }
 
-void Index::forget(const Repository& repository) noexcept {
-  IndexFile(repository.git_folder()).remove();
+void Index::drop(const Repository& repository) noexcept {
+  Cache(repository.git_folder()).drop(cache_name);
 }
 
 std::size_t Index::size() const {
@@ -248,116 +254,47 @@ std::size_t Index::size() const {
 }
 
 std::uint32_t Index::number(std::size_t place) const {
-  return impl_->line[place].head.number - 1;
+  return impl_->head(place).number - 1;
 }
 
 std::int64_t Index::at(std::size_t place) const {
-  return impl_->line[place].head.at;
+  return impl_->head(place).at;
 }
 
 Oid Index::commit(std::size_t place) const {
-  return text_of(impl_->line[place].head.commit);
+  return text_of(impl_->head(place).commit);
 }
 
 std::optional<std::size_t> Index::place_of(const Oid& commit) const {
   const RawId wanted = raw_id(commit);
   for (std::size_t place = 0; place < impl_->line.size(); ++place) {
-    if (impl_->line[place].head.commit == wanted) return place;
+    if (impl_->head(place).commit == wanted) return place;
   }
   return std::nullopt;
 }
 
 CommitInfo Index::info(std::size_t place) const {
-  return impl_->chunk(place).info();
+  return impl_->info(place);
 }
 
 void Index::find(const std::string& name, const Found& visit) const {
-  const std::uint32_t hash = name_hash(name);
-  for (std::size_t place = 0; place < impl_->line.size(); ++place) {
-    const Link& link = impl_->line[place];
-    if (link.held && !impl_->file.may_hold(*link.held, hash)) continue;
-    const Chunk chunk = impl_->chunk(place);
-    if (auto value = chunk.find(name, hash)) visit(place, std::move(*value), chunk.info());
+  std::unordered_map<std::size_t, std::optional<std::string>> values;  // by the finder's places
+  std::size_t first = 0;
+  for (const Segment& segment : impl_->loaded.segments) {
+    segment.find(name, [&](std::size_t commit, auto value) { values[first + commit] = std::move(value); });
+    first += segment.heads().size();
+  }
+  for (std::size_t place = 0; place < impl_->line.size() && !values.empty(); ++place) {
+    const auto found = values.find(impl_->line[place]);
+    if (found != values.end()) visit(place, std::move(found->second), info(place));
   }
 }
 
 std::vector<Change> Index::changes(std::size_t place) const {
-  return impl_->chunk(place).changes();
-}
-
-IndexEnd::IndexEnd(const Repository& repository)
-    : file_(std::make_unique<IndexFile>(repository.git_folder())) {
-  file_->load_end();
-}
-IndexEnd::IndexEnd(IndexEnd&&) noexcept = default;
-IndexEnd& IndexEnd::operator=(IndexEnd&&) noexcept = default;
-IndexEnd::~IndexEnd() = default;
-
-std::optional<Oid> IndexEnd::visit(const Oid& tip, const Visit& visit) const {
-  Finder finder(file_->heads());
-  constexpr RawId none{};
-  for (RawId commit = raw_id(tip); commit != none;) {
-    const auto held = finder.find(commit);
-    if (!held) return text_of(commit);
-    const ChunkHead& head = file_->heads()[*held];
-    const auto number = head.number != 0 ? std::optional(head.number - 1) : std::nullopt;
-    const auto info = [&] {
-      const auto chunk = file_->chunk(*held);
-      return chunk ? chunk->info() : CommitInfo();
-    };
-    if (!visit(number, info)) break;
-    commit = head.parent;
-  }
-  return std::nullopt;
-}
-
-bool IndexEnd::rows_between(const Oid& older, const Oid& newer, const VisitRow& visit) const {
-  Finder finder(file_->heads());
-  const RawId stop = raw_id(older);
-  std::vector<std::size_t> passed;  // the newest first
-  std::size_t size = 0;
-  for (RawId commit = raw_id(newer); commit != stop;) {
-    const auto held = finder.find(commit);
-    if (!held || passed.size() == file_->heads().size()) return false;  // not there; or forged to go round
-    passed.push_back(*held);
-    size += file_->heads()[*held].size;
-    commit = file_->heads()[*held].parent;
-  }
-  struct Ends {
-    std::optional<std::string_view> before;
-    std::optional<std::string_view> after;
-  };
-  std::unordered_map<std::string_view, Ends> rows;
-  std::deque<std::string> ids;
-  std::string bytes;  // what the views look at
-  bytes.reserve(size);
-  const std::vector<Chunk> chunks = [&] {
-    std::vector<Chunk> read;
-    for (const std::size_t one : passed) {
-      const auto chunk = file_->chunk(one);
-      if (!chunk) break;
-      const std::size_t begin = bytes.size();
-      bytes += chunk->bytes();
-      read.push_back(*Chunk::read(std::string_view(bytes).substr(begin)));
-    }
-    return read;
-  }();
-  if (chunks.size() != passed.size()) return false;
-  for (auto chunk = chunks.rbegin(); chunk != chunks.rend(); ++chunk) {
-    chunk->rows([&](std::string_view name, auto before, auto now) {
-      if (now && (now->data() < bytes.data() || now->data() >= bytes.data() + bytes.size()))
-        now = ids.emplace_back(*now);
-      rows.try_emplace(name, Ends{before, now}).first->second.after = now;
-    });
-  }
-  for (const auto& [name, ends] : rows) {
-    if (ends.before != ends.after) visit(name, ends.before, ends.after);
-  }
-  return true;
-}
-
-std::filesystem::path Repository::git_folder() const {
-  return impl_->git_folder();
+  const Impl::Place& at = impl_->places[impl_->line.at(place)];
+  if (impl_->changes_of != at.segment) impl_->changes = impl_->loaded.segments[at.segment].changes();
+  impl_->changes_of = at.segment;
+  return impl_->changes.at(at.commit);
 }
 
 }  // namespace keepway::store

@@ -58,11 +58,11 @@ void compare_any(std::string_view path, std::string_view before, std::string_vie
     if (was == old_rows.end()) {
       out.push_back({row_name(path, key), sound(value)});
     } else if (was->second != value) {
-      out.push_back({row_name(path, key), sound(value), sound(was->second)});
+      out.push_back({row_name(path, key), sound(value)});
     }
   }
   for (const auto& [key, value] : old_rows) {
-    if (!new_rows.contains(key)) out.push_back({row_name(path, key), std::nullopt, sound(value)});
+    if (!new_rows.contains(key)) out.push_back({row_name(path, key), std::nullopt});
   }
 }
 
@@ -81,7 +81,7 @@ bool compare_alike(std::string_view path, std::string_view before, std::string_v
     if (!old_row) break;
     if (was.key != is.key || (!last.empty() && natural_order(last, is.key) >= 0)) return false;
     last = is.key;
-    if (was.value != is.value) found.push_back({row_name(path, is.key), sound(is.value), sound(was.value)});
+    if (was.value != is.value) found.push_back({row_name(path, is.key), sound(is.value)});
   }
   std::move(found.begin(), found.end(), std::back_inserter(out));
   return true;

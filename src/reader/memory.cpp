@@ -4,14 +4,12 @@
 #include <cstring>
 
 #include "base/bytes.hpp"
-#include "base/seal.hpp"
 
 namespace keepway {
 namespace {
 
-// A file of memory: mark, what the readings depend on, then name, sum and output of each file
-// (state/bytes.hpp); at the end a CRC-32 over all before.
-constexpr std::string_view mark = "kwread1\n";
+// A memory as bytes: mark, what the readings depend on, then name, sum and output of each file.
+constexpr std::string_view mark = "kwread2\n";
 constexpr std::size_t most_bytes = std::size_t{64} << 20U;
 
 template <typename Number>
@@ -81,23 +79,15 @@ std::string ReadingMemory::write(const Sha256& reader) const {
     put_raw(out, file.sum);
     put_text(out, file.output);
   }
-  seal(out);
   return out;
 }
 
-bool ReadingMemory::whole(std::string_view bytes) {
-  const auto summed = unsealed(bytes);
-  return summed && summed->starts_with(mark) && summed->size() >= mark.size() + sizeof(Sha256);
-}
-
 std::optional<ReadingMemory> ReadingMemory::read(std::string bytes, const Sha256& reader) {
-  if (!whole(bytes)) return std::nullopt;
+  if (!bytes.starts_with(mark)) return std::nullopt;
   ReadingMemory memory;
   Impl& impl = *memory.impl_;
   impl.loaded = std::move(bytes);
-  std::string_view all = impl.loaded;
-  all.remove_suffix(sizeof(std::uint32_t));
-  TakeBytes take(all.substr(mark.size()));
+  TakeBytes take(std::string_view(impl.loaded).substr(mark.size()));
   if (take_sum(take) != reader) return std::nullopt;
   while (!take.rest().empty()) {
     const std::string_view name = take.text();

@@ -1,18 +1,15 @@
-// What differs between two backups: values by the end of the index where it reaches, else by their tables,
-// and programs by their texts.
+// What differs between two backups, by the files of their states that differ.
 #include <algorithm>
-#include <array>
-#include <utility>
 
 #include "keepway/shop.hpp"
 
 namespace keepway {
 namespace {
 
-// The files of `blobs` that `others` does not have alike; both in path order. A table that is the same on
-// both sides, or whose rows are known otherwise, still says that its group is there; a program says nothing.
+// The files of `blobs` that `others` does not have the same; both in path order. A table that is the same on
+// both sides still says that its group is there; a program says nothing.
 std::vector<StateFile> differing(const store::Repository& repository, const std::vector<store::Blob>& blobs,
-                                 const std::vector<store::Blob>& others, bool tables) {
+                                 const std::vector<store::Blob>& others) {
   std::vector<StateFile> files;
   auto other = others.begin();
   for (const store::Blob& blob : blobs) {
@@ -20,7 +17,7 @@ std::vector<StateFile> differing(const store::Repository& repository, const std:
     const bool same = other != others.end() && other->path == blob.path && other->id == blob.id;
     const bool table = blob.path.ends_with(".tsv");
     if (same && !table) continue;
-    files.push_back({blob.path, same || (table && !tables) ? std::string() : repository.read(blob.id)});
+    files.push_back({blob.path, same ? std::string() : repository.read(blob.id)});
   }
   return files;
 }
@@ -61,90 +58,15 @@ void leave_out_common(std::vector<StateFile>& before, std::vector<StateFile>& af
   }
 }
 
-// A row of the index as a change; nullopt when it cannot be one.
-std::optional<ValueChange> value_change(std::string_view name, std::optional<std::string_view> before,
-                                        std::optional<std::string_view> after) {
-  static const auto fronts = [] {
-    std::array<std::string, all_groups.size()> out;
-    for (std::size_t i = 0; i < out.size(); ++i) out[i] = store::row_name(table_path(all_groups[i]), "");
-    return out;
-  }();
-  const auto front = std::find_if(fronts.begin(), fronts.end(),
-                                  [&](const std::string& one) { return name.starts_with(one); });
-  if (front == fronts.end()) return std::nullopt;
-  const auto text = [](std::optional<std::string_view> written) {
-    return written ? unescape(*written) : std::nullopt;
-  };
-  auto key = unescape(name.substr(front->size()));
-  ValueChange change{all_groups[static_cast<std::size_t>(front - fronts.begin())], "", text(before),
-                     text(after)};
-  if (!key || change.before.has_value() != before.has_value() ||
-      change.after.has_value() != after.has_value()) {
-    return std::nullopt;
-  }
-  change.key = std::move(*key);
-  return change;
-}
-
-// As compare() gives them: by group, then by key.
-std::vector<ValueChange> sorted(std::vector<ValueChange> changes) {
-  struct Place {
-    std::size_t group;
-    std::string key;
-    ValueChange* change;
-  };
-  std::vector<Place> places;
-  places.reserve(changes.size());
-  bool all = true;
-  for (ValueChange& change : changes) {
-    const auto group = std::find(all_groups.begin(), all_groups.end(), change.group) - all_groups.begin();
-    Place place{static_cast<std::size_t>(group), "", &change};
-    all = all && append_natural_key(change.key, place.key);
-    places.push_back(std::move(place));
-  }
-  std::sort(places.begin(), places.end(), [&](const Place& a, const Place& b) {
-    if (a.group != b.group) return a.group < b.group;
-    if (all && a.key != b.key) return a.key < b.key;
-    return natural_order(a.change->key, b.change->key) < 0;
-  });
-  std::vector<ValueChange> out;
-  out.reserve(places.size());
-  for (const Place& place : places) out.push_back(std::move(*place.change));
-  return out;
-}
-
 }  // namespace
-
-// The values that differ, by the end of the index: without reading a table. nullopt where it does not reach.
-std::optional<std::vector<ValueChange>> Machine::values_near_tip(const store::Oid& from,
-                                                                 const store::Oid& to) const {
-  const store::IndexEnd& end = index_end();
-  for (const bool back : {false, true}) {
-    std::vector<ValueChange> found;
-    bool sound = true;
-    const bool whole = end.rows_between(back ? to : from, back ? from : to,
-                                        [&](std::string_view name, auto before, auto after) {
-                                          if (back) std::swap(before, after);
-                                          auto change = value_change(name, before, after);
-                                          sound = sound && change;
-                                          if (sound) found.push_back(std::move(*change));
-                                        });
-    if (!sound) return std::nullopt;
-    if (whole) return sorted(std::move(found));
-  }
-  return std::nullopt;
-}
 
 Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
   const std::vector<store::Blob> before = repository_.list(from, "state/");
   const std::vector<store::Blob> after = repository_.list(to, "state/");
-  auto values = values_near_tip(from, to);
-  std::vector<StateFile> was = differing(repository_, before, after, !values);
-  std::vector<StateFile> is = differing(repository_, after, before, !values);
-  if (!values) leave_out_common(was, is);
-  Changes changes = compare(read_state(std::move(was)), read_state(std::move(is)));
-  if (values) changes.values = std::move(*values);
-  return changes;
+  std::vector<StateFile> was = differing(repository_, before, after);
+  std::vector<StateFile> is = differing(repository_, after, before);
+  leave_out_common(was, is);
+  return compare(read_state(std::move(was)), read_state(std::move(is)));
 }
 
 }  // namespace keepway

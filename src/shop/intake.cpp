@@ -35,12 +35,11 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
   std::vector<store::Change> changes;
   for (const ValueChange& change : inspection.changes.values) {
     changes.push_back({store::row_name(table_path(change.group), escape(change.key)),
-                       change.after ? std::optional(escape(*change.after)) : std::nullopt,
-                       change.before ? std::optional(escape(*change.before)) : std::nullopt});
+                       change.after ? std::optional(escape(*change.after)) : std::nullopt});
   }
   const auto note_program = [&](const std::string& name) {
     const std::string path = program_path(name);
-    changes.push_back({store::file_name(path), repository.id_at(backup.commit, path), std::nullopt});
+    changes.push_back({store::file_name(path), repository.id_at(backup.commit, path)});
   };
   for (const ProgramChange& change : inspection.changes.programs) {
     note_program(change.name);
@@ -52,17 +51,11 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
 }  // namespace
 
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
-  SetSums sums = sums_of(set);
-  return inspect(std::move(set), options, std::move(sums), [this] { return before(); });
-}
-
-Inspection Machine::inspect(media::Set set, const IntakeOptions& options, SetSums sums,
-                            const std::function<Before()>& before) const {
-  auto memory = std::make_shared<ReadingMemory>(readings().recall());
+  auto memory = std::make_shared<ReadingMemory>(readings().get());
   memory->came_before([this](const Sha256& sum) { return repository_.was_added_last(sum); });
-  Inspection inspection = read(std::move(set), options, memory.get(), std::move(sums));
+  Inspection inspection = read(std::move(set), options, memory.get());
   inspection.memory = std::move(memory);
-  judge(inspection, options, before);
+  judge(inspection, options);
   return inspection;
 }
 
@@ -76,37 +69,25 @@ Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMe
   return inspection;
 }
 
-Machine::Before Machine::before() const {
-  Before before{repository_.tip().value_or(""), latest(), {}};
-  if (!before.last || newest_.commit == before.last->commit) return before;
-  for (const Group group : all_groups) before.tables.table(group) = table(before.last->commit, group);
-  return before;
-}
-
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
-  judge(inspection, options, [this] { return before(); });
-}
-
-void Machine::judge(Inspection& inspection, const IntakeOptions& options,
-                    const std::function<Before()>& get_before) const {
   inspection.state_files = write_state(inspection.reading.state);
-  Before before = get_before();
-  inspection.tip = std::move(before.tip);
-  inspection.last = std::move(before.last);
+  inspection.state_sums.clear();
+  inspection.tip = repository_.tip().value_or("");
+  inspection.last = latest();
   std::shared_ptr<const Previous> last;
   std::shared_ptr<const Previous> good;
   if (inspection.last) {
     const store::Oid& commit = inspection.last->commit;
-    last = newest_.commit == commit
-               ? newest_.state
-               : std::make_shared<const Previous>(Previous{
-                     with_programs(std::move(before.tables), commit, inspection), inspection.last->at});
+    last = newest_.commit == commit ? newest_.state
+                                    : std::make_shared<const Previous>(
+                                          Previous{state_before(commit, inspection), inspection.last->at});
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
     const auto base = baseline(repository_, commit);
     if (base && base->commit != commit) {
-      good = good_.commit == base->commit
-                 ? good_.state
-                 : std::make_shared<const Previous>(Previous{state(base->commit), base->at});
+      good =
+          good_.commit == base->commit
+              ? good_.state
+              : std::make_shared<const Previous>(Previous{state_before(base->commit, inspection), base->at});
     }
   }
   inspection.verdict = keepway::judge({layout_, namebook_, inspection.set, inspection.reading, facts_.serial,
@@ -181,7 +162,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   commit.onto = inspection.tip;
   backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);
   note_changes(repository_, inspection, backup);
-  if (inspection.memory) readings().remember(*inspection.memory);
+  if (inspection.memory) readings().put(*inspection.memory);
   repository_.tidy_when_due();
   return backup;
 }

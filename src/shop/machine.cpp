@@ -31,6 +31,16 @@ store::Oid tip_of(const store::Repository& repository) {
               "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
 }
 
+// The newest backup at a commit or before it.
+std::optional<Backup> newest_from(const store::Repository& repository, const store::Oid& commit) {
+  std::optional<Backup> found;
+  repository.walk(commit, [&](const store::CommitInfo& info) {
+    found = backup_from_commit(info);
+    return !found;
+  });
+  return found;
+}
+
 }  // namespace
 
 Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
@@ -70,13 +80,6 @@ const store::Index& Machine::index() const {
   return *index_;
 }
 
-const store::IndexEnd& Machine::index_end() const {
-  const store::Oid tip = tip_of(repository_);
-  if (!index_end_ || index_end_tip_ != tip) index_end_.emplace(repository_);
-  index_end_tip_ = tip;
-  return *index_end_;
-}
-
 std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) const {
   const store::Index& known = index();
   std::vector<Backup> found;
@@ -106,34 +109,29 @@ std::vector<Backup> Machine::backups() const {
 }
 
 std::optional<Backup> Machine::latest() const {
-  std::optional<Backup> found;
-  repository_.walk(tip_of(repository_), [&](const store::CommitInfo& info) {
-    found = backup_from_commit(info);
-    return !found;
-  });
-  return found;
+  return newest_from(repository_, tip_of(repository_));
 }
 
-// The newest backup of that number, when it lies near the tip: the end of the index, and a walk in Git from
-// where that does not know further, is sooner read than the index of ten years.
+std::optional<Backup> Machine::before(const Backup& backup) const {
+  const auto& parents = repository_.info(backup.commit).parents;
+  auto found = parents.empty() ? std::nullopt : newest_from(repository_, parents.front());
+  if (!found) return std::nullopt;
+  std::vector<Backup> one = {std::move(*found)};
+  add_marks(one);
+  return std::move(one.front());
+}
+
+// The newest backup of that number, when it lies near the tip: a short walk is sooner done than the index of
+// ten years is read.
 std::optional<Backup> Machine::near_tip(int number) const {
-  constexpr int near = 200;
+  constexpr int near = 32;
   std::optional<Backup> found;
-  std::optional<int> first;
   int left = near + near / 2;  // commits of edits and merges lie between
-  const auto pass = [&](std::optional<int> here, const auto& backup) {
-    if (here && !first) first = here;
-    if (here == number) found = backup();
-    return !found && --left > 0 && (!first || (number < *first && *first - number <= near));
-  };
-  const auto beyond = index_end().visit(tip_of(repository_), [&](auto here, const auto& info) {
-    return pass(here ? std::optional(static_cast<int>(*here)) : std::nullopt,
-                [&] { return backup_from_commit(info()); });
-  });
-  if (!beyond) return found;
-  repository_.walk(*beyond, [&](const store::CommitInfo& info) {
+  repository_.walk(tip_of(repository_), [&](const store::CommitInfo& info) {
     auto backup = backup_from_commit(info);
-    return pass(backup ? std::optional(backup->number) : std::nullopt, [&] { return std::move(backup); });
+    const bool within = !backup || (backup->number >= number && backup->number - number <= near);
+    if (backup && backup->number == number) found = std::move(backup);
+    return !found && within && --left > 0;
   });
   return found;
 }
@@ -193,11 +191,7 @@ Backup Machine::resolve(const std::string& when) const {
                   "history' lists them");
   }
   if (const auto place = all.place_of(*commit)) return with_marks(*place);
-  std::optional<Backup> found;  // a commit beside a backup stands for the backup before it
-  repository_.walk(*commit, [&](const store::CommitInfo& info) {
-    found = backup_from_commit(info);
-    return !found;
-  });
+  auto found = newest_from(repository_, *commit);  // a commit beside a backup stands for the backup before it
   if (!found) {
     throw unknown(fmt::format("there is no backup at or before '{}'", escape(when)),
                   fmt::format("'keepway history {}' lists the backups", facts_.name));
@@ -213,26 +207,25 @@ State Machine::state(const store::Oid& commit) const {
   return read_state(std::move(files));
 }
 
-State Machine::with_programs(State tables, const store::Oid& commit, Inspection& inspection) const {
+State Machine::state_before(const store::Oid& commit, Inspection& inspection) const {
   const std::vector<StateFile>& now = inspection.state_files;
   std::vector<std::string_view> contents;
   contents.reserve(now.size());
-  inspection.state_sums.clear();
+  const bool summed = !inspection.state_sums.empty();
   for (const StateFile& file : now) {
     contents.push_back(file.content);
-    inspection.state_sums.emplace_back(sha256(file.content));
+    if (!summed) inspection.state_sums.emplace_back(sha256(file.content));
   }
   const std::vector<store::Oid> ids = repository_.blob_ids(contents, inspection.state_sums);
   std::unordered_map<std::string_view, std::size_t> at_hand;
   for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
   std::vector<StateFile> files;
-  for (const store::Blob& blob : repository_.list(commit, "state/programs/")) {
+  for (const store::Blob& blob : repository_.list(commit, "state/")) {
     const auto found = at_hand.find(blob.id);
     files.push_back(
         {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
   }
-  tables.programs = read_state(std::move(files)).programs;
-  return tables;
+  return read_state(std::move(files));
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {

@@ -1,37 +1,23 @@
 #include "shop/status_memory.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
 #include <charconv>
-#include <fstream>
 
+#include "base/cache.hpp"
 #include "shop/backup.hpp"
-#include "keepway/small_file.hpp"
 
 namespace keepway {
 namespace {
 
-constexpr std::string_view heading = "keepway status 2";
-constexpr int worth_remembering = 16;  // commits; fewer are walked again sooner than a file is written
-
-std::filesystem::path file_of(const store::Repository& repository) {
-  return repository.folder() / ".git" / "keepway-status";
-}
-
-// Binds the lines to each other: a file that was cut off or touched does not count.
-std::uint64_t check_sum(std::string_view text) {
-  std::uint64_t sum = 0xcbf29ce484222325U;  // FNV-1a, 64 bits
-  for (const char c : text) sum = (sum ^ static_cast<unsigned char>(c)) * 0x100000001b3U;
-  return sum;
-}
+constexpr const char* file_name = "status";
+constexpr int worth_caching = 16;  // commits; fewer are walked again sooner than a file is written
 
 std::string write(const StatusMemory& memory) {
-  std::string text = fmt::format("{}\n{}\n{}\n{}\n{}\n{}\n", heading, memory.tip, memory.newest, memory.good,
-                                 memory.confirming, memory.confirmed);
-  return text + fmt::format("{:016x}\n", check_sum(text));
+  return fmt::format("{}\n{}\n{}\n{}\n{}\n", memory.tip, memory.newest, memory.good, memory.confirming,
+                     memory.confirmed);
 }
 
 bool is_id(std::string_view text, bool may_be_empty) {
@@ -40,7 +26,7 @@ bool is_id(std::string_view text, bool may_be_empty) {
 }
 
 std::optional<StatusMemory> read(std::string_view text) {
-  std::array<std::string_view, 7> lines;
+  std::array<std::string_view, 5> lines;
   std::string_view left = text;
   for (std::string_view& line : lines) {
     const std::size_t end = left.find('\n');
@@ -48,25 +34,12 @@ std::optional<StatusMemory> read(std::string_view text) {
     line = left.substr(0, end);
     left.remove_prefix(end + 1);
   }
-  StatusMemory memory{store::Oid(lines[1]), store::Oid(lines[2]), store::Oid(lines[3]), store::Oid(lines[4]),
+  StatusMemory memory{store::Oid(lines[0]), store::Oid(lines[1]), store::Oid(lines[2]), store::Oid(lines[3]),
                       0};
-  std::from_chars(lines[5].data(), lines[5].data() + lines[5].size(), memory.confirmed);
-  const bool whole = left.empty() && lines[0] == heading && is_id(memory.tip, false) &&
-                     is_id(memory.newest, true) && is_id(memory.good, true) && is_id(memory.confirming, true);
+  std::from_chars(lines[4].data(), lines[4].data() + lines[4].size(), memory.confirmed);
+  const bool whole = left.empty() && is_id(memory.tip, false) && is_id(memory.newest, true) &&
+                     is_id(memory.good, true) && is_id(memory.confirming, true);
   return whole && write(memory) == text ? std::optional(memory) : std::nullopt;
-}
-
-// Not synced: it is derived, and its sum tells a torn one. Aside first, by a name that no other program uses.
-void remember(const store::Repository& repository, const StatusMemory& memory) {
-  const std::filesystem::path file = file_of(repository);
-  const std::filesystem::path aside = fmt::format("{}.{}.new", file.string(), ::getpid());
-  std::error_code failed;
-  std::ofstream out(aside, std::ios::binary);
-  if (out << write(memory) << std::flush) {
-    std::filesystem::rename(aside, file, failed);
-    if (!failed) return;
-  }
-  std::filesystem::remove(aside, failed);
 }
 
 // `best`: the newest good one so far.
@@ -83,18 +56,19 @@ void take(StatusMemory& memory, std::optional<Backup>& best, Backup backup) {
 }  // namespace
 
 bool status_memory_sound(const store::Repository& repository) {
-  const auto text = read_small_file(file_of(repository));
-  return !text || read(*text);
+  const Cache cache(repository.git_folder());
+  const auto text = cache.get(file_name);
+  return cache.verify(file_name) && (!text || read(*text));
 }
 
-void forget_status_memory(const store::Repository& repository) noexcept {
-  std::error_code stays;
-  std::filesystem::remove(repository.folder() / ".git" / "keepway-status", stays);
+void drop_status_memory(const store::Repository& repository) noexcept {
+  Cache(repository.git_folder()).drop(file_name);
 }
 
 StatusMemory bring_up_to_date(const store::Repository& repository, const store::Oid& tip) {
   std::optional<StatusMemory> known;
-  if (const auto text = read_small_file(file_of(repository))) known = read(*text);
+  const Cache cache(repository.git_folder());
+  if (const auto text = cache.get(file_name)) known = read(*text);
   if (known && known->tip == tip) return *known;
   StatusMemory found;
   found.tip = tip;
@@ -118,7 +92,7 @@ StatusMemory bring_up_to_date(const store::Repository& repository, const store::
     found.confirmed += known->confirmed;
   }
   if (best) found.good = best->commit;
-  if (walked >= worth_remembering) remember(repository, found);
+  if (walked >= worth_caching) cache.put(file_name, write(found));
   return found;
 }
 

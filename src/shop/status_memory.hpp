@@ -1,5 +1,5 @@
-// What a walk over a machine's whole line found for `status`, remembered so that the next one walks only what
-// is new. Derived: .git/keepway-status is rebuilt when it is missing, damaged, or not of this line.
+// What a walk over a machine's whole line found for `status`, cached (base/cache.hpp) so that the next one
+// walks only what is new.
 #pragma once
 
 #include "keepway/store.hpp"
@@ -14,11 +14,11 @@ struct StatusMemory {
   int confirmed = 0;      // how many did
 };
 
-// As of `tip`. Writing it down may fail (a read-only disk): it is then found again the next time.
+// As of `tip`.
 StatusMemory bring_up_to_date(const store::Repository& repository, const store::Oid& tip);
 
-// Whether what is written down can be read; true when nothing is.
+// Whether what is cached can be read; true when nothing is.
 bool status_memory_sound(const store::Repository& repository);
-void forget_status_memory(const store::Repository& repository) noexcept;
+void drop_status_memory(const store::Repository& repository) noexcept;
 
 }  // namespace keepway

@@ -5,14 +5,13 @@
 #include <utility>
 
 #include "git/attributes.hpp"
-#include "store/impl.hpp"
 #include "git/loose.hpp"
 #include "git/objects.hpp"
 #include "git/path.hpp"
-#include "git/remembered.hpp"
-#include "store/series.hpp"
-#include "git/tree.hpp"
 #include "git/settings_record.hpp"
+#include "git/tree.hpp"
+#include "store/impl.hpp"
+#include "store/series.hpp"
 
 namespace keepway::store {
 namespace {
@@ -142,6 +141,10 @@ const std::filesystem::path& Repository::folder() const {
   return impl_->folder;
 }
 
+std::filesystem::path Repository::git_folder() const {
+  return impl_->git_folder();
+}
+
 const std::string& Repository::work_tree_trouble() const {
   return impl_->trouble;
 }
@@ -206,7 +209,8 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   const auto stored = series ? series->tip(ref) : std::nullopt;
   const auto tip = stored ? stored : target(ref);
   if (!tip && ref != head) {
-    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(line)), "begin the line first");
+    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(line)),
+                "begin the line first");
   }
   if (!commit.onto.empty() && (!tip || oid_text(*tip) != commit.onto)) {
     throw Error(ErrorKind::store, "another backup came in meanwhile, and nothing was stored",
@@ -318,7 +322,8 @@ void Repository::Impl::finish_pending() {
 
 void Repository::Impl::bring_work_tree(const std::optional<git_oid>& before,
                                        const std::vector<std::string>& folders,
-                                       const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files) {
+                                       const std::vector<TreeFile>& fresh,
+                                       std::span<const TreeEntry> old_files) {
   try {
     WorkTree work_tree(*repo, folder);
     if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh, old_files);
@@ -327,18 +332,6 @@ void Repository::Impl::bring_work_tree(const std::optional<git_oid>& before,
   } catch (const Error& error) {
     trouble = error.what();
   }
-}
-
-std::optional<std::string> Repository::recall(const std::string& name) const noexcept {
-  return store::recall(impl_->git_folder(), name);
-}
-
-void Repository::remember(const std::string& name, std::string_view bytes) const noexcept {
-  store::remember(impl_->git_folder(), name, bytes);
-}
-
-void Repository::forget(const std::string& name) const noexcept {
-  store::forget(impl_->git_folder(), name);
 }
 
 }  // namespace keepway::store

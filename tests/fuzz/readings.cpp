@@ -1,10 +1,5 @@
 // Any bytes as what is remembered of a file's reading: taken or refused, and what is taken is written again
-// as it reads. And as the whole file of memory, with its sum put right, so that what lies behind it is read
-// too.
-#include <libdeflate.h>
-
-#include <cstring>
-
+// as it reads. And as the whole of a memory.
 #include "reader/memory.hpp"
 #include "require.hpp"
 
@@ -24,12 +19,9 @@ void as_output(std::string_view bytes) {
 
 void as_file(std::string_view bytes) {
   std::string file = keepway::ReadingMemory().write(reader);
-  file.resize(file.size() - sizeof(std::uint32_t));
   file += bytes;
-  const std::uint32_t sum = libdeflate_crc32(0, file.data(), file.size());
-  file.append(reinterpret_cast<const char*>(&sum), sizeof sum);
   const auto memory = keepway::ReadingMemory::read(file, reader);
-  if (memory) (void)keepway::ReadingMemory::whole(memory->write(reader));
+  if (memory) (void)memory->write(reader);
 }
 
 }  // namespace

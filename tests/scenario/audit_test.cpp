@@ -376,7 +376,7 @@ TEST_F(AuditTest, TellsMemoriesThatAreOffAndMakesThemAgain) {
   for (const auto& [file, code] : std::vector<std::pair<std::string, std::string>>{
            {"index", "index-off"}, {"blobs", "blobs-off"}, {"readings", "readings-off"}}) {
     SCOPED_TRACE(file);
-    const fs::path path = repository("mill") / ".git" / "keepway" / file;
+    const fs::path path = repository("mill") / ".git" / "keepway" / "cache" / file;
     flip(path, fs::file_size(path) / 2);
     const Json machine = audited(0);
     EXPECT_EQ(finding(machine, code).at("concern"), "note");

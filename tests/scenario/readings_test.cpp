@@ -14,7 +14,9 @@ class Readings : public ShopTest {
     ShopTest::SetUp();
     enroll_lathe();
   }
-  [[nodiscard]] fs::path file() const { return repository("lathe") / ".git" / "keepway" / "readings"; }
+  [[nodiscard]] fs::path file() const {
+    return repository("lathe") / ".git" / "keepway" / "cache" / "readings";
+  }
   // What is said of files, but for the folder that they were put into.
   Json said(const Tree& files, const std::string& at) {
     Json answer = inspect("lathe", files, {"--at", at});

@@ -64,10 +64,14 @@ TEST(NamebookLookup, FindsWhatAWalkThroughTheBookFinds) {
       const Entry* expected = by_walking(book, asked.text());
       const Entry* found = book.row(asked.group, asked.key);
       ASSERT_EQ(found == nullptr, expected == nullptr) << asked.text();
-      if (expected != nullptr) ASSERT_EQ(found->name, expected->name) << asked.text();
+      if (expected != nullptr) {
+        ASSERT_EQ(found->name, expected->name) << asked.text();
+      }
       const Entry* in_copy = copy.row(asked.group, asked.key);
       ASSERT_EQ(in_copy == nullptr, expected == nullptr);
-      if (in_copy != nullptr) ASSERT_EQ(in_copy->name, expected->name);
+      if (in_copy != nullptr) {
+        ASSERT_EQ(in_copy->name, expected->name);
+      }
     }
   }
 }

@@ -61,7 +61,7 @@ class ShopIndex : public testing::Test {
     set.files.push_back({name, text, std::nullopt});
     return set;
   }
-  [[nodiscard]] fs::path file() const { return top_ / "shop/mill/.git/keepway/index"; }
+  [[nodiscard]] fs::path file() const { return top_ / "shop/mill/.git/keepway/cache/index"; }
 
   fs::path top_;
 };
@@ -171,7 +171,7 @@ TEST_F(ShopIndex, WrittenAfterAKeptTrialEqualsTheOneReadFromGit) {
     return backup ? std::optional(static_cast<std::uint32_t>(backup->number)) : std::nullopt;
   };
   const auto checked = store::Index::check(machine.repository(), {next}, number);
-  EXPECT_GE(checked.chunks, 1U) << "what the last intake noted";
+  EXPECT_GE(checked.commits, 1U) << "what the last intake noted";
   EXPECT_EQ(checked.wrong, 0U);
   EXPECT_FALSE(checked.damaged);
   EXPECT_TRUE(store::changes_between(machine.repository(), kept, next).empty());

@@ -209,7 +209,7 @@ TEST_F(Status, RemembersALongHistoryAndTrustsNoOldMemory) {
     EXPECT_EQ(status.confirmed, confirmed);
     EXPECT_EQ(status.last_confirming->number, 31);
   };
-  const fs::path memory = folder("m") / ".git" / "keepway-status";
+  const fs::path memory = folder("m") / ".git" / "keepway" / "cache" / "status";
   check(40, 36, 4);
   ASSERT_TRUE(fs::exists(memory));
   check(40, 36, 4);

@@ -5,8 +5,9 @@
 #include <map>
 #include <random>
 
+#include "base/cache.hpp"
+#include "index/index_segment.hpp"
 #include "keepway/index.hpp"
-#include "index/index_chunk.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -51,7 +52,7 @@ std::string told(const std::string& name, const std::optional<std::string>& valu
   return fmt::format("  {} {}\n", name, value ? "= " + *value : "gone");
 }
 std::string told(const Change& change) {
-  return told(change.name, change.value) + (change.before ? "  was " + *change.before + "\n" : "");
+  return told(change.name, change.value);
 }
 
 std::string from_index(const Repository& repository, const Oid& tip) {
@@ -82,16 +83,15 @@ std::string from_index(const Repository& repository, const Oid& tip) {
   return out;
 }
 
-// By name. A row tells its value before, too.
+// By name.
 std::vector<Change> changes_of(const Values& was, const Values& is) {
   std::map<std::string, Change> changed;
   for (const auto& [name, value] : is) {
     const auto before = was.find(name);
-    if (before == was.end() || before->second != value) changed[name] = {name, value, std::nullopt};
+    if (before == was.end() || before->second != value) changed[name] = {name, value};
   }
   for (const auto& [name, value] : was) {
-    if (!is.contains(name)) changed[name] = {name, std::nullopt, std::nullopt};
-    if (name.starts_with('r') && changed.contains(name)) changed[name].before = value;
+    if (!is.contains(name)) changed[name] = {name, std::nullopt};
   }
   std::vector<Change> out;
   for (auto& [name, change] : changed) out.push_back(std::move(change));
@@ -116,9 +116,9 @@ std::string from_git(const Repository& repository, const Oid& tip) {
 
 class StoreIndex : public StoreTest {
  protected:
-  [[nodiscard]] std::filesystem::path file() const { return folder_ / ".git/keepway/index"; }
-  [[nodiscard]] std::string bytes() const { return on_disk(".git/keepway/index"); }
-  void put(const std::string& all) const { put_on_disk(".git/keepway/index", all); }
+  [[nodiscard]] std::filesystem::path file() const { return folder_ / ".git/keepway/cache/index"; }
+  [[nodiscard]] std::string bytes() const { return on_disk(".git/keepway/cache/index"); }
+  void put(const std::string& all) const { put_on_disk(".git/keepway/cache/index", all); }
   // The same answers, and the same again from what the first left in the file.
   void expect_as_git(const Repository& repository, const Oid& tip, const std::string& what) const {
     const std::string expected = from_git(repository, tip);
@@ -222,94 +222,6 @@ TEST_F(StoreIndex, AnswersAsGitDoesOnRandomHistories) {
   }
 }
 
-// The newest commits by IndexEnd, with what it did not come to behind.
-std::string from_end(const Repository& repository, const Oid& tip) {
-  std::string out;
-  const auto rest = IndexEnd(repository).visit(tip, [&](auto number, const auto& info) {
-    out += fmt::format("{} {}\n", number ? std::to_string(*number) : "-", info().id);
-    return true;
-  });
-  return out + (rest ? "then " + *rest : "");
-}
-
-TEST_F(StoreIndex, TheEndOfTheFileIsAsTheLineInGit) {
-  Repository repository = made();
-  RandomHistory history(repository, 11);
-  for (int i = 0; i < 40; ++i) history.step();
-  const Oid tip = *repository.resolve("main");
-  EXPECT_EQ(from_end(repository, tip), "then " + tip) << "no index yet";
-  (void)Index::open(repository, tip, numbered);
-  std::string expected;
-  repository.walk(tip, [&](const CommitInfo& info) {
-    const auto number = numbered(info);
-    expected += fmt::format("{} {}\n", number ? std::to_string(*number) : "-", info.id);
-    return true;
-  });
-  EXPECT_EQ(from_end(repository, tip), expected);
-  // Enough behind it that the beginning of the file is not read.
-  std::string newest;
-  for (int i = 0; i < 60; ++i) {
-    NewCommit backup = said(fmt::format("Backup {}", i));
-    backup.body = std::string(20'000, 'x');
-    backup.trailers = {{"Number", std::to_string(100 + i)}};
-    const std::string value = std::to_string(i);
-    newest = repository.add("main", {"state/"}, {{"state/a.txt", value}}, backup);
-  }
-  (void)Index::open(repository, newest, numbered);
-  const std::string seen = from_end(repository, newest);
-  const std::size_t then = seen.find("then ");
-  ASSERT_NE(then, std::string::npos) << "not all of it lies at the end";
-  EXPECT_GT(std::count(seen.begin(), seen.end(), '\n'), 20);
-  std::string walked;
-  repository.walk(newest, [&](const CommitInfo& info) {
-    if (info.id == seen.substr(then + 5)) return false;
-    walked += fmt::format("{} {}\n", *numbered(info), info.id);
-    return true;
-  });
-  EXPECT_EQ(seen.substr(0, then), walked);
-}
-
-TEST_F(StoreIndex, TellsTheRowsBetweenAnyTwoBackupsOfALine) {
-  for (const std::uint32_t seed : {21U, 22U}) {
-    std::filesystem::remove_all(folder_);
-    Repository repository = made();
-    RandomHistory history(repository, seed);
-    for (int i = 0; i < 30; ++i) history.step();
-    const Oid tip = *repository.resolve("main");
-    EXPECT_FALSE(
-        IndexEnd(repository).rows_between(repository.info(tip).parents.front(), tip, [](auto, auto, auto) {}))
-        << "no index yet";
-    (void)Index::open(repository, tip, numbered);
-    std::vector<Oid> line;
-    repository.walk(tip, [&](const CommitInfo& info) {
-      if (numbered(info)) line.push_back(info.id);
-      return true;
-    });
-    ASSERT_GT(line.size(), 5U);
-    const IndexEnd end(repository);
-    for (std::size_t newer = 0; newer < line.size(); ++newer) {
-      for (std::size_t older = newer; older < line.size(); ++older) {
-        std::map<std::string, std::string> rows;
-        ASSERT_TRUE(end.rows_between(line[older], line[newer], [&](auto name, auto before, auto after) {
-          Change change{std::string(name), std::nullopt, std::nullopt};
-          if (after) change.value = std::string(*after);
-          if (before) change.before = std::string(*before);
-          EXPECT_TRUE(rows.emplace(change.name, told(change)).second);
-        }));
-        std::map<std::string, std::string> expected;
-        for (const Change& change :
-             changes_of(values_at(repository, line[older]), values_at(repository, line[newer]))) {
-          if (change.name.starts_with('r')) expected[change.name] = told(change);
-        }
-        ASSERT_EQ(rows, expected) << older << " to " << newer;
-      }
-      if (newer + 1 < line.size()) {
-        EXPECT_FALSE(end.rows_between(line[newer], line[newer + 1], [](auto, auto, auto) {})) << "backwards";
-      }
-    }
-  }
-}
-
 TEST_F(StoreIndex, IsFoundOutWhereverAByteIsWrongOrTheFileEnds) {
   Repository repository = made();
   RandomHistory history(repository, 5);
@@ -337,7 +249,7 @@ TEST_F(StoreIndex, IsFoundOutWhereverAByteIsWrongOrTheFileEnds) {
   }
 }
 
-TEST_F(StoreIndex, CheckTellsDamageAndChunksThatSayOtherwiseThanGit) {
+TEST_F(StoreIndex, CheckReportsDamageAndCommitsThatSayOtherwiseThanGit) {
   Repository repository = made();
   RandomHistory history(repository, 5);
   for (int i = 0; i < 9; ++i) history.step();
@@ -345,11 +257,13 @@ TEST_F(StoreIndex, CheckTellsDamageAndChunksThatSayOtherwiseThanGit) {
   (void)from_index(repository, tip);
   const std::string sound = bytes();
   const auto whole = Index::check(repository, {tip}, numbered);
-  EXPECT_EQ(whole.chunks, repository.first_parent_count(tip));
+  EXPECT_EQ(whole.commits, repository.first_parent_count(tip));
   EXPECT_EQ(whole.wrong, 0U);
   EXPECT_FALSE(whole.damaged);
   const CommitInfo info = repository.info(tip);
-  put(sound + write_chunk(info, numbered(info), {{"rt0.tsv\t1", "forged, with a sum that is right"}}));
+  Cache(folder_ / ".git")
+      .append("index",
+              write_segment({{info, numbered(info), {{"rt0.tsv\t1", "forged, with a sum that is right"}}}}));
   const auto forged = Index::check(repository, {tip, tip}, numbered);
   EXPECT_EQ(forged.wrong, 1U);
   EXPECT_FALSE(forged.damaged);
@@ -357,25 +271,29 @@ TEST_F(StoreIndex, CheckTellsDamageAndChunksThatSayOtherwiseThanGit) {
   damaged[damaged.size() / 2] = static_cast<char>(damaged[damaged.size() / 2] ^ 1);
   put(damaged);
   EXPECT_TRUE(Index::check(repository, {tip}, numbered).damaged);
-  Index::forget(repository);
-  EXPECT_EQ(Index::check(repository, {tip}, numbered).chunks, 0U);
+  Index::drop(repository);
+  EXPECT_EQ(Index::check(repository, {tip}, numbered).commits, 0U);
   expect_as_git(repository, tip, "made again");
 }
 
-// Long enough that the heads of its chunks are remembered beside it.
-class StoreIndexHeads : public StoreIndex {
+// More backups than one segment holds, with long messages and many names: all is packed, in several parts.
+class LongStoreIndex : public StoreIndex {
  protected:
-  [[nodiscard]] std::string heads() const { return on_disk(".git/keepway/index-heads"); }
-  void put_heads(const std::string& all) const { put_on_disk(".git/keepway/index-heads", all); }
-  Oid add_backups(Repository& repository, int count) {
+  Oid add_backups(Repository& repository, int count, bool note) {
     Oid newest;
     for (int i = 0; i < count; ++i) {
       ++number_;
       NewCommit backup = said(fmt::format("Backup {}", number_));
-      backup.body = std::string(20'000, 'x');
+      backup.body = fmt::format("note {} of {}", number_, std::string(200, 'x'));
       backup.trailers = {{"Number", std::to_string(number_)}};
-      newest = repository.add("main", {"state/"},
-                              {{"state/t.tsv", fmt::format("1\t{}\n2\t{}\n", number_, number_ / 5)}}, backup);
+      std::string table;
+      for (int row = 0; row < 60; ++row) table += fmt::format("{}\t{}\n", row, (number_ + row) / 9);
+      newest = repository.add("main", {"state/"}, {{"state/t.tsv", table}}, backup);
+      if (!note) continue;
+      const CommitInfo info = repository.info(newest);
+      const Oid parent = number_ == 1 ? "" : info.parents.front();
+      Index::note(repository, info, static_cast<std::uint32_t>(number_),
+                  changes_between(repository, parent.empty() ? std::nullopt : std::optional(parent), newest));
     }
     return newest;
   }
@@ -384,58 +302,32 @@ class StoreIndexHeads : public StoreIndex {
   int number_ = 0;
 };
 
-TEST_F(StoreIndexHeads, SaveGoingThroughItAndSayNothingElse) {
+TEST_F(LongStoreIndex, AnswersAsGitDoes) {
   Repository repository = made();
-  const Oid tip = add_backups(repository, 20);
+  const Oid tip = add_backups(repository, static_cast<int>(commits_a_segment) + 30, false);
   expect_as_git(repository, tip, "made");
   const std::string sound = bytes();
-  const std::string known = heads();
-  ASSERT_GT(sound.size(), 256U << 10U);
-  ASSERT_GT(known.size(), 20U * sizeof(ChunkHead));
-  ASSERT_LT(known.size(), sound.size() / 8);
-  // The index damaged behind heads that are sound: found out when a chunk is asked for, and mended.
-  for (std::size_t at = 3; at < sound.size(); at += sound.size() / 11) {
+  for (std::size_t at = 3; at < sound.size(); at += sound.size() / 7) {
     std::string damaged = sound;
     damaged[at] = static_cast<char>(damaged[at] ^ 0x20);
     put(damaged);
-    put_heads(known);
     EXPECT_TRUE(Index::check(repository, {tip}, numbered).damaged) << "byte " << at;
-    expect_as_git(repository, tip, fmt::format("damaged at {}", at));
-    EXPECT_EQ(bytes().size(), sound.size()) << "the damage is gone after byte " << at;
-    put(sound.substr(0, at));
-    put_heads(known);
-    expect_as_git(repository, tip, fmt::format("cut at {}", at));
-  }
-  // The heads damaged, cut, or gone.
-  for (std::size_t at = 0; at<known.size(); at += known.size()> 4000 ? 37 : 7) {
-    put(sound);
-    std::string damaged = known;
-    damaged[at] = static_cast<char>(damaged[at] ^ 0x20);
-    put_heads(damaged);
-    ASSERT_EQ(from_index(repository, tip), from_git(repository, tip)) << "head byte " << at;
-    put_heads(known.substr(0, at));
-    ASSERT_EQ(from_index(repository, tip), from_git(repository, tip)) << "heads cut at " << at;
+    EXPECT_EQ(from_index(repository, tip), from_git(repository, tip)) << "damaged at " << at;
+    EXPECT_FALSE(Index::check(repository, {tip}, numbered).damaged) << "byte " << at;
   }
 }
 
-TEST_F(StoreIndexHeads, OfAnIndexThatWasReplacedAreFoundOut) {
+TEST_F(LongStoreIndex, JoinsWhatBackupsAddOneByOne) {
   Repository repository = made();
-  const Oid early = add_backups(repository, 15);
-  (void)from_index(repository, early);
-  const std::string older = heads();
-  const std::string index_then = bytes();
-  const Oid tip = add_backups(repository, 15);
-  expect_as_git(repository, tip, "gone on with");
-  put_heads(older);
-  expect_as_git(repository, tip, "heads that know half of it");
-  // The newest first: every chunk stands elsewhere.
-  Index::forget(repository);
-  EXPECT_FALSE(std::filesystem::exists(folder_ / ".git/keepway/index-heads"));
-  (void)from_index(repository, tip);
-  put(bytes().substr(index_then.size()) + index_then);
-  put_heads(older);
-  expect_as_git(repository, tip, "chunks in another order");
-  EXPECT_FALSE(Index::check(repository, {tip}, numbered).damaged);
+  const Oid before = add_backups(repository, static_cast<int>(commits_a_segment) - 1, true);
+  const std::size_t single = bytes().size();
+  const Oid tip = add_backups(repository, 3, true);
+  EXPECT_LT(bytes().size() * 3, single) << "packed";
+  EXPECT_EQ(Index::check(repository, {tip}, numbered).commits, repository.first_parent_count(tip) - 1)
+      << "all but the first commit, which is no backup";
+  EXPECT_EQ(Index::check(repository, {tip}, numbered).wrong, 0U);
+  expect_as_git(repository, tip, "joined");
+  expect_as_git(repository, before, "an older tip");
 }
 
 TEST_F(StoreIndex, FollowsCommitsThatGitItselfMade) {
@@ -473,21 +365,6 @@ TEST_F(StoreIndex, GivesTheSameWhereItCannotBeWritten) {
   std::filesystem::remove_all(folder_ / ".git/keepway");
   put_on_disk(".git/keepway", "a file where the folder belongs");
   expect_as_git(repository, *repository.resolve("main"), "no folder");
-}
-
-TEST_F(StoreIndex, IsReplacedWhole) {
-  Repository repository = made();
-  RandomHistory history(repository, 4);
-  for (int i = 0; i < 20; ++i) history.step();
-  const Oid tip = *repository.resolve("main");
-  (void)from_index(repository, tip);
-  const std::string sound = bytes();
-  // A program that was killed over a new file has left it half-way.
-  put_on_disk(".git/keepway/index.new", sound.substr(0, sound.size() / 3) + "x");
-  put(sound + "damage!!");
-  EXPECT_EQ(from_index(repository, tip), from_git(repository, tip));
-  EXPECT_EQ(bytes(), sound);
-  EXPECT_FALSE(std::filesystem::exists(folder_ / ".git/keepway/index.new"));
 }
 
 }  // namespace

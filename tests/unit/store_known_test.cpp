@@ -10,7 +10,7 @@ namespace {
 
 class StoreKnown : public StoreTest {
  protected:
-  static constexpr const char* file = ".git/keepway/blobs";
+  static constexpr const char* file = ".git/keepway/cache/blobs";
   static std::vector<std::string> texts(int number) {
     std::vector<std::string> out;
     out.reserve(21);
@@ -82,7 +82,7 @@ TEST_F(StoreKnown, SoundMeansWholeAndTrueOfEachContent) {
   damaged[100] = static_cast<char>(damaged[100] ^ 1);
   put_on_disk(file, damaged);
   EXPECT_FALSE(KnownBlobs::sound(folder_ / ".git", stored));
-  KnownBlobs::forget(folder_ / ".git");
+  KnownBlobs::drop(folder_ / ".git");
   EXPECT_TRUE(KnownBlobs::sound(folder_ / ".git", stored));
 }
 
