@@ -6,6 +6,7 @@
 #include "git/known_blobs.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
+#include "shop/baseline.hpp"
 #include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
 
@@ -72,6 +73,11 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
     findings.push_back({Concern::note, "status-off", ".git/keepway/cache/status",
                         "what is remembered for 'keepway status' is damaged", made_again});
     drop_status_memory(machine->repository());
+  }
+  if (!baseline_sound(machine->repository())) {
+    findings.push_back({Concern::note, "baseline-off", ".git/keepway/cache/baseline",
+                        "what is cached of the baseline is damaged", made_again});
+    drop_baseline(machine->repository());
   }
   try {
     check_index(*machine, objects, frame, findings);

@@ -6,6 +6,7 @@
 #include "keepway/shop.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
+#include "shop/baseline.hpp"
 #include "shop/readings.hpp"
 
 namespace keepway {
@@ -13,17 +14,6 @@ namespace {
 
 // Clocks and time zones differ by up to this; FAT times are local ones read as UTC.
 constexpr std::int64_t tolerated_ahead = 86'400;
-
-// The newest backup that was good, or that a person stood by: what lost memory is measured against.
-std::optional<Backup> baseline(const store::Repository& repository, const store::Oid& tip) {
-  std::optional<Backup> found;
-  repository.walk(tip, [&](const store::CommitInfo& info) {
-    auto backup = backup_from_commit(info);
-    if (backup && (backup->worth == Worth::good || backup->accepted)) found = std::move(backup);
-    return !found;
-  });
-  return found;
-}
 
 // Tells the index what it would else have to read from Git: only when the backup compared with is the
 // commit right before, so that both give the same.
@@ -82,7 +72,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
                                     : std::make_shared<const Previous>(
                                           Previous{state_before(commit, inspection), inspection.last->at});
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
-    const auto base = baseline(repository_, commit);
+    const auto base = find_baseline(repository_, commit);
     if (base && base->commit != commit) {
       good =
           good_.commit == base->commit

@@ -6,9 +6,11 @@
 #include <fstream>
 #include <set>
 
+#include "base/cache.hpp"
 #include "keepway/status.hpp"
 #include "media_scratch.hpp"
 #include "shop/backup.hpp"
+#include "shop/baseline.hpp"
 
 namespace keepway {
 namespace {
@@ -227,6 +229,47 @@ TEST_F(Status, RemembersALongHistoryAndTrustsNoOldMemory) {
     std::ofstream(memory, std::ios::binary | std::ios::trunc) << text.substr(0, i);
     check(42, 42, 4);
   }
+}
+
+// Where no backup is good the walk to the root is done once, and what it found is right whatever the cache
+// holds.
+TEST_F(Status, TheBaselineIsFoundWithoutAWalkEachTime) {
+  enroll("m", 7);
+  const auto baseline = [&] {
+    const Machine machine = Machine::open(folder("m"));
+    const auto found = find_baseline(machine.repository(), *machine.repository().tip());
+    return found ? found->number : 0;
+  };
+  const auto sound = [&] { return baseline_sound(Machine::open(folder("m")).repository()); };
+  const fs::path file = folder("m") / ".git" / "keepway" / "cache" / "baseline";
+  const auto back_up_doubtful = [&](int count) {
+    for (int i = 0; i < count; ++i) back_up("m", "2026-03-01", Worth::doubtful);
+  };
+  back_up_doubtful(20);
+  EXPECT_EQ(baseline(), 0);
+  ASSERT_TRUE(fs::exists(file));
+  EXPECT_EQ(baseline(), 0);
+  EXPECT_TRUE(sound());
+  back_up("m", "2026-03-02", Worth::good);
+  EXPECT_EQ(baseline(), 21);
+  back_up_doubtful(20);
+  EXPECT_EQ(baseline(), 21);
+  back_up_doubtful(3);
+  EXPECT_EQ(baseline(), 21);
+  EXPECT_TRUE(sound());
+  std::string text;
+  std::getline(std::ifstream(file, std::ios::binary), text, '\0');
+  for (std::size_t i = 0; i < text.size(); i += 5) {
+    std::string touched = text;
+    touched[i] = touched[i] == '1' ? '2' : '1';
+    std::ofstream(file, std::ios::binary | std::ios::trunc) << touched;
+    EXPECT_FALSE(sound());
+    EXPECT_EQ(baseline(), 21);
+  }
+  const Machine machine = Machine::open(folder("m"));
+  const store::Oid tip = *machine.repository().tip();
+  Cache(machine.repository().git_folder()).put("baseline", tip + "\n" + tip);
+  EXPECT_FALSE(sound()) << "whole, and not what a walk finds";
 }
 
 }  // namespace
