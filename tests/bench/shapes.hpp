@@ -37,8 +37,8 @@ group = "settings"
 files = "*.SETTINGS"
 reader = "words"
 [[source.row]]
-address = "{N}"
-fields = { P = "" }
+address = "{K}"
+fields = { V = "" }
 [[source]]
 group = "parameters"
 files = "*.CFG"
@@ -176,7 +176,7 @@ class Control {
     add("LATHE.OFFSETS", std::move(text));
     text.clear();
     for (std::size_t i = 0; i < settings_.size(); ++i)
-      text += fmt::format("N{} P{}\r\n", i + 1, i == 6 && doubtful_ ? "900" : settings_[i]);
+      text += fmt::format("K{} V{}\r\n", i + 1, i == 6 && doubtful_ ? "900" : settings_[i]);
     add("LATHE.SETTINGS", std::move(text));
     text.clear();
     for (std::size_t i = 0; i < variables_.size(); ++i)
@@ -268,7 +268,7 @@ inline void make_shop(const std::filesystem::path& folder, const Shape& shape) {
   enrollment.serial = "1";
   enrollment.by = "Ida";
   enrollment.now = first_day - day;
-  keepway::Shop::found(folder / "shop", "bench").enroll(enrollment);
+  keepway::Shop::init(folder / "shop", "bench").enroll(enrollment);
   if (!shape.built_in) std::ofstream(folder / "shop/m/namebook.tsv") << lathe_namebook();
 }
 
