@@ -187,10 +187,20 @@ bool all_letters(std::string_view capitals) {
   return std::all_of(capitals.begin(), capitals.end(), [](char c) { return c >= 'A' && c <= 'Z'; });
 }
 
+// Each block is compared with all of them.
+std::vector<std::string> few_words(Form& form, std::string_view key) {
+  constexpr std::size_t most = 32;
+  std::vector<std::string> words = form.texts(key);
+  if (words.size() > most) {
+    form.fail(key, fmt::format("{} has {} words", key, words.size()), fmt::format("name at most {}", most));
+  }
+  return words;
+}
+
 void parse_calls(Form& form, Source& source) {
   if (form.any("calls") == nullptr) return;
   source.calls.clear();
-  for (const std::string& text : form.texts("calls")) {
+  for (const std::string& text : few_words(form, "calls")) {
     const std::string word = capitals(text);
     const bool code = word.starts_with('G') || word.starts_with('M');
     const auto number = code ? canonical_number(std::string_view(word).substr(1)) : std::nullopt;
@@ -203,7 +213,7 @@ void parse_calls(Form& form, Source& source) {
 
 void parse_flow(Form& form, Source& source) {
   constexpr std::size_t longest = 16;
-  for (const std::string& text : form.texts("flow")) {
+  for (const std::string& text : few_words(form, "flow")) {
     std::string word = capitals(text);
     if (!all_letters(word) || word.size() < 2 || word.size() > longest) {
       form.fail("flow", fmt::format("'{}' is no word of 2 to {} letters", escape(text), longest),

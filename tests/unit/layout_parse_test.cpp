@@ -148,6 +148,8 @@ TEST(Layout, FloatsAreRefusedWithTheReason) {
 
 // Each is one slip in a layout that reads otherwise, with a word of the message.
 TEST(Layout, SaysWhatIsWrong) {
+  std::string many_words = "\"LAP\"";
+  for (int i = 1; i < 33; ++i) many_words += ", \"LAP\"";
   const std::vector<std::pair<std::string, std::string>> slips = {
       {"title = \"x\"\n", "does not say its form"},
       {"layout = 2\n", "form of layout is not known"},
@@ -184,6 +186,7 @@ TEST(Layout, SaysWhatIsWrong) {
       {programs("calls = \"T98\"\n"), "'T98' is no G or M word"},
       {programs("flow = [\"LAP\", \"LAP2\"]\n"), "'LAP2' is no word"},
       {programs("flow = \"A\"\n"), "'A' is no word"},
+      {programs("flow = [" + many_words + "]\n"), "flow has 33 words"},
       {programs("increment_letters = \"XY1\"\n"), "more than letters"},
       {source(columns + "places = { \"1-3\" = \"offsets/{X,Y}\" }\n"), "3 keys"},
       {source(columns + "places = { \"1-2\" = \"offsets/{X,Y\" }\n"), "braces"},
