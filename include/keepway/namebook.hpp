@@ -86,6 +86,15 @@ std::string set_entries(std::string_view tsv, const std::string& file, const std
 // The same without the row of an address; nullopt when it has none.
 std::optional<std::string> remove_entry(std::string_view tsv, const std::string& file,
                                         const std::string& address);
+// A namebook that two people edited, from what both began with: the first's text with the later's edits in
+// it, entry by entry, so that names that both added are all there. Where both set one entry otherwise the
+// later's is taken, and its address listed. Error{input} where one of the three cannot be read.
+struct JoinedNames {
+  std::string text;
+  std::vector<std::string> clashing;  // addresses
+};
+JoinedNames join_namebooks(std::string_view base, std::string_view first, std::string_view later,
+                           const std::string& file);
 std::string_view kind_name(Kind kind);
 std::optional<Kind> parse_kind(std::string_view name);
 

@@ -153,5 +153,23 @@ RC_GTEST_PROP(NamebookCsv, ComesBackAsItWent, ()) {
   RC_ASSERT(set_entries(book.write(), "n", back) == book.write());
 }
 
+TEST(NamebookJoin, NamesThatBothAddedAreAllThere) {
+  const std::string base = "address\tname\nsettings/1\tOne\nsettings/9\tNine\n";
+  const JoinedNames joined =
+      join_namebooks(base, base + "settings/2\tTwo\n", base + "# mine\nsettings/3\tThree\n", "n");
+  EXPECT_EQ(joined.text, base + "settings/2\tTwo\nsettings/3\tThree\n");
+  EXPECT_TRUE(joined.clashing.empty());
+}
+
+TEST(NamebookJoin, TheLaterStandsWhereBothNamedOne) {
+  const std::string base = "address\tname\nsettings/1\tOne\nsettings/2\tTwo\nsettings/3\tThree\n";
+  const std::string first = "address\tname\nsettings/1\tUno\nsettings/2\tTwo\nsettings/3\tDrei\n";
+  const std::string later = "address\tname\nsettings/1\tEins\n";  // took two rows out
+  const JoinedNames joined = join_namebooks(base, first, later, "n");
+  EXPECT_EQ(joined.text, "address\tname\nsettings/1\tEins\nsettings/3\tDrei\n")
+      << "what the first changed stays";
+  EXPECT_EQ(joined.clashing, std::vector<std::string>{"settings/1"});
+}
+
 }  // namespace
 }  // namespace keepway
