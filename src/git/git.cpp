@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <system_error>
 
+#include "base/password.hpp"
 #include "git/loose.hpp"
 
 namespace keepway::store {
@@ -67,8 +68,8 @@ RepoHandle open_repository(const std::filesystem::path& folder) {
 void check(int code, std::string_view doing) {
   if (code >= 0) return;
   const git_error* last = git_error_last();
-  std::string message =
-      printable(last != nullptr && last->message != nullptr ? last->message : "no reason given");
+  std::string message = printable(
+      without_passwords(last != nullptr && last->message != nullptr ? last->message : "no reason given"));
   // libgit2 1.5 tells of the setting that would allow it, and that it did not find that.
   if (message == "config value 'safe.directory' was not found") code = GIT_EOWNER;
   if (code == GIT_EOWNER) message = "it belongs to another user";
@@ -78,7 +79,8 @@ void check(int code, std::string_view doing) {
 
 void fail_disk(int error_number, std::string_view doing) {
   const std::string message = std::generic_category().message(error_number);
-  throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message), remedy_for(0, message));
+  throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message),
+              remedy_for(0, message));
 }
 
 Oid oid_text(const git_oid& id) {

@@ -1,5 +1,6 @@
 #include "git/settings_record.hpp"
 
+#include "base/password.hpp"
 #include "git/folder.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/text.hpp"
@@ -24,7 +25,7 @@ void take_file(const fs::path& git_folder, const std::string& path, SettingsFile
   }
   const auto bytes = git.read(path);
   if (!bytes) return;
-  files[path] = bytes->size() <= max_kept ? *bytes : "sha256 " + sha256_hex(*bytes);
+  files[path] = bytes->size() <= max_kept ? without_passwords(*bytes) : "sha256 " + sha256_hex(*bytes);
   // Whether a hook runs at all is a matter of this bit.
   if ((stat->st_mode & S_IXUSR) != 0) files[path + " (executable)"] = "yes";
 }
@@ -51,7 +52,7 @@ std::optional<SettingsFiles> read_record(const std::string& text) {
     const auto path = unescape(name);
     auto content = unescape(value);
     if (!path || !content) return std::nullopt;
-    files[*path] = std::move(*content);
+    files[*path] = without_passwords(*content);  // of an older record
     at = end + 1;
   }
   return std::nullopt;
