@@ -37,10 +37,12 @@ bool is_device(std::string_view part) {
 }
 
 // Git refuses `.git` in a tree in any letter case and its short and look-alike forms; any part
-// that begins with ".git" or "git~" has its first byte escaped, which is more than it asks for.
+// that begins with ".git", or that could be short for such a name, has its first byte escaped, which is more
+// than it asks for.
 bool is_reserved(std::string_view part) {
   const std::string name = upper(part);
-  return name.starts_with(".GIT") || name.starts_with("GIT~") || is_device(part);
+  const bool short_name = name.starts_with("GI") && name.find('~') != std::string::npos;
+  return name.starts_with(".GIT") || short_name || is_device(part);
 }
 
 void put_part(std::string& out, std::string_view part) {

@@ -7,6 +7,7 @@
 #include <cerrno>
 
 #include "git/git.hpp"
+#include "git/path.hpp"
 
 namespace keepway::store {
 namespace {
@@ -72,6 +73,12 @@ Folder::Folder(std::filesystem::path root) : root_path_(std::move(root)) {
 }
 
 int Folder::parent(const std::string& path, bool make) {
+  if (const char* fault = path_fault(path)) {
+    if (!make) return -1;
+    throw Error(ErrorKind::refused,
+                fmt::format("'{}' is not written: {}", printable(path.substr(0, 200)), fault),
+                "see who made the commit that holds it");
+  }
   const std::string folder = folder_of(path);
   if (folder.empty()) return root_.get();
   if (open_ && folder == open_path_) return open_.get();

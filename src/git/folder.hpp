@@ -2,7 +2,9 @@
 //
 // Motivation: the work tree is a place where anyone may leave a symbolic link. A path is therefore
 // not handed to the system whole: each folder on the way is opened from the one above it, and a
-// link where a folder or a file belongs is removed, not followed.
+// link where a folder or a file belongs is removed, not followed. A path with a part that leads out, or that
+// is Git's own in any spelling (see path.hpp), is not there to be read or removed, and is refused to be
+// written.
 #pragma once
 
 #include <sys/stat.h>

@@ -5,6 +5,7 @@
 
 #include <string>
 
+#include "git/attributes.hpp"
 #include "git/git.hpp"
 
 namespace keepway::store {
@@ -12,6 +13,7 @@ namespace {
 
 constexpr std::size_t max_path = 4096;
 constexpr std::size_t max_depth = 128;
+constexpr std::size_t max_part = 255;  // of most disks
 
 // HFS+ passes over these code points in names (listed in Git's utf8.c, next_hfs_char):
 // U+200C..200F, U+202A..202E, U+206A..206F, U+FEFF, as UTF-8.
@@ -40,28 +42,31 @@ std::string bare_name(std::string_view part) {
   return name;
 }
 
-// Why a part cannot be had, or nullptr.
-const char* fault_of_part(std::string_view part, bool at_root) {
+}  // namespace
+
+const char* part_fault(std::string_view part, bool at_root) {
   if (part.empty()) return "it has an empty part";
+  if (part.size() > max_part) return "it has a part of over 255 bytes";
   if (part == "." || part == "..") return "it could lead out of its folder";
   // A backslash parts folders on NTFS, so each side of it is a name there.
   for (std::size_t begin = 0; begin <= part.size();) {
     const std::size_t end = std::min(part.find('\\', begin), part.size());
-    const std::string name = bare_name(part.substr(begin, end - begin));
+    const std::string_view side = part.substr(begin, end - begin);
+    const std::string name = bare_name(side);
+    const auto is_file = [&](git_path_gitfile file) {
+      return git_path_is_gitfile(side.data(), side.size(), file, GIT_PATH_FS_GENERIC) > 0;
+    };
     if (name == ".git" || name == "git~1") return "`.git` is Git's own";
+    if (side == "..") return "it could lead out of its folder";
+    if (is_file(GIT_PATH_GITFILE_GITMODULES)) return "`.gitmodules` is Git's own";
+    if (is_file(GIT_PATH_GITFILE_GITATTRIBUTES) && !(at_root && part == attributes_path))
+      return "`.gitattributes` would change how Git treats files";
     begin = end + 1;
   }
-  if (git_path_is_gitfile(part.data(), part.size(), GIT_PATH_GITFILE_GITMODULES, GIT_PATH_FS_GENERIC) > 0) {
-    return "`.gitmodules` is Git's own";
-  }
-  if (!at_root && bare_name(part) == ".gitattributes")
-    return "`.gitattributes` would change how Git treats files";
   return nullptr;
 }
 
-}  // namespace
-
-void require_clean_path(std::string_view path) {
+const char* path_fault(std::string_view path) {
   const char* fault = nullptr;
   if (path.empty()) fault = "it is empty";
   if (path.size() > max_path) fault = "it is longer than 4096 bytes";
@@ -72,10 +77,14 @@ void require_clean_path(std::string_view path) {
     const std::size_t end = std::min(path.find('/', begin), path.size());
     fault = ++depth > max_depth
                 ? "it is more than 128 folders deep"
-                : fault_of_part(path.substr(begin, end - begin), begin == 0 && end == path.size());
+                : part_fault(path.substr(begin, end - begin), begin == 0 && end == path.size());
     begin = end + 1;
   }
-  if (fault != nullptr) {
+  return fault;
+}
+
+void require_clean_path(std::string_view path) {
+  if (const char* fault = path_fault(path)) {
     throw Error(ErrorKind::refused,
                 fmt::format("'{}' cannot be stored: {}", printable(path.substr(0, 200)), fault),
                 "rename the file");

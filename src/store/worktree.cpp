@@ -231,6 +231,8 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
   const std::vector<TreeEntry> listed = known.empty() ? files_of(before) : std::vector<TreeEntry>();
   const std::span<const TreeEntry> old_files = known.empty() ? listed : known;
   const std::vector<TreeEntry> new_files = files_of(after);
+  // Before anything is written: a tree that a stranger made may have come this far by another program.
+  for (const TreeEntry& file : new_files) require_clean_path(file.path);
   bool rebuild = false;
   const IndexHandle index = open_index(rebuild);
   struct stat index_stat {};
@@ -265,8 +267,7 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
     const bool same_file = was != nullptr && same(was->id, is->id) && was->executable == is->executable;
     if (same_file && !mine && !rebuild) return;
     attempt([&] {
-      if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim}))
-        writes.push_back(std::move(*write));
+      if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim})) writes.push_back(std::move(*write));
     });
   });
   write_all(writes, fresh);
