@@ -83,9 +83,9 @@ std::optional<std::vector<RawEntry>> parse_tree(std::string_view bytes) {
       return std::nullopt;
     }
     RawEntry entry;
-    const std::string_view mode = bytes.substr(0, space);
-    entry.folder = mode == "40000";
-    entry.elsewhere = mode == "160000";
+    entry.mode = std::string(bytes.substr(0, space));
+    entry.folder = entry.mode == "40000";
+    entry.elsewhere = entry.mode == "160000";
     entry.name = std::string(bytes.substr(space + 1, nul - space - 1));
     git_oid_fromraw(&entry.id, reinterpret_cast<const unsigned char*>(bytes.data() + nul + 1));
     out.push_back(std::move(entry));

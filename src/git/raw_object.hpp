@@ -21,6 +21,7 @@ struct RawCommit {
 std::optional<RawCommit> parse_commit(const git_oid& id, std::string_view bytes);
 
 struct RawEntry {
+  std::string mode;  // as it is written there
   std::string name;
   git_oid id{};
   bool folder = false;
