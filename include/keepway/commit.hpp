@@ -48,6 +48,8 @@ struct CommitInfo {
   std::string author;
   std::int64_t at = 0;
   std::int64_t taken = 0;
+  // A backup's message on a commit that Git made of it, by rebase or cherry-pick: it is no backup.
+  bool rewritten = false;
 
   // First value of a trailer, or empty.
   [[nodiscard]] std::string_view trailer(std::string_view name) const;

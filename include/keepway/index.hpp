@@ -75,6 +75,8 @@ class Index {
   [[nodiscard]] Oid commit(std::size_t place) const;
   [[nodiscard]] std::optional<std::size_t> place_of(const Oid& commit) const;
   [[nodiscard]] CommitInfo info(std::size_t place) const;
+  // Commits of the line that are no backups, newest first.
+  [[nodiscard]] std::vector<Oid> others() const;
 
   // Visits the backups that changed one row or file, newest first; `value` as in Change.
   using Found = std::function<void(std::size_t place, std::optional<std::string> value, CommitInfo info)>;

@@ -162,6 +162,8 @@ class Machine {
 
   // Backups of the line in force, newest first.
   [[nodiscard]] std::vector<Backup> backups() const;
+  // Commits of that line that Git made of backups, by rebase or cherry-pick, and that are none; newest first.
+  [[nodiscard]] std::vector<store::CommitInfo> rewritten() const;
   [[nodiscard]] std::optional<Backup> latest() const;
   // The one before it on its line.
   [[nodiscard]] std::optional<Backup> before(const Backup& backup) const;

@@ -48,7 +48,9 @@ struct Context {
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line);
 // Of a backup's reasons the first and how many more, or all.
-Answer history(const Context& context, const std::vector<Backup>& backups, bool all_reasons);
+// `rewritten`: commits that Git made of backups, which are none.
+Answer history(const Context& context, const std::vector<Backup>& backups,
+               const std::vector<store::CommitInfo>& rewritten, bool all_reasons);
 // `alike`: both were read by the same layout, units and serial.
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
                bool alike);
@@ -118,7 +120,8 @@ struct TidiedMachine {
   store::Repository::Tidied tidied;
 };
 Answer tidied(const std::vector<TidiedMachine>& machines, const std::vector<Failure>& failures);
-// For Git's diff driver: one line an item with its name and unit, and the changes of a table explained. Text only.
+// For Git's diff driver: one line an item with its name and unit, and the changes of a table explained. Text
+// only.
 std::string table_with_names(const Namebook& book, Units units, Group group, std::string_view normal_form);
 std::string explained(const Namebook& book, Units units, Group group, const std::string& path,
                       const std::vector<ValueChange>& changes);

@@ -43,6 +43,11 @@ class Repository {
   [[nodiscard]] const std::optional<Error>& writes_held() const;
   void require_writes() const;
 
+  // Error{refused}, with the way out, while another Git program has a merge, a rebase or the like half done
+  // in the work tree: what is stored then would become part of it. Asked by all that moves the line checked
+  // out.
+  void require_settled() const;
+
   // Replaces everything under `replace` prefixes ("state/", "originals/") and the single files
   // given by `files` elsewhere; the rest of the parent's tree stays. Commits onto `line` (a branch
   // name, "main" for the machine's own), updates the work tree when that branch is checked out.

@@ -5,6 +5,7 @@
 #include <deque>
 
 #include "audit/audit.hpp"
+#include "git/made_of.hpp"
 #include "shop/backup.hpp"
 
 namespace keepway::audits {
@@ -119,6 +120,10 @@ void History::reach(const git_oid& tip) {
         wanted_.insert(parent);
         cut_.emplace(parent, id);
       }
+    }
+    if (objects_.type(parsed->tree) == GIT_OBJECT_TREE) {
+      const auto parent = parsed->parents.empty() ? std::nullopt : std::optional(parsed->parents.front());
+      parsed->info.rewritten = store::is_rewritten(parsed->info, parent, objects_.read(parsed->tree));
     }
     commits_.emplace(id, std::move(*parsed));
   }

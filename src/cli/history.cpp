@@ -11,13 +11,15 @@ void add_history(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "history", "List the backups of a machine, newest first",
-                           "keepway history mill-1 --reasons");
+                         "keepway history mill-1 --reasons");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_flag("--reasons", options->reasons,
                  "All reasons of each verdict, rather than the first and a count");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
-    print(globals, show::history(context(globals, machine), machine.backups(), options->reasons));
+    const auto rewritten = machine.rewritten();
+    if (!rewritten.empty()) globals.exit = std::max(globals.exit, Exit::look);
+    print(globals, show::history(context(globals, machine), machine.backups(), rewritten, options->reasons));
   });
 }
 

@@ -49,6 +49,15 @@ git_oid ObjectBatch::add(git_object_t type, std::string content) {
   return id;
 }
 
+std::string ObjectBatch::bytes(const git_oid& tree) const {
+  const auto added = std::find_if(pending_.begin(), pending_.end(), [&](const Pending& object) {
+    return git_oid_equal(&object.id, &tree) != 0;
+  });
+  if (added != pending_.end()) return std::string(bytes_of(*added));
+  const auto stored = take<OdbObjectHandle>("read a tree", git_odb_read, odb_.get(), &tree);
+  return {static_cast<const char*>(git_odb_object_data(stored.get())), git_odb_object_size(stored.get())};
+}
+
 void ObjectBatch::write_packed(const std::filesystem::path& folder) {
   std::size_t bytes = 0;
   for (const Pending& object : pending_) bytes += bytes_of(object).size();

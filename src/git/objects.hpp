@@ -27,6 +27,9 @@ class ObjectBatch {
   // The same for a tree, a commit or a tag, which the batch keeps.
   git_oid add(git_object_t type, std::string content);
 
+  // The bytes of a tree that was added, or that the repository has.
+  [[nodiscard]] std::string bytes(const git_oid& tree) const;
+
   // Writes and syncs all that was added: a few as loose objects, more as one pack.
   void write();
   // Instead of writing: puts them into an object store's memory (git_mempack). Returns the ids of what was

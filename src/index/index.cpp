@@ -176,6 +176,7 @@ struct Index::Impl {
   Finder finder;
   std::vector<Place> places;                 // of the finder's commits
   std::vector<std::size_t> line;             // the backups among them, newest first
+  std::vector<std::size_t> others;           // commits of the line that are none, newest first
   std::vector<std::vector<Change>> changes;  // of the segment last asked for
   std::optional<std::uint32_t> changes_of;
 
@@ -196,7 +197,7 @@ Index Index::open(const Repository& repository, const Oid& tip, const Numbering&
   auto impl = std::make_unique<Impl>(cache);
   std::vector<IndexedCommit> made;
   for (const std::size_t place : read_line(repository, tip, numbering, impl->finder, made)) {
-    if (impl->finder.heads()[place].number != 0) impl->line.push_back(place);
+    (impl->finder.heads()[place].number != 0 ? impl->line : impl->others).push_back(place);
   }
   if (made.empty() && impl->loaded.whole) return Index(std::move(impl));
   std::vector<std::string_view> records;
@@ -275,6 +276,13 @@ std::optional<std::size_t> Index::place_of(const Oid& commit) const {
 
 CommitInfo Index::info(std::size_t place) const {
   return impl_->info(place);
+}
+
+std::vector<Oid> Index::others() const {
+  std::vector<Oid> out;
+  out.reserve(impl_->others.size());
+  for (const std::size_t place : impl_->others) out.push_back(text_of(impl_->finder.heads()[place].commit));
+  return out;
 }
 
 void Index::find(const std::string& name, const Found& visit) const {

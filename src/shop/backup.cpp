@@ -46,7 +46,7 @@ Counts read_counts(std::string_view text) {
 
 std::optional<Backup> backup_from_commit(const store::CommitInfo& info) {
   const std::string_view number = info.trailer("Keepway-Backup");
-  if (number.empty()) return std::nullopt;
+  if (number.empty() || info.rewritten) return std::nullopt;
   Backup backup;
   backup.commit = info.id;
   backup.number = static_cast<int>(std::min<std::uint64_t>(number_in(number), 1'000'000'000));

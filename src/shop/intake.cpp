@@ -107,6 +107,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
     throw Error(ErrorKind::refused, "this backup is refused, and nothing was stored",
                 "read the reasons; if you are sure, take it in with --accept");
   }
+  repository_.require_settled();  // before the line: a rebase has none
   if (repository_.line().empty()) {
     throw Error(ErrorKind::refused,
                 fmt::format("no branch is checked out in {}: a backup stored now would hang in the air",

@@ -57,11 +57,17 @@ Machine Machine::open(const std::filesystem::path& folder) {
   const auto shown = [&](const char* file) { return (folder / file).string(); };
   OwnerFiles owner{required_file(repository, "machine.toml"), required_file(repository, "layout.toml"),
                    repository.working_file("namebook.tsv")};
-  MachineFacts facts = parse_machine_toml(owner.machine, shown("machine.toml"));
-  Layout layout = parse_layout(owner.layout, shown("layout.toml"));
-  Namebook namebook = Namebook::parse(owner.namebook.value_or(""), shown("namebook.tsv"));
-  if (facts.name.empty()) facts.name = folder.filename().string();
-  return {std::move(facts), std::move(layout), std::move(namebook), std::move(owner), std::move(repository)};
+  try {
+    MachineFacts facts = parse_machine_toml(owner.machine, shown("machine.toml"));
+    Layout layout = parse_layout(owner.layout, shown("layout.toml"));
+    Namebook namebook = Namebook::parse(owner.namebook.value_or(""), shown("namebook.tsv"));
+    if (facts.name.empty()) facts.name = folder.filename().string();
+    return {std::move(facts), std::move(layout), std::move(namebook), std::move(owner),
+            std::move(repository)};
+  } catch (const Error&) {
+    repository.require_settled();  // a merge that is half done leaves its marks in these files
+    throw;
+  }
 }
 
 Readings Machine::readings() const {
@@ -106,6 +112,15 @@ std::vector<Backup> Machine::backups() const {
   std::vector<std::size_t> places(index().size());
   std::iota(places.begin(), places.end(), std::size_t{0});
   return backups_at(places);
+}
+
+std::vector<store::CommitInfo> Machine::rewritten() const {
+  std::vector<store::CommitInfo> out;
+  for (const store::Oid& commit : index().others()) {
+    store::CommitInfo info = repository_.info(commit);
+    if (info.rewritten) out.push_back(std::move(info));
+  }
+  return out;
 }
 
 std::optional<Backup> Machine::latest() const {

@@ -5,12 +5,25 @@
 
 namespace keepway::show {
 
-Answer history(const Context& context, const std::vector<Backup>& backups, bool all_reasons) {
+Answer history(const Context& context, const std::vector<Backup>& backups,
+               const std::vector<store::CommitInfo>& rewritten, bool all_reasons) {
   std::string text =
       fmt::format("{}  {}\n\n", paint(context.style, Tone::strong, context.machine.name),
                   backups.empty() ? "no backups yet" : count_of(backups.size(), "backup", "backups"));
   Json json = start("history", &context);
   json["backups"] = Json::array();
+  json["rewritten"] = Json::array();
+  for (const store::CommitInfo& each : rewritten) {
+    text += paint(context.style, Tone::doubtful,
+                  fmt::format("! {} of {} is not a backup: rewritten by Git ({})\n", each.id.substr(0, 10),
+                              format_time(each.at), escape(each.summary)));
+    json["rewritten"].push_back({{"commit", each.id},
+                                 {"at", format_time_rfc3339(each.at)},
+                                 {"by", escape(each.author)},
+                                 {"summary", escape(each.summary)}});
+  }
+  if (!rewritten.empty())
+    text += fmt::format("  put the line in order: keepway hooks {} --in-order\n\n", context.machine.name);
   Grid grid;
   if (!backups.empty()) grid.heading({"backup", "date", "verdict", "who", "changes"});
   for (const Backup& backup : backups) {

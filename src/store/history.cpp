@@ -3,32 +3,14 @@
 
 #include <algorithm>
 
-#include "store/impl.hpp"
-#include "git/message.hpp"
+#include "git/commit_info.hpp"
 #include "git/read_object.hpp"
 #include "git/tree.hpp"
+#include "store/impl.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
 namespace {
-
-CommitInfo info_of(const git_commit& commit) {
-  CommitInfo out;
-  out.id = oid_text(*git_commit_id(&commit));
-  for (unsigned i = 0; i < git_commit_parentcount(&commit); ++i) {
-    out.parents.push_back(oid_text(*git_commit_parent_id(&commit, i)));
-  }
-  const char* message = git_commit_message(&commit);
-  Message parts = read_message(message == nullptr ? "" : message);
-  out.summary = std::move(parts.summary);
-  out.body = std::move(parts.body);
-  out.trailers = std::move(parts.trailers);
-  const git_signature* author = git_commit_author(&commit);
-  out.author = author->name;
-  out.at = author->when.time;
-  out.taken = git_commit_time(&commit);
-  return out;
-}
 
 // Id at a path of a commit's tree, and whether it is a folder.
 std::optional<std::pair<git_oid, bool>> look_up(git_repository& repo, const Oid& commit,
@@ -62,7 +44,8 @@ std::optional<Oid> Repository::resolve(const std::string& revision) const {
   const int code = git_revparse_single(&raw, impl_->repo.get(), spec.c_str());
   const ObjectHandle object(raw);
   if (code == GIT_EAMBIGUOUS) {
-    throw Error(ErrorKind::usage, fmt::format("'{}' begins the id of more than one commit", printable(revision)),
+    throw Error(ErrorKind::usage,
+                fmt::format("'{}' begins the id of more than one commit", printable(revision)),
                 "give more of its digits");
   }
   if (code == GIT_ENOTFOUND || code == GIT_EINVALIDSPEC || code == GIT_EPEEL || code == GIT_EUNBORNBRANCH) {
@@ -80,14 +63,15 @@ std::optional<Oid> Repository::resolve(const std::string& revision) const {
 
 CommitInfo Repository::info(const Oid& commit) const {
   const git_oid id = parse_oid(commit);
-  return info_of(*take<CommitHandle>("read the commit " + commit, git_commit_lookup, impl_->repo.get(), &id));
+  return info_of(*impl_->repo,
+                 *take<CommitHandle>("read the commit " + commit, git_commit_lookup, impl_->repo.get(), &id));
 }
 
 void Repository::walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const {
   git_oid id = parse_oid(tip);
   while (true) {
     const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
-    if (!visit(info_of(*commit)) || git_commit_parentcount(commit.get()) == 0) return;
+    if (!visit(info_of(*impl_->repo, *commit)) || git_commit_parentcount(commit.get()) == 0) return;
     id = *git_commit_parent_id(commit.get(), 0);
   }
 }

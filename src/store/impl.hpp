@@ -8,11 +8,11 @@
 #include <string>
 #include <vector>
 
-#include "keepway/store.hpp"
 #include "git/git.hpp"
 #include "git/known_blobs.hpp"
 #include "git/lock.hpp"
 #include "git/tree.hpp"
+#include "keepway/store.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -30,9 +30,10 @@ struct Repository::Impl {
   std::filesystem::path folder;
   RepoHandle repo;
   KnownBlobs known;
-  std::string trouble;             // with the work tree, see work_tree_trouble()
-  std::optional<Error> held;       // why nothing may be written
-  std::unique_ptr<Series> series;  // goes before the object store does
+  std::string trouble;              // with the work tree, see work_tree_trouble()
+  std::optional<Error> held;        // why nothing may be written
+  std::optional<git_oid> harmless;  // a commit that was looked at, or made here
+  std::unique_ptr<Series> series;   // goes before the object store does
 
   // Where objects, refs and the lock live.
   [[nodiscard]] std::filesystem::path git_folder() const { return git_repository_commondir(repo.get()); }
@@ -45,6 +46,9 @@ struct Repository::Impl {
 
   // Lets go of packs that are no more.
   void reopen();
+
+  // Error{refused} for a commit with a tree that must not be written out or built on; see git/form.hpp.
+  void require_harmless(const git_oid& commit);
 
   // The rest is for one who holds the lock.
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,

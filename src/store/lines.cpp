@@ -3,9 +3,10 @@
 
 #include <algorithm>
 
-#include "store/impl.hpp"
+#include "git/form.hpp"
 #include "git/message.hpp"
 #include "git/objects.hpp"
+#include "store/impl.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -57,6 +58,12 @@ void require_ref_name(std::string_view kind, std::string_view shown, const std::
   if (ref.find('\0') == std::string::npos) {
     check(git_reference_name_is_valid(&valid, ref.c_str()), "check a name");
   }
+  // What could not be sent, or would not be taken, is not begun.
+  const bool travels = ref.starts_with(lines_prefix) || ref.starts_with(marks_prefix);
+  if (const char* harm = travels && valid != 0 ? harm_in_ref(ref) : nullptr) {
+    throw Error(ErrorKind::usage, fmt::format("'{}' cannot name a {}: {}", printable(shown), kind, harm),
+                "use letters, digits and hyphens");
+  }
   if (valid == 0 || taken_by_git) {
     throw Error(ErrorKind::usage,
                 fmt::format("'{}' cannot name a {}: {}", printable(shown), kind, fault_of(shown)),
@@ -98,14 +105,17 @@ void Repository::begin_line(const std::string& name, const Oid& commit) {
 }
 
 void Repository::switch_line(const std::string& name) {
+  require_settled();
   const Lock lock = impl_->lock();
   impl_->finish_pending();
   const std::string ref = lines_prefix + name;
   const auto after = name.find('\0') == std::string::npos ? impl_->target(ref) : std::nullopt;
   if (!after) {
-    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)), "begin the line first");
+    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)),
+                "begin the line first");
   }
   const auto before = impl_->target("HEAD");
+  impl_->require_harmless(*after);
   WorkTree work_tree(*impl_->repo, impl_->folder);
   work_tree.require_untouched(before, *after);
   work_tree.set_pending({before, {}});
@@ -121,7 +131,8 @@ void Repository::drop_line(const std::string& name) {
                 "switch to another first");
   }
   if (name.find('\0') != std::string::npos || !impl_->target(ref)) {
-    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)), "see the list of lines");
+    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)),
+                "see the list of lines");
   }
   const auto branch =
       take<RefHandle>("find the line " + name, git_reference_lookup, impl_->repo.get(), ref.c_str());

@@ -5,7 +5,9 @@
 #include <utility>
 
 #include "git/attributes.hpp"
+#include "git/form.hpp"
 #include "git/loose.hpp"
+#include "git/made_of.hpp"
 #include "git/objects.hpp"
 #include "git/path.hpp"
 #include "git/settings_record.hpp"
@@ -169,6 +171,7 @@ void Repository::require_writes() const {
 Oid Repository::add(const std::string& line, const std::vector<std::string>& replace,
                     const std::vector<TreeFile>& files, const NewCommit& commit) {
   if (impl_->series) return impl_->commit_onto(line, replace, files, commit);
+  require_settled();
   const Lock lock = impl_->lock();
   impl_->finish_pending();
   return impl_->commit_onto(line, replace, files, commit);
@@ -192,6 +195,19 @@ std::optional<Oid> Repository::tip() const {
   const auto in_series = impl_->series ? impl_->series->tip(ref) : std::nullopt;
   const auto found = in_series ? in_series : impl_->target("HEAD");
   return found ? std::optional(oid_text(*found)) : std::nullopt;
+}
+
+void Repository::Impl::require_harmless(const git_oid& commit) {
+  if (harmless && git_oid_equal(&*harmless, &commit) != 0) return;
+  if (const auto harm = FormCheck(*repo, FormCheck::Contents::trusted).commit(commit)) {
+    throw Error(
+        ErrorKind::refused,
+        fmt::format("the commit {}, which another program made, holds what could do harm: {}{}{}",
+                    oid_text(commit).substr(0, 10), harm->path, harm->path.empty() ? "" : ": ", harm->what),
+        "nothing was written; take that commit back ('git reset' in the machine's folder, to the commit "
+        "before it), and ask who made it");
+  }
+  harmless = commit;
 }
 
 std::optional<git_oid> Repository::Impl::target(const std::string& ref) const {
@@ -228,6 +244,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     parents.push_back(*tip);
     const auto parent = take<CommitHandle>("read a commit", git_commit_lookup, repo.get(), &*tip);
     old_tree = *git_commit_tree_id(parent.get());
+    require_harmless(*tip);
   }
   for (const Oid& parent : commit.also_parents) {
     const git_oid id = parse_oid(parent);
@@ -239,7 +256,10 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   if (old_tree && !series) there = list_files(*repo, *old_tree, "");
   const std::vector<NewFile> new_files = add_blobs(sorted, there, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
-  const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, commit));
+  NewCommit sealed = commit;
+  say_made_of(sealed, tip, batch.bytes(tree));
+  const git_oid id = batch.add(GIT_OBJECT_COMMIT, commit_bytes(*repo, tree, parents, sealed));
+  harmless = id;
   const std::string reason = "keepway: " + printable(commit.summary);
   if (series) {
     series->take(batch);

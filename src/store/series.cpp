@@ -56,6 +56,7 @@ void Series::moved(const std::string& ref, const std::optional<git_oid>& before,
 
 void Repository::begin_series() {
   require_writes();
+  require_settled();
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
   git_odb_backend* memory = nullptr;
   check(git_mempack_new(&memory), "open the objects");

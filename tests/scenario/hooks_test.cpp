@@ -305,5 +305,36 @@ TEST_F(HookProgramTest, WithoutTheProgramAnEditOfStateIsRefusedAndAnyOtherPasses
   EXPECT_THAT(passed.err, HasSubstr("this commit is not checked"));
 }
 
+TEST_F(HooksTest, AnIntakeWaitsForWhatGitHasHalfDone) {
+  const auto edit = [&](const std::string& text) {
+    write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\t" + text + "\n");
+    ASSERT_EQ(as_owner({"commit", "-q", "-a", "-m", text}).exit, 0);
+  };
+  edit("Parts");
+  ASSERT_EQ(as_owner({"branch", "other"}).exit, 0);
+  edit("Parts made");
+  ASSERT_EQ(as_owner({"checkout", "-q", "other"}).exit, 0);
+  edit("Parts counted");
+  ASSERT_EQ(as_owner({"checkout", "-q", "main"}).exit, 0);
+  const Tree files = with(mill_files(), "mill.var", "300\t1.25", "300\t1.5");
+  const auto waits = [&](const std::string& way_out) {
+    const std::string before = refs(mill());
+    const Ran ran = kw({"intake", "mill", put(files).string()});
+    EXPECT_EQ(ran.exit, 5) << ran.out << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr(way_out));
+    EXPECT_EQ(refs(mill()), before);
+  };
+  EXPECT_NE(as_owner({"merge", "-q", "other"}).exit, 0);
+  waits("git merge --abort");
+  ASSERT_EQ(as_owner({"merge", "--abort"}).exit, 0);
+  EXPECT_NE(as_owner({"rebase", "-q", "other"}).exit, 0);
+  waits("git rebase --abort");
+  ASSERT_EQ(as_owner({"rebase", "--abort"}).exit, 0);
+  EXPECT_NE(as_owner({"cherry-pick", "other"}).exit, 0);
+  waits("git cherry-pick --abort");
+  ASSERT_EQ(as_owner({"cherry-pick", "--abort"}).exit, 0);
+  intake("mill", files, 0);
+}
+
 }  // namespace
 }  // namespace scenario
