@@ -24,15 +24,18 @@
 namespace keepway {
 
 struct SyncProgress {
-  std::string_view step;    // "receiving", "sending"
+  std::string_view step;    // "receiving", "checking", "sending"
   std::uint64_t done = 0;   // objects
   std::uint64_t total = 0;  // 0 when not known yet
   std::uint64_t bytes = 0;
 };
 
 struct SyncOptions {
-  std::string remote;                                 // a remote's name or a URL; empty: "origin"
-  std::string to;                                     // the URL that the remote gets, when not empty
+  std::string remote;  // a remote's name or a URL; empty: "origin"
+  std::string to;      // the URL that the remote gets, when not empty
+  // Takes what a server's hook would refuse, and a history that was rewritten there: an older repository, or
+  // one that other programs wrote to. What could do harm is refused all the same.
+  bool accept = false;
   std::function<void(const SyncProgress&)> progress;  // may be empty
 };
 
@@ -49,7 +52,8 @@ struct SyncAnswer {
 
 // Syncs the machine in `folder`. With `options.to`, a folder that is not there yet is made from the remote.
 // Error{store} when the remote cannot be reached, does not know us, or is not to be trusted; Error{refused}
-// when an edit by hand would be lost or the remote holds another machine; Error{usage} without a remote.
+// when an edit by hand would be lost, the remote holds another machine, or what it sent could do harm or is
+// not what a machine's repository holds (then nothing of it stays here); Error{usage} without a remote.
 //
 // Who we are, in this order; keepway stores none of it, and sends no password but over TLS or to loopback:
 //   ssh    $KEEPWAY_SSH_KEY (a private key's file; $KEEPWAY_SSH_PASSPHRASE), ssh-agent, ~/.ssh/id_ed25519
@@ -63,5 +67,16 @@ namespace store {
 // Whether a folder is not there, or holds nothing but what a first sync that was cut off left.
 bool only_git_in(const std::filesystem::path& folder);
 }  // namespace store
+
+// Puts a machine's line in order after `git rebase`, `git pull --rebase` or `git cherry-pick` made commits of
+// its backups that are none: the backups that they were made of are laid onto the line as sync lays them.
+// What is on a remote already is not rewritten: there they are laid on top. Error{refused} when an edit by
+// hand would be lost.
+struct InOrder {
+  std::size_t laid = 0;
+  std::size_t lost = 0;                // whose backups are not to be found here
+  std::vector<std::string> attention;  // one line each
+};
+InOrder put_in_order(const std::filesystem::path& folder);
 
 }  // namespace keepway

@@ -5,12 +5,13 @@
 #include <algorithm>
 #include <deque>
 
+#include "audit/verify.hpp"
 #include "git/folder.hpp"
 #include "git/loose.hpp"
 #include "git/pack.hpp"
 #include "git/raw_object.hpp"
+#include "sync/received.hpp"
 #include "sync/sync_remote.hpp"
-#include "audit/verify.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;
@@ -112,7 +113,8 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
                              static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
                              static_cast<const char*>(nullptr));
     if (fs::equivalent(git_repository_commondir(repo_.get()), git_folder, failed)) {
-      throw Error(ErrorKind::usage, "a repository cannot be mended from itself", "name another clone or a remote");
+      throw Error(ErrorKind::usage, "a repository cannot be mended from itself",
+                  "name another clone or a remote");
     }
   } else {
     passing_.emplace(git_folder / "keepway" / fmt::format("from-{}", ::getpid()));
@@ -139,9 +141,13 @@ std::optional<std::pair<git_object_t, std::string>> Donor::object(const git_oid&
                    std::string(static_cast<const char*>(git_odb_object_data(raw)), git_odb_object_size(raw))};
 }
 
-std::optional<git_oid> Donor::ref(const std::string& name) const {
+std::optional<git_oid> Donor::tip(const std::string& name) const {
   git_oid id{};
   if (git_reference_name_to_id(&id, repo_.get(), name.c_str()) != 0) return std::nullopt;
+  // Where a line ends is the clone's word alone: no digest of ours says that it is right.
+  const Distrust distrust{true, {}, {}};
+  require_names({{name, id}}, {}, "the clone");
+  (void)require_harmless(*repo_, {{name, id}}, {}, "the clone", distrust);
   return id;
 }
 
@@ -211,7 +217,7 @@ std::vector<std::string> mend_frame(const fs::path& git_folder, const Frame& fra
   for (const FoundRef& ref : frame.refs) {
     std::optional<git_oid> id = ref.id && objects.whole(*ref.id) ? ref.id : std::nullopt;
     if (!id) {
-      id = ref.logged && objects.whole(*ref.logged) ? ref.logged : donor.ref(ref.name);
+      id = ref.logged && objects.whole(*ref.logged) ? ref.logged : donor.tip(ref.name);
       if (id && (objects.whole(*id) || donor.object(*id))) {
         git.write(ref.name, oid_text(*id) + "\n", false, &staging);
         told.push_back(fmt::format("{} set to {}", printable(ref.name), oid_text(*id)));

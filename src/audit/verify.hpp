@@ -11,10 +11,10 @@
 #include <string>
 #include <vector>
 
-#include "keepway/audit.hpp"
 #include "git/folder.hpp"
 #include "git/git.hpp"
 #include "git/objects.hpp"
+#include "keepway/audit.hpp"
 
 namespace keepway::store {
 
@@ -105,7 +105,9 @@ class Donor {
   ~Donor();
   // An object's type and bytes, its digest computed again; nullopt when it has none that fits.
   [[nodiscard]] std::optional<std::pair<git_object_t, std::string>> object(const git_oid& id) const;
-  [[nodiscard]] std::optional<git_oid> ref(const std::string& name) const;
+  // Where a ref of the clone's is. Error{refused} when its history holds what could do harm; see
+  // git/form.hpp.
+  [[nodiscard]] std::optional<git_oid> tip(const std::string& name) const;
 
  private:
   std::optional<PassingFolder> passing_;  // outlives what is open in it

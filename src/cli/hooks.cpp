@@ -10,6 +10,7 @@
 
 #include "cli/command.hpp"
 #include "cli/hooks.hpp"
+#include "keepway/sync.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -56,7 +57,18 @@ void on_message(Globals& globals, const std::string& file) {
   out << kept;
   out.close();
   if (!out)
-    throw Error(ErrorKind::store, "the message could not be written", "check that the disk is not full", {file});
+    throw Error(ErrorKind::store, "the message could not be written", "check that the disk is not full",
+                {file});
+}
+
+std::string put_line_in_order(Globals& globals, const std::filesystem::path& repository) {
+  const InOrder done = put_in_order(repository);
+  std::string text = done.laid == 0
+                         ? "Nothing to put in order: no backup is left to be laid onto the line.\n"
+                         : fmt::format("Put in order: {} commit(s) laid onto the line.\n", done.laid);
+  for (const std::string& each : done.attention) text += fmt::format("  ! {}\n", escape(each));
+  if (!done.attention.empty()) globals.exit = std::max(globals.exit, Exit::look);
+  return text;
 }
 
 }  // namespace
@@ -71,23 +83,41 @@ void add_hooks(Command app, Globals& globals) {
   struct Options {
     std::string machine;
     bool server = false;
+    bool in_order = false;
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "hooks", "Put Git's hooks and drivers in place for a machine's repository",
-                           "keepway hooks mill-1\n  keepway hooks --server /srv/git/mill-1.git");
+                         "keepway hooks mill-1\n  keepway hooks --server /srv/git/mill-1.git\n"
+                         "  keepway hooks mill-1 --in-order");
   made->add_option("MACHINE", options->machine, "The machine, or a repository's folder")->required();
-  made->add_flag("--server", options->server, "For a repository that others push to: check what they push");
+  const Option server = made->add_flag("--server", options->server,
+                                       "For a repository that others push to: check what they push");
+  made->add_flag("--in-order", options->in_order,
+                 "After a rebase or cherry-pick: lay the backups that Git rewrote onto the line as they were "
+                 "taken in")
+      ->excludes(server);
   made->callback([&globals, options] {
     std::filesystem::path repository = options->machine;
     if (options->machine.find('/') == std::string::npos && !options->server) {
       repository = open_shop(globals).machine(options->machine).repository().folder();
     }
     const auto written = put_hooks(repository, options->server);
-    print(globals, show::done(fmt::format("Hooks in place in {}: {}.\n", repository.string(),
-                                          fmt::join(written, ", ")),
-                              {{"command", "hooks"},
-                               {"repository", repository.string()},
-                               {"hooks", fmt::format("{}", fmt::join(written, " "))}}));
+    std::string text =
+        fmt::format("Hooks in place in {}: {}.\n", repository.string(), fmt::join(written, ", "));
+    if (options->in_order) text += put_line_in_order(globals, repository);
+    const std::size_t rewritten = options->server ? 0 : Machine::open(repository).rewritten().size();
+    if (rewritten > 0) {
+      globals.exit = std::max(globals.exit, Exit::look);
+      text +=
+          fmt::format("! {} commit{} of the line rewritten by Git (rebase or cherry-pick), and no backup\n",
+                      rewritten, rewritten == 1 ? "" : "s");
+      if (!options->in_order)
+        text += fmt::format("  put the line in order: keepway hooks {} --in-order\n", options->machine);
+    }
+    print(globals, show::done(text, {{"command", "hooks"},
+                                     {"repository", repository.string()},
+                                     {"hooks", fmt::format("{}", fmt::join(written, " "))},
+                                     {"rewritten", std::to_string(rewritten)}}));
   });
 }
 

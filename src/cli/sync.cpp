@@ -33,7 +33,8 @@ void run(Globals& globals, Options& options) {
     throw Error(ErrorKind::usage, "name one machine, or --all", "keepway sync mill-1, or keepway sync --all");
   }
   if (options.all && !(options.sync.to.empty() && options.sync.remote.empty())) {
-    throw Error(ErrorKind::usage, "machines do not share a remote", "give --to and --remote with one machine");
+    throw Error(ErrorKind::usage, "machines do not share a remote",
+                "give --to and --remote with one machine");
   }
   options.sync.progress = [](const SyncProgress& at) {
     Progress::step(at.step, at.done, at.total, fmt::format("objects, {} KiB", at.bytes / 1024));
@@ -76,8 +77,8 @@ void run(Globals& globals, Options& options) {
 void add_sync(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made = command(app, "sync", "Bring a machine's repository and its remote to the same",
-                           "keepway sync mill-1 --to ssh://git@server/mill-1.git   (once)\n"
-                           "  keepway sync --all");
+                         "keepway sync mill-1 --to ssh://git@server/mill-1.git   (once)\n"
+                         "  keepway sync --all");
   made->add_option("MACHINE", options->machine, "The machine");
   made->add_flag("--all", options->all, "Each machine of the shop that has a remote");
   made->add_option("--remote", options->sync.remote, "The remote's name, or a URL; else origin")
@@ -85,6 +86,10 @@ void add_sync(Command app, Globals& globals) {
   made->add_option("--to", options->sync.to,
                    "Set the remote's URL; a machine that is not here yet is brought from there")
       ->type_name("URL");
+  made->add_flag(
+      "--accept", options->sync.accept,
+      "Take an older repository as it is, with commits that a server's hook would refuse, or a line that "
+      "was rewritten there; what could do harm is refused all the same");
   made->callback([&globals, options] { run(globals, *options); });
 }
 

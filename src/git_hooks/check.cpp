@@ -5,13 +5,13 @@
 #include <algorithm>
 #include <map>
 
+#include "git/attributes.hpp"
+#include "git/path.hpp"
 #include "keepway/trial.hpp"
 #include "media/set.hpp"
 #include "shop/machine_toml.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
-#include "git/attributes.hpp"
-#include "git/path.hpp"
 
 namespace keepway {
 namespace {
@@ -64,16 +64,15 @@ bool is_table(const std::string& path) {
   return std::any_of(all_groups.begin(), all_groups.end(), [&](Group g) { return table_path(g) == path; });
 }
 
-// The files that a machine's repository may hold: the one list of them.
-bool is_of_the_form(const std::string& path) {
-  if (path == "machine.toml" || path == "layout.toml" || path == "namebook.tsv") return true;
-  if (path == store::attributes_path) return true;
-  if (is_table(path) || path == carried_path) return true;
-  if (path.starts_with(programs_folder)) {
-    const auto name = program_name_from_path(path);
-    return name && !name->empty() && program_path(*name) == path;
+// A name below originals/ is what safe_path() makes of a received one.
+bool is_original(const std::string& path) {
+  if (!path.starts_with(originals_folder)) return false;
+  const std::string name = path.substr(originals_folder.size());
+  try {
+    return safe_path(received_name(name)) == name;
+  } catch (const Error&) {
+    return false;
   }
-  return path.starts_with(originals_folder) && path.size() > originals_folder.size();
 }
 
 // A program's text or a value's; nullptr when there is no such item.
@@ -112,6 +111,16 @@ std::string value_text(const std::string* value) {
 }
 
 }  // namespace
+
+bool is_of_the_form(const std::string& path) {
+  if (path == "machine.toml" || path == "layout.toml" || path == "namebook.tsv") return true;
+  if (path == store::attributes_path || is_table(path) || path == carried_path) return true;
+  if (path.starts_with(programs_folder)) {
+    const auto name = program_name_from_path(path);
+    return name && !name->empty() && program_path(*name) == path;
+  }
+  return is_original(path);
+}
 
 bool same_below(const Entries& a, const Entries& b, std::string_view folder) {
   const Entries x = below(a, folder);

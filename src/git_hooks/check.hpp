@@ -17,6 +17,9 @@ bool same_below(const Entries& a, const Entries& b, std::string_view folder);
 // Files below originals/ as they came off the control.
 media::Set originals_of(const store::Door& door, const Entries& entries);
 
+// Whether a path is one of the files that a machine's repository has: the one list of them.
+bool is_of_the_form(const std::string& path);
+
 class TreeCheck {
  public:
   explicit TreeCheck(const store::Door& door) : door_(door) {}

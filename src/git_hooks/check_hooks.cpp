@@ -4,10 +4,12 @@
 #include <algorithm>
 #include <set>
 
+#include "git/form.hpp"
+#include "git/message.hpp"
+#include "git_hooks/check.hpp"
+#include "git_hooks/check_commits.hpp"
 #include "keepway/hooks.hpp"
 #include "shop/backup.hpp"
-#include "git_hooks/check.hpp"
-#include "git/message.hpp"
 
 namespace keepway {
 namespace {
@@ -60,7 +62,7 @@ std::string own_trailer_lines(const store::Trailers& trailers) {
 
 class PushCheck {
  public:
-  explicit PushCheck(const store::Door& door) : door_(door), tree_check_(door) {}
+  explicit PushCheck(const store::Door& door) : door_(door), commits_(door) {}
 
   void update(std::string_view old, std::string_view now, const std::string& ref) {
     const bool gone = now == zeros;
@@ -74,6 +76,7 @@ class PushCheck {
       if (!trial) refuse(ref, "must not be deleted");
       return;
     }
+    if (const char* harm = fresh ? store::harm_in_ref(ref) : nullptr) return refuse(ref, harm);
     const auto tip = door_.commit_of(std::string(now));
     if (!tip) return refuse(ref, "does not name a commit");
     if (!fresh && !line) return refuse(ref, "must not be moved: it names what it named before");
@@ -81,54 +84,30 @@ class PushCheck {
       return refuse(ref, "would rewrite history: its old tip is not in the new one (fetch, then push again)");
     }
     for (const store::Oid& commit : door_.unknown(*tip)) {
-      if (faults.size() >= max_faults) return;
-      check_commit(commit);
+      if (commits_.full()) return;
+      commits_.look_at(commit);
+      if (door_.info(commit).parents.empty() && !take_root(commit)) {
+        return refuse(
+            ref, fmt::format("begins a history of its own ({}), with no commit in common with this machine's",
+                             commit.substr(0, 10)));
+      }
     }
   }
 
-  std::vector<Fault> faults;
+  std::vector<Fault> take_faults() { return commits_.take_faults(); }
 
  private:
-  void refuse(const std::string& where, const std::string& what) {
-    if (faults.size() < max_faults) faults.push_back({{escape(where)}, what});
-  }
+  void refuse(const std::string& where, const std::string& what) { commits_.refuse(where, what); }
 
-  void check_commit(const store::Oid& id) {
-    if (!checked_.insert(id).second) return;
-    const store::CommitInfo info = door_.info(id);
-    const std::string name = fmt::format("{} ({})", id.substr(0, 10), escape(info.summary.substr(0, 60)));
-    const Entries now = door_.tree(id);
-    std::vector<Entries> parents;
-    for (const store::Oid& parent : info.parents) {
-      parents.push_back(parent == last_id_ ? last_ : door_.tree(parent));
-    }
-    for (Fault& fault : tree_check_(now, parents, info.parents)) {
-      const std::string place = fault.place.text();
-      refuse(name, fmt::format("{}{}{}", place, place.empty() ? "" : ": ", fault.what));
-    }
-    if (const auto backup = backup_from_commit(info); backup && faults.empty())
-      check_digest(name, *backup, now);
-    last_id_ = id;
-    last_ = now;
-  }
-
-  void check_digest(const std::string& name, const Backup& backup, const Entries& now) {
-    if (digest_.empty() || !same_below(now, digest_of_, "originals/")) {
-      digest_ = set_digest(originals_of(door_, now));
-      digest_of_ = now;
-    }
-    if (backup.digest != digest_) {
-      refuse(name, "its Keepway-Digest is not that of its originals");
-    }
+  // A machine's history has one beginning, and that comes with the first push.
+  bool take_root(const store::Oid& root) {
+    if (!root_ && door_.is_fresh()) root_ = root;
+    return root_ == root;
   }
 
   const store::Door& door_;
-  TreeCheck tree_check_;
-  std::set<store::Oid> checked_;
-  store::Oid last_id_;  // commits come parents first, so the last tree is mostly the next one's parent
-  Entries last_;
-  std::string digest_;
-  Entries digest_of_;
+  CommitCheck commits_;
+  std::optional<store::Oid> root_;
 };
 
 }  // namespace
@@ -176,12 +155,13 @@ std::vector<Fault> check_push(std::string_view updates) {
     const std::size_t first = line.find(' ');
     const std::size_t second = first == std::string_view::npos ? first : line.find(' ', first + 1);
     if (second == std::string_view::npos) {
-      throw Error(ErrorKind::usage, "a line of the push is not 'old new ref'", "this command is for Git to call");
+      throw Error(ErrorKind::usage, "a line of the push is not 'old new ref'",
+                  "this command is for Git to call");
     }
     check.update(line.substr(0, first), line.substr(first + 1, second - first - 1),
                  std::string(line.substr(second + 1)));
   }
-  return std::move(check.faults);
+  return check.take_faults();
 }
 
 }  // namespace keepway

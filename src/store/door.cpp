@@ -2,13 +2,12 @@
 
 #include <fmt/format.h>
 
+#include "git/commit_info.hpp"
 #include "git/git.hpp"
-#include "git/message.hpp"
+#include "git/walk.hpp"
 
 namespace keepway::store {
 namespace {
-
-using WalkHandle = std::unique_ptr<git_revwalk, Freed<git_revwalk_free>>;
 
 // A tree deeper than this is none of ours, and is told so by its paths' length all the same.
 constexpr std::size_t max_depth = 512;
@@ -23,7 +22,9 @@ struct Level {
 }  // namespace
 
 struct Door::Impl {
-  RepoHandle repo;
+  RepoHandle owned;
+  git_repository* repo = nullptr;
+  std::unique_ptr<FormCheck> form;
 };
 
 Door::Door(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
@@ -41,12 +42,33 @@ Door Door::open() {
   }
   check(code, "open the repository");
   auto impl = std::make_unique<Impl>();
-  impl->repo.reset(raw);
+  impl->owned.reset(raw);
+  impl->repo = raw;
   return Door(std::move(impl));
 }
 
+Door Door::onto(git_repository& repo) {
+  auto impl = std::make_unique<Impl>();
+  impl->repo = &repo;
+  return Door(std::move(impl));
+}
+
+std::optional<Harm> Door::harm(const Oid& commit) const {
+  if (!impl_->form) impl_->form = std::make_unique<FormCheck>(*impl_->repo);
+  return impl_->form->commit(parse_oid(commit));
+}
+
+bool Door::is_fresh() const {
+  const auto refs = take<RefIteratorHandle>("list the refs", git_reference_iterator_new, impl_->repo);
+  git_reference* raw = nullptr;
+  const int code = git_reference_next(&raw, refs.get());
+  const RefHandle first(raw);
+  if (code != GIT_ITEROVER) check(code, "list the refs");
+  return code == GIT_ITEROVER;
+}
+
 std::vector<DoorEntry> Door::index() const {
-  const auto index = take<IndexHandle>("read the index", git_repository_index, impl_->repo.get());
+  const auto index = take<IndexHandle>("read the index", git_repository_index, impl_->repo);
   std::vector<DoorEntry> out;
   for (std::size_t i = 0; i < git_index_entrycount(index.get()); ++i) {
     const git_index_entry* entry = git_index_get_byindex(index.get(), i);
@@ -57,7 +79,7 @@ std::vector<DoorEntry> Door::index() const {
 
 std::vector<DoorEntry> Door::tree(const Oid& commit) const {
   const git_oid id = parse_oid(commit);
-  const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
+  const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo, &id);
   std::vector<DoorEntry> out;
   std::vector<Level> levels;
   levels.push_back({take<TreeHandle>("read a tree", git_commit_tree, handle.get()), ""});
@@ -77,11 +99,12 @@ std::vector<DoorEntry> Door::tree(const Oid& commit) const {
                   "leave it out of the push");
     } else {
       levels.push_back(
-          {take<TreeHandle>("read a tree", git_tree_lookup, impl_->repo.get(), git_tree_entry_id(entry)),
+          {take<TreeHandle>("read a tree", git_tree_lookup, impl_->repo, git_tree_entry_id(entry)),
            path + '/'});
     }
     if (out.size() > max_entries) {
-      throw Error(ErrorKind::input, fmt::format("the commit {} holds more than {} files", commit, max_entries),
+      throw Error(ErrorKind::input,
+                  fmt::format("the commit {} holds more than {} files", commit, max_entries),
                   "leave it out of the push");
     }
   }
@@ -90,14 +113,14 @@ std::vector<DoorEntry> Door::tree(const Oid& commit) const {
 
 std::string Door::read(const Oid& blob) const {
   const git_oid id = parse_oid(blob);
-  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo);
   const auto object = take<OdbObjectHandle>("read the object " + blob, git_odb_read, odb.get(), &id);
   return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
 }
 
 std::uint64_t Door::size(const Oid& blob) const {
   const git_oid id = parse_oid(blob);
-  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo);
   std::size_t bytes = 0;
   git_object_t type = GIT_OBJECT_INVALID;
   check(git_odb_read_header(&bytes, &type, odb.get(), &id), "read the object " + blob);
@@ -106,7 +129,7 @@ std::uint64_t Door::size(const Oid& blob) const {
 
 std::optional<Oid> Door::head() const {
   git_oid id{};
-  const int code = git_reference_name_to_id(&id, impl_->repo.get(), "HEAD");
+  const int code = git_reference_name_to_id(&id, impl_->repo, "HEAD");
   if (code == GIT_ENOTFOUND || code == GIT_EUNBORNBRANCH) return std::nullopt;
   check(code, "read HEAD");
   return oid_text(id);
@@ -118,35 +141,21 @@ std::vector<Oid> Door::merge_heads() const {
     static_cast<std::vector<Oid>*>(into)->push_back(oid_text(*id));
     return 0;
   };
-  const int code = git_repository_mergehead_foreach(impl_->repo.get(), add, &out);
+  const int code = git_repository_mergehead_foreach(impl_->repo, add, &out);
   if (code != GIT_ENOTFOUND) check(code, "read the heads of the merge");
   return out;
 }
 
 CommitInfo Door::info(const Oid& commit) const {
   const git_oid id = parse_oid(commit);
-  const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
-  CommitInfo out;
-  out.id = commit;
-  for (unsigned i = 0; i < git_commit_parentcount(handle.get()); ++i) {
-    out.parents.push_back(oid_text(*git_commit_parent_id(handle.get(), i)));
-  }
-  const char* text = git_commit_message(handle.get());
-  Message message = read_message(text == nullptr ? "" : text);
-  out.summary = std::move(message.summary);
-  out.body = std::move(message.body);
-  out.trailers = std::move(message.trailers);
-  out.author = git_commit_author(handle.get())->name;
-  out.at = git_commit_author(handle.get())->when.time;
-  out.taken = git_commit_time(handle.get());
-  return out;
+  return info_of(*impl_->repo, *take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo, &id));
 }
 
 bool Door::has_commit(std::string_view text) const {
   git_oid id{};
   if (text.size() != GIT_OID_HEXSZ || git_oid_fromstrn(&id, text.data(), text.size()) != 0) return false;
   git_commit* raw = nullptr;
-  const int code = git_commit_lookup(&raw, impl_->repo.get(), &id);
+  const int code = git_commit_lookup(&raw, impl_->repo, &id);
   const CommitHandle commit(raw);
   return code == 0;
 }
@@ -154,7 +163,7 @@ bool Door::has_commit(std::string_view text) const {
 std::optional<Oid> Door::commit_of(const Oid& object) const {
   const git_oid id = parse_oid(object);
   const auto handle =
-      take<ObjectHandle>("read " + object, git_object_lookup, impl_->repo.get(), &id, GIT_OBJECT_ANY);
+      take<ObjectHandle>("read " + object, git_object_lookup, impl_->repo, &id, GIT_OBJECT_ANY);
   git_object* raw = nullptr;
   if (git_object_peel(&raw, handle.get(), GIT_OBJECT_COMMIT) != 0) return std::nullopt;
   const ObjectHandle commit(raw);
@@ -162,16 +171,13 @@ std::optional<Oid> Door::commit_of(const Oid& object) const {
 }
 
 std::vector<Oid> Door::unknown(const Oid& tip) const {
-  const auto walk = take<WalkHandle>("walk the history", git_revwalk_new, impl_->repo.get());
+  const auto walk = take<WalkHandle>("walk the history", git_revwalk_new, impl_->repo);
   git_revwalk_sorting(walk.get(), GIT_SORT_TOPOLOGICAL | GIT_SORT_REVERSE);
   const git_oid id = parse_oid(tip);
   check(git_revwalk_push(walk.get(), &id), "walk the history");
   check(git_revwalk_hide_glob(walk.get(), "*"), "walk the history");
   std::vector<Oid> out;
-  git_oid next{};
-  int code = 0;
-  while ((code = git_revwalk_next(&next, walk.get())) == 0) out.push_back(oid_text(next));
-  if (code != GIT_ITEROVER) check(code, "walk the history");
+  for (const git_oid& each : rest_of(*walk)) out.push_back(oid_text(each));
   return out;
 }
 
@@ -179,7 +185,7 @@ bool Door::descends(const Oid& commit, const Oid& ancestor) const {
   if (commit == ancestor) return true;
   const git_oid a = parse_oid(commit);
   const git_oid b = parse_oid(ancestor);
-  const int code = git_graph_descendant_of(impl_->repo.get(), &a, &b);
+  const int code = git_graph_descendant_of(impl_->repo, &a, &b);
   check(code, "compare two histories");
   return code == 1;
 }

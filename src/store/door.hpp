@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "git/form.hpp"
 #include "keepway/store.hpp"
 
 namespace keepway::store {
@@ -25,6 +26,8 @@ class Door {
  public:
   // Error{usage} when the environment and this folder lead to no repository.
   static Door open();
+  // One that is open already, and stays so.
+  static Door onto(git_repository& repo);
   Door(Door&&) noexcept;
   Door& operator=(Door&&) noexcept;
   ~Door();
@@ -38,6 +41,10 @@ class Door {
   [[nodiscard]] std::optional<Oid> head() const;
   // Heads that a merge not yet committed brings in.
   [[nodiscard]] std::vector<Oid> merge_heads() const;
+  // What a commit holds that must not come in; see git/form.hpp. To be asked before anything else of it.
+  [[nodiscard]] std::optional<Harm> harm(const Oid& commit) const;
+  // Whether no ref is there yet.
+  [[nodiscard]] bool is_fresh() const;
   // Error{input} when it is no commit.
   [[nodiscard]] CommitInfo info(const Oid& commit) const;
   // Whether the text is the id of a commit that is here; false for any other text.

@@ -1,15 +1,22 @@
-// Sync, step by step: fetch, go on with the line or lay ours onto it, send, and only then move refs here.
+// Sync, step by step: fetch, look at what came, go on with the line or lay ours onto it, send, and only then
+// move refs here.
 #include "sync/refs_sync.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 
+#include "base/password.hpp"
 #include "git/settings.hpp"
+#include "store/worktree.hpp"
+#include "sync/last_sync.hpp"
+#include "sync/move.hpp"
+#include "sync/put_in_order.hpp"
+#include "sync/received.hpp"
+#include "sync/receiving.hpp"
 #include "sync/sync_line.hpp"
 #include "sync/sync_refs.hpp"
 #include "sync/sync_remote.hpp"
-#include "store/worktree.hpp"
 
 namespace keepway::store {
 namespace {
@@ -28,73 +35,160 @@ std::optional<git_oid> at(const RefMap& refs, const std::string& ref) {
 
 class Sync {
  public:
-  Sync(git_repository& repo, std::filesystem::path folder, const SyncOptions& options, const LineRules& rules)
+  // `address`: the remote's name or URL.
+  Sync(git_repository& repo, std::filesystem::path folder, const SyncOptions& options, const LineRules& rules,
+       std::string address)
       : repo_(repo),
         folder_(std::move(folder)),
         git_folder_(git_repository_commondir(&repo)),
         rules_(rules),
-        remote_(repo, options.remote.empty() ? "origin" : options.remote, options) {}
+        options_(options),
+        address_(std::move(address)) {}
 
   SyncAnswer run() {
     let_go();
     for (int attempt = 0; attempt < most_attempts; ++attempt) {
       answer_ = SyncAnswer();
-      answer_.url = remote_.shown_url();
       if (try_once()) return std::move(answer_);
     }
-    throw Error(ErrorKind::store, fmt::format("{} moved each time we were ready to send", remote_.shown_url()),
+    throw Error(ErrorKind::store, fmt::format("{} moved each time we were ready to send", answer_.url),
                 "others are sending too: sync again in a minute");
   }
+
+  // Where the remote's branches were, as any Git client keeps it. Nothing here is decided by it: other
+  // programs write it, too.
+  void track(const std::string& name) {
+    if (name.empty()) return;
+    const auto tracking = [&](const std::string& ref) {
+      constexpr std::string_view heads = "refs/heads/";
+      return fmt::format("refs/remotes/{}/{}", name, ref.substr(heads.size()));
+    };
+    const auto lock = lock_soon(git_folder_);
+    const std::string trials = tracking(std::string(trial_prefix));
+    for (const auto& [ref, id] : refs_below(repo_, trials)) {
+      if (!now_there_.contains(std::string(trial_prefix) + ref.substr(trials.size())))
+        move_ref({ref, id, std::nullopt});
+    }
+    for (const auto& [ref, id] : now_there_) {
+      if (ref == main_ref || ref.starts_with(trial_prefix)) move_ref({tracking(ref), std::nullopt, id});
+    }
+  }
+  // The remote's name here, as it was found; empty for a bare URL.
+  [[nodiscard]] const std::string& name() const { return remote_->name(); }
 
  private:
   // False when the remote moved between our looking and our sending.
   bool try_once() {
+    remote_.reset();
+    received_.emplace(folder_, git_folder_);
+    remote_.emplace(received_->repository(), address_, options_);
+    answer_.url = remote_->shown_url();
+    last_ = LastSync(repo_, remote_->url());
     const RefMap there = fetch();
+    for (std::string& each : require_harmless(received_->repository(), there, local_refs(repo_), answer_.url,
+                                              {options_.accept, rules_.faults, options_.progress})) {
+      answer_.attention.push_back(std::move(each));
+    }
+    received_->keep();
+
     RefMap here = local_refs(repo_);
+    const RefMap last = last_->refs();
+    require_not_withdrawn(at(here, main_ref), at(there, main_ref), at(last, main_ref));
     std::vector<RefMove> moves;
     std::vector<std::string> push;
     plan_line(at(here, main_ref), at(there, main_ref), moves, push);
     move_marks(here, moves);
-    RefPlan refs = plan_refs(repo_, here, there, last_seen(), answer_);
-    // An end that comes from there keeps its commits here.
-    for (const RefMove& move : refs.here) {
-      const bool comes =
-          !move.to && std::any_of(refs.here.begin(), refs.here.end(), [&](const RefMove& other) {
-            return other.to && other.ref.starts_with(archive_prefix) && same(*other.to, *move.from);
-          });
-      if (!move.to && !comes && !archived(*move.from)) {
-        const std::string name = std::string(archive_prefix) + "trial/" +
-                                 move.ref.substr(trial_prefix.size()) + "-" +
-                                 oid_text(*move.from).substr(0, 12);
-        moves.push_back({name, std::nullopt, move.from});
-      }
-    }
+    RefPlan refs = plan_refs(repo_, here, there, last, answer_);
     moves.insert(moves.end(), refs.here.begin(), refs.here.end());
     push.insert(push.end(), refs.push.begin(), refs.push.end());
+    archive_what_ends(refs, there, moves, push);
+    // First what there is to come, then what is to go: an end may be sent only once its archive is there.
+    const auto gone = std::stable_partition(push.begin(), push.end(),
+                                            [](const std::string& spec) { return !spec.starts_with(':'); });
+    const std::vector<std::string> ends(gone, push.end());
+    push.erase(gone, push.end());
+    require_none_rewritten(push, there);
     if (!push.empty() && !send(push)) return false;
     apply(moves);
+    if (!ends.empty() && !send(ends)) return false;
+    push.insert(push.end(), ends.begin(), ends.end());
     remember(push, there);
-    remote_.name_main();  // each time: a sync may have been cut off before it came to this
+    remote_->name_main();  // each time: a sync may have been cut off before it came to this
     return true;
+  }
+
+  // Of a trial that ends, on either side, the commits are kept on both: by an archive of its own unless main
+  // or another archive has them.
+  void archive_what_ends(const RefPlan& refs, const RefMap& there, std::vector<RefMove>& moves,
+                         std::vector<std::string>& push) {
+    const auto keep = [&](const std::string& ref, const git_oid& tip) {
+      const bool comes = std::any_of(refs.here.begin(), refs.here.end(), [&](const RefMove& other) {
+        return other.to && other.ref.starts_with(archive_prefix) && same(*other.to, tip);
+      });
+      if (comes || archived(tip)) return;
+      const std::string name = fmt::format("{}trial/{}-{}", archive_prefix, ref.substr(trial_prefix.size()),
+                                           oid_text(tip).substr(0, 12));
+      moves.push_back({name, std::nullopt, tip});
+      push.push_back(oid_text(tip) + ":" + name);
+    };
+    for (const RefMove& move : refs.here) {
+      if (!move.to) keep(move.ref, *move.from);
+    }
+    for (const std::string& spec : refs.push) {
+      if (spec.starts_with(':')) keep(spec.substr(1), there.at(spec.substr(1)));
+    }
+  }
+
+  // What Git made of backups by rebase or cherry-pick is no backup, and is published by nobody's leave.
+  void require_none_rewritten(const std::vector<std::string>& push, const RefMap& there) {
+    for (const std::string& spec : push) {
+      const std::size_t colon = spec.find(':');
+      if (colon == 0 || !spec.substr(colon + 1).starts_with("refs/heads/")) continue;
+      const auto found = rewritten_since(repo_, parse_oid(spec.substr(0, colon)), there);
+      if (!found) continue;
+      throw Error(
+          ErrorKind::refused,
+          fmt::format(
+              "the commit {} ({}) is not a backup: rewritten by Git, by rebase or cherry-pick; nothing "
+              "was sent",
+              found->id.substr(0, 10), printable(found->summary.substr(0, 60))),
+          "put the line in order first: keepway hooks MACHINE --in-order");
+    }
+  }
+
+  // What was on the line at the last sync, and was taken out of it there since.
+  void require_not_withdrawn(const std::optional<git_oid>& ours, const std::optional<git_oid>& theirs,
+                             const std::optional<git_oid>& last) {
+    if (!ours || !theirs || !last || options_.accept) return;
+    const auto has = [&](const git_oid& tip) { return same(tip, *last) || descends(tip, *last); };
+    if (!has(*ours) || has(*theirs) || same(*ours, *theirs) || descends(*ours, *theirs)) return;
+    throw Error(
+        ErrorKind::refused,
+        fmt::format("{} was rewritten: what was there at the last sync (commit {}) is not on its line any "
+                    "more, and nothing was joined",
+                    answer_.url, oid_text(*last).substr(0, 10)),
+        "ask who did it; to go on with the line as it is there now, with ours laid onto it: keepway sync "
+        "MACHINE --accept");
   }
 
   RefMap fetch() {
     RefMap there;
     std::vector<std::string> wanted;
-    for (const auto& [ref, id] : remote_.refs()) {
-      int valid = 0;
-      if (!is_synced(ref) || git_reference_name_is_valid(&valid, ref.c_str()) != 0 || valid == 0) continue;
+    for (const auto& [ref, id] : remote_->refs()) {
+      if (!is_synced(ref)) continue;
       there[ref] = id;
       wanted.push_back(ref);
     }
-    if (!wanted.empty()) remote_.fetch(wanted);
+    require_names(there, local_refs(repo_), answer_.url);
+    if (!wanted.empty()) remote_->fetch(wanted);
     return there;
   }
 
   void plan_line(const std::optional<git_oid>& ours, const std::optional<git_oid>& theirs,
                  std::vector<RefMove>& moves, std::vector<std::string>& push) {
     if (!ours && !theirs) {
-      throw Error(ErrorKind::store, fmt::format("{} is empty, and there is nothing here to send", answer_.url),
+      throw Error(ErrorKind::store,
+                  fmt::format("{} is empty, and there is nothing here to send", answer_.url),
                   "see that the URL is right");
     }
     if (!theirs) {
@@ -109,6 +203,7 @@ class Sync {
       answer_.sent = count_commits(repo_, *ours, &*theirs);
       push.push_back(oid_text(*ours) + ":" + main_ref);
     } else {
+      require_none_rewritten({oid_text(*ours) + ":" + main_ref}, {{main_ref, *theirs}});
       lay(*ours, *theirs, moves, push);
     }
   }
@@ -162,7 +257,7 @@ class Sync {
   }
 
   bool send(const std::vector<std::string>& refspecs) {
-    const auto rejections = remote_.push(held(refspecs));
+    const auto rejections = remote_->push(repo_, held(refspecs));
     let_go();
     if (rejections.empty()) return true;
     const auto moved = [](const Rejection& each) {
@@ -173,7 +268,7 @@ class Sync {
       return false;
     };
     if (std::all_of(rejections.begin(), rejections.end(), moved)) return false;
-    std::string said = remote_.said().substr(0, 1000);
+    std::string said = remote_->said().substr(0, 1000);
     std::replace_if(
         said.begin(), said.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
     said = printable(said);
@@ -209,61 +304,18 @@ class Sync {
   void apply(const std::vector<RefMove>& moves) {
     if (moves.empty()) return;
     const auto lock = lock_soon(git_folder_);
-    const std::string head = head_name();
     for (const RefMove& move : moves) {
-      if (move.ref == head && move.to) {
-        go_on(move);
+      if (move.ref == head_of(repo_) && move.to) {
+        move_checked_out(repo_, folder_, move);
       } else {
         move_ref(move);
       }
     }
   }
 
-  // Moves the line that is checked out, and the work tree with it, as an intake does.
-  void go_on(const RefMove& move) {
-    WorkTree work_tree(repo_, folder_);
-    work_tree.require_untouched(move.from, *move.to);
-    const std::vector<std::string> folders = {"state/", "originals/"};
-    work_tree.set_pending({move.from, folders});
-    move_ref(move);
-    work_tree.bring(move.from, *move.to, folders, {});
-    work_tree.clear_pending();
-  }
-
-  void move_ref(const RefMove& move) {
-    if (!move.to) {
-      const auto ref = take<RefHandle>("find " + move.ref, git_reference_lookup, &repo_, move.ref.c_str());
-      check(git_reference_delete(ref.get()), "remove " + move.ref);
-      return;
-    }
-    git_reference* raw = nullptr;
-    const int code =
-        move.from ? git_reference_create_matching(&raw, &repo_, move.ref.c_str(), &*move.to, 1, &*move.from,
-                                                  "keepway: sync")
-                  : git_reference_create(&raw, &repo_, move.ref.c_str(), &*move.to, 1, "keepway: sync");
-    const RefHandle moved(raw);
-    check(code, "move " + move.ref);
-  }
-
-  // Where the remote's branches were, as any Git client keeps it.
-  [[nodiscard]] std::string tracking(const std::string& ref) const {
-    constexpr std::string_view heads = "refs/heads/";
-    return fmt::format("refs/remotes/{}/{}", remote_.name(), ref.substr(heads.size()));
-  }
-
-  RefMap last_seen() {
-    RefMap out;
-    if (remote_.name().empty()) return out;
-    const std::string prefix = tracking(std::string(trial_prefix));
-    for (const auto& [ref, id] : refs_below(repo_, prefix)) {
-      out[std::string(trial_prefix) + ref.substr(prefix.size())] = id;
-    }
-    return out;
-  }
+  void move_ref(const RefMove& move) { store::move_ref(repo_, move); }
 
   void remember(const std::vector<std::string>& pushed, RefMap there) {
-    if (remote_.name().empty()) return;
-    const auto lock = lock_soon(git_folder_);
     for (const std::string& spec : pushed) {
       const std::size_t colon = spec.find(':');
       if (colon == 0) {
@@ -272,12 +324,9 @@ class Sync {
         there[spec.substr(colon + 1)] = parse_oid(spec.substr(0, colon));
       }
     }
-    for (const auto& [ref, id] : last_seen()) {
-      if (!there.contains(ref)) move_ref({tracking(ref), id, std::nullopt});
-    }
-    for (const auto& [ref, id] : there) {
-      if (ref == main_ref || ref.starts_with(trial_prefix)) move_ref({tracking(ref), std::nullopt, id});
-    }
+    now_there_ = std::move(there);
+    const auto lock = lock_soon(git_folder_);
+    last_->set(now_there_);
   }
 
   bool archived(const git_oid& id) {
@@ -295,27 +344,30 @@ class Sync {
     return code == 1;
   }
 
-  std::string head_name() {
-    const auto head = take<RefHandle>("read HEAD", git_reference_lookup, &repo_, "HEAD");
-    const char* name = git_reference_symbolic_target(head.get());
-    return name == nullptr ? "" : name;
-  }
-  bool head_is_main() { return head_name() == main_ref; }
+  bool head_is_main() { return head_of(repo_) == main_ref; }
 
   git_repository& repo_;
   std::filesystem::path folder_;
   std::filesystem::path git_folder_;
   const LineRules& rules_;
-  Remote remote_;
+  const SyncOptions& options_;
+  std::string address_;
+  std::optional<Receiving> received_;
+  std::optional<Remote> remote_;
+  std::optional<LastSync> last_;
+  RefMap now_there_;
   SyncAnswer answer_;
   std::map<Oid, Oid> moved_;
 };
 
-void set_remote(git_repository& repo, const std::string& name, const std::string& url) {
-  if (without_password(url) != url) {
+void require_no_password(const std::string& url) {
+  if (without_passwords(url) != url) {
     throw Error(ErrorKind::usage, "a password stands in the URL, and would be stored with it",
                 "leave it out; give it in $KEEPWAY_GIT_PASSWORD or by a credential helper of Git's");
   }
+}
+
+void set_remote(git_repository& repo, const std::string& name, const std::string& url) {
   git_remote* raw = nullptr;
   if (git_remote_lookup(&raw, &repo, name.c_str()) == 0) {
     const RemoteHandle there(raw);
@@ -361,18 +413,28 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
   start_library();
   if (!options.to.empty() && only_git_in(folder)) begin(folder);
   // Puts right what a program that was cut off left behind.
-  (void)Repository::open(folder);
+  Repository::open(folder).require_settled();
   const RepoHandle repo = open_repository(folder);
-  if (!options.to.empty()) {
-    // A folder is named from where the person stands; Git would look for it from the repository.
-    std::error_code failed;
-    const bool is_folder = std::filesystem::is_directory(options.to, failed);
-    const std::string url = is_folder ? std::filesystem::canonical(options.to).string() : options.to;
-    // Whoever names a remote puts the hooks in place after it.
-    const auto name_it = [&] { set_remote(*repo, options.remote.empty() ? "origin" : options.remote, url); };
-    change_settings(git_place(folder), name_it, true);
+  const std::string name = options.remote.empty() ? "origin" : options.remote;
+  if (options.to.empty()) {
+    Sync sync(*repo, folder, options, rules, name);
+    SyncAnswer answer = sync.run();
+    sync.track(sync.name());
+    return answer;
   }
-  return Sync(*repo, folder, options, rules).run();
+  // A folder is named from where the person stands; Git would look for it from the repository.
+  std::error_code failed;
+  const bool is_folder = std::filesystem::is_directory(options.to, failed);
+  const std::string url = is_folder ? std::filesystem::canonical(options.to).string() : options.to;
+  require_no_password(url);
+  Sync sync(*repo, folder, options, rules, url);
+  SyncAnswer answer = sync.run();
+  // Only now: an address that is wrong leaves the one that was there. Whoever names a remote puts the hooks
+  // in place after it.
+  change_settings(
+      git_place(folder), [&] { set_remote(*repo, name, url); }, true);
+  sync.track(name);
+  return answer;
 }
 
 }  // namespace keepway::store

@@ -3,10 +3,12 @@
 
 #include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
+#include "git/git.hpp"
 #include "keepway/store.hpp"
 #include "keepway/sync.hpp"
 
@@ -22,6 +24,16 @@ struct LineRules {
   std::function<std::vector<PathText>(const std::string& layout, const std::string& machine,
                                       const std::vector<PathText>& originals)>
       state;
+  // A namebook that both sides changed, joined, and what of it people should look at, one line each. Nothing
+  // when it cannot be read.
+  std::function<std::optional<std::pair<std::string, std::vector<std::string>>>(
+      const std::string& base, const std::string& onto, const std::string& mine)>
+      names;
+  // What a server's hook would refuse of commits that came, parents first, in a repository that has them: one
+  // line each. `tick` is told how many have been looked at.
+  std::function<std::vector<std::string>(git_repository& repo, const std::vector<Oid>& commits,
+                                         const std::function<void(std::size_t, std::size_t)>& tick)>
+      faults;
 };
 
 // With options.to, a repository is begun in such a folder.

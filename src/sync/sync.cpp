@@ -4,10 +4,12 @@
 
 #include <fmt/format.h>
 
+#include "git_hooks/check_commits.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
+#include "sync/put_in_order.hpp"
 #include "sync/refs_sync.hpp"
 
 namespace keepway {
@@ -51,21 +53,58 @@ std::vector<store::PathText> state_for(const std::string& layout, const std::str
   return out;
 }
 
+std::optional<std::pair<std::string, std::vector<std::string>>> joined_names(const std::string& base,
+                                                                             const std::string& onto,
+                                                                             const std::string& mine) {
+  try {
+    JoinedNames joined = join_namebooks(base, onto, mine, "namebook.tsv");
+    std::vector<std::string> told;
+    for (const std::string& address : joined.clashing) {
+      told.push_back(
+          fmt::format("namebook.tsv: {} was named on both sides: the later stands", escape(address)));
+    }
+    return std::pair{std::move(joined.text), std::move(told)};
+  } catch (const Error&) {
+    return std::nullopt;
+  }
+}
+
+std::vector<std::string> faults_of(git_repository& repo, const std::vector<store::Oid>& commits,
+                                   const std::function<void(std::size_t, std::size_t)>& tick) {
+  std::vector<std::string> out;
+  for (const Fault& fault : check_commits(store::Door::onto(repo), commits, tick)) {
+    const std::string place = fault.place.text();
+    out.push_back(fmt::format("{}{}{}", place, place.empty() ? "" : ": ", fault.what));
+  }
+  return out;
+}
+
+store::LineRules rules_for(const std::filesystem::path& folder) {
+  store::LineRules rules;
+  // Opened when the first backup is laid anew.
+  const auto repository = std::make_shared<std::optional<store::Repository>>();
+  rules.message = [folder, repository](const store::CommitInfo& old, const store::Oid& onto) {
+    if (!*repository) *repository = store::Repository::open(folder);
+    return message_for(**repository, old, onto);
+  };
+  rules.state = state_for;
+  rules.faults = faults_of;
+  rules.names = joined_names;
+  return rules;
+}
+
 }  // namespace
 
 SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options) {
-  store::LineRules rules;
-  std::optional<store::Repository> repository;  // opened when the first backup is laid anew
   if (std::filesystem::exists(folder / "machine.toml")) {
     auto here = store::Repository::open(folder);
     if (const auto trouble = finish_steps(here)) throw Error(*trouble);
   }
-  rules.message = [&](const store::CommitInfo& old, const store::Oid& onto) {
-    if (!repository) repository = store::Repository::open(folder);
-    return message_for(*repository, old, onto);
-  };
-  rules.state = state_for;
-  return store::sync_repository(folder, options, rules);
+  return store::sync_repository(folder, options, rules_for(folder));
+}
+
+InOrder put_in_order(const std::filesystem::path& folder) {
+  return store::put_line_in_order(folder, rules_for(folder));
 }
 
 }  // namespace keepway

@@ -6,6 +6,7 @@
 #include <cstdlib>
 #include <filesystem>
 
+#include "base/password.hpp"
 #include "git/git.hpp"
 
 namespace keepway::store {
@@ -37,7 +38,7 @@ std::optional<std::string> question_for(const UrlParts& url, const CredentialCon
 Error unknown(const std::string& url, bool ssh, const std::vector<std::string>& notes) {
   return {
       ErrorKind::store,
-      fmt::format("{} does not know us{}{}", printable(without_password(url)), notes.empty() ? "" : ": ",
+      fmt::format("{} does not know us{}{}", printable(without_passwords(url)), notes.empty() ? "" : ": ",
                   fmt::join(notes, "; ")),
       ssh ? "load your key into ssh-agent (ssh-add), or name its file in $KEEPWAY_SSH_KEY; the key must be "
             "of a kind that both sides take (ed25519)"
@@ -81,7 +82,8 @@ int Credentials::give_key(git_credential** out, const std::string& user) {
   };
   if (const std::string file = variable("KEEPWAY_SSH_KEY"); !file.empty() && first("named key")) {
     if (!std::filesystem::exists(file)) {
-      throw Error(ErrorKind::store, fmt::format("$KEEPWAY_SSH_KEY names {}, which is not there", printable(file)),
+      throw Error(ErrorKind::store,
+                  fmt::format("$KEEPWAY_SSH_KEY names {}, which is not there", printable(file)),
                   "name the file of a private key");
     }
     return key(file, variable("KEEPWAY_SSH_PASSPHRASE"));
@@ -102,7 +104,7 @@ int Credentials::give_password(git_credential** out, const std::string& url, con
   if (parts.scheme != "https" && !is_loopback(parts.host)) {
     throw Error(ErrorKind::store,
                 fmt::format("{} asks for a password, and the way there can be read by anyone",
-                            printable(without_password(url))),
+                            printable(without_passwords(url))),
                 "use an https or ssh URL");
   }
   const std::string name = variable("KEEPWAY_GIT_USER");
@@ -136,16 +138,6 @@ std::optional<HelperAnswer> Credentials::ask_helpers(const UrlParts& url) {
     if (answer.quit) break;
   }
   return std::nullopt;
-}
-
-std::string without_password(const std::string& url) {
-  const std::size_t begin = url.find("://");
-  if (begin == std::string::npos) return url;
-  const std::size_t slash = std::min(url.find('/', begin + 3), url.size());
-  const std::size_t at = url.rfind('@', slash);
-  const std::size_t colon = url.find(':', begin + 3);
-  if (at == std::string::npos || at < begin || colon == std::string::npos || colon > at) return url;
-  return url.substr(0, colon) + url.substr(at);
 }
 
 }  // namespace keepway::store

@@ -43,7 +43,4 @@ class Credentials {
   std::vector<std::string> notes_;  // why helpers gave nothing
 };
 
-// A URL without the password in it, for people.
-std::string without_password(const std::string& url);
-
 }  // namespace keepway::store

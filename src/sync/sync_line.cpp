@@ -7,20 +7,23 @@
 #include <optional>
 #include <set>
 
+#include "git/commit_info.hpp"
 #include "git/known_blobs.hpp"
+#include "git/made_of.hpp"
 #include "git/message.hpp"
 #include "git/objects.hpp"
 #include "git/read_object.hpp"
 #include "git/tree.hpp"
+#include "git/walk.hpp"
 
 namespace keepway::store {
 namespace {
 
-using WalkHandle = std::unique_ptr<git_revwalk, Freed<git_revwalk_free>>;
 using BuilderHandle = std::unique_ptr<git_treebuilder, Freed<git_treebuilder_free>>;
 
 // Names the commit that a laid one stands for, so that a sync cut off after its push finds it again.
 constexpr const char* laid_from = "Keepway-Laid-From";
+constexpr const char* names_path = "namebook.tsv";
 // The folders of a tree that an intake makes; all else is the owner's.
 constexpr std::array<const char*, 2> intake_folders = {"state", "originals"};
 
@@ -29,34 +32,15 @@ std::vector<git_oid> commits(git_repository& repo, const git_oid& tip, const git
   git_revwalk_sorting(walk.get(), GIT_SORT_TOPOLOGICAL);
   check(git_revwalk_push(walk.get(), &tip), "walk the history");
   if (without != nullptr) check(git_revwalk_hide(walk.get(), without), "walk the history");
-  std::vector<git_oid> out;
-  git_oid next{};
-  int code = 0;
-  while ((code = git_revwalk_next(&next, walk.get())) == 0) out.push_back(next);
-  if (code != GIT_ITEROVER) check(code, "walk the history");
-  return out;
+  return rest_of(*walk);
 }
 
 CommitHandle commit_at(git_repository& repo, const git_oid& id) {
   return take<CommitHandle>("read a commit", git_commit_lookup, &repo, &id);
 }
 
-CommitInfo info_of(const git_commit& commit) {
-  CommitInfo info;
-  info.id = oid_text(*git_commit_id(&commit));
-  const char* text = git_commit_message(&commit);
-  Message message = read_message(text == nullptr ? "" : text);
-  info.summary = std::move(message.summary);
-  info.body = std::move(message.body);
-  info.trailers = std::move(message.trailers);
-  info.author = git_commit_author(&commit)->name;
-  info.at = git_commit_author(&commit)->when.time;
-  info.taken = git_commit_time(&commit);
-  return info;
-}
-
 bool is_backup(const CommitInfo& info) {
-  return !info.trailer("Keepway-Backup").empty();
+  return !info.trailer(backup_trailer).empty() && !info.rewritten;
 }
 
 bool is_kept(const CommitInfo& info) {
@@ -170,6 +154,15 @@ class Layer {
       const git_index_entry* at = git_index_get_byindex(index.get(), i);
       if (git_index_entry_stage(at) > 0) clashing.insert(at->path);
     }
+    if (const auto names = joined_names(base, onto, mine, laid)) {
+      (void)git_index_conflict_remove(index.get(), names_path);  // if it was one
+      git_index_entry put{};
+      put.id = *names;
+      put.mode = GIT_FILEMODE_BLOB;
+      put.path = names_path;
+      check(git_index_add(index.get(), &put), "merge the owner's files");
+      clashing.erase(names_path);
+    }
     for (const std::string& path : clashing) {
       check(git_index_conflict_remove(index.get(), path.c_str()), "merge the owner's files");
       const git_tree_entry* found = git_tree_entry_byname(m.get(), path.c_str());
@@ -187,6 +180,25 @@ class Layer {
     }
     git_oid id{};
     check(git_index_write_tree_to(&id, index.get(), &repo_), "write a tree");
+    return id;
+  }
+
+  // Names are joined one by one: lines that both added at one place are no conflict.
+  std::optional<git_oid> joined_names(const git_oid& base, const git_oid& onto, const git_oid& mine,
+                                      Laid& laid) {
+    const auto was = entry(base, names_path);
+    const auto theirs = entry(onto, names_path);
+    const auto ours = entry(mine, names_path);
+    const auto differ = [](const auto& a, const auto& b) { return !a || !same(*a, *b); };
+    if (!rules_.names || !theirs || !ours || !differ(was, theirs) || !differ(was, ours) ||
+        !differ(theirs, ours))
+      return std::nullopt;
+    auto joined = rules_.names(was ? blob(*was) : std::string(), blob(*theirs), blob(*ours));
+    if (!joined) return std::nullopt;
+    for (std::string& each : joined->second) laid.attention.push_back(std::move(each));
+    const std::string& text = joined->first;
+    git_oid id{};
+    check(git_blob_create_from_buffer(&id, &repo_, text.data(), text.size()), "write the joined namebook");
     return id;
   }
 
@@ -231,7 +243,11 @@ std::string header_line(const git_commit& commit, std::string_view name) {
 }
 
 git_oid write_commit(git_repository& repo, const git_commit& old, const git_oid& tree, const git_oid& onto,
-                     const NewCommit& message) {
+                     NewCommit message) {
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
+  const auto root = take<OdbObjectHandle>("read a tree", git_odb_read, odb.get(), &tree);
+  say_made_of(message, onto,
+              {static_cast<const char*>(git_odb_object_data(root.get())), git_odb_object_size(root.get())});
   std::string bytes = fmt::format("tree {}\nparent {}\n", oid_text(tree), oid_text(onto));
   for (unsigned i = 1; i < git_commit_parentcount(&old); ++i) {
     bytes += fmt::format("parent {}\n", oid_text(*git_commit_parent_id(&old, i)));
@@ -239,7 +255,6 @@ git_oid write_commit(git_repository& repo, const git_commit& old, const git_oid&
   // A merge put its state together from its parents', so the one that it was made on stays with it.
   if (git_commit_parentcount(&old) > 1) bytes += fmt::format("parent {}\n", oid_text(*git_commit_id(&old)));
   bytes += header_line(old, "author ") + header_line(old, "committer ") + "\n" + write_message(message);
-  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
   git_oid id{};
   check(git_odb_write(&id, odb.get(), bytes.data(), bytes.size(), GIT_OBJECT_COMMIT), "write a commit");
   return id;
@@ -255,15 +270,17 @@ std::vector<git_oid> in_order(git_repository& repo, const git_oid& ours, const g
     line.push_back(id);
     const CommitHandle commit = commit_at(repo, id);
     if (git_commit_parentcount(commit.get()) == 0) {
-      throw Error(ErrorKind::refused, "the remote holds another history, with no commit in common with this one",
+      throw Error(ErrorKind::refused,
+                  "the remote holds another history, with no commit in common with this one",
                   "give each machine a remote of its own; a machine that is on the remote already is brought "
                   "here with 'keepway sync NAME --to URL', not enrolled a second time");
     }
     id = *git_commit_parent_id(commit.get(), 0);
   }
   std::reverse(line.begin(), line.end());
-  const bool all_backups = std::all_of(
-      line.begin(), line.end(), [&](const git_oid& id) { return is_backup(info_of(*commit_at(repo, id))); });
+  const bool all_backups = std::all_of(line.begin(), line.end(), [&](const git_oid& id) {
+    return is_backup(info_of(repo, *commit_at(repo, id)));
+  });
   if (all_backups) {
     std::stable_sort(line.begin(), line.end(), [&](const git_oid& a, const git_oid& b) {
       return git_commit_author(commit_at(repo, a).get())->when.time <
@@ -279,34 +296,38 @@ std::size_t count_commits(git_repository& repo, const git_oid& tip, const git_oi
   return commits(repo, tip, without).size();
 }
 
-Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
-              const git_oid& theirs, const LineRules& rules) {
-  std::map<Oid, Oid> known;                                      // laid before
-  std::map<std::pair<std::string, std::int64_t>, Oid> received;  // digest and time
-  const auto fresh = commits(repo, theirs, &ours);
+There there_on(git_repository& repo, const git_oid& tip, const git_oid* without) {
+  There there;
+  const auto fresh = commits(repo, tip, without);
   const std::set<git_oid, OidLess> of_theirs(fresh.begin(), fresh.end());
-  for (git_oid id = theirs; of_theirs.contains(id);) {
+  for (git_oid id = tip; of_theirs.contains(id);) {
     const CommitHandle commit = commit_at(repo, id);
-    const CommitInfo info = info_of(*commit);
-    if (git_commit_parentcount(commit.get()) == 0) break;  // in_order() tells of it
+    const CommitInfo info = info_of(repo, *commit);
+    if (const auto from = info.trailer(laid_from); !from.empty())
+      there.laid_before[std::string(from)] = info.id;
+    if (is_backup(info)) there.received[{std::string(info.trailer("Keepway-Digest")), info.at}] = info.id;
+    if (git_commit_parentcount(commit.get()) == 0) break;
     id = *git_commit_parent_id(commit.get(), 0);
-    if (const auto from = info.trailer(laid_from); !from.empty()) known[std::string(from)] = info.id;
-    if (is_backup(info)) received[{std::string(info.trailer("Keepway-Digest")), info.at}] = info.id;
   }
+  return there;
+}
+
+Laid lay(git_repository& repo, const std::filesystem::path& git_folder, const std::vector<git_oid>& line,
+         const git_oid& onto, const There& there, const LineRules& rules) {
   Laid out;
-  out.tip = theirs;
+  out.tip = onto;
   Layer layer(repo, git_folder, rules);
-  for (const git_oid& id : in_order(repo, ours, theirs)) {
+  for (const git_oid& id : line) {
     const CommitHandle commit = commit_at(repo, id);
-    const CommitInfo info = info_of(*commit);
+    const CommitInfo info = info_of(repo, *commit);
     const bool backup = is_backup(info);
-    const auto before = known.find(info.id);
-    const auto twin = received.find({std::string(info.trailer("Keepway-Digest")), info.at});
-    if (before != known.end()) {
+    const auto before = there.laid_before.find(info.id);
+    const auto twin = there.received.find({std::string(info.trailer("Keepway-Digest")), info.at});
+    if (before != there.laid_before.end()) {
       out.now[info.id] = before->second;
       continue;
     }
-    if (backup && twin != received.end()) {
+    if (backup && twin != there.received.end()) {
       out.now[info.id] = twin->second;
       ++out.twice;
       continue;
@@ -334,6 +355,12 @@ Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, con
     ++out.laid;
   }
   return out;
+}
+
+Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
+              const git_oid& theirs, const LineRules& rules) {
+  const There there = there_on(repo, theirs, &ours);
+  return lay(repo, git_folder, in_order(repo, ours, theirs), theirs, there, rules);
 }
 
 }  // namespace keepway::store

@@ -18,6 +18,18 @@ struct Laid {
   std::vector<std::string> attention;
 };
 
+// What a line has of what may be laid onto it.
+struct There {
+  std::map<Oid, Oid> laid_before;                                // commits, and what stands for them there
+  std::map<std::pair<std::string, std::int64_t>, Oid> received;  // backups by digest and time
+};
+// Of the line that ends at `tip`, as far as `without` has not got it.
+There there_on(git_repository& repo, const git_oid& tip, const git_oid* without);
+
+// Lays commits, in this order, onto a commit. Writes objects, moves no ref.
+Laid lay(git_repository& repo, const std::filesystem::path& git_folder, const std::vector<git_oid>& line,
+         const git_oid& onto, const There& there, const LineRules& rules);
+
 // Lays what `ours` has and `theirs` has not onto `theirs`. Writes objects, moves no ref.
 // Error{refused} when the two have no commit in common.
 Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,

@@ -4,6 +4,8 @@
 
 #include <set>
 
+#include "sync/move.hpp"
+
 namespace keepway::store {
 namespace {
 
@@ -85,12 +87,6 @@ class Planner {
   SyncAnswer& answer_;
 };
 
-std::string head_ref(git_repository& repo) {
-  const auto head = take<RefHandle>("read HEAD", git_reference_lookup, &repo, "HEAD");
-  const char* name = git_reference_symbolic_target(head.get());
-  return name == nullptr ? "" : name;
-}
-
 }  // namespace
 
 bool is_synced(std::string_view ref) {
@@ -133,7 +129,7 @@ RefPlan plan_refs(git_repository& repo, const RefMap& here, const RefMap& there,
   for (const auto& [ref, id] : here) all.insert(ref);
   for (const auto& [ref, id] : there) all.insert(ref);
   Planner planner(repo, answer);
-  const std::string head = head_ref(repo);
+  const std::string head = head_of(repo);
   for (const std::string& ref : all) {
     if (ref.starts_with(trial_prefix)) {
       planner.trial(ref, at(here, ref), at(there, ref), at(last, ref), ref == head);

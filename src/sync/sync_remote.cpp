@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "base/password.hpp"
 #include "git/settings.hpp"
 
 namespace keepway::store {
@@ -100,7 +101,7 @@ Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncO
   }
   remote_.reset(raw);
   const char* url = git_remote_url(raw);
-  shown_url_ = printable(without_password(url));
+  shown_url_ = printable(without_passwords(url));
   use_named_authorities(repo);
   folder_ = folder_of(url);
   if (folder_) lock_.emplace(*folder_);
@@ -178,8 +179,8 @@ void Remote::check_remote(int code, std::string_view doing) {
   if (failure_) throw Error(*failure_);
   if (credentials_.failure()) throw Error(*credentials_.failure());
   const git_error* last = git_error_last();
-  const std::string message =
-      printable(last != nullptr && last->message != nullptr ? last->message : "no reason given");
+  const std::string message = printable(
+      without_passwords(last != nullptr && last->message != nullptr ? last->message : "no reason given"));
   throw Error(ErrorKind::store, fmt::format("cannot {} {}: {}", doing, shown_url_, message),
               remedy_for(code, last == nullptr ? 0 : last->klass, message));
 }
@@ -216,7 +217,7 @@ void Remote::fetch(const std::vector<std::string>& refs) {
   check_remote(git_remote_download(remote_.get(), specs.get(), &options), "fetch from");
 }
 
-std::vector<Rejection> Remote::push(const std::vector<std::string>& refspecs) {
+std::vector<Rejection> Remote::push(git_repository& from, const std::vector<std::string>& refspecs) {
   git_remote_disconnect(remote_.get());
   credentials_.start();
   rejections_.clear();
@@ -232,7 +233,7 @@ std::vector<Rejection> Remote::push(const std::vector<std::string>& refspecs) {
   const char* url = git_remote_pushurl(remote_.get());
   if (url == nullptr) url = git_remote_url(remote_.get());
   git_remote* raw = nullptr;
-  check(git_remote_create_anonymous(&raw, git_remote_owner(remote_.get()), url), "use the URL of the remote");
+  check(git_remote_create_anonymous(&raw, &from, url), "use the URL of the remote");
   const RemoteHandle nameless(raw);
   const int code = git_remote_push(nameless.get(), specs.get(), &options);
   if (code == GIT_ENONFASTFORWARD) return {{"refs/heads/main", "it moved meanwhile"}};

@@ -8,9 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "keepway/sync.hpp"
 #include "git/git.hpp"
 #include "git/lock.hpp"
+#include "keepway/sync.hpp"
 #include "sync/sync_credentials.hpp"
 
 namespace keepway::store {
@@ -37,13 +37,15 @@ class Remote {
   std::map<std::string, git_oid> refs();
   // Brings the objects of these refs here.
   void fetch(const std::vector<std::string>& refs);
-  // Refspecs "what:ref", "" before the colon to remove it. Returns what was turned down.
-  std::vector<Rejection> push(const std::vector<std::string>& refspecs);
+  // Of the objects of `from`: refspecs "what:ref", "" before the colon to remove it. Returns what was turned
+  // down.
+  std::vector<Rejection> push(git_repository& from, const std::vector<std::string>& refspecs);
 
   // Of a remote that is a folder, where nobody else will: lets its HEAD name main, see name_main_in_head().
   void name_main() const;
 
   [[nodiscard]] const std::string& name() const { return name_; }  // empty for a bare URL
+  [[nodiscard]] std::string url() const { return git_remote_url(remote_.get()); }
   [[nodiscard]] const std::string& shown_url() const { return shown_url_; }
   // What the other side said, such as its hooks' reasons.
   [[nodiscard]] const std::string& said() const { return said_; }

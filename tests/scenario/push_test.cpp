@@ -170,7 +170,7 @@ TEST_F(PushTest, AttributesThatWouldChangeOriginalsAreRefused) {
   write_file(file, read_file(file) + "/originals/** ident\n");
   commit_all("Attributes");
   const std::string said = refused({"main"});
-  EXPECT_THAT(said, HasSubstr("(Attributes): .gitattributes: is not as keepway writes it"));
+  EXPECT_THAT(said, HasSubstr("(Attributes): .gitattributes: it is not as keepway writes it"));
   EXPECT_THAT(said, HasSubstr("would have Git change originals on checkout"));
 }
 
@@ -193,6 +193,41 @@ TEST_F(PushTest, WithoutTheProgramNothingIsTaken) {
   fs::remove(root() / "bin" / "keepway");
   intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 0);
   EXPECT_THAT(refused({"main"}), HasSubstr("the program keepway was not found on this server"));
+}
+
+TEST_F(PushTest, AHistoryOfItsOwnIsRefused) {
+  const std::string tree = lines_of(git(mill(), {"rev-parse", "HEAD^{tree}"}).out).at(0);
+  const std::string root_commit = lines_of(as_owner({"commit-tree", "-m", "A beginning", tree}).out).at(0);
+  ASSERT_EQ(git(mill(), {"update-ref", "refs/heads/other", root_commit}).exit, 0);
+  EXPECT_THAT(refused({"other"}), HasSubstr("begins a history of its own"));
+  // A merge that brings one in is no better.
+  ASSERT_EQ(git(server(), {"update-ref", "-d", "refs/heads/other"}).exit, 0);
+  ASSERT_EQ(as_owner({"merge", "-q", "--no-verify", "--allow-unrelated-histories", "-s", "ours", "-m", "Join",
+                      "other"})
+                .exit,
+            0);
+  EXPECT_THAT(push({"main"}).err, HasSubstr("begins a history of its own"));
+}
+
+TEST_F(PushTest, NamesThatGitOrPeopleWouldTakeForAnotherAreRefused) {
+  for (const char* name :
+       {"refs/heads/HEAD", "refs/heads/refs/heads/main", "refs/tags/HEAD",
+        "refs/tags/0123456789012345678901234567890123456789", "refs/heads/trial/ORIG_HEAD"}) {
+    EXPECT_THAT(push({"main:" + std::string(name)}).err, HasSubstr("its name could be taken for")) << name;
+  }
+  passes({"main:refs/heads/trial/warm-up"});
+}
+
+TEST_F(PushTest, ABackupThatGitRewroteIsRefused) {
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t1.5"), 0, {"--at", "2026-03-02"});
+  ASSERT_EQ(as_owner({"commit", "--amend", "-q", "--no-edit", "--no-verify"}).exit, 0)
+      << "an amended message is no harm";
+  const std::string backup = lines_of(git(mill(), {"rev-parse", "HEAD"}).out).at(0);
+  ASSERT_EQ(as_owner({"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
+  write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
+  commit_all("Names");
+  ASSERT_EQ(as_owner({"cherry-pick", backup}).exit, 0);
+  EXPECT_THAT(refused({"main"}), HasSubstr("rewritten by Git"));
 }
 
 }  // namespace

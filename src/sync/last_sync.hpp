@@ -1,0 +1,28 @@
+// Where a remote's refs were when a sync with it last ended: what tells a trial that was ended from one that
+// is new.
+//
+// Motivation: Git's own remote-tracking refs move with each `git fetch` and come with each `git clone`, so
+// they say nothing of what keepway has brought here. This memory is keepway's own refs, one set a remote's
+// address, written at the end of a sync and by nothing else; it holds the commits, too.
+#pragma once
+
+#include <string>
+
+#include "sync/sync_refs.hpp"
+
+namespace keepway::store {
+
+class LastSync {
+ public:
+  LastSync(git_repository& repo, const std::string& url);
+  // By their names there; of the line and the trials.
+  [[nodiscard]] RefMap refs() const;
+  // For one who holds the lock.
+  void set(const RefMap& there) const;
+
+ private:
+  git_repository* repo_;
+  std::string prefix_;
+};
+
+}  // namespace keepway::store

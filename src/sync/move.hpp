@@ -1,0 +1,21 @@
+// Refs moved here, with the work tree where the line is checked out. For one who holds the lock.
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "sync/sync_refs.hpp"
+
+namespace keepway::store {
+
+// The ref that HEAD names; empty when a commit itself is checked out.
+std::string head_of(git_repository& repo);
+
+// Error{store} when the ref is not where the move says that it was.
+void move_ref(git_repository& repo, const RefMove& move);
+
+// Moves the line that is checked out, and the work tree with it, as an intake does. Error{refused} when an
+// edit by hand would be lost.
+void move_checked_out(git_repository& repo, const std::filesystem::path& folder, const RefMove& move);
+
+}  // namespace keepway::store

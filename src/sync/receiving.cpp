@@ -1,0 +1,70 @@
+#include "sync/receiving.hpp"
+
+#include <fmt/format.h>
+#include <git2/sys/odb_backend.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <charconv>
+#include <csignal>
+#include <cstdio>
+#include <string_view>
+
+namespace keepway::store {
+namespace fs = std::filesystem;
+namespace {
+
+constexpr std::string_view prefix = "received-";
+constexpr int before_all_others = 300;  // among an object store's backends: the first that can takes a pack
+
+// Of programs that are no more.
+void clear_left(const fs::path& ours) {
+  std::error_code failed;
+  for (fs::directory_iterator at(ours, failed), end; !failed && at != end; at.increment(failed)) {
+    const std::string name = at->path().filename().string();
+    if (!name.starts_with(prefix)) continue;
+    pid_t pid = 0;
+    std::from_chars(name.data() + prefix.size(), name.data() + name.size(), pid);
+    std::error_code stays;
+    if (pid > 0 && ::kill(pid, 0) != 0 && errno == ESRCH) fs::remove_all(at->path(), stays);
+  }
+}
+
+fs::path made_for_us(const fs::path& git_folder) {
+  const fs::path ours = git_folder / "keepway";
+  clear_left(ours);
+  return ours / fmt::format("{}{}", prefix, ::getpid());
+}
+
+}  // namespace
+
+Receiving::Receiving(const fs::path& folder, fs::path git_folder)
+    : git_folder_(std::move(git_folder)), passing_(made_for_us(git_folder_)), repo_(open_repository(folder)) {
+  std::error_code failed;
+  fs::create_directory(passing_.path() / "pack", failed);
+  if (failed) fail_disk(failed.value(), "make a folder in " + passing_.path().string());
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, repo_.get());
+  git_odb_backend* packs = nullptr;
+  check(git_odb_backend_pack(&packs, passing_.path().c_str()), "open the objects");
+  const int code = git_odb_add_backend(odb.get(), packs, before_all_others);
+  if (code != 0) packs->free(packs);
+  check(code, "open the objects");
+}
+
+void Receiving::keep() const {
+  const fs::path from = passing_.path() / "pack";
+  const fs::path to = git_folder_ / "objects" / "pack";
+  std::error_code failed;
+  if (fs::create_directory(to, failed)) sync_folder(to.parent_path());
+  // A pack is there once its index is.
+  for (const char* ending : {".pack", ".idx"}) {
+    for (const auto& entry : fs::directory_iterator(from)) {
+      if (entry.path().extension() != ending) continue;
+      const fs::path target = to / entry.path().filename();
+      if (::rename(entry.path().c_str(), target.c_str()) != 0) fail_disk(errno, "keep " + target.string());
+    }
+  }
+  sync_folder(to);
+}
+
+}  // namespace keepway::store
