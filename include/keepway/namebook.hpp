@@ -55,9 +55,9 @@ class Namebook {
   [[nodiscard]] std::string write() const;
   static Namebook of(std::vector<Entry> entries);
 
-  // The row for an item, its `*` as typed; nullptr when there is none. An exact address wins over a pattern;
-  // of patterns the first in the file wins. Lives as long as the book: for one who asks of thousands of
-  // items.
+  // The row for an item; nullptr when there is none. A row for the item's own address wins over patterns, and
+  // what it leaves unsaid is as the first pattern in the file that fits says; without such a row that pattern
+  // itself, its `*` as typed. Lives as long as the book: for one who asks of thousands of items.
   [[nodiscard]] const Entry* row(Group group, std::string_view key) const;
   // The same as an entry of its own, for the item's address and with the `*` filled in.
   [[nodiscard]] std::optional<Entry> find(Group group, std::string_view key) const;
@@ -68,6 +68,7 @@ class Namebook {
 
  private:
   std::vector<Entry> entries_;
+  std::vector<Entry> rows_;                     // the same, rows for one address completed by their patterns
   std::shared_ptr<const book::Lookup> lookup_;  // of their places; null for a book without rows
 };
 

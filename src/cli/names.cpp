@@ -72,6 +72,10 @@ Entry entry_at(const Machine& machine, const std::string& address) {
   return made;
 }
 
+bool says_the_same(const Entry& a, const Entry& b) {
+  return Namebook::of({a}).write() == Namebook::of({b}).write();
+}
+
 void add_flag(Command made, const std::string& names, std::optional<bool>& into, const std::string& what) {
   made->add_flag_callback(
       "--" + names, [&into] { into = true; }, what);
@@ -122,10 +126,14 @@ void add_edit(Command names, Globals& globals, const Shared& options) {
                 {{"command", "names"}, {"machine", machine.facts().name}, {"removed", escape(address)}}));
       return;
     }
-    Entry entry = entry_at(machine, address);
+    const Entry was = entry_at(machine, address);
+    Entry entry = was;
     apply(*options, entry);
-    write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
-    print(globals, show::names(context(globals, machine), {entry}));
+    if (!says_the_same(entry, was)) write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
+    // What counts: a pattern says what the row leaves open.
+    const Address item = Address::parse(address);
+    const auto whole = Namebook::parse(read_owner_file(machine, book_file), book_file).find(item.group, item.key);
+    print(globals, show::names(context(globals, machine), {whole.value_or(entry)}));
   });
 }
 

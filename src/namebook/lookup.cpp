@@ -43,6 +43,11 @@ void Lookup::add(std::string_view address, std::size_t place) {
 std::optional<std::size_t> Lookup::find(Group group, std::string_view key) const {
   const Rows& rows = rows_[static_cast<std::size_t>(group)];
   if (const auto exact = rows.exact.find(key); exact != rows.exact.end()) return exact->second;
+  return find_pattern(group, key);
+}
+
+std::optional<std::size_t> Lookup::find_pattern(Group group, std::string_view key) const {
+  const Rows& rows = rows_.at(static_cast<std::size_t>(group));
   std::optional<std::size_t> first;
   const auto parts = static_cast<std::size_t>(std::count(key.begin(), key.end(), '/')) + 1;
   std::string fixed;

@@ -21,6 +21,8 @@ class Lookup {
   void add(std::string_view address, std::size_t place);
   // Place of the row whose address this is, else of the first pattern that covers it.
   [[nodiscard]] std::optional<std::size_t> find(Group group, std::string_view key) const;
+  // The first pattern that covers it alone.
+  [[nodiscard]] std::optional<std::size_t> find_pattern(Group group, std::string_view key) const;
 
  private:
   struct Hash {

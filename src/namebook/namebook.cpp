@@ -30,6 +30,34 @@ void fill_stars(std::string& text, const std::vector<std::string_view>& stood) {
   }
 }
 
+// What a row for one address leaves unsaid is as the pattern says. `number` is what a kind is that nobody named.
+void complete(Entry& entry, const Entry& pattern) {
+  if (entry.name.empty()) entry.name = pattern.name;
+  if (entry.unit.empty()) entry.unit = pattern.unit;
+  if (entry.kind == Kind::number) entry.kind = pattern.kind;
+  if (!entry.min) entry.min = pattern.min;
+  if (!entry.max) entry.max = pattern.max;
+  if (!entry.step) entry.step = pattern.step;
+  if (entry.meanings.empty()) entry.meanings = pattern.meanings;
+  if (!entry.living && !entry.own && !entry.power_cycle) {
+    entry.living = pattern.living;
+    entry.own = pattern.own;
+    entry.power_cycle = pattern.power_cycle;
+  }
+  if (entry.default_value == "0") entry.default_value = pattern.default_value;
+  if (entry.caution.empty()) entry.caution = pattern.caution;
+}
+
+// A pattern's row for an address that it covers, its `*` filled in.
+Entry filled(const Entry& pattern, const std::string& address) {
+  Entry entry = pattern;
+  entry.address = address;
+  const auto stood = stood_for(pattern.address, address);
+  fill_stars(entry.name, stood);
+  fill_stars(entry.caution, stood);
+  return entry;
+}
+
 }  // namespace
 
 Namebook Namebook::parse(std::string_view tsv, const std::string& file) {
@@ -59,6 +87,13 @@ Namebook Namebook::of(std::vector<Entry> entries) {
   made.entries_ = std::move(entries);
   auto lookup = std::make_shared<book::Lookup>();
   for (std::size_t i = 0; i < made.entries_.size(); ++i) lookup->add(made.entries_[i].address, i);
+  made.rows_ = made.entries_;
+  for (Entry& row : made.rows_) {
+    if (row.address.find('*') != std::string::npos) continue;
+    const Address address = Address::parse(row.address);
+    if (const auto pattern = lookup->find_pattern(address.group, address.key))
+      complete(row, filled(made.entries_[*pattern], row.address));
+  }
   made.lookup_ = std::move(lookup);
   return made;
 }
@@ -71,18 +106,13 @@ std::string Namebook::write() const {
 
 const Entry* Namebook::row(Group group, std::string_view key) const {
   const auto place = lookup_ ? lookup_->find(group, key) : std::nullopt;
-  return place ? &entries_[*place] : nullptr;
+  return place ? &rows_[*place] : nullptr;
 }
 
 std::optional<Entry> Namebook::find(Group group, std::string_view key) const {
   const Entry* typed = row(group, key);
   if (typed == nullptr) return std::nullopt;
-  Entry entry = *typed;
-  entry.address = Address{group, std::string(key)}.text();
-  const auto stood = stood_for(typed->address, entry.address);
-  fill_stars(entry.name, stood);
-  fill_stars(entry.caution, stood);
-  return entry;
+  return filled(*typed, Address{group, std::string(key)}.text());
 }
 
 std::string Namebook::name(Group group, std::string_view key) const {

@@ -56,5 +56,23 @@ TEST(Namebook, ToldErrorsHaveLines) {
   EXPECT_EQ(line_of(""), 0U) << "an empty namebook is one with no names";
 }
 
+TEST(Namebook, ARowForOneAddressCompletesAPattern) {
+  const Namebook book = Namebook::parse(
+      "address\tname\tunit\tmin\tmax\tstep\tcaution\tflags\n"
+      "offsets/tool/5/length\tFace mill length\t\t\t8\t\t\t\n"
+      "offsets/tool/*/length\tTool * length\tlength\t0\t12\t0.5\tprobe tool * again\tliving\n",
+      "book");
+  const auto five = book.find(Group::offsets, "tool/5/length");
+  ASSERT_TRUE(five);
+  EXPECT_EQ(five->name, "Face mill length");
+  EXPECT_EQ(five->unit, "length");
+  EXPECT_EQ(five->min->text(), "0");
+  EXPECT_EQ(five->max->text(), "8") << "its row says otherwise";
+  EXPECT_EQ(five->step->text(), "0.5");
+  EXPECT_EQ(five->caution, "probe tool 5 again");
+  EXPECT_TRUE(five->living);
+  EXPECT_EQ(book.find(Group::offsets, "tool/6/length")->max->text(), "12");
+}
+
 }  // namespace
 }  // namespace keepway
