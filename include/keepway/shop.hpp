@@ -61,7 +61,8 @@ struct Backup {
   std::string kept;        // the trial merged here: a state that is meant, not one that came off the machine
   store::Oid confirms;     // the backup whose restore this one was taken to confirm
   bool confirmed = false;  // the machine held all that was meant
-  std::vector<std::string> reasons;  // "code: what", for doubtful ones
+  std::vector<std::string> reasons;  // "code: what", for doubtful ones, the gravest first
+  std::string remedy;                // what to do about the first of them
   Counts counts;
   int reader = 0;  // reader_version of the time
   std::vector<std::string> marks;
@@ -112,10 +113,11 @@ struct Inspection {
   std::vector<StateFile> state_files;             // the reading's state in normal form
   std::vector<std::optional<Sha256>> state_sums;  // of their contents, in their order, or none
   Verdict verdict;
-  std::optional<Backup> last;  // the backup before, on this line
-  Changes changes;             // since `last`; everything when there is none
-  store::Oid tip;              // of the line when it was read: intake() lands on no other
-  bool repeat = false;         // the same originals as `last`
+  std::optional<Backup> last;      // the backup before, on this line
+  Changes changes;                 // since `last`; everything when there is none
+  store::Oid tip;                  // of the line when it was read: intake() lands on no other
+  bool repeat = false;             // the same originals as `last`
+  std::vector<KnownReason> known;  // what was known when it was judged
 };
 
 // One change of one item, newest first in lists.
@@ -159,6 +161,18 @@ class Machine {
   // given away is held to judge the next by, so that this need not be read from Git again.
   Backup intake(const Inspection& inspection, const IntakeOptions& options);
   Backup intake(Inspection&& inspection, const IntakeOptions& options);
+
+  // The reasons that people stood by, with --accept, as of the line in force; by code and spot.
+  [[nodiscard]] std::vector<KnownReason> known_reasons() const;
+  // Takes some of them back, by a commit on top: the next backup that has them is doubtful again. `places`:
+  // in known_reasons(). Error{usage} for one that is not there.
+  struct TakeBack {
+    std::vector<std::size_t> places;
+    std::string by;
+    std::string why;
+    std::int64_t now = 0;
+  };
+  std::vector<KnownReason> take_back(const TakeBack& what);
 
   // Backups of the line in force, newest first.
   [[nodiscard]] std::vector<Backup> backups() const;

@@ -47,6 +47,9 @@ struct Context {
 // A backup read and judged; `stored` is null for an inspection, else the stored backup with its line.
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line);
+// The reasons that people stand by, numbered from 1, behind those just taken back.
+Answer reasons(const Context& context, const std::vector<KnownReason>& known,
+               const std::vector<KnownReason>& taken_back);
 // Of a backup's reasons the first and how many more, or all.
 // `rewritten`: commits that Git made of backups, which are none.
 Answer history(const Context& context, const std::vector<Backup>& backups,

@@ -96,6 +96,7 @@ class Repository {
   // Id of the blob or tree at a path, without reading it; nullopt when absent.
   [[nodiscard]] std::optional<Oid> id_at(const Oid& commit, const std::string& path) const;
   [[nodiscard]] std::string read(const Oid& blob) const;
+  [[nodiscard]] bool has(const Oid& object) const;  // whether it is stored
   // Whether a content of that SHA-256 was among those last added, as far as is remembered.
   [[nodiscard]] bool was_added_last(const Sha256& sum) const;
   // Ids that contents would have as blobs, in their order, whether they are stored or not.

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -23,6 +24,37 @@ struct Reason {
   std::string what;
   std::string remedy;  // what to do at the machine
   Place place;
+  // What it is about, whatever else moves: a file, an address, a line's text. With the code it tells whether
+  // a later backup has the same reason at the same place. Empty: the place's file.
+  std::string spot = {};
+  bool of_reader = false;  // what a reader found in a file: there may be one a line
+};
+
+// A reason that a person stood by, with --accept, when a backup had it.
+struct KnownReason {
+  std::string code;
+  std::string spot;
+  int since = 0;        // number of that backup; 0: not accepted yet
+  std::int64_t at = 0;  // when it was accepted
+  std::string by;
+  std::string what;
+};
+struct AsBefore {
+  Reason reason;
+  int since = 0;
+  std::string by;
+};
+
+// A change that can hurt, to be looked at before the machine cuts. It says nothing against the backup.
+struct Caution {
+  std::vector<std::string> codes;     // stable: "sign-flipped", "factor-of-ten", "point-gone", "point-added",
+                                      // "out-of-limits", "large-step", "caution-item"
+  Address address;                    // of the value; of the program for a block
+  std::string name;                   // from the namebook, or empty
+  std::optional<std::string> before;  // the value, or the block; absent: not there
+  std::optional<std::string> after;
+  std::string why;  // "the sign flipped; above its limit of 30"
+  Place place;      // in the files of this backup, where it is known
 };
 
 struct Counts {
@@ -36,14 +68,42 @@ Counts count(const State& state);
 
 struct Verdict {
   Worth worth = Worth::good;    // the heaviest of the reasons
-  std::vector<Reason> reasons;  // heaviest first
+  std::vector<Reason> reasons;  // heaviest first, then the gravest cause; of many of one kind the first few
+  std::vector<AsBefore> as_before;  // reasons that a person knows: they make nothing doubtful
+  std::vector<Caution> cautions;    // most dangerous group first
+  std::vector<KnownReason>
+      present;  // all that speaks against this backup, known or new: what --accept stands by
   Counts counts;
 };
 
-// What the last backup was, as far as judging the next one needs it.
+// What an earlier backup was, as far as judging the next one needs it.
 struct Previous {
   State state;
-  std::int64_t at = 0;  // its time
+  std::int64_t at = 0;                    // its time
+  int number = 0;                         // 0: none
+  std::vector<std::string> reasons = {};  // "code: what" of what made it doubtful
+};
+
+// The baseline's files. Bytes are got only where a check asks.
+struct OldFile {
+  std::string name;
+  bool same = false;  // the backup judged has this file, byte for byte
+};
+struct OldFiles {
+  std::vector<OldFile> list;
+  std::function<std::string(std::size_t)> read;  // by place in the list
+};
+
+// Where a file's bytes were met before the baseline.
+struct Earlier {
+  int number = 0;            // of the backup
+  std::size_t versions = 0;  // of this file since then, the baseline's among them
+};
+// What still earlier backups say, got only where a check asks. Each may be empty: not known.
+struct Past {
+  std::function<std::int64_t()> first;  // time of the machine's first backup
+  std::function<bool(Group)> shrank;    // whether a group ever lost an item from one good backup to the next
+  std::function<std::optional<Earlier>(std::size_t)> earlier;  // of a file of the set, by its place
 };
 
 struct JudgeInput {
@@ -55,6 +115,14 @@ struct JudgeInput {
   std::int64_t at = 0;                 // time of this backup
   const Previous* last = nullptr;      // the backup before; null for a first one
   const Previous* baseline = nullptr;  // the newest that was good or accepted; `last` when it is the same
+  Units units = Units::inch;
+  bool sound = true;  // `baseline` was good or accepted; not so where there is no such backup
+  const OldFiles* old_files = nullptr;  // of the baseline; null: not at hand
+  std::int64_t now = 0;                 // this computer's clock; 0: not known
+  bool dated = false;                   // a person gave the time
+  bool repeat = false;                  // the same files as `last`
+  std::vector<KnownReason> known = {};
+  Past past = {};
 };
 Verdict judge(const JudgeInput& input);
 

@@ -21,8 +21,8 @@ struct Options {
   IntakeOptions intake;
 };
 
-Exit exit_of(Worth worth) {
-  return worth == Worth::good ? Exit::done : Exit::look;
+Exit exit_of(const Verdict& verdict) {
+  return verdict.worth == Worth::good && verdict.cautions.empty() ? Exit::done : Exit::look;
 }
 
 media::Set received(Options& options) {
@@ -65,7 +65,7 @@ void add_storing(Command made, Options& options) {
   made.add_option("--by", options.intake.by, "Who took the backup; else the user's name")->type_name("NAME");
   made.add_option("--note", options.intake.note, "Why, in a line")->type_name("TEXT");
   made.add_flag("--accept", options.intake.accept,
-                "Store it although the verdict is 'refused'; stand by one that is 'doubtful'");
+                "Store it although the verdict is 'refused'; stand by the reasons of one that is 'doubtful'");
 }
 
 // Whether the backup may be stored; says why not.
@@ -91,7 +91,7 @@ void add_inspect(Command app, Globals& globals) {
     const auto [machine, inspection] = inspect(globals, *options);
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
     globals.exit =
-        inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict.worth);
+        inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict);
   });
 }
 
@@ -117,7 +117,7 @@ void add_intake(Command app, Globals& globals) {
     }
     print(globals, show::inspection(context(globals, machine), inspection, &stored,
                                     line_title(machine.repository().line())));
-    globals.exit = exit_of(inspection.verdict.worth);
+    globals.exit = exit_of(inspection.verdict);
   });
 }
 

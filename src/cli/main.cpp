@@ -43,6 +43,7 @@ constexpr auto commands = std::to_array<NamedCommand>({
     {"mark", keepway::cli::add_mark},           {"trial", keepway::cli::add_trial},
     {"twin", keepway::cli::add_twin},           {"report", keepway::cli::add_report},
     {"view", keepway::cli::add_view},           {"sheet", keepway::cli::add_sheet},
+    {"reasons", keepway::cli::add_reasons},
     {"names", keepway::cli::add_names},         {"battery", keepway::cli::add_battery},
     {"survey", keepway::cli::add_survey},       {"slots", keepway::cli::add_slots},
     {"sync", keepway::cli::add_sync},           {"hooks", keepway::cli::add_hooks},

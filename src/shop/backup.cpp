@@ -63,6 +63,7 @@ std::optional<Backup> backup_from_commit(const store::CommitInfo& info) {
   backup.kept = info.trailer("Keepway-Kept");
   backup.confirms = info.trailer("Keepway-Confirms");
   backup.confirmed = info.trailer("Keepway-Confirmed") == "yes";
+  backup.remedy = info.trailer("Keepway-Remedy");
   backup.counts = read_counts(info.trailer("Keepway-Counts"));
   backup.reader =
       static_cast<int>(std::min<std::uint64_t>(number_in(info.trailer("Keepway-Reader")), 1'000'000));
@@ -84,6 +85,7 @@ store::NewCommit commit_for_backup(const Backup& backup) {
                      {"Keepway-Digest", backup.digest},
                      {"Keepway-Verdict", std::string(worth_name(backup.worth))}};
   for (const std::string& reason : backup.reasons) commit.trailers.emplace_back("Keepway-Reason", reason);
+  if (!backup.remedy.empty()) commit.trailers.emplace_back("Keepway-Remedy", backup.remedy);
   if (backup.accepted) commit.trailers.emplace_back("Keepway-Accepted", "yes");
   if (!backup.confirms.empty()) {
     commit.trailers.emplace_back("Keepway-Confirms", backup.confirms);

@@ -7,13 +7,18 @@
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 #include "shop/baseline.hpp"
+#include "shop/known_reasons.hpp"
+#include "shop/past.hpp"
 #include "shop/readings.hpp"
 
 namespace keepway {
 namespace {
 
-// Clocks and time zones differ by up to this; FAT times are local ones read as UTC.
-constexpr std::int64_t tolerated_ahead = 86'400;
+// One dated ahead of its own intake counts from that: see is_newer().
+Previous previous(State state, const Backup& backup) {
+  return {std::move(state), backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at, backup.number,
+          backup.reasons};
+}
 
 // Tells the index what it would else have to read from Git: only when the backup compared with is the
 // commit right before, so that both give the same.
@@ -66,30 +71,37 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   inspection.last = latest();
   std::shared_ptr<const Previous> last;
   std::shared_ptr<const Previous> good;
+  std::optional<Backup> base;
   if (inspection.last) {
     const store::Oid& commit = inspection.last->commit;
-    last = newest_.commit == commit ? newest_.state
-                                    : std::make_shared<const Previous>(
-                                          Previous{state_before(commit, inspection), inspection.last->at});
+    last = newest_.commit == commit
+               ? newest_.state
+               : std::make_shared<const Previous>(
+                     previous(state_before(commit, inspection), *inspection.last));
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
-    const auto base = find_baseline(repository_, commit);
+    base = find_baseline(repository_, commit);
     if (base && base->commit != commit) {
-      good =
-          good_.commit == base->commit
-              ? good_.state
-              : std::make_shared<const Previous>(Previous{state_before(base->commit, inspection), base->at});
+      good = good_.commit == base->commit
+                 ? good_.state
+                 : std::make_shared<const Previous>(previous(state_before(base->commit, inspection), *base));
     }
   }
-  inspection.verdict = keepway::judge({layout_, namebook_, inspection.set, inspection.reading, facts_.serial,
-                                       inspection.at, last.get(), good ? good.get() : last.get()});
-  if (options.now > 0 && inspection.at > options.now + tolerated_ahead) {
-    inspection.verdict.reasons.push_back(
-        {Worth::good,
-         "dated-ahead",
-         fmt::format("the backup is dated {}, which is still to come", format_time(inspection.at)),
-         "set the clock of the control or of this computer, and give the true time with --at",
-         {}});
+  JudgeInput input{layout_,       namebook_,     inspection.set, inspection.reading,
+                   facts_.serial, inspection.at, last.get(),     good ? good.get() : last.get()};
+  input.units = facts_.units;
+  input.sound = base.has_value();
+  input.now = options.now;
+  input.dated = options.at.has_value();
+  input.repeat = inspection.repeat;
+  input.known = inspection.known = known_reasons();
+  OldFiles old_files;
+  if (inspection.last) {
+    const store::Oid& from = base ? base->commit : inspection.last->commit;
+    old_files = old_files_of(repository_, inspection, from);
+    input.old_files = &old_files;
+    input.past = past_of(repository_, inspection, from);
   }
+  inspection.verdict = keepway::judge(input);
   const State none;
   inspection.changes = compare(last ? last->state : none, inspection.reading.state);
 }
@@ -97,7 +109,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
 Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
   Backup backup = intake(std::as_const(inspection), options);
   newest_ = {backup.commit,
-             std::make_shared<const Previous>(Previous{std::move(inspection.reading.state), backup.at})};
+             std::make_shared<const Previous>(previous(std::move(inspection.reading.state), backup))};
   if (backup.worth == Worth::good || backup.accepted) good_ = newest_;
   return backup;
 }
@@ -132,7 +144,9 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   backup.confirms = options.confirms;
   backup.confirmed = options.confirmed;
   for (const Reason& reason : inspection.verdict.reasons) {
-    if (reason.weight != Worth::good) backup.reasons.push_back(reason.code + ": " + reason.what);
+    if (reason.weight == Worth::good) continue;
+    if (backup.reasons.empty()) backup.remedy = reason.remedy;
+    backup.reasons.push_back(reason.code + ": " + reason.what);
   }
 
   const auto originals = original_files(inspection.set, inspection.sums.files);
@@ -151,7 +165,15 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   if (owner_files_.namebook) files.push_back({"namebook.tsv", *owner_files_.namebook});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
-  backup.commit = repository_.add(repository_.line(), {"state/", "originals/"}, files, commit);
+  const auto known =
+      known_after(inspection.known, inspection.verdict.present,
+                  {backup.worth == Worth::good, backup.accepted, backup.number, backup.taken, backup.who});
+  const std::string reasons = write_known_reasons(known);
+  std::vector<std::string> replace = {"state/", "originals/"};
+  if (known.empty() && !inspection.known.empty()) replace.emplace_back(reasons_path);
+  if (!known.empty() && reasons != write_known_reasons(inspection.known))
+    files.push_back({std::string(reasons_path), reasons});
+  backup.commit = repository_.add(repository_.line(), replace, files, commit);
   note_changes(repository_, inspection, backup);
   if (inspection.memory) readings().put(*inspection.memory);
   repository_.tidy_when_due();

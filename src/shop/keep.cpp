@@ -78,6 +78,7 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   kept.confirms.clear();
   kept.worth = keep.trial.newest ? std::max(ours.worth, keep.trial.newest->worth) : ours.worth;
   kept.reasons = ours.reasons;
+  if (kept.reasons.empty() && keep.trial.newest) kept.remedy = keep.trial.newest->remedy;
   if (keep.trial.newest) {
     kept.reasons.insert(kept.reasons.end(), keep.trial.newest->reasons.begin(),
                         keep.trial.newest->reasons.end());

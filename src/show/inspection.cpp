@@ -1,5 +1,8 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <utility>
+
 #include "show/json.hpp"
 #include "show/text.hpp"
 
@@ -59,6 +62,51 @@ std::string reasons_text(const Context& context, const Verdict& verdict) {
   return out;
 }
 
+std::string as_before_text(const Verdict& verdict) {
+  std::string out;
+  std::pair<int, std::string> last{-1, ""};
+  for (const AsBefore& each : verdict.as_before) {
+    if (std::pair{each.since, each.by} != last)
+      out += fmt::format("\n  As before, since #{}, accepted by {}\n", each.since, escape(each.by));
+    last = {each.since, each.by};
+    out += fmt::format("  = {}\n", wrap(each.reason.what, line_width, 4));
+  }
+  return out;
+}
+
+std::string caution_text(const Context& context, const std::vector<Caution>& cautions) {
+  constexpr std::size_t most = 20;
+  if (cautions.empty()) return "";
+  std::string out = fmt::format("\n  {}\n", paint(context.style, Tone::bad, "Look at these before you cut"));
+  for (std::size_t i = 0; i < std::min(most, cautions.size()); ++i) {
+    const Caution& each = cautions[i];
+    const std::string address = escape(each.address.text());
+    std::string line = each.name.empty() ? address : fmt::format("{} ({})", escape(each.name), address);
+    if (each.before)
+      line +=
+          fmt::format(" went from {} to {}", escape(*each.before), escape(each.after.value_or("nothing")));
+    else if (each.after)
+      line += fmt::format(" is {}", escape(*each.after));
+    out += fmt::format("  {} {}\n", paint(context.style, Tone::bad, "!"),
+                       wrap(line + ": " + escape(each.why), line_width, 4));
+  }
+  if (cautions.size() > most)
+    out += fmt::format("  and {} more: --json has all of them\n", cautions.size() - most);
+  return out;
+}
+
+Json caution_json(const Caution& caution) {
+  Json json;
+  json["codes"] = caution.codes;
+  json["address"] = escape(caution.address.text());
+  json["name"] = escape(caution.name);
+  json["before"] = optional_text(caution.before);
+  json["after"] = optional_text(caution.after);
+  json["why"] = escape(caution.why);
+  if (!caution.place.file.empty()) json["place"] = to_json(caution.place);
+  return json;
+}
+
 }  // namespace
 
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
@@ -73,6 +121,8 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   text += fmt::format("{}  {}\n", paint(context.style, tone_of(verdict.worth), upper_worth(verdict.worth)),
                       verdict_line(verdict));
   text += reasons_text(context, verdict);
+  text += as_before_text(verdict);
+  text += caution_text(context, verdict.cautions);
   text += '\n';
   if (inspection.last) {
     text += inspection.repeat
@@ -81,6 +131,10 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   }
   if (stored != nullptr) {
     text += fmt::format("Stored as backup #{} on {}.\n", stored->number, escape(line));
+    if (stored->accepted) {
+      text += fmt::format("{} stands by its reasons from now on: keepway reasons {}\n", escape(stored->who),
+                          context.machine.name);
+    }
     if (inspection.last && !inspection.repeat && !inspection.changes.empty()) {
       text += fmt::format("What changed: keepway changes {}\n", context.machine.name);
     }
@@ -94,6 +148,8 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   json["source"] = escape(inspection.set.source);
   json["at"] = format_time_rfc3339(inspection.at);
   json["verdict"] = to_json(verdict);
+  json["cautions"] = Json::array();
+  for (const Caution& caution : verdict.cautions) json["cautions"].push_back(caution_json(caution));
   json["repeat"] = inspection.repeat;
   json["gist"] = inspection.last ? gist(inspection.changes) : "first backup";
   json["last"] = inspection.last ? to_json(*inspection.last) : Json(nullptr);

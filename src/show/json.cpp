@@ -1,9 +1,8 @@
 #include "show/json.hpp"
 
-#include "keepway/exit.hpp"
-
 #include <fmt/format.h>
 
+#include "keepway/exit.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show {
@@ -42,6 +41,7 @@ Json to_json(const Backup& backup) {
   json["source"] = escape(backup.source);
   json["digest"] = backup.digest;
   json["reasons"] = backup.reasons;
+  json["remedy"] = escape(backup.remedy);
   json["marks"] = backup.marks;
   json["commit"] = backup.commit;
   for (const Group group : all_groups) {
@@ -73,6 +73,12 @@ Json to_json(const Verdict& verdict) {
     if (!reason.place.file.empty()) each["place"] = to_json(reason.place);
     json["reasons"].push_back(std::move(each));
   }
+  json["as_before"] = Json::array();
+  for (const AsBefore& each : verdict.as_before)
+    json["as_before"].push_back({{"code", each.reason.code},
+                                 {"what", each.reason.what},
+                                 {"since", each.since},
+                                 {"by", escape(each.by)}});
   for (const Group group : all_groups) {
     const auto at = static_cast<std::size_t>(group);
     json["counts"][std::string(group_name(group))] = verdict.counts.items[at];

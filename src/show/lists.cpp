@@ -44,6 +44,7 @@ Answer history(const Context& context, const std::vector<Backup>& backups,
       }
       grid.note(tone_of(backup.worth), std::move(line));
     }
+    if (told > 0 && !backup.remedy.empty()) grid.note(Tone::plain, "do: " + escape(backup.remedy));
     if (context.style.json) json["backups"].push_back(to_json(backup));
   }
   return {text + grid.text(context.style), finish(json)};

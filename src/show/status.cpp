@@ -62,6 +62,7 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   std::string line = fmt::format("newest is #{}: {}", status.newest->number, escape(reasons.front()));
   if (reasons.size() > 1) line += fmt::format("  (and {} more)", reasons.size() - 1);
   grid.note(tone_of(status.newest->worth), std::move(line));
+  if (!status.newest->remedy.empty()) grid.note(Tone::plain, "do: " + escape(status.newest->remedy));
 }
 
 Json backup_json(const std::optional<Backup>& backup) {

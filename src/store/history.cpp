@@ -107,6 +107,12 @@ std::string Repository::read(const Oid& blob) const {
   return std::move(object.bytes);
 }
 
+bool Repository::has(const Oid& object) const {
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo.get());
+  const git_oid id = parse_oid(object);
+  return git_odb_exists_ext(odb.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) != 0;
+}
+
 bool Repository::was_added_last(const Sha256& sum) const {
   return impl_->known.holds(impl_->git_folder(), sum);
 }

@@ -1,16 +1,23 @@
 // The checks that make up a verdict, one file a kind. Each adds its reasons.
 #pragma once
 
-#include "keepway/verdict.hpp"
+#include "verdict/case.hpp"
 
 namespace keepway::verdict {
 
-using Reasons = std::vector<Reason>;
+void check_medium(const JudgeInput& input, Reasons& reasons);  // flaws, a full volume
+void check_clock(Case& in, Reasons& reasons);                  // dated ahead, before the first, decades off
+void check_files(Case& in, Reasons& reasons);                  // missing, empty and unclaimed files
+void check_ends(Case& in, Reasons& reasons);                   // files cut off
+void check_sectors(Case& in, Reasons& reasons);                // lost sectors: runs, holes, stray bytes
+void check_stale(Case& in, Reasons& reasons);                  // files as they were in an earlier backup
+void check_machine(Case& in, Reasons& reasons);                // another machine's files
+void check_oddities(Case& in, Reasons& reasons);               // what the readers found
+void check_programs(Case& in, Reasons& reasons);               // gone, calls, protected ranges
+void check_rows(Case& in, Reasons& reasons);                   // rows gone from tables
+void check_lost_memory(Case& in, Reasons& reasons);            // tables zero or default
 
-void check_medium(const JudgeInput& input, Reasons& reasons);    // flaws, dates, names
-void check_files(const JudgeInput& input, Reasons& reasons);     // missing groups, empty and unclaimed files
-void check_oddities(const JudgeInput& input, Reasons& reasons);  // what the readers found
-void check_programs(const JudgeInput& input, Reasons& reasons);  // calls, protected ranges
-void check_tables(const JudgeInput& input, Reasons& reasons);    // counts, lost memory, limits, large steps
+// What to look at before the machine cuts; of the change since the baseline.
+std::vector<Caution> cautions_of(Case& in);
 
 }  // namespace keepway::verdict

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 
 namespace keepway::verdict {
@@ -65,7 +66,8 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
                        fmt::format("no {} in this backup: {}", group_name(source.group), why),
                        fmt::format("at the machine, send the {} too, then take the backup in again",
                                    group_name(source.group)),
-                       {}});
+                       {},
+                       fmt::format("{}: {}", group_name(source.group), why)});
   }
   if (!any) {
     reasons.push_back({Worth::refused,
@@ -76,10 +78,64 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
   }
 }
 
+// Whether a group lost all that it had: then the group is missed, not one file of it.
+bool group_missed(const Reasons& reasons, Group group) {
+  const std::string spot = fmt::format("{}: ", group_name(group));
+  return std::any_of(reasons.begin(), reasons.end(), [&](const Reason& reason) {
+    return reason.code == "group-missing" && reason.spot.starts_with(spot);
+  });
+}
+
+// Files of the baseline that are not here. Of programs that have a file each, the programs are looked at.
+void check_gone(const Case& in, Reasons& reasons) {
+  const JudgeInput& input = in.input();
+  for (const std::size_t gone : in.gone()) {
+    const Source* source = in.source_was(gone);
+    const std::string name = escape(in.name_was(gone));
+    if (source == nullptr)
+      reasons.push_back({Worth::good,
+                         "file-gone",
+                         fmt::format("{} was in {} and is not here", name, in.before_name()),
+                         "nothing to do, unless the control writes it with each backup",
+                         {},
+                         name});
+    if (source == nullptr || source->reader == ReaderKind::blocks) continue;
+    if (group_missed(reasons, source->group)) continue;
+    const bool other_name = std::any_of(input.reading.files.begin(), input.reading.files.end(),
+                                        [](const FileFacts& facts) { return facts.wrong_serial; });
+    if (other_name) continue;  // reported as that
+    reasons.push_back(
+        {Worth::doubtful,
+         "file-missing",
+         fmt::format("{} ({}) was in {} and is not here", name, group_name(source->group), in.before_name()),
+         fmt::format("at the machine, send the {} again, then take the backup in again",
+                     group_name(source->group)),
+         {},
+         name});
+  }
+}
+
+// By file, whether anything was read from it: not so of one that holds nothing but its heading or its marks.
+std::vector<bool> files_read(const JudgeInput& input) {
+  std::vector<bool> read(input.set.files.size());
+  for (const Origin& origin : input.reading.origins) read[origin.span.file] = true;
+  return read;
+}
+
+// Whether the baseline's file had none either: some tables are empty by nature.
+bool had_no_rows(Case& in, std::size_t file) {
+  const Pair* pair = in.pair_of(file);
+  if (pair == nullptr) return false;
+  return pair->same || in.reading_was(*pair).origins.empty();
+}
+
 }  // namespace
 
-void check_files(const JudgeInput& input, Reasons& reasons) {
+void check_files(Case& in, Reasons& reasons) {
+  const JudgeInput& input = in.input();
   check_missing(input, reasons);
+  check_gone(in, reasons);
+  const std::vector<bool> read = files_read(input);
   for (std::size_t i = 0; i < input.reading.files.size(); ++i) {
     const FileFacts& facts = input.reading.files[i];
     const media::File& file = input.set.files[i];
@@ -103,6 +159,14 @@ void check_files(const JudgeInput& input, Reasons& reasons) {
       reasons.push_back(
           {Worth::doubtful, "file-empty", fmt::format("{}: the file is empty ({})", name, group),
            fmt::format("at the machine, send the {} again and look at the file's size", group), Place{name}});
+    } else if (!read[i] && (input.layout.sources[facts.source].required || in.pair_of(i) != nullptr) &&
+               !had_no_rows(in, i)) {
+      const std::string_view group = group_name(input.layout.sources[facts.source].group);
+      reasons.push_back(
+          {Worth::doubtful, "no-rows",
+           fmt::format("{}: the file is there, and holds none of the {}", name, group),
+           fmt::format("at the machine, look whether the {} are there, and send them again", group),
+           Place{name}});
     }
   }
 }

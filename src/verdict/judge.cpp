@@ -1,9 +1,6 @@
-#include <fmt/format.h>
-
-#include <algorithm>
-#include <map>
-
 #include "verdict/checks.hpp"
+#include "verdict/gravity.hpp"
+#include "verdict/known.hpp"
 
 namespace keepway {
 
@@ -38,48 +35,29 @@ Counts count(const State& state) {
   return counts;
 }
 
-namespace {
-
-// Of one code the first reasons are told, the rest are counted: a hostile or hopeless backup must not bury
-// the others, nor fill its commit with thousands of lines.
-void shorten(std::vector<Reason>& reasons) {
-  constexpr std::size_t told = 20;
-  std::map<std::string, std::size_t> seen;
-  std::vector<Reason> kept;
-  std::vector<Reason> rest;  // the first left out of each code, to stand for all of them
-  for (Reason& reason : reasons) {
-    const std::size_t times = ++seen[reason.code];
-    if (times <= told) {
-      kept.push_back(std::move(reason));
-    } else if (times == told + 1) {
-      rest.push_back(std::move(reason));
-    }
-  }
-  for (Reason& reason : rest) {
-    reason.what =
-        fmt::format("{} more of this kind, beginning with: {}", seen[reason.code] - told, reason.what);
-    kept.push_back(std::move(reason));
-  }
-  reasons = std::move(kept);
-}
-
-}  // namespace
-
 Verdict judge(const JudgeInput& input) {
   Verdict verdict;
   verdict.counts = count(input.reading.state);
   verdict.counts.files = input.set.files.size();
   for (const media::File& file : input.set.files) verdict.counts.bytes += file.bytes.size();
 
+  verdict::Case in(input);
   verdict::check_medium(input, verdict.reasons);
-  verdict::check_files(input, verdict.reasons);
-  verdict::check_programs(input, verdict.reasons);
-  verdict::check_tables(input, verdict.reasons);
-  verdict::check_oddities(input, verdict.reasons);
+  verdict::check_clock(in, verdict.reasons);
+  verdict::check_files(in, verdict.reasons);
+  verdict::check_ends(in, verdict.reasons);
+  verdict::check_sectors(in, verdict.reasons);
+  verdict::check_stale(in, verdict.reasons);
+  verdict::check_machine(in, verdict.reasons);
+  verdict::check_programs(in, verdict.reasons);
+  verdict::check_lost_memory(in, verdict.reasons);
+  verdict::check_rows(in, verdict.reasons);
+  verdict::check_oddities(in, verdict.reasons);
+  verdict.cautions = verdict::cautions_of(in);
 
-  shorten(verdict.reasons);
-  std::stable_sort(verdict.reasons.begin(), verdict.reasons.end(),
-                   [](const Reason& a, const Reason& b) { return a.weight > b.weight; });
+  verdict::set_known_apart(input.known, verdict);
+  verdict::shorten(verdict.reasons);
+  verdict::order_by_gravity(verdict.reasons);
   if (!verdict.reasons.empty()) verdict.worth = verdict.reasons.front().weight;
   return verdict;
 }

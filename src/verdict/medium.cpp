@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 
 namespace keepway::verdict {
@@ -8,7 +9,7 @@ void check_medium(const JudgeInput& input, Reasons& reasons) {
   for (const media::Flaw& flaw : input.set.flaws) {
     reasons.push_back({Worth::doubtful, "medium-damaged",
                        flaw.file.empty() ? flaw.what : escape(flaw.file) + ": " + flaw.what, flaw.remedy,
-                       Place{escape(flaw.file)}});
+                       Place{escape(flaw.file)}, escape(flaw.file) + ": " + flaw.what});
   }
   if (input.set.volume_full) {
     reasons.push_back({Worth::doubtful,
@@ -25,14 +26,6 @@ void check_medium(const JudgeInput& input, Reasons& reasons) {
          "look whether the end of it is there: if not, back up again onto an empty volume; if it is, stand "
          "by this backup with --accept",
          Place{name}});
-  }
-  if (input.last != nullptr && input.at < input.last->at) {
-    reasons.push_back({Worth::doubtful,
-                       "older-than-last",
-                       "this backup is older than the last one taken in",
-                       "check that this is the right folder and that the control's clock is right; give the "
-                       "true time with --at",
-                       {}});
   }
 }
 

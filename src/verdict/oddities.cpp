@@ -1,9 +1,11 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 #include <set>
 #include <tuple>
 
+#include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 
 namespace keepway::verdict {
@@ -80,31 +82,66 @@ Kind kind_of(OddityKind kind) {
   return {Worth::doubtful, "text-unread", "text that no reader understood", again};
 }
 
+// The line that an oddity is of, as a person would know it again when it has moved.
+std::string text_of_line(const media::Set& set, const Place& place) {
+  constexpr std::size_t most_shown = 200;
+  if (!place.byte) return "";
+  const auto file = std::find_if(set.files.begin(), set.files.end(),
+                                 [&](const media::File& each) { return each.name == place.file; });
+  if (file == set.files.end() || *place.byte > file->bytes.size()) return "";
+  const std::string_view bytes = file->bytes;
+  const std::size_t begin = *place.byte == 0 ? 0 : bytes.find_last_of("\r\n", *place.byte - 1) + 1;
+  const std::size_t end = std::min(bytes.find_first_of("\r\n", *place.byte), bytes.size());
+  return begin > end ? std::string() : escape(bytes.substr(begin, std::min(end - begin, most_shown)));
+}
+
+// Whether a program's file misses an end that it had, or that a new one should have as all the others do.
+// Texts that others call are kept in files without an end of their own (common practice, no source).
+bool misses_end(Case& in, const std::string& name) {
+  const JudgeInput& input = in.input();
+  if (in.before() == nullptr || !input.sound || !in.knows_old_files()) return true;
+  std::size_t file = 0;
+  while (file < input.set.files.size() && input.set.files[file].name != name) ++file;
+  if (const Pair* pair = in.pair_of(file)) {
+    if (pair->same) return false;
+    const auto& old = in.reading_was(*pair).oddities;
+    return std::none_of(old.begin(), old.end(),
+                        [](const Oddity& each) { return each.kind == OddityKind::no_end; });
+  }
+  return std::all_of(input.reading.programs.begin(), input.reading.programs.end(),
+                     [&](const ProgramFacts& program) { return program.span.file == file || program.ended; });
+}
+
 }  // namespace
 
-// Of one kind in one file the first few are told with their place, the rest are counted. What two
-// readers of one file both found is told once.
-void check_oddities(const JudgeInput& input, Reasons& reasons) {
-  constexpr std::size_t told = 3;
+// What two readers of one file both found is reported once. Of one kind in one file so many are reasons of
+// their own; more are counted by the last, so that a hostile file costs no more than this.
+void check_oddities(Case& in, Reasons& reasons) {
+  const JudgeInput& input = in.input();
+  constexpr std::size_t most = 2000;
   std::map<std::pair<OddityKind, std::string>, std::size_t> seen;
   std::set<std::tuple<OddityKind, std::string, std::uint64_t, std::string>> found;
   for (const Oddity& oddity : input.reading.oddities) {
     if (!found.insert({oddity.kind, oddity.place.file, oddity.place.line.value_or(0), oddity.detail}).second)
       continue;
-    const Kind kind = kind_of(oddity.kind);
-    if (++seen[{oddity.kind, oddity.place.file}] > told) continue;
+    Kind kind = kind_of(oddity.kind);
+    if (oddity.kind == OddityKind::no_end && !misses_end(in, oddity.place.file)) kind.weight = Worth::good;
+    if (++seen[{oddity.kind, oddity.place.file}] > most) continue;
     Place place = oddity.place;
     place.file = escape(place.file);
     const std::string where = place.file + (place.line ? fmt::format(":{}", *place.line) : "");
     const std::string_view what = oddity.detail.empty() ? std::string_view(kind.what) : oddity.detail;
-    reasons.push_back({kind.weight, kind.code, fmt::format("{}: {}", where, what), kind.remedy, place});
+    const std::string spot = fmt::format("{}: {}", place.file, text_of_line(input.set, oddity.place));
+    reasons.push_back(
+        {kind.weight, kind.code, fmt::format("{}: {}", where, what), kind.remedy, place, spot, true});
   }
   for (const auto& [what, times] : seen) {
-    if (times <= told) continue;
+    if (times <= most) continue;
     const Kind kind = kind_of(what.first);
+    const std::string file = escape(what.second);
     reasons.push_back({kind.weight, kind.code,
-                       fmt::format("{}: {}, {} times more", escape(what.second), kind.what, times - told),
-                       kind.remedy, Place{escape(what.second)}});
+                       fmt::format("{}: {}, {} times more", file, kind.what, times - most), kind.remedy,
+                       Place{file}, fmt::format("{}: {} more", file, times - most), true});
   }
 }
 

@@ -4,6 +4,7 @@
 #include <charconv>
 #include <set>
 
+#include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 
 namespace keepway::verdict {
@@ -12,6 +13,7 @@ namespace {
 // The number of a numbered program, or -1.
 long number_of(std::string_view name) {
   long value = -1;
+  name.remove_prefix(name.find_last_of('/') + 1);
   if (name.size() < 2 || name[0] != 'O') return -1;
   const auto [end, failed] = std::from_chars(name.data() + 1, name.data() + name.size(), value);
   return failed == std::errc{} && end == name.data() + name.size() ? value : -1;
@@ -64,7 +66,8 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
                                        gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are",
                                        join_some(gone)),
                            lock,
-                           {}});
+                           {},
+                           fmt::format("{} to {}: {}", range.first, range.last, fmt::join(gone, " "))});
       } else if (!any_now && any_numbered && before == nullptr) {
         reasons.push_back(
             {Worth::good,
@@ -101,16 +104,56 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
                        escape(program.name), called, hidden ? " (it is in a protected range)" : ""),
            hidden ? "at the machine, turn the program guard off, back up again, then turn it on again"
                   : "at the machine, look whether the program is there; back it up, or mend the call",
-           Place{file, span.line, span.at}});
+           Place{file, span.line, span.at}, fmt::format("{} calls {}", escape(program.name), called)});
     }
   }
 }
 
+// Programs that were deleted: one or two on purpose are daily work, and are noted; so many at once are not.
+// What is under another number is no more gone than what is guarded, which is reported as that.
+void check_gone(const Case& in, Reasons& reasons) {
+  const Previous* before = in.before();
+  const State& now = in.input().reading.state;
+  if (before == nullptr || now.programs.empty()) return;
+  std::vector<std::string> gone;
+  for (const Program& program : before->state.programs) {
+    if (now.program(program.name) != nullptr || protecting(in.input().layout, program.name) != nullptr)
+      continue;
+    const bool renamed = std::any_of(now.programs.begin(), now.programs.end(), [&](const Program& other) {
+      return other.text == program.text && before->state.program(other.name) == nullptr;
+    });
+    if (!renamed) gone.push_back(escape(program.name));
+  }
+  if (gone.empty()) return;
+  const std::size_t was = before->state.programs.size();
+  constexpr std::size_t in_daily_work = 2;
+  const bool many = gone.size() > in_daily_work && gone.size() * 10 > was;
+  const std::string spot = fmt::format("{}", fmt::join(gone, " "));
+  if (!many) {
+    reasons.push_back(
+        {Worth::good,
+         "program-gone",
+         fmt::format("{} {} not here any more", join_some(gone), gone.size() == 1 ? "is" : "are"),
+         "nothing to do if it was deleted on purpose",
+         {},
+         spot});
+    return;
+  }
+  reasons.push_back(
+      {Worth::doubtful,
+       "count-fell",
+       fmt::format("programs fell from {} to {}: {} gone", was, now.programs.size(), join_some(gone)),
+       "at the machine, look whether the programs are all there; if so the file is not whole: back up again",
+       {},
+       spot});
+}
+
 }  // namespace
 
-void check_programs(const JudgeInput& input, Reasons& reasons) {
-  check_protected(input, reasons);
-  check_calls(input, reasons);
+void check_programs(Case& in, Reasons& reasons) {
+  check_protected(in.input(), reasons);
+  check_gone(in, reasons);
+  check_calls(in.input(), reasons);
 }
 
 }  // namespace keepway::verdict

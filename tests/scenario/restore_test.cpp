@@ -72,15 +72,16 @@ TEST_F(Restore, RefusesALinkToAFullFolder) {
 }
 
 TEST_F(Restore, ADoubtfulBackupNeedsAccept) {
-  intake("lathe", with(lathe_files(), "PARAM.TXT", "20,0.2", "20,2"), 1, {"--at", "2026-03-02"});
+  intake("lathe", with(lathe_files(), "PARAM.TXT", "22,7\n", "22,7\nwhat is this\n"), 1,
+         {"--at", "2026-03-02"});
   const Ran refused = restore({"--at", "#2"});
   EXPECT_EQ(refused.exit, 5);
-  EXPECT_THAT(refused.err, HasSubstr("out-of-limits"));
+  EXPECT_THAT(refused.err, HasSubstr("text-unread"));
   EXPECT_THAT(refused.err, HasSubstr("--accept"));
   EXPECT_FALSE(fs::exists(target()));
   const Ran ran = restore({"--at", "#2", "--accept"});
   EXPECT_EQ(ran.exit, 0) << ran.err;
-  EXPECT_THAT(ran.out, HasSubstr("out-of-limits")) << "its reasons are shown";
+  EXPECT_THAT(ran.out, HasSubstr("text-unread")) << "its reasons are shown";
 }
 
 TEST_F(Restore, OnlyTheGroupsAskedFor) {

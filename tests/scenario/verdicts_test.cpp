@@ -153,6 +153,8 @@ TEST_F(Verdicts, ProtectedProgramsGone) {
   after.erase("O710.ngc");
   expect_doubtful("mill", after, "protected-gone", before);
   const Json last = json({"history", "mill"}, 0).at("backups").at(0);
+  EXPECT_NE(last.at("remedy").get<std::string>().find("guard"), std::string::npos)
+      << "what to do stays too";
   EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the program guard was probably on"),
             std::string::npos);
   EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O710"), std::string::npos);
@@ -204,8 +206,8 @@ TEST_F(Verdicts, CountFellByMoreThanATenth) {
   Tree tenth = before;
   tenth["VARIABLE.TXT"] = tenth["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#390="));
   intake("lathe", before, 0, {"--at", "2026-03-01"});
-  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), IsEmpty())
-      << "a tenth is no more";
+  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), ElementsAre("rows-gone"))
+      << "a tenth, but the table's end";
   Tree more = before;
   more["VARIABLE.TXT"] = before["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#389="));
   expect_doubtful("lathe", more, "count-fell", before);
@@ -275,10 +277,23 @@ TEST_F(Verdicts, TextThatNoReaderUnderstood) {
   EXPECT_NE(shown.out.find("what is this"), std::string::npos) << "kept and shown, never dropped";
 }
 
-TEST_F(Verdicts, ValueOutOfTheNamebooksLimits) {
-  expect_lathe_doubtful(with(lathe_files(), "PARAM.TXT", "20,0.2", "20,2"), "out-of-limits");
-  const Json last = json({"history", "lathe"}, 0).at("backups").at(0);
-  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("X screw lead"), std::string::npos);
+TEST_F(Verdicts, ValueOutOfTheNamebooksLimitsIsACaution) {
+  intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});
+  const Tree files = with(lathe_files(), "PARAM.TXT", "20,0.2", "20,2");
+  const fs::path folder = put(files);
+  const Json looked = json({"inspect", "lathe", folder.string(), "--at", "2026-03-02"}, 1);
+  EXPECT_EQ(looked.at("verdict").at("worth"), "good") << "nothing speaks against the backup";
+  ASSERT_EQ(looked.at("cautions").size(), 1U) << looked.dump(1);
+  const Json& caution = looked.at("cautions")[0];
+  EXPECT_EQ(caution.at("address"), "parameters/20");
+  EXPECT_THAT(caution.at("codes").get<std::vector<std::string>>(),
+              ElementsAre("factor-of-ten", "out-of-limits", "large-step"));
+  EXPECT_EQ(caution.at("place").at("line"), 3);
+  const Ran stored = intake("lathe", files, 1, {"--at", "2026-03-02"});
+  EXPECT_NE(stored.out.find("Look at these before you cut"), std::string::npos) << stored.out;
+  EXPECT_NE(stored.out.find("X screw lead (parameters/20) went from 0.2 to 2"), std::string::npos)
+      << stored.out;
+  intake("lathe", files, 0, {"--at", "2026-03-03"});
 }
 
 TEST_F(Verdicts, ValueAtTheLimitIsInside) {

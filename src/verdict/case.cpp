@@ -1,0 +1,102 @@
+#include "verdict/case.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+#include <unordered_map>
+
+namespace keepway::verdict {
+namespace {
+
+const Source* claiming(const Layout& layout, std::string_view name, std::string_view serial) {
+  for (const Source& source : layout.sources) {
+    if (match_name(source, name, serial) == NameMatch::yes) return &source;
+  }
+  return nullptr;
+}
+
+}  // namespace
+
+Case::Case(const JudgeInput& input) : input_(input) {
+  for (const Group group : all_groups) {
+    if (before() == nullptr || group == Group::programs) continue;
+    const auto& was = before()->state.table(group);
+    const auto& now = input.reading.state.table(group);
+    if (!was || !now) continue;
+    auto changes = compare_tables(group, *was, *now);
+    std::move(changes.begin(), changes.end(), std::back_inserter(changed_));
+  }
+  if (input.old_files == nullptr) return;
+  const auto& list = input.old_files->list;
+  std::unordered_map<std::string_view, std::size_t> by_name;
+  for (std::size_t i = 0; i < list.size(); ++i) by_name.emplace(list[i].name, i);
+  std::vector<bool> paired(list.size());
+  std::vector<std::size_t> come;
+  for (std::size_t i = 0; i < input.set.files.size(); ++i) {
+    const auto found = by_name.find(input.set.files[i].name);
+    if (found == by_name.end()) {
+      come.push_back(i);
+      continue;
+    }
+    pairs_.push_back({i, found->second, list[found->second].same});
+    paired[found->second] = true;
+  }
+  // A control that writes the date into its files' names never gives one name twice.
+  std::map<const Source*, std::vector<std::size_t>> left;
+  std::map<const Source*, std::vector<std::size_t>> fresh;
+  for (std::size_t i = 0; i < list.size(); ++i) {
+    if (!paired[i]) left[source_was(i)].push_back(i);
+  }
+  for (const std::size_t i : come) fresh[source_now(i)].push_back(i);
+  for (const auto& [source, files] : left) {
+    const auto counterpart = fresh.find(source);
+    const bool alone = source != nullptr && files.size() == 1 && counterpart != fresh.end() &&
+                       counterpart->second.size() == 1;
+    const bool one_a_program = source != nullptr && source->reader == ReaderKind::blocks;
+    if (alone && !one_a_program) {
+      pairs_.push_back({counterpart->second.front(), files.front(), false});
+    } else {
+      gone_.insert(gone_.end(), files.begin(), files.end());
+    }
+  }
+  std::sort(gone_.begin(), gone_.end());
+  pair_at_.assign(input.set.files.size(), std::string::npos);
+  for (std::size_t i = 0; i < pairs_.size(); ++i) pair_at_[pairs_[i].now] = i;
+}
+
+const Pair* Case::pair_of(std::size_t now) const {
+  const bool paired = now < pair_at_.size() && pair_at_[now] < pairs_.size();
+  return paired ? &pairs_[pair_at_[now]] : nullptr;
+}
+
+std::string_view Case::was(const Pair& pair) {
+  if (pair.same) return now(pair);
+  const auto known = bytes_.find(pair.was);
+  if (known != bytes_.end()) return known->second;
+  return bytes_.emplace(pair.was, input_.old_files->read(pair.was)).first->second;
+}
+
+const Source* Case::source_now(std::size_t file) const {
+  const std::uint32_t source = input_.reading.files[file].source;
+  return source == FileFacts::no_source ? nullptr : &input_.layout.sources[source];
+}
+
+const Source* Case::source_was(std::size_t file) const {
+  return claiming(input_.layout, name_was(file), input_.serial);
+}
+
+const Reading& Case::reading_was(const Pair& pair) {
+  const auto known = readings_.find(pair.was);
+  if (known != readings_.end()) return known->second;
+  const std::vector<OriginalView> views = {{name_was(pair.was), was(pair)}};
+  return readings_.emplace(pair.was, read_backup(input_.layout, {input_.serial, input_.units}, views))
+      .first->second;
+}
+
+std::string Case::before_name() const {
+  const Previous* last = before();
+  return last == nullptr || last->number == 0 ? "the last one" : fmt::format("#{}", last->number);
+}
+
+}  // namespace keepway::verdict

@@ -1,0 +1,54 @@
+// The time of the backup beside this computer's clock and the machine's other backups.
+#include <algorithm>
+
+#include "keepway/time.hpp"
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+constexpr std::int64_t hour = 3600;
+constexpr std::int64_t day = 24 * hour;
+// Times on FAT and in names have no zone and are taken as UTC, so a right clock may be ahead by 14 hours (the
+// furthest zone is UTC+14); a little more for two clocks that differ.
+constexpr std::int64_t tolerated_ahead = 14 * hour + 600;
+constexpr std::int64_t far_off = 20 * 365 * day;
+
+constexpr const char* set_clock =
+    "set the clock of the control or of this computer, and give the true time with --at";
+
+}  // namespace
+
+void check_clock(Case& in, Reasons& reasons) {
+  const JudgeInput& input = in.input();
+  const auto wrong = [&](const char* code, const std::string& what, const char* remedy) {
+    reasons.push_back({Worth::doubtful, code, what, remedy, {}, "clock"});
+  };
+  if (input.now > 0 && input.at > input.now + tolerated_ahead) {
+    wrong("dated-ahead", "the backup is dated " + format_time(input.at) + ", which is still to come",
+          set_clock);
+    return;
+  }
+  std::int64_t newest = input.last != nullptr ? input.last->at : input.at;
+  if (input.baseline != nullptr) newest = std::max(newest, input.baseline->at);
+  if (input.now > 0) newest = std::min(newest, input.now);  // one dated ahead hides no other
+  if (input.at < newest) {
+    const std::int64_t first = input.past.first ? input.past.first() : newest;
+    if (input.at < first) {
+      wrong("clock-behind",
+            "the backup is dated " + format_time(input.at) + ", before the machine's first backup",
+            set_clock);
+    } else {
+      wrong("older-than-last", "this backup is older than the last one taken in",
+            "check that this is the right folder and that the control's clock is right; give the true time "
+            "with "
+            "--at");
+    }
+    return;
+  }
+  if (!input.dated && input.now > 0 && input.at < input.now - far_off)
+    wrong("clock-behind", "the backup's files are dated " + format_time(input.at) + ", decades ago",
+          set_clock);
+}
+
+}  // namespace keepway::verdict

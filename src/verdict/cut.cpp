@@ -1,0 +1,119 @@
+// Files that were cut off, as far as the baseline's own file tells: what always ended it is gone.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "keepway/text.hpp"
+#include "verdict/checks.hpp"
+#include "verdict/lines.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+std::string upper(std::string_view text) {
+  std::string out(text);
+  for (char& c : out) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return out;
+}
+
+// Whether a program's line may be its last: M2, M30, M99 (NISTIR 6556, 3.6.1; M99 is common practice, no
+// source), the closing %, or the end of a subroutine in words (common practice, no source).
+bool ends_program(std::string_view line) {
+  std::string text = upper(visible_part(line));
+  if (text == "%" || text.find("ENDSUB") != std::string::npos) return true;
+  std::erase(text, ' ');
+  for (const std::string_view end : {"M2", "M02", "M30", "M99"}) {
+    for (std::size_t at = text.find(end); at != std::string::npos; at = text.find(end, at + 1)) {
+      const std::size_t after = at + end.size();
+      if (after == text.size() || text[after] < '0' || text[after] > '9') return true;
+    }
+  }
+  return false;
+}
+
+// The line after `previous` in the baseline's file, where its text is longer and begins so: this one broke
+// off.
+bool breaks_off(const std::vector<TextLine>& now, const std::vector<TextLine>& was) {
+  const TextLine last = last_visible(now);
+  if (last.number < 2 || !last.end.empty()) return false;
+  const std::string_view before = now[last.number - 2].text;
+  for (std::size_t i = 1; i < was.size(); ++i) {
+    if (was[i - 1].text == before && was[i].text.size() > last.text.size() &&
+        was[i].text.starts_with(last.text))
+      return true;
+  }
+  return false;
+}
+
+// Whether the text ends on a stretch of two lines that the baseline had further up, and what ended that is
+// nowhere any more.
+bool ends_early(const std::vector<TextLine>& now, const std::vector<TextLine>& was) {
+  const TextLine last = last_visible(now);
+  const TextLine old = last_visible(was);
+  if (last.number < 2 || last.text == old.text) return false;
+  const bool old_is_there =
+      std::any_of(now.begin(), now.end(), [&](const TextLine& line) { return line.text == old.text; });
+  if (old_is_there) return false;
+  for (std::size_t i = 1; i + 1 < old.number; ++i) {
+    if (was[i].text == last.text && was[i - 1].text == now[last.number - 2].text) return true;
+  }
+  return false;
+}
+
+// What is wrong with the end of a file that ended well before; empty when nothing is.
+std::string fault(Case& in, const Pair& pair) {
+  const std::string_view now = in.now(pair);
+  const std::string_view was = in.was(pair);
+  if (visible_part(now).empty()) return "";  // an empty file is reported as that
+  const auto lines = lines_of(now);
+  const auto old_lines = lines_of(was);
+  const TextLine last = last_visible(lines);
+  const TextLine old = last_visible(old_lines);
+  const bool half_an_end = old.end.size() == 2 && last.end.size() == 1 && last.number == lines.size();
+  if (!old.end.empty() && (last.end.empty() || half_an_end))
+    return "the last line has no line end, which this file had before";
+  const Source* source = in.source_now(pair.now);
+  const bool program = source != nullptr && source->reader == ReaderKind::blocks;
+  // A program that is written without both of its % now was edited so; see ends_program().
+  const bool unmarked = program && visible_part(first_visible(old_lines).text) == "%" &&
+                        visible_part(first_visible(lines).text) != "%";
+  if (visible_part(old.text) == "%" && visible_part(last.text) != "%" && !unmarked)
+    return "the % that closed it is gone";
+  if (program && ends_program(old.text) && !ends_program(last.text))
+    return fmt::format("it ends at '{}', and ended with '{}' before", escape(visible_part(last.text)),
+                       escape(visible_part(old.text)));
+  // Programs one after another without a closing mark: the last of them may have been deleted.
+  const bool whole_programs = program && ends_program(last.text);
+  if (!whole_programs && was.size() > now.size() && was.starts_with(now))
+    return fmt::format("it is the beginning of the file of {}, and ends there", in.before_name());
+  if (breaks_off(lines, old_lines)) return "the last line breaks off";
+  if (program && !whole_programs && ends_early(lines, old_lines))
+    return fmt::format("it ends at '{}', and went on from there before", escape(visible_part(last.text)));
+  return "";
+}
+
+bool reported_by_reader(const JudgeInput& input, const std::string& file) {
+  return std::any_of(input.reading.oddities.begin(), input.reading.oddities.end(), [&](const Oddity& oddity) {
+    const bool cut = oddity.kind == OddityKind::mark_unclosed || oddity.kind == OddityKind::cut_line;
+    return cut && oddity.place.file == file;
+  });
+}
+
+}  // namespace
+
+void check_ends(Case& in, Reasons& reasons) {
+  for (const Pair& pair : in.pairs()) {
+    if (pair.same || reported_by_reader(in.input(), in.name_now(pair.now))) continue;
+    const std::string why = fault(in, pair);
+    if (why.empty()) continue;
+    const std::string name = escape(in.name_now(pair.now));
+    const TextLine last = last_visible(lines_of(in.now(pair)));
+    reasons.push_back({Worth::doubtful, "file-cut", fmt::format("{}: cut off: {}", name, why),
+                       "at the machine, send this file again and watch that it runs to its end",
+                       Place{name, last.number}, fmt::format("{}: {}", name, escape(last.text))});
+  }
+}
+
+}  // namespace keepway::verdict

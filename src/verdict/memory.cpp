@@ -1,0 +1,153 @@
+// What a dead battery leaves: tables of zeroes or of defaults, and lists with nothing in them.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "keepway/text.hpp"
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+// Fewer values than this that were set before prove nothing when a part of a table turns zero: a shift of
+// three axes is cleared in daily work.
+constexpr std::size_t least_for_part = 4;
+constexpr std::size_t least_for_group = 2;
+
+struct Tally {
+  std::size_t set_before = 0;
+  std::size_t set_now = 0;
+  std::size_t here = 0;
+  std::set<std::string> values_before;  // different ones, up to a few
+  std::set<std::string> values_now;
+};
+constexpr std::size_t few = 4;
+
+bool is_set(const Namebook& book, Group group, const Item& item) {
+  if (item.value == "0" || is_unread(item.key)) return false;
+  const auto number = Decimal::parse(item.value);
+  if (!number || number->is_zero()) return false;
+  const auto entry = book.find(group, item.key);
+  return !entry || number != Decimal::parse(entry->default_value);
+}
+
+// The parts of a table that may be lost on their own: the whole group, its first part (`tool`), and
+// one field of it (`tool/*/length`).
+std::vector<std::string> parts_of(Group group, std::string_view key) {
+  std::vector<std::string> parts = {std::string(group_name(group))};
+  const std::size_t first = key.find('/');
+  if (first == std::string_view::npos) return parts;
+  parts.push_back(parts[0] + "/" + std::string(key.substr(0, first)));
+  const std::size_t last = key.rfind('/');
+  if (last != first) parts.push_back(parts[1] + "/*/" + std::string(key.substr(last + 1)));
+  return parts;
+}
+
+void note(std::set<std::string>& values, const std::string& value) {
+  if (values.size() < few) values.insert(value);
+}
+
+std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, const Table& was,
+                                        const Table& now) {
+  std::map<std::string, Tally> tallies;
+  for (const Item& item : was) {
+    // A row that is gone lost no value here: a file that is missing is reported by itself.
+    if (!is_set(input.namebook, group, item) || find_item(now, item.key) == nullptr) continue;
+    for (const std::string& part : parts_of(group, item.key)) {
+      ++tallies[part].set_before;
+      note(tallies[part].values_before, item.value);
+    }
+  }
+  for (const Item& item : now) {
+    const bool set = is_set(input.namebook, group, item);
+    for (const std::string& part : parts_of(group, item.key)) {
+      tallies[part].here += 1;
+      tallies[part].set_now += set ? 1 : 0;
+      note(tallies[part].values_now, item.value);
+    }
+  }
+  return tallies;
+}
+
+// What became of a part; empty when it was not lost. One value everywhere, where there were many, is what
+// memory holds that was never written.
+std::string loss(const std::string& part, const Tally& tally) {
+  const bool whole = part.find('/') == std::string::npos;
+  if (tally.here == 0 || tally.set_before < (whole ? least_for_group : least_for_part)) return "";
+  if (tally.set_now == 0)
+    return fmt::format("every value of {} is zero or default now; {} were set before", part,
+                       tally.set_before);
+  constexpr std::size_t least_alike = 8;
+  if (tally.here >= least_alike && tally.values_before.size() == few && tally.values_now.size() == 1)
+    return fmt::format("every value of {} is {} now; {} were set before", part,
+                       escape(*tally.values_now.begin()), tally.set_before);
+  constexpr std::size_t least_for_most = 12;
+  if (tally.set_before >= least_for_most && tally.set_now * 4 < tally.set_before)
+    return fmt::format("only {} values of {} are set now; {} were before", tally.set_now, part,
+                       tally.set_before);
+  return "";
+}
+
+// Groups whose files are there with nothing in them.
+std::vector<std::string> emptied(const JudgeInput& input, const Previous& before) {
+  std::vector<std::string> out;
+  const Counts was = count(before.state);
+  const Counts now = count(input.reading.state);
+  for (const Group group : all_groups) {
+    const auto at = static_cast<std::size_t>(group);
+    if (was.items[at] < least_for_group || now.items[at] > 0) continue;
+    const bool has_file =
+        std::any_of(input.reading.files.begin(), input.reading.files.end(), [&](const FileFacts& facts) {
+          return facts.source != FileFacts::no_source && input.layout.sources[facts.source].group == group;
+        });
+    if (has_file) out.emplace_back(group_name(group));
+  }
+  return out;
+}
+
+}  // namespace
+
+void check_lost_memory(Case& in, Reasons& reasons) {
+  const JudgeInput& input = in.input();
+  const Previous* before = in.before();
+  if (before == nullptr) return;
+  const auto lost = [&](const std::string& what, const std::string& spot) {
+    reasons.push_back(
+        {Worth::doubtful,
+         "memory-lost",
+         what + ": looks like lost memory",
+         "do not run the machine; check its battery by the builder's manual, then put back the last good "
+         "backup: keepway restore",
+         {},
+         spot});
+  };
+  bool any = false;
+  for (const Group group : all_groups) {
+    const auto& was = before->state.table(group);
+    const auto& now = input.reading.state.table(group);
+    if (group == Group::programs || !was || !now) continue;
+    // What is lost is here and not set: too little of that, and there is nothing to weigh.
+    const auto changed = std::count_if(
+        in.changed().begin(), in.changed().end(),
+        [&](const ValueChange& change) { return change.group == group && change.before && change.after; });
+    if (static_cast<std::size_t>(changed) < least_for_group) continue;
+    std::string told = "\n";
+    for (const auto& [part, tally] :
+         tallies_of(input, group, *was, *now)) {  // broad before narrow: text order
+      if (part.starts_with(told)) continue;
+      const std::string what = loss(part, tally);
+      if (what.empty()) continue;
+      told = part + "/";
+      any = true;
+      lost(what, part);
+    }
+  }
+  const auto empty = emptied(input, *before);
+  if (empty.size() >= 2 || (any && !empty.empty()))
+    lost(fmt::format("the files of {} are there, with nothing in them", fmt::join(empty, " and ")),
+         "emptied");
+}
+
+}  // namespace keepway::verdict

@@ -1,0 +1,63 @@
+#include "verdict/number_shape.hpp"
+
+#include <fmt/format.h>
+
+namespace keepway::verdict {
+namespace {
+
+struct Shape {
+  bool negative = false;
+  bool point = false;
+  std::string digits;  // from the first that is not 0 to the last
+  long exponent = 0;   // of the last of them
+};
+
+std::optional<Shape> shape_of(std::string_view text) {
+  Shape shape;
+  if (!text.empty() && (text.front() == '+' || text.front() == '-')) {
+    shape.negative = text.front() == '-';
+    text.remove_prefix(1);
+  }
+  bool any = false;
+  for (const char c : text) {
+    if (c == '.' && !shape.point) {
+      shape.point = true;
+    } else if (c >= '0' && c <= '9') {
+      any = true;
+      if (shape.point) --shape.exponent;
+      if (c != '0' || !shape.digits.empty()) shape.digits += c;
+    } else {
+      return std::nullopt;
+    }
+  }
+  if (!any) return std::nullopt;
+  while (!shape.digits.empty() && shape.digits.back() == '0') {
+    shape.digits.pop_back();
+    ++shape.exponent;
+  }
+  return shape;
+}
+
+}  // namespace
+
+Slip slip_between(std::string_view before, std::string_view after) {
+  const auto was = shape_of(before);
+  const auto is = shape_of(after);
+  if (!was || !is || was->digits.empty() || was->digits != is->digits) return Slip::none;
+  if (was->negative != is->negative) return Slip::sign;
+  if (was->exponent != is->exponent) return Slip::tens;
+  return was->point != is->point ? Slip::point : Slip::none;
+}
+
+std::string tens_between(std::string_view before, std::string_view after) {
+  const auto was = shape_of(before);
+  const auto is = shape_of(after);
+  if (!was || !is) return "";
+  const long places = is->exponent - was->exponent;
+  constexpr long shown = 12;
+  if (places > shown || places < -shown) return "moved by many places";
+  const std::string tens = "1" + std::string(static_cast<std::size_t>(places < 0 ? -places : places), '0');
+  return places > 0 ? fmt::format("{} times as much", tens) : fmt::format("1/{} of it", tens);
+}
+
+}  // namespace keepway::verdict

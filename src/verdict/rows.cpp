@@ -1,0 +1,141 @@
+// Rows that the baseline had and this backup has not, of tables whose files are there.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+#include "keepway/text.hpp"
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+// Which values of a table went, by where they lay in it: `part` is the key's first part where it has several
+// (`tool`, `work`), so that each table of a group is looked at alone.
+struct Gone {
+  std::vector<std::string> keys;  // in the table's order
+  std::size_t was = 0;            // values that the part had
+  bool at_end = false;            // what went is the end of the part
+  bool in_a_row = false;          // and lay together
+};
+
+std::string part_of(std::string_view key) {
+  const std::size_t slash = key.find('/');
+  return slash == std::string_view::npos ? std::string() : std::string(key.substr(0, slash));
+}
+
+std::map<std::string, Gone> gone_of(const Table& was, const Table& now) {
+  struct Walk {
+    std::size_t stretches = 0;
+    bool going = false;
+  };
+  std::map<std::string, Gone> parts;
+  std::map<std::string, Walk> walks;
+  for (const Item& item : was) {
+    if (is_unread(item.key)) continue;
+    const std::string part = part_of(item.key);
+    Gone& gone = parts[part];
+    Walk& walk = walks[part];
+    ++gone.was;
+    const bool is_gone = find_item(now, item.key) == nullptr;
+    if (is_gone) gone.keys.push_back(item.key);
+    if (is_gone && !walk.going) ++walk.stretches;
+    walk.going = is_gone;
+  }
+  for (auto& [part, gone] : parts) {
+    gone.at_end = walks[part].going && walks[part].stretches == 1;
+    gone.in_a_row = walks[part].stretches == 1 && gone.keys.size() > 1;
+  }
+  return parts;
+}
+
+std::string some(Group group, const Gone& gone) {
+  constexpr std::size_t few = 5;
+  const auto name = [&](const std::string& key) { return escape(Address{group, key}.text()); };
+  if (gone.in_a_row) return fmt::format("{} to {}", name(gone.keys.front()), name(gone.keys.back()));
+  std::string out;
+  for (std::size_t i = 0; i < std::min(few, gone.keys.size()); ++i)
+    out += (i == 0 ? "" : ", ") + name(gone.keys[i]);
+  return gone.keys.size() > few ? fmt::format("{} and {} more", out, gone.keys.size() - few) : out;
+}
+
+bool lost_any(const Case& in, Group group) {
+  return std::any_of(in.changed().begin(), in.changed().end(), [&](const ValueChange& change) {
+    return change.group == group && !change.after && !is_unread(change.key);
+  });
+}
+
+bool covered_by_file(const Case& in, Group group) {
+  const auto lacks = [&](const Source* source) { return source != nullptr && source->group == group; };
+  return std::any_of(in.gone().begin(), in.gone().end(),
+                     [&](std::size_t file) { return lacks(in.source_was(file)); });
+}
+
+// Two backups that were taken apart and lack the same rows within a whole table: the machine has it so.
+bool seen_before(const Previous& last, const std::string& reason) {
+  return std::any_of(last.reasons.begin(), last.reasons.end(),
+                     [&](const std::string& each) { return each.starts_with(reason); });
+}
+
+// The row that a value lies in: `tool/5` of `tool/5/length`. A key of one or two parts is a row of its own.
+std::string_view row_of(std::string_view key) {
+  const std::size_t last = key.rfind('/');
+  return last == std::string_view::npos || key.find('/') == last ? key : key.substr(0, last);
+}
+
+std::size_t row_count(const std::vector<std::string>& keys) {
+  std::size_t rows = 0;
+  for (std::size_t i = 0; i < keys.size(); ++i)
+    rows += i == 0 || row_of(keys[i]) != row_of(keys[i - 1]) ? 1 : 0;
+  return rows;
+}
+
+// Whether so much may not go unasked. People take single rows out of tables whose rows come and go; a cut
+// takes the last ones, and a lost sector some that lie together.
+bool is_doubtful(const Gone& gone, bool many, bool shrank, bool fixed) {
+  if (gone.at_end) return true;
+  if (row_count(gone.keys) == 1) return !shrank && (fixed || many);
+  constexpr std::size_t chance = 3;  // rows that lie together without a lost sector
+  return many || !shrank || (gone.in_a_row && row_count(gone.keys) > chance);
+}
+
+}  // namespace
+
+void check_rows(Case& in, Reasons& reasons) {
+  const JudgeInput& input = in.input();
+  const Previous* before = in.before();
+  if (before == nullptr) return;
+  for (const Group group : all_groups) {
+    const auto& was = before->state.table(group);
+    const auto& now = input.reading.state.table(group);
+    // A file that is missing, or holds no row, is reported as that.
+    if (!lost_any(in, group) || now->empty() || covered_by_file(in, group)) continue;
+    for (const auto& [part, gone] : gone_of(*was, *now)) {
+      if (gone.keys.empty()) continue;
+      const bool many = gone.keys.size() * 10 > gone.was;
+      const bool shrank = input.past.shrank && input.past.shrank(group);
+      const std::string table = std::string(group_name(group)) + (part.empty() ? "" : "/" + escape(part));
+      const std::string what =
+          many ? fmt::format("{} fell from {} to {}: {} gone", table, gone.was, gone.was - gone.keys.size(),
+                             some(group, gone))
+               : fmt::format("{} of {} in {} gone: {}", gone.keys.size(), gone.was, table, some(group, gone));
+      const std::string code = many ? "count-fell" : "rows-gone";
+      const bool fixed = group == Group::parameters || group == Group::settings;
+      bool heavy = is_doubtful(gone, many, shrank, fixed);
+      const bool one = row_count(gone.keys) == 1;
+      const bool may_be_meant = gone.at_end ? one && shrank : one || !many;
+      if (heavy && may_be_meant && input.last != nullptr && input.last->at < input.at && !input.repeat)
+        heavy = !seen_before(*input.last, code + ": " + what);
+      reasons.push_back({heavy ? Worth::doubtful : Worth::good,
+                         code,
+                         what + (heavy && !shrank ? ", and the table never shrank before" : ""),
+                         fmt::format("at the machine, look whether the {} are all there; if so the file is "
+                                     "not whole: back up again",
+                                     group_name(group)),
+                         {},
+                         table + ": " + some(group, gone)});
+    }
+  }
+}
+
+}  // namespace keepway::verdict

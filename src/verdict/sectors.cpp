@@ -1,0 +1,216 @@
+// Sectors that were lost on the way: runs of one byte where text was, bytes that no text holds, and whole
+// sectors that are missing between two good parts. Sectors hold 128, 256, 512 or 1024 bytes (ECMA-125 and
+// ECMA-54 name 512 and 128; the others are common practice, no source).
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <unordered_map>
+
+#include "compare/align.hpp"
+#include "keepway/text.hpp"
+#include "verdict/checks.hpp"
+#include "verdict/lines.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+struct Run {
+  std::size_t at = 0;
+  std::size_t length = 0;
+};
+using Runs = std::array<Run, 256>;  // the longest of each byte
+
+Runs longest_runs(std::string_view bytes) {
+  Runs longest{};
+  for (std::size_t at = 0; at < bytes.size();) {
+    std::size_t end = at + 1;
+    while (end < bytes.size() && bytes[end] == bytes[at]) ++end;
+    Run& known = longest[static_cast<unsigned char>(bytes[at])];
+    if (end - at > known.length) known = {at, end - at};
+    at = end;
+  }
+  return longest;
+}
+
+bool is_text(unsigned char byte) {
+  return byte > 0x20 && byte < 0x7f;
+}
+
+// From how long on a run of a byte is none that a person or a control wrote. Rows of fixed width and
+// comments have blanks and lines of `-`, `*` or `=` (common practice, no source).
+std::size_t least_odd(unsigned char byte) {
+  if (byte == '\n' || byte == '\r') return 64;
+  if (byte == ' ') return 128;
+  if (byte == '\t') return 32;
+  if (!is_text(byte)) return 8;
+  const bool letter_or_digit =
+      (byte >= '0' && byte <= '9') || (byte >= 'A' && byte <= 'Z') || (byte >= 'a' && byte <= 'z');
+  return letter_or_digit ? 24 : 128;
+}
+
+// Tape has NUL or DEL before its first line, after its last, and beside its % lines (ISO 1113 / ECMA-10
+// captures; common practice): that is a leader, not a loss.
+bool is_leader(std::string_view bytes, const Run& run, std::string_view was) {
+  const auto low = static_cast<unsigned char>(static_cast<unsigned char>(bytes[run.at]) & 0x7fU);
+  if (low != 0 && low != 0x7f) return false;
+  const auto before = last_visible(lines_of(bytes.substr(0, run.at)));
+  const auto after = first_visible(lines_of(bytes.substr(run.at + run.length)));
+  const std::string_view left = visible_part(before.text);
+  const std::string_view right = visible_part(after.text);
+  if (left == "%" || right == "%") return true;
+  if (!left.empty() && !right.empty()) return false;
+  if (was.empty()) return true;
+  const auto lines = lines_of(was);
+  return left.empty() ? visible_part(first_visible(lines).text) == right
+                      : visible_part(last_visible(lines).text) == left;
+}
+
+std::string byte_name(unsigned char byte) {
+  if (byte == 0) return "NUL bytes";
+  if (byte == ' ') return "blanks";
+  if (byte == '\n' || byte == '\r') return "line ends";
+  return is_text(byte) ? fmt::format("'{}'", static_cast<char>(byte)) : fmt::format("bytes {:02X}", byte);
+}
+
+std::size_t line_at(std::string_view bytes, std::size_t at) {
+  return 1 + static_cast<std::size_t>(
+                 std::count(bytes.begin(), bytes.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
+}
+
+std::string low_bits(std::string_view bytes) {
+  std::string out(bytes);
+  for (char& c : out) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7fU);
+  return out;
+}
+
+constexpr const char* again =
+    "copy the medium again, or send this file again onto another one, then take it in again";
+
+bool check_runs(const std::string& name, std::string_view now, std::string_view was, bool paired,
+                Reasons& reasons) {
+  const Runs runs = longest_runs(now);
+  const Runs old = longest_runs(visible_part(was));  // without a tape's leader and trailer
+  for (std::size_t i = 0; i < runs.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(i);
+    const Run& run = runs[i];
+    // Where the baseline had the file, its own longest run tells what is usual.
+    const std::size_t least =
+        paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32), old[i].length * 2 + 8)
+               : least_odd(byte);
+    if (run.length < least || (run.length < least_odd(byte) && is_text(byte))) continue;
+    const std::string_view visible_before = visible_part(now.substr(0, run.at));
+    if (!paired && (visible_before.empty() || visible_part(now.substr(run.at + run.length)).empty()))
+      continue;
+    if (is_leader(now, run, was)) continue;
+    reasons.push_back({Worth::doubtful, "sector-lost",
+                       fmt::format("{}:{}: {} {} in a row where text should be: looks like a lost sector",
+                                   name, line_at(now, run.at), run.length, byte_name(byte)),
+                       again, Place{name, line_at(now, run.at), run.at},
+                       fmt::format("{}: {} {} at {}", name, run.length, byte_name(byte), run.at)});
+    return true;
+  }
+  return false;
+}
+
+// One stretch of lines that was replaced: a sector is gone from it when what is left is its beginning and its
+// end, with a whole number of sectors between. Cut within a line, any sector's size tells; between lines,
+// where people delete too, only that of today's media.
+std::size_t lost_bytes(std::string_view was, std::string_view now) {
+  if (was.size() <= now.size()) return 0;
+  const std::size_t lost = was.size() - now.size();
+  std::size_t head = 0;
+  while (head < now.size() && now[head] == was[head]) ++head;
+  std::size_t tail = 0;
+  while (tail < now.size() - head && now[now.size() - 1 - tail] == was[was.size() - 1 - tail]) ++tail;
+  if (head + tail < now.size()) return 0;
+  const bool within_lines = !now.empty();
+  return lost % 512 == 0 || (within_lines && lost % 128 == 0) ? lost : 0;
+}
+
+std::vector<std::uint32_t> numbered(const std::vector<TextLine>& lines,
+                                    std::unordered_map<std::string_view, std::uint32_t>& numbers) {
+  std::vector<std::uint32_t> out;
+  out.reserve(lines.size());
+  for (const TextLine& line : lines)
+    out.push_back(numbers.emplace(line.text, static_cast<std::uint32_t>(numbers.size())).first->second);
+  return out;
+}
+
+std::string_view stretch(std::string_view bytes, const std::vector<TextLine>& lines, std::size_t from,
+                         std::size_t to) {
+  if (from == to) return {};
+  const char* begin = lines[from].text.data();
+  const char* end = lines[to - 1].end.data() + lines[to - 1].end.size();
+  return bytes.substr(static_cast<std::size_t>(begin - bytes.data()), static_cast<std::size_t>(end - begin));
+}
+
+void check_hole(const std::string& name, std::string_view now, std::string_view was,
+                const std::string& before, Reasons& reasons) {
+  constexpr std::size_t may_have_grown = 64;  // elsewhere in the file, since the baseline
+  if (was.size() < now.size() + may_have_grown) return;
+  const auto lines = lines_of(now);
+  const auto old_lines = lines_of(was);
+  std::unordered_map<std::string_view, std::uint32_t> numbers;
+  const auto old_numbers = numbered(old_lines, numbers);
+  const Alignment stays = align(old_numbers, numbered(lines, numbers));
+  std::size_t a = 0;
+  std::size_t b = 0;
+  while (a < old_lines.size() || b < lines.size()) {
+    std::size_t to_a = a;
+    std::size_t to_b = b;
+    while (to_a < old_lines.size() && !stays.before[to_a]) ++to_a;
+    while (to_b < lines.size() && !stays.after[to_b]) ++to_b;
+    const std::size_t lost = lost_bytes(stretch(was, old_lines, a, to_a), stretch(now, lines, b, to_b));
+    if (lost > 0) {
+      const std::size_t line = b < lines.size() ? lines[b].number : lines.size();
+      reasons.push_back(
+          {Worth::doubtful, "sector-missing",
+           fmt::format("{}:{}: exactly {} bytes of {} are gone from here, and what was around them "
+                       "is there: looks like a lost sector",
+                       name, line, lost, before),
+           again, Place{name, line}, fmt::format("{}: {} bytes gone at line {}", name, lost, line)});
+      return;
+    }
+    a = to_a + 1;
+    b = to_b + 1;
+  }
+}
+
+// A control byte between two visible ones, on a line that the baseline had not: no control writes that.
+void check_stray(const std::string& name, std::string_view now, std::string_view was, Reasons& reasons) {
+  for (std::size_t at = 1; at + 1 < now.size(); ++at) {
+    const auto byte = static_cast<unsigned char>(now[at]);
+    if ((byte >= 0x20 && byte != 0x7f) || byte == '\t' || byte == '\n' || byte == '\r') continue;
+    if (!is_text(static_cast<unsigned char>(now[at - 1])) ||
+        !is_text(static_cast<unsigned char>(now[at + 1])))
+      continue;
+    if (was.find(now[at]) != std::string_view::npos) continue;
+    reasons.push_back(
+        {Worth::doubtful, "stray-byte",
+         fmt::format("{}:{}: a byte {:02X} within text: spoiled on the way", name, line_at(now, at), byte),
+         again, Place{name, line_at(now, at), at}, fmt::format("{}: byte {:02X} at {}", name, byte, at)});
+    return;
+  }
+}
+
+}  // namespace
+
+void check_sectors(Case& in, Reasons& reasons) {
+  for (std::size_t i = 0; i < in.input().set.files.size(); ++i) {
+    const FileFacts& facts = in.input().reading.files[i];
+    const Pair* pair = in.pair_of(i);
+    if (facts.source == FileFacts::no_source || (pair != nullptr && pair->same)) continue;
+    const std::string_view now = in.input().set.files[i].bytes;
+    const std::string_view was = pair == nullptr ? std::string_view() : in.was(*pair);
+    if (visible_part(now).empty()) continue;  // an empty file is reported as that
+    const std::string name = escape(in.name_now(i));
+    const bool run = facts.parity ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, reasons)
+                                  : check_runs(name, now, was, pair != nullptr, reasons);
+    if (run) continue;
+    if (pair != nullptr) check_hole(name, now, was, in.before_name(), reasons);
+    if (!facts.parity) check_stray(name, now, was, reasons);
+  }
+}
+
+}  // namespace keepway::verdict

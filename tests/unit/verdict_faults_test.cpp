@@ -1,0 +1,236 @@
+// Each fault that must be seen, made in a whole backup and judged against the good one before.
+#include <gmock/gmock.h>
+
+#include "verdict_support.hpp"
+
+namespace keepway {
+namespace {
+
+using namespace testing_verdict;
+using testing::Contains;
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::Not;
+
+Files with(Files files, const std::string& name, const std::string& was, const std::string& is) {
+  std::string& text = files.at(name);
+  const std::size_t at = text.find(was);
+  EXPECT_NE(at, std::string::npos) << name << " has no '" << was << "'";
+  if (at != std::string::npos) text.replace(at, was.size(), is);
+  return files;
+}
+
+TEST(VerdictFaults, TheSameAgainIsGood) {
+  EXPECT_THAT(heavy(Judging{}.of(whole_backup(), whole_backup())), IsEmpty());
+}
+
+TEST(VerdictFaults, ADaysWorkIsGood) {
+  Files day = with(whole_backup(), "M.VAR", "#300=1.25", "#300=77");
+  day = with(day, "M.OFS", "T3 L3.125", "T3 L3.11");
+  day = with(day, "ALL.PRG", "X1.3 Y-3.5 F20.", "X1.35 Y-3.5 F22.");
+  day = with(day, "ALL.PRG", "G1 X2.5 Y-5.5 F20.\n", "");
+  EXPECT_THAT(heavy(Judging{}.of(day, whole_backup())), IsEmpty());
+}
+
+// Of every file, at every byte: none may pass for good.
+TEST(VerdictFaults, ACutAtAnyByteIsDoubtful) {
+  const Files whole = whole_backup();
+  for (const auto& [name, text] : whole) {
+    for (std::size_t at = 1; at < text.size(); at += 7) {
+      Files cut = whole;
+      cut[name].resize(at);
+      EXPECT_THAT(heavy(Judging{}.of(cut, whole)), Not(IsEmpty())) << name << " cut at " << at;
+    }
+    Files cut = whole;
+    cut[name].pop_back();
+    EXPECT_THAT(heavy(Judging{}.of(cut, whole)), Not(IsEmpty())) << name << " without its last byte";
+  }
+}
+
+TEST(VerdictFaults, ACutBetweenTwoLinesIsDoubtful) {
+  const Files whole = whole_backup();
+  for (const auto& [name, text] : whole) {
+    for (std::size_t at = text.find('\n'); at + 1 < text.size(); at = text.find('\n', at + 1)) {
+      Files cut = whole;
+      cut[name].resize(at + 1);
+      EXPECT_THAT(heavy(Judging{}.of(cut, whole)), Not(IsEmpty())) << name << " cut at " << at;
+    }
+  }
+}
+
+TEST(VerdictFaults, ACutFileSaysSoBeforeAnythingAboutGuards) {
+  Files cut = whole_backup();
+  cut["ALL.PRG"].resize(cut["ALL.PRG"].find("O60 "));
+  const Verdict verdict = Judging{}.of(cut, whole_backup());
+  ASSERT_THAT(heavy(verdict), Contains("protected-gone"));
+  EXPECT_EQ(verdict.reasons.front().code, "program-cut-off");
+}
+
+TEST(VerdictFaults, ARowThatBreaksOffInAFileWithoutALastLineEnd) {
+  const Files whole = {{"M.VAR", "#300=12.5\n#301=37.25"}};
+  EXPECT_THAT(heavy(Judging{}.of({{"M.VAR", "#300=12.5\n#301=37.2"}}, whole)), ElementsAre("file-cut"));
+  EXPECT_THAT(heavy(Judging{}.of({{"M.VAR", "#300=12.5\n#301=38.25"}}, whole)), IsEmpty());
+}
+
+TEST(VerdictFaults, RunsOfOneByteAreLostSectors) {
+  const Files whole = whole_backup();
+  for (const char fill : {'\0', '\xf6', '\xe5', ' ', 'U'}) {
+    for (const auto& [name, text] : whole) {
+      for (const std::size_t length : {std::size_t{64}, text.size() / 2}) {
+        Files lost = whole;
+        std::fill_n(lost[name].begin() + static_cast<long>(text.size() / 4), length, fill);
+        EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Not(IsEmpty()))
+            << name << ", " << length << " bytes " << static_cast<int>(fill);
+      }
+    }
+  }
+}
+
+TEST(VerdictFaults, ALeaderIsNoLostSector) {
+  Files led = whole_backup();
+  led["ALL.PRG"].insert(0, std::string(40, '\0'));
+  led["ALL.PRG"] += std::string(40, '\0');
+  EXPECT_THAT(heavy(Judging{}.of(led, whole_backup())), IsEmpty());
+}
+
+TEST(VerdictFaults, AHoleOf512BytesIsDoubtful) {
+  const Files whole = whole_backup();
+  const std::string& text = whole.at("ALL.PRG");
+  ASSERT_GT(text.size(), 2000U);
+  for (std::size_t at = 3; at + 515 < text.size(); at += 61) {
+    Files hole = whole;
+    hole["ALL.PRG"].erase(at, 512);
+    EXPECT_THAT(heavy(Judging{}.of(hole, whole)), Not(IsEmpty())) << "at " << at;
+  }
+}
+
+TEST(VerdictFaults, MissingEmptyAndHollowFiles) {
+  const Files whole = whole_backup();
+  for (const auto& [name, text] : whole) {
+    Files less = whole;
+    less.erase(name);
+    EXPECT_THAT(heavy(Judging{}.of(less, whole)), Not(IsEmpty())) << "without " << name;
+    less[name] = "";
+    EXPECT_THAT(heavy(Judging{}.of(less, whole)), Contains("file-empty")) << name;
+  }
+  Files hollow = whole;
+  hollow["M.PAR"] = "(MEMORY OF 4471)\n";
+  EXPECT_THAT(heavy(Judging{}.of(hollow, whole)), Contains("no-rows"));
+}
+
+TEST(VerdictFaults, RowsGoneFromATableThatNeverShrank) {
+  Judging judging;
+  const Files whole = whole_backup();
+  Files less = with(with(whole, "M.VAR", "#310=11.25\n", ""), "M.VAR", "#311=12.25\n", "");
+  EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("rows-gone"));
+  EXPECT_THAT(heavy(judging.of(with(whole, "M.PAR", "A12 V444\n", ""), whole)), ElementsAre("rows-gone"));
+  EXPECT_THAT(heavy(judging.of(with(whole, "M.VAR", "#359=60.25\n", ""), whole)), ElementsAre("rows-gone"))
+      << "its end";
+  judging.past.shrank = [](Group) { return true; };
+  EXPECT_THAT(heavy(judging.of(less, whole)), IsEmpty()) << "rows come and go in this one";
+  EXPECT_THAT(notes(judging.of(less, whole)), ElementsAre("rows-gone"));
+}
+
+TEST(VerdictFaults, OneProgramThatWasDeletedIsANote) {
+  const Files whole = whole_backup();
+  Files less = whole;
+  const std::size_t at = less["ALL.PRG"].find("O40 ");
+  less["ALL.PRG"].erase(at, less["ALL.PRG"].find("O50 ") - at);
+  const Verdict verdict = Judging{}.of(less, whole);
+  EXPECT_THAT(heavy(verdict), IsEmpty());
+  EXPECT_THAT(notes(verdict), ElementsAre("program-gone"));
+}
+
+TEST(VerdictFaults, AnotherMachinesSerial) {
+  const Files whole = whole_backup();
+  EXPECT_THAT(heavy(Judging{}.of(with(whole, "M.PAR", "4471", "5582"), whole)),
+              ElementsAre("serial-differs"));
+  Files rows = whole;
+  rows["M.PAR"] += "A90 V4471\n";
+  EXPECT_THAT(heavy(Judging{}.of(with(rows, "M.PAR", "A90 V4471", "A90 V5582"), rows)),
+              ElementsAre("serial-differs"));
+  Files named = whole;
+  named["M4471.OFS"] = named["M.OFS"];
+  named.erase("M.OFS");
+  Files other = named;
+  other["M5582.OFS"] = other["M4471.OFS"];
+  other.erase("M4471.OFS");
+  EXPECT_THAT(heavy(Judging{}.of(other, named)), ElementsAre("serial-differs"));
+  EXPECT_THAT(heavy(Judging{}.alone(with(whole, "M.PAR", "MEMORY OF 4471", "SERIAL NO. 5582"))),
+              ElementsAre("serial-differs"));
+  EXPECT_THAT(heavy(Judging{}.alone(with(whole, "M.PAR", "MEMORY OF 4471", "SERIAL NO. 4471"))), IsEmpty());
+}
+
+TEST(VerdictFaults, WhatBelongsToOneMachineChanged) {
+  Judging judging;
+  judging.book = Namebook::parse("address\tname\tflags\nparameters/7\tX screw\tmachine-own\n", "book");
+  const Files whole = whole_backup();
+  EXPECT_THAT(heavy(judging.of(with(whole, "M.PAR", "A7 V259", "A7 V260"), whole)),
+              ElementsAre("machine-own-changed"));
+  EXPECT_THAT(heavy(judging.of(with(whole, "M.PAR", "A8 V296", "A8 V297"), whole)), IsEmpty());
+}
+
+TEST(VerdictFaults, MostParametersDiffer) {
+  Files other = whole_backup();
+  for (int i = 1; i <= 20; ++i)
+    other = with(other, "M.PAR", "A" + std::to_string(i) + " V" + std::to_string(i * 37),
+                 "A" + std::to_string(i) + " V" + std::to_string(i * 41));
+  EXPECT_THAT(heavy(Judging{}.of(other, whole_backup())), ElementsAre("much-differs"));
+}
+
+TEST(VerdictFaults, TheControlsClock) {
+  constexpr std::int64_t day = 86'400;
+  constexpr std::int64_t year = 365 * day;
+  Judging judging;
+  judging.now_at = 50 * year;
+  judging.was_at = 49 * year;
+  const auto codes = [&](std::int64_t at) {
+    judging.at = at;
+    return heavy(judging.of(whole_backup(), whole_backup()));
+  };
+  EXPECT_THAT(codes(50 * year), IsEmpty());
+  EXPECT_THAT(codes(50 * year + 13 * 3600), IsEmpty()) << "a zone ahead of UTC";
+  EXPECT_THAT(codes(50 * year + 2 * day), ElementsAre("dated-ahead"));
+  EXPECT_THAT(codes(60 * year), ElementsAre("dated-ahead"));
+  judging.past.first = [] { return 45 * year; };
+  EXPECT_THAT(codes(46 * year), ElementsAre("older-than-last"));
+  EXPECT_THAT(codes(10 * year), ElementsAre("clock-behind"));
+  judging.at = 10 * year;
+  EXPECT_THAT(heavy(judging.alone(whole_backup())), ElementsAre("clock-behind")) << "decades off, alone";
+}
+
+TEST(VerdictFaults, AnOldCopyAmongTheFiles) {
+  Judging judging;
+  const Files old = with(whole_backup(), "M.PAR", "A8 V296", "A8 V297");
+  judging.past.earlier = [](std::size_t) { return Earlier{1, 2}; };
+  EXPECT_THAT(heavy(judging.of(old, whole_backup())), ElementsAre("file-stale"));
+  judging.past.earlier = [](std::size_t) { return Earlier{2, 1}; };
+  EXPECT_THAT(notes(judging.of(old, whole_backup())), ElementsAre("file-stale"))
+      << "a change that was taken back";
+}
+
+TEST(VerdictFaults, ADeadBatteryIsTheCauseAndNoProgramsItsEffect) {
+  Files dead = {{"M.VAR", ""}, {"M.OFS", ""}, {"M.PAR", "(MEMORY OF 4471)\n"}, {"ALL.PRG", "%\n%\n"}};
+  for (int i = 0; i < 60; ++i) dead["M.VAR"] += "#" + std::to_string(300 + i) + "=0\n";
+  for (int i = 1; i <= 20; ++i) dead["M.OFS"] += "T" + std::to_string(i) + " L0 D0\n";
+  for (int i = 1; i <= 40; ++i) dead["M.PAR"] += "A" + std::to_string(i) + " P0\n";
+  const Verdict verdict = Judging{}.of(dead, whole_backup());
+  ASSERT_THAT(heavy(verdict), Not(IsEmpty()));
+  EXPECT_EQ(verdict.reasons.front().code, "memory-lost");
+  const auto later = std::find_if(verdict.reasons.begin(), verdict.reasons.end(), [](const Reason& reason) {
+    return reason.weight == Worth::doubtful && reason.code != "memory-lost";
+  });
+  ASSERT_NE(later, verdict.reasons.end());
+  EXPECT_THAT(later->what, HasSubstr("an effect of the lost memory"));
+}
+
+TEST(VerdictFaults, OneTableWithOneValueEverywhere) {
+  Files same = whole_backup();
+  same["M.PAR"] = "(MEMORY OF 4471)\n";
+  for (int i = 1; i <= 40; ++i) same["M.PAR"] += "A" + std::to_string(i) + " P255\n";
+  EXPECT_EQ(Judging{}.of(same, whole_backup()).reasons.front().code, "memory-lost");
+}
+
+}  // namespace
+}  // namespace keepway

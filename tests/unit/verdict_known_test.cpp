@@ -1,0 +1,78 @@
+// Reasons that a person stood by: what makes them the same, and what stays known after each backup.
+#include <gmock/gmock.h>
+
+#include "keepway/error.hpp"
+#include "shop/known_reasons.hpp"
+#include "verdict_support.hpp"
+
+namespace keepway {
+namespace {
+
+using namespace testing_verdict;
+using testing::ElementsAre;
+using testing::IsEmpty;
+using testing::SizeIs;
+
+std::vector<KnownReason> accepted(const Verdict& verdict) {
+  return known_after({}, verdict.present, {false, true, 4, 1'700'000'000, "Ana"});
+}
+
+TEST(Known, TheSameLineMovedIsAsBefore) {
+  Judging judging;
+  const Verdict first = judging.alone({{"M.VAR", "#1=1\nwhat is this\n"}});
+  EXPECT_THAT(heavy(first), ElementsAre("text-unread"));
+  judging.known = accepted(first);
+  const Verdict again = judging.alone({{"M.VAR", "#1=1\n#2=2\n#3=3\nwhat is this\n"}});
+  EXPECT_EQ(again.worth, Worth::good);
+  ASSERT_THAT(again.as_before, SizeIs(1));
+  EXPECT_EQ(again.as_before[0].since, 4);
+  EXPECT_EQ(again.as_before[0].by, "Ana");
+}
+
+TEST(Known, AnotherLineOrFileIsNew) {
+  Judging judging;
+  judging.known = accepted(judging.alone({{"M.VAR", "#1=1\nwhat is this\n"}}));
+  EXPECT_THAT(heavy(judging.alone({{"M.VAR", "#1=1\nwhat is that\n"}})), ElementsAre("text-unread"));
+  EXPECT_THAT(heavy(judging.alone({{"N.VAR", "#1=1\nwhat is this\n"}})), ElementsAre("text-unread"));
+}
+
+TEST(Known, OneMoreAmongThousandsIsNew) {
+  Judging judging;
+  std::string text = "#1=1\n";
+  for (int i = 0; i < 1500; ++i) text += "what " + std::to_string(i) + " is this\n";
+  judging.known = accepted(judging.alone({{"M.VAR", text}}));
+  EXPECT_LE(judging.known.size(), 1001U);
+  EXPECT_EQ(judging.alone({{"M.VAR", text}}).worth, Worth::good);
+  EXPECT_EQ(judging.alone({{"M.VAR", text + "one more\n"}}).worth, Worth::doubtful);
+}
+
+TEST(Known, AfterAGoodBackupWhatItNoMoreHadIsForgotten) {
+  const KnownReason old{"call-missing", "O1 calls O2", 4, 1, "Ana", "gone"};
+  const KnownReason fresh{"call-missing", "O1 calls O3", 0, 0, "", "new"};
+  EXPECT_THAT(known_after({old}, {}, {true, false, 9, 2, "Bo"}), IsEmpty());
+  EXPECT_THAT(known_after({old}, {old}, {true, false, 9, 2, "Bo"}), SizeIs(1));
+  EXPECT_THAT(known_after({old}, {fresh}, {false, false, 9, 2, "Bo"}), SizeIs(1)) << "nobody stood by it";
+  const auto both = known_after({old}, {old, fresh}, {false, true, 9, 2, "Bo"});
+  ASSERT_THAT(both, SizeIs(2));
+  EXPECT_EQ(both[0].by, "Ana");
+  EXPECT_EQ(both[1].since, 9);
+  EXPECT_EQ(both[1].by, "Bo");
+}
+
+TEST(Known, RowsReadBack) {
+  const std::vector<KnownReason> reasons = {{"a", "x\ty\n\x1b", 4, 1'700'000'000, "Ana \xff", "what\\"},
+                                            {"b", "", 5, 0, "", ""}};
+  const auto back = parse_known_reasons(write_known_reasons(reasons));
+  ASSERT_THAT(back, SizeIs(2));
+  EXPECT_EQ(back[0].spot, reasons[0].spot);
+  EXPECT_EQ(back[0].by, reasons[0].by);
+  EXPECT_EQ(back[0].what, reasons[0].what);
+  EXPECT_EQ(back[1].since, 5);
+  for (const char* wrong : {"", "code\n", "code\tspot\tsince\tat\tby\twhat\na\tb\tx\t1\tc\td\n",
+                            "code\tspot\tsince\tat\tby\twhat\na\tb\t1\t1\tc\n",
+                            "code\tspot\tsince\tat\tby\twhat\na\tb\t1\t1\tc\td"})
+    EXPECT_THROW(parse_known_reasons(wrong), Error) << wrong;
+}
+
+}  // namespace
+}  // namespace keepway
