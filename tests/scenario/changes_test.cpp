@@ -73,7 +73,7 @@ TEST_F(ChangesScreen, AChangeOfJustTheLimitIsNoWarning) {
 
 TEST_F(ChangesScreen, PutsTheMostDangerousGroupFirst) {
   Tree after = with(lathe_files(), "PARAM.TXT", "22,7", "22,8");
-  after = with(after, "PANEL.3107", "K61 V1", "K61 V0");
+  after = with(after, "3107.PNL", "K61 V1", "K61 V0");
   after = with(after, "OFFSETS.TXT", "Z0.5", "Z0.6");
   after = with(after, "VARIABLE.TXT", "#301=0.25", "#301=0.3");
   after = with(after, "ALL.PRG", "F.01", "F.02");

@@ -66,7 +66,7 @@ TEST_F(DriversTest, NeighbouringRowsMergeWhereGitAloneConflicts) {
 
   const Ran ran = as_owner({"merge", "-q", "-m", "Both", "theirs"});
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
-  EXPECT_EQ(file("state/variables.tsv"), "300\t13\n501\t0.5\n502\t-1.5\n");
+  EXPECT_EQ(file("state/variables.tsv"), "300\t13\n301\t0.5\n302\t-1.5\n");
   EXPECT_THAT(file("originals/VARIABLE.TXT"), HasSubstr("#301=0.25")) << "originals are never put together";
   EXPECT_THAT(file("originals/VARIABLE.TXT"), HasSubstr("#300=13"));
 }
@@ -80,16 +80,16 @@ TEST_F(DriversTest, AClashIsAConflictThatGitReports) {
   EXPECT_THAT(ran.out, HasSubstr("Merge conflict in state/variables.tsv"));
   EXPECT_EQ(
       file("state/variables.tsv"),
-      "<<<<<<< ours\n500\t13\n||||||| base\n500\t12\n=======\n500\t14\n>>>>>>> theirs\n501\t0.25\n502\t-2\n");
+      "<<<<<<< ours\n300\t13\n||||||| base\n300\t12\n=======\n300\t14\n>>>>>>> theirs\n301\t0.25\n302\t-2\n");
   EXPECT_THAT(git(lathe(), {"status", "--porcelain"}).out, HasSubstr("UU state/variables.tsv"));
 
   // What is no side of the clash is refused by the hook; either side is taken.
-  write_file(lathe() / "state/variables.tsv", "300\t15\n501\t0.25\n502\t-2\n");
+  write_file(lathe() / "state/variables.tsv", "300\t15\n301\t0.25\n302\t-2\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran refused = as_owner({"commit", "-q", "-m", "Both"});
   EXPECT_EQ(refused.exit, 1);
   EXPECT_THAT(refused.err, HasSubstr("300 is '15' here"));
-  write_file(lathe() / "state/variables.tsv", "300\t14\n501\t0.25\n502\t-2\n");
+  write_file(lathe() / "state/variables.tsv", "300\t14\n301\t0.25\n302\t-2\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran taken = as_owner({"commit", "-q", "-m", "Both"});
   EXPECT_EQ(taken.exit, 0) << taken.err;

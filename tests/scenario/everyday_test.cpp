@@ -218,7 +218,7 @@ TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
   Args args = {"survey"};
   const fs::path samples = put(lathe_files());
   for (const char* file :
-       {"OFFSETS.TXT", "VARIABLE.TXT", "PANEL.3107", "PARAM.TXT", "CONTROL.CFG", "ALL.PRG"}) {
+       {"OFFSETS.TXT", "VARIABLE.TXT", "3107.PNL", "PARAM.TXT", "CONTROL.CFG", "ALL.PRG"}) {
     args.push_back((samples / file).string());
   }
   const Ran shown = kw(args);
@@ -230,7 +230,7 @@ TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
   const Ran taken = intake("new", lathe_files(), 0, {"--at", "2026-03-01"});
   EXPECT_THAT(taken.out, Not(HasSubstr("unread")));
   EXPECT_EQ(json({"when", "new", "offsets/work/G54/X"}, 0).at("changes").at(0).at("after"), "-4.25");
-  EXPECT_EQ(json({"when", "new", "settings/61"}, 0).at("changes").at(0).at("after"), "1");
+  EXPECT_EQ(json({"when", "new", "parameters/61"}, 0).at("changes").at(0).at("after"), "1");
   const std::string none = (root() / "no-such-file").string();
   for (const Args& wrong :
        std::vector<Args>{{"survey", none}, {"names", "lathe", "import", none}, {"inspect", "lathe", none}}) {
@@ -256,7 +256,7 @@ TEST_F(Everyday, ShellsAreToldWhatCanFollow) {
   EXPECT_THAT(completed({"restore", "lathe", "--on"}), ElementsAre("--only"));
   EXPECT_THAT(completed({"when", "lathe", "--all", "par"}), ElementsAre("parameters"));
   EXPECT_THAT(completed({"names", "lathe", "mis"}), ElementsAre("missing"));
-  EXPECT_THAT(completed({"names", "lathe", "edit", "settings/4"}),
+  EXPECT_THAT(completed({"names", "lathe", "edit", "settings/6"}),
               ElementsAre("settings/61", "settings/62", "settings/63"));
   EXPECT_THAT(completed({"restore", "lathe", "--to", ""}), ElementsAre()) << "files are the shell's own";
   EXPECT_THAT(completed({"when", "no-such-machine", "offsets/"}), ElementsAre());

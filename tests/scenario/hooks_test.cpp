@@ -104,7 +104,7 @@ TEST_F(HooksTest, AHandEditOfStateIsRefusedWithBothValues) {
 }
 
 TEST_F(HooksTest, StateOutOfItsNormalFormIsRefused) {
-  change("state/variables.tsv", "300\t1.25\n501\t-3.5\n", "301\t-3.5\n500\t1.25\n");
+  change("state/variables.tsv", "300\t1.25\n301\t-3.5\n", "301\t-3.5\n300\t1.25\n");
   EXPECT_THAT(refused(), HasSubstr("state/variables.tsv:2"));
 }
 
@@ -307,7 +307,7 @@ TEST_F(HookProgramTest, WithoutTheProgramAnEditOfStateIsRefusedAndAnyOtherPasses
 
 TEST_F(HooksTest, AnIntakeWaitsForWhatGitHasHalfDone) {
   const auto edit = [&](const std::string& text) {
-    write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\t" + text + "\n");
+    write_file(mill() / "namebook.tsv", "address\tname\nvariables/300\t" + text + "\n");
     ASSERT_EQ(as_owner({"commit", "-q", "-a", "-m", text}).exit, 0);
   };
   edit("Parts");

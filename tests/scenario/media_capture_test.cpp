@@ -165,7 +165,7 @@ TEST_F(MediaCapture, ASourceThatTakesTheRestIsNotMissed) {
 // A byte that the line spoiled: the whole no longer has even parity, and nothing may be guessed.
 TEST_F(MediaCapture, ASpoiledByteIsNotReadOver) {
   std::string bytes = capture();
-  bytes[bytes.find(punched("P0.2")) + 1] ^= '\x40';
+  bytes[bytes.find(punched("V0.2")) + 1] ^= '\x40';
   const Json answer = json({"inspect", "punch", put_capture(bytes).string(), "--at", "2026-03-02"}, 1);
   EXPECT_EQ(answer.at("verdict").at("worth"), "doubtful");
   const Ran shown = kw({"inspect", "punch", (root() / "ALL.CAP").string(), "--at", "2026-03-02"});

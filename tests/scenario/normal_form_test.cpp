@@ -117,9 +117,9 @@ Tree lathe_way(Random& random) {
     if (!head.empty()) rows.insert(rows.begin(), head);
     return rows;
   };
-  std::vector<std::string> offsets = {
-      spell.block({"G10", "L2", "P1", "X-4.25", "Z0.5"}), spell.block({"G10", "L2", "P2", "X-1", "Z3"}),
-      spell.block({"G10", "L10", "P1", "R5.1"}), spell.block({"G10", "L10", "P2", "R-0.375"})};
+  std::vector<std::string> offsets = {spell.block({"G10", "L2", "P1", "X-4.25", "Z0.5"}),
+                                      spell.block({"G10", "L2", "P2", "X-1", "Z3"}),
+                                      spell.block({"T1", "R5.1"}), spell.block({"T2", "R-0.375"})};
   files["OFFSETS.TXT"] = spell.wire(spell.lines(rows_file(offsets, true)));
 
   std::vector<std::string> variables;
@@ -132,9 +132,9 @@ Tree lathe_way(Random& random) {
   std::vector<std::string> settings;
   for (const auto& [number, value] :
        std::map<std::string, std::string>{{"61", "1"}, {"62", "0"}, {"63", "-25.5"}})
-    settings.push_back(spell.cased("N") + (random.once_in(2) ? "00" : "") + number + spell.blanks() +
-                       spell.cased("P") + spell.number(value));
-  files[spell.cased("SET") + "3107.TXT"] = spell.wire(spell.lines(rows_file(settings, false)));
+    settings.push_back(spell.cased("K") + (random.once_in(2) ? "00" : "") + number + spell.blanks() +
+                       spell.cased("V") + spell.number(value));
+  files["3107" + spell.cased(".PNL")] = spell.wire(spell.lines(rows_file(settings, false)));
 
   std::vector<std::string> parameters;
   for (const auto& [number, value] :

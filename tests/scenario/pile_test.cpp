@@ -171,8 +171,8 @@ TEST_F(PileTest, WhatCannotBeTakenIsToldAndTheRestGoesIn) {
 TEST_F(PileTest, AnotherMachinesBackupIsNotTakenUnlessAPersonStandsByIt) {
   enroll_lathe();
   Tree others = lathe_files();
-  others["PANEL.4711"] = others.at("PANEL.3107");
-  others.erase("PANEL.3107");
+  others["4711.PNL"] = others.at("3107.PNL");
+  others.erase("3107.PNL");
   for (const auto& [name, files] :
        std::map<std::string, Tree>{{"2019-01-01", lathe_files()}, {"2019-02-01", others}}) {
     write_tree(drawer() / name, files);

@@ -224,7 +224,7 @@ TEST_F(PushTest, ABackupThatGitRewroteIsRefused) {
       << "an amended message is no harm";
   const std::string backup = lines_of(git(mill(), {"rev-parse", "HEAD"}).out).at(0);
   ASSERT_EQ(as_owner({"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
-  write_file(mill() / "namebook.tsv", "address\tname\nvariables/500\tParts made\n");
+  write_file(mill() / "namebook.tsv", "address\tname\nvariables/300\tParts made\n");
   commit_all("Names");
   ASSERT_EQ(as_owner({"cherry-pick", backup}).exit, 0);
   EXPECT_THAT(refused({"main"}), HasSubstr("rewritten by Git"));

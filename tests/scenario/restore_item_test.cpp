@@ -238,8 +238,8 @@ class Twin : public ShopTest {
   }
   // The same files with the other one's serial.
   static Tree of_the_other(Tree files) {
-    files["PANEL.3108"] = files.at("PANEL.3107");
-    files.erase("PANEL.3107");
+    files["3108.PNL"] = files.at("3107.PNL");
+    files.erase("3107.PNL");
     return files;
   }
 };

@@ -20,7 +20,7 @@ std::vector<int> required_parameters() {
 }
 
 Tree mill_files() {
-  std::string parameters = "number\tvalue\tcomment\n\n500\t1.25\n501\t-3.5\n502\t7\n";
+  std::string parameters = "number\tvalue\tcomment\n\n300\t1.25\n301\t-3.5\n302\t7\n";
   for (const int number : required_parameters()) {
     parameters += fmt::format("{}\t{}\n", number,
                               number == 5220    ? "1.0"
@@ -88,7 +88,7 @@ comment = ["("]
 
 [[source]]
 group = "settings"
-files = ["PANEL.{serial}"]
+files = ["{serial}.PNL"]
 reader = "words"
 required = true
 [[source.row]]
@@ -134,7 +134,7 @@ Tree lathe_files() {
            "%\nG10 L2 P1 X-4.25 Z0.5\nG10 L2 P2 X-1. Z3.\nT1 R5.1\nT2 R4.25\nT3 R3.\n"
            "T4 R2.5\n%\n"},
           {"VARIABLE.TXT", "%\n#300=12\n#301=0.25\n#302=-1.5\n%\n"},
-          {"PANEL.3107", "K61 V1\nK62 V0\nK63 V25\n"},
+          {"3107.PNL", "K61 V1\nK62 V0\nK63 V25\n"},
           {"PARAM.TXT", "number,value\n12,5\n20,0.2\n21,400\n22,7\n"},
           {"CONTROL.CFG", "[PORT]\nspeed = 9600\nparity = even\n"}};
 }

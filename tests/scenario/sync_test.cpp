@@ -478,11 +478,11 @@ TEST_F(SyncTest, NamesThatTwoPcsAddAreAllThere) {
                                       "-q", "-a", "-m", "Names"});
     ASSERT_EQ(ran.exit, 0) << ran.err;
   };
-  write_file(shop() / "mill/namebook.tsv", "address\tname\nvariables/500\tSpindle hours\n");
+  write_file(shop() / "mill/namebook.tsv", "address\tname\nvariables/300\tSpindle hours\n");
   ASSERT_EQ(
       git(shop() / "mill", {"-c", "user.name=O", "-c", "user.email=o@o", "commit", "-qam", "Names"}).exit, 0);
   settle();
-  add(shop(), "variables/501", "Part counter");
+  add(shop(), "variables/301", "Part counter");
   add(second(), "variables/502", "Warm-up minutes");
   ASSERT_EQ(sync(shop()).exit, 0);
   const Ran joined = sync(second());
@@ -490,7 +490,7 @@ TEST_F(SyncTest, NamesThatTwoPcsAddAreAllThere) {
   settle();
   for (const fs::path& in : {shop(), second()}) {
     EXPECT_EQ(read_file(in / "mill/namebook.tsv"),
-              "address\tname\nvariables/500\tSpindle hours\nvariables/501\tPart counter\n"
+              "address\tname\nvariables/300\tSpindle hours\nvariables/301\tPart counter\n"
               "variables/502\tWarm-up minutes\n");
   }
 }

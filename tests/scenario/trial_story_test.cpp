@@ -21,7 +21,7 @@ Tree all_zero() {
            "%\nG10 L2 P1 X0. Z0.\nG10 L2 P2 X0. Z0.\nT1 R0.\nT2 R0.\nT3 R0.\n"
            "T4 R0.\n%\n"},
           {"VARIABLE.TXT", "%\n#300=0\n#301=0\n#302=0\n%\n"},
-          {"PANEL.3107", "K61 V0\nK62 V0\nK63 V0\n"},
+          {"3107.PNL", "K61 V0\nK62 V0\nK63 V0\n"},
           {parameters, "number,value\n12,0\n20,0\n21,0\n22,0\n"},
           {"CONTROL.CFG", "[PORT]\nspeed = 0\nparity = none\n"}};
 }
@@ -45,7 +45,7 @@ class Trial : public ShopTest {
     take_in();
     files = with(files, offsets, "P3 R3.", "P3 R3.002");
     take_in();
-    files = with(files, "PANEL.3107", "K63 V25", "K63 V30");
+    files = with(files, "3107.PNL", "K63 V25", "K63 V30");
     take_in();
     files = with(files, "ALL.PRG", "N30 G1 Z-2. F.01", "N30 G1 Z-2. F.012");
     take_in();
@@ -272,7 +272,7 @@ TEST_F(Trial, IntakeSaysOnWhichLineItStores) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "warm-up"}).exit, 0);
   const Ran on_trial =
-      intake("lathe", with(files, "PANEL.3107", "K62 V0", "K62 V1"), 0, {"--at", "2026-04-02"});
+      intake("lathe", with(files, "3107.PNL", "K62 V0", "K62 V1"), 0, {"--at", "2026-04-02"});
   EXPECT_THAT(on_trial.out, HasSubstr("trial warm-up"));
   EXPECT_EQ(kw({"trial", "lathe", "changes", "warm-up"}).exit, 1);
   EXPECT_EQ(kw({"trial", "lathe", "begin", "another"}).exit, 5) << "one at a time";

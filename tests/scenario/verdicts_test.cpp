@@ -153,8 +153,7 @@ TEST_F(Verdicts, ProtectedProgramsGone) {
   after.erase("O710.ngc");
   expect_doubtful("mill", after, "protected-gone", before);
   const Json last = json({"history", "mill"}, 0).at("backups").at(0);
-  EXPECT_NE(last.at("remedy").get<std::string>().find("guard"), std::string::npos)
-      << "what to do stays too";
+  EXPECT_NE(last.at("remedy").get<std::string>().find("guard"), std::string::npos) << "what to do stays too";
   EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the program guard was probably on"),
             std::string::npos);
   EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O710"), std::string::npos);
@@ -236,8 +235,8 @@ TEST_F(Verdicts, EveryToolLengthZeroLooksLikeLostMemory) {
 
 TEST_F(Verdicts, NameWithoutTheSerialIsRefused) {
   Tree files = lathe_files();
-  files["PANEL.9999"] = files["PANEL.3107"];
-  files.erase("PANEL.3107");
+  files["9999.PNL"] = files["3107.PNL"];
+  files.erase("3107.PNL");
   const std::string before = refs(repository("lathe"));
   const Json looked = inspect("lathe", files);
   EXPECT_EQ(looked.at("verdict").at("worth"), "refused");
@@ -310,7 +309,7 @@ TEST_F(Verdicts, RequiredParameterMissing) {
   expect_mill_doubtful(files, "row-missing");
 }
 TEST_F(Verdicts, ParametersNotAscending) {
-  expect_mill_doubtful(with(mill_files(), "mill.var", "301\t-3.5\n502\t7\n", "302\t7\n501\t-3.5\n"),
+  expect_mill_doubtful(with(mill_files(), "mill.var", "301\t-3.5\n302\t7\n", "302\t7\n301\t-3.5\n"),
                        "row-order");
 }
 TEST_F(Verdicts, CoordinateSystemInForceIsNoWholeNumberFromOneToNine) {

@@ -114,7 +114,9 @@ TEST(Block, TheLayoutSaysWhichFlowWordsNeedNoBlankBehindThem) {
 TEST(Block, ACommentThatPartsAFlowStatementIsKeptWhereItStands) {
   EXPECT_EQ(normal("WHEN [#1EQ2] (check) LEAP 10"), "WHEN [#1EQ2] LEAP 10 (check)");
   EXPECT_EQ(normal("#1=#2 (a) AND #3"), "#1=#2 (a) AND #3");
-  EXPECT_EQ(normal("11IFG(a)4"), "11IFG(a)4");
+  Source source = plain_source();
+  source.flow = {"WHEN"};
+  EXPECT_EQ(normal("11WHENG(a)4", source), "11WHENG(a)4");
 }
 
 TEST(Block, BlockDeleteInsideABlockKeepsTheOrder) {

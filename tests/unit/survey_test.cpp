@@ -173,7 +173,7 @@ const std::vector<Style>& styles() {
        4,
        {{settings, "61", "1"}, {settings, "101", "600"}}},
       {"SCREWS.TXT",
-       "%\nG17 G90\nK12 S1 V500\nK12 S2 V480\nK1320 S1 V99999999\nM30\n%\n",
+       "%\nG90\nK12 S1 V500\nK12 S2 V480\nK1320 S1 V99999999\nG90\n%\n",
        ReaderKind::words,
        parameters,
        3,
