@@ -514,7 +514,9 @@ class HostileTest : public ShopTest {
                   text.starts_with(made.folder().string()) || text.starts_with("/dev/") ||
                   text.starts_with("/proc/") || text.find("/keepway-out-") != std::string::npos)
           << text;
-      EXPECT_FALSE(text.starts_with((second() / "mill/.git/hooks/").string())) << text;
+      // Git's own template of a new repository has a file there.
+      EXPECT_FALSE(text.starts_with((second() / "mill/.git/hooks/").string()) && !text.ends_with(".sample"))
+          << text;
     }
     fs::remove_all(made.folder());
   }
@@ -572,15 +574,21 @@ TEST_F(HostileTest, AnIntakeBuildsOnNoHarm) {
   const std::string tip = git(made.folder(), {"rev-parse", "main"}).out.substr(0, 40);
   ASSERT_EQ(git(mill(), {"fetch", "-q", made.folder().string(), "main"}).exit, 0);
   ASSERT_EQ(git(mill(), {"update-ref", "refs/heads/main", tip}).exit, 0);
-  const Tree before = kept_tree(mill());
-  const Tree files = with(mill_files(), "mill.var", "300\t1.25", "300\t1.5");
+  const auto stored = [&] {
+    Tree kept = kept_tree(mill());
+    kept.erase(".git/keepway.lock");  // after a failure the owner's line stays in it, see git/lock.hpp
+    return kept;
+  };
+  const Tree before = stored();
+  const Tree files = with(mill_files(), "O1001.ngc", "Z-.5", "Z-.625");
   const Ran ran = kw({"intake", "mill", put(files).string(), "--at", "2026-03-05"});
   EXPECT_EQ(ran.exit, 5) << ran.out << ran.err;
   EXPECT_THAT(ran.err, HasSubstr("Git's own"));
-  EXPECT_EQ(kept_tree(mill()), before);
+  EXPECT_EQ(stored(), before);
   EXPECT_FALSE(fs::exists(mill() / ".git/hooks/post-checkout"));
+  // A trial begins at a backup, which that commit is not.
   const Ran begun = kw({"trial", "mill", "begin", "warm-up"});
-  EXPECT_EQ(begun.exit, 5) << begun.out << begun.err;
+  EXPECT_EQ(begun.exit, 0) << begun.out << begun.err;
   EXPECT_FALSE(fs::exists(mill() / ".git/hooks/post-checkout"));
 }
 
