@@ -25,11 +25,12 @@ class DriversTest : public ShopTest {
     return run("git", all, lathe(), env);
   }
   // Two branches, each with a backup of its own.
-  void branches(const Tree& ours, const Tree& theirs) {
+  // `ours_exit`: 1 where the change of ours is one to look at before cutting.
+  void branches(const Tree& ours, const Tree& theirs, int ours_exit = 0) {
     ASSERT_EQ(as_owner({"checkout", "-q", "-b", "theirs"}).exit, 0);
     intake("lathe", theirs, 0);
     ASSERT_EQ(as_owner({"checkout", "-q", "-b", "ours", "theirs~1"}).exit, 0);
-    intake("lathe", ours, 0);
+    intake("lathe", ours, ours_exit);
   }
   std::string file(const std::string& path) { return read_file(lathe() / path); }
 };
@@ -47,7 +48,7 @@ TEST_F(DriversTest, DiffSpeaksInNames) {
 }
 
 TEST_F(DriversTest, LogSpeaksInNames) {
-  intake("lathe", with(lathe_files(), "PARAM.TXT", "12,5", "12,1"), 0);
+  intake("lathe", with(lathe_files(), "PARAM.TXT", "12,5", "12,1"), 1);
   const Ran ran = git(lathe(), {"log", "-p", "-1", "--", "state/parameters.tsv"});
   EXPECT_EQ(ran.exit, 0) << ran.err;
   EXPECT_THAT(ran.out, HasSubstr("\n-parameters/12\tSafety switches\t"));
@@ -118,7 +119,7 @@ TEST_F(DriversTest, WithoutTheProgramGitShowsAndMergesByItself) {
   ASSERT_EQ(run((root() / "a bin" / "keepway").string(), {"hooks", "lathe"}, shop()).exit, 0);
   fs::remove(root() / "a bin" / "keepway");
   branches(with(lathe_files(), "PARAM.TXT", "12,5", "12,1"),
-           with(lathe_files(), "PARAM.TXT", "22,7", "22,9"));
+           with(lathe_files(), "PARAM.TXT", "22,7", "22,9"), 1);
   const Ran diff = git(lathe(), {"diff", "HEAD~1", "HEAD", "--", "state"});
   EXPECT_EQ(diff.exit, 0) << diff.err;
   EXPECT_THAT(diff.out, HasSubstr("+12\t1"));

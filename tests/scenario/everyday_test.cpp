@@ -78,7 +78,7 @@ TEST_F(Everyday, BlanksAreNoName) {
 }
 
 TEST_F(Everyday, ValuesAndWarningsHaveTheirUnits) {
-  intake("lathe", with(lathe_files(), "OFFSETS.TXT", "X-4.25", "X-4.5"), 0, {"--at", "2026-03-02"});
+  intake("lathe", with(lathe_files(), "OFFSETS.TXT", "X-4.25", "X-4.5"), 1, {"--at", "2026-03-02"});
   const std::string changes = kw({"changes", "lathe"}).out;
   EXPECT_THAT(changes, HasSubstr("-4.25 in  ->  -4.5 in"));
   EXPECT_THAT(changes, HasSubstr("larger than 0.1 in,"));

@@ -96,7 +96,10 @@ class Hub {
     return object("commit", commit_text(tree, {at("main")}, message));
   }
   // Past all checks of Git's.
-  void set(const std::string& ref, const std::string& id) { write_file(folder_ / ref, id + "\n"); }
+  void set(const std::string& ref, const std::string& id) {
+    fs::create_directories((folder_ / ref).parent_path());
+    write_file(folder_ / ref, id + "\n");
+  }
   void pack_ref(const std::string& ref, const std::string& id) {
     const fs::path packed = folder_ / "packed-refs";
     write_file(packed, (fs::exists(packed) ? read_file(packed) : "") + id + " " + ref + "\n");
@@ -171,7 +174,7 @@ std::vector<Case> trees() {
       row("a path for a name", {"100644", "state/../../outside", ""}, "out of its folder"),
       row("an absolute name", {"100644", "/tmp/outside", ""}, "absolute"),
       row("a folder in a name", {"100644", "originals/x", ""}, "'/'"),
-      row("no name", {"100644", "", ""}, "empty"),
+      row("no name", {"100644", "", ""}, "can't parse filename"),  // libgit2's word, while it fetches
       row("a file of nobody's", {"100644", "README.md", ""}, "README.md"),
       row("a link for a folder", {"120000", "state", ""}, "link"),
       row("a file for a folder", {"100644", "state", ""}, "state"),
