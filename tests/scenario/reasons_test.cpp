@@ -17,7 +17,7 @@ class Reasons : public ShopTest {
     enroll_mill();
   }
   // A mill whose control writes a line that no reader knows, in every backup.
-  static Tree odd_files() { return with(mill_files(), "mill.var", "502\t7\n", "502\t7\nwhat is this\n"); }
+  static Tree odd_files() { return with(mill_files(), "mill.var", "302\t7\n", "302\t7\nwhat is this\n"); }
 };
 
 TEST_F(Reasons, AcceptedOnceTheyMakeNothingDoubtful) {

@@ -483,7 +483,7 @@ TEST_F(SyncTest, NamesThatTwoPcsAddAreAllThere) {
       git(shop() / "mill", {"-c", "user.name=O", "-c", "user.email=o@o", "commit", "-qam", "Names"}).exit, 0);
   settle();
   add(shop(), "variables/301", "Part counter");
-  add(second(), "variables/502", "Warm-up minutes");
+  add(second(), "variables/302", "Warm-up minutes");
   ASSERT_EQ(sync(shop()).exit, 0);
   const Ran joined = sync(second());
   EXPECT_EQ(joined.exit, 0) << joined.out << joined.err;
@@ -491,7 +491,7 @@ TEST_F(SyncTest, NamesThatTwoPcsAddAreAllThere) {
   for (const fs::path& in : {shop(), second()}) {
     EXPECT_EQ(read_file(in / "mill/namebook.tsv"),
               "address\tname\nvariables/300\tSpindle hours\nvariables/301\tPart counter\n"
-              "variables/502\tWarm-up minutes\n");
+              "variables/302\tWarm-up minutes\n");
   }
 }
 
