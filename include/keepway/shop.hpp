@@ -178,6 +178,9 @@ class Machine {
   [[nodiscard]] std::vector<Backup> backups() const;
   // Commits of that line that Git made of backups, by rebase or cherry-pick, and that are none; newest first.
   [[nodiscard]] std::vector<store::CommitInfo> rewritten() const;
+  // Why a machine without backups cannot answer: Error{usage} when none was ever taken in, Error{store} when
+  // its commits were rewritten.
+  [[nodiscard]] Error no_backup() const;
   [[nodiscard]] std::optional<Backup> latest() const;
   // The one before it on its line.
   [[nodiscard]] std::optional<Backup> before(const Backup& backup) const;

@@ -49,7 +49,7 @@ class History {
     git_oid id{};
   };
   void reach(const git_oid& tip);
-  void follow_line(const std::string& line, const git_oid& tip);
+  void follow_line(const std::string& line, const git_oid& tip, store::Findings& findings);
   void check_ref(const store::FoundRef& ref, store::Findings& findings);
   void tell_damage(store::Findings& findings);
   void tell_cuts(store::Findings& findings);

@@ -54,7 +54,7 @@ History::History(const store::Objects& objects, const store::Frame& frame, store
   });
   for (const store::FoundRef* ref : lines) {
     const bool head = ref->name.starts_with(heads);
-    follow_line(head ? ref->name.substr(heads.size()) : ref->name, *ref->id);
+    follow_line(head ? ref->name.substr(heads.size()) : ref->name, *ref->id, findings);
   }
   tell_damage(findings);
   tell_cuts(findings);
@@ -129,7 +129,7 @@ void History::reach(const git_oid& tip) {
   }
 }
 
-void History::follow_line(const std::string& line, const git_oid& tip) {
+void History::follow_line(const std::string& line, const git_oid& tip, store::Findings& findings) {
   std::vector<Stored> found;
   for (git_oid id = tip; on_lines_.insert(id).second;) {
     const store::RawCommit* each = commit(id);
@@ -137,6 +137,12 @@ void History::follow_line(const std::string& line, const git_oid& tip) {
     if (auto backup = backup_from_commit(each->info)) {
       const Affected name{line, backup->number, backup->at, each->info.id};
       found.push_back({std::move(*backup), name, each->tree, each});
+    } else if (each->info.rewritten) {
+      findings.push_back({Concern::look, "not-a-backup", line,
+                          fmt::format("commit {} ({}) is not the backup that its message says: rewritten by Git "
+                                      "(rebase, cherry-pick, amend) or by hand",
+                                      each->info.id.substr(0, 12), escape(each->info.summary)),
+                          "put the line in order: keepway hooks MACHINE"});
     }
     if (each->parents.empty()) break;
     id = each->parents.front();

@@ -27,8 +27,7 @@ Shop open_shop(const Globals& globals) {
 Backup backup_at(const Machine& machine, const std::string& when) {
   if (!when.empty()) return machine.resolve(when);
   if (auto newest = machine.latest()) return std::move(*newest);
-  throw Error(ErrorKind::usage, fmt::format("{} has no backups yet", machine.facts().name),
-              "take one in: keepway intake MACHINE PATH");
+  throw machine.no_backup();
 }
 
 show::Style style(const Globals& globals) {

@@ -110,6 +110,7 @@ const char* harm_in_ref(const std::string& ref) {
   constexpr std::size_t longest = 1000;
   int valid = 0;
   if (ref.size() > longest) return "its name is too long";
+  start_library();  // it knows Git's rules for names
   if (ref.find('\0') != std::string::npos || git_reference_name_is_valid(&valid, ref.c_str()) != 0 ||
       valid == 0) {
     return "Git could not hold its name";

@@ -123,6 +123,18 @@ std::vector<store::CommitInfo> Machine::rewritten() const {
   return out;
 }
 
+Error Machine::no_backup() const {
+  const std::size_t lost = rewritten().size();
+  if (lost == 0) {
+    return {ErrorKind::usage, fmt::format("{} has no backups yet", facts_.name),
+            "take one in: keepway intake MACHINE PATH"};
+  }
+  return {ErrorKind::store,
+          fmt::format("{} has no backup any more: {} of its commits {} rewritten by Git or by hand", facts_.name,
+                      lost, lost == 1 ? "was" : "were"),
+          fmt::format("put its line in order: keepway hooks {}", facts_.name)};
+}
+
 std::optional<Backup> Machine::latest() const {
   return newest_from(repository_, tip_of(repository_));
 }
@@ -167,9 +179,7 @@ Backup Machine::resolve(const std::string& when) const {
     }
   }
   const store::Index& all = index();
-  if (all.size() == 0)
-    throw unknown(fmt::format("{} has no backups yet", facts_.name),
-                  "take one in: keepway intake MACHINE PATH");
+  if (all.size() == 0) throw no_backup();
 
   const auto with_marks = [&](std::size_t place) { return std::move(backups_at({place}).front()); };
   if (number) {

@@ -178,10 +178,7 @@ Backup newest_known(const Machine& machine) {
   };
   for (const auto& line : repository.lines()) consider(line.tip);
   for (const auto& ref : repository.refs("refs/keepway/archive/trial/")) consider(ref.id);
-  if (!newest) {
-    throw Error(ErrorKind::usage, fmt::format("{} has no backups yet", machine.facts().name),
-                "take one in: keepway intake MACHINE PATH");
-  }
+  if (!newest) throw machine.no_backup();
   return *newest;
 }
 

@@ -62,10 +62,18 @@ bool ends_early(const std::vector<TextLine>& now, const std::vector<TextLine>& w
   return false;
 }
 
+// A serial capture's text: bit 8 carries the parity, and is no part of it.
+std::string text_of(std::string_view bytes, const Reading& reading, std::size_t file) {
+  std::string text(bytes);
+  if (file >= reading.files.size() || !reading.files[file].parity) return text;
+  for (char& c : text) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7fU);
+  return text;
+}
+
 // What is wrong with the end of a file that ended well before; empty when nothing is.
 std::string fault(Case& in, const Pair& pair) {
-  const std::string_view now = in.now(pair);
-  const std::string_view was = in.was(pair);
+  const std::string now = text_of(in.now(pair), in.input().reading, pair.now);
+  const std::string was = text_of(in.was(pair), in.reading_was(pair), 0);
   if (visible_part(now).empty()) return "";  // an empty file is reported as that
   const auto lines = lines_of(now);
   const auto old_lines = lines_of(was);
@@ -94,8 +102,12 @@ std::string fault(Case& in, const Pair& pair) {
   return "";
 }
 
-bool reported_by_reader(const JudgeInput& input, const std::string& file) {
-  return std::any_of(input.reading.oddities.begin(), input.reading.oddities.end(), [&](const Oddity& oddity) {
+bool reported_by_reader(const JudgeInput& input, const std::string& file, const Reasons& reasons) {
+  const std::string name = escape(file);
+  const bool no_end = std::any_of(reasons.begin(), reasons.end(), [&](const Reason& reason) {
+    return reason.weight != Worth::good && reason.code == "program-cut-off" && reason.place.file == name;
+  });
+  return no_end || std::any_of(input.reading.oddities.begin(), input.reading.oddities.end(), [&](const Oddity& oddity) {
     const bool cut = oddity.kind == OddityKind::mark_unclosed || oddity.kind == OddityKind::cut_line;
     return cut && oddity.place.file == file;
   });
@@ -105,7 +117,7 @@ bool reported_by_reader(const JudgeInput& input, const std::string& file) {
 
 void check_ends(Case& in, Reasons& reasons) {
   for (const Pair& pair : in.pairs()) {
-    if (pair.same || reported_by_reader(in.input(), in.name_now(pair.now))) continue;
+    if (pair.same || reported_by_reader(in.input(), in.name_now(pair.now), reasons)) continue;
     const std::string why = fault(in, pair);
     if (why.empty()) continue;
     const std::string name = escape(in.name_now(pair.now));

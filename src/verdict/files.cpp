@@ -116,8 +116,10 @@ void check_gone(const Case& in, Reasons& reasons) {
 }
 
 // By file, whether anything was read from it: not so of one that holds nothing but its heading or its marks.
+// What another file holds too was read from both.
 std::vector<bool> files_read(const JudgeInput& input) {
   std::vector<bool> read(input.set.files.size());
+  for (std::size_t i = 0; i < read.size(); ++i) read[i] = input.reading.files[i].items > 0;
   for (const Origin& origin : input.reading.origins) read[origin.span.file] = true;
   return read;
 }

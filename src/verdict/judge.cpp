@@ -45,6 +45,7 @@ Verdict judge(const JudgeInput& input) {
   verdict::check_medium(input, verdict.reasons);
   verdict::check_clock(in, verdict.reasons);
   verdict::check_files(in, verdict.reasons);
+  verdict::check_oddities(in, verdict.reasons);
   verdict::check_ends(in, verdict.reasons);
   verdict::check_sectors(in, verdict.reasons);
   verdict::check_stale(in, verdict.reasons);
@@ -52,7 +53,6 @@ Verdict judge(const JudgeInput& input) {
   verdict::check_programs(in, verdict.reasons);
   verdict::check_lost_memory(in, verdict.reasons);
   verdict::check_rows(in, verdict.reasons);
-  verdict::check_oddities(in, verdict.reasons);
   verdict.cautions = verdict::cautions_of(in);
 
   verdict::set_known_apart(input.known, verdict);

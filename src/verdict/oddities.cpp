@@ -131,7 +131,9 @@ void check_oddities(Case& in, Reasons& reasons) {
     place.file = escape(place.file);
     const std::string where = place.file + (place.line ? fmt::format(":{}", *place.line) : "");
     const std::string_view what = oddity.detail.empty() ? std::string_view(kind.what) : oddity.detail;
-    const std::string spot = fmt::format("{}: {}", place.file, text_of_line(input.set, oddity.place));
+    // One without a line counts many: how many they are is what it is known by.
+    const std::string spot =
+        fmt::format("{}: {}", place.file, place.line ? text_of_line(input.set, oddity.place) : std::string(what));
     reasons.push_back(
         {kind.weight, kind.code, fmt::format("{}: {}", where, what), kind.remedy, place, spot, true});
   }

@@ -130,7 +130,7 @@ TEST_F(AuditTest, OfKeptAndDroppedTrialsMakesTheirStatesAgain) {
   intake("mill", with(third_, "O1000.ngc", "F20.", "F25."), 0, {"--at", "2026-02-01"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "a"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "b"}).exit, 0);
-  intake("mill", with(third_, "mill.tbl", "3.875", "3.9"), 0, {"--at", "2090-02-02"});
+  intake("mill", with(third_, "mill.tbl", "3.875", "3.9"), 1, {"--at", "2090-02-02"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "b"}).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "c"}).exit, 0);
   Tree less = third_;
@@ -149,7 +149,7 @@ TEST_F(AuditTest, OfABackupAfterAKeptTrialFindsNothing) {
   const Tree tried = with(third_, "O1000.ngc", "F20.", "F25.");
   intake("mill", tried, 0, {"--at", "2026-02-01"});
   ASSERT_EQ(kw({"trial", "mill", "keep", "a"}).exit, 0);
-  intake("mill", with(tried, "mill.tbl", "3.875", "3.9"), 0, {"--at", "2090-02-02"});
+  intake("mill", with(tried, "mill.tbl", "3.875", "3.9"), 1, {"--at", "2090-02-02"});
   EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
 }
 
@@ -451,14 +451,21 @@ TEST_F(AuditTest, TellsEachThingThatIsNotAsGitOrKeepwayLeaveIt) {
   audited(0);
 }
 
+std::string without_line(std::string text, const std::string& start) {
+  const std::size_t at = text.find(start);
+  if (at != std::string::npos) text.erase(at, text.find('\n', at) + 1 - at);
+  return text;
+}
+
 TEST_F(AuditTest, TellsOriginalsAndStatesThatWereRewritten) {
   // A commit that another program made, past the hooks: the trailers of the newest backup over a tree that is
-  // not its own.
+  // not its own, with what it was made of and without, as backups of older versions are.
   const fs::path folder = repository("mill");
-  const auto rewrite = [&](const std::string& path, const std::string& text) {
+  const auto rewrite = [&](const std::string& path, const std::string& text, bool made_of = false) {
     write_file(folder / path, text);
     ASSERT_EQ(git(folder, {"add", "-A"}).exit, 0);
-    const std::string message = git(folder, {"log", "-1", "--format=%B"}).out;
+    std::string message = git(folder, {"log", "-1", "--format=%B"}).out;
+    if (!made_of) message = without_line(message, "Keepway-Made-Of: ");
     ASSERT_EQ(
         git(folder, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "--no-verify", "-m", message})
             .exit,
@@ -473,6 +480,9 @@ TEST_F(AuditTest, TellsOriginalsAndStatesThatWereRewritten) {
   const Json digest = audited(4);
   EXPECT_THAT(codes(digest), Contains("digest-differs"));
   EXPECT_THAT(codes(digest), Contains("state-differs"));
+  ASSERT_EQ(git(folder, {"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
+  rewrite("originals/mill.tbl", "other\n", true);
+  EXPECT_EQ(codes(audited(1)), std::vector<std::string>{"not-a-backup"});
 }
 
 TEST_F(AuditTest, TellsStatesOfAnOlderReaderAsSuch) {
@@ -485,6 +495,7 @@ TEST_F(AuditTest, TellsStatesOfAnOlderReaderAsSuch) {
   const std::size_t at = message.find(trailer);
   ASSERT_NE(at, std::string::npos);
   message.replace(at + trailer.size(), 1, "0");
+  message = without_line(message, "Keepway-Made-Of: ");
   ASSERT_EQ(
       git(folder, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "--no-verify", "-m", message})
           .exit,

@@ -141,7 +141,7 @@ class MendedLayout : public ShopTest {
     ShopTest::SetUp();
     enroll("a", "inch", "0.0001");
     intake("a", first, 0, {"--at", "2026-03-01"});
-    intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 0, {"--at", "2026-03-02"});
+    intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 1, {"--at", "2026-03-02"});
   }
   void enroll(const std::string& name, const std::string& units, const std::string& least) {
     write_file(root() / "words.toml", layout(units, least));
@@ -164,7 +164,7 @@ class MendedLayout : public ShopTest {
 
 TEST_F(MendedLayout, NoOldNumberGoesIntoNewFiles) {
   write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
-  intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 0, {"--at", "2026-03-03"});
+  intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 1, {"--at", "2026-03-03"});
   const Ran ran = restore({"--only", "offsets/work/1/X"});
   EXPECT_EQ(ran.exit, 5) << ran.out;
   EXPECT_THAT(ran.err, HasSubstr("offsets/work/1/X there is -14.25 as it was read then, and -142.5"));
@@ -178,7 +178,7 @@ TEST_F(MendedLayout, NoOldNumberGoesIntoNewFiles) {
 
 TEST_F(MendedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
   write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
-  intake("a", first, 0, {"--at", "2026-03-03"});
+  intake("a", first, 1, {"--at", "2026-03-03"});
   const Ran changes = kw({"changes", "a", "1", "3"});
   EXPECT_THAT(changes.out, HasSubstr("the layout, units or serial were changed between the two"));
   EXPECT_TRUE(json({"changes", "a", "1", "2"}).at("read_alike").get<bool>());
@@ -191,7 +191,7 @@ TEST_F(MendedLayout, ATrialsChangesSayItToo) {
   ASSERT_EQ(kw({"trial", "a", "begin", "t"}).exit, 0);
   EXPECT_TRUE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
   write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
-  intake("a", first, 0, {"--at", "2026-03-03"});
+  intake("a", first, 1, {"--at", "2026-03-03"});
   EXPECT_FALSE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
 }
 

@@ -181,9 +181,9 @@ TEST_F(HttpsTest, GitsStoreIsAskedForItsUrlWithoutTheGitProgram) {
 
   const std::string store = "store --file " + (root() / "kept").string();
   configure("credential.https://elsewhere.example.helper", store);
-  EXPECT_EQ(kw({"sync", "mill"}, env).exit, 4) << "that store is for another host";
+  EXPECT_EQ(first_sync(web_->url("mill.git"), env).exit, 4) << "that store is for another host";
   configure(fmt::format("credential.https://localhost:{}/git.helper", web_->port), store);
-  const Ran ran = kw({"sync", "mill"}, env);
+  const Ran ran = first_sync(web_->url("mill.git"), env);
   EXPECT_EQ(ran.exit, 0) << ran.err;
   EXPECT_EQ(line_of(hub()), line_of(repository("mill")));
   expect_stored_nowhere();

@@ -43,7 +43,7 @@ class Trial : public ShopTest {
     take_in();
     files = with(files, "VARIABLE.TXT", "#300=12", "#300=19");
     take_in();
-    files = with(files, offsets, "P3 R3.", "P3 R3.002");
+    files = with(files, offsets, "T3 R3.", "T3 R3.002");
     take_in();
     files = with(files, "3107.PNL", "K63 V25", "K63 V30");
     take_in();
@@ -211,7 +211,7 @@ TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
       fmt::format("#{}", json({"history", "lathe"}).at("backups").at(0).at("number").get<int>());
   const fs::path layout = repository("lathe") / "layout.toml";
   write_file(layout, read_file(layout) + "# mended\n");
-  intake("lathe", files, 0, {"--at", "2090-01-01"});
+  intake("lathe", files, 1, {"--at", "2090-01-01"});
   const fs::path target = root() / "to-load";
   const Ran ran =
       kw({"restore", "lathe", "--at", kept, "--only", "offsets/work/G54/X", "--to", target.string()});

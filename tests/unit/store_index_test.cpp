@@ -230,7 +230,7 @@ TEST_F(StoreIndex, IsFoundOutWhereverAByteIsWrongOrTheFileEnds) {
   const std::string expected = from_git(repository, tip);
   ASSERT_EQ(from_index(repository, tip), expected);
   const std::string sound = bytes();
-  ASSERT_GT(sound.size(), 500U);
+  ASSERT_GT(sound.size(), 250U);
   ASSERT_LT(sound.size(), 20000U);
   for (std::size_t at = 0; at < sound.size(); ++at) {
     std::string damaged = sound;

@@ -17,7 +17,7 @@ inline constexpr const char* layout_text =
     "[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\nreader = \"words\"\n"
     "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
     "[[source]]\ngroup = \"parameters\"\nfiles = \"*.PAR\"\nreader = \"words\"\ncomment = [\"(\"]\naddress = "
-    "\"{N}\"\n"
+    "\"{A}\"\n"
     "fields = { V = \"\" }\n"
     "[[source]]\ngroup = \"programs\"\nfiles = \"*.PRG\"\nreader = \"blocks\"\nprotected = [\"700-799\"]\n";
 
