@@ -156,24 +156,30 @@ void check_values(Case& in, Reasons& reasons) {
   }
 }
 
-// A file that carried the serial in its name, and carries another word there.
+// Whether a name is the old one with another word where that had the serial.
+bool has_another_serial(std::string_view name, std::string_view old, std::string_view serial) {
+  const std::size_t at = old.find(serial);
+  if (at == std::string_view::npos || name == old) return false;
+  const std::string_view head = old.substr(0, at);
+  const std::string_view tail = old.substr(at + serial.size());
+  return name.size() > head.size() + tail.size() && name.starts_with(head) && name.ends_with(tail);
+}
+
+// A file that carried the serial in its name, and carries another word there: one that took the old one's
+// place, or one beside those that are gone.
 void check_names(Case& in, Reasons& reasons) {
-  const std::string& serial = in.input().serial;
+  const auto check = [&](std::size_t now, std::size_t was) {
+    const std::string& name = in.name_now(now);
+    const std::string& old = in.name_was(was);
+    if (in.input().reading.files[now].wrong_serial || !has_another_serial(name, old, in.input().serial)) return;
+    reasons.push_back({Worth::doubtful, "serial-differs",
+                       fmt::format("{} is named with another serial: it was {} before", escape(name), escape(old)),
+                       remedy, Place{escape(name)}, escape(name)});
+  };
+  for (const Pair& pair : in.pairs()) check(pair.now, pair.was);
   for (const std::size_t gone : in.gone()) {
-    const std::string& old = in.name_was(gone);
-    const std::size_t at = old.find(serial);
-    if (at == std::string::npos) continue;
-    const std::string_view head = std::string_view(old).substr(0, at);
-    const std::string_view tail = std::string_view(old).substr(at + serial.size());
     for (std::size_t i = 0; i < in.input().set.files.size(); ++i) {
-      const std::string& name = in.name_now(i);
-      const bool alike =
-          name.size() > head.size() + tail.size() && name.starts_with(head) && name.ends_with(tail);
-      if (!alike || in.pair_of(i) != nullptr || in.input().reading.files[i].wrong_serial) continue;
-      reasons.push_back(
-          {Worth::doubtful, "serial-differs",
-           fmt::format("{} is named with another serial: it was {} before", escape(name), escape(old)),
-           remedy, Place{escape(name)}, escape(name)});
+      if (in.pair_of(i) == nullptr) check(i, gone);
     }
   }
 }

@@ -141,7 +141,7 @@ class MendedLayout : public ShopTest {
     ShopTest::SetUp();
     enroll("a", "inch", "0.0001");
     intake("a", first, 0, {"--at", "2026-03-01"});
-    intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 1, {"--at", "2026-03-02"});
+    intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 0, {"--at", "2026-03-02"});
   }
   void enroll(const std::string& name, const std::string& units, const std::string& least) {
     write_file(root() / "words.toml", layout(units, least));

@@ -125,7 +125,7 @@ TEST(VerdictFaults, RowsGoneFromATableThatNeverShrank) {
   Files less = with(with(whole, "M.VAR", "#310=11.25\n", ""), "M.VAR", "#311=12.25\n", "");
   EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("rows-gone"));
   EXPECT_THAT(heavy(judging.of(with(whole, "M.PAR", "A12 V444\n", ""), whole)), ElementsAre("rows-gone"));
-  EXPECT_THAT(heavy(judging.of(with(whole, "M.VAR", "#359=60.25\n", ""), whole)), ElementsAre("rows-gone"))
+  EXPECT_THAT(heavy(judging.of(with(whole, "M.VAR", "#359=60.25\n", ""), whole)), ElementsAre("file-cut", "rows-gone"))
       << "its end";
   judging.past.shrank = [](Group) { return true; };
   EXPECT_THAT(heavy(judging.of(less, whole)), IsEmpty()) << "rows come and go in this one";
@@ -228,7 +228,7 @@ TEST(VerdictFaults, ADeadBatteryIsTheCauseAndNoProgramsItsEffect) {
 TEST(VerdictFaults, OneTableWithOneValueEverywhere) {
   Files same = whole_backup();
   same["M.PAR"] = "(MEMORY OF 4471)\n";
-  for (int i = 1; i <= 40; ++i) same["M.PAR"] += "A" + std::to_string(i) + " P255\n";
+  for (int i = 1; i <= 40; ++i) same["M.PAR"] += "A" + std::to_string(i) + " V255\n";
   EXPECT_EQ(Judging{}.of(same, whole_backup()).reasons.front().code, "memory-lost");
 }
 
