@@ -44,7 +44,9 @@ extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t siz
 
   if (!harm_in_tree(bytes, "originals/")) {
     std::string again;
-    for (const RawEntry& entry : parse_tree(bytes).value()) {
+    const auto entries = parse_tree(bytes);
+    require(entries.has_value());
+    for (const RawEntry& entry : *entries) {
       require(entry.mode == "40000" || entry.mode == "100644");
       require(entry.name.find('/') == std::string::npos);
       require_confined("originals/" + entry.name);
