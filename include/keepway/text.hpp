@@ -1,4 +1,5 @@
-// Text from a backup made safe to show, to keep on one line and to use as a path, and back; and words compared.
+// Text from a backup made safe to show, to keep on one line and to use as a path, and back; and words
+// compared.
 #pragma once
 
 #include <optional>
@@ -8,8 +9,8 @@
 
 namespace keepway {
 
-// For messages and terminals: control bytes, and bytes that are not UTF-8, are written \\xNN; all else stays, so
-// that a text made printable twice is the same. Not reversible: see escape().
+// For messages and terminals: control bytes, and bytes that are not UTF-8, are written \\xNN; all else stays,
+// so that a text made printable twice is the same. Not reversible: see escape().
 std::string printable(std::string_view bytes);
 
 // One line of clean UTF-8: backslash, tab, line ends, control bytes and bytes that are not UTF-8 are
@@ -29,9 +30,9 @@ std::string received_name(std::string_view safe);
 // Without its letters' case, where names differ for people and not for a disk. ASCII alone.
 std::string lower(std::string_view text);
 
-// The known word that a mistyped one was perhaps meant to be: the nearest by letters put in, left out, exchanged or swapped (optimal string alignment): at most one for a
-// word of up to four letters, else two. Of several as near, the first; empty when none is, or the word is
-// longer than any name.
+// The known word that a mistyped one was perhaps meant to be: the nearest by letters put in, left out,
+// exchanged or swapped (optimal string alignment): at most one for a word of up to four letters, else two. Of
+// several as near, the first; empty when none is, or the word is longer than any name.
 std::string nearest_word(std::string_view word, const std::vector<std::string>& known);
 
 }  // namespace keepway

@@ -122,9 +122,9 @@ std::string_view concern_name(Concern concern) {
 }
 
 std::optional<Concern> Audit::worst() const {
-  const auto worst = std::max_element(findings.begin(), findings.end(), [](const Finding& a, const Finding& b) {
-    return a.concern < b.concern;
-  });
+  const auto worst =
+      std::max_element(findings.begin(), findings.end(),
+                       [](const Finding& a, const Finding& b) { return a.concern < b.concern; });
   return worst == findings.end() ? std::nullopt : std::optional(worst->concern);
 }
 

@@ -6,9 +6,9 @@
 #include <utility>
 #include <vector>
 
-#include "keepway/shop.hpp"
-#include "git/raw_object.hpp"
 #include "audit/verify.hpp"
+#include "git/raw_object.hpp"
+#include "keepway/shop.hpp"
 
 namespace keepway::audits {
 

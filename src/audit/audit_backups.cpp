@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <set>
 
+#include "audit/audit.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/trial.hpp"
-#include "audit/audit.hpp"
 #include "shop/backup.hpp"
 #include "shop/digest.hpp"
 #include "shop/read_as.hpp"

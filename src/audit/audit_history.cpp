@@ -138,11 +138,12 @@ void History::follow_line(const std::string& line, const git_oid& tip, store::Fi
       const Affected name{line, backup->number, backup->at, each->info.id};
       found.push_back({std::move(*backup), name, each->tree, each});
     } else if (each->info.rewritten) {
-      findings.push_back({Concern::look, "not-a-backup", line,
-                          fmt::format("commit {} ({}) is not the backup that its message says: rewritten by Git "
-                                      "(rebase, cherry-pick, amend) or by hand",
-                                      each->info.id.substr(0, 12), escape(each->info.summary)),
-                          "put the line in order: keepway hooks MACHINE"});
+      findings.push_back(
+          {Concern::look, "not-a-backup", line,
+           fmt::format("commit {} ({}) is not the backup that its message says: rewritten by Git "
+                       "(rebase, cherry-pick, amend) or by hand",
+                       each->info.id.substr(0, 12), escape(each->info.summary)),
+           "put the line in order: keepway hooks MACHINE"});
     }
     if (each->parents.empty()) break;
     id = each->parents.front();

@@ -4,10 +4,10 @@
 #include <algorithm>
 #include <map>
 
-#include "git/folder.hpp"
-#include "store/impl.hpp"
-#include "git/raw_object.hpp"
 #include "audit/verify.hpp"
+#include "git/folder.hpp"
+#include "git/raw_object.hpp"
+#include "store/impl.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;

@@ -7,8 +7,8 @@
 #include <cstring>
 #include <new>
 
-#include "git/sha1.hpp"
 #include "audit/verify.hpp"
+#include "git/sha1.hpp"
 
 namespace keepway::store {
 namespace {

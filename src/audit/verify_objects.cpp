@@ -6,11 +6,11 @@
 #include <array>
 #include <cerrno>
 
+#include "audit/verify.hpp"
 #include "git/folder.hpp"
 #include "git/loose.hpp"
 #include "git/raw_object.hpp"
 #include "git/sha1.hpp"
-#include "audit/verify.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;

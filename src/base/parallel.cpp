@@ -24,7 +24,8 @@ void in_parallel(std::size_t count, bool worth, const std::function<void(std::si
   std::thread second;
   try {
     if (worth && count > 1) second = std::thread(run);
-  } catch (const std::system_error&) {  // NOLINT(bugprone-empty-catch): no thread to be had, so one does it all
+  } catch (
+      const std::system_error&) {  // NOLINT(bugprone-empty-catch): no thread to be had, so one does it all
   }
   run();
   if (second.joinable()) second.join();

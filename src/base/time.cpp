@@ -1,9 +1,9 @@
+#include "keepway/time.hpp"
+
 #include <fmt/format.h>
 
 #include <charconv>
 #include <chrono>
-
-#include "keepway/time.hpp"
 
 namespace keepway {
 namespace {

@@ -1,6 +1,6 @@
-#include "keepway/text.hpp"
-
 #include <algorithm>
+
+#include "keepway/text.hpp"
 
 namespace keepway {
 namespace {

@@ -21,8 +21,8 @@ struct Options {
 void add_audit(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made = command(app, "audit", "Prove that all that is stored is whole; mend it from a clone",
-                           "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
-                           "/media/stick/mill-1");
+                         "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
+                         "/media/stick/mill-1");
   Option machine = made->add_option("MACHINE", options->machine, "The machine");
   Option all = made->add_flag("--all", options->all, "Every machine of the shop")->excludes(machine);
   Option from =

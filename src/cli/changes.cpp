@@ -31,8 +31,7 @@ void add_changes(Command app, Globals& globals) {
       command(app, "changes", "Explain the difference between two backups; by default the last two",
               "keepway changes mill-1 2026-03-01 'before ballscrew'\n  keepway changes mill-1 6 7");
   made->add_option("MACHINE", options->machine, "The machine")->required();
-  made->add_option("FROM", options->from, "'#N' or N, a date, a mark, a trial or a Git revision")
-      ->filled();
+  made->add_option("FROM", options->from, "'#N' or N, a date, a mark, a trial or a Git revision")->filled();
   made->add_option("TO", options->to, "The same; by default the newest backup")->filled();
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);

@@ -3,8 +3,8 @@
 #include <fstream>
 #include <iterator>
 
-#include "keepway/small_file.hpp"
 #include "keepway/shop.hpp"
+#include "keepway/small_file.hpp"
 
 namespace keepway::cli {
 

@@ -13,7 +13,7 @@ void add_git_diff(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "git-diff", "For Git to call: show the change of a table with names",
-                           "git config diff.keepway.textconv 'keepway git-diff --textconv'");
+                         "git config diff.keepway.textconv 'keepway git-diff --textconv'");
   made->group("");
   made->add_flag("--textconv", options->textconv, "Turn one file into lines with names");
   made->add_option("WORDS", options->words,
@@ -33,8 +33,8 @@ void add_git_diff(Command app, Globals& globals) {
       return;
     }
     if (!group || words.size() < 5) {
-      throw Error(ErrorKind::input, "is no table of a machine's state", "see it with 'git diff --no-ext-diff'",
-                  Place{escape(words[0])});
+      throw Error(ErrorKind::input, "is no table of a machine's state",
+                  "see it with 'git diff --no-ext-diff'", Place{escape(words[0])});
     }
     const Names names = names_here();
     const auto table = [&](const std::string& file) { return read_table(driver_file(file), words[0]); };

@@ -83,7 +83,7 @@ Merged merge_whole(const Sides& sides) {
 void add_git_merge(Command app, Globals& globals) {
   auto words = std::make_shared<std::vector<std::string>>();
   Command made = command(app, "git-merge", "For Git to call: merge a table item by item, a program whole",
-                           "git config merge.keepway.driver 'keepway git-merge %O %A %B %P'");
+                         "git config merge.keepway.driver 'keepway git-merge %O %A %B %P'");
   made->group("");
   made->add_option("FILES", *words, "BASE OURS THEIRS PATH; the answer is written into OURS")
       ->required()

@@ -85,13 +85,12 @@ bool may_store(const Inspection& inspection, const Options& options, Globals& gl
 void add_inspect(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made = command(app, "inspect", "Say what a backup is worth, storing nothing",
-                           "keepway inspect mill-1 /media/stick/MILL1");
+                         "keepway inspect mill-1 /media/stick/MILL1");
   add_common(made, *options);
   made->callback([&globals, options] {
     const auto [machine, inspection] = inspect(globals, *options);
     print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
-    globals.exit =
-        inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict);
+    globals.exit = inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict);
   });
 }
 
@@ -127,9 +126,8 @@ void add_confirm(Command app, Globals& globals) {
     std::vector<std::string> only;
   };
   auto options = std::make_shared<ConfirmOptions>();
-  Command made =
-      command(app, "confirm", "After a restore: prove by a fresh backup that the machine took it",
-              "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
+  Command made = command(app, "confirm", "After a restore: prove by a fresh backup that the machine took it",
+                         "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
   add_common(made, *options);
   add_storing(made, *options);
   made->add_option("--against", options->against,

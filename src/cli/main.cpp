@@ -1,8 +1,8 @@
-#include <CLI/CLI.hpp>
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <CLI/CLI.hpp>
 #include <array>
 #include <cstdint>
 #include <cstdlib>
@@ -34,22 +34,22 @@ struct NamedCommand {
   void (*add)(keepway::cli::Command, Globals&);
 };
 constexpr auto commands = std::to_array<NamedCommand>({
-    {"init", keepway::cli::add_init},           {"enroll", keepway::cli::add_enroll},
-    {"status", keepway::cli::add_status},       {"inspect", keepway::cli::add_inspect},
-    {"intake", keepway::cli::add_intake},       {"pile", keepway::cli::add_pile},
-    {"history", keepway::cli::add_history},     {"changes", keepway::cli::add_changes},
-    {"when", keepway::cli::add_when},           {"show", keepway::cli::add_show},
-    {"restore", keepway::cli::add_restore},     {"confirm", keepway::cli::add_confirm},
-    {"mark", keepway::cli::add_mark},           {"trial", keepway::cli::add_trial},
-    {"twin", keepway::cli::add_twin},           {"report", keepway::cli::add_report},
-    {"view", keepway::cli::add_view},           {"sheet", keepway::cli::add_sheet},
-    {"reasons", keepway::cli::add_reasons},
-    {"names", keepway::cli::add_names},         {"battery", keepway::cli::add_battery},
-    {"survey", keepway::cli::add_survey},       {"slots", keepway::cli::add_slots},
-    {"sync", keepway::cli::add_sync},           {"hooks", keepway::cli::add_hooks},
-    {"tidy", keepway::cli::add_tidy},           {"audit", keepway::cli::add_audit},
-    {"hook", keepway::cli::add_hook},           {"git-diff", keepway::cli::add_git_diff},
-    {"git-merge", keepway::cli::add_git_merge}, {"manual", keepway::cli::add_manual},
+    {"init", keepway::cli::add_init},         {"enroll", keepway::cli::add_enroll},
+    {"status", keepway::cli::add_status},     {"inspect", keepway::cli::add_inspect},
+    {"intake", keepway::cli::add_intake},     {"pile", keepway::cli::add_pile},
+    {"history", keepway::cli::add_history},   {"changes", keepway::cli::add_changes},
+    {"when", keepway::cli::add_when},         {"show", keepway::cli::add_show},
+    {"restore", keepway::cli::add_restore},   {"confirm", keepway::cli::add_confirm},
+    {"mark", keepway::cli::add_mark},         {"trial", keepway::cli::add_trial},
+    {"twin", keepway::cli::add_twin},         {"report", keepway::cli::add_report},
+    {"view", keepway::cli::add_view},         {"sheet", keepway::cli::add_sheet},
+    {"reasons", keepway::cli::add_reasons},   {"names", keepway::cli::add_names},
+    {"battery", keepway::cli::add_battery},   {"survey", keepway::cli::add_survey},
+    {"slots", keepway::cli::add_slots},       {"sync", keepway::cli::add_sync},
+    {"hooks", keepway::cli::add_hooks},       {"tidy", keepway::cli::add_tidy},
+    {"audit", keepway::cli::add_audit},       {"hook", keepway::cli::add_hook},
+    {"git-diff", keepway::cli::add_git_diff}, {"git-merge", keepway::cli::add_git_merge},
+    {"manual", keepway::cli::add_manual},
 });
 
 // The word where a command stands, behind options of all commands; empty behind any other.

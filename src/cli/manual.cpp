@@ -1,6 +1,7 @@
 // The manual page, from the same texts as --help: neither can be forgotten.
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
 
 #include "cli/command.hpp"
 
@@ -98,7 +99,8 @@ std::string manual(const CLI::App& app) {
 }  // namespace
 
 void add_manual(Command app, Globals& globals) {
-  const Command made = command(app, "manual", "Print the manual page, as man(7) takes it", "keepway manual | man -l -");
+  const Command made =
+      command(app, "manual", "Print the manual page, as man(7) takes it", "keepway manual | man -l -");
   made->group("");
   made->callback([app, &globals] { print(globals, show::done(manual(app.get()), {{"command", "manual"}})); });
 }

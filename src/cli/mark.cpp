@@ -30,7 +30,7 @@ void add_mark(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "mark", "Name a backup, so that it can be asked for by that name",
-                           "keepway mark mill-1 \"before ballscrew\" --at '#6'");
+                         "keepway mark mill-1 \"before ballscrew\" --at '#6'");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("NAME", options->name, "The name")->required();
   made->add_option("--at", options->at, "'#N', a date, a mark or a Git revision; by default the newest")

@@ -1,9 +1,10 @@
 // What a word that is no command was perhaps meant to be.
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include "keepway/text.hpp"
+#include <CLI/CLI.hpp>
+
 #include "cli/command.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::cli {
 std::optional<Error> mistyped(const CLI::App& app) {

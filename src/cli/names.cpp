@@ -129,17 +129,19 @@ void add_edit(Command names, Globals& globals, const Shared& options) {
     const Entry was = entry_at(machine, address);
     Entry entry = was;
     apply(*options, entry);
-    if (!says_the_same(entry, was)) write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
+    if (!says_the_same(entry, was))
+      write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
     // What counts: a pattern says what the row leaves open.
     const Address item = Address::parse(address);
-    const auto whole = Namebook::parse(read_owner_file(machine, book_file), book_file).find(item.group, item.key);
+    const auto whole =
+        Namebook::parse(read_owner_file(machine, book_file), book_file).find(item.group, item.key);
     print(globals, show::names(context(globals, machine), {whole.value_or(entry)}));
   });
 }
 
 void add_import(Command names, Globals& globals, const Shared& options) {
   Command made = command(names, "import", "Take names from a spreadsheet's CSV file, each at its address",
-                           "keepway names mill-1 import names.csv");
+                         "keepway names mill-1 import names.csv");
   made->add_option("FILE", options->file,
                    "Comma-separated; its first line names the columns, as export writes them")
       ->required();
@@ -161,7 +163,7 @@ void add_import(Command names, Globals& globals, const Shared& options) {
 
 void add_export(Command names, Globals& globals, const Shared& options) {
   Command made = command(names, "export", "Write the namebook as CSV, for a spreadsheet",
-                           "keepway names mill-1 export > names.csv");
+                         "keepway names mill-1 export > names.csv");
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);
     show::Answer answer = show::names(context(globals, machine), machine.namebook().entries());
@@ -172,7 +174,7 @@ void add_export(Command names, Globals& globals, const Shared& options) {
 
 void add_missing(Command names, Globals& globals, const Shared& options) {
   Command made = command(names, "missing", "List items without a name, those that changed most first",
-                           "keepway names mill-1 missing");
+                         "keepway names mill-1 missing");
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);
     const std::vector<Unnamed> items = unnamed_items(machine);

@@ -72,7 +72,8 @@ Option Command::add_option(const std::string& name, std::optional<std::string>& 
   return make(*app_, name, value, help);
 }
 
-Option Command::add_option(const std::string& name, std::optional<int>& value, const std::string& help) const {
+Option Command::add_option(const std::string& name, std::optional<int>& value,
+                           const std::string& help) const {
   return make(*app_, name, value, help);
 }
 

@@ -19,7 +19,6 @@ class Option;
 
 namespace keepway::cli {
 
-
 class Option {
  public:
   explicit Option(CLI::Option* option) : option_(option) {}
@@ -51,7 +50,8 @@ class Command {
   // The variable is written when the command line is parsed, and must live until the command has run.
   Option add_option(const std::string& name, std::string& value, const std::string& help) const;
   Option add_option(const std::string& name, std::vector<std::string>& values, const std::string& help) const;
-  Option add_option(const std::string& name, std::optional<std::string>& value, const std::string& help) const;
+  Option add_option(const std::string& name, std::optional<std::string>& value,
+                    const std::string& help) const;
   Option add_option(const std::string& name, std::optional<int>& value, const std::string& help) const;
   Option add_option(const std::string& name, int& value, const std::string& help) const;
   Option add_option(const std::string& name, std::size_t& value, const std::string& help) const;
@@ -66,6 +66,7 @@ class Command {
 };
 
 // A command with its one-line purpose and an example that its help shows. Global options may follow it.
-Command command(Command above, const std::string& name, const std::string& purpose, const std::string& example);
+Command command(Command above, const std::string& name, const std::string& purpose,
+                const std::string& example);
 
 }  // namespace keepway::cli

@@ -25,7 +25,8 @@ void refuse_doubtful(const Machine& machine, const Backup& backup) {
 
 // Single items go into the newest files: those are handed out, and judged, with them.
 void refuse_doubtful_files(const Machine& machine, const Backup& known) {
-  throw Error(ErrorKind::refused,
+  throw Error(
+      ErrorKind::refused,
       fmt::format("single items go into the files of {}'s newest backup, #{}, and that is {}; nothing "
                   "was written; why:{}",
                   machine.facts().name, known.number, worth_name(known.worth), reasons_of(known)),

@@ -7,8 +7,8 @@
 #include <memory>
 
 #include "cli/command.hpp"
-#include "keepway/status.hpp"
 #include "keepway/small_file.hpp"
+#include "keepway/status.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;

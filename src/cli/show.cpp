@@ -76,7 +76,8 @@ void add_show(Command app, Globals& globals) {
         fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group));
     if (at.commit == machine.latest().value_or(Backup{}).commit)
       remedy = no_such_item(machine, address).remedy();
-    throw Error(ErrorKind::usage,
+    throw Error(
+        ErrorKind::usage,
         fmt::format("backup #{} of {} has no {}", at.number, machine.facts().name, escape(address.text())),
         remedy);
   });

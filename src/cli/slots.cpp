@@ -30,7 +30,7 @@ std::string belongs_to(const std::vector<Machine>& machines, const media::Slot& 
 void add_slots(Command app, Globals& globals) {
   auto path = std::make_shared<std::string>();
   Command made = command(app, "slots", "List the floppy-sized volumes on a stick or its image",
-                           "keepway slots /media/stick.img\n  keepway slots /dev/sdX");
+                         "keepway slots /media/stick.img\n  keepway slots /dev/sdX");
   made->add_option("PATH", *path, "An image file or a block device")->required()->filled();
   made->callback([&globals, path] {
     std::vector<Machine> machines;

@@ -133,9 +133,9 @@ void add_target_options(Command made, TargetOptions& options) {
       ->filled()
       ->type_name("DIR|NAME.img|NAME.zip");
   Option slot = made.add_option("--slot", options.slot,
-                                      "Write into this slot of the stick or image (keepway slots lists them)")
-                          ->between(1, 100000)
-                          ->type_name("N");
+                                "Write into this slot of the stick or image (keepway slots lists them)")
+                    ->between(1, 100000)
+                    ->type_name("N");
   made.add_flag("--no-keep", options.no_keep, "Do not store the slot's old content beside it first")
       ->needs(slot);
   made.add_flag("--device", options.device, "The target may be a block device, and its slot be overwritten")

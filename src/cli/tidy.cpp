@@ -10,7 +10,7 @@ void add_tidy(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "tidy", "Pack what is stored as small as it goes; nothing is dropped",
-                           "keepway tidy mill-1\n  keepway tidy --all");
+                         "keepway tidy mill-1\n  keepway tidy --all");
   Option named = made->add_option("MACHINE", options->machines, "The machines");
   made->add_flag("--all", options->all, "Every machine of the shop")->excludes(named);
   made->callback([&globals, options] {

@@ -46,8 +46,8 @@ std::vector<Preference> preferences_of(const Machine& machine, const std::vector
   return preferences;
 }
 
-Command part(Command trial, const std::string& name, const std::string& purpose,
-               const std::string& example, const Shared& options, bool named) {
+Command part(Command trial, const std::string& name, const std::string& purpose, const std::string& example,
+             const Shared& options, bool named) {
   Command made = command(trial, name, purpose, example);
   if (named) made->add_option("NAME", options->name, "The trial")->required();
   return made;
@@ -55,7 +55,7 @@ Command part(Command trial, const std::string& name, const std::string& purpose,
 
 void add_begin(Command trial, Globals& globals, const Shared& options) {
   Command made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
-                        "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
+                      "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
   made->add_option("--at", options->at, "Backup to begin from; by default the newest")
       ->filled()
       ->type_name("WHEN");
@@ -86,7 +86,7 @@ void add_list(Command trial, Globals& globals, const Shared& options) {
 
 void add_changes(Command trial, Globals& globals, const Shared& options) {
   Command made = part(trial, "changes", "Explain what the trial changed since it was begun",
-                        "keepway trial mill-1 changes warm-up", options, true);
+                      "keepway trial mill-1 changes warm-up", options, true);
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const Trial found = find_trial(machine, options->name);
@@ -146,7 +146,9 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
     Machine machine = open_shop(globals).machine(options->machine);
     const Trial found = find_trial(machine, options->name);
     if (!found.newest) {
-      throw Error(ErrorKind::refused, fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
+      throw Error(
+          ErrorKind::refused,
+          fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
           fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
                       machine.facts().name, found.name));
     }
@@ -194,9 +196,8 @@ void add_drop(Command trial, Globals& globals, const Shared& options) {
 
 void add_trial(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  Command made =
-      command(app, "trial", "Branch a machine's state before an experiment; keep or drop it after",
-              "keepway trial mill-1 begin warm-up\n  keepway trial mill-1 keep warm-up");
+  Command made = command(app, "trial", "Branch a machine's state before an experiment; keep or drop it after",
+                         "keepway trial mill-1 begin warm-up\n  keepway trial mill-1 keep warm-up");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->require_subcommand(1);
   add_begin(made, globals, options);

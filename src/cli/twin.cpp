@@ -13,7 +13,7 @@ void add_twin(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "twin", "Compare two machines: what should be equal and is not",
-                           "keepway twin mill-1 mill-2");
+                         "keepway twin mill-1 mill-2");
   made->add_option("MACHINE-A", options->a, "The one to take from")->required();
   made->add_option("MACHINE-B", options->b, "The one to compare with it")->required();
   made->add_option("--at", options->at,

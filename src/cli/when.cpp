@@ -39,8 +39,7 @@ void add_when(Command app, Globals& globals) {
               "keepway when mill-1 offsets/work/G54/X\n  keepway when mill-1 \"screw lead\"\n  keepway when "
               "mill-1 --all parameters");
   made->add_option("MACHINE", options->machine, "The machine")->required();
-  Option what =
-      made->add_option("WHAT", options->what, "An address, or any part of a name in the namebook");
+  Option what = made->add_option("WHAT", options->what, "An address, or any part of a name in the namebook");
   made->add_option("--all", options->group, "Each item of a group, with the date it was last changed")
       ->type_name("GROUP")
       ->excludes(what);

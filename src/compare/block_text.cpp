@@ -1,7 +1,8 @@
-#include "base/digit.hpp"
 #include "compare/block_text.hpp"
 
 #include <algorithm>
+
+#include "base/digit.hpp"
 
 namespace keepway {
 namespace {

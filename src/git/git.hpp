@@ -8,9 +8,9 @@
 #include <string>
 #include <string_view>
 
+#include "keepway/commit.hpp"
 #include "keepway/error.hpp"
 #include "keepway/text.hpp"
-#include "keepway/commit.hpp"
 
 namespace keepway::store {
 

@@ -46,7 +46,8 @@ ReadObject read_object(git_repository& repo, const git_oid& id, const std::strin
     found = find(*odb, id, doing);
   }
   if (!found) {
-    throw Error(ErrorKind::store, fmt::format("cannot {}: object {} is missing", printable(doing), oid_text(id)),
+    throw Error(ErrorKind::store,
+                fmt::format("cannot {}: object {} is missing", printable(doing), oid_text(id)),
                 "run `git fsck` in the machine's folder; if it reports damage, restore it from a copy");
   }
   Sha1 sum;
@@ -54,7 +55,8 @@ ReadObject read_object(git_repository& repo, const git_oid& id, const std::strin
   sum.put(fmt::format(" {}{}", found->bytes.size(), '\0'));
   sum.put(found->bytes);
   if (std::memcmp(sum.finish().data(), id.id, sizeof id.id) != 0) {
-    throw Error(ErrorKind::store, fmt::format("cannot {}: object {} is damaged", printable(doing), oid_text(id)),
+    throw Error(ErrorKind::store,
+                fmt::format("cannot {}: object {} is damaged", printable(doing), oid_text(id)),
                 "run `keepway audit`: it names the backups concerned, and mends them from a clone");
   }
   return std::move(*found);

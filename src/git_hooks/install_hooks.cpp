@@ -6,10 +6,10 @@
 
 #include <array>
 
+#include "git/settings.hpp"
+#include "git_hooks/hook_text.hpp"
 #include "keepway/hooks.hpp"
 #include "keepway/small_file.hpp"
-#include "git_hooks/hook_text.hpp"
-#include "git/settings.hpp"
 
 namespace keepway {
 namespace {
@@ -53,9 +53,9 @@ void refuse_foreign(const fs::path& file, const Hook& hook) {
   if (!fs::exists(fs::symlink_status(file, failed))) return;
   const auto there = read_small_file(file);
   if (there && there->find("# keepway hook:") != std::string::npos) return;
-  throw Error(ErrorKind::refused, fmt::format("there is a hook '{}' already, and it is not keepway's", hook.name),
-              fmt::format("let it call 'keepway hook {}' itself, or move it away", hook.name),
-              Place{file.string()});
+  throw Error(
+      ErrorKind::refused, fmt::format("there is a hook '{}' already, and it is not keepway's", hook.name),
+      fmt::format("let it call 'keepway hook {}' itself, or move it away", hook.name), Place{file.string()});
 }
 
 std::vector<std::pair<std::string, std::string>> drivers(const std::string& program) {

@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "keepway/state.hpp"
-
 #include "keepway/text.hpp"
 
 namespace keepway::layout {

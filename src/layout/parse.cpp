@@ -31,8 +31,8 @@ std::string stem(const std::string& file) {
 
 toml::table read_toml(std::string_view text, const std::string& file) {
   if (text.size() > max_layout_bytes) {
-    throw Error(ErrorKind::input, "the layout is longer than 1 MiB", "a layout is a page or two; check the file",
-                Place{file});
+    throw Error(ErrorKind::input, "the layout is longer than 1 MiB",
+                "a layout is a page or two; check the file", Place{file});
   }
   try {
     return toml::parse(text);

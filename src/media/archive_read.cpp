@@ -101,7 +101,8 @@ class Unpacking {
   void refuse_encrypted(archive_entry* entry) const {
     const bool this_one = entry != nullptr && archive_entry_is_encrypted(entry) != 0;
     if (!this_one && archive_read_has_encrypted_entries(reader_.get()) <= 0) return;
-    throw Error(ErrorKind::input, "the archive is encrypted", "make it again without a password", Place{name_});
+    throw Error(ErrorKind::input, "the archive is encrypted", "make it again without a password",
+                Place{name_});
   }
 
   // The entry's name without "./" parts, and without the slash that ends a folder's.

@@ -74,7 +74,8 @@ void FileDisk::write(std::uint64_t offset, std::string_view bytes) {
   while (!bytes.empty()) {
     const ssize_t put = ::pwrite(fd_.get(), bytes.data(), bytes.size(), static_cast<off_t>(offset));
     if (put < 0 && errno == EINTR) continue;
-    if (put < 0) fail(ErrorKind::store, "cannot be written", errno, "check the medium and its write lock", path_);
+    if (put < 0)
+      fail(ErrorKind::store, "cannot be written", errno, "check the medium and its write lock", path_);
     bytes.remove_prefix(static_cast<std::size_t>(put));
     offset += static_cast<std::uint64_t>(put);
   }

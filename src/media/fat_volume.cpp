@@ -258,8 +258,8 @@ Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
     File out{file.name, {}, file.modified, recovered};
     const std::uint64_t have = std::min<std::uint64_t>(file.size, std::uint64_t{file.chain.size()} * step);
     if (have > max_file_bytes || (total += have) > max_set_bytes) {
-      throw Error(ErrorKind::input, "over the bound of bytes for one backup", "give only the files of a backup",
-                  Place{printable(file.name)});
+      throw Error(ErrorKind::input, "over the bound of bytes for one backup",
+                  "give only the files of a backup", Place{printable(file.name)});
     }
     out.bytes.resize(have);
     std::uint64_t at = 0;

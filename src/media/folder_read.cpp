@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cerrno>
 
+#include "base/parallel.hpp"
 #include "media/folder.hpp"
 #include "media/set.hpp"
 #include "media/system.hpp"
-#include "base/parallel.hpp"
 
 namespace keepway::media {
 

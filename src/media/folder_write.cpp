@@ -42,8 +42,8 @@ class Made {
       if (::mkdir(at.c_str(), 0777) == 0) {
         folders_.push_back(at);
       } else if (errno != EEXIST) {
-        fail(ErrorKind::store, "the folder cannot be made", errno, "check the path and your right to write there",
-             at);
+        fail(ErrorKind::store, "the folder cannot be made", errno,
+             "check the path and your right to write there", at);
       }
     }
   }

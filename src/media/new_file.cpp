@@ -91,8 +91,8 @@ void check_same(const Set& wanted, const Set& got, const std::filesystem::path& 
       std::equal(wanted.files.begin(), wanted.files.end(), got.files.begin(), got.files.end(),
                  [](const File& a, const File& b) { return a.name == b.name && a.bytes == b.bytes; });
   if (same) return;
-  throw Error(ErrorKind::store, "reads back as another set than was written", "report this as a fault of keepway",
-              Place{printable(path.native())});
+  throw Error(ErrorKind::store, "reads back as another set than was written",
+              "report this as a fault of keepway", Place{printable(path.native())});
 }
 
 }  // namespace keepway::media

@@ -62,7 +62,8 @@ Set read(const std::filesystem::path& path, const ReadOptions& options) {
   }
   if (!S_ISDIR(status.st_mode)) return read_image_or_file(path, options);
   if (options.slot) {
-    throw Error(ErrorKind::usage, "a folder has no slots", "leave out --slot", Place{printable(path.native())});
+    throw Error(ErrorKind::usage, "a folder has no slots", "leave out --slot",
+                Place{printable(path.native())});
   }
   Set set = read_folder(path);
   set.source = fmt::format("folder {}", printable(path.native()));

@@ -93,8 +93,8 @@ void Bounds::take_entry(std::string_view name, std::size_t depth) {
                 "give only the folder of a backup", Place{printable(name)});
   }
   if (++entries_ > max_files) {
-    throw Error(ErrorKind::input, fmt::format("more than {} files", max_files), "give only the folder of a backup",
-                Place{printable(name)});
+    throw Error(ErrorKind::input, fmt::format("more than {} files", max_files),
+                "give only the folder of a backup", Place{printable(name)});
   }
 }
 

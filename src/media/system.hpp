@@ -31,7 +31,8 @@ class Where {
 };
 
 // Throws an Error whose text is `what` and the system's own words for errno `number`.
-[[noreturn]] void fail(ErrorKind code, std::string_view what, int number, std::string remedy, const Where& where);
+[[noreturn]] void fail(ErrorKind code, std::string_view what, int number, std::string remedy,
+                       const Where& where);
 
 // Opens for reading; never a link when `follow` is false, and never waits for a pipe's writer.
 Fd open_to_read(const std::filesystem::path& path, bool follow, ErrorKind code);

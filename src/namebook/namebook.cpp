@@ -30,7 +30,8 @@ void fill_stars(std::string& text, const std::vector<std::string_view>& stood) {
   }
 }
 
-// What a row for one address leaves unsaid is as the pattern says. `number` is what a kind is that nobody named.
+// What a row for one address leaves unsaid is as the pattern says. `number` is what a kind is that nobody
+// named.
 void complete(Entry& entry, const Entry& pattern) {
   if (entry.name.empty()) entry.name = pattern.name;
   if (entry.unit.empty()) entry.unit = pattern.unit;

@@ -7,9 +7,9 @@
 #include <map>
 #include <set>
 
+#include "base/parallel.hpp"
 #include "keepway/pile.hpp"
 #include "media/folder.hpp"
-#include "base/parallel.hpp"
 
 namespace keepway {
 namespace fs = std::filesystem;

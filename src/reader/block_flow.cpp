@@ -1,4 +1,5 @@
-// Flow statements (words of two letters or more between values; common practice, no source): their tokens keep their order.
+// Flow statements (words of two letters or more between values; common practice, no source): their tokens
+// keep their order.
 #include <algorithm>
 
 #include "reader/block.hpp"
@@ -23,8 +24,8 @@ std::size_t BlockReader::flow_word(std::string_view run) const {
   return 0;
 }
 
-// Where the first word of a run ends. The layout's flow words may follow each other, or stand before one letter
-// that has a value, without a blank between.
+// Where the first word of a run ends. The layout's flow words may follow each other, or stand before one
+// letter that has a value, without a blank between.
 std::size_t BlockReader::first_word(std::string_view run, char next) const {
   std::size_t at = 0;
   while (const std::size_t length = flow_word(run.substr(at))) at += length;

@@ -1,8 +1,8 @@
 // A file's output as bytes (state/bytes.hpp).
 #include <utility>
 
-#include "reader/memory.hpp"
 #include "base/bytes.hpp"
+#include "reader/memory.hpp"
 
 namespace keepway::reader {
 namespace {

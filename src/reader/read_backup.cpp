@@ -2,13 +2,13 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/parallel.hpp"
 #include "reader/clean.hpp"
 #include "reader/join.hpp"
 #include "reader/lines.hpp"
 #include "reader/memory.hpp"
 #include "reader/stream.hpp"
 #include "reader/text.hpp"
-#include "base/parallel.hpp"
 
 namespace keepway {
 namespace reader {

@@ -1,6 +1,6 @@
-#include "base/digit.hpp"
 #include "reader/stream.hpp"
 
+#include "base/digit.hpp"
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
 #include "reader/text.hpp"

@@ -4,9 +4,9 @@
 
 #include <algorithm>
 
+#include "keepway/text.hpp"
 #include "reader/read_set.hpp"
 #include "restore/parity.hpp"
-#include "keepway/text.hpp"
 
 namespace keepway::restore {
 namespace {

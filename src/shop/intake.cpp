@@ -74,10 +74,10 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   std::optional<Backup> base;
   if (inspection.last) {
     const store::Oid& commit = inspection.last->commit;
-    last = newest_.commit == commit
-               ? newest_.state
-               : std::make_shared<const Previous>(
-                     previous(state_before(commit, inspection), *inspection.last));
+    last =
+        newest_.commit == commit
+            ? newest_.state
+            : std::make_shared<const Previous>(previous(state_before(commit, inspection), *inspection.last));
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
     base = find_baseline(repository_, commit);
     if (base && base->commit != commit) {

@@ -7,8 +7,8 @@
 #include <charconv>
 #include <vector>
 
-#include "keepway/state.hpp"
 #include "keepway/small_file.hpp"
+#include "keepway/state.hpp"
 
 namespace keepway {
 namespace fs = std::filesystem;

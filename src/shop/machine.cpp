@@ -130,8 +130,8 @@ Error Machine::no_backup() const {
             "take one in: keepway intake MACHINE PATH"};
   }
   return {ErrorKind::store,
-          fmt::format("{} has no backup any more: {} of its commits {} rewritten by Git or by hand", facts_.name,
-                      lost, lost == 1 ? "was" : "were"),
+          fmt::format("{} has no backup any more: {} of its commits {} rewritten by Git or by hand",
+                      facts_.name, lost, lost == 1 ? "was" : "were"),
           fmt::format("put its line in order: keepway hooks {}", facts_.name)};
 }
 

@@ -3,11 +3,11 @@
 #include <cctype>
 #include <set>
 
+#include "base/parallel.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/shop.hpp"
-#include "shop/digest.hpp"
 #include "keepway/text.hpp"
-#include "base/parallel.hpp"
+#include "shop/digest.hpp"
 
 namespace keepway {
 namespace {

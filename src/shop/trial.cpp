@@ -163,7 +163,8 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
                             machine.facts().name, trial_of_line(now_on).value_or(now_on)));
   }
   if (tip_of(repository, line_of(step.name))) {
-    throw Error(ErrorKind::refused, fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
+    throw Error(ErrorKind::refused,
+                fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
                 fmt::format("go on with it, or choose another name: keepway trial {} resume {}",
                             machine.facts().name, step.name));
   }

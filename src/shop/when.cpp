@@ -5,8 +5,8 @@
 #include <utility>
 
 #include "keepway/shop.hpp"
-#include "shop/backup.hpp"
 #include "keepway/text.hpp"
+#include "shop/backup.hpp"
 
 namespace keepway {
 namespace {

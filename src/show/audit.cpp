@@ -56,7 +56,7 @@ Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failu
   for (const Audit& each : audits) {
     const char* worth = exit_of(each) == Exit::done   ? "whole"
                         : exit_of(each) == Exit::look ? "something to look at"
-                                                    : "DAMAGED";
+                                                      : "DAMAGED";
     text += fmt::format("{}  {}: {} ({} bytes), {}, {} against their digests, {} made again\n",
                         paint(style, Tone::strong, escape(each.machine)), worth,
                         count_of(each.objects, "object", "objects"), with_commas(each.bytes),

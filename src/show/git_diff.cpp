@@ -31,8 +31,7 @@ std::string explained(const Namebook& book, Units units, Group group, const std:
                       const std::vector<ValueChange>& changes) {
   Grid grid;
   for (const ValueChange& change : changes) {
-    const ValueMeaning meaning =
-        explain_change(book, units, group, change.key, change.before, change.after);
+    const ValueMeaning meaning = explain_change(book, units, group, change.key, change.before, change.after);
     std::string delta = meaning.delta;
     if (!delta.empty() && !meaning.unit.empty()) delta += " " + escape(meaning.unit);
     if (!meaning.other_delta.empty())

@@ -15,9 +15,8 @@ std::string text_of(const Synced& machine) {
     if (count > 0) text += fmt::format("  {} {}\n", with_commas(count), what);
   };
   line(answer.received, "received");
-  line(answer.sent, answer.laid == 0
-                        ? "sent"
-                        : fmt::format("sent, {} rebased onto what others had sent", answer.laid));
+  line(answer.sent,
+       answer.laid == 0 ? "sent" : fmt::format("sent, {} rebased onto what others had sent", answer.laid));
   line(answer.twice, "there already: the same files of the same time");
   for (const std::string& each : answer.came) text += fmt::format("  received: {}\n", escape(each));
   for (const std::string& each : answer.went) text += fmt::format("  sent: {}\n", escape(each));
@@ -35,10 +34,14 @@ Json json_of(const Synced& machine) {
     for (const std::string& text : texts) out.push_back(escape(text));
     return out;
   };
-  return {{"machine", escape(machine.machine)}, {"remote", escape(answer.url)},
-          {"received", answer.received},        {"sent", answer.sent},
-          {"laid", answer.laid},                {"twice", answer.twice},
-          {"came", list(answer.came)},          {"went", list(answer.went)},
+  return {{"machine", escape(machine.machine)},
+          {"remote", escape(answer.url)},
+          {"received", answer.received},
+          {"sent", answer.sent},
+          {"laid", answer.laid},
+          {"twice", answer.twice},
+          {"came", list(answer.came)},
+          {"went", list(answer.went)},
           {"attention", list(answer.attention)}};
 }
 

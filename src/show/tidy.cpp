@@ -15,8 +15,8 @@ Answer tidied(const std::vector<TidiedMachine>& machines, const std::vector<Fail
   std::string text;
   std::vector<std::pair<std::string, Fact>> facts = {{"command", "tidy"}};
   for (const auto& [machine, tidied] : machines) {
-    text += fmt::format("{}  {} in {} and {}, now {} in {}\n", escape(machine), megabytes(tidied.bytes_before),
-                        count_of(tidied.packs_before, "pack", "packs"),
+    text += fmt::format("{}  {} in {} and {}, now {} in {}\n", escape(machine),
+                        megabytes(tidied.bytes_before), count_of(tidied.packs_before, "pack", "packs"),
                         count_of(tidied.loose, "loose object", "loose objects"),
                         megabytes(tidied.bytes_after), count_of(tidied.packs_after, "pack", "packs"));
     const std::string prefix = machines.size() + failures.size() > 1 ? escape(machine) + "." : "";

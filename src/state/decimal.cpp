@@ -1,9 +1,10 @@
-#include "base/digit.hpp"
 #include "keepway/decimal.hpp"
 
 #include <algorithm>
 #include <utility>
 #include <vector>
+
+#include "base/digit.hpp"
 
 namespace keepway {
 namespace {

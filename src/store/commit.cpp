@@ -3,8 +3,8 @@
 
 #include <algorithm>
 
-#include "store/impl.hpp"
 #include "git/message.hpp"
+#include "store/impl.hpp"
 
 namespace keepway::store {
 namespace {

@@ -11,9 +11,9 @@
 #include <unordered_map>
 #include <vector>
 
-#include "store/impl.hpp"
 #include "git/lock.hpp"
 #include "git/objects.hpp"
+#include "store/impl.hpp"
 
 namespace keepway::store {
 

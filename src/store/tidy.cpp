@@ -10,8 +10,8 @@
 #include <chrono>
 #include <set>
 
-#include "store/impl.hpp"
 #include "git/pack_by_path.hpp"
+#include "store/impl.hpp"
 #include "store/series.hpp"
 
 namespace keepway::store {

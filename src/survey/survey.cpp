@@ -1,5 +1,4 @@
 // Proposing a layout: each sample is tried with what each family proposes, and what reads best stands.
-#include "base/digit.hpp"
 #include "keepway/survey.hpp"
 
 #include <fmt/format.h>
@@ -7,8 +6,9 @@
 #include <algorithm>
 #include <set>
 
-#include "survey/survey_parts.hpp"
+#include "base/digit.hpp"
 #include "reader/clean.hpp"
+#include "survey/survey_parts.hpp"
 
 namespace keepway {
 namespace {
@@ -31,7 +31,8 @@ std::string source_toml(const Candidate& candidate, const std::vector<std::strin
 std::string layout_toml(const std::string& sources, const std::optional<Units>& units) {
   return "layout   = 1\ntitle    = \"Proposed from samples\"\n" +
          (units
-              ? layout::key_line("units", layout::toml_quoted(units_name(*units)), "as the samples' programs say")
+              ? layout::key_line("units", layout::toml_quoted(units_name(*units)),
+                                 "as the samples' programs say")
               : "# units  = \"inch\"                         # no sample says: the machine's own are told at "
                 "enrolling\n") +
          sources;

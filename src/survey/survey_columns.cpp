@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <set>
 
-#include "survey/survey_parts.hpp"
 #include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -296,7 +296,8 @@ class Table {
       // Up to the next column: longer values than those seen fit, too.
       const std::size_t at = i == 0 ? 0 : columns_[i - 1].at + columns_[i - 1].width;
       const std::size_t width = columns_[i].at + columns_[i].width - at;
-      columns.push_back(fmt::format("{{ name = {}, at = {}, width = {} }}", toml_quoted(names_[i]), at, width));
+      columns.push_back(
+          fmt::format("{{ name = {}, at = {}, width = {} }}", toml_quoted(names_[i]), at, width));
     }
     std::string list = fmt::format("[{}]", fmt::join(columns, ", "));
     if (split_ == Split::fixed) list = fmt::format("[\n  {},\n]", fmt::join(columns, ",\n  "));
@@ -310,8 +311,9 @@ class Table {
       const bool text = kinds_[i] == What::text;
       const bool note = text && values > 1;
       const std::string name = values == 1 || (values == 2 && !note && last_is_note(i)) ? "" : names_[i];
-      fields.push_back(text ? fmt::format("{} = {{ name = {}, kind = \"text\" }}", names_[i], toml_quoted(name))
-                            : fmt::format("{} = {}", names_[i], toml_quoted(name)));
+      fields.push_back(
+          text ? fmt::format("{} = {{ name = {}, kind = \"text\" }}", names_[i], toml_quoted(name))
+               : fmt::format("{} = {}", names_[i], toml_quoted(name)));
       if (text) continue;
       for (const Cells& row : rows_) {
         if (i < row.size() && !row[i].empty()) increment.see(row[i]);
@@ -321,7 +323,8 @@ class Table {
     std::string address = prefix;
     for (std::size_t i = 0; i < key_.size(); ++i)
       address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", names_[key_[i]]);
-    made.keys += key_line("address", toml_quoted(address), fmt::format("key: the column {}", names_[key_[0]]));
+    made.keys +=
+        key_line("address", toml_quoted(address), fmt::format("key: the column {}", names_[key_[0]]));
     made.keys += key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
     return made;
   }

@@ -5,8 +5,8 @@
 #include <string_view>
 #include <utility>
 
-#include "keepway/text.hpp"
 #include "git/git.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::store {
 namespace {

@@ -107,10 +107,11 @@ bool reported_by_reader(const JudgeInput& input, const std::string& file, const 
   const bool no_end = std::any_of(reasons.begin(), reasons.end(), [&](const Reason& reason) {
     return reason.weight != Worth::good && reason.code == "program-cut-off" && reason.place.file == name;
   });
-  return no_end || std::any_of(input.reading.oddities.begin(), input.reading.oddities.end(), [&](const Oddity& oddity) {
-    const bool cut = oddity.kind == OddityKind::mark_unclosed || oddity.kind == OddityKind::cut_line;
-    return cut && oddity.place.file == file;
-  });
+  return no_end ||
+         std::any_of(input.reading.oddities.begin(), input.reading.oddities.end(), [&](const Oddity& oddity) {
+           const bool cut = oddity.kind == OddityKind::mark_unclosed || oddity.kind == OddityKind::cut_line;
+           return cut && oddity.place.file == file;
+         });
 }
 
 }  // namespace

@@ -171,10 +171,12 @@ void check_names(Case& in, Reasons& reasons) {
   const auto check = [&](std::size_t now, std::size_t was) {
     const std::string& name = in.name_now(now);
     const std::string& old = in.name_was(was);
-    if (in.input().reading.files[now].wrong_serial || !has_another_serial(name, old, in.input().serial)) return;
-    reasons.push_back({Worth::doubtful, "serial-differs",
-                       fmt::format("{} is named with another serial: it was {} before", escape(name), escape(old)),
-                       remedy, Place{escape(name)}, escape(name)});
+    if (in.input().reading.files[now].wrong_serial || !has_another_serial(name, old, in.input().serial))
+      return;
+    reasons.push_back(
+        {Worth::doubtful, "serial-differs",
+         fmt::format("{} is named with another serial: it was {} before", escape(name), escape(old)), remedy,
+         Place{escape(name)}, escape(name)});
   };
   for (const Pair& pair : in.pairs()) check(pair.now, pair.was);
   for (const std::size_t gone : in.gone()) {

@@ -132,8 +132,8 @@ void check_oddities(Case& in, Reasons& reasons) {
     const std::string where = place.file + (place.line ? fmt::format(":{}", *place.line) : "");
     const std::string_view what = oddity.detail.empty() ? std::string_view(kind.what) : oddity.detail;
     // One without a line counts many: how many they are is what it is known by.
-    const std::string spot =
-        fmt::format("{}: {}", place.file, place.line ? text_of_line(input.set, oddity.place) : std::string(what));
+    const std::string spot = fmt::format(
+        "{}: {}", place.file, place.line ? text_of_line(input.set, oddity.place) : std::string(what));
     reasons.push_back(
         {kind.weight, kind.code, fmt::format("{}: {}", where, what), kind.remedy, place, spot, true});
   }

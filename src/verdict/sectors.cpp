@@ -149,6 +149,19 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
                 const std::string& before, Reasons& reasons) {
   constexpr std::size_t may_have_grown = 64;  // elsewhere in the file, since the baseline
   if (was.size() < now.size() + may_have_grown) return;
+  const auto report = [&](std::size_t lost, std::size_t line) {
+    reasons.push_back(
+        {Worth::doubtful, "sector-missing",
+         fmt::format("{}:{}: exactly {} bytes of {} are gone from here, and what was around them "
+                     "is there: looks like a lost sector",
+                     name, line, lost, before),
+         again, Place{name, line}, fmt::format("{}: {} bytes gone at line {}", name, lost, line)});
+  };
+  // Where nothing else changed, the whole file is one stretch: lines that the hole holds may be there twice.
+  if (const std::size_t lost = lost_bytes(was, now); lost > 0 && lost % 512 == 0) {
+    const auto seam = std::mismatch(now.begin(), now.end(), was.begin()).first;
+    return report(lost, 1 + static_cast<std::size_t>(std::count(now.begin(), seam, '\n')));
+  }
   const auto lines = lines_of(now);
   const auto old_lines = lines_of(was);
   std::unordered_map<std::string_view, std::uint32_t> numbers;
@@ -163,13 +176,7 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
     while (to_b < lines.size() && !stays.after[to_b]) ++to_b;
     const std::size_t lost = lost_bytes(stretch(was, old_lines, a, to_a), stretch(now, lines, b, to_b));
     if (lost > 0) {
-      const std::size_t line = b < lines.size() ? lines[b].number : lines.size();
-      reasons.push_back(
-          {Worth::doubtful, "sector-missing",
-           fmt::format("{}:{}: exactly {} bytes of {} are gone from here, and what was around them "
-                       "is there: looks like a lost sector",
-                       name, line, lost, before),
-           again, Place{name, line}, fmt::format("{}: {} bytes gone at line {}", name, lost, line)});
+      report(lost, b < lines.size() ? lines[b].number : lines.size());
       return;
     }
     a = to_a + 1;

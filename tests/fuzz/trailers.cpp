@@ -1,8 +1,8 @@
 // Any bytes as a commit's message: what is read can be written, and is then read as the same.
 #include <string_view>
 
-#include "require.hpp"
 #include "git/message.hpp"
+#include "require.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t size) {
   using namespace keepway::store;

@@ -60,7 +60,8 @@ TEST_F(ChangesScreen, GivesDeltasExactlyInBothUnits) {
 }
 
 TEST_F(ChangesScreen, WarnsOfAChangeOverTheNamebooksLimit) {
-  const Json value = lathe_changes(with(lathe_files(), "OFFSETS.TXT", "X-4.25", "X-2.45"), 1).at("values").at(0);
+  const Json value =
+      lathe_changes(with(lathe_files(), "OFFSETS.TXT", "X-4.25", "X-2.45"), 1).at("values").at(0);
   ASSERT_EQ(value.at("warnings").size(), 1U);
   EXPECT_THAT(value.at("warnings")[0].get<std::string>(), HasSubstr("0.1"));
   EXPECT_THAT(kw({"changes", "lathe"}).out, HasSubstr("! "));

@@ -118,8 +118,8 @@ TEST_F(DriversTest, WithoutTheProgramGitShowsAndMergesByItself) {
   fs::copy_file(KEEPWAY_PROGRAM, root() / "a bin" / "keepway");
   ASSERT_EQ(run((root() / "a bin" / "keepway").string(), {"hooks", "lathe"}, shop()).exit, 0);
   fs::remove(root() / "a bin" / "keepway");
-  branches(with(lathe_files(), "PARAM.TXT", "12,5", "12,1"),
-           with(lathe_files(), "PARAM.TXT", "22,7", "22,9"), 1);
+  branches(with(lathe_files(), "PARAM.TXT", "12,5", "12,1"), with(lathe_files(), "PARAM.TXT", "22,7", "22,9"),
+           1);
   const Ran diff = git(lathe(), {"diff", "HEAD~1", "HEAD", "--", "state"});
   EXPECT_EQ(diff.exit, 0) << diff.err;
   EXPECT_THAT(diff.out, HasSubstr("+12\t1"));

@@ -1,5 +1,5 @@
-// The rooms of src/ as DEVELOPERS.md draws them: an include that the picture has no arrow for is a failure, and
-// so is an arrow that no include draws.
+// The rooms of src/ as DEVELOPERS.md draws them: an include that the picture has no arrow for is a failure,
+// and so is an arrow that no include draws.
 #include <gmock/gmock.h>
 
 #include <filesystem>

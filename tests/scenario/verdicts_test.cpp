@@ -204,7 +204,8 @@ TEST_F(Verdicts, CountFellByMoreThanATenth) {
   Tree tenth = before;
   tenth["VARIABLE.TXT"] = tenth["VARIABLE.TXT"].substr(0, before["VARIABLE.TXT"].find("#390="));
   intake("lathe", before, 0, {"--at", "2026-03-01"});
-  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")), ElementsAre("file-cut", "rows-gone"))
+  EXPECT_THAT(heavy(inspect("lathe", tenth, {"--at", "2026-03-02"}).at("verdict")),
+              ElementsAre("file-cut", "rows-gone"))
       << "a tenth, but the table's end";
   Tree more = before;
   more["VARIABLE.TXT"].clear();  // every tenth and one more, so that it does not look cut off

@@ -58,12 +58,13 @@ TEST(GitForm, RefsHaveNamesThatAreTakenForNoOther) {
                           "refs/keepway/archive/laid/0123456789ab", "refs/heads/trial/a/b"}) {
     EXPECT_EQ(harm_in_ref(ref), nullptr) << ref;
   }
-  for (const std::string& ref : {std::string("refs/heads/HEAD"), std::string("refs/heads/trial/HEAD"),
-                                std::string("refs/tags/FETCH_HEAD"), std::string("refs/tags/refs/heads/main"),
-                                "refs/tags/" + std::string(40, 'a'), std::string("refs/tags/-f"),
-                                std::string("refs/heads/trial/a..b"), std::string("refs/heads/trial/.git"),
-                                std::string("refs/tags/x.lock"), std::string("refs/tags/a\0b", 13),
-                                "refs/tags/" + std::string(251, 'n')}) {
+  for (const std::string& ref :
+       {std::string("refs/heads/HEAD"), std::string("refs/heads/trial/HEAD"),
+        std::string("refs/tags/FETCH_HEAD"), std::string("refs/tags/refs/heads/main"),
+        "refs/tags/" + std::string(40, 'a'), std::string("refs/tags/-f"),
+        std::string("refs/heads/trial/a..b"), std::string("refs/heads/trial/.git"),
+        std::string("refs/tags/x.lock"), std::string("refs/tags/a\0b", 13),
+        "refs/tags/" + std::string(251, 'n')}) {
     EXPECT_NE(harm_in_ref(ref), nullptr) << ref;
   }
 }

@@ -43,9 +43,10 @@ std::string bytes_of(const fs::path& file) {
 // Every change of every item, as the index has it.
 std::string all_changes(const Machine& machine) {
   std::string out;
-  machine.visit_changes([&](std::size_t backup, const Address& item, const std::optional<std::string>& value) {
-    out += std::to_string(backup) + ' ' + item.text() + ' ' + value.value_or("(gone)") + '\n';
-  });
+  machine.visit_changes(
+      [&](std::size_t backup, const Address& item, const std::optional<std::string>& value) {
+        out += std::to_string(backup) + ' ' + item.text() + ' ' + value.value_or("(gone)") + '\n';
+      });
   return out;
 }
 

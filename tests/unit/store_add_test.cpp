@@ -167,7 +167,10 @@ TEST_F(StoreAdd, TakesEachCleanPathAndRefusesTheRest) {
   for (int i = 0; i < 200; ++i) deep += "/d";
   EXPECT_EQ(failure_of([&] { add(repository, {{deep, "x"}}); }), ErrorKind::refused);
   EXPECT_EQ(failure_of([&] { add(repository, {{"a", "x"}, {"a", "y"}}); }), ErrorKind::refused);
-  EXPECT_EQ(failure_of([&] { add(repository, {{"a", "x"}, {"a-", "z"}, {"a/b", "y"}}); }), ErrorKind::refused);
+  EXPECT_EQ(failure_of([&] {
+              add(repository, {{"a", "x"}, {"a-", "z"}, {"a/b", "y"}});
+            }),
+            ErrorKind::refused);
   EXPECT_EQ(repository.resolve("main"), tip);
   add(repository, {{"originals/.github", "1"},
                    {"originals/git~2", "2"},

@@ -6,10 +6,10 @@
 #include <algorithm>
 #include <chrono>
 
-#include "sync/credential_config.hpp"
-#include "sync/credential_helper.hpp"
 #include "git/git.hpp"
 #include "store_fixture.hpp"
+#include "sync/credential_config.hpp"
+#include "sync/credential_helper.hpp"
 
 namespace keepway::store {
 namespace {

@@ -94,7 +94,10 @@ TEST_F(StoreSeries, AddsToOneLineOnly) {
   repository.begin_line("trial/a", *repository.resolve("main"));
   repository.begin_series();
   backup(repository, 1);
-  EXPECT_EQ(failure_of([&] { repository.add("trial/a", {}, {{"state/x", "1"}}, said("x")); }), ErrorKind::usage);
+  EXPECT_EQ(failure_of([&] {
+              repository.add("trial/a", {}, {{"state/x", "1"}}, said("x"));
+            }),
+            ErrorKind::usage);
   repository.land_series();
   expect_sound();
 }

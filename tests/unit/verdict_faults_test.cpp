@@ -125,7 +125,8 @@ TEST(VerdictFaults, RowsGoneFromATableThatNeverShrank) {
   Files less = with(with(whole, "M.VAR", "#310=11.25\n", ""), "M.VAR", "#311=12.25\n", "");
   EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("rows-gone"));
   EXPECT_THAT(heavy(judging.of(with(whole, "M.PAR", "A12 V444\n", ""), whole)), ElementsAre("rows-gone"));
-  EXPECT_THAT(heavy(judging.of(with(whole, "M.VAR", "#359=60.25\n", ""), whole)), ElementsAre("file-cut", "rows-gone"))
+  EXPECT_THAT(heavy(judging.of(with(whole, "M.VAR", "#359=60.25\n", ""), whole)),
+              ElementsAre("file-cut", "rows-gone"))
       << "its end";
   judging.past.shrank = [](Group) { return true; };
   EXPECT_THAT(heavy(judging.of(less, whole)), IsEmpty()) << "rows come and go in this one";
