@@ -35,11 +35,6 @@ files = "*.PRG"
 reader = "blocks"
 )toml";
 
-std::string bytes_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
 // Every change of every item, as the index has it.
 std::string all_changes(const Machine& machine) {
   std::string out;
