@@ -10,7 +10,7 @@ namespace {
 
 constexpr std::size_t line_width = 100;
 // Lists longer than this are cut in text after a restore; the plan alone and JSON are whole.
-constexpr std::size_t told = 40;
+constexpr std::size_t max_listed = 40;
 
 std::string groups_text(const std::vector<Group>& groups) {
   std::string text;
@@ -67,7 +67,7 @@ std::string refusals_text(const Context& context, const std::vector<Refusal>& re
   return text + more(refusals.size(), limit);
 }
 
-// The command that tells whether the machine took it.
+// The command that shows whether the machine took it.
 std::string proof(const Context& context, const RestoreJob& job) {
   if (!job.from.empty()) {
     return fmt::format("keepway intake {} PATH, then keepway twin {} {}", context.machine.name, job.from,
@@ -124,7 +124,7 @@ std::string checklist(const Context& context, const RestoreJob& job, std::size_t
   return text;
 }
 
-Json to_json(const Context& context, const RestorePlan& plan) {
+Json plan_json(const Context& context, const RestorePlan& plan) {
   Json json;
   json["steps"] = Json::array();
   for (const LoadStep& step : plan.steps) {
@@ -139,13 +139,13 @@ Json to_json(const Context& context, const RestorePlan& plan) {
   for (const PlannedValue& value : plan.values) {
     const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, value.change.group,
                                                 value.change.key, value.change.before, value.change.after);
-    Json each = show::to_json(meaning, value.change);
+    Json each = to_json(meaning, value.change);
     each["living"] = value.living;
     each["power_cycle"] = value.power_cycle;
     json["values"].push_back(std::move(each));
   }
   json["programs"] = Json::array();
-  for (const ProgramChange& change : plan.programs) json["programs"].push_back(show::to_json(change));
+  for (const ProgramChange& change : plan.programs) json["programs"].push_back(to_json(change));
   json["locks"] = Json::array();
   for (const Lock& lock : plan.locks) {
     json["locks"].push_back({{"lock", lock.kind == LockKind::parameter ? "parameter guard" : "program guard"},
@@ -159,32 +159,53 @@ Json to_json(const Context& context, const RestorePlan& plan) {
   return json;
 }
 
-}  // namespace
+std::string reasons_text(const Context& context, const Backup& backup) {
+  std::string text;
+  for (const std::string& reason : backup.reasons)
+    text += paint(context.style, Tone::doubtful, "  ! ") + escape(reason) + "\n";
+  return text;
+}
 
-Answer restore(const Context& context, const RestoreFacts& facts) {
-  const RestoreJob& job = facts.job;
-  const bool done = !facts.written.empty();
-  const std::size_t limit = done ? told : SIZE_MAX;
+std::uint64_t bytes_of(const media::Set& set) {
   std::uint64_t bytes = 0;
-  for (const media::File& file : job.set.files) bytes += file.bytes.size();
+  for (const media::File& file : set.files) bytes += file.bytes.size();
+  return bytes;
+}
 
+// What is put back, out of which backup.
+std::string source_text(const Context& context, const RestoreJob& job) {
   std::string text = fmt::format(
       "{}  {} backup {}{}, {}\n", paint(context.style, Tone::strong, context.machine.name),
       job.by_item  ? "single items as in"
       : job.merged ? "the merged state of"
                    : "everything as in",
       backup_name(job.target), job.from.empty() ? "" : " of " + job.from, worth_name(job.target.worth));
-  const auto tell_reasons = [&](const Backup& backup) {
-    for (const std::string& reason : backup.reasons)
-      text += paint(context.style, Tone::doubtful, "  ! ") + escape(reason) + "\n";
-  };
-  tell_reasons(job.target);
+  text += reasons_text(context, job.target);
   if (job.by_item && job.known.commit != job.target.commit) {
     text += fmt::format("  in the files of {}, {}\n", backup_name(job.known), worth_name(job.known.worth));
-    tell_reasons(job.known);
+    text += reasons_text(context, job.known);
   }
-  text += fmt::format("  {}, {}\n", count_of(job.set.files.size(), "file", "files"),
-                      count_of(bytes, "byte", "bytes"));
+  return text + fmt::format("  {}, {}\n", count_of(job.set.files.size(), "file", "files"),
+                            count_of(bytes_of(job.set), "byte", "bytes"));
+}
+
+// Where the files are, once they are written.
+std::string written_text(const RestoreFacts& facts) {
+  if (facts.written.empty()) return "\nThis is only the plan: nothing was written.\n";
+  std::string text =
+      fmt::format("\n{} written to {}; read back, SHA-256 of each equal to what it should be.\n",
+                  count_of(facts.job.set.files.size(), "file", "files"), escape(facts.target));
+  if (!facts.kept.empty()) text += fmt::format("What was there before is stored as {}\n", escape(facts.kept));
+  if (facts.written.size() > 1) {
+    for (const std::string& path : facts.written) text += fmt::format("  {}\n", escape(path));
+  }
+  return text;
+}
+
+std::string restore_text(const Context& context, const RestoreFacts& facts) {
+  const RestoreJob& job = facts.job;
+  const std::size_t limit = facts.written.empty() ? SIZE_MAX : max_listed;
+  std::string text = source_text(context, job);
   text += fmt::format("\nWhat it changes on the machine, as last known from {}\n", backup_name(job.known));
   if (!job.read_alike) text += read_otherwise_text(context.style);
   if (job.plan.values.empty() && job.plan.programs.empty())
@@ -192,22 +213,13 @@ Answer restore(const Context& context, const RestoreFacts& facts) {
   text += values_text(context, job.plan, limit);
   if (!job.plan.cannot.empty())
     text += "\nWhat it cannot do\n" + refusals_text(context, job.plan.cannot, limit);
-
   text += "\n" + paint(context.style, Tone::doubtful, "Before you load it") + "\n";
   for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
-  text += checklist(context, job, limit);
-  if (done) {
-    text += fmt::format("\n{} written to {}; read back, SHA-256 of each equal to what it should be.\n",
-                        count_of(job.set.files.size(), "file", "files"), escape(facts.target));
-    if (!facts.kept.empty())
-      text += fmt::format("What was there before is stored as {}\n", escape(facts.kept));
-    if (facts.written.size() > 1) {
-      for (const std::string& path : facts.written) text += fmt::format("  {}\n", escape(path));
-    }
-  } else {
-    text += "\nThis is only the plan: nothing was written.\n";
-  }
+  return text + checklist(context, job, limit) + written_text(facts);
+}
 
+std::string restore_json(const Context& context, const RestoreFacts& facts) {
+  const RestoreJob& job = facts.job;
   Json json = start("restore", &context);
   json["backup"] = to_json(job.target);
   json["known"] = to_json(job.known);
@@ -216,16 +228,22 @@ Answer restore(const Context& context, const RestoreFacts& facts) {
   json["read_alike"] = job.read_alike;
   json["proof"] = proof(context, job);
   json["merged"] = job.merged;
-  json["plan"] = to_json(context, job.plan);
+  json["plan"] = plan_json(context, job.plan);
   json["steps"] = json["plan"]["steps"];  // where programs look for the order of loading first
   json["files"] = job.set.files.size();
-  json["bytes"] = bytes;
+  json["bytes"] = bytes_of(job.set);
   json["digest"] = facts.digest;
-  json["to"] = done ? Json(escape(facts.target)) : Json(nullptr);
+  json["to"] = facts.written.empty() ? Json(nullptr) : Json(escape(facts.target));
   json["written"] = facts.written;
   json["kept"] = facts.kept;
   json["cautions"] = cautions();
-  return {std::move(text), finish(json)};
+  return finish(json);
+}
+
+}  // namespace
+
+Answer restore(const Context& context, const RestoreFacts& facts) {
+  return {restore_text(context, facts), restore_json(context, facts)};
 }
 
 }  // namespace keepway::show

@@ -1,6 +1,9 @@
 // What a stick holds, slot by slot.
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <span>
+
 #include "show/json.hpp"
 #include "show/text.hpp"
 
@@ -17,13 +20,13 @@ std::string gaps_text(const std::vector<SlotFacts>& found, Style style) {
   }
   if (spacing == 0) return "";
   std::string text;
-  const auto tell = [&](std::uint64_t room, const std::string& where) {
+  const auto add = [&](std::uint64_t room, const std::string& where) {
     if (room >= spacing) text += fmt::format("{}{}", text.empty() ? "" : ", ", where);
   };
-  tell(found[0].slot.offset, "before slot 1");
+  add(found[0].slot.offset, "before slot 1");
   for (std::size_t i = 1; i < found.size(); ++i) {
-    tell(found[i].slot.offset - found[i - 1].slot.offset - spacing,
-         fmt::format("between slots {} and {}", found[i - 1].slot.number, found[i].slot.number));
+    add(found[i].slot.offset - found[i - 1].slot.offset - spacing,
+        fmt::format("between slots {} and {}", found[i - 1].slot.number, found[i].slot.number));
   }
   if (text.empty()) return "";
   return fmt::format(
@@ -32,75 +35,93 @@ std::string gaps_text(const std::vector<SlotFacts>& found, Style style) {
       paint(style, Tone::doubtful, "!"), text);
 }
 
+// Of each list of a slot; all are in the JSON.
+constexpr std::size_t max_listed = 6;
+
+std::string more_text(std::size_t all) {
+  return all > max_listed ? fmt::format("             … and {} more\n", all - max_listed) : "";
+}
+
+template <typename T>
+std::span<const T> listed(const std::vector<T>& all) {
+  return std::span(all).first(std::min(all.size(), max_listed));
+}
+
+std::string date_text(const std::optional<std::int64_t>& modified) {
+  return modified ? format_time(*modified) : "no date";
+}
+
+std::string slot_text(const SlotFacts& facts, Style style) {
+  const media::Slot& slot = facts.slot;
+  const std::string mark = paint(style, Tone::doubtful, "!");
+  std::string text = fmt::format(
+      "  slot {:<3} {:>9} bytes free  {}{}{}\n", slot.number, with_commas(slot.free_bytes),
+      count_of(slot.files.size(), "file", "files"), slot.label.empty() ? "" : ", label " + escape(slot.label),
+      facts.machine.empty() ? ""
+                            : fmt::format(", seems to be {}", paint(style, Tone::strong, facts.machine)));
+  for (const media::SlotFile& file : listed(slot.files)) {
+    text += fmt::format("             {:<14} {:>10}  {}\n", escape(file.name), with_commas(file.size),
+                        date_text(file.modified));
+  }
+  text += more_text(slot.files.size());
+  if (slot.full) {
+    text += fmt::format("             {}\n",
+                        paint(style, Tone::doubtful, "! full: the control may have run out of room"));
+  }
+  for (const media::Deleted& file : listed(slot.deleted)) {
+    text += fmt::format("             {:<14} {:>10}  {}  deleted, {}\n", escape(file.name),
+                        with_commas(file.size), date_text(file.modified),
+                        file.recoverable ? "can be read with --recover" : "its clusters were used again");
+  }
+  text += more_text(slot.deleted.size());
+  for (const media::Flaw& flaw : listed(slot.flaws)) {
+    text += fmt::format("             {} {}{}\n", mark, flaw.file.empty() ? "" : escape(flaw.file) + ": ",
+                        flaw.what);
+  }
+  return text + more_text(slot.flaws.size());
+}
+
+Json date_json(const std::optional<std::int64_t>& modified) {
+  return modified ? Json(format_time_rfc3339(*modified)) : Json(nullptr);
+}
+
+Json slot_json(const SlotFacts& facts) {
+  const media::Slot& slot = facts.slot;
+  Json json{{"slot", slot.number},     {"offset", slot.offset}, {"size", slot.size},
+            {"free", slot.free_bytes}, {"full", slot.full},     {"label", escape(slot.label)},
+            {"machine", facts.machine}};
+  json["files"] = Json::array();
+  for (const media::SlotFile& file : slot.files) {
+    json["files"].push_back(
+        {{"name", escape(file.name)}, {"size", file.size}, {"modified", date_json(file.modified)}});
+  }
+  json["deleted"] = Json::array();
+  for (const media::Deleted& file : slot.deleted) {
+    json["deleted"].push_back({{"name", escape(file.name)},
+                               {"size", file.size},
+                               {"modified", date_json(file.modified)},
+                               {"recoverable", file.recoverable}});
+  }
+  json["flaws"] = Json::array();
+  for (const media::Flaw& flaw : slot.flaws)
+    json["flaws"].push_back({{"file", escape(flaw.file)}, {"what", flaw.what}});
+  return json;
+}
+
 }  // namespace
 
 Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style style) {
   std::string text =
       fmt::format("{}  {}\n\n", paint(style, Tone::strong, escape(path)),
                   found.empty() ? "no floppy-sized volume found" : count_of(found.size(), "slot", "slots"));
+  for (const SlotFacts& each : found) text += slot_text(each, style);
+  const std::string gaps = gaps_text(found, style);
+  text += gaps;
+
   Json json = start("slots", nullptr);
   json["path"] = escape(path);
   json["slots"] = Json::array();
-  constexpr std::size_t told = 6;
-  const auto more = [&text](std::size_t all) {
-    if (all > told) text += fmt::format("             … and {} more\n", all - told);
-  };
-  for (const SlotFacts& each : found) {
-    const media::Slot& slot = each.slot;
-    text += fmt::format("  slot {:<3} {:>9} bytes free  {}{}{}\n", slot.number, with_commas(slot.free_bytes),
-                        count_of(slot.files.size(), "file", "files"),
-                        slot.label.empty() ? "" : ", label " + escape(slot.label),
-                        each.machine.empty()
-                            ? ""
-                            : fmt::format(", seems to be {}", paint(style, Tone::strong, each.machine)));
-    Json entry{{"slot", slot.number},     {"offset", slot.offset}, {"size", slot.size},
-               {"free", slot.free_bytes}, {"full", slot.full},     {"label", escape(slot.label)},
-               {"machine", each.machine}};
-    entry["files"] = Json::array();
-    entry["deleted"] = Json::array();
-    entry["flaws"] = Json::array();
-    std::size_t count = 0;
-    for (const media::SlotFile& file : slot.files) {
-      if (++count <= told) {
-        text += fmt::format("             {:<14} {:>10}  {}\n", escape(file.name), with_commas(file.size),
-                            file.modified ? format_time(*file.modified) : "no date");
-      }
-      entry["files"].push_back(
-          {{"name", escape(file.name)},
-           {"size", file.size},
-           {"modified", file.modified ? Json(format_time_rfc3339(*file.modified)) : Json(nullptr)}});
-    }
-    more(slot.files.size());
-    if (slot.full)
-      text += "             " + paint(style, Tone::doubtful, "! full: the control may have run out of room") +
-              "\n";
-    count = 0;
-    for (const media::Deleted& file : slot.deleted) {
-      if (++count <= told) {
-        text += fmt::format("             {:<14} {:>10}  {}  deleted, {}\n", escape(file.name),
-                            with_commas(file.size), file.modified ? format_time(*file.modified) : "no date",
-                            file.recoverable ? "can be read with --recover" : "its clusters were used again");
-      }
-      entry["deleted"].push_back(
-          {{"name", escape(file.name)},
-           {"size", file.size},
-           {"modified", file.modified ? Json(format_time_rfc3339(*file.modified)) : Json(nullptr)},
-           {"recoverable", file.recoverable}});
-    }
-    more(slot.deleted.size());
-    count = 0;
-    for (const media::Flaw& flaw : slot.flaws) {
-      if (++count <= told) {
-        text += fmt::format("             {} {}{}\n", paint(style, Tone::doubtful, "!"),
-                            flaw.file.empty() ? "" : escape(flaw.file) + ": ", flaw.what);
-      }
-      entry["flaws"].push_back({{"file", escape(flaw.file)}, {"what", flaw.what}});
-    }
-    more(slot.flaws.size());
-    json["slots"].push_back(std::move(entry));
-  }
-  const std::string gaps = gaps_text(found, style);
-  text += gaps;
+  for (const SlotFacts& each : found) json["slots"].push_back(slot_json(each));
   json["gaps"] = !gaps.empty();
   return {std::move(text), finish(json)};
 }
