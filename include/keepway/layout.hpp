@@ -1,5 +1,5 @@
 // How one control writes its memory: which files, which reader, which columns. A layout is a TOML
-// file that the machine's owner writes; README.md describes the form and shows a whole example.
+// file that the machine's owner writes; src/layout/LAYOUT.md describes the form and shows a whole example.
 #pragma once
 
 #include <map>

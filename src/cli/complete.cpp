@@ -5,6 +5,7 @@
 #include <set>
 
 #include "cli/command.hpp"
+#include "keepway/document.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::cli {
@@ -160,6 +161,11 @@ Words values(const Place& place, const std::string& kind, const std::string& typ
   if (kind == "ADDRESS" || kind == "WHAT") return addresses(place, typed);
   if (kind == "WHEN" || kind == "FROM" || kind == "TO") return moments(place);
   if (kind == "GROUP") return groups();
+  if (kind == "TOPIC") {
+    Words found;
+    for (const show::Topic& topic : show::topics()) found.push_back(topic.name);
+    return found;
+  }
   const bool of_trial = !place.above.empty() && place.above.back()->get_name() == "trial";
   if (kind == "NAME" && of_trial && place.app->get_name() != "begin") return trial_names(place);
   if (kind == "NAME|FILE.toml") {

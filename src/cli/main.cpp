@@ -49,7 +49,7 @@ constexpr auto commands = std::to_array<NamedCommand>({
     {"hooks", keepway::cli::add_hooks},       {"tidy", keepway::cli::add_tidy},
     {"audit", keepway::cli::add_audit},       {"hook", keepway::cli::add_hook},
     {"git-diff", keepway::cli::add_git_diff}, {"git-merge", keepway::cli::add_git_merge},
-    {"manual", keepway::cli::add_manual},
+    {"help", keepway::cli::add_help},         {"manual", keepway::cli::add_manual},
 });
 
 // The word where a command stands, behind options of all commands; empty behind any other.
@@ -70,7 +70,8 @@ std::string_view first_word(int argc, char** argv) {
 // long as a small one takes for its work.
 void add_commands(CLI::App& app, Globals& globals, std::string_view word) {
   for (const NamedCommand& command : commands) {
-    if (word == command.name && word != "manual") return command.add(keepway::cli::Command(&app), globals);
+    const bool of_all = word == "manual" || word == "help";  // these speak of the other commands
+    if (word == command.name && !of_all) return command.add(keepway::cli::Command(&app), globals);
   }
   for (const NamedCommand& command : commands) command.add(keepway::cli::Command(&app), globals);
 }
@@ -103,7 +104,7 @@ int run(int argc, char** argv) {
   app.footer(
       "Exit codes: 0 done · 1 done, and there is something to look at · 2 wrong usage · 3 bad input ·\n"
       "4 the store or the disk failed · 5 refused for safety\n"
-      "Help on one command, with an example: keepway COMMAND --help");
+      "Help on one command, with an example: keepway COMMAND --help · The guide: keepway help");
   add_commands(app, globals, first_word(argc, argv));
   try {
     // Not a command of the parser's: the words that follow are somebody's unfinished ones.

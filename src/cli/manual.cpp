@@ -4,27 +4,12 @@
 #include <CLI/CLI.hpp>
 
 #include "cli/command.hpp"
+#include "keepway/document.hpp"
 
 namespace keepway::cli {
 namespace {
 
-// Text as roff takes it: no line may begin with a control character, hyphens stay hyphens.
-std::string roff(std::string_view text) {
-  std::string out;
-  bool first = true;
-  for (const char c : text) {
-    if (first && (c == '.' || c == '\'')) out += "\\&";
-    first = c == '\n';
-    if (c == '\\') {
-      out += "\\e";
-    } else if (c == '-') {
-      out += "\\-";
-    } else {
-      out += c;
-    }
-  }
-  return out;
-}
+using show::roff;
 
 std::string usage(const CLI::App& app, const std::string& path) {
   std::string out = fmt::format(".B {}\n", roff(path));
@@ -92,7 +77,12 @@ std::string manual(const CLI::App& app) {
   for (const auto& [code, what] : codes) out += fmt::format(".TP\n.B {}\n{}\n", code, what);
   out +=
       ".SH ENVIRONMENT\n.TP\n.B KEEPWAY_SHOP\nThe shop's folder, where \\-\\-shop does not name one\n.TP\n.B "
-      "NO_COLOR\nNo colour, when it is set to anything\n.SH SEE ALSO\n.BR git (1)\n";
+      "NO_COLOR\nNo colour, when it is set to anything\n.SH SEE ALSO\n";
+  for (const show::Topic& topic : show::topics()) {
+    if (topic.whole_document)
+      out += fmt::format(".BR {} ({}),\n", roff("keepway-" + topic.name), topic.manual_section);
+  }
+  out += ".BR git (1)\n";
   return out;
 }
 

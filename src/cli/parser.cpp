@@ -106,6 +106,13 @@ void Command::require_subcommand(int least) const {
   app_->require_subcommand(least);
 }
 
+bool Command::has_command(const std::string& name) const {
+  for (const CLI::App* each : app_->get_subcommands([](const CLI::App*) { return true; })) {
+    if (each->get_name() == name && !each->get_group().empty()) return true;
+  }
+  return false;
+}
+
 Command command(Command above, const std::string& name, const std::string& purpose,
                 const std::string& example) {
   CLI::App* made = above.get().add_subcommand(name, purpose);

@@ -60,6 +60,8 @@ class Command {
   void callback(std::function<void()> act) const;
   void group(const std::string& name) const;  // "": not shown in help
   void require_subcommand(int least) const;
+  // Whether people may give this word below it.
+  [[nodiscard]] bool has_command(const std::string& name) const;
 
  private:
   CLI::App* app_;

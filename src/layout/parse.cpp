@@ -38,7 +38,8 @@ toml::table read_toml(std::string_view text, const std::string& file) {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {
     throw Error(ErrorKind::input, fmt::format("the layout is not TOML: {}", escape(error.description())),
-                "mend this line; README.md shows a whole layout", Place{file, error.source().begin.line});
+                "fix this line; 'keepway help layout' shows a whole layout",
+                Place{file, error.source().begin.line});
   }
 }
 

@@ -40,7 +40,7 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
   for (const std::string& name : survey.left_out) {
     grid.note(Tone::doubtful,
               fmt::format("! {} is left out: it looks like nothing that any reader takes; write its "
-                          "source by hand, see README.md",
+                          "source by hand, see keepway help layout",
                           escape(name)));
     json["left_out"].push_back(escape(name));
   }

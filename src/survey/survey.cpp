@@ -205,7 +205,8 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   if (taken.empty()) {
     throw Error(ErrorKind::input,
                 fmt::format("{} looks like nothing that any reader takes", escape(samples.front().name)),
-                "write its source by hand: see README.md", Place{std::string(samples.front().name)});
+                "write its source by hand: see keepway help layout",
+                Place{std::string(samples.front().name)});
   }
   // A file goes to the first source whose pattern takes it: programs, which take most, stand last.
   std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {
