@@ -20,19 +20,20 @@ struct Options {
 
 void add_audit(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  Command made = command(app, "audit", "Prove that all that is stored is whole; mend it from a clone",
+  Command made = command(app, "audit", "Prove that all that is stored is whole; repair it from a clone",
                          "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
                          "/media/stick/mill-1");
   Option machine = made->add_option("MACHINE", options->machine, "The machine");
   Option all = made->add_flag("--all", options->all, "Every machine of the shop")->excludes(machine);
   Option from =
-      made->add_option("--from", options->from,
-                       "Mend what is damaged from this clone's folder, remote or address, where digests fit")
+      made->add_option(
+              "--from", options->from,
+              "Repair what is damaged from this clone's folder, remote or address, where digests fit")
           ->filled()
           ->type_name("CLONE")
           ->excludes(all);
   made->add_flag("--settle", options->settle,
-                 "Git's settings, hooks and remotes are meant as they stand: tell later changes from here")
+                 "Git's settings, hooks and remotes are right as they are: report later changes from here on")
       ->excludes(from);
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);

@@ -36,7 +36,7 @@ void add_battery(Command app, Globals& globals) {
               "keepway battery mill-1 --changed 2026-01-31 --every-months 12\n  keepway battery mill-1");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--changed", options->changed, "The day it was changed")->filled()->type_name("DATE");
-  made->add_option("--every-months", options->months, "How long one lasts; 12 unless told")
+  made->add_option("--every-months", options->months, "How long one lasts; by default 12")
       ->between(1, 1'200)
       ->type_name("N");
   made->callback([&globals, options] {

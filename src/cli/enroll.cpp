@@ -21,7 +21,7 @@ void add_enroll(Command app, Globals& globals) {
                    "A layout that comes with keepway (rs274ngc), or a TOML file")
       ->required()
       ->type_name("NAME|FILE.toml");
-  made->add_option("--serial", options->enrollment.serial, "Serial number, as it stands in file names")
+  made->add_option("--serial", options->enrollment.serial, "Serial number, as it is in file names")
       ->type_name("S");
   made->add_option("--units", options->units, "Units of its lengths; else the layout's, else inch")
       ->one_of({"inch", "mm"});

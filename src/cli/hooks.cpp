@@ -92,9 +92,10 @@ void add_hooks(Command app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine, or a repository's folder")->required();
   const Option server = made->add_flag("--server", options->server,
                                        "For a repository that others push to: check what they push");
-  made->add_flag("--in-order", options->in_order,
-                 "After a rebase or cherry-pick: lay the backups that Git rewrote onto the line as they were "
-                 "taken in")
+  made->add_flag(
+          "--in-order", options->in_order,
+          "After a rebase or cherry-pick: put the backups that Git rewrote back on the branch, as they were "
+          "taken in")
       ->excludes(server);
   made->callback([&globals, options] {
     std::filesystem::path repository = options->machine;

@@ -14,7 +14,7 @@ void add_reasons(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made = command(
       app, "reasons",
-      "List the reasons that somebody stands by (intake --accept): with them a backup is good all the same",
+      "List the reasons that somebody accepted (intake --accept): a backup with these alone is good",
       "keepway reasons mill-1\n  keepway reasons mill-1 --take-back 2 --why \"the program is on the control "
       "again\"");
   made->add_option("MACHINE", options->machine, "The machine")->required();

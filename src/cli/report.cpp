@@ -98,7 +98,7 @@ void check_target(const fs::path& folder, bool replace) {
   const bool own = fs::exists(folder / own_file, failed);
   if (own && replace) return;
   throw Error(ErrorKind::refused, fmt::format("{} is not empty", escape(folder.string())),
-              own ? "to write the report anew over the one there: --replace" : "name a new folder");
+              own ? "to write over the report that is there: --replace" : "name a new folder");
 }
 
 void write_machine(Site& site, const std::string& prefix, const Shown& shown) {

@@ -137,7 +137,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
       ->filled()
       ->type_name("ADDRESS");
   made->add_option("--prefer", options->prefer,
-                   "Which side stands where both changed an item: main or trial, for all or ADDRESS=side")
+                   "Which side to take where both changed an item: main or trial, for all or ADDRESS=side")
       ->filled()
       ->type_name("[ADDRESS=]main|trial");
   made->add_option("--note", options->note, "Why")->type_name("TEXT");
@@ -161,7 +161,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
       Progress::stop();
       std::fputs(
           "keepway: the trial and main changed the same items, and nothing was merged\n"
-          "  what to do: say which side stands, with --prefer\n",
+          "  what to do: say which side to take, with --prefer\n",
           stderr);
       globals.exit = Exit::refused;
     }
@@ -171,7 +171,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
 
 void add_drop(Command trial, Globals& globals, const Shared& options) {
   Command made =
-      part(trial, "drop", "Drop a trial: put it into the archive, and tell how to take the machine back",
+      part(trial, "drop", "Drop a trial: put it into the archive, and show how to take the machine back",
            "keepway trial mill-1 drop warm-up", options, true);
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);

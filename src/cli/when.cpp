@@ -35,7 +35,7 @@ void add_when(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made =
-      command(app, "when", "Tell when an item changed, from what to what; or date all items of a group",
+      command(app, "when", "Show when an item changed, from what to what; or date all items of a group",
               "keepway when mill-1 offsets/work/G54/X\n  keepway when mill-1 \"screw lead\"\n  keepway when "
               "mill-1 --all parameters");
   made->add_option("MACHINE", options->machine, "The machine")->required();

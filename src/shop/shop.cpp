@@ -41,9 +41,10 @@ GivenLayout find_layout(const std::string& given) {
     return {std::string(*text), given, std::string(builtin_namebook(given).value_or(""))};
   }
   if (const auto text = read_small_file(given)) return {*text, given, ""};
-  throw Error(ErrorKind::usage, fmt::format("there is no layout '{}'", escape(given)),
-              fmt::format("name a TOML file, or a layout that comes with keepway: {}",
-                          fmt::join(builtin_layout_names(), ", ")));
+  throw Error(
+      ErrorKind::usage, fmt::format("there is no layout '{}'", escape(given)),
+      fmt::format("name a TOML file (keepway survey proposes one), or a layout that comes with keepway: {}",
+                  fmt::join(builtin_layout_names(), ", ")));
 }
 
 }  // namespace
