@@ -17,7 +17,6 @@ namespace {
 
 using keepway::Error;
 using keepway::ErrorKind;
-using keepway::Exit;
 using keepway::cli::Globals;
 
 int fail(const Globals& globals, const Error& error) {
@@ -77,7 +76,7 @@ void add_commands(CLI::App& app, Globals& globals, std::string_view word) {
 }
 
 std::string version(bool full) {
-  const std::string line = "keepway " KEEPWAY_VERSION;
+  std::string line = "keepway " KEEPWAY_VERSION;
   if (!full) return line;
   const keepway::show::EmbeddedWork charts = keepway::show::page_charts();
   return fmt::format("{}\n\nThe pages draw their charts with {} {}, under this licence:\n\n{}", line,
