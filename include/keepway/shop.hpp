@@ -262,8 +262,10 @@ class Shop {
     std::string by;
     std::int64_t now = 0;
   };
-  // Makes the machine's repository. Error{usage} for a name that is no plain folder name.
-  Machine enroll(const Enrollment& enrollment);
+  // Makes the machine's repository. Error{usage} for a name that is no plain folder name. `more`: see
+  // Repository::create.
+  Machine enroll(const Enrollment& enrollment,
+                 const std::function<void(const std::filesystem::path& made)>& more = {});
   [[nodiscard]] Machine machine(const std::string& name) const;
   // Its folder, without opening it. Error{usage} when the shop has no such machine.
   [[nodiscard]] std::filesystem::path machine_folder(const std::string& name) const;

@@ -23,9 +23,12 @@ namespace keepway::store {
 
 class Repository {
  public:
-  // Makes a repository with a first commit holding `files`. Error{refused} if the folder is not empty.
+  // Makes a repository with a first commit holding `files`. Error{refused} if the folder is not empty. It is
+  // made beside the folder, on the disk before it comes there, and there whole or not at all; `more` is given
+  // where it is being made, to do what else belongs to it.
   static Repository create(const std::filesystem::path& folder, const std::vector<TreeFile>& files,
-                           const NewCommit& first);
+                           const NewCommit& first,
+                           const std::function<void(const std::filesystem::path& made)>& more = {});
   // Error{store} when there is none or it cannot be read. A work tree left behind by a program that
   // was cut off is put right (see repair).
   static Repository open(const std::filesystem::path& folder);

@@ -6,6 +6,8 @@
 #include <fstream>
 #include <iterator>
 
+#include "base/durable.hpp"
+
 namespace keepway {
 namespace fs = std::filesystem;
 
@@ -40,11 +42,7 @@ bool write_small_file(const fs::path& file, std::string_view text) {
     return false;
   }
   // The name too must outlive a power cut. Where a folder cannot be synced there is nothing to be done.
-  const int folder = ::open(file.parent_path().c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-  if (folder >= 0) {
-    (void)::fsync(folder);
-    ::close(folder);
-  }
+  (void)sync_names(file.parent_path());
   return true;
 }
 

@@ -35,10 +35,10 @@ void add_enroll(Command app, Globals& globals) {
     options->enrollment.units = parse_units(options->units);
     options->enrollment.by = who();
     options->enrollment.now = now();
-    const Machine machine = shop.enroll(options->enrollment);
+    const Machine machine =
+        shop.enroll(options->enrollment, [](const std::filesystem::path& made) { put_hooks(made, false); });
     const MachineFacts& facts = machine.facts();
     const std::string folder = machine.repository().folder().string();
-    put_hooks(folder, false);
     print(globals,
           show::done(
               fmt::format("Enrolled {} ({}), units {}.\n"

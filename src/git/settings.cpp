@@ -1,17 +1,58 @@
 #include "git/settings.hpp"
 
+#include <fcntl.h>
+#include <fmt/format.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <cerrno>
 #include <chrono>
 #include <string_view>
 #include <thread>
 
+#include "base/durable.hpp"
 #include "git/folder.hpp"
 #include "git/git.hpp"
 #include "git/settings_record.hpp"
 
 namespace keepway::store {
+namespace {
+
+// A copy is changed and synced, and takes the file's place: libgit2 itself does not sync what it puts there,
+// so that a power cut could leave a machine without one.
+void edit_config(const std::filesystem::path& git_folder, const std::function<void(git_config&)>& edit) {
+  // Git too follows a link here.
+  const std::filesystem::path path = std::filesystem::weakly_canonical(git_folder / "config");
+  Folder folder(path.parent_path());
+  const std::string before = folder.read(path.filename().string()).value_or("");
+  // Git's own name for the copy, which keeps other programs from changing it meanwhile.
+  const std::string copy = path.string() + ".lock";
+  const Fd file(::open(copy.c_str(), O_RDWR | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
+  if (!file && errno == EEXIST) {
+    throw Error(ErrorKind::store, fmt::format("another program is changing {}", printable(path.string())),
+                fmt::format("wait until it is done; if none is, remove {}", printable(copy)));
+  }
+  if (!file) fail_disk(errno, "write " + copy);
+  try {
+    write_all(file.get(), before, copy);
+    edit(*take<ConfigHandle>("open " + copy, git_config_open_ondisk, copy.c_str()));
+    if (folder.read(std::filesystem::path(copy).filename().string()) == before) {
+      (void)::unlink(copy.c_str());
+      return;
+    }
+    const Fd changed(::open(copy.c_str(), O_RDONLY | O_NOFOLLOW | O_CLOEXEC));
+    if (!changed) fail_disk(errno, "open " + copy);
+    sync(changed.get(), copy);
+    if (::rename(copy.c_str(), path.c_str()) != 0) fail_disk(errno, "write " + path.string());
+  } catch (...) {
+    (void)::unlink(copy.c_str());
+    throw;
+  }
+  sync_folder(path.parent_path());
+}
+
+}  // namespace
+
 GitPlace git_place(const std::filesystem::path& folder) {
   const RepoHandle repo = open_repository(folder);
   GitPlace place;
@@ -62,14 +103,14 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
 void set_config(const std::filesystem::path& folder,
                 const std::vector<std::pair<std::string, std::string>>& values) {
   const RepoHandle repo = open_repository(folder);
-  const std::string file = std::string(git_repository_commondir(repo.get())) + "config";
-  const auto config = take<ConfigHandle>("open " + file, git_config_open_ondisk, file.c_str());
-  for (const auto& [name, value] : values) {
-    git_buf held{};
-    const bool same = git_config_get_string_buf(&held, config.get(), name.c_str()) == 0 && value == held.ptr;
-    git_buf_dispose(&held);
-    if (!same) check(git_config_set_string(config.get(), name.c_str(), value.c_str()), "set " + name);
-  }
+  edit_config(git_repository_commondir(repo.get()), [&](git_config& config) {
+    for (const auto& [name, value] : values) {
+      git_buf held{};
+      const bool same = git_config_get_string_buf(&held, &config, name.c_str()) == 0 && value == held.ptr;
+      git_buf_dispose(&held);
+      if (!same) check(git_config_set_string(&config, name.c_str(), value.c_str()), "set " + name);
+    }
+  });
 }
 
 void name_main_in_head(const std::filesystem::path& folder) {
@@ -87,10 +128,11 @@ void name_main_in_head(const std::filesystem::path& folder) {
 }
 
 void write_script(const std::filesystem::path& file, const std::string& text) {
-  std::error_code ignored;
-  std::filesystem::create_directories(file.parent_path(), ignored);
-  Folder folder(file.parent_path());
+  const std::filesystem::path above = file.parent_path();
+  if (!make_folders(above)) fail_disk(errno, "make the folder " + above.string());
+  Folder folder(above);
   folder.write(file.filename().string(), text, true, &folder);
+  sync_folder(above);
 }
 
 }  // namespace keepway::store

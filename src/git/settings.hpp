@@ -30,7 +30,8 @@ std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder);
 // the next one: what is cut off between the two is then gone on with, and not told as drift.
 void change_settings(const GitPlace& place, const std::function<void()>& change, bool more_to_come = false);
 
-// Sets values in the repository's own configuration file.
+// Sets values in the repository's own configuration file, all or none. Error{store} when another program is
+// changing it.
 void set_config(const std::filesystem::path& folder,
                 const std::vector<std::pair<std::string, std::string>>& values);
 

@@ -7,6 +7,7 @@
 #include <charconv>
 #include <vector>
 
+#include "base/durable.hpp"
 #include "keepway/small_file.hpp"
 #include "keepway/state.hpp"
 
@@ -21,8 +22,7 @@ fs::path step_file(const store::Repository& repository) {
 }
 
 void make_folder_of(const fs::path& file) {
-  std::error_code failed;  // what cannot be made is found out by who writes into it
-  fs::create_directories(file.parent_path(), failed);
+  (void)make_folders(file.parent_path());  // what cannot be made is found out by who writes into it
 }
 
 }  // namespace
@@ -61,8 +61,9 @@ std::optional<Step> read_step(const store::Repository& repository) {
 }
 
 void clear_step(const store::Repository& repository) {
-  std::error_code failed;
-  fs::remove(step_file(repository), failed);
+  const fs::path file = step_file(repository);
+  // A step that comes back after a power cut would be done a second time, over what was done since.
+  if (::unlink(file.c_str()) == 0) (void)sync_names(file.parent_path());
 }
 
 StepClaim::StepClaim(const store::Repository& repository) {

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "base/durable.hpp"
 #include "keepway/small_file.hpp"
 #include "shop/machine_toml.hpp"
 
@@ -54,12 +55,11 @@ Shop Shop::init(const fs::path& folder, const std::string& title) {
     throw Error(ErrorKind::refused, fmt::format("{} is a shop already", folder.string()),
                 "go on with 'keepway enroll', or name another folder");
   }
-  std::error_code failed;
-  fs::create_directories(folder, failed);
+  const bool there = make_folders(folder);
   std::ostringstream text;
   text << "# A keepway shop: one folder a machine, each a Git repository.\n"
        << toml::table{{"shop", 1}, {"title", title}} << "\n";
-  if (failed || !write_small_file(folder / shop_file, text.str())) {
+  if (!there || !write_small_file(folder / shop_file, text.str())) {
     throw Error(ErrorKind::store, fmt::format("cannot make a shop in {}", folder.string()),
                 "check that the folder may be written and that its disk is not full");
   }
@@ -84,7 +84,7 @@ std::optional<fs::path> Shop::nearest(const fs::path& start) {
   return std::nullopt;
 }
 
-Machine Shop::enroll(const Enrollment& enrollment) {
+Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(const fs::path&)>& more) {
   check_machine_name(enrollment.name);
   const fs::path folder = folder_ / enrollment.name;
   if (fs::exists(folder)) {
@@ -118,7 +118,7 @@ Machine Shop::enroll(const Enrollment& enrollment) {
   first.at = first.taken = enrollment.now;
   store::Repository::create(
       folder, {{"machine.toml", machine_text}, {"layout.toml", given.text}, {"namebook.tsv", namebook}},
-      first);
+      first, more);
   return Machine::open(folder);
 }
 
@@ -141,6 +141,7 @@ std::vector<std::string> Shop::machines() const {
   std::vector<std::string> names;
   std::error_code failed;
   for (const auto& entry : fs::directory_iterator(folder_, failed)) {
+    if (entry.path().filename().string().starts_with('.')) continue;  // one that is being made
     // Either of the two marks is enough: a machine that lost one must not fall off the list.
     if (fs::exists(entry.path() / ".git", failed) && (fs::exists(entry.path() / "machine.toml", failed) ||
                                                       fs::exists(entry.path() / ".git/keepway", failed))) {

@@ -76,6 +76,17 @@ CommitHandle commit_of(git_repository& repo, const Oid& commit) {
   return take<CommitHandle>("read the commit " + commit, git_commit_lookup, &repo, &id);
 }
 
+// The names of the folders that lead to a ref: libgit2 syncs the one that the ref itself stands in, and
+// nothing when a ref goes.
+void sync_way_to(const std::filesystem::path& git_folder, const std::string& ref) {
+  const std::filesystem::path top = git_folder / "refs";
+  for (auto folder = (git_folder / ref).parent_path(); folder != git_folder; folder = folder.parent_path()) {
+    std::error_code absent;
+    if (std::filesystem::is_directory(folder, absent)) sync_folder(folder);
+    if (folder == top) break;
+  }
+}
+
 }  // namespace
 
 std::string Repository::line() const {
@@ -102,6 +113,7 @@ void Repository::begin_line(const std::string& name, const Oid& commit) {
     throw Error(ErrorKind::refused, fmt::format("there is a line '{}' already", name), "choose another name");
   }
   check(code, "begin the line " + name);
+  sync_way_to(impl_->git_folder(), lines_prefix + name);
 }
 
 void Repository::switch_line(const std::string& name) {
@@ -139,6 +151,7 @@ void Repository::drop_line(const std::string& name) {
   // Not git_branch_delete: it also looks for settings of the branch, of which there are none, and leaks while
   // at it.
   check(git_reference_delete(branch.get()), "drop the line " + name);
+  sync_way_to(impl_->git_folder(), ref);
 }
 
 void Repository::set_ref(const std::string& name, const Oid& id) {
@@ -147,6 +160,7 @@ void Repository::set_ref(const std::string& name, const Oid& id) {
   const git_oid target = parse_oid(id);
   take<RefHandle>("set " + name, git_reference_create, impl_->repo.get(), name.c_str(), &target, 1,
                   static_cast<const char*>(nullptr));
+  sync_way_to(impl_->git_folder(), name);
 }
 
 void Repository::remove_ref(const std::string& name) {

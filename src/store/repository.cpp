@@ -8,6 +8,7 @@
 #include "git/form.hpp"
 #include "git/loose.hpp"
 #include "git/made_of.hpp"
+#include "git/new_folder.hpp"
 #include "git/objects.hpp"
 #include "git/path.hpp"
 #include "git/settings_record.hpp"
@@ -67,24 +68,6 @@ bool has_no_files(const std::filesystem::path& folder) {
   return empty;
 }
 
-// Left behind by a create() that was cut off before its commit: a repository and nothing else.
-bool is_unborn(const std::filesystem::path& folder) {
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
-    if (entry.path().filename() != ".git") return false;
-  }
-  git_repository* raw = nullptr;
-  if (git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr) != 0)
-    return false;
-  const RepoHandle repo(raw);
-  git_reference_iterator* refs = nullptr;
-  if (git_reference_iterator_new(&refs, raw) != 0) return false;
-  const RefIteratorHandle iterator(refs);
-  git_reference* first = nullptr;
-  const bool none = git_reference_next(&first, refs) == GIT_ITEROVER;
-  git_reference_free(first);
-  return none;
-}
-
 }  // namespace
 
 Repository::Impl::Impl() = default;
@@ -96,15 +79,10 @@ Repository& Repository::operator=(Repository&&) noexcept = default;
 Repository::~Repository() = default;
 
 Repository Repository::create(const std::filesystem::path& folder, const std::vector<TreeFile>& files,
-                              const NewCommit& first) {
+                              const NewCommit& first,
+                              const std::function<void(const std::filesystem::path& made)>& more) {
   start_library();
-  auto impl = std::make_unique<Impl>();
-  impl->folder = folder;
-  if (has_no_files(folder)) {
-    impl->repo = init_repository(folder);
-  } else if (std::filesystem::is_directory(folder) && is_unborn(folder)) {
-    impl->repo = open_with_work_tree(folder);
-  } else {
+  if (!has_no_files(folder)) {
     throw Error(ErrorKind::refused, fmt::format("{} is not empty", printable(folder.string())),
                 "give a new folder, or an empty one");
   }
@@ -113,13 +91,18 @@ Repository Repository::create(const std::filesystem::path& folder, const std::ve
                    [](const TreeFile& file) { return file.path == attributes_path; })) {
     all.push_back({std::string(attributes_path), attributes});
   }
-  const Lock lock(impl->git_folder());
-  impl->commit_onto("main", {}, all, first);
-  remember_settings(impl->git_folder());
-  sync_folder(impl->git_folder());
-  sync_folder(folder);
-  sync_folder(std::filesystem::absolute(folder).parent_path());
-  return Repository(std::move(impl));
+  NewFolder made(folder);
+  {
+    Impl impl;
+    impl.folder = made.path();
+    impl.repo = init_repository(made.path());
+    const Lock lock(impl.git_folder());
+    impl.commit_onto("main", {}, all, first);
+    remember_settings(impl.git_folder());
+  }
+  if (more) more(made.path());
+  made.put_in_place();
+  return open(folder);
 }
 
 Repository Repository::open(const std::filesystem::path& folder) {

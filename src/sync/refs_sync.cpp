@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "base/password.hpp"
+#include "git/new_folder.hpp"
 #include "git/settings.hpp"
 #include "store/worktree.hpp"
 #include "sync/last_sync.hpp"
@@ -371,30 +372,34 @@ void set_remote(git_repository& repo, const std::string& name, const std::string
   git_remote* raw = nullptr;
   if (git_remote_lookup(&raw, &repo, name.c_str()) == 0) {
     const RemoteHandle there(raw);
-    check(git_remote_set_url(&repo, name.c_str(), url.c_str()), "set the URL of " + name);
+    set_config(git_repository_workdir(&repo), {{"remote." + name + ".url", url}});
   } else {
-    check(git_remote_create(&raw, &repo, name.c_str(), url.c_str()), "name the remote " + name);
-    const RemoteHandle made(raw);
+    int valid = 0;
+    check(git_remote_name_is_valid(&valid, name.c_str()), "name the remote " + name);
+    if (valid == 0) {
+      throw Error(ErrorKind::usage, fmt::format("'{}' cannot name a remote", printable(name)),
+                  "use letters, digits and hyphens");
+    }
+    set_config(git_repository_workdir(&repo),
+               {{"remote." + name + ".url", url},
+                {"remote." + name + ".fetch", fmt::format("+refs/heads/*:refs/remotes/{}/*", name)}});
   }
 }
 
-// A new repository with nothing in it. Goes on where making one was cut off; under the lock, so that lock
-// files of Git's that were left are known for what they are.
+// A new repository with nothing in it, there at once.
 void begin(const std::filesystem::path& folder) {
   git_repository* raw = nullptr;
   const int code = git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr);
   const RepoHandle there(raw);
-  if (code == 0 && git_repository_head_unborn(raw) == 0) return;
-  std::error_code failed;
-  std::filesystem::create_directories(folder / ".git", failed);
-  if (failed) fail_disk(failed.value(), "make the folder " + folder.string());
-  const auto lock = lock_soon(folder / ".git");
+  if (code == 0) return;
+  NewFolder made(folder);
   git_repository_init_options options{};
   check(git_repository_init_options_init(&options, GIT_REPOSITORY_INIT_OPTIONS_VERSION), "make a repository");
-  options.flags = GIT_REPOSITORY_INIT_MKPATH;
+  options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
   options.initial_head = "main";
-  take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, folder.c_str(),
+  take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, made.path().c_str(),
                    &options);
+  made.put_in_place();
 }
 
 }  // namespace

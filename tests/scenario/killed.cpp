@@ -7,6 +7,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <optional>
 #include <stdexcept>
 
 namespace scenario {
@@ -46,12 +47,13 @@ bool changes_something(const __ptrace_syscall_info& info) {
   }
 }
 
-// On the way into a call that changes something?
-bool at_change(int pid) {
+// The call that it is on the way into, when that changes something.
+std::optional<long> at_change(int pid) {
   __ptrace_syscall_info info{};
   if (::ptrace(static_cast<__ptrace_request>(PTRACE_GET_SYSCALL_INFO), pid, sizeof info, &info) <= 0)
-    return false;
-  return info.op == PTRACE_SYSCALL_INFO_ENTRY && changes_something(info);
+    return std::nullopt;
+  if (info.op != PTRACE_SYSCALL_INFO_ENTRY || !changes_something(info)) return std::nullopt;
+  return static_cast<long>(info.entry.nr);
 }
 
 }  // namespace
@@ -73,11 +75,11 @@ bool can_trace() {
   return stopped && told;
 }
 
-Killed keepway_killed(const Args& args, const fs::path& cwd, std::size_t last) {
+Ran keepway_watched(const Args& args, const fs::path& cwd, const std::function<bool(long call)>& at) {
   // The leak checker cannot work on a program that is traced.
   const Started started =
       start(KEEPWAY_PROGRAM, args, cwd, {{"ASAN_OPTIONS", "detect_leaks=0"}}, {0, {}, true});
-  Killed killed;
+  Ran ran;
   int status = 0;
   if (::waitpid(started.pid, &status, 0) != started.pid || !WIFSTOPPED(status))
     throw std::runtime_error("the program cannot be traced");
@@ -89,22 +91,29 @@ Killed keepway_killed(const Args& args, const fs::path& cwd, std::size_t last) {
     if (pid < 0) throw std::runtime_error("the program that was traced is gone");
     if (!WIFSTOPPED(status)) {
       if (pid != started.pid) continue;  // a thread's end
-      killed.ran.exit = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
-      killed.finished = WIFEXITED(status);
+      ran.exit = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
       break;
     }
     const int signal = WSTOPSIG(status);
     const bool of_trace = signal == (SIGTRAP | 0x80) || signal == SIGTRAP || signal == SIGSTOP;
-    if (signal == (SIGTRAP | 0x80) && at_change(pid) && killed.changes++ == last) {
+    const auto call = signal == (SIGTRAP | 0x80) ? at_change(pid) : std::nullopt;
+    if (call && !at(*call)) {
       ::kill(started.pid, SIGKILL);
       continue;
     }
     ::ptrace(PTRACE_SYSCALL, pid, nullptr, of_trace ? 0L : static_cast<long>(signal));
   }
-  killed.ran.out = read_file(started.out);
-  killed.ran.err = read_file(started.err);
+  ran.out = read_file(started.out);
+  ran.err = read_file(started.err);
   fs::remove(started.out);
   fs::remove(started.err);
+  return ran;
+}
+
+Killed keepway_killed(const Args& args, const fs::path& cwd, std::size_t last) {
+  Killed killed;
+  killed.ran = keepway_watched(args, cwd, [&](long /*call*/) { return killed.changes++ != last; });
+  killed.finished = killed.ran.exit < 128;
   return killed;
 }
 

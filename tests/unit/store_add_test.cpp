@@ -1,6 +1,8 @@
 // Adding backups: what lands in Git, checked with the git program. All data invented.
 #include <fmt/format.h>
 
+#include <fstream>
+
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -30,11 +32,13 @@ TEST_F(StoreAdd, CreateRefusesAFolderThatIsNotEmpty) {
   EXPECT_FALSE(std::filesystem::exists(folder_ / ".git"));
 }
 
-TEST_F(StoreAdd, CreateGoesOnWhereOneWasCutOffBeforeItsCommit) {
-  std::filesystem::create_directories(folder_);
-  git("init -q -b main");
+TEST_F(StoreAdd, CreateClearsWhatOneThatWasCutOffLeftBeside) {
+  const auto beside = folder_.parent_path() / ("." + folder_.filename().string() + ".new");
+  std::filesystem::create_directories(beside / ".git");
+  std::ofstream(beside / ".git" / "HEAD") << "";
   const Repository repository = made();
   EXPECT_TRUE(repository.resolve("main"));
+  EXPECT_FALSE(std::filesystem::exists(beside));
   expect_sound();
 }
 
