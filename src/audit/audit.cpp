@@ -8,6 +8,8 @@
 
 #include "git/lock.hpp"
 #include "git/settings_record.hpp"
+#include "git/stale.hpp"
+#include "keepway/time.hpp"
 
 namespace keepway {
 namespace fs = std::filesystem;
@@ -19,6 +21,27 @@ using Progress = std::function<void(std::string_view, std::size_t, std::size_t)>
 std::unique_ptr<store::Lock> lock_if_writable(const fs::path& git_folder) {
   if (::access(git_folder.c_str(), W_OK) != 0) return nullptr;
   return std::make_unique<store::Lock>(git_folder);
+}
+
+// What is in the way of whoever wants to store, and who has it.
+void tell_locks(const fs::path& git_folder, store::Findings& findings) {
+  for (const store::GitLock& lock : store::git_locks(git_folder)) {
+    Finding finding{Concern::note, "lock-in-the-way",
+                    ".git/" + lock.path.lexically_relative(git_folder).string(),
+                    fmt::format("a lock file of Git's, there since {}, ", format_time(lock.since.tv_sec)),
+                    "wait until that program is done"};
+    if (lock.holder == "?") {
+      finding.concern = Concern::look;
+      finding.what += "that another user or another computer may hold";
+      finding.remedy = "see that no Git program is at work in this folder, then remove the file";
+    } else if (lock.holder.empty()) {
+      finding.what += "of no program that is seen at work";
+      finding.remedy = "the next command that stores something clears it away";
+    } else {
+      finding.what += "held by " + lock.holder;
+    }
+    findings.push_back(std::move(finding));
+  }
 }
 
 // What any command does first: finishing what a cut-off program left. What hinders it is a finding.
@@ -64,6 +87,7 @@ Pass run(const fs::path& folder, const Progress& progress) {
   const fs::path git_folder = folder / ".git";
   const auto machine = open_as_any_command(folder, audit);
   const auto lock = lock_if_writable(git_folder);
+  tell_locks(git_folder, audit.findings);
   store::verify_settings(git_folder, audit.findings);
   pass.frame = store::read_frame(git_folder, audit.findings);
   pass.objects =

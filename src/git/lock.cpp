@@ -44,7 +44,8 @@ Lock::Lock(const std::filesystem::path& git_folder) {
                 "wait until it is done, then try again");
   }
   struct stat last {};
-  if (::fstat(file_.get(), &last) == 0 && last.st_size > 0) clear_stale_locks(git_folder, last.st_mtim);
+  const bool owner_died = ::fstat(file_.get(), &last) == 0 && last.st_size > 0;
+  clear_dead_locks(git_folder, owner_died);
   const std::string owner = whoami();
   // Only for people's eyes: the lock holds even when the disk is too full to say whose it is.
   if (::ftruncate(file_.get(), 0) == 0) (void)!::pwrite(file_.get(), owner.data(), owner.size(), 0);

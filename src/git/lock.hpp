@@ -2,10 +2,9 @@
 //
 // Motivation: a lock file that merely exists outlives a program that dies, and taking it over is a
 // race. So the lock is the kernel's (flock): it dies with its owner, and of two takers one gets
-// it. The file `.git/keepway.lock` only tells who that is; it is emptied at the end and never removed. Who
-// finds it filled takes over from an owner that died or whose work failed, and clears the lock files of Git's
-// own kind
-// (`refs/heads/main.lock`) that it may have left.
+// it. The file `.git/keepway.lock` only tells who that is; it is emptied at the end and never removed, and
+// after a power cut it may be empty too. So whoever takes the lock clears what a program that was cut off
+// left of Git's own kind of lock files (see stale.hpp).
 #pragma once
 
 #include <exception>

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 #include <sys/wait.h>
+#include <unistd.h>
 
 #include <cstdio>
 #include <cstdlib>
@@ -42,6 +43,26 @@ class StoreTest : public testing::Test {
     EXPECT_EQ(status, 0) << command << "\n" << out;
     return out;
   }
+  // A Git program that is at work in the repository for as long as this lives.
+  class LivingGit {
+   public:
+    LivingGit(const std::filesystem::path& folder, const std::filesystem::path& said)
+        : pipe_(popen(
+              ("cd '" + folder.string() + "' && exec git cat-file --batch >'" + said.string() + "'").c_str(),
+              "w")) {
+      std::fputs("HEAD\n", pipe_);
+      std::fflush(pipe_);
+      std::error_code absent;
+      for (int i = 0; i < 1000 && (std::filesystem::file_size(said, absent) == 0 || absent); ++i)
+        usleep(10'000);  // it has answered: it is Git by now
+    }
+    ~LivingGit() { pclose(pipe_); }
+    LivingGit(const LivingGit&) = delete;
+    LivingGit& operator=(const LivingGit&) = delete;
+
+   private:
+    std::FILE* pipe_;
+  };
   void expect_sound() const {
     EXPECT_EQ(git("fsck --strict --no-progress --no-dangling"), "");
     EXPECT_EQ(git("status --porcelain"), "");

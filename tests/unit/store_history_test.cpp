@@ -248,7 +248,10 @@ TEST_F(StoreHistory, ALineThatGitHoldsFastIsAnErrorAndNothingLands) {
   Repository repository = made();
   const Oid tip = *repository.resolve("main");
   put_on_disk(".git/refs/heads/main.lock", "");
-  EXPECT_EQ(failure_of([&] { add(repository, {{"state/a", "1"}}); }), ErrorKind::store);
+  {
+    const LivingGit holder(folder_, top_ / "said");
+    EXPECT_EQ(failure_of([&] { add(repository, {{"state/a", "1"}}); }), ErrorKind::store);
+  }
   std::filesystem::remove(folder_ / ".git/refs/heads/main.lock");
   EXPECT_EQ(repository.resolve("main"), tip);
   EXPECT_EQ(git("status --porcelain"), "");
@@ -259,6 +262,7 @@ TEST_F(StoreHistory, ALineThatGitHoldsFastIsAnErrorAndNothingLands) {
 TEST_F(StoreHistory, AHeldIndexDoesNotLoseTheCommit) {
   Repository repository = made();
   put_on_disk(".git/index.lock", "");
+  const LivingGit holder(folder_, top_ / "said");
   const Oid id = add(repository, {{"state/a", "1"}});
   EXPECT_NE(repository.work_tree_trouble(), "");
   EXPECT_EQ(repository.resolve("main"), id);
