@@ -33,7 +33,8 @@ std::string_view units_name(Units units);
 std::optional<Units> parse_units(std::string_view name);
 
 // How a person names an item: `group/key`. The key may have slashes itself (`work/G54/X`); an
-// empty key means the whole group. `programs/O01234` and `programs/O1234` are the same address.
+// empty key means the whole group, and `settings/16/*` what is below `settings/16`, without a value of its
+// own. `programs/O01234` and `programs/O1234` are the same address.
 struct Address {
   Group group = Group::parameters;
   std::string key;
@@ -92,8 +93,16 @@ struct State {
 
 // Whether an item lies at an address or below it: `offsets/work` covers `offsets/work/G54/X`.
 bool covers(const Address& wide, const Address& item);
-// `base`, with everything at the given addresses as `other` has it, absent items included.
+// Whether a state has an item, or a program, of exactly this address.
+bool has_item(const State& state, const Address& address);
+// As covers(), but an address that is an item itself in one of the states is that item alone: where
+// `settings/16` has a value of its own, `settings/16/code` is only below `settings/16/*`.
+bool covers_among(const std::vector<const State*>& states, const Address& wide, const Address& item);
+// `base`, with everything at the given addresses as `other` has it, absent items included. Addresses are as
+// meant among the two states, see covers_among().
 State overlay(const State& base, const State& other, const std::vector<Address>& addresses);
+// The same for exactly these items, and never for what is below one.
+State overlay_items(const State& base, const State& other, const std::vector<Address>& items);
 
 // Puts rows in natural order and drops all but the last of those with the same key.
 void sort_table(Table& table);

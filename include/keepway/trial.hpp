@@ -48,6 +48,13 @@ Trial find_trial(const Machine& machine, const std::string& name);
 void pause_trial(Machine& machine, const std::string& name);
 void resume_trial(Machine& machine, const std::string& name);
 
+// Which items of a merged state are carried by another commit's originals: address and commit. Empty for
+// a backup that came off the machine.
+struct Carried {
+  Address address;
+  store::Oid commit;
+};
+
 // What keeping a trial comes to, before and after it is done.
 struct Keep {
   Trial trial;
@@ -55,16 +62,24 @@ struct Keep {
   store::Oid onto;  // main's tip that this was worked out for,
   store::Oid tip;   // and the trial's
   Merge merge;
-  std::vector<Address> carried;  // items of the merged state that the trial's originals carry, not main's
-  Changes changes;               // of main by the merge
-  std::optional<Backup> stored;  // set once it is done
-  std::string unfinished;        // why the trial could not be put away yet: the next command does it
+  std::vector<Address> carried;   // items of the merged state that the trial's originals carry, not main's
+  std::vector<Carried> carriers;  // of these, and of what main carried from an earlier trial
+  std::vector<Group> missing;     // groups that the trial's newest backup does not speak of: left as on main
+  Changes changes;                // of main by the merge
+  std::optional<Backup> stored;   // set once it is done
+  Changes rest;  // what the trial changed and was not asked for: it stays a trial while there is any
+  bool record_only = false;  // no restore set can be put together for it, and it is kept all the same
+  std::string unfinished;    // why the trial could not be put away yet: the next command does it
 };
 // Merges item by item: base is the backup that the trial began from, ours main's newest, theirs the
 // trial's newest. With `only`, the trial counts as unchanged elsewhere. Stores nothing.
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
                const std::vector<Preference>& preferences);
-// Stores the merge on main, archives the trial and goes back to main. Precondition: keep.merge.clean().
+// Why no restore set could be put together for the merged state out of the originals that would be stored
+// with it, with the rows that are in the way; nullopt when one can.
+std::optional<Error> cannot_be_restored(const Machine& machine, const Keep& keep);
+// Stores the merge on main; archives the trial and goes back to main, unless some of it rests. Precondition:
+// keep.merge.clean().
 void do_keep(Machine& machine, Keep& keep, const TrialStep& step);
 // Archives the trial under refs/keepway/archive/ and goes back to main. What fails once the step is written
 // down is left to the next command, and said in `unfinished`.
@@ -74,12 +89,7 @@ struct Dropped {
 };
 Dropped drop_trial(Machine& machine, const Trial& trial, const TrialStep& step);
 
-// Which items of a merged state are carried by another commit's originals: address and commit. Empty for
-// a backup that came off the machine.
-struct Carried {
-  Address address;
-  store::Oid commit;
-};
+// Of a stored merge, as `state/carried.tsv` names them.
 std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit);
 using store::carried_path;
 

@@ -127,7 +127,7 @@ class Checker {
       const store::RawCommit* other = id ? history_.commit(*id) : nullptr;
       if (other == nullptr)
         throw Error(ErrorKind::store, "a trial that it carries items of is lost", "mend it first");
-      state = overlay(state, derive(*other), addresses);
+      state = overlay_items(state, derive(*other), addresses);
     }
     return state;
   }

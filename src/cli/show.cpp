@@ -8,18 +8,42 @@
 namespace keepway::cli {
 namespace {
 
-// Items at an address: the one with that key, else those below it.
-Table items_at(const std::optional<Table>& table, const std::string& key) {
+// Items at an address: the one with that key, else those below it; `/*` behind it always means these.
+Table items_at(const std::optional<Table>& table, const Address& address) {
   Table found;
   if (!table) return found;
+  if (const Item* item = find_item(*table, address.key)) return {*item};
   for (const Item& item : *table) {
-    if (key.empty() || item.key == key || item.key.starts_with(key + "/")) found.push_back(item);
+    if (covers(address, {address.group, item.key})) found.push_back(item);
   }
   return found;
 }
 
+// An item that a backup has not is still that item, and not the row that bears its name.
+bool was_item(const Machine& machine, const Address& address) {
+  return !address.key.empty() && !machine.when(address).empty();
+}
+
 std::string block_count(const Program& program) {
   return fmt::format("{} blocks", std::count(program.text.begin(), program.text.end(), '\n'));
+}
+
+void tell_row_beside(const Address& address, const Table& table) {
+  const Address row{address.group, address.key + "/*"};
+  const auto more = std::count_if(table.begin(), table.end(), [&](const Item& item) {
+    return covers(row, {address.group, item.key});
+  });
+  if (more > 0)
+    fmt::print(stderr, "keepway: this is the value alone; {} has {} more\n", escape(row.text()), more);
+}
+
+Error value_is_gone(const Machine& machine, const Backup& at, const Address& address) {
+  return {ErrorKind::usage,
+          fmt::format(
+              "backup #{} of {} has no value at {}, which had one at other times; it has a row of that name",
+              at.number, machine.facts().name, escape(address.text())),
+          fmt::format("for the row name {}/*; for the value's history ask 'keepway when'",
+                      escape(address.text()))};
 }
 
 }  // namespace
@@ -57,20 +81,26 @@ void add_show(Command app, Globals& globals) {
       }
       Table list;
       for (const Program& program : state.programs) {
-        if (address.key.empty() || program.name.starts_with(address.key + "/"))
+        if (covers(address, {Group::programs, program.name}))
           list.push_back({program.name, block_count(program)});
       }
-      for (Item& item : items_at(state.table(Group::programs), address.key)) list.push_back(std::move(item));
+      for (Item& item : items_at(state.table(Group::programs), address)) list.push_back(std::move(item));
       if (!list.empty() || address.key.empty()) {
         print(globals, show::state(shown, at, address, list, nullptr));
         return;
       }
     } else {
-      const Table items = items_at(machine.table(at.commit, address.group), address.key);
-      if (!items.empty() || address.key.empty()) {
+      const auto table = machine.table(at.commit, address.group);
+      const Table items = items_at(table, address);
+      const bool row_of_gone =
+          !items.empty() && find_item(items, address.key) == nullptr && was_item(machine, address);
+      if ((!items.empty() && !row_of_gone) || address.key.empty()) {
         print(globals, show::state(shown, at, address, items, nullptr));
+        if (items.size() == 1 && items.front().key == address.key)
+          tell_row_beside(address, table ? *table : Table{});
         return;
       }
+      if (row_of_gone) throw value_is_gone(machine, at, address);
     }
     std::string remedy =
         fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group));

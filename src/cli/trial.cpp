@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
@@ -19,6 +20,7 @@ struct Options {
   std::string by;
   std::vector<std::string> only;
   std::vector<std::string> prefer;
+  bool accept = false;
 };
 using Shared = std::shared_ptr<Options>;
 
@@ -129,6 +131,27 @@ void tell_unfinished(const std::string& why, Globals& globals) {
   globals.exit = Exit::look;
 }
 
+// Refuses a merge that could never be put back, unless it is wanted all the same.
+void require_restorable(const Machine& machine, Keep& keep, bool accept) {
+  const auto trouble = cannot_be_restored(machine, keep);
+  if (!trouble) return;
+  if (!accept) {
+    throw Error(
+        ErrorKind::refused,
+        fmt::format("no restore set can be put together for what would be kept, and nothing was merged; {}",
+                    trouble->what()),
+        "keep what can be with --only ADDRESS; take a backup of the machine as it should be in on main; "
+        "or keep it as a record with --accept",
+        trouble->place());
+  }
+  keep.record_only = true;
+  Progress::stop();
+  fmt::print(stderr,
+             "keepway: it is kept as a record alone, for no restore set can be put together for it; {}\n"
+             "  what to do: {}\n",
+             trouble->what(), trouble->remedy());
+}
+
 void add_keep(Command trial, Globals& globals, const Shared& options) {
   Command made =
       part(trial, "keep", "Keep a trial: merge its items into main, one by one",
@@ -140,6 +163,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
                    "Which side to take where both changed an item: main or trial, for all or ADDRESS=side")
       ->filled()
       ->type_name("[ADDRESS=]main|trial");
+  made->add_flag("--accept", options->accept, "Keep it as a record, also when it could not be put back");
   made->add_option("--note", options->note, "Why")->type_name("TEXT");
   made->add_option("--by", options->by, "Who keeps it; else the user's name")->type_name("NAME");
   made->callback([&globals, options] {
@@ -155,6 +179,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
     Keep keep = plan_keep(machine, found, addresses_option(machine, options->only),
                           preferences_of(machine, options->prefer));
     if (keep.merge.clean()) {
+      require_restorable(machine, keep, options->accept);
       do_keep(machine, keep, step_of(*options));
       tell_unfinished(keep.unfinished, globals);
     } else {
@@ -165,6 +190,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
           stderr);
       globals.exit = Exit::refused;
     }
+    if (!keep.missing.empty() || keep.record_only) globals.exit = std::max(globals.exit, Exit::look);
     print(globals, show::trial_keep(context(globals, machine), keep));
   });
 }

@@ -32,7 +32,8 @@ bool same(const Element* a, const Element* b) {
 
 class Merger {
  public:
-  explicit Merger(const std::vector<Preference>& preferences) : preferences_(preferences) {}
+  Merger(const std::vector<Preference>& preferences, std::vector<const State*> states)
+      : preferences_(preferences), states_(std::move(states)) {}
 
   template <class Element>
   std::vector<Element> merge_lists(Group group, const std::vector<Element>& base,
@@ -94,13 +95,14 @@ class Merger {
   [[nodiscard]] const Preference* preference_for(const Address& address) const {
     const Preference* best = nullptr;
     for (const Preference& preference : preferences_) {
-      if (!covers(preference.address, address)) continue;
+      if (!covers_among(states_, preference.address, address)) continue;
       if (best == nullptr || preference.address.key.size() > best->address.key.size()) best = &preference;
     }
     return best;
   }
 
   const std::vector<Preference>& preferences_;
+  std::vector<const State*> states_;
 };
 
 // Of two sides that each have or lack a thing: the one that differs from base, if they differ.
@@ -113,7 +115,7 @@ bool merge_presence(bool base, bool ours, bool theirs) {
 Merge merge(const State& base, const State& ours, const State& theirs,
             const std::vector<Preference>& preferences) {
   static const Table none;
-  Merger merger(preferences);
+  Merger merger(preferences, {&base, &ours, &theirs});
   Merge result;
   auto rows = [](const std::optional<Table>& table) -> const Table& { return table ? *table : none; };
   for (const Group group : all_groups) {

@@ -87,10 +87,6 @@ const std::string* text_at(const State& state, const Address& address) {
   return item == nullptr ? nullptr : &item->value;
 }
 
-bool has_item(const State& state, const Address& address) {
-  return text_at(state, address) != nullptr;
-}
-
 bool same_item(const State& a, const State& b, const Address& address) {
   const std::string* x = text_at(a, address);
   const std::string* y = text_at(b, address);
@@ -265,7 +261,7 @@ State TreeCheck::with_carried(const Entries& now, State follows, const State& is
       continue;
     }
     const State carrier = read_state(state_files(door_.tree(commit)));
-    follows = overlay(follows, carrier, addresses);
+    follows = overlay_items(follows, carrier, addresses);
     for (const Address& address : addresses) {
       if (same_item(is, carrier, address)) continue;
       fault({std::string(carried_path)},

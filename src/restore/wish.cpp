@@ -11,12 +11,13 @@ namespace {
 
 class Asked {
  public:
-  explicit Asked(const std::vector<Address>& asked) : asked_(asked), met_(asked.size(), false) {}
+  Asked(const std::vector<Address>& asked, const State& newest, const State& target)
+      : asked_(asked), states_{&newest, &target}, met_(asked.size(), false) {}
 
-  bool covers(Group group, std::string_view key) {
+  bool covers(Group group, const std::string& key) {
     bool covered = false;
     for (std::size_t i = 0; i < asked_.size(); ++i) {
-      if (!restore::covers(asked_[i], group, key)) continue;
+      if (!covers_among(states_, asked_[i], {group, key})) continue;
       met_[i] = covered = true;
     }
     return covered;
@@ -34,16 +35,11 @@ class Asked {
 
  private:
   const std::vector<Address>& asked_;
+  std::vector<const State*> states_;
   std::vector<bool> met_;
 };
 
 }  // namespace
-
-bool covers(const Address& asked, Group group, std::string_view key) {
-  if (asked.group != group) return false;
-  if (asked.key.empty() || asked.key == key) return true;
-  return key.size() > asked.key.size() && key.starts_with(asked.key) && key[asked.key.size()] == '/';
-}
 
 std::vector<Wish> program_differences(const std::vector<Program>& before, const std::vector<Program>& after) {
   std::vector<Wish> out;
@@ -68,7 +64,7 @@ std::vector<Wish> program_differences(const std::vector<Program>& before, const 
 
 std::vector<Wish> find_wishes(const State& newest, const State& target, const std::vector<Address>& asked) {
   static const Table none;
-  Asked covered(asked);
+  Asked covered(asked, newest, target);
   for (const State* state : {&newest, &target}) {
     for (const Program& program : state->programs) covered.covers(Group::programs, program.name);
   }

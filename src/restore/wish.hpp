@@ -16,14 +16,12 @@ struct Wish {
   std::optional<std::string> after;
 };
 
-// Whether an address names an item, or a table or group that the item is in.
-bool covers(const Address& asked, Group group, std::string_view key);
-
 // Programs that differ in name or text, natural order.
 std::vector<Wish> program_differences(const std::vector<Program>& before, const std::vector<Program>& after);
 
 // By group and natural order, programs last. Unread rows of programs go with their programs and are no
-// wishes. Error{usage} when an address covers nothing in either state.
+// wishes. Addresses are as meant among the two states, see covers_among(). Error{usage} when an address
+// covers nothing in either state.
 std::vector<Wish> find_wishes(const State& newest, const State& target, const std::vector<Address>& asked);
 
 // `state` with the wishes granted.

@@ -44,6 +44,29 @@ std::vector<Address> changed_addresses(const State& from, const State& to) {
   return addresses;
 }
 
+// A group that no file of the backup spoke of was not emptied: it counts as unchanged since the trial began.
+std::vector<Group> fill_in_missing(State& theirs, const State& base) {
+  std::vector<Group> missing;
+  for (const Group group : all_groups) {
+    if (theirs.table(group) || !base.table(group)) continue;
+    theirs.table(group) = base.table(group);
+    if (group == Group::programs) theirs.programs = base.programs;
+    missing.push_back(group);
+  }
+  return missing;
+}
+
+// What main's own originals hold is carried by them; for the rest the carrier is named. Items that main
+// carried from an earlier trial stay with theirs.
+std::vector<Carried> carriers_of(const Machine& machine, const Keep& keep) {
+  std::vector<Carried> carriers = carried_items(machine.repository(), keep.ours.commit);
+  std::erase_if(carriers, [&](const Carried& each) {
+    return std::find(keep.carried.begin(), keep.carried.end(), each.address) != keep.carried.end();
+  });
+  for (const Address& address : keep.carried) carriers.push_back({address, keep.trial.newest->commit});
+  return carriers;
+}
+
 }  // namespace
 
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
@@ -56,10 +79,18 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
   keep.ours = newest_of(machine, "main");
   const State base = machine.state(trial.base.commit);
   const State ours = machine.state(keep.ours.commit);
-  const State theirs = trial.newest ? machine.state(trial.newest->commit) : base;
-  keep.merge = merge(base, ours, only.empty() ? theirs : overlay(base, theirs, only), preferences);
+  State theirs = trial.newest ? machine.state(trial.newest->commit) : base;
+  keep.missing = fill_in_missing(theirs, base);
+  const State asked = only.empty() ? theirs : overlay(base, theirs, only);
+  keep.merge = merge(base, ours, asked, preferences);
+  if (!only.empty()) keep.rest = compare(asked, theirs);
+  for (const Group group : all_groups) {  // an empty table of the trial has no item that would carry it
+    auto& table = keep.merge.state.table(group);
+    if (table && table->empty() && !ours.table(group)) table.reset();
+  }
   keep.changes = compare(ours, keep.merge.state);
   keep.carried = changed_addresses(ours, keep.merge.state);
+  if (trial.newest) keep.carriers = carriers_of(machine, keep);
   return keep;
 }
 
@@ -87,15 +118,8 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   kept.counts.items = counts.items;
   kept.counts.unread = counts.unread;
 
-  // What main's own originals hold is carried by them; for the rest the carrier is named. Items that
-  // main carried from an earlier trial stay with theirs.
-  std::vector<Carried> carried = carried_items(repository, ours.commit);
-  std::erase_if(carried, [&](const Carried& each) {
-    return std::find(keep.carried.begin(), keep.carried.end(), each.address) != keep.carried.end();
-  });
-  for (const Address& address : keep.carried) carried.push_back({address, keep.trial.newest->commit});
   Table rows;
-  for (const Carried& each : carried) rows.push_back({each.address.text(), each.commit});
+  for (const Carried& each : keep.carriers) rows.push_back({each.address.text(), each.commit});
   sort_table(rows);
 
   store::NewCommit commit = commit_for_backup(kept);
@@ -114,7 +138,8 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
                   fmt::format("trial {} has changed meanwhile, and nothing was merged", keep.trial.name),
                   "run the command again");
     }
-    write_step(repository, {"keep", keep.trial.name, keep.tip, step.by, step.note, step.now});
+    if (keep.rest.empty())
+      write_step(repository, {"keep", keep.trial.name, keep.tip, step.by, step.note, step.now});
     kept.commit = repository.add("main", {"state/"}, tree, commit);
   }
   keep.stored = kept;

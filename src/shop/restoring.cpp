@@ -63,9 +63,9 @@ Composed compose_items(const Machine& machine, const Backup& newest, const Machi
 }
 
 // The backups whose originals carry items of a merged state, each once.
-std::vector<Backup> carriers(const Machine& machine, const Backup& merged) {
+std::vector<Backup> carriers(const Machine& machine, const std::vector<Carried>& carried) {
   std::vector<Backup> found;
-  for (const Carried& each : carried_items(machine.repository(), merged.commit)) {
+  for (const Carried& each : carried) {
     const auto same = [&](const Backup& carrier) { return carrier.commit == each.commit; };
     if (std::none_of(found.begin(), found.end(), same)) found.push_back(backup_at(machine, each.commit));
   }
@@ -74,11 +74,11 @@ std::vector<Backup> carriers(const Machine& machine, const Backup& merged) {
 
 // A merged state stands beside main's originals, not its own: these are taken, with the items that the
 // trial's carry put in; when that cannot be done in place, the trial's, with main's put in.
-Composed compose_carried(const Machine& machine, const Backup& target, const State& state, Backup& base) {
+Composed compose_carried(const Machine& machine, const Backup& target, const std::vector<Carried>& carried,
+                         const State& state, Backup& base) {
   std::vector<Address> asked;
-  for (const Carried& each : carried_items(machine.repository(), target.commit))
-    asked.push_back(each.address);
-  const std::vector<Backup> donors = carriers(machine, target);
+  for (const Carried& each : carried) asked.push_back(each.address);
+  const std::vector<Backup> donors = carriers(machine, carried);
   base = target;
   try {
     return compose_items(machine, base, machine, state, donors, asked);
@@ -104,8 +104,9 @@ Composed compose_carried(const Machine& machine, const Backup& target, const Sta
 }
 
 // What is handed out must be the whole merged state, whatever it was put together from.
-Composed compose_merged(const Machine& machine, const Backup& target, const State& state, Backup& base) {
-  Composed composed = compose_carried(machine, target, state, base);
+Composed compose_merged(const Machine& machine, const Backup& target, const std::vector<Carried>& carried,
+                        const State& state, Backup& base) {
+  Composed composed = compose_carried(machine, target, carried, state, base);
   const Changes off = compare(state, composed.reading.state);
   if (off.empty()) return composed;
   const std::string item = off.values.empty()
@@ -159,7 +160,33 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
               remedy);
 }
 
+// What was a value once is not asked for as the row that bears its name.
+void require_value_there(const Machine& source, const std::vector<Address>& asked, const State& target,
+                         const State& known) {
+  for (const Address& each : asked) {
+    if (each.key.empty() || has_item(target, each) || has_item(known, each) || source.when(each).empty())
+      continue;
+    throw Error(
+        ErrorKind::usage,
+        fmt::format("neither the newest backup nor the one asked for has a value at {}, which had one "
+                    "at other times",
+                    escape(each.text())),
+        fmt::format("choose a backup that has it ('keepway when' lists them), or name the row: {}/*",
+                    escape(each.text())));
+  }
+}
+
 }  // namespace
+
+std::optional<Error> cannot_be_restored(const Machine& machine, const Keep& keep) {
+  try {
+    Backup base;
+    compose_merged(machine, keep.ours, keep.carriers, keep.merge.state, base);
+    return std::nullopt;
+  } catch (const Error& error) {
+    return error;
+  }
+}
 
 Backup newest_known(const Machine& machine) {
   const store::Repository& repository = machine.repository();
@@ -212,16 +239,18 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
 
   if (job.by_item || job.merged) {
     const State state = source.state(request.at.commit);
+    const std::vector<Carried> carried = carried_items(source.repository(), request.at.commit);
     Composed composed;
     Backup base = job.known;
     if (job.by_item) {
+      require_value_there(source, request.only, state, machine.state(job.known.commit));
       require_same_meaning(machine, request, state, here, there);
-      std::vector<Backup> donors = job.merged ? carriers(source, request.at) : std::vector<Backup>();
+      std::vector<Backup> donors = job.merged ? carriers(source, carried) : std::vector<Backup>();
       donors.push_back(request.at);
       composed = compose_items(machine, base, source, state, donors, request.only);
       load = composed.touched;
     } else {
-      composed = compose_merged(machine, request.at, state, base);
+      composed = compose_merged(machine, request.at, carried, state, base);
     }
     ReadAs as = read_as(machine, base.commit);
     job.layout = parse_layout(as.layout, "layout.toml");

@@ -153,29 +153,23 @@ std::vector<ItemSince> Machine::since(Group group) const {
   return result;
 }
 
-// The item at an address, else the items below it: of the newest backup that has either.
+// The item at an address if ever there was one, else the items below it, of the newest backup that has any.
 std::vector<Address> Machine::meant_by(const Address& address) const {
   const store::Index& all = index();
   if (all.size() == 0) return {};
+  if (!address.key.empty() && !when(address).empty()) return {address};
   std::vector<Address> found;
-  bool whole = false;
   const auto look = [&](const std::string& key) {
-    if (key == address.key) {
-      whole = true;
-    } else if (key.size() > address.key.size() && key.starts_with(address.key) &&
-               key[address.key.size()] == '/') {
-      found.push_back({address.group, key});
-    }
+    if (covers(address, {address.group, key})) found.push_back({address.group, key});
   };
   for (const auto& [key, seen] : items_of(repository_, all.commit(0), address.group, false)) look(key);
   // What the newest backup does not have and one before it had is gone since some backup between them.
-  for (std::size_t place = 0; place < all.size() && !whole && found.empty(); ++place) {
+  for (std::size_t place = 0; place < all.size() && found.empty(); ++place) {
     for (const store::Change& change : all.changes(place)) {
       if (change.value) continue;
       if (const auto gone = item_of(change.name); gone && gone->group == address.group) look(gone->key);
     }
   }
-  if (whole) return {address};
   std::sort(found.begin(), found.end(),
             [](const Address& a, const Address& b) { return natural_order(a.key, b.key) < 0; });
   return found;

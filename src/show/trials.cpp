@@ -55,7 +55,13 @@ Answer trial_keep(const Context& context, const Keep& keep) {
   json["clashes"] = Json::array();
   json["carried"] = Json::array();
   for (const Address& address : keep.carried) json["carried"].push_back(escape(address.text()));
+  json["missing"] = Json::array();
   std::string text;
+  for (const Group group : keep.missing) {
+    json["missing"].push_back(group_name(group));
+    text += fmt::format("{}: missing from the trial's newest backup; nothing of it is merged\n",
+                        group_name(group));
+  }
   if (!keep.merge.clean()) {
     text += fmt::format("{} of trial {} changed on main too, and not to the same:\n\n",
                         count_of(keep.merge.clashes.size(), "item", "items"), keep.trial.name);
@@ -99,11 +105,20 @@ Answer trial_keep(const Context& context, const Keep& keep) {
     grid.row({"programs/" + escape(change.name), "", program_change_name(change.kind)});
   }
   text += grid.text(context.style);
+  json["rest"] = keep.rest.values.size() + keep.rest.programs.size();
+  if (!keep.rest.empty()) {
+    text += fmt::format("\nThe rest of the trial stays a trial: {}. To see it: keepway trial {} changes {}\n",
+                        count_of(keep.rest.values.size() + keep.rest.programs.size(), "item", "items"),
+                        context.machine.name, keep.trial.name);
+  }
   if (keep.stored) {
-    text += fmt::format(
-        "\nThis merged state is #{} on main. To bring the machine to it:\n  keepway restore {} --at '#{}' "
-        "--to DIR\n",
-        keep.stored->number, context.machine.name, keep.stored->number);
+    text += fmt::format("\nThis merged state is #{} on main.", keep.stored->number);
+    text += keep.record_only
+                ? " It is a record: no restore set can be put together for it.\n"
+                : fmt::format(" To bring the machine to it:\n  keepway restore {} --at '#{}' --to DIR{}\n",
+                              context.machine.name, keep.stored->number,
+                              keep.stored->worth == Worth::good ? "" : " --accept");
+    json["restorable"] = !keep.record_only;
     json["stored"] = to_json(*keep.stored);
   }
   return {std::move(text), finish(json)};

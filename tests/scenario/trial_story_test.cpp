@@ -148,6 +148,18 @@ TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
   EXPECT_EQ(read_tree(target).at(offsets), main_files.at(offsets));
   EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("O0300 (TEST CUT)"));
   EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("G1 X.8 F.004"));
+
+  // The rest is a trial as before, and is kept in its turn.
+  EXPECT_THAT(kept.out, HasSubstr("The rest of the trial stays a trial: 2 items"));
+  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, HasSubstr("new-screw"));
+  const Ran rest = kw({"trial", "lathe", "keep", "new-screw", "--prefer", "offsets/work/G54/X=trial"});
+  EXPECT_EQ(rest.exit, 0) << rest.out << rest.err;
+  EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
+  EXPECT_EQ(value("parameters/20"), "0.2005");
+  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, Not(HasSubstr("new-screw")));
+  EXPECT_EQ(kw({"audit", "lathe"}).exit, 0);
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "HEAD", "--to", (root() / "all").string()}).exit, 0);
+  EXPECT_EQ(read_tree(root() / "all"), trial_files);
 }
 
 TEST_F(Trial, DroppedTellsTheWayBack) {
@@ -190,7 +202,14 @@ TEST_F(Trial, RowsAddedOnBothSidesAreNotRestoredFromEither) {
   ASSERT_EQ(kw({"trial", "lathe", "pause", "new-row"}).exit, 0);
   files = with(before, parameters, "22,7\n", "22,7\n23,1\n");
   take_in();
-  ASSERT_EQ(kw({"trial", "lathe", "keep", "new-row"}).exit, 0);
+  const std::string untouched = refs(repository("lathe"));
+  const Ran refused = kw({"trial", "lathe", "keep", "new-row"});
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.err, HasSubstr("variables/303"));
+  EXPECT_EQ(refs(repository("lathe")), untouched) << "said before anything is stored";
+  const Ran kept = kw({"trial", "lathe", "keep", "new-row", "--accept"});
+  EXPECT_EQ(kept.exit, 1) << kept.err;
+  EXPECT_THAT(kept.out, Not(HasSubstr("keepway restore")));
   const fs::path target = root() / "to-load";
   const Ran restored = kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()});
   EXPECT_EQ(restored.exit, 5) << restored.out;
@@ -199,6 +218,94 @@ TEST_F(Trial, RowsAddedOnBothSidesAreNotRestoredFromEither) {
   // What each side was is still there.
   ASSERT_EQ(kw({"restore", "lathe", "--at", "#2", "--to", target.string()}).exit, 0);
   EXPECT_EQ(read_tree(target), files);
+}
+
+// A setting that has a value of its own, and a code below it.
+class RowWithAValue : public Trial {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    std::string layout = lathe_layout();
+    const std::string was = "fields = { V = \"\" }";
+    layout.replace(layout.find(was), was.size(), "fields = { V = \"\", C = \"code\" }");
+    write_file(root() / "rows.toml", layout);
+    ASSERT_EQ(kw({"enroll", "lathe", "--layout", (root() / "rows.toml").string(), "--serial", "3107"}).exit,
+              0);
+    files["3107.PNL"] = "K61 V1 C4\nK62 V0\nK63 V25 C9\n";
+    take_in();
+  }
+};
+
+TEST_F(RowWithAValue, IsKeptByItself) {
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  const Tree before = files;
+  files = with(before, "3107.PNL", "V25", "V30");
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "t"}).exit, 0);
+  files = with(before, "3107.PNL", "C9", "C8");
+  take_in();
+  const Ran kept = kw({"trial", "lathe", "keep", "t"});
+  ASSERT_EQ(kept.exit, 0) << kept.out << kept.err;
+  EXPECT_EQ(value("settings/63"), "30");
+  EXPECT_EQ(value("settings/63/code"), "8");
+  const Ran audit = kw({"audit", "lathe"});
+  EXPECT_EQ(audit.exit, 0) << audit.out << audit.err;
+  const fs::path target = root() / "to-load";
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()}).exit, 0);
+  EXPECT_EQ(read_tree(target).at("3107.PNL"), "K61 V1 C4\nK62 V0\nK63 V30 C8\n");
+}
+
+TEST_F(RowWithAValue, IsToldFromItsRowAlsoOnceItIsGone) {
+  files = with(files, "3107.PNL", "K63 V25 C9", "K63 V30 C8");
+  take_in();
+  const auto items = [&](const std::string& address) { return json({"show", "lathe", address}).at("items"); };
+  ASSERT_EQ(items("settings/63").size(), 1U);
+  EXPECT_EQ(items("settings/63").at(0).at("value"), "30");
+  ASSERT_EQ(items("settings/63/*").size(), 1U);
+  EXPECT_EQ(items("settings/63/*").at(0).at("value"), "8");
+  EXPECT_THAT(kw({"show", "lathe", "settings/63"}).err, HasSubstr("settings/63/* has 1 more"));
+  EXPECT_THAT(kw({"when", "lathe", "settings/63/*"}).out, HasSubstr("settings/63/code"));
+  const auto restored = [&](const std::string& address, const std::string& name) {
+    const fs::path to = root() / name;
+    const Ran ran = kw({"restore", "lathe", "--at", "#1", "--only", address, "--to", to.string()});
+    EXPECT_EQ(ran.exit, 0) << ran.err;
+    return read_tree(to).at("3107.PNL");
+  };
+  EXPECT_EQ(restored("settings/63", "value"), "K61 V1 C4\nK62 V0\nK63 V25 C8\n");
+  EXPECT_EQ(restored("settings/63/*", "row"), "K61 V1 C4\nK62 V0\nK63 V30 C9\n");
+
+  files = with(files, "3107.PNL", "K63 V30 C8", "K63 C8");
+  intake("lathe", files, 1, {"--at", "2026-03-20"});
+  EXPECT_THAT(kw({"when", "lathe", "settings/63"}).out, HasSubstr("30"));
+  const Ran shown = kw({"show", "lathe", "settings/63"});
+  EXPECT_EQ(shown.exit, 2) << shown.out;
+  EXPECT_THAT(shown.err, HasSubstr("settings/63/*"));
+  const Ran gone = kw({"restore", "lathe", "--at", "HEAD", "--only", "settings/63", "--plan"});
+  EXPECT_EQ(gone.exit, 2) << gone.out;
+  EXPECT_THAT(gone.err, HasSubstr("settings/63/*"));
+}
+
+TEST_F(Trial, AFileThatTheTrialLacksTakesNothingAway) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  const Tree before = files;
+  files = with(before, parameters, "20,0.2", "20,0.2005");
+  files.erase("VARIABLE.TXT");
+  take_in(1);
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "t"}).exit, 0);
+  files = with(before, offsets, "P1 X-4.25", "P1 X-4.26");
+  take_in();
+  const Ran kept = kw({"trial", "lathe", "keep", "t"});
+  EXPECT_EQ(kept.exit, 1) << kept.out << kept.err;
+  EXPECT_THAT(kept.out, HasSubstr("variables: missing"));
+  EXPECT_EQ(value("variables/301"), "0.25");
+  EXPECT_EQ(value("parameters/20"), "0.2005");
+  EXPECT_THAT(kw({"audit", "lathe"}).out, Not(HasSubstr("DAMAGED")));
+  EXPECT_THAT(kept.out, HasSubstr("--to DIR --accept"));
+  const fs::path target = root() / "to-load";
+  const Ran ran = kw({"restore", "lathe", "--at", "HEAD", "--to", target.string(), "--accept"});
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_EQ(read_tree(target), with(files, parameters, "20,0.2", "20,0.2005"));
 }
 
 TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
