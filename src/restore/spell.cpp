@@ -46,7 +46,7 @@ std::optional<Number> take_apart(std::string_view text) {
 }
 
 Spelling refuse(std::string why) {
-  return {std::nullopt, std::move(why)};
+  return {std::nullopt, std::move(why), 0, 0};
 }
 
 // Whole and fraction of the new number, point or none.
@@ -54,7 +54,8 @@ Spelling choose_digits(const Number& old, const Decimal& value, const Manner& ma
   Decimal magnitude = value.abs();
   const std::size_t places = magnitude.places();
   out.point = old.point;
-  if (old.point && manner.fixed && places > old.fraction.size()) {
+  const bool padded = manner.behind + manner.room > 0;  // ruled by its left edge: digits may follow
+  if (old.point && manner.fixed && !padded && places > old.fraction.size()) {
     return refuse(fmt::format("{} needs {} digits behind the point and the column shows {}", value.text(),
                               places, old.fraction.size()));
   }
@@ -78,7 +79,7 @@ Spelling choose_digits(const Number& old, const Decimal& value, const Manner& ma
   out.whole = digits.substr(0, point);
   if (point < digits.size()) out.fraction = digits.substr(point + 1);
   if (old.point && out.fraction.size() < old.fraction.size()) out.fraction.resize(old.fraction.size(), '0');
-  return {std::string(), {}};
+  return {std::string(), {}, 0, 0};
 }
 
 Spelling spell_number(const Number& old, std::size_t length, const Decimal& value, const Manner& manner) {
@@ -86,7 +87,7 @@ Spelling spell_number(const Number& old, std::size_t length, const Decimal& valu
   if (Spelling failed = choose_digits(old, value, manner, out); !failed.text) return failed;
   if (value.is_negative()) {
     out.sign = '-';
-  } else if (old.sign == '+') {
+  } else if (old.sign == '+' || (old.sign == '-' && manner.plus)) {
     out.sign = '+';
   }
   if (old.whole.empty() && out.whole == "0" && !out.fraction.empty()) out.whole.clear();
@@ -98,7 +99,7 @@ Spelling spell_number(const Number& old, std::size_t length, const Decimal& valu
     }
     if (out.whole.size() < width) out.whole.insert(0, width - out.whole.size(), '0');
   }
-  return {out.text(), {}};
+  return {out.text(), {}, 0, 0};
 }
 
 std::string as_new_text(const std::string& value, const Manner& manner) {
@@ -112,13 +113,29 @@ std::string as_new_text(const std::string& value, const Manner& manner) {
 Spelling spell(std::string_view old, const std::string& value, const Manner& manner) {
   const std::optional<Number> was = manner.kind == FieldKind::text ? std::nullopt : take_apart(old);
   const std::optional<Decimal> number = was ? Decimal::parse(value) : std::nullopt;
-  Spelling spelling =
-      number ? spell_number(*was, old.size(), *number, manner) : Spelling{as_new_text(value, manner), {}};
+  Spelling spelling = number ? spell_number(*was, old.size(), *number, manner)
+                             : Spelling{as_new_text(value, manner), {}, 0, 0};
   if (!spelling.text || !manner.fixed) return spelling;
   std::string& text = *spelling.text;
   if (text.size() > old.size()) {
-    return refuse(fmt::format("written '{}' it is {} long, and the column of fixed width has '{}', {} long",
-                              escape(text), text.size(), escape(old), old.size()));
+    std::size_t more = text.size() - old.size();
+    const std::size_t space = manner.front + manner.behind + manner.room;
+    if (more > space) {
+      return refuse(fmt::format("written '{}' it is {} long, and the column of fixed width has room for {}",
+                                escape(text), text.size(), old.size() + space));
+    }
+    const auto take = [&](std::size_t there) {
+      const std::size_t taken = std::min(more, there);
+      more -= taken;
+      return taken;
+    };
+    // The side with more blanks is not the one that the column is ruled by.
+    const bool from_front = manner.front > manner.behind + manner.room;
+    if (from_front) spelling.front = take(manner.front);
+    spelling.behind = take(manner.behind);
+    take(manner.room);
+    if (!from_front) spelling.front = take(manner.front);
+    return spelling;
   }
   text.insert(manner.right ? 0 : text.size(), old.size() - text.size(), ' ');
   return spelling;

@@ -31,6 +31,30 @@ void find_column(const Source& source, std::string_view text, const Span& span, 
   const bool left_edge = at == column->at;
   const bool right_edge = at + span.length == column->at + column->width;
   manner.right = left_edge == right_edge ? manner.kind != FieldKind::text : right_edge;
+  if (at + span.length > column->at + column->width) return;  // the last one's text, which may be longer
+  const auto is_blank = [&](std::size_t byte) { return byte < text.size() && text[byte] == ' '; };
+  while (manner.front < at - column->at && is_blank(span.at - 1 - manner.front)) ++manner.front;
+  const std::size_t end = span.at + span.length;
+  const std::size_t left = column->at + column->width - (at + span.length);
+  while (manner.behind < left && is_blank(end + manner.behind)) ++manner.behind;
+  const std::size_t after = end + manner.behind;
+  const bool ends = after >= text.size() || text[after] == '\n' || text[after] == '\r';
+  if (ends) manner.room = left - manner.behind;
+}
+
+// Whether the file writes a plus sign before the values of a source that are not negative: a negative value
+// that stands there does not tell. Only where all of them have one.
+bool writes_plus(const Reading& now, const Origin& origin, std::string_view text) {
+  bool any = false;
+  for (const Origin& each : now.origins) {
+    if (each.span.file != origin.span.file || each.source != origin.source || each.kind != origin.kind)
+      continue;
+    const char first = each.span.length == 0 ? '\0' : text[each.span.at];
+    if (first == '-' || first == '\0') continue;
+    if (first != '+') return false;
+    any = true;
+  }
+  return any;
 }
 
 }  // namespace
@@ -64,14 +88,19 @@ std::optional<Refusal> edit_value(const Wish& wish, const ComposeInput& input, c
   const Source& source = input.layout.sources[origin->source];
   const Span& span = origin->span;
   const std::string_view text = edits.text(span.file);
-  Manner manner{origin->kind, increment_in_force(source, input.context.units), false, false};
+  Manner manner;
+  manner.kind = origin->kind;
+  manner.increment = increment_in_force(source, input.context.units);
   find_column(source, text, span, manner);
+  if (origin->kind != FieldKind::text && span.length > 0 && text[span.at] == '-')
+    manner.plus = writes_plus(now, *origin, text);
   const Spelling spelling = spell(text.substr(span.at, span.length), *wish.after, manner);
   if (!spelling.text) {
     refusal.why = spelling.why;
     return refusal;
   }
-  if (!edits.replace(span.file, span.at, span.length, *spelling.text)) {
+  if (!edits.replace(span.file, span.at - spelling.front, spelling.front + span.length + spelling.behind,
+                     *spelling.text)) {
     refusal.why = "the file has 7-bit bytes with parity, and the new text needs 8 bits";
     return refusal;
   }

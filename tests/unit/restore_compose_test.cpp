@@ -72,6 +72,65 @@ TEST(Compose, LeavesEqualItemsAlone) {
   EXPECT_TRUE(out.touched.empty());
 }
 
+// "1" has a value of its own and a row below it.
+TEST(Compose, TellsAValueFromTheRowOfItsName) {
+  const Bench bench(R"(layout = 1
+[[source]]
+group = "settings"
+files = ["*.SET"]
+reader = "words"
+[[source.row]]
+address = "{K}"
+fields = { V = "", C = "code" }
+)",
+                    {{"A.SET", "K1 V2 C3\nK2 C5\n"}});
+  State target = bench.reading().state;
+  for (Item& item : *target.table(Group::settings)) item.value = "9";
+  const auto bytes = [&](const std::string& asked) {
+    return test::bytes_of(bench.composed(target, {asked}).set, "A.SET");
+  };
+  EXPECT_EQ(bytes("settings/1"), "K1 V9 C3\nK2 C5\n");
+  EXPECT_EQ(bytes("settings/1/*"), "K1 V2 C9\nK2 C5\n");
+  EXPECT_EQ(bytes("settings/2"), "K1 V2 C3\nK2 C9\n") << "a row without a value of its own";
+}
+
+TEST(Compose, WritesThePlusSignThatTheOtherValuesHave) {
+  const std::string layout = R"(layout = 1
+[[source]]
+group = "variables"
+files = ["*.VAR"]
+reader = "assign"
+)";
+  const Bench signs(layout, {{"A.VAR", "#1=+001.50\n#2=-000.25\n"}});
+  EXPECT_EQ(test::bytes_of(signs.changed("variables/2", "0.5").set, "A.VAR"), "#1=+001.50\n#2=+000.50\n");
+  const Bench mixed(layout, {{"A.VAR", "#1=+001.50\n#2=-000.25\n#3=1\n"}});
+  EXPECT_EQ(test::bytes_of(mixed.changed("variables/2", "0.5").set, "A.VAR"),
+            "#1=+001.50\n#2=000.50\n#3=1\n");
+}
+
+TEST(Compose, UsesThePaddingOfAFixedColumn) {
+  const Bench bench(R"(layout = 1
+[[source]]
+group = "offsets"
+files = ["*.tab"]
+reader = "columns"
+split = "fixed"
+columns = [{ name = "tool", kind = "whole", at = 0, width = 4 }, { name = "dia", kind = "number", at = 4, width = 8 },
+           { name = "len", kind = "number", at = 12, width = 8 }]
+address = "tool/{tool}"
+fields = { dia = "diameter", len = "length" }
+)",
+                    {{"A.tab", "   1    1.50 2.5    \n   2    1.50 2.5\n"}});
+  const auto bytes = [&](const std::string& address, const std::string& value) {
+    return test::bytes_of(bench.changed(address, value).set, "A.tab");
+  };
+  EXPECT_EQ(bytes("offsets/tool/1/length", "-12.75"), "   1    1.50 -12.75 \n   2    1.50 2.5\n");
+  EXPECT_EQ(bytes("offsets/tool/2/length", "-12.75"), "   1    1.50 2.5    \n   2    1.50 -12.75\n");
+  EXPECT_EQ(bytes("offsets/tool/1/diameter", "-12.75"), "   1  -12.75 2.5    \n   2    1.50 2.5\n");
+  EXPECT_EQ(bench.changed("offsets/tool/1/length", "-1234.125").refused.size(), 1U);
+  EXPECT_EQ(bench.changed("offsets/tool/1/diameter", "1234567.75").refused.size(), 1U);
+}
+
 TEST(Compose, ChangesTheRowThatStands) {
   const Bench bench(words,
                     {{"A.OFFSETS", "G10 L2 P1 X1.\nG10 L2 P1 X2.\n"}, {"B.OFFSETS", "G10 L2 P1 X3.\n"}});
@@ -103,8 +162,10 @@ TEST(Compose, FillsFixedColumnsAndRefusesWhatIsLonger) {
             "   1   12.5000  DRILL   \n  22 003.5000   MILL\n");
   EXPECT_EQ(test::bytes_of(bench.changed("offsets/tool/1/comment", "TAP").set, "T.TAB"),
             "   1   12.5000  TAP     \n  22 -03.2500   MILL\n");
+  EXPECT_EQ(test::bytes_of(bench.changed("offsets/tool/1/length", "1112.5").set, "T.TAB"),
+            "   1 1112.5000  DRILL   \n  22 -03.2500   MILL\n");
   for (const auto& [address, value] :
-       std::vector<std::pair<std::string, std::string>>{{"offsets/tool/1/length", "112.5"},
+       std::vector<std::pair<std::string, std::string>>{{"offsets/tool/1/length", "11112.5"},
                                                         {"offsets/tool/1/length", "1.00001"},
                                                         {"offsets/tool/22/comment", "LONGER"}}) {
     const Composed out = bench.changed(address, value);

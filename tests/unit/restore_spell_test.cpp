@@ -43,7 +43,7 @@ TEST(Spell, KeepsPlusSignAndLeadingZeros) {
 
 TEST(Spell, CountsInLeastIncrementsWhereThereWasNoPoint) {
   const Decimal increment = *Decimal::parse("0.0001");
-  const Manner counted{FieldKind::number, &increment, false, false};
+  const Manner counted{FieldKind::number, &increment, false, false, 0, 0, 0, false};
   EXPECT_EQ(spelled("45", "1.2345", counted), "12345");
   EXPECT_EQ(spelled("-00000045", "1.2345", counted), "00012345");
   EXPECT_EQ(spelled("45.", "1.2345", counted), "1.2345");
@@ -51,16 +51,16 @@ TEST(Spell, CountsInLeastIncrementsWhereThereWasNoPoint) {
   // Finer than the increment: with a point it does not count in increments.
   EXPECT_EQ(spelled("45", "0.00005", counted), "0.00005");
   const Decimal third = *Decimal::parse("0.3");
-  EXPECT_EQ(spelled("45", "1", {FieldKind::number, &third, false, false}), "1.");
+  EXPECT_EQ(spelled("45", "1", {FieldKind::number, &third, false, false, 0, 0, 0, false}), "1.");
   // Whole numbers never count in increments.
-  EXPECT_EQ(spelled("45", "7", {FieldKind::whole, &increment, false, false}), "7");
+  EXPECT_EQ(spelled("45", "7", {FieldKind::whole, &increment, false, false, 0, 0, 0, false}), "7");
   // Nothing tells the manner of text: a point keeps the number from being counted.
   EXPECT_EQ(spelled("#4", "7", counted), "7.");
 }
 
 TEST(Spell, FillsAFixedColumnAndNeverOverflowsIt) {
-  const Manner right{FieldKind::number, nullptr, true, true};
-  const Manner left{FieldKind::number, nullptr, true, false};
+  const Manner right{FieldKind::number, nullptr, true, true, 0, 0, 0, false};
+  const Manner left{FieldKind::number, nullptr, true, false, 0, 0, 0, false};
   EXPECT_EQ(spelled("12.50", "3.5", right), " 3.50");
   EXPECT_EQ(spelled("12.50", "3.5", left), "3.50 ");
   EXPECT_EQ(spelled("0012.50", "-3.5", right), "-003.50");
@@ -70,17 +70,18 @@ TEST(Spell, FillsAFixedColumnAndNeverOverflowsIt) {
   EXPECT_TRUE(refused("2.50", "12.5", right));
   EXPECT_TRUE(refused("250", "12.5", right));
   const Decimal increment = *Decimal::parse("0.0001");
-  EXPECT_EQ(spelled("00045", "1.2345", {FieldKind::number, &increment, true, true}), "12345");
-  EXPECT_TRUE(refused("00045", "0.00005", {FieldKind::number, &increment, true, true}));
+  EXPECT_EQ(spelled("00045", "1.2345", {FieldKind::number, &increment, true, true, 0, 0, 0, false}), "12345");
+  EXPECT_TRUE(refused("00045", "0.00005", {FieldKind::number, &increment, true, true, 0, 0, 0, false}));
 }
 
 TEST(Spell, WritesTextAsText) {
-  const Manner text{FieldKind::text, nullptr, false, false};
+  const Manner text{FieldKind::text, nullptr, false, false, 0, 0, 0, false};
   EXPECT_EQ(spelled("face mill", "007", text), "007");
   EXPECT_EQ(spelled("1.50", "face mill", text), "face mill");
-  EXPECT_EQ(spelled("long name", "short", {FieldKind::text, nullptr, true, false}), "short    ");
+  EXPECT_EQ(spelled("long name", "short", {FieldKind::text, nullptr, true, false, 0, 0, 0, false}),
+            "short    ");
   EXPECT_EQ(spelled("1.5", "[#4+1]"), "[#4+1]");
-  EXPECT_TRUE(refused("5", "0.5", {FieldKind::whole, nullptr, false, false}));
+  EXPECT_TRUE(refused("5", "0.5", {FieldKind::whole, nullptr, false, false, 0, 0, 0, false}));
 }
 
 TEST(Spell, ReadsANumberWithBlanksInIt) {
