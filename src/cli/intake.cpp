@@ -2,6 +2,7 @@
 // meant.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
@@ -80,6 +81,27 @@ bool may_store(const Inspection& inspection, const Options& options, Globals& gl
   return false;
 }
 
+// A restore dates each file as the backup that it puts back, to the second, or to two on a floppy; a machine
+// dates what it writes by its own clock.
+void refuse_what_restore_wrote(const Inspection& inspection, const Backup& against, bool accept) {
+  constexpr std::int64_t step = 2;  // of times on FAT (ECMA-107)
+  constexpr std::int64_t minute = 60;
+  const auto dated_so = [&](const media::File& file) {
+    return file.modified && against.at - *file.modified >= 0 && against.at - *file.modified < step;
+  };
+  const auto& files = inspection.set.files;
+  if (accept || files.empty() || now() - against.at < minute ||
+      !std::all_of(files.begin(), files.end(), dated_so))
+    return;
+  throw Error(
+      ErrorKind::refused,
+      fmt::format("each file is as 'restore' wrote it, dated as #{}: that the medium holds it proves "
+                  "nothing about the machine; nothing was stored",
+                  against.number),
+      "load the files at the machine, back the machine up again onto an empty medium, and give that; if "
+      "this is that backup, of a control without a clock, say --accept");
+}
+
 }  // namespace
 
 void add_inspect(Command app, Globals& globals) {
@@ -149,6 +171,7 @@ void add_confirm(Command app, Globals& globals) {
       meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
                       addresses_option(machine, options->only));
     const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
+    if (confirmation.full_match) refuse_what_restore_wrote(inspection, against, options->intake.accept);
     options->intake.confirms = against.commit;
     options->intake.confirmed = confirmation.full_match;
     std::optional<Backup> stored;

@@ -34,6 +34,41 @@ void refuse_doubtful_files(const Machine& machine, const Backup& known) {
       "all the same with --accept");
 }
 
+// Values of another machine, and those that belong to one machine alone, are right where they are and may be
+// wrong here.
+void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job) {
+  std::vector<std::string> own;
+  std::vector<std::string> others;
+  for (const PlannedValue& value : job.plan.values) {
+    const std::string address = escape(Address{value.change.group, value.change.key}.text());
+    const auto entry = machine.namebook().find(value.change.group, value.change.key);
+    const bool asked = std::any_of(job.asked.begin(), job.asked.end(), [&](const Address& each) {
+      return covers(each, {value.change.group, value.change.key});
+    });
+    if (!asked) continue;
+    if (entry && entry->own)
+      own.push_back(address);
+    else if (!job.from.empty())
+      others.push_back(address);
+  }
+  if (own.empty() && others.empty()) return;
+  std::string what;
+  if (!own.empty()) {
+    what = fmt::format("{} {} to one machine alone (machine-own in the namebook)", fmt::join(own, ", "),
+                       own.size() == 1 ? "belongs" : "belong");
+  }
+  if (!others.empty()) {
+    what += fmt::format("{}{} would come from {}, another machine", what.empty() ? "" : "; ",
+                        fmt::join(others, ", "), job.from);
+  }
+  std::string caution;
+  for (const std::string& each : cautions()) caution += "\n  ! " + each;
+  throw Error(
+      ErrorKind::refused, what + "; nothing was written" + caution,
+      "check each value against this machine's manual and its own sheets, look at the --plan, then say "
+      "--accept");
+}
+
 }  // namespace
 
 void add_restore(Command app, Globals& globals) {
@@ -68,7 +103,9 @@ void add_restore(Command app, Globals& globals) {
       ->filled()
       ->type_name("MACHINE");
   made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
-  made->add_flag("--accept", options->accept, "Put a doubtful backup back all the same");
+  made->add_flag(
+      "--accept", options->accept,
+      "Put a doubtful backup back all the same, or values that belong to one machine, or to another");
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);
     const Machine machine = shop.machine(options->machine);
@@ -94,6 +131,7 @@ void add_restore(Command app, Globals& globals) {
     if (job.by_item && job.known.worth != Worth::good && !job.known.accepted && !options->accept &&
         !options->plan)
       refuse_doubtful_files(machine, job.known);
+    if (job.by_item && !options->accept && !options->plan) refuse_values_of_one_machine(machine, job);
     Written written;
     if (!options->plan) written = write_target(job, options->target);
     print(globals, show::restore(context(globals, machine),

@@ -38,6 +38,10 @@ bool same_length(const ValueChange& change, const TwinSide& a, const TwinSide& b
   return x && y && *x == *y;
 }
 
+std::vector<TwinValue>& list_for(const Nature& nature, Twins& out) {
+  return nature.own ? out.own : nature.living ? out.living : out.values;
+}
+
 }  // namespace
 
 Twins twin(const TwinSide& a, const TwinSide& b) {
@@ -49,13 +53,12 @@ Twins twin(const TwinSide& a, const TwinSide& b) {
   const bool convert = a.units != b.units;
   for (ValueChange& change : changes.values) {
     const Nature nature = nature_of(a, b, change.group, change.key);
-    const bool aside = nature.own || nature.living;
-    if (!aside && convert && nature.length && same_length(change, a, b)) {
+    if (convert && nature.length && same_length(change, a, b)) {
       ++out.equal;
       continue;
     }
-    auto& list = nature.own ? out.own : nature.living ? out.living : out.values;
-    list.push_back({{change.group, change.key}, std::move(change.before), std::move(change.after)});
+    list_for(nature, out)
+        .push_back({{change.group, change.key}, std::move(change.before), std::move(change.after)});
   }
   // Where units differ, lengths that read the same are not the same length.
   if (convert) {
@@ -69,15 +72,17 @@ Twins twin(const TwinSide& a, const TwinSide& b) {
         const Nature nature = nature_of(a, b, group, item.key);
         const ValueChange same{group, item.key, item.value, other->value};
         const bool number = Decimal::parse(item.value).has_value();
-        if (!nature.length || !number || nature.own || nature.living || same_length(same, a, b)) continue;
+        if (!nature.length || !number || same_length(same, a, b)) continue;
         --out.equal;
-        out.values.push_back({{group, item.key}, item.value, other->value});
+        list_for(nature, out).push_back({{group, item.key}, item.value, other->value});
       }
     }
-    std::sort(out.values.begin(), out.values.end(), [](const TwinValue& x, const TwinValue& y) {
-      if (x.address.group != y.address.group) return x.address.group < y.address.group;
-      return natural_order(x.address.key, y.address.key) < 0;
-    });
+    for (auto* list : {&out.values, &out.own, &out.living}) {
+      std::sort(list->begin(), list->end(), [](const TwinValue& x, const TwinValue& y) {
+        if (x.address.group != y.address.group) return x.address.group < y.address.group;
+        return natural_order(x.address.key, y.address.key) < 0;
+      });
+    }
   }
   for (ProgramChange& change : changes.programs) {
     const Nature nature = nature_of(a, b, Group::programs, change.name);

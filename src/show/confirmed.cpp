@@ -100,26 +100,53 @@ Answer twins(const Context& context, const TwinFacts& facts) {
     const auto entry = context.namebook.find(value.address.group, value.address.key);
     return text_of ? explain_value(entry, machine.units, *text_of) : std::string("(none)");
   };
-  if (!twins.values.empty()) {
-    Grid grid;
-    grid.heading({"item", "name", facts.a.name, facts.b.name});
-    for (const TwinValue& value : twins.values) {
-      const auto entry = context.namebook.find(value.address.group, value.address.key);
-      grid.row({escape(value.address.text()), escape(entry ? entry->name : ""), side(value, true),
-                side(value, false)});
-      // Between inch and mm a value is another length: no ready line for that.
-      if (value.a && facts.a.units == facts.b.units) {
-        grid.note(Tone::faint,
-                  fmt::format("keepway restore {} --from {} --at '#{}' --only {} --to DIR", facts.b.name,
-                              facts.a.name, facts.at_a.number, shell_quoted(escape(value.address.text()))));
-      }
-      json["values"].push_back({{"address", escape(value.address.text())},
-                                {"name", entry ? entry->name : ""},
-                                {"a", optional_text(value.a)},
-                                {"b", optional_text(value.b)}});
-    }
-    text += "\n" + grid.text(context.style);
+  const auto restore_line = [&](const std::string& address) {
+    return fmt::format("keepway restore {} --from {} --at '#{}' --only {} --to DIR", facts.b.name,
+                       facts.a.name, facts.at_a.number, shell_quoted(escape(address)));
+  };
+  const auto name_of = [&](const TwinValue& value) {
+    const auto entry = context.namebook.find(value.address.group, value.address.key);
+    return entry ? entry->name : std::string();
+  };
+  const auto value_json = [&](const TwinValue& value, const std::string& line) {
+    return Json{{"address", escape(value.address.text())},
+                {"name", name_of(value)},
+                {"a", optional_text(value.a)},
+                {"b", optional_text(value.b)},
+                {"a_shown", side(value, true)},
+                {"b_shown", side(value, false)},
+                {"restore", line.empty() ? Json(nullptr) : Json(line)}};
+  };
+  Grid grid;
+  if (!twins.values.empty()) grid.heading({"item", "name", facts.a.name, facts.b.name});
+  for (const TwinValue& value : twins.values) {
+    grid.row({escape(value.address.text()), escape(name_of(value)), side(value, true), side(value, false)});
+    // Between inch and mm a value is another length, and no row is added to a table: no ready line for these.
+    const bool can_be = value.a && value.b && facts.a.units == facts.b.units;
+    const std::string line = can_be ? restore_line(value.address.text()) + " --accept" : "";
+    if (can_be) grid.note(Tone::faint, line);
+    json["values"].push_back(value_json(value, line));
   }
+  if (!twins.values.empty()) {
+    text += fmt::format(
+        "\n{} What is right on one machine may be wrong on its twin: check each value before it goes in;\n"
+        "  --accept in the lines says that you did.\n{}",
+        paint(context.style, Tone::doubtful, "!"), grid.text(context.style));
+  }
+  json["own"] = Json::array();
+  json["living"] = Json::array();
+  for (const TwinValue& value : twins.own) json["own"].push_back(value_json(value, ""));
+  for (const TwinValue& value : twins.living) json["living"].push_back(value_json(value, ""));
+  const auto tell_groups = [&](const char* key, const std::vector<Group>& groups,
+                               const std::string& machine) {
+    json[key] = Json::array();
+    for (const Group group : groups) {
+      json[key].push_back(group_name(group));
+      text += fmt::format("  {}: only {} has any\n", group_name(group), machine);
+    }
+  };
+  tell_groups("only_a", twins.only_a, facts.a.name);
+  tell_groups("only_b", twins.only_b, facts.b.name);
   for (const ProgramChange& change : twins.programs) {
     const std::string& name_on_a = change.before_name.empty() ? change.name : change.before_name;
     text += fmt::format("  program {}: {}\n", escape(change.name),
@@ -128,13 +155,14 @@ Answer twins(const Context& context, const TwinFacts& facts) {
                         : change.kind == ProgramChangeKind::renamed
                             ? fmt::format("named {} on {}", escape(change.before_name), facts.a.name)
                             : program_change_name(change.kind));
+    Json each = to_json(change);
+    each["restore"] = nullptr;
     if (change.kind != ProgramChangeKind::added) {
-      text += paint(
-          context.style, Tone::faint,
-          fmt::format("      keepway restore {} --from {} --at '#{}' --only {} --to DIR\n", facts.b.name,
-                      facts.a.name, facts.at_a.number, shell_quoted("programs/" + escape(name_on_a))));
+      const std::string line = restore_line("programs/" + name_on_a);
+      text += paint(context.style, Tone::faint, "      " + line + "\n");
+      each["restore"] = line;
     }
-    json["programs"].push_back(to_json(change));
+    json["programs"].push_back(std::move(each));
   }
   return {std::move(text), finish(json)};
 }

@@ -53,6 +53,34 @@ TEST_F(RestoreItem, IsConfirmedAgainstTheNewestWithThatItemInIt) {
   EXPECT_EQ(wrong.exit, 1) << wrong.out;
 }
 
+TEST_F(RestoreItem, AMachinesOwnValueGoesInOnlyWhenAccepted) {
+  ASSERT_EQ(kw({"names", "lathe", "edit", "parameters/20", "--machine-own"}).exit, 0);
+  const Ran refused = restore({"--only", "parameters"});
+  EXPECT_EQ(refused.exit, 0) << "whole files are as the machine had them: " << refused.err;
+  fs::remove_all(target());
+  const Ran ran = restore({"--only", "parameters/20"});
+  EXPECT_EQ(ran.exit, 5) << ran.out;
+  EXPECT_THAT(ran.err, HasSubstr("parameters/20 belongs to one machine alone"));
+  EXPECT_THAT(ran.err, HasSubstr("emergency stop"));
+  EXPECT_FALSE(fs::exists(target()));
+  EXPECT_EQ(restore({"--only", "parameters/20", "--accept"}).exit, 0);
+  intake("lathe", newest, 0, {"--at", "2026-03-09"});  // takes the namebook along
+}
+
+TEST_F(RestoreItem, WhatRestoreWroteProvesNothingOfTheMachine) {
+  ASSERT_EQ(restore({"--only", "parameters/20"}).exit, 0);
+  const std::string before = refs(repository("lathe"));
+  const Args args = {"confirm", "lathe", target().string(), "--against", "#1", "--only", "parameters/20"};
+  const Ran ran = kw(args);
+  EXPECT_EQ(ran.exit, 5) << ran.out;
+  EXPECT_THAT(ran.err, HasSubstr("proves nothing about the machine"));
+  EXPECT_EQ(refs(repository("lathe")), before);
+  // As the machine would write it: the same bytes, of today.
+  Args fresh = args;
+  fresh[2] = put(read_tree(target())).string();
+  EXPECT_EQ(kw(fresh).exit, 0);
+}
+
 TEST_F(RestoreItem, PutsAProgramInWhole) {
   const Ran ran = restore({"--only", "programs/O0200"});
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
@@ -80,7 +108,7 @@ TEST_F(RestoreItem, AnAddressThatWasNotThereIsAnError) {
   EXPECT_FALSE(fs::exists(target()));
 }
 
-TEST_F(RestoreItem, AValueTooLongForItsFixedWidthColumnIsRefused) {
+TEST_F(RestoreItem, AValueMayUseItsFixedWidthColumnAndNoMore) {
   const std::string layout =
       "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = [\"P.TXT\"]\nreader = \"columns\"\n"
       "split = \"fixed\"\ncolumns = [{ name = \"number\", at = 0, width = 4 }, { name = \"value\", at = 4, "
@@ -93,8 +121,10 @@ TEST_F(RestoreItem, AValueTooLongForItsFixedWidthColumnIsRefused) {
   const auto only = [&](const char* address) {
     return kw({"restore", "fixed", "--at", "#1", "--only", address, "--to", target().string()});
   };
-  EXPECT_EQ(only("parameters/3").exit, 5) << "one digit's place does not take six";
+  EXPECT_EQ(only("parameters/2").exit, 5) << "no point is added where the column has none";
   EXPECT_FALSE(fs::exists(target()));
+  EXPECT_EQ(only("parameters/3").exit, 0);
+  EXPECT_EQ(read_tree(target()).at("P.TXT"), "0001   1.5\n0002     9\n0003123456\n");
 }
 
 TEST_F(RestoreItem, GoesIntoFilesThatSomebodyStandsBy) {
@@ -215,7 +245,12 @@ TEST_F(MendedLayout, NoInchGoesIntoAMachineInMillimetres) {
 TEST_F(MendedLayout, AnotherMachinesItemIsProvenByTheTwin) {
   enroll("c", "inch", "0.0001");
   intake("c", {{"W.TXT", "G10 L2 P1 X-100 Z5000\n"}}, 0, {"--at", "2026-03-01"});
-  const Ran ran = restore({"--from", "a", "--only", "offsets/work/1/X"}, "c");
+  const Ran refused = restore({"--from", "a", "--only", "offsets/work/1/X"}, "c");
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.err, HasSubstr("offsets/work/1/X would come from a, another machine"));
+  EXPECT_THAT(refused.err, HasSubstr("emergency stop"));
+  EXPECT_FALSE(fs::exists(root() / "out"));
+  const Ran ran = restore({"--from", "a", "--only", "offsets/work/1/X", "--accept"}, "c");
   EXPECT_EQ(ran.exit, 0) << ran.err;
   EXPECT_EQ(read_tree(root() / "out"), first);
   EXPECT_THAT(ran.out, HasSubstr("backup #1 (2026-03-01 12:00) of a"));

@@ -79,6 +79,19 @@ TEST(Twin, HoldsLengthsInInchAgainstLengthsInMm) {
                                                 {{Group::offsets, "4"}, "2", "50.9"}}));
 }
 
+TEST(Twin, ConvertsWhatIsLeftAsideToo) {
+  const State a = state_of({{"1", "1"}, {"2", "3"}, {"3", "4"}});
+  const State b = state_of({{"1", "25.4"}, {"2", "3"}, {"3", "4"}});
+  const Namebook lengths = book(
+      "offsets/1\tWear\tlength\tnumber\t\t\t\t\tliving\noffsets/2\tWear\tlength\tnumber\t\t\t\t\tliving\n"
+      "offsets/3\tScrew\tlength\tnumber\t\t\t\t\tmachine-own\n");
+  const Twins out = twin({a, lengths, Units::inch}, {b, lengths, Units::mm});
+  EXPECT_EQ(out.equal, 1U) << "one inch is 25.4 mm";
+  EXPECT_EQ(out.living, (std::vector<TwinValue>{{{Group::offsets, "2"}, "3", "3"}}));
+  EXPECT_EQ(out.own, (std::vector<TwinValue>{{{Group::offsets, "3"}, "4", "4"}}));
+  EXPECT_TRUE(out.alike());
+}
+
 TEST(Twin, ProgramsMayBeAMachinesOwnToo) {
   const State a = state_of({}, {{"O1", "O1\nN10 G0 X1\nM30\n"}, {"O8", "O8\nM30\n"}, {"O9", "O9\nM2\n"}});
   const State b = state_of({}, {{"O1", "O1\nN20 G0 X1\nM30\n"}, {"O8", "O8\nM99\n"}});
