@@ -95,9 +95,50 @@ std::int64_t time_option(const std::string& text) {
   return *at;
 }
 
+namespace {
+
+// The one item that a part of a name means, as for 'when'.
+Address named_address(const Machine& machine, std::string_view text, const Error& no_address) {
+  const std::vector<Address> hits = machine.search(std::string(text));
+  if (hits.empty()) throw no_address;
+  if (hits.size() == 1) return hits.front();
+  constexpr std::size_t most = 6;
+  std::vector<std::string> list;
+  for (std::size_t i = 0; i < std::min(most, hits.size()); ++i) list.push_back(escape(hits[i].text()));
+  throw Error(
+      ErrorKind::usage,
+      fmt::format("'{}' is part of the names of {} items", escape(std::string(text)), hits.size()),
+      fmt::format("name one by its address: {}{}", fmt::join(list, ", "), hits.size() > most ? " …" : ""));
+}
+
+// `R010` for an item that its reader calls `R10`: the same but for leading zeros and the case of letters.
+Address as_the_reader_spells(const Machine& machine, const Address& address) {
+  const auto key_of = [](const std::string& text) {
+    std::string key;
+    return append_natural_key(lower(text), key) ? key : text;
+  };
+  if (address.key.empty() || address.key.find('*') != std::string::npos || !machine.latest() ||
+      !machine.search(address.text()).empty())
+    return address;
+  for (const Address& near : machine.near(address)) {
+    if (near.group != address.group || key_of(near.key) != key_of(address.key)) continue;
+    fmt::print(stderr, "keepway: {} is taken as {}\n", escape(address.text()), escape(near.text()));
+    return near;
+  }
+  return address;
+}
+
+}  // namespace
+
 Address address_option(const Machine& machine, std::string_view text) {
   while (text.size() > 1 && text.back() == '/') text.remove_suffix(1);
-  Address address = Address::parse(text);
+  std::optional<Address> parsed;
+  try {
+    parsed = Address::parse(text);
+  } catch (const Error& error) {
+    return named_address(machine, text, error);
+  }
+  Address address = std::move(*parsed);
   const bool digits =
       !address.key.empty() && address.key.find_first_not_of("0123456789") == std::string::npos;
   if (address.group == Group::programs && digits) {
@@ -105,7 +146,7 @@ Address address_option(const Machine& machine, std::string_view text) {
     const bool named = newest && machine.repository().id_at(newest->commit, program_path(address.key));
     if (!named) address.key = program_name(address.key);
   }
-  return address;
+  return as_the_reader_spells(machine, address);
 }
 
 std::vector<Address> addresses_option(const Machine& machine, const std::vector<std::string>& texts) {

@@ -76,6 +76,16 @@ bool says_the_same(const Entry& a, const Entry& b) {
   return Namebook::of({a}).write() == Namebook::of({b}).write();
 }
 
+// A name may be typed before the first backup that has the item, or for one that was mistyped.
+void warn_of_unknown(const Machine& machine, const Address& address) {
+  if (address.key.find('*') != std::string::npos || !machine.latest() ||
+      !machine.search(address.text()).empty())
+    return;
+  const Error unknown = no_such_item(machine, address);
+  fmt::print(stderr, "keepway: {}; its name is noted all the same\n  what to do: {}\n", unknown.what(),
+             unknown.remedy());
+}
+
 void add_flag(Command made, const std::string& names, std::optional<bool>& into, const std::string& what) {
   made->add_flag_callback(
       "--" + names, [&into] { into = true; }, what);
@@ -129,6 +139,13 @@ void add_edit(Command names, Globals& globals, const Shared& options) {
     const Entry was = entry_at(machine, address);
     Entry entry = was;
     apply(*options, entry);
+    if (entry.min && entry.max && *entry.max < *entry.min) {
+      throw Error(ErrorKind::usage,
+                  fmt::format("the lower limit {} of {} would lie above the upper one, {}", entry.min->text(),
+                              escape(address), entry.max->text()),
+                  "give --min and --max the other way round, or take one out with \"\"");
+    }
+    warn_of_unknown(machine, Address::parse(address));
     if (!says_the_same(entry, was))
       write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
     // What counts: a pattern says what the row leaves open.

@@ -18,16 +18,37 @@ std::string ending(const std::string& path) {
   return lower(fs::path(path).extension().string());
 }
 
-// A folder of such a name would be taken for an archive.
-void refuse_other_archives(const std::string& path) {
+bool is_image(const std::string& path) {
+  return ending(path) == ".img" || ending(path) == ".ima";
+}
+
+// NAME.x1 is meant as a file; a date's last part is none, as in 2026.03.01.
+bool looks_like_a_file(const std::string& end) {
+  constexpr std::size_t longest = 5;  // with its point
+  const auto is_letter = [](char c) { return c >= 'a' && c <= 'z'; };
+  const auto is_plain = [&](char c) { return is_letter(c) || (c >= '0' && c <= '9'); };
+  return end.size() > 1 && end.size() <= longest && std::all_of(end.begin() + 1, end.end(), is_plain) &&
+         std::any_of(end.begin() + 1, end.end(), is_letter);
+}
+
+// A folder of such a name would be taken for an archive or another file.
+void refuse_other_files(const std::string& path) {
   const std::string end = ending(path);
   std::error_code failed;
+  if (is_image(path) || end == ".zip" || fs::is_directory(path, failed)) return;
   for (const char* each : {".tar", ".tgz", ".gz", ".bz2", ".xz", ".zst", ".7z", ".rar"}) {
-    if (end != each || fs::is_directory(path, failed)) continue;
+    if (end != each) continue;
     throw Error(ErrorKind::usage,
                 fmt::format("{} would be an archive that keepway does not write", escape(path)),
                 "a restore set is written to a folder, NAME.img or NAME.zip: name one of these");
   }
+  if (!looks_like_a_file(end)) return;
+  throw Error(
+      ErrorKind::usage,
+      fmt::format("{} looks like the name of a file, of a kind that keepway does not write", escape(path)),
+      fmt::format("write NAME.img (or .ima) for a floppy image, NAME.zip for an archive, or '{}/' for a "
+                  "folder of that name",
+                  escape(path)));
 }
 
 // "image 1: parameters, settings (AXES.417, PANEL.417)"
@@ -146,7 +167,7 @@ void add_target_options(Command made, TargetOptions& options) {
 Written write_target(const RestoreJob& job, const TargetOptions& options) {
   refuse_machine_folder(options.to, escape(options.to));
   if (options.slot != 0) return write_into_slot(job, options);
-  refuse_other_archives(options.to);
+  refuse_other_files(options.to);
   std::error_code failed;
   if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {
     throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(options.to)),
@@ -154,7 +175,7 @@ Written write_target(const RestoreJob& job, const TargetOptions& options) {
                             "them); else choose a new name",
                             escape(options.to)));
   }
-  if (ending(options.to) == ".img") return write_new_image(job, options);
+  if (is_image(options.to)) return write_new_image(job, options);
   if (options.split) {
     throw Error(ErrorKind::usage, "--split goes with a floppy image", "name it so: --to NAME.img --split");
   }

@@ -68,6 +68,56 @@ TEST_F(Everyday, ProgramsAreTakenByNumberAndAddressesWithASlashAtTheEnd) {
   EXPECT_EQ(kw({"restore", "lathe", "--at", "1", "--to", to, "--only", "settings/61/"}).exit, 0);
 }
 
+TEST_F(Everyday, AnItemIsNamedByItsNameOrAsTheControlWritesIt) {
+  const Ran shown = kw({"show", "lathe", "screw lead"});
+  EXPECT_EQ(shown.exit, 0) << shown.err;
+  EXPECT_THAT(shown.out, HasSubstr("parameters/20"));
+  const Ran many = kw({"show", "lathe", "Work G54"});
+  EXPECT_EQ(many.exit, 2) << many.out;
+  EXPECT_THAT(many.err, HasSubstr("offsets/work/G54/X, offsets/work/G54/Z"));
+  const Ran zeros = kw({"show", "lathe", "parameters/020"});
+  EXPECT_EQ(zeros.exit, 0) << zeros.err;
+  EXPECT_THAT(zeros.err, HasSubstr("parameters/020 is taken as parameters/20"));
+  const Json plan = json({"restore", "lathe", "--at", "1", "--only", "screw lead", "--plan"}, 0);
+  EXPECT_TRUE(plan.at("by_item").get<bool>());
+  const Json edited = json({"names", "lathe", "edit", "Rapid rate", "--caution", "slow first"}, 0);
+  EXPECT_THAT(edited.dump(), HasSubstr("parameters/21"));
+  EXPECT_THAT(kw({"show", "lathe", "no such name"}).err, HasSubstr("is not an address"));
+  take_along();
+}
+
+TEST_F(Everyday, ANameThatFitsNothingIsWarnedOfAndLimitsMustBeInOrder) {
+  const Ran odd = kw({"names", "lathe", "edit", "parameters/29", "--name", "Screw"});
+  EXPECT_EQ(odd.exit, 0) << odd.err;
+  EXPECT_THAT(odd.err, HasSubstr("no backup of lathe has an item parameters/29"));
+  EXPECT_THAT(odd.err, HasSubstr("parameters/20"));
+  EXPECT_EQ(kw({"names", "lathe", "edit", "parameters/20", "--name", "Lead"}).err, "");
+  EXPECT_EQ(kw({"names", "lathe", "edit", "parameters/*", "--name", "Any"}).err, "");
+  const Ran limits = kw({"names", "lathe", "edit", "parameters/20", "--min", "2", "--max", "1"});
+  EXPECT_EQ(limits.exit, 2) << limits.out;
+  EXPECT_THAT(limits.err, HasSubstr("lower limit 2"));
+  EXPECT_EQ(kw({"names", "lathe", "edit", "parameters/20", "--min", "3"}).exit, 2)
+      << "the upper limit, 1, is in the namebook";
+  take_along();
+}
+
+TEST_F(Everyday, ANameThatLooksLikeAFilesIsNeverMadeAFolder) {
+  for (const char* name : {"out.bin", "out.vhd", "out.d64", "out.tar"}) {
+    const fs::path to = root() / name;
+    const Ran ran = kw({"restore", "lathe", "--at", "1", "--to", to.string()});
+    EXPECT_EQ(ran.exit, 2) << name << ran.out;
+    EXPECT_FALSE(fs::exists(to)) << name;
+  }
+  for (const char* name : {"2026.03.01", "out.bin/"}) {
+    const Ran ran = kw({"restore", "lathe", "--at", "1", "--to", (root() / name).string()});
+    EXPECT_EQ(ran.exit, 0) << name << ran.err;
+    EXPECT_TRUE(fs::is_directory(root() / name)) << name;
+  }
+  const Ran image = kw({"restore", "lathe", "--at", "1", "--to", (root() / "out.IMA").string()});
+  EXPECT_EQ(image.exit, 0) << image.err;
+  EXPECT_EQ(fs::file_size(root() / "out.IMA"), 1'474'560U);
+}
+
 TEST_F(Everyday, BlanksAreNoName) {
   for (const char* what : {"", " ", "\t "}) {
     const Ran ran = kw({"when", "lathe", what});
