@@ -167,7 +167,7 @@ TEST(Compose, FillsFixedColumnsAndRefusesWhatIsLonger) {
   for (const auto& [address, value] :
        std::vector<std::pair<std::string, std::string>>{{"offsets/tool/1/length", "11112.5"},
                                                         {"offsets/tool/1/length", "1.00001"},
-                                                        {"offsets/tool/22/comment", "LONGER"}}) {
+                                                        {"offsets/tool/22/comment", "LONGER TEXT"}}) {
     const Composed out = bench.changed(address, value);
     ASSERT_EQ(out.refused.size(), 1U) << address << value;
     EXPECT_EQ(out.refused[0].address.text(), address);
