@@ -9,8 +9,11 @@
 namespace keepway {
 
 // RFC 3339 ("2026-03-01T06:30:00-05:00", "…Z") or a date ("2026-03-01", its last second when
-// `end_of_day`, else its noon: a backup known only by its day). nullopt when it is neither. UTC.
+// `end_of_day`, else its noon: a backup known only by its day), which may be written "1.3.2026" too, day
+// first, and with slashes where only one order makes a day. nullopt when it is neither. UTC.
 std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day);
+// Error{usage} with each reading for a date that may be one day or another ("1/3/2026", "25.06.21").
+void refuse_ambiguous_date(std::string_view text);
 std::string format_time(std::int64_t at);  // "2026-03-01 06:30"
 std::string format_time_rfc3339(std::int64_t at);
 

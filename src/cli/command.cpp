@@ -87,10 +87,11 @@ std::string who() {
 }
 
 std::int64_t time_option(const std::string& text) {
+  refuse_ambiguous_date(text);
   const auto at = parse_time(text, false);
   if (!at) {
     throw Error(ErrorKind::usage, fmt::format("'{}' is not a time", escape(text)),
-                "write a date as 2026-03-01, or a time as 2026-03-01T06:30:00Z");
+                "write a date as 2026-03-01 or 1.3.2026, or a time as 2026-03-01T06:30:00Z");
   }
   return *at;
 }

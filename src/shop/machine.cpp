@@ -211,6 +211,7 @@ Backup Machine::resolve(const std::string& when) const {
     if (!commit) commit = repository_.resolve(ref);
   }
   if (!commit) {
+    refuse_ambiguous_date(when);
     throw unknown(fmt::format("'{}' is no backup of {}", escape(when), facts_.name),
                   "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
                   "history' lists them");

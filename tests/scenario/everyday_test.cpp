@@ -118,6 +118,18 @@ TEST_F(Everyday, ANameThatLooksLikeAFilesIsNeverMadeAFolder) {
   EXPECT_EQ(fs::file_size(root() / "out.IMA"), 1'474'560U);
 }
 
+TEST_F(Everyday, DatesAreTakenAsPeopleWriteThem) {
+  EXPECT_THAT(kw({"show", "lathe", "--at", "1.3.2026"}).out, HasSubstr("backup #1 (2026-03-01 12:00)"));
+  for (const Args& args : {Args{"show", "lathe", "--at", "2/3/2026"},
+                           Args{"intake", "lathe", put(lathe_files()).string(), "--at", "2/3/2026"}}) {
+    const Ran ran = kw(args);
+    EXPECT_EQ(ran.exit, 2) << ran.out;
+    EXPECT_THAT(ran.err, HasSubstr("2026-03-02 or 2026-02-03"));
+  }
+  intake("lathe", lathe_files(), 0, {"--at", "2.3.2026"});
+  EXPECT_EQ(json({"history", "lathe"}).at("backups").at(0).at("at"), "2026-03-02T12:00:00Z");
+}
+
 TEST_F(Everyday, BlanksAreNoName) {
   for (const char* what : {"", " ", "\t "}) {
     const Ran ran = kw({"when", "lathe", what});

@@ -26,6 +26,38 @@ TEST(Time, ADateIsNoonOrTheDaysLastSecond) {
   EXPECT_EQ(parse_time("2026-03-01", true), begin + day - 1);
 }
 
+TEST(Time, ReadsADayAsPeopleWriteIt) {
+  const std::int64_t noon = *parse_time("2026-03-01", false);
+  EXPECT_EQ(parse_time("1.3.2026", false), noon);
+  EXPECT_EQ(parse_time("01.03.2026", false), noon);
+  EXPECT_EQ(parse_time("1.3.2026", true), parse_time("2026-03-01", true));
+  EXPECT_EQ(parse_time("1.3.2026 06:30", false), parse_time("2026-03-01T06:30Z", false));
+  EXPECT_EQ(parse_time("25/3/2026", false), parse_time("2026-03-25", false));
+  EXPECT_EQ(parse_time("3/25/2026", false), parse_time("2026-03-25", false));
+  EXPECT_EQ(parse_time("3/3/2026", false), parse_time("2026-03-03", false));
+  EXPECT_NO_THROW(refuse_ambiguous_date("3/3/2026"));
+  for (const char* text :
+       {"1.3.", "1.3.20261", "32.1.2026", "1.13.2026", "1.3/2026", "1-3-2026", "1.3.2026x", "1..2026"})
+    EXPECT_FALSE(parse_time(text, false)) << text;
+}
+
+TEST(Time, RefusesADayThatMayBeAnotherWithEachReading) {
+  const auto told = [](const char* text) {
+    EXPECT_FALSE(parse_time(text, false)) << text;
+    try {
+      refuse_ambiguous_date(text);
+    } catch (const Error& error) {
+      EXPECT_EQ(error.kind(), ErrorKind::usage);
+      return std::string(error.what());
+    }
+    return std::string("not refused");
+  };
+  EXPECT_EQ(told("1/3/2026"), "'1/3/2026' may be 2026-03-01 or 2026-01-03");
+  EXPECT_EQ(told("25.06.21"), "'25.06.21' may be 2021-06-25 or 2025-06-21");
+  EXPECT_EQ(told("1.3.99"), "'1.3.99' may be 1999-03-01");
+  EXPECT_EQ(told("99.99.99"), "not refused");
+}
+
 TEST(Time, KnowsLeapYears) {
   EXPECT_TRUE(parse_time("2024-02-29", false));
   EXPECT_TRUE(parse_time("2000-02-29", false));
