@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <map>
 
+#include "keepway/status.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show::pages {
@@ -97,17 +98,8 @@ Json program_changes(const Site& site, const std::vector<Site::Changed>& changed
 Json value_change(const Site& site, const Site::Changed& changed) {
   const History& history = site.report.items[changed.item];
   const Version* old = version_before(history, changed.version);
-  const ValueChange change{history.address.group, history.address.key,
-                           old == nullptr ? std::nullopt : old->value,
-                           history.versions[changed.version].value};
-  const ValueMeaning meaning = explain_change(site.report.namebook, site.report.machine.units, change.group,
-                                              change.key, change.before, change.after);
-  Json json = to_json(meaning, change);
-  json["before_text"] = meaning.before;
-  json["after_text"] = meaning.after;
-  if (meaning.living) json["living"] = true;
-  if (json["warnings"].empty()) json.erase("warnings");
-  return json;
+  return value_change(site, history, old == nullptr ? std::nullopt : old->value,
+                      history.versions[changed.version].value);
 }
 
 Json backup_json(const Site& site, std::size_t place) {
@@ -159,7 +151,61 @@ std::string program_title(std::string_view text) {
   return escape(text.substr(open + 1, std::min<std::size_t>(close - open - 1, 80)));
 }
 
+// How often the item changed by good backups, up to a version: a memory that was lost and put back is no
+// change.
+std::size_t held_changes(const Site& site, const History& history, std::size_t version) {
+  std::size_t changes = 0;
+  auto held = held_at(history, version, site.goods);
+  while (held && (held = held_before(history, *held, site.goods))) ++changes;
+  return changes;
+}
+
+// Of an item whose versions end with this one: since when good backups have it so, where that is not the
+// version's own backup; or, where none has it, what the last good one had.
+void add_held(Json& item, const Site& site, const History& history, std::size_t version,
+              const std::optional<Entry>& entry) {
+  const auto held = held_at(history, version, site.goods);
+  if (!is_doubtful(history, version, site.goods)) {
+    if (held->since != history.versions[version].backup) item["held"] = held->since;
+    return;
+  }
+  item["doubtful"] = true;
+  if (!held) return;
+  const auto& value = history.versions[held->version].value;
+  item["good"] = {{"v", shown_value(site, history, entry, value)}, {"s", held->since}};
+  if (value && !history.is_program()) item["good"]["r"] = escape(*value);
+}
+
+// Backups that nobody may rely on, with the gravest of the reasons.
+Json doubts(const Site& site) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < site.report.backups.size(); ++i) {
+    const Backup& backup = site.report.backups[i];
+    if (is_good(backup)) continue;
+    list.push_back({i, backup.reasons.empty() ? "" : escape(backup.reasons.front()), escape(backup.remedy)});
+  }
+  return list;
+}
+
 }  // namespace
+
+std::string unit_of(const Site& site, const Entry& entry) {
+  if (entry.unit == "length") return site.report.machine.units == Units::mm ? "mm" : "in";
+  return escape(entry.unit);
+}
+
+Json value_change(const Site& site, const History& history, const std::optional<std::string>& before,
+                  const std::optional<std::string>& after) {
+  const ValueChange change{history.address.group, history.address.key, before, after};
+  const ValueMeaning meaning = explain_change(site.report.namebook, site.report.machine.units, change.group,
+                                              change.key, change.before, change.after);
+  Json json = to_json(meaning, change);
+  json["before_text"] = meaning.before;
+  json["after_text"] = meaning.after;
+  if (meaning.living) json["living"] = true;
+  if (json["warnings"].empty()) json.erase("warnings");
+  return json;
+}
 
 Json machine_facts(const Site& site) {
   const Report& report = site.report;
@@ -195,6 +241,12 @@ Json machine_facts(const Site& site) {
   json["worth"] = worth;
   json["usual"] = usual_interval(report.backups);
   if (report.machine.backup_every_days) json["every_days"] = *report.machine.backup_every_days;
+  json["doubts"] = doubts(site);
+  json["battery"] = Json::object();
+  if (const Battery& battery = report.machine.battery; battery.changed) {
+    json["battery"] = {{"changed", *battery.changed},
+                       {"due", months_after(*battery.changed, battery.every_months)}};
+  }
   json["gaps"] = Json::array();
   for (const Gap& gap : gaps(report.backups, report.machine.backup_every_days, report.made))
     json["gaps"].push_back({{"from", gap.from}, {"to", gap.to}, {"missing", gap.missing}});
@@ -245,10 +297,11 @@ Json group_items(const Site& site, Group group) {
     Json item = {{"k", escape(history.address.key)},
                  {"v", shown_value(site, history, entry, held.value)},
                  {"s", last.backup},
-                 {"c", history.versions.size() - 1}};
+                 {"c", held_changes(site, history, history.versions.size() - 1)}};
     if (!name.empty()) item["n"] = std::move(name);
     if (!program && held.value) item["r"] = escape(*held.value);
     if (!last.value) item["gone"] = true;
+    add_held(item, site, history, history.versions.size() - 1, entry);
     if (entry && entry->living) item["living"] = true;
     if (site.chunk[i] != Site::none) item["h"] = site.chunk[i];
     items.push_back(std::move(item));
@@ -262,14 +315,22 @@ Json histories_chunk(const Site& site, std::size_t chunk) {
     const History& history = site.report.items[site.history_items[i]];
     const auto entry = site.report.namebook.find(history.address.group, history.address.key);
     Json versions = Json::array();
-    for (const Version& version : history.versions)
-      versions.push_back({version.backup, optional_text(version.value)});
+    const bool is_plain = !entry || entry->kind == Kind::number;
+    for (std::size_t version = 0; version < history.versions.size(); ++version) {
+      const auto& value = history.versions[version].value;
+      Json each = {history.versions[version].backup, optional_text(value)};
+      const bool is_doubted = is_doubtful(history, version, site.goods);
+      if (is_doubted || !is_plain) each.push_back(is_doubted);
+      if (!is_plain)
+        each.push_back(value ? Json(explain_value(entry, site.report.machine.units, *value)) : Json());
+      versions.push_back(std::move(each));
+    }
     Json item = {{"v", std::move(versions)}};
     if (entry) {
       if (entry->min) item["min"] = entry->min->text();
       if (entry->max) item["max"] = entry->max->text();
-      item["unit"] = entry->unit == "length" ? (site.report.machine.units == Units::mm ? "mm" : "in")
-                                             : escape(entry->unit);
+      item["unit"] = unit_of(site, *entry);
+      if (!is_plain) item["kind"] = kind_name(entry->kind);
     }
     json[escape(history.address.text())] = std::move(item);
   }

@@ -3,6 +3,7 @@
 
 #include "keepway/pages.hpp"
 #include "show/json.hpp"
+#include "show/pages/drift.hpp"
 
 namespace keepway::show::pages {
 
@@ -34,6 +35,7 @@ struct Site {
   };
   const Report& report;
   PageOptions options;
+  Goods goods;
   std::vector<std::vector<Changed>> changes;  // by backup, in the order of items; nothing for the first
   Chunks backups;
   std::vector<std::size_t> chunk;  // by item: of histories, or of programs; `none` without a history
@@ -50,5 +52,15 @@ Json group_items(const Site& site, Group group);
 Json histories_chunk(const Site& site, std::size_t chunk);
 Json programs_chunk(const Site& site, std::size_t chunk);
 Json heat_map(const Site& site);
+// The last changes that matter, and the first of drifts().
+Json glance(const Site& site);
+// Every number that crept within a year, those first that did so surely and, for what they may change, most.
+Json drifts(const Site& site);
+
+// What a change of an item means, as its backup's page shows it.
+Json value_change(const Site& site, const History& history, const std::optional<std::string>& before,
+                  const std::optional<std::string>& after);
+// "in", "mm", or as the namebook says.
+std::string unit_of(const Site& site, const Entry& entry);
 
 }  // namespace keepway::show::pages

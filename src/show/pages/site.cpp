@@ -53,7 +53,7 @@ Chunks cut(const std::vector<std::size_t>& weights, std::size_t most_elements, s
   return chunks;
 }
 
-Site::Site(const Report& of, PageOptions with) : report(of), options(std::move(with)) {
+Site::Site(const Report& of, PageOptions with) : report(of), options(std::move(with)), goods(report.backups) {
   changes.resize(report.backups.size());
   chunk.assign(report.items.size(), none);
   std::vector<std::size_t> versions;
@@ -94,7 +94,8 @@ MachinePages::~MachinePages() = default;
 
 std::vector<std::string> MachinePages::paths() const {
   const pages::Site& site = impl_->site;
-  std::vector<std::string> out = {"index.html", "data/machine.js", "data/heat.js"};
+  std::vector<std::string> out = {"index.html", "data/machine.js", "data/glance.js", "data/drifts.js",
+                                  "data/heat.js"};
   for (const Group group : all_groups) out.push_back(fmt::format("data/items-{}.js", group_name(group)));
   const auto add = [&](const char* name, std::size_t count) {
     for (std::size_t i = 0; i < count; ++i) out.push_back(fmt::format("data/{}-{}.js", name, i));
@@ -113,6 +114,8 @@ std::optional<std::string> MachinePages::file(std::string_view path) const {
   if (!path.starts_with("data/") || !path.ends_with(".js")) return std::nullopt;
   const std::string_view name = path.substr(5, path.size() - 8);
   if (name == "machine") return pages::data_file(name, pages::machine_facts(site));
+  if (name == "glance") return pages::data_file(name, pages::glance(site));
+  if (name == "drifts") return pages::data_file(name, pages::drifts(site));
   if (name == "heat") return pages::data_file(name, pages::heat_map(site));
   const std::size_t dash = name.rfind('-');
   if (dash == std::string_view::npos) return std::nullopt;

@@ -1,0 +1,52 @@
+#include "show/pages/values.hpp"
+
+#include <algorithm>
+
+namespace keepway::show::pages {
+
+bool is_good(const Backup& backup) {
+  return backup.worth == Worth::good || backup.accepted;
+}
+
+Goods::Goods(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
+  for (std::size_t i = 0; i < backups.size(); ++i)
+    before_[i + 1] = before_[i] + (is_good(backups[i]) ? 1U : 0U);
+}
+
+std::size_t Goods::between(std::size_t from, std::size_t to) const {
+  return before_[to] - before_[from];
+}
+
+std::size_t Goods::first() const {
+  const auto found = std::upper_bound(before_.begin(), before_.end(), std::size_t{0});
+  return found == before_.end() ? backups() : static_cast<std::size_t>(found - before_.begin()) - 1;
+}
+
+bool is_doubtful(const History& history, std::size_t version, const Goods& goods) {
+  const std::vector<Version>& versions = history.versions;
+  const std::size_t end = version + 1 < versions.size() ? versions[version + 1].backup : goods.backups();
+  return goods.between(versions[version].backup, end) == 0;
+}
+
+std::optional<Held> held_at(const History& history, std::size_t version, const Goods& goods) {
+  const std::vector<Version>& versions = history.versions;
+  std::size_t at = version;
+  while (is_doubtful(history, at, goods)) {
+    if (at == 0) return std::nullopt;
+    --at;
+  }
+  Held held{at, versions[at].backup};
+  for (std::size_t before = at; before-- > 0;) {
+    if (is_doubtful(history, before, goods)) continue;
+    if (versions[before].value != versions[at].value) break;
+    held = {before, versions[before].backup};
+  }
+  return held;
+}
+
+std::optional<Held> held_before(const History& history, const Held& held, const Goods& goods) {
+  if (held.version == 0) return std::nullopt;
+  return held_at(history, held.version - 1, goods);
+}
+
+}  // namespace keepway::show::pages

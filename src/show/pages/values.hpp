@@ -1,0 +1,43 @@
+// What an item was, without what backups showed that nobody may rely on: a memory that was lost for a week
+// shows zeros, and the item was none of them.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "keepway/report.hpp"
+
+namespace keepway::show::pages {
+
+// Good, or a person stood by it.
+bool is_good(const Backup& backup);
+
+// How many good backups a stretch of a line holds.
+class Goods {
+ public:
+  explicit Goods(const std::vector<Backup>& backups);
+  // In places [from, to).
+  [[nodiscard]] std::size_t between(std::size_t from, std::size_t to) const;
+  [[nodiscard]] std::size_t backups() const { return before_.size() - 1; }
+  // Place of the first good backup; backups() without one.
+  [[nodiscard]] std::size_t first() const;
+
+ private:
+  std::vector<std::size_t> before_;  // by place, and one more
+};
+
+// No good backup showed this version of the item, from its backup to that of the next.
+bool is_doubtful(const History& history, std::size_t version, const Goods& goods);
+
+// A version that good backups showed, and since when: what lies between it and an equal one before is left
+// out.
+struct Held {
+  std::size_t version = 0;  // the first of those that are equal
+  std::size_t since = 0;    // place of its backup
+};
+// As of a version, itself or the nearest good one before it; nullopt when there is none.
+std::optional<Held> held_at(const History& history, std::size_t version, const Goods& goods);
+// What was held before that; nullopt when it is the first.
+std::optional<Held> held_before(const History& history, const Held& held, const Goods& goods);
+
+}  // namespace keepway::show::pages
