@@ -1,17 +1,19 @@
-// Values over time, with limits, marks and missing backups. Values hold until the next backup says otherwise,
-// so lines are steps; over a gap nobody knows, so there is none.
+// Values over time. Values hold until the next backup says otherwise, so lines are steps; over a gap, and where
+// only doubtful backups have it otherwise, nobody knows, so there is no line.
 keepway.chart = (() => {
   const {el, time, day} = keepway;
   const color = (name) => getComputedStyle(document.documentElement).getPropertyValue("--" + name).trim();
 
-  // [times, values] of an item for each backup, ascending, with a null inside each gap.
+  // By backup, ascending: [time, value, place, text], the value null and a fifth, {value}, where it is doubtful;
+  // and a null with place -1 inside each gap.
   function points(machine, versions) {
     const at = [];
     let version = -1;
+    const number = (text) => text !== null && keepway.isNumber(text) ? Number(text) : null;
     for (let i = versions.length > 0 ? versions[0][0] : 0; i < machine.at.length; ++i) {
       while (version + 1 < versions.length && versions[version + 1][0] <= i) ++version;
-      const text = versions[version][1];
-      at.push([machine.at[i], text !== null && keepway.isNumber(text) ? Number(text) : null, i, text]);
+      const [, text, isDoubtful] = versions[version];
+      at.push(isDoubtful ? [machine.at[i], null, i, text, {value: number(text)}] : [machine.at[i], number(text), i, text]);
     }
     const [from, to] = at.reduce(([low, high], p) => [Math.min(low, p[0]), Math.max(high, p[0])], [Infinity, -Infinity]);
     for (const gap of machine.gaps) {
@@ -21,79 +23,97 @@ keepway.chart = (() => {
     return at;
   }
 
-  // Behind the line: gaps; before it: limits and marks.
-  function scenery(machine, limits, small) {
-    const inside = (u, x) => x >= u.bbox.left && x <= u.bbox.left + u.bbox.width;
-    const stroke = (u, x0, y0, x1, y1, ink, dash) => {
-      u.ctx.strokeStyle = ink;
-      u.ctx.lineWidth = devicePixelRatio;
-      u.ctx.setLineDash(dash.map((d) => d * devicePixelRatio));
-      u.ctx.beginPath();
-      u.ctx.moveTo(x0, y0);
-      u.ctx.lineTo(x1, y1);
-      u.ctx.stroke();
-    };
-    return {hooks: {
-      drawClear: (u) => {
-        u.ctx.save();
-        u.ctx.fillStyle = color("gap");
-        for (const gap of machine.gaps) {
-          const left = Math.max(u.valToPos(gap.from, "x", true), u.bbox.left);
-          const right = Math.min(u.valToPos(gap.to, "x", true), u.bbox.left + u.bbox.width);
-          if (right > left) u.ctx.fillRect(left, u.bbox.top, right - left, u.bbox.height);
-        }
-        u.ctx.restore();
-      },
-      draw: (u) => {
-        u.ctx.save();
-        for (const limit of limits) {
-          const y = u.valToPos(limit, "y", true);
-          if (y >= u.bbox.top && y <= u.bbox.top + u.bbox.height)
-            stroke(u, u.bbox.left, y, u.bbox.left + u.bbox.width, y, color("limit"), [6, 4]);
-        }
-        u.ctx.textAlign = "left";
-        u.ctx.textBaseline = "alphabetic";
-        u.ctx.font = 11 * devicePixelRatio + "px system-ui, sans-serif";
-        u.ctx.fillStyle = color("mark");
-        const taken = [];
-        for (const mark of machine.marks) {
-          const x = u.valToPos(machine.at[mark.backup], "x", true);
-          if (!inside(u, x)) continue;
-          stroke(u, x, u.bbox.top, x, u.bbox.top + u.bbox.height, color("mark"), [2, 3]);
-          if (small) continue;
-          const text = mark.name.length > 24 ? mark.name.slice(0, 23) + "\u2026" : mark.name;
-          const wide = u.ctx.measureText(text).width;
-          const left = x + wide + 8 > u.bbox.left + u.bbox.width ? x - wide - 4 : x + 4;
-          const row = [0, 1, 2].find((r) => !taken.some((t) => t[0] === r && left < t[2] && left + wide > t[1]));
-          if (row === undefined) continue;
-          taken.push([row, left, left + wide + 8]);
-          u.ctx.fillText(text, left, u.bbox.top + (12 + 13 * row) * devicePixelRatio);
-        }
-        u.ctx.restore();
-      },
-    }};
-  }
-
   function axes(small, unit) {
     const common = {stroke: () => color("faint-ink"), grid: {stroke: () => color("rule"), width: 1},
                     ticks: {stroke: () => color("rule"), width: 1}, font: "11px system-ui, sans-serif"};
-    const x = {...common, space: small ? 70 : 80, values: (u, splits) => splits.map((at, i) => {
-      const close = splits.length > 1 && splits[1] - splits[0] < 86400;
-      const text = close ? time(at).slice(5) : day(at).slice(5);
-      return i === 0 || day(at).slice(0, 4) !== day(splits[i - 1]).slice(0, 4) ? text + "\n" + day(at).slice(0, 4) : text;
-    })};
-    const y = {...common, size: small ? 46 : 66, space: small ? 24 : 34, label: !small && unit ? unit : undefined,
+    const x = {...common, space: small ? 60 : 70, values: (u, splits) => {
+      const step = splits.length > 1 ? splits[1] - splits[0] : 0;
+      return splits.map((at, i) => {
+        const d = new Date(at * 1000);
+        const year = day(at).slice(0, 4);
+        if (step > 360 * 86400) return year;
+        const month = keepway.months[d.getUTCMonth()];
+        const text = step >= 27 * 86400 ? month : d.getUTCDate() + " " + month + (step < 86400 ? " " + time(at).slice(11) : "");
+        return i === 0 || year !== day(splits[i - 1]).slice(0, 4) ? text + "\n" + year : text;
+      });
+    }};
+    const y = {...common, size: small ? 52 : 72, space: small ? 24 : 34, label: !small && unit ? unit : undefined,
                labelFont: "11px system-ui, sans-serif", labelSize: 18};
     return [x, y];
   }
 
+  // Up to today where no backup came since, though not so far that what there is would be squeezed.
+  function timeRange(machine, data) {
+    return (u, low, high) => {
+      const isWhole = data.length > 0 && low <= data[0][0] && high >= data[data.length - 1][0];
+      const isOpen = machine.gaps.some((gap) => gap.to === machine.made);
+      if (isWhole && isOpen) high = Math.max(high, Math.min(machine.made, high + Math.max((high - low) * 0.4, 86400)));
+      const room = Math.max((high - low) * 0.015, 3600);
+      return [low - room, high + room];
+    };
+  }
+
+  // The pointer's clicks: one opens the backup, two show the whole again, a drag looks closer.
+  function pick(u, data, onpick) {
+    let down = null;
+    let timer = 0;
+    u.over.addEventListener("mousedown", (e) => { down = [e.clientX, e.clientY]; });
+    u.over.addEventListener("dblclick", () => clearTimeout(timer));
+    u.over.addEventListener("click", (e) => {
+      if (down && Math.hypot(e.clientX - down[0], e.clientY - down[1]) > 4) return;
+      const p = data[u.cursor.idx];
+      clearTimeout(timer);
+      if (p && p[2] >= 0) timer = setTimeout(() => onpick(p[2]), 300);
+    });
+  }
+
+  // The same by keyboard: every point is reached, whatever their number.
+  function keys(holder, data, moveTo, onpick) {
+    let here = -1;
+    const next = (from, by) => {
+      let i = from + by;
+      while (i >= 0 && i < data.length && data[i][2] < 0) i += by;
+      return i >= 0 && i < data.length ? i : from;
+    };
+    holder.addEventListener("keydown", (e) => {
+      const to = {ArrowRight: () => next(here, 1), ArrowLeft: () => next(here < 0 ? data.length : here, -1),
+                  Home: () => next(-1, 1), End: () => next(data.length, -1)}[e.key];
+      if (to) {
+        here = to();
+        moveTo(here);
+      } else if (e.key === "Enter" && here >= 0 && onpick) {
+        onpick(data[here][2]);
+      } else {
+        return;
+      }
+      e.preventDefault();
+    });
+  }
+
+  function valuesTable(machine, data, tell) {
+    const rows = data.filter((p) => p[2] >= 0).reverse();
+    return keepway.table({caption: "The chart's values, newest first", rows, size: 100, columns: [
+      {title: "date", class: "date", text: (p) => time(p[0]), compare: (a, b) => a[0] - b[0]},
+      {title: "backup", text: (p) => keepway.name(machine, p[2]), cell: (p) => keepway.called(machine, p[2]), compare: (a, b) => a[2] - b[2]},
+      {title: "value", text: tell, compare: (a, b) => (a[1] || 0) - (b[1] || 0), number: true},
+      {title: "verdict", text: (p) => keepway.worthOf(machine.worth[p[2]]), cell: (p) =>
+        keepway.worth(keepway.worthOf(machine.worth[p[2]]), machine.worth[p[2]] !== machine.worth[p[2]].toLowerCase())},
+    ]});
+  }
+
   // A chart in a figure that fits its width, drawn anew when that or the look changes.
   function figure(machine, options) {
-    const holder = el("div.plot", {role: "img", "aria-label": options.label});
-    const readout = el("p.readout", {"aria-live": "off"});
+    const small = Boolean(options.small);
+    const holder = el("div.plot", {role: "group", "aria-roledescription": "chart", "aria-label": options.label, tabindex: small ? undefined : "0"});
+    const readout = el("p.readout", {role: "status", "aria-live": "polite"});
     const data = options.points;
     const limits = options.limits || [];
-    const small = Boolean(options.small);
+    const cap = options.bars ? keepway.scale.cap(data.map((p) => p[1]).filter((v) => v !== null)) : Infinity;
+    const tell = options.tell || ((p) => p[3] === null ? "not there" : p[3] + (options.unit ? " " + options.unit : "") + (p[4] ? ", doubtful" : ""));
+    const say = (i) => {
+      const p = data[i];
+      readout.textContent = p && p[2] >= 0 ? keepway.name(machine, p[2]) + " (" + time(p[0]) + "): " + tell(p) : "\u00a0";
+    };
     let plot = null;
     const config = () => ({
       width: Math.max(holder.clientWidth, 120),
@@ -101,16 +121,8 @@ keepway.chart = (() => {
       tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), "Etc/UTC"),
       legend: {show: false},
       cursor: {drag: {x: !small, y: false}, points: {size: 7}},
-      scales: {x: {time: true, range: (u, low, high) => {
-        const room = Math.max((high - low) * 0.015, 3600);
-        return [low - room, high + room];
-      }}, y: {range: (u, low, high) => {
-        if (low === null || high === null) return [0, 1];
-        const all = options.from0 ? [0, low, high] : small ? [low, high] : [low, high, ...limits];
-        const [least, most] = [Math.min(...all), Math.max(...all)];
-        const room = most > least ? (most - least) * 0.08 : Math.max(Math.abs(most) * 0.02, 0.001);
-        return [options.from0 ? 0 : least - room, most + room];
-      }}},
+      scales: {x: {time: true, range: timeRange(machine, data)},
+               y: {range: (u, low, high) => keepway.scale.range(low, high, {limits: small ? [] : limits, from0: options.from0})}},
       axes: axes(small, options.unit),
       series: [{}, {
         stroke: () => color("line"),
@@ -120,33 +132,27 @@ keepway.chart = (() => {
         points: {show: !options.bars && data.length < (small ? 40 : 150), size: small ? 4 : 6},
         spanGaps: false,
       }],
-      plugins: [scenery(machine, limits, small)],
-      hooks: {setCursor: [(u) => {
-        const i = u.cursor.idx;
-        if (i === null || i === undefined || !data[i] || data[i][2] < 0) {
-          readout.textContent = "\u00a0";
-          return;
-        }
-        readout.textContent = "#" + machine.number[data[i][2]] + " (" + time(data[i][0]) + "): " +
-          (options.tell ? options.tell(data[i]) : data[i][3] === null ? "not there" : data[i][3] + (options.unit ? " " + options.unit : ""));
-      }], ready: [(u) => {
-        if (!options.onpick) return;
-        u.over.addEventListener("dblclick", (e) => e.stopPropagation());
-        u.over.addEventListener("click", () => {
-          const i = u.cursor.idx;
-          if (i !== null && i !== undefined && data[i] && data[i][2] >= 0) options.onpick(data[i][2]);
-        });
+      plugins: [keepway.scenery(machine, {points: data, limits, small, bars: options.bars, cap})],
+      hooks: {setCursor: [(u) => say(u.cursor.idx)], ready: [(u) => {
+        if (options.onpick) pick(u, data, options.onpick);
       }]},
     });
     const draw = () => {
       if (!holder.isConnected) return;
       if (plot) plot.destroy();
-      plot = new uPlot(config(), [data.map((p) => p[0]), data.map((p) => p[1])], holder);
+      plot = new uPlot(config(), [data.map((p) => p[0]), data.map((p) => p[1] === null ? null : Math.min(p[1], cap))], holder);
       const entry = {label: options.label, data: plot.data, plot};
       const at = keepway.charts.findIndex((c) => c.label === options.label);
       if (at >= 0) keepway.charts[at] = entry;
       else keepway.charts.push(entry);
     };
+    if (!small) {
+      keys(holder, data, (i) => {
+        if (!plot) return;
+        plot.setCursor({left: plot.valToPos(data[i][0], "x"), top: data[i][1] === null ? 0 : plot.valToPos(data[i][1], "y")});
+        say(i);
+      }, options.onpick);
+    }
     let width = 0;
     new ResizeObserver(() => {
       if (Math.abs(holder.clientWidth - width) < 2) return;
@@ -155,8 +161,11 @@ keepway.chart = (() => {
     }).observe(holder);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
     addEventListener("keepway-look", draw);
+    const table = small ? "" : el("details.as-table", {ontoggle: (e) => {
+      if (e.target.open && !e.target.querySelector("table")) e.target.append(valuesTable(machine, data, tell));
+    }}, el("summary", {}, "The chart as a table"));
     return el(small ? "figure.small" : "figure", {}, options.title ? el("figcaption", {}, options.title) : "",
-              holder, readout);
+              holder, readout, table);
   }
 
   return {points, figure, day};

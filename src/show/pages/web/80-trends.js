@@ -1,4 +1,4 @@
-// Small multiples: one table of items (tools, work offsets …) as many small charts; and what changed most.
+// What drifts, of every group; and small multiples: one table of items (tools, work offsets …) as many small charts.
 keepway.views.trends = async (machine, group = "", table = "", field = "") => {
   const {el, load, link, route, natural} = keepway;
   const names = machine.groups.map((g) => g.name).filter((g) => g !== "programs");
@@ -20,7 +20,14 @@ keepway.views.trends = async (machine, group = "", table = "", field = "") => {
   const most = (list) => [...list].sort((a, b) => changed(b) - changed(a))[0];
   const wanted = [group, table, field].join("\u0001");
   const chosen = families.has(wanted) ? wanted : most(keys.filter((k) => k.includes("\u0001tool\u0001"))) || most(keys);
-  const out = [el("h1", {}, "Trends")];
+  const every = await load("drifts");
+  const present = names.filter((g) => every.some((d) => d.a.startsWith(g + "/")));
+  const list = el("div");
+  const of = el("select", {"aria-label": "Group", onchange: () => list.replaceChildren(keepway.driftTable(every.filter((d) => d.a.startsWith(of.value))))},
+    el("option", {value: ""}, "all"), present.map((g) => el("option", {value: g + "/"}, g)));
+  list.append(keepway.driftTable(every));
+  const out = [el("h1", {}, "Trends"), el("h2", {}, "Drift in 12 months"), el("p.told", {}, "By the slope that most pairs of good backups agree on (Theil and Sen), so that a single wrong value or jump weighs little; " +
+    "the range is that of 95 % confidence. No limit is foretold from fewer than eight good backups."), el("p", {}, "Group ", of), list, el("h2", {}, "Side by side")];
   if (chosen) {
     const [g] = chosen.split("\u0001");
     const select = el("select", {"aria-label": "Table", onchange: () => { location.hash = route("trends", ...select.value.split("\u0001")); }},
@@ -47,15 +54,5 @@ keepway.views.trends = async (machine, group = "", table = "", field = "") => {
     await grow();
     out.push(el("p", {}, "Table ", select), el("p.told", {}, moving + " of " + items.length + " changed; those that changed most come first. Each has its own scale."), grid, more);
   }
-  const movers = loaded.flatMap(({group: g, items}) => items.filter((i) => i.c > 0 && i.r !== undefined && keepway.isNumber(i.r)).map((i) => ({...i, a: g + "/" + i.k})));
-  movers.sort((a, b) => b.c - a.c);
-  out.push(el("h2", {}, "Numbers that change"), keepway.table({
-    caption: "Numbers that changed, most often first", rows: movers, filter: "Find an item or a name", size: 50,
-    columns: [
-      {title: "item", text: (r) => r.a, cell: (r) => link(r.a, "item", ...r.a.split("/"))},
-      {title: "name", text: (r) => r.n || ""},
-      {title: "value", text: (r) => r.v, compare: (a, b) => keepway.byValue(a.r, b.r), number: true},
-      {title: "changes", text: (r) => r.c, compare: (a, b) => a.c - b.c, number: true},
-    ]}));
   return out;
 };

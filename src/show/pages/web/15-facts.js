@@ -1,0 +1,105 @@
+// What the pages work out from a machine's facts: which backup is newest, what a value is worth, how old it is.
+(() => {
+  const months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+  // "27 Nov 2026"; the year left out where it is the machine's present one.
+  keepway.date = (seconds, now) => {
+    const d = new Date(seconds * 1000);
+    const year = d.getUTCFullYear();
+    const short = now !== undefined && new Date(now * 1000).getUTCFullYear() === year;
+    return d.getUTCDate() + " " + months[d.getUTCMonth()] + (short ? "" : " " + year);
+  };
+  keepway.months = months;
+
+  // "today", "3 days", "5 months": how long ago.
+  keepway.age = (from, now) => {
+    const days = Math.floor((now - from) / 86400);
+    if (days < 1) return "today";
+    if (days < 60) return keepway.count(days, "day", "days");
+    if (days < 730) return Math.round(days / 30.44) + " months";
+    return Math.round(days / 365.25) + " years";
+  };
+
+  keepway.name = keepway.name || ((machine, place) => typeof machine.number[place] === "number" ? "#" + machine.number[place] : machine.number[place]);
+  keepway.isWithdrawn = keepway.isWithdrawn || ((machine, place) => (machine.withdrawn || []).includes(place));
+  keepway.called = (machine, place) => keepway.link(keepway.name(machine, place), "backup", machine.number[place]);
+
+  // Good, or a person stood by it.
+  keepway.isGood = (machine, place) => {
+    const letter = machine.worth[place];
+    return (letter === "g" || letter !== letter.toLowerCase()) && !keepway.isWithdrawn(machine, place);
+  };
+  const newestOf = (machine, wanted) => {
+    let found = null;
+    machine.at.forEach((at, place) => {
+      // A control's clock that runs ahead makes no backup the newest for ever.
+      const when = Math.min(at, machine.made);
+      if (wanted(place) && (found === null || when >= Math.min(machine.at[found], machine.made))) found = place;
+    });
+    return found;
+  };
+  keepway.newest = (machine) => machine.newest !== undefined ? machine.newest : newestOf(machine, () => true);
+  keepway.newestGood = (machine) => machine.good !== undefined ? machine.good : newestOf(machine, (place) => keepway.isGood(machine, place));
+
+  // Why a backup is doubtful: its gravest reason as words, "memory lost", and the whole of it.
+  keepway.doubt = (machine, place) => {
+    if (!machine.doubtAt) machine.doubtAt = new Map(machine.doubts.map((d) => [d[0], d]));
+    const found = machine.doubtAt.get(place);
+    if (!found) return {short: keepway.worthOf(machine.worth[place]), reason: "", remedy: ""};
+    const code = /^([a-z][a-z-]*): /.exec(found[1]);
+    return {short: code ? code[1].replace(/-/g, " ") : "doubtful", reason: code ? found[1].slice(code[0].length) : found[1], remedy: found[2]};
+  };
+
+  // b - a, exactly, for two decimals as they are written; "" where one is no number.
+  keepway.difference = (a, b) => {
+    if (a === null || b === null || !keepway.isNumber(a) || !keepway.isNumber(b)) return "";
+    const places = Math.max(...[a, b].map((t) => (t.split(".")[1] || "").length));
+    const whole = (t) => {
+      const [left, right = ""] = t.replace("-", "").split(".");
+      const n = BigInt(left + right.padEnd(places, "0"));
+      return t.startsWith("-") ? -n : n;
+    };
+    const d = whole(b) - whole(a);
+    const digits = (d < 0n ? -d : d).toString().padStart(places + 1, "0");
+    const point = digits.length - places;
+    const text = (digits.slice(0, point) + "." + digits.slice(point)).replace(/\.?0*$/, places > 0 ? "" : "$&").replace(/\.$/, "");
+    return (d < 0n ? "-" : d > 0n ? "+" : "") + (text || "0");
+  };
+
+  // Versions of an item [place, value, doubtful, text] as what it was by good backups, oldest first, and the
+  // stretches in between that no good backup vouches for.
+  keepway.story = (machine, versions) => {
+    const held = [];
+    const doubtful = [];
+    versions.forEach(([place, value, isDoubtful, text], i) => {
+      const until = i + 1 < versions.length ? versions[i + 1][0] : null;
+      if (isDoubtful) {
+        const last = doubtful[doubtful.length - 1];
+        if (last && last.until === place) {
+          last.until = until;
+          last.values.push(value);
+        } else {
+          doubtful.push({place, until, values: [value], after: held.length - 1});
+        }
+        return;
+      }
+      if (held.length === 0 || held[held.length - 1].value !== value) held.push({place, value, text: text === undefined ? value : text});
+    });
+    for (const stretch of doubtful) {
+      const before = held[stretch.after];
+      const next = stretch.until === null ? null : versions.find((v) => v[0] === stretch.until);
+      stretch.isOpen = stretch.until === null;
+      stretch.isPutBack = Boolean(before && next && next[1] === before.value);
+      stretch.step = before && next ? keepway.difference(before.value, next[1]) : "";
+    }
+    return {held, doubtful};
+  };
+
+  // "memory lost 13 Aug to 20 Aug 2026, put back as before"
+  keepway.stretch = (machine, stretch) => {
+    const why = keepway.doubt(machine, stretch.place).short;
+    const from = keepway.date(machine.at[stretch.place], stretch.isOpen ? undefined : machine.at[stretch.until]);
+    if (stretch.isOpen) return why + " since " + from;
+    return why + " " + from + " to " + keepway.date(machine.at[stretch.until]) + (stretch.isPutBack ? ", put back as before" : stretch.step ? ", then " + stretch.step + " from before" : ", then not as before");
+  };
+})();
