@@ -25,7 +25,7 @@ after(async () => {
 test("the list of machines opens from the disk and leads to each", async () => {
   await browser.go(fileUrl(path.join(site, "index.html")));
   await browser.page.getByRole("link", {name: "mill", exact: true}).click();
-  await browser.page.waitForSelector("main[data-shown] ol.timeline");
+  await browser.page.waitForSelector("main[data-shown='#/glance']");
   assert.equal(await main(browser.page).locator("h1").textContent(), "Invented mill");
 });
 
@@ -146,7 +146,7 @@ test("a search finds items, notes and program texts", async () => {
   assert.match(await main(browser.page).innerText(), /Program texts\s+O1001/);
 });
 
-const views = ["#/timeline", "#/backup/2", "#/backup/6", "#/items/offsets", "#/items/variables", "#/item/offsets/tool/2/length",
+const views = ["#/glance", "#/timeline", "#/backup/2", "#/backup/6", "#/items/offsets", "#/items/variables", "#/item/offsets/tool/2/length",
   "#/item/variables/300", "#/items/programs", "#/program/O1000", "#/compare/O1000/1/O1001/6", "#/trends", "#/heat", "#/search/tool"];
 
 test("hostile text is text on every page", async () => {

@@ -2,7 +2,12 @@
 //   columns: {title, text(row) for filtering and sorting, cell(row), compare(a, b), number: true}
 keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Nothing here."}) => {
   const {el, natural} = keepway;
-  const state = {column: sort ? sort.column : null, down: Boolean(sort && sort.down), wanted: "", page: 0};
+  const key = "table " + caption;
+  const state = {column: sort ? sort.column : null, down: Boolean(sort && sort.down), wanted: "", page: 0, ...keepway.recall(key)};
+  const redraw = () => {
+    draw();
+    keepway.remember(key, state);
+  };
   const texts = new Map();
   const haystack = (row) => {
     if (!texts.has(row))
@@ -30,7 +35,7 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     state.down = state.column === index ? !state.down : false;
     state.column = index;
     state.page = 0;
-    draw();
+    redraw();
   }
 
   function draw() {
@@ -56,7 +61,7 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     told.textContent = words.length > 0 ? shown.length.toLocaleString("en") + " of " + all + " rows" : keepway.count(rows.length, "row", "rows");
     const go = (title, page, off) => el("button", {type: "button", disabled: off, onclick: () => {
       state.page = page;
-      draw();
+      redraw();
       table.scrollIntoView({block: "start"});
     }}, title);
     pager.replaceChildren();
@@ -75,9 +80,10 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
       timer = setTimeout(() => {
         state.wanted = input.value;
         state.page = 0;
-        draw();
+        redraw();
       }, 80);
     }});
+    input.value = state.wanted;
     top.append(input);
   }
   top.append(told);

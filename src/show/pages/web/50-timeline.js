@@ -33,8 +33,8 @@ keepway.views.timeline = async (machine) => {
   const note = el("p.told", {role: "status"});
   const gapAfter = new Map(machine.gaps.map((gap) => [gap.from, gap]));
   const size = 100;
-  const only = {good: true, doubtful: true, refused: true};
-  let page = 0;
+  const only = {good: true, doubtful: true, refused: true, ...keepway.recall("only")};
+  let page = keepway.recall("page") || 0;
 
   async function draw() {
     const shown = [];
@@ -62,6 +62,7 @@ keepway.views.timeline = async (machine) => {
       : shown.length.toLocaleString("en") + " of " + count(total, "backup", "backups");
     const go = (title, to, off) => el("button", {type: "button", disabled: off, onclick: () => {
       page = to;
+      keepway.remember("page", page);
       draw().then(() => list.scrollIntoView({block: "start"}));
     }}, title);
     pager.replaceChildren();
@@ -74,14 +75,16 @@ keepway.views.timeline = async (machine) => {
     count(t.backups, "backup", "backups") + (t.in_progress ? ", in progress" : ", paused"), t.note ? el("p.note", {}, t.note) : "");
 
   const choices = el("fieldset.choices", {}, el("legend", {}, "Show"), Object.keys(only).map((name) =>
-    el("label", {}, el("input", {type: "checkbox", checked: true, onchange: (e) => {
+    el("label", {}, el("input", {type: "checkbox", checked: only[name], onchange: (e) => {
       only[name] = e.target.checked;
       page = 0;
+      keepway.remember("only", only);
+      keepway.remember("page", page);
       draw();
     }}), " " + name)));
   await draw();
   return [el("h1", {}, machine.title), trial ? el("p.notice", {}, "A trial is in progress: " + trial.name + ". This is its line: " + machine.line + ".") : "",
-          facts, chart, el("h2", {}, "Backups"), choices, note, list, pager];
+          facts, chart, el("h2", {}, "Backups"), keepway.goToDate(machine), choices, note, list, pager];
 };
 
 // Details of backups by place, from as few files as hold them.

@@ -4,6 +4,7 @@ keepway.views.search = async (machine, wanted = "") => {
   const words = wanted.toLowerCase().split(/\s+/).filter(Boolean);
   const out = [el("h1", {}, "Search"), el("p.told", {}, "for ", el("strong", {}, wanted))];
   if (words.length === 0) return out;
+  out.push(keepway.find(machine, wanted));
   const hit = (...texts) => {
     const all = texts.join("\u0001").toLowerCase();
     return words.every((w) => all.includes(w));

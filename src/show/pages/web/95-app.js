@@ -38,18 +38,19 @@
       event.preventDefault();
       location.hash = route("search", search.value);
     }}, search, el("button", {type: "submit"}, "Search"));
-    const entries = [["Timeline", "timeline"], ...machine.groups.map((g) => [g.name, "items", g.name]), ["Trends", "trends"], ["Heat map", "heat"]];
+    const entries = [["At a glance", "glance"], ["Timeline", "timeline"], ...machine.groups.map((g) => [g.name, "items", g.name]), ["Trends", "trends"], ["Heat map", "heat"]];
     const nav = el("nav", {"aria-label": "Pages"}, machine.shop ? el("a", {href: "../../index.html"}, "All machines") : "",
       entries.map(([title, ...to]) => el("a", {href: route(...to), "data-to": to.join("/")}, title)));
     document.body.prepend(el("a.skip", {href: "#main", onclick: (e) => {
       e.preventDefault();
       main.focus();
     }}, "To the content"),
-      el("header", {}, el("div.name", {}, el("a", {href: route("timeline")}, machine.title), el("span", {}, [machine.machine, machine.serial ? "serial " + machine.serial : "", machine.units].filter(Boolean).join(" \u00b7 "))), form, look()),
+      el("header", {}, el("div.name", {}, el("a", {href: route("glance")}, machine.title), el("span", {}, [machine.machine, machine.serial ? "serial " + machine.serial : "", machine.units].filter(Boolean).join(" \u00b7 "))), form, look()),
       nav, main, el("footer", {}, "Made by keepway on " + time(machine.made) + " UTC from " + machine.line + ". Times are UTC."));
     let turn = 0;
     const show = async () => {
       const mine = ++turn;
+      keepway.leaving();
       const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map((part) => {
         try {
           return decodeURIComponent(part);
@@ -57,7 +58,7 @@
           return part;
         }
       });
-      const view = Object.prototype.hasOwnProperty.call(keepway.views, name) ? name : "timeline";
+      const view = Object.prototype.hasOwnProperty.call(keepway.views, name) ? name : "glance";
       const here = view === "items" ? "items/" + parts[0] : view === "item" ? "items/" + parts[0] : view === "program" || view === "compare" ? "items/programs" : view === "backup" ? "timeline" : view;
       for (const a of nav.querySelectorAll("a[data-to]")) {
         if (a.dataset.to === here) a.setAttribute("aria-current", "page");
@@ -70,11 +71,11 @@
         main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
         const title = main.querySelector("h1");
         document.title = (title ? title.textContent + " \u00b7 " : "") + machine.title;
-        main.dataset.shown = location.hash || "#/timeline";
+        main.dataset.shown = location.hash || "#/glance";
         if (turn > 1) {
-          scrollTo(0, 0);
           main.focus({preventScroll: true});
         }
+        keepway.arrived();
       } catch (error) {
         if (mine === turn) fail(error);
       }

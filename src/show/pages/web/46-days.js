@@ -1,0 +1,61 @@
+// Days: what a person writes for one, and the backups around it.
+(() => {
+  const {el, day, date} = keepway;
+  const midnight = 86400;
+
+  // [from, to) in seconds for "2026-03-03", "3 Mar 2026", "3 March", "March 2026", "2026-03"; null for none.
+  keepway.days = (text, machine) => {
+    const wanted = text.trim().toLowerCase();
+    const span = (y, m, d) => {
+      const from = Date.UTC(y, m, d || 1) / 1000;
+      const back = new Date(from * 1000);
+      if (back.getUTCMonth() !== m || (d && back.getUTCDate() !== d)) return null;
+      return [from, d ? from + midnight : Date.UTC(y, m + 1, 1) / 1000];
+    };
+    const iso = /^(\d{4})-(\d{1,2})(?:-(\d{1,2}))?$/.exec(wanted);
+    if (iso) return span(Number(iso[1]), Number(iso[2]) - 1, Number(iso[3] || 0));
+    const said = /^(?:(\d{1,2})\.? )?([a-z]{3,9})\.?(?: (\d{4}))?$/.exec(wanted);
+    if (!said) return null;
+    const full = ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"];
+    const month = full.findIndex((name) => name.startsWith(said[2]));
+    if (month < 0 || (!said[1] && !said[3])) return null;
+    const newest = new Date(machine.at[keepway.newest(machine)] * 1000);
+    // Without a year the last such day that is not ahead of the newest backup.
+    let year = Number(said[3] || newest.getUTCFullYear());
+    if (!said[3] && Date.UTC(year, month, Number(said[1])) > newest.getTime() + midnight * 1000) --year;
+    return span(year, month, Number(said[1] || 0));
+  };
+
+  // Places of the backups within, and of the nearest before and after.
+  keepway.around = (machine, [from, to]) => {
+    const found = {within: [], before: null, after: null};
+    machine.at.forEach((at, place) => {
+      if (at >= from && at < to) found.within.push(place);
+      else if (at < from && (found.before === null || at >= machine.at[found.before])) found.before = place;
+      else if (at >= to && (found.after === null || at < machine.at[found.after])) found.after = place;
+    });
+    found.within.sort((a, b) => machine.at[a] - machine.at[b]);
+    return found;
+  };
+
+  keepway.dayWords = (machine, span) => {
+    const {called, worth, worthOf, count} = keepway;
+    const {within, before, after} = keepway.around(machine, span);
+    const one = (place) => el("li", {}, called(machine, place), " of " + keepway.time(machine.at[place]) + ", by " + keepway.by(machine, place) + ", ",
+      worth(worthOf(machine.worth[place]), machine.worth[place] !== machine.worth[place].toLowerCase()), ", ",
+      place === 0 ? "the first backup" : count(machine.changes[place], "item", "items") + " changed");
+    const near = (title, place) => place === null ? "" : el("li", {}, title + ": ", called(machine, place), " of " + date(machine.at[place]));
+    const title = span[1] - span[0] > midnight ? day(span[0]).slice(0, 7) : date(span[0]);
+    return [el("h2", {}, within.length === 0 ? "No backup of " + title : "Backups of " + title),
+      el("ul", {}, within.slice(0, 200).map(one), near("The one before", before), near("The one after", after))];
+  };
+
+  keepway.goToDate = (machine) => {
+    const first = machine.at.reduce((a, b) => Math.min(a, b), Infinity);
+    const input = el("input", {type: "date", "aria-label": "Day", min: day(first), max: day(machine.made), required: true});
+    return el("form.day", {onsubmit: (e) => {
+      e.preventDefault();
+      if (input.value) location.hash = keepway.route("search", input.value);
+    }}, input, " ", el("button", {type: "submit"}, "Go to it"));
+  };
+})();
