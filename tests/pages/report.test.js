@@ -4,7 +4,7 @@ const {test, before, after} = require("node:test");
 const assert = require("node:assert");
 const fs = require("node:fs");
 const path = require("node:path");
-const {scratch, keepway, json, open, fileUrl} = require("./support");
+const {scratch, keepway, json, open, checkAccess, fileUrl} = require("./support");
 const {makeShop, evil} = require("./shop");
 
 let site;
@@ -175,21 +175,7 @@ test("hostile text is text on every page", async () => {
 
 for (const look of [{colorScheme: "light", viewport: {width: 1440, height: 900}}, {colorScheme: "dark", viewport: {width: 390, height: 844}}]) {
   test("axe finds nothing serious, " + look.colorScheme + " at " + look.viewport.width, async () => {
-    const other = await open(look);
-    try {
-      for (const url of [fileUrl(path.join(site, "index.html")), ...views.map((view) => at("mill", view))]) {
-        await other.go(url);
-        const ran = await other.page.evaluate(fs.readFileSync(require.resolve("axe-core"), "utf8") + "; axe.run(document, {preload: false})");
-        const bad = ran.violations.filter((v) => ["serious", "critical"].includes(v.impact))
-          .map((v) => url + " " + v.id + ": " + v.nodes.map((n) => n.target.join(" ") + " " + n.failureSummary).slice(0, 3).join("; "));
-        assert.deepEqual(bad, []);
-        const over = await other.page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(over <= 0, url + " is " + over + " px too wide");
-      }
-      assert.deepEqual(other.complaints, []);
-    } finally {
-      await other.close();
-    }
+    await checkAccess(look, [fileUrl(path.join(site, "index.html")), ...views.map((view) => at("mill", view))]);
   });
 }
 

@@ -1,6 +1,7 @@
 // A shop in a scratch folder, and a browser over its pages. All machines, values and names are invented.
 "use strict";
 const {execFileSync, spawn} = require("node:child_process");
+const assert = require("node:assert");
 const fs = require("node:fs");
 const os = require("node:os");
 const path = require("node:path");
@@ -51,6 +52,25 @@ async function open(look = {}) {
   return {context, page, complaints, go, close: () => context.close()};
 }
 
+// axe finds nothing serious on these pages, none is wider than its window, and none complains.
+async function checkAccess(look, urls) {
+  const other = await open(look);
+  try {
+    for (const url of urls) {
+      await other.go(url);
+      const ran = await other.page.evaluate(fs.readFileSync(require.resolve("axe-core"), "utf8") + "; axe.run(document, {preload: false})");
+      const bad = ran.violations.filter((v) => ["serious", "critical"].includes(v.impact))
+        .map((v) => url + " " + v.id + ": " + v.nodes.map((n) => n.target.join(" ") + " " + n.failureSummary).slice(0, 3).join("; "));
+      assert.deepEqual(bad, []);
+      const over = await other.page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      assert.ok(over <= 0, url + " is " + over + " px too wide");
+    }
+    assert.deepEqual(other.complaints, []);
+  } finally {
+    await other.close();
+  }
+}
+
 const fileUrl = (file) => "file://" + encodeURI(file);
 
-module.exports = {scratch, env, keepway, json, open, fileUrl, spawn, executablePath, flags};
+module.exports = {scratch, env, keepway, json, open, checkAccess, fileUrl, spawn, executablePath, flags};

@@ -239,7 +239,16 @@ Json machine_facts(const Site& site) {
       json["marks"].push_back({{"name", escape(mark)}, {"backup", i}});
   }
   json["worth"] = worth;
-  json["usual"] = usual_interval(report.backups);
+  json["misdated"] = Json::array();
+  std::vector<Backup> dated;
+  for (std::size_t i = 0; i < report.backups.size(); ++i) {
+    if (is_misdated(report.backups[i])) {
+      json["misdated"].push_back(i);
+    } else {
+      dated.push_back(report.backups[i]);
+    }
+  }
+  json["usual"] = usual_interval(dated);
   if (report.machine.backup_every_days) json["every_days"] = *report.machine.backup_every_days;
   json["doubts"] = doubts(site);
   json["battery"] = Json::object();
@@ -248,7 +257,7 @@ Json machine_facts(const Site& site) {
                        {"due", months_after(*battery.changed, battery.every_months)}};
   }
   json["gaps"] = Json::array();
-  for (const Gap& gap : gaps(report.backups, report.machine.backup_every_days, report.made))
+  for (const Gap& gap : gaps(dated, report.machine.backup_every_days, report.made))
     json["gaps"].push_back({{"from", gap.from}, {"to", gap.to}, {"missing", gap.missing}});
   json["trials"] = Json::array();
   for (const Trial& trial : report.trials) {

@@ -12,6 +12,9 @@ namespace keepway::show::pages {
 // Good, or a person stood by it.
 bool is_good(const Backup& backup);
 
+// Doubtful for its date before all else: what it holds may be right, when it was taken is not known.
+bool is_misdated(const Backup& backup);
+
 // How many good backups a stretch of a line holds.
 class Goods {
  public:

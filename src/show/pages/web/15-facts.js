@@ -24,6 +24,12 @@
   keepway.isWithdrawn = keepway.isWithdrawn || ((machine, place) => (machine.withdrawn || []).includes(place));
   keepway.called = (machine, place) => keepway.link(keepway.name(machine, place), "backup", machine.number[place]);
 
+  // When a backup was taken is not known: its control's clock was wrong, and nobody said better.
+  keepway.isMisdated = (machine, place) => machine.misdated.includes(place);
+  keepway.dateOf = (machine, place, now) => keepway.isMisdated(machine, place)
+    ? "an unknown day (dated " + keepway.date(machine.at[place]) + ")" : keepway.date(machine.at[place], now);
+  keepway.firstDay = (machine) => machine.at.reduce((low, at, place) => keepway.isMisdated(machine, place) ? low : Math.min(low, at), machine.made);
+
   // Good, or a person stood by it.
   keepway.isGood = (machine, place) => {
     const letter = machine.worth[place];
@@ -38,7 +44,7 @@
     });
     return found;
   };
-  keepway.newest = (machine) => machine.newest !== undefined ? machine.newest : newestOf(machine, () => true);
+  keepway.newest = (machine) => machine.newest !== undefined ? machine.newest : newestOf(machine, (place) => !keepway.isMisdated(machine, place));
   keepway.newestGood = (machine) => machine.good !== undefined ? machine.good : newestOf(machine, (place) => keepway.isGood(machine, place));
 
   // Why a backup is doubtful: its gravest reason as words, "memory lost", and the whole of it.
@@ -98,8 +104,8 @@
   // "memory lost 13 Aug to 20 Aug 2026, put back as before"
   keepway.stretch = (machine, stretch) => {
     const why = keepway.doubt(machine, stretch.place).short;
-    const from = keepway.date(machine.at[stretch.place], stretch.isOpen ? undefined : machine.at[stretch.until]);
+    const from = keepway.dateOf(machine, stretch.place, stretch.isOpen ? undefined : machine.at[stretch.until]);
     if (stretch.isOpen) return why + " since " + from;
-    return why + " " + from + " to " + keepway.date(machine.at[stretch.until]) + (stretch.isPutBack ? ", put back as before" : stretch.step ? ", then " + stretch.step + " from before" : ", then not as before");
+    return why + " " + from + " to " + keepway.dateOf(machine, stretch.until) + (stretch.isPutBack ? ", put back as before" : stretch.step ? ", then " + stretch.step + " from before" : ", then not as before");
   };
 })();

@@ -12,6 +12,7 @@ keepway.chart = (() => {
     const number = (text) => text !== null && keepway.isNumber(text) ? Number(text) : null;
     for (let i = versions.length > 0 ? versions[0][0] : 0; i < machine.at.length; ++i) {
       while (version + 1 < versions.length && versions[version + 1][0] <= i) ++version;
+      if (keepway.isMisdated(machine, i)) continue;
       const [, text, isDoubtful] = versions[version];
       at.push(isDoubtful ? [machine.at[i], null, i, text, {value: number(text)}] : [machine.at[i], number(text), i, text]);
     }

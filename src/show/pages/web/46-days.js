@@ -51,8 +51,7 @@
   };
 
   keepway.goToDate = (machine) => {
-    const first = machine.at.reduce((a, b) => Math.min(a, b), Infinity);
-    const input = el("input", {type: "date", "aria-label": "Day", min: day(first), max: day(machine.made), required: true});
+    const input = el("input", {type: "date", "aria-label": "Day", min: day(keepway.firstDay(machine)), max: day(machine.made), required: true});
     return el("form.day", {onsubmit: (e) => {
       e.preventDefault();
       if (input.value) location.hash = keepway.route("search", input.value);

@@ -35,6 +35,7 @@ keepway.grid = (machine, name, {rows, fields}) => {
     const since = machine.at[now.s];
     const old = keepway.age(since, machine.made);
     // As it was in the first backup: it may be older than that.
+    if (keepway.isMisdated(machine, now.s)) return [el("a", {href: keepway.route("item", "offsets", ...item.k.split("/"))}, raw(item)), " ", el("span.age", {}, "day unknown")];
     const said = (now.s === 0 && old !== "today" ? "over " : "") + old;
     const fresh = now.s === good && now.s !== 0;
     return [el("a", {href: keepway.route("item", "offsets", ...item.k.split("/")), "aria-label": key + ": " + raw(item) + ", since " + keepway.date(since)}, raw(item)), " ",

@@ -33,7 +33,7 @@ keepway.views.glance = async (machine) => {
         el("ul.plain", {}, facts.drifts.map((d) => el("li", {}, keepway.link(d.n || d.a, "item", ...d.a.split("/")), ": ", keepway.driftAmount(d), " a year",
           keepway.forecast(d) ? el("p.note", {}, keepway.forecast(d)) : ""))),
         el("p", {}, keepway.link("All trends", "trends")), el("h2.to-day", {}, "Go to a day"), keepway.goToDate(machine))),
-    keepway.grids(machine, offsets), el("p.told", {}, count(machine.at.length, "backup", "backups") + " since " + date(machine.at.reduce((a, b) => Math.min(a, b))) + ". Ages are as of " + keepway.time(now) + " UTC.")];
+    keepway.grids(machine, offsets), el("p.told", {}, count(machine.at.length, "backup", "backups") + " since " + date(keepway.firstDay(machine)) + ". Ages are as of " + keepway.time(now) + " UTC.")];
 };
 
 // A report on a stick goes on saying "3 days old".
@@ -64,7 +64,7 @@ keepway.dues = (machine) => {
 };
 
 keepway.matters = (machine, changes) => {
-  const {el, link, called, date, count} = keepway;
+  const {el, link, called, dateOf, count} = keepway;
   if (changes.length === 0) return el("p", {}, "Nothing has changed since the first backup.");
   const programs = {added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "renumbered, nothing else", renamed: "renamed"};
   const words = (e) => {
@@ -72,8 +72,8 @@ keepway.matters = (machine, changes) => {
     const said = e.before === null ? "new, " + e.after_text : e.after === null ? "gone, was " + e.before_text
       : e.delta ? e.delta + (e.unit ? " " + e.unit : "") : e.before_text + " \u2192 " + e.after_text;
     return [link(e.name || e.address, "item", ...e.address.split("/")), " ", el("strong", {}, said),
-      e.delta ? el("span.told", {}, ", now " + e.after_text) : "", (e.warnings || []).map((w) => el("span.reason", {}, ", caution: " + w))];
+      e.delta ? el("span.told", {}, " to " + e.after_text) : "", (e.warnings || []).map((w) => el("span.reason", {}, ", caution: " + w))];
   };
-  return el("ol.matters", {}, changes.map((c) => el("li", {}, el("p.told", {}, date(machine.at[c.place]) + ", ", called(machine, c.place), ", by " + keepway.by(machine, c.place)),
+  return el("ol.matters", {}, changes.map((c) => el("li", {}, el("p.told", {}, dateOf(machine, c.place) + ", ", called(machine, c.place), ", by " + keepway.by(machine, c.place)),
     el("ul.plain", {}, c.entries.map((e) => el("li", {}, words(e))), c.more > 0 ? el("li.told", {}, "and " + count(c.more, "more change", "more changes")) : ""))));
 };

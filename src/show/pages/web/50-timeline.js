@@ -20,7 +20,7 @@ keepway.views.timeline = async (machine) => {
     fact("missing", machine.gaps.length === 0 ? "none" :
          count(machine.gaps.reduce((sum, gap) => sum + gap.missing, 0), "backup", "backups") + " in " + count(machine.gaps.length, "gap", "gaps")));
 
-  const points = machine.at.map((at, i) => [at, i === 0 ? null : machine.changes[i], i, null]).sort((a, b) => a[0] - b[0]);
+  const points = machine.at.map((at, i) => [at, i === 0 ? null : machine.changes[i], i, null]).filter((p) => !keepway.isMisdated(machine, p[2])).sort((a, b) => a[0] - b[0]);
   const chart = keepway.chart.figure(machine, {
     label: "Items changed by each backup, over time; missing backups are shaded",
     title: "Items changed by each backup", points, bars: true, from0: true, height: 180,

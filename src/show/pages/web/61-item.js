@@ -11,20 +11,20 @@ keepway.valueCell = (item) => {
 
 // "-298.9793 mm since 27 Nov 2026, was -298.972 (-0.0073), by Ida in #12"
 keepway.sentence = (machine, held, shown) => {
-  const {el, date, called, difference} = keepway;
+  const {el, dateOf, called, difference} = keepway;
   const now = held[held.length - 1];
   const before = held[held.length - 2];
   const by = [", by " + keepway.by(machine, now.place) + " in ", called(machine, now.place), "."];
-  if (now.value === null) return ["Gone since " + date(machine.at[now.place]), before ? [", was ", el("strong", {}, shown(before))] : "", by];
+  if (now.value === null) return ["Gone since " + dateOf(machine, now.place), before ? [", was ", el("strong", {}, shown(before))] : "", by];
   const value = el("strong", {}, shown(now));
-  if (!before) return [value, (now.place === 0 ? " since the first backup, " : " since ") + date(machine.at[now.place]), by];
+  if (!before) return [value, (now.place === 0 ? " since the first backup, " : " since ") + dateOf(machine, now.place), by];
   const step = now.text === now.value ? difference(before.value, now.value) : "";
   const was = before.value === null ? ", was gone" : ", was " + (before.text === before.value ? before.value : before.text) + (step ? " (" + step + ")" : "");
-  return [value, " since " + date(machine.at[now.place]) + was, by];
+  return [value, " since " + dateOf(machine, now.place) + was, by];
 };
 
 keepway.opening = (machine, story, shown) => {
-  const {el, date, called, stretch, doubt} = keepway;
+  const {el, dateOf, called, stretch, doubt} = keepway;
   const {held, doubtful} = story;
   const open = doubtful.find((s) => s.isOpen);
   const out = [];
@@ -32,7 +32,7 @@ keepway.opening = (machine, story, shown) => {
   if (open) {
     const why = doubt(machine, open.place);
     const value = open.values[open.values.length - 1];
-    out.push(el("p.reason", {}, "? Since " + date(machine.at[open.place]) + ", ", called(machine, open.place), ", only doubtful backups: they show " +
+    out.push(el("p.reason", {}, "? Since " + dateOf(machine, open.place) + ", ", called(machine, open.place), ", only doubtful backups: they show " +
       (value === null ? "no such item" : value) + ". " + why.short + (why.reason ? ": " + why.reason : "") + "."),
       why.remedy ? el("p.note", {}, "do: " + why.remedy) : "");
   }

@@ -4,7 +4,8 @@ keepway.views.search = async (machine, wanted = "") => {
   const words = wanted.toLowerCase().split(/\s+/).filter(Boolean);
   const out = [el("h1", {}, "Search"), el("p.told", {}, "for ", el("strong", {}, wanted))];
   if (words.length === 0) return out;
-  out.push(keepway.find(machine, wanted));
+  const named = keepway.find(machine, wanted);
+  out.push(named);
   const hit = (...texts) => {
     const all = texts.join("\u0001").toLowerCase();
     return words.every((w) => all.includes(w));
@@ -37,7 +38,7 @@ keepway.views.search = async (machine, wanted = "") => {
     deep.append(el("h2", {}, "Notes"), notes.length === 0 ? el("p", {}, "None.") : el("ul", {}, notes.slice(-500).reverse().map((b) => el("li", {}, link("#" + b.number, "backup", b.number), " " + (b.note || b.gist)))),
                 el("h2", {}, "Program texts"), texts.length === 0 ? el("p", {}, "None.") : el("ul", {}, texts.map((name) => el("li", {}, link(name, "program", name)))));
   }}, "Look in notes and program texts too");
-  if (found.length + marks.length === 0) out.push(el("p", {}, "No item and no mark has that."));
+  if (found.length + marks.length + named.length === 0) out.push(el("p", {}, "No item and no mark has that."));
   out.push(el("p", {}, look), deep);
   return out;
 };
