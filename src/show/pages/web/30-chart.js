@@ -34,7 +34,7 @@ keepway.chart = (() => {
         const year = day(at).slice(0, 4);
         if (step > 360 * 86400) return year;
         const month = keepway.months[d.getUTCMonth()];
-        const text = step >= 27 * 86400 ? month : d.getUTCDate() + " " + month + (step < 86400 ? " " + time(at).slice(11) : "");
+        const text = step >= 27 * 86400 ? month : d.getUTCDate() + " " + month + (step > 0 && step < 86400 ? " " + time(at).slice(11) : "");
         return i === 0 || year !== day(splits[i - 1]).slice(0, 4) ? text + "\n" + year : text;
       });
     }};
