@@ -99,7 +99,8 @@ struct IntakeOptions {
   std::string by;
   std::string note;
   bool accept = false;
-  std::int64_t now = 0;  // time of intake
+  bool from_drawer = false;  // one of a drawer of old ones: it may be older than those taken in
+  std::int64_t now = 0;      // time of intake
 };
 
 // A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.

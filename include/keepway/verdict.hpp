@@ -120,6 +120,7 @@ struct JudgeInput {
   const OldFiles* old_files = nullptr;  // of the baseline; null: not at hand
   std::int64_t now = 0;                 // this computer's clock; 0: not known
   bool dated = false;                   // a person gave the time
+  bool from_drawer = false;             // out of a drawer of old ones: older than `last` is as it should be
   bool repeat = false;                  // the same files as `last`
   std::vector<KnownReason> known = {};
   Past past = {};

@@ -124,6 +124,7 @@ PileStep take(Machine& machine, const PileEntry& entry, Loaded loaded, const Pil
   intake.by = options.by;
   intake.note = options.note;
   intake.accept = options.accept;
+  intake.from_drawer = true;
   intake.now = options.now;
   // The files of one that is stored, but at another time: it was not read yet.
   if (inspection.reading.files.empty())

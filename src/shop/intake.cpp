@@ -92,6 +92,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   input.sound = base.has_value();
   input.now = options.now;
   input.dated = options.at.has_value();
+  input.from_drawer = options.from_drawer;
   input.repeat = inspection.repeat;
   input.known = inspection.known = known_reasons();
   OldFiles old_files;

@@ -101,6 +101,17 @@ TEST_F(PileTest, TakesAllKindsInOldestFirst) {
   EXPECT_EQ(refs(repository("mill")), stored);
 }
 
+// The control is failing: what it still holds goes in first, and the drawer after it.
+TEST_F(PileTest, OldOnesAfterTheNewestAreNoLessGood) {
+  intake("mill", counted(5), 0, {"--at", "2020-06-01"});
+  folder("2019-03-12", 3);
+  folder("2019-05-02", 4);
+  const Ran ran = kw({"pile", "mill", drawer().string(), "--by", "Ana"});
+  EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
+  const Json answer = json({"history", "mill"});
+  for (const Json& backup : answer.at("backups")) EXPECT_EQ(backup.at("verdict"), "good") << backup;
+}
+
 TEST_F(PileTest, TakesEachSlotOfAStick) {
   std::string stick;
   for (const int parts : {31, 32, 33}) {

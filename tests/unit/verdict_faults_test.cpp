@@ -197,6 +197,11 @@ TEST(VerdictFaults, TheControlsClock) {
   judging.past.first = [] { return 45 * year; };
   EXPECT_THAT(codes(46 * year), ElementsAre("older-than-last"));
   EXPECT_THAT(codes(10 * year), ElementsAre("clock-behind"));
+  judging.from_drawer = true;
+  EXPECT_THAT(codes(46 * year), IsEmpty()) << "an old one, as drawers hold";
+  EXPECT_THAT(codes(10 * year), IsEmpty());
+  EXPECT_THAT(codes(60 * year), ElementsAre("dated-ahead")) << "a wrong clock all the same";
+  judging.from_drawer = false;
   judging.at = 10 * year;
   EXPECT_THAT(heavy(judging.alone(whole_backup())), ElementsAre("clock-behind")) << "decades off, alone";
 }

@@ -28,6 +28,7 @@ struct Judging {
   std::int64_t at = 2'000'000;
   std::int64_t was_at = 1'000'000;
   std::int64_t now_at = 0;
+  bool from_drawer = false;
   std::vector<KnownReason> known = {};
   Past past = {};
   std::vector<std::string> last_reasons = {};
@@ -50,6 +51,7 @@ struct Judging {
     const Read now = read(files);
     JudgeInput input{layout, book, now.set, now.reading, serial, at};
     input.now = now_at;
+    input.from_drawer = from_drawer;
     input.known = known;
     return judge(input);
   }
@@ -68,6 +70,7 @@ struct Judging {
     JudgeInput input{layout, book, now.set, now.reading, serial, at, &was, &was};
     input.old_files = &old;
     input.now = now_at;
+    input.from_drawer = from_drawer;
     input.known = known;
     input.past = past;
     return judge(input);
