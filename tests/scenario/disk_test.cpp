@@ -324,25 +324,5 @@ TEST_F(AtOnce, AnIntakeKilledAtAnyMomentLeavesAllOrNothing) {
   intake("mill", mill_files(), 1, {"--at", "2028-01-01"});  // still to come: doubtful
 }
 
-TEST_F(AtOnce, ALockFileThatACutOffKeepwayLeftIsClearedAndAnyOtherIsNamedAndLeft) {
-  enroll_mill();
-  const fs::path git_folder = repository("mill") / ".git";
-  const fs::path left = git_folder / "refs" / "heads" / "main.lock";
-  write_file(left, "");
-  const Ran told = kw({"intake", "mill", put(mill_files()).string()});
-  EXPECT_EQ(told.exit, 4);
-  EXPECT_THAT(told.err, testing::AllOf(HasSubstr("main.lock"), HasSubstr("remove the .lock")));
-  EXPECT_TRUE(fs::exists(left)) << "another Git program may be at work";
-  // The owner's line stands only where a keepway was cut off; what is older than it was not its own.
-  write_file(git_folder / "keepway.lock", "process 1 on nowhere since 2026-01-01T00:00:00Z\n");
-  fs::last_write_time(left, fs::last_write_time(git_folder / "keepway.lock") - std::chrono::hours(1));
-  EXPECT_EQ(kw({"intake", "mill", put(mill_files()).string()}).exit, 4);
-  EXPECT_TRUE(fs::exists(left));
-  write_file(git_folder / "keepway.lock", "process 1 on nowhere since 2026-01-01T00:00:00Z\n");
-  write_file(left, "");
-  EXPECT_EQ(kw({"intake", "mill", put(mill_files()).string()}).exit, 0);
-  EXPECT_FALSE(fs::exists(left));
-}
-
 }  // namespace
 }  // namespace scenario
