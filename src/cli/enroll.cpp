@@ -36,7 +36,7 @@ void add_enroll(Command app, Globals& globals) {
     options->enrollment.by = who();
     options->enrollment.now = now();
     const Machine machine =
-        shop.enroll(options->enrollment, [](const std::filesystem::path& made) { put_hooks(made, false); });
+        shop.enroll(options->enrollment, [](const std::filesystem::path& path) { put_hooks(path, false); });
     const MachineFacts& facts = machine.facts();
     const std::string folder = machine.repository().folder().string();
     print(globals,
