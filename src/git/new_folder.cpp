@@ -56,7 +56,7 @@ void sync_below(const fs::path& folder) {
 
 }  // namespace
 
-NewFolder::NewFolder(fs::path place) : place_(fs::absolute(place).lexically_normal()) {
+NewFolder::NewFolder(const fs::path& place) : place_(fs::absolute(place).lexically_normal()) {
   if (place_.filename().empty()) place_ = place_.parent_path();  // "mill/"
   if (!make_folders(place_.parent_path()))
     fail_disk(errno, "make the folder " + place_.parent_path().string());

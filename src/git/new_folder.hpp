@@ -13,7 +13,7 @@ namespace keepway::store {
 class NewFolder {
  public:
   // Makes the folders above `place` too, and syncs their names. Error{store} when the disk fails.
-  explicit NewFolder(std::filesystem::path place);
+  explicit NewFolder(const std::filesystem::path& place);
   NewFolder(const NewFolder&) = delete;
   NewFolder& operator=(const NewFolder&) = delete;
   NewFolder(NewFolder&&) = delete;

@@ -55,11 +55,7 @@ void compare_any(std::string_view path, std::string_view before, std::string_vie
   const Rows new_rows = rows_of(after);
   for (const auto& [key, value] : new_rows) {
     const auto was = old_rows.find(key);
-    if (was == old_rows.end()) {
-      out.push_back({row_name(path, key), sound(value)});
-    } else if (was->second != value) {
-      out.push_back({row_name(path, key), sound(value)});
-    }
+    if (was == old_rows.end() || was->second != value) out.push_back({row_name(path, key), sound(value)});
   }
   for (const auto& [key, value] : old_rows) {
     if (!new_rows.contains(key)) out.push_back({row_name(path, key), std::nullopt});
