@@ -52,6 +52,7 @@ KnownReason row_in(std::string_view text, std::uint64_t line) {
 
 std::string write_known_reasons(const std::vector<KnownReason>& reasons) {
   std::vector<const KnownReason*> sorted;
+  sorted.reserve(reasons.size());
   for (const KnownReason& each : reasons) sorted.push_back(&each);
   std::sort(sorted.begin(), sorted.end(), [](const KnownReason* a, const KnownReason* b) {
     return std::tie(a->code, a->spot) < std::tie(b->code, b->spot);

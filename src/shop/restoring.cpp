@@ -77,6 +77,7 @@ std::vector<Backup> carriers(const Machine& machine, const std::vector<Carried>&
 Composed compose_carried(const Machine& machine, const Backup& target, const std::vector<Carried>& carried,
                          const State& state, Backup& base) {
   std::vector<Address> asked;
+  asked.reserve(carried.size());
   for (const Carried& each : carried) asked.push_back(each.address);
   const std::vector<Backup> donors = carriers(machine, carried);
   base = target;
