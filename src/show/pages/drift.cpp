@@ -26,6 +26,7 @@ double median(std::vector<double>& values) {
 template <typename Get>
 double ties(const std::vector<Point>& points, Get get) {
   std::vector<double> sorted;
+  sorted.reserve(points.size());
   for (const Point& point : points) sorted.push_back(static_cast<double>(get(point)));
   std::sort(sorted.begin(), sorted.end());
   double sum = 0;
@@ -116,6 +117,7 @@ std::optional<Slope> robust_slope(const std::vector<Point>& points) {
   slope.most = slopes[static_cast<std::size_t>(rank(std::ceil((pairs + reach) / 2)))];
   slope.per_second = median(slopes);
   std::vector<double> levels;
+  levels.reserve(points.size());
   for (const Point& point : points)
     levels.push_back(point.value - slope.per_second * static_cast<double>(point.at));
   slope.level = median(levels);
