@@ -12,7 +12,7 @@ constexpr std::int64_t day = 24 * hour;
 // Times on FAT and in names have no zone and are taken as UTC, so a right clock may be ahead by 14 hours (the
 // furthest zone is UTC+14); a little more for two clocks that differ.
 constexpr std::int64_t tolerated_ahead = 14 * hour + 600;
-constexpr std::int64_t far_off = 20 * 365 * day;
+constexpr std::int64_t far_off = 7300 * day;  // 20 years
 
 constexpr const char* set_clock =
     "set the clock of the control or of this computer, and give the true time with --at";

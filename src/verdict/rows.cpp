@@ -125,7 +125,7 @@ void check_rows(Case& in, Reasons& reasons) {
       const bool one = row_count(gone.keys) == 1;
       const bool may_be_meant = gone.at_end ? one && shrank : one || !many;
       if (heavy && may_be_meant && input.last != nullptr && input.last->at < input.at && !input.repeat)
-        heavy = !seen_before(*input.last, code + ": " + what);
+        heavy = !seen_before(*input.last, fmt::format("{}: {}", code, what));
       reasons.push_back({heavy ? Worth::doubtful : Worth::good,
                          code,
                          what + (heavy && !shrank ? ", and the table never shrank before" : ""),

@@ -29,7 +29,7 @@ void check_stale(Case& in, Reasons& reasons) {
            "it again",
            Place{name}, name});
     } else if (modified && !one_program && *modified < in.before()->at - 86'400 &&
-               input.at - *modified > 2 * 86'400 && in.before()->at > 0 && !input.dated) {
+               input.at - *modified > 172'800 && in.before()->at > 0 && !input.dated) {
       reasons.push_back({Worth::doubtful, "file-stale",
                          fmt::format("{} was written before {}, and is not as it was then: an old copy", name,
                                      in.before_name()),
