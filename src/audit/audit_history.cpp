@@ -143,7 +143,7 @@ void History::follow_line(const std::string& line, const git_oid& tip, store::Fi
            fmt::format("commit {} ({}) is not the backup that its message says: rewritten by Git "
                        "(rebase, cherry-pick, amend) or by hand",
                        each->info.id.substr(0, 12), escape(each->info.summary)),
-           "put the line in order: keepway hooks MACHINE"});
+           "put the line in order: keepway hooks MACHINE --in-order"});
     }
     if (each->parents.empty()) break;
     id = each->parents.front();

@@ -132,7 +132,7 @@ Error Machine::no_backup() const {
   return {ErrorKind::store,
           fmt::format("{} has no backup any more: {} of its commits {} rewritten by Git or by hand",
                       facts_.name, lost, lost == 1 ? "was" : "were"),
-          fmt::format("put its line in order: keepway hooks {}", facts_.name)};
+          fmt::format("put its line in order: keepway hooks {} --in-order", facts_.name)};
 }
 
 std::optional<Backup> Machine::latest() const {
