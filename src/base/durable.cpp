@@ -13,7 +13,12 @@ namespace fs = std::filesystem;
 
 bool sync_names(const fs::path& folder) noexcept {
   const Fd opened(::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  return opened && ::fsync(opened.get()) == 0;
+  if (!opened) return false;
+  while (::fsync(opened.get()) != 0) {
+    if (errno == EINTR) continue;
+    return errno == EINVAL;  // some file systems cannot sync a folder: nothing is left to do there
+  }
+  return true;
 }
 
 bool make_folders(const fs::path& folder) {

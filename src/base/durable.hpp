@@ -6,7 +6,8 @@
 
 namespace keepway {
 
-// Of what a folder holds. False when the disk fails or the folder cannot be opened.
+// Of what a folder holds. False, with errno, when the disk fails or the folder cannot be opened; true where
+// the file system cannot sync a folder.
 bool sync_names(const std::filesystem::path& folder) noexcept;
 
 // Makes a folder with all above it, each name synced. False, with errno, when the disk fails.

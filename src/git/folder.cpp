@@ -6,6 +6,7 @@
 
 #include <cerrno>
 
+#include "base/durable.hpp"
 #include "git/git.hpp"
 #include "git/path.hpp"
 
@@ -45,14 +46,7 @@ void sync(int file, std::string_view name) {
 }
 
 void sync_folder(const std::filesystem::path& folder) {
-  const Fd file(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  if (!file) fail_disk(errno, "open " + folder.string());
-  while (::fsync(file.get()) != 0) {
-    if (errno == EINTR) continue;
-    // Some file systems cannot sync a folder, and say so with EINVAL: nothing is left to do there.
-    if (errno == EINVAL) return;
-    fail_disk(errno, "write " + folder.string() + " through to the disk");
-  }
+  if (!sync_names(folder)) fail_disk(errno, "write " + folder.string() + " through to the disk");
 }
 
 PassingFolder::PassingFolder(std::filesystem::path path) : path_(std::move(path)) {
