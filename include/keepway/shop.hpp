@@ -67,9 +67,12 @@ struct Backup {
   int reader = 0;  // reader_version of the time
   std::vector<std::string> marks;
 };
+// Whether it was good, or a person stood by it.
+bool is_stood_by(const Backup& backup);
+// Its date; that of its intake for one dated ahead of that, because a control's clock was wrong.
+std::int64_t counts_from(const Backup& backup);
 // Whether `a` came off the machine after `b`: by date, whatever the order they came in (a pile or another PC
-// may bring an old one last). One dated ahead of its own intake counts from that: a control's wrong clock
-// must not make one backup the newest for ever.
+// may bring an old one last), so that a control's wrong clock makes no backup the newest forever.
 bool is_newer(const Backup& a, const Backup& b);
 
 // SHA-256 of each file of a set, in its order, and one over names and bytes of all, whatever their order.

@@ -128,8 +128,7 @@ void add_restore(Command app, Globals& globals) {
     if (request.at.worth != Worth::good && !options->accept && !options->plan)
       refuse_doubtful(source, request.at);
     const RestoreJob job = prepare_restore(machine, request);
-    if (job.by_item && job.known.worth != Worth::good && !job.known.accepted && !options->accept &&
-        !options->plan)
+    if (job.by_item && !is_stood_by(job.known) && !options->accept && !options->plan)
       refuse_doubtful_files(machine, job.known);
     if (job.by_item && !options->accept && !options->plan) refuse_values_of_one_machine(machine, job);
     Written written;

@@ -97,11 +97,16 @@ store::NewCommit commit_for_backup(const Backup& backup) {
   return commit;
 }
 
+bool is_stood_by(const Backup& backup) {
+  return backup.worth == Worth::good || backup.accepted;
+}
+
+std::int64_t counts_from(const Backup& backup) {
+  return backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at;
+}
+
 bool is_newer(const Backup& a, const Backup& b) {
-  const auto when = [](const Backup& backup) {
-    return std::pair{backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at, backup.taken};
-  };
-  return when(a) > when(b);
+  return std::pair{counts_from(a), a.taken} > std::pair{counts_from(b), b.taken};
 }
 
 }  // namespace keepway

@@ -32,7 +32,7 @@ Walked walk(const store::Repository& repository, const store::Oid& tip, const au
   Walked walked;
   repository.walk(tip, [&](const store::CommitInfo& info) {
     auto backup = backup_from_commit(info);
-    if (backup && (backup->worth == Worth::good || backup->accepted)) {
+    if (backup && is_stood_by(*backup)) {
       walked.found = std::move(backup);
       return false;
     }

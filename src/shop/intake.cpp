@@ -111,7 +111,7 @@ Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
   Backup backup = intake(std::as_const(inspection), options);
   newest_ = {backup.commit,
              std::make_shared<const Previous>(previous(std::move(inspection.reading.state), backup))};
-  if (backup.worth == Worth::good || backup.accepted) good_ = newest_;
+  if (is_stood_by(backup)) good_ = newest_;
   return backup;
 }
 

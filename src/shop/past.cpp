@@ -14,7 +14,7 @@ namespace {
 constexpr int far_enough = 500;
 
 bool is_sound(const Backup& backup) {
-  return backup.kept.empty() && (backup.worth == Worth::good || backup.accepted);
+  return backup.kept.empty() && is_stood_by(backup);
 }
 
 // Of each group, whether any good backup held fewer items than the good one before it.

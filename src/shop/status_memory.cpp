@@ -49,8 +49,7 @@ void take(StatusMemory& memory, std::optional<Backup>& best, Backup backup) {
     if (memory.confirming.empty()) memory.confirming = backup.commit;
     ++memory.confirmed;
   }
-  const bool good = backup.worth == Worth::good || backup.accepted;
-  if (good && (!best || is_newer(backup, *best))) best = std::move(backup);
+  if (is_stood_by(backup) && (!best || is_newer(backup, *best))) best = std::move(backup);
 }
 
 }  // namespace

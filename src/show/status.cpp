@@ -56,7 +56,7 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   }
   if (!status.trial.empty())
     grid.note(Tone::strong, fmt::format("trial {} is in progress", escape(status.trial)));
-  if (!status.newest || status.newest->worth == Worth::good || status.newest->accepted) return;
+  if (!status.newest || is_stood_by(*status.newest)) return;
   const auto& reasons = status.newest->reasons;
   if (reasons.empty()) return;
   std::string line = fmt::format("newest is #{}: {}", status.newest->number, escape(reasons.front()));

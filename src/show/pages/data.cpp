@@ -181,7 +181,7 @@ Json doubts(const Site& site) {
   Json list = Json::array();
   for (std::size_t i = 0; i < site.report.backups.size(); ++i) {
     const Backup& backup = site.report.backups[i];
-    if (is_good(backup)) continue;
+    if (is_stood_by(backup)) continue;
     list.push_back({i, backup.reasons.empty() ? "" : escape(backup.reasons.front()), escape(backup.remedy)});
   }
   return list;

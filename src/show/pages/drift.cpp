@@ -42,6 +42,7 @@ double ties(const std::vector<Point>& points, Get get) {
 std::vector<Point> thinned(std::vector<Point> points) {
   if (points.size() <= most_points) return points;
   std::vector<Point> kept;
+  kept.reserve(most_points);
   for (std::size_t i = 0; i < most_points; ++i)
     kept.push_back(points[i * (points.size() - 1) / (most_points - 1)]);
   return kept;
@@ -49,12 +50,6 @@ std::vector<Point> thinned(std::vector<Point> points) {
 
 // The item in each good backup of the last year, by date.
 std::vector<Point> year_of(const History& history, const Report& report, const Goods& goods) {
-  std::int64_t newest = 0;
-  for (const Backup& backup : report.backups) {
-    // One dated ahead of its own intake counts from that: see is_newer().
-    if (is_good(backup))
-      newest = std::max(newest, backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at);
-  }
   std::vector<Point> points;
   const auto& versions = history.versions;
   for (std::size_t i = 0; i < versions.size(); ++i) {
@@ -63,7 +58,7 @@ std::vector<Point> year_of(const History& history, const Report& report, const G
     const double value = std::strtod(versions[i].value->c_str(), nullptr);
     for (std::size_t place = versions[i].backup; place < end; ++place) {
       const Backup& backup = report.backups[place];
-      if (is_good(backup) && backup.at >= newest - year) points.push_back({backup.at, value});
+      if (is_stood_by(backup) && backup.at >= goods.newest_at() - year) points.push_back({backup.at, value});
     }
   }
   std::sort(points.begin(), points.end(), [](const Point& a, const Point& b) { return a.at < b.at; });

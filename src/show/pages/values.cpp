@@ -4,19 +4,18 @@
 
 namespace keepway::show::pages {
 
-bool is_good(const Backup& backup) {
-  return backup.worth == Worth::good || backup.accepted;
-}
-
 bool is_misdated(const Backup& backup) {
-  if (is_good(backup) || backup.reasons.empty()) return false;
+  if (is_stood_by(backup) || backup.reasons.empty()) return false;
   const std::string& gravest = backup.reasons.front();
   return gravest.starts_with("clock-behind:") || gravest.starts_with("dated-ahead:");
 }
 
 Goods::Goods(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
-  for (std::size_t i = 0; i < backups.size(); ++i)
-    before_[i + 1] = before_[i] + (is_good(backups[i]) ? 1U : 0U);
+  for (std::size_t i = 0; i < backups.size(); ++i) {
+    const bool good = is_stood_by(backups[i]);
+    before_[i + 1] = before_[i] + (good ? 1U : 0U);
+    if (good) newest_at_ = std::max(newest_at_, counts_from(backups[i]));
+  }
 }
 
 std::size_t Goods::between(std::size_t from, std::size_t to) const {

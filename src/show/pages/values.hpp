@@ -9,24 +9,24 @@
 
 namespace keepway::show::pages {
 
-// Good, or a person stood by it.
-bool is_good(const Backup& backup);
-
 // Doubtful for its date before all else: what it holds may be right, when it was taken is not known.
 bool is_misdated(const Backup& backup);
 
-// How many good backups a stretch of a line holds.
+// Of a line: the backups that somebody may rely on, good or accepted.
 class Goods {
  public:
   explicit Goods(const std::vector<Backup>& backups);
-  // In places [from, to).
+  // How many in places [from, to).
   [[nodiscard]] std::size_t between(std::size_t from, std::size_t to) const;
   [[nodiscard]] std::size_t backups() const { return before_.size() - 1; }
   // Place of the first good backup; backups() without one.
   [[nodiscard]] std::size_t first() const;
+  // When the newest was taken; 0 without one.
+  [[nodiscard]] std::int64_t newest_at() const { return newest_at_; }
 
  private:
   std::vector<std::size_t> before_;  // by place, and one more
+  std::int64_t newest_at_ = 0;
 };
 
 // No good backup showed this version of the item, from its backup to that of the next.
