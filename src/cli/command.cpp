@@ -98,29 +98,58 @@ std::int64_t time_option(const std::string& text) {
 
 namespace {
 
+std::string_view without_slash(std::string_view text) {
+  while (text.size() > 1 && text.back() == '/') text.remove_suffix(1);
+  return text;
+}
+
 // The one item that a part of a name means, as for 'when'.
 Address named_address(const Machine& machine, std::string_view text, const Error& no_address) {
   const std::vector<Address> hits = machine.search(std::string(text));
   if (hits.empty()) throw no_address;
   if (hits.size() == 1) return hits.front();
-  constexpr std::size_t most = 6;
+  constexpr std::size_t max_listed = 6;
   std::vector<std::string> list;
-  for (std::size_t i = 0; i < std::min(most, hits.size()); ++i) list.push_back(escape(hits[i].text()));
-  throw Error(
-      ErrorKind::usage,
-      fmt::format("'{}' is part of the names of {} items", escape(std::string(text)), hits.size()),
-      fmt::format("name one by its address: {}{}", fmt::join(list, ", "), hits.size() > most ? " …" : ""));
+  for (std::size_t i = 0; i < std::min(max_listed, hits.size()); ++i) list.push_back(escape(hits[i].text()));
+  throw Error(ErrorKind::usage,
+              fmt::format("'{}' is part of the names of {} items", escape(std::string(text)), hits.size()),
+              fmt::format("name one by its address: {}{}", fmt::join(list, ", "),
+                          hits.size() > max_listed ? " …" : ""));
 }
 
-// `R010` for an item that its reader calls `R10`: the same but for leading zeros and the case of letters.
+// As typed. Error{usage} for a text that is no address.
+Address parsed_address(const Machine& machine, std::string_view text) {
+  Address address = Address::parse(text);
+  const bool digits =
+      !address.key.empty() && address.key.find_first_not_of("0123456789") == std::string::npos;
+  if (address.group == Group::programs && digits) {
+    const auto newest = machine.latest();
+    const bool named = newest && machine.repository().id_at(newest->commit, program_path(address.key));
+    if (!named) address.key = program_name(address.key);
+  }
+  return address;
+}
+
+}  // namespace
+
+std::optional<Address> typed_address(const Machine& machine, std::string_view text) {
+  try {
+    return parsed_address(machine, without_slash(text));
+  } catch (const Error&) {
+    return std::nullopt;
+  }
+}
+
+bool may_be_known(const Machine& machine, const Address& address) {
+  return address.key.find('*') != std::string::npos || !machine.latest() ||
+         !machine.search(address.text()).empty();
+}
+
 Address as_the_reader_spells(const Machine& machine, const Address& address) {
   const auto key_of = [](const std::string& text) {
     std::string key;
     return append_natural_key(lower(text), key) ? key : text;
   };
-  if (address.key.empty() || address.key.find('*') != std::string::npos || !machine.latest() ||
-      !machine.search(address.text()).empty())
-    return address;
   for (const Address& near : machine.near(address)) {
     if (near.group != address.group || key_of(near.key) != key_of(address.key)) continue;
     fmt::print(stderr, "keepway: {} is taken as {}\n", escape(address.text()), escape(near.text()));
@@ -129,25 +158,16 @@ Address as_the_reader_spells(const Machine& machine, const Address& address) {
   return address;
 }
 
-}  // namespace
-
 Address address_option(const Machine& machine, std::string_view text) {
-  while (text.size() > 1 && text.back() == '/') text.remove_suffix(1);
-  std::optional<Address> parsed;
+  text = without_slash(text);
+  std::optional<Address> address;
   try {
-    parsed = Address::parse(text);
+    address = parsed_address(machine, text);
   } catch (const Error& error) {
     return named_address(machine, text, error);
   }
-  Address address = std::move(*parsed);
-  const bool digits =
-      !address.key.empty() && address.key.find_first_not_of("0123456789") == std::string::npos;
-  if (address.group == Group::programs && digits) {
-    const auto newest = machine.latest();
-    const bool named = newest && machine.repository().id_at(newest->commit, program_path(address.key));
-    if (!named) address.key = program_name(address.key);
-  }
-  return as_the_reader_spells(machine, address);
+  const bool known = address->key.empty() || may_be_known(machine, *address);
+  return known ? *address : as_the_reader_spells(machine, *address);
 }
 
 std::vector<Address> addresses_option(const Machine& machine, const std::vector<std::string>& texts) {

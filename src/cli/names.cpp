@@ -78,9 +78,7 @@ bool says_the_same(const Entry& a, const Entry& b) {
 
 // A name may be typed before the first backup that has the item, or for one that was mistyped.
 void warn_of_unknown(const Machine& machine, const Address& address) {
-  if (address.key.find('*') != std::string::npos || !machine.latest() ||
-      !machine.search(address.text()).empty())
-    return;
+  if (may_be_known(machine, address)) return;
   const Error unknown = no_such_item(machine, address);
   fmt::print(stderr, "keepway: {}; its name is noted all the same\n  what to do: {}\n", unknown.what(),
              unknown.remedy());

@@ -16,15 +16,6 @@ Group group_option(const std::string& name) {
   return *group;
 }
 
-// nullopt for a part of a name.
-std::optional<Address> address_meant(const Machine& machine, const std::string& text) {
-  try {
-    return address_option(machine, text);
-  } catch (const Error&) {
-    return std::nullopt;
-  }
-}
-
 }  // namespace
 
 void add_when(Command app, Globals& globals) {
@@ -55,8 +46,12 @@ void add_when(Command app, Globals& globals) {
       throw Error(ErrorKind::usage, "say which item",
                   "name an address or a part of a name, or ask for a group with --all GROUP");
     }
-    const std::optional<Address> address = address_meant(machine, options->what);
-    const auto hits = machine.search(address ? address->text() : options->what);
+    std::optional<Address> address = typed_address(machine, options->what);
+    auto hits = machine.search(address ? address->text() : options->what);
+    if (hits.empty() && address && !address->key.empty()) {
+      address = as_the_reader_spells(machine, *address);
+      hits = machine.search(address->text());
+    }
     if (hits.empty() && address && !address->key.empty()) throw no_such_item(machine, *address);
     if (hits.empty()) {
       throw Error(ErrorKind::usage,
