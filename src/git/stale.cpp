@@ -1,6 +1,7 @@
 #include "git/stale.hpp"
 
 #include <fmt/format.h>
+#include <linux/magic.h>
 #include <sys/stat.h>
 #include <sys/statfs.h>
 #include <sys/sysmacros.h>
@@ -50,18 +51,17 @@ std::vector<Found> lock_files(const fs::path& git_folder) {
   return found;
 }
 
-// Whether other computers may write there, whose processes are not seen here. The numbers are those of
-// statfs(2).
+// Whether other computers may write there, whose processes are not seen here.
 bool is_shared(const fs::path& folder) {
-  constexpr std::array<std::uint32_t, 9> networks = {
-      0x6969, 0x517B, 0xFE534D42, 0xFF534D42, 0x01021997, 0x00C36400, 0x5346414F, 0x73757245, 0x7461636F};
-  constexpr std::uint32_t fuse = 0x65735546;
+  constexpr std::array<std::uint32_t, 9> networks = {NFS_SUPER_MAGIC,  SMB_SUPER_MAGIC,  SMB2_SUPER_MAGIC,
+                                                     CIFS_SUPER_MAGIC, V9FS_MAGIC,       AFS_SUPER_MAGIC,
+                                                     CEPH_SUPER_MAGIC, CODA_SUPER_MAGIC, OCFS2_SUPER_MAGIC};
   struct statfs system {};
   struct stat found {};
   if (::statfs(folder.c_str(), &system) != 0 || ::stat(folder.c_str(), &found) != 0) return true;
   const auto type = static_cast<std::uint32_t>(system.f_type);
   // A program's own file system may be anywhere, unless it is on a disk of this computer.
-  if (type == fuse) return major(found.st_dev) == 0;
+  if (type == FUSE_SUPER_MAGIC) return major(found.st_dev) == 0;
   return std::find(networks.begin(), networks.end(), type) != networks.end();
 }
 
