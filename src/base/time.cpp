@@ -33,14 +33,6 @@ bool take(std::string_view& text, std::string_view any_of) {
   return true;
 }
 
-std::optional<std::int64_t> seconds_of(int year, int month, int day) {
-  const std::chrono::year_month_day date{std::chrono::year(year),
-                                         std::chrono::month(static_cast<unsigned>(month)),
-                                         std::chrono::day(static_cast<unsigned>(day))};
-  if (!date.ok() || year < 1970) return std::nullopt;
-  return std::chrono::sys_days(date).time_since_epoch().count() * day_seconds;
-}
-
 // Three numbers between two points or two slashes, as people write a day.
 struct Written {
   int first = 0;
@@ -77,11 +69,11 @@ std::optional<Written> take_written(std::string_view& text) {
 std::vector<std::int64_t> readings_of(const Written& written) {
   std::vector<std::int64_t> found;
   const auto add = [&](int year, int month, int day) {
-    const auto at = seconds_of(year, month, day);
+    const auto at = day_start(year, month, day);
     if (at && std::find(found.begin(), found.end(), *at) == found.end()) found.push_back(*at);
   };
   const bool whole = written.digits == 4;
-  const auto full = [&](int year) { return whole ? year : year + (year >= 75 ? 1900 : 2000); };
+  const auto full = [&](int year) { return whole ? year : whole_year(year); };
   add(full(written.third), written.second, written.first);
   if (written.between == '/') add(full(written.third), written.first, written.second);
   if (!whole) add(full(written.first), written.second, written.third);
@@ -102,7 +94,7 @@ std::optional<std::int64_t> take_date(std::string_view& text) {
   if (!month || !take(text, "-")) return std::nullopt;
   const auto day = take_number(text, 2);
   if (!day) return std::nullopt;
-  return seconds_of(*year, *month, *day);
+  return day_start(*year, *month, *day);
 }
 
 // The zone's distance from UTC in seconds.
@@ -132,6 +124,18 @@ Clock clock_of(std::int64_t at) {
 }
 
 }  // namespace
+
+std::optional<std::int64_t> day_start(int year, int month, int day) {
+  const std::chrono::year_month_day date{std::chrono::year(year),
+                                         std::chrono::month(static_cast<unsigned>(month)),
+                                         std::chrono::day(static_cast<unsigned>(day))};
+  if (!date.ok() || year < 1970) return std::nullopt;
+  return std::chrono::sys_days(date).time_since_epoch().count() * day_seconds;
+}
+
+int whole_year(int two_digits) {
+  return two_digits + (two_digits >= 75 ? 1900 : 2000);
+}
 
 std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day) {
   const auto date = take_date(text);

@@ -1,9 +1,10 @@
 // Dates as people write them in the names of folders and files.
 #include <algorithm>
 #include <array>
-#include <chrono>
 
+#include "base/digit.hpp"
 #include "keepway/pile.hpp"
+#include "keepway/time.hpp"
 
 namespace keepway {
 namespace {
@@ -19,9 +20,6 @@ struct Token {
   [[nodiscard]] std::size_t size() const { return text.size(); }
 };
 
-bool digit(char c) {
-  return c >= '0' && c <= '9';
-}
 char lower(char c) {
   return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c;
 }
@@ -34,11 +32,11 @@ std::vector<Token> tokens_of(std::string_view name) {
   std::size_t at = 0;
   while (at < name.size()) {
     const std::size_t gap = at;
-    while (at < name.size() && !digit(name[at]) && !letter(name[at])) ++at;
+    while (at < name.size() && !is_digit(name[at]) && !letter(name[at])) ++at;
     const std::size_t begin = at;
     if (at == name.size()) break;
-    const bool number = digit(name[at]);
-    while (at < name.size() && (number ? digit(name[at]) : letter(name[at]))) ++at;
+    const bool number = is_digit(name[at]);
+    while (at < name.size() && (number ? is_digit(name[at]) : letter(name[at]))) ++at;
     tokens.push_back({number, name.substr(begin, at - begin), name.substr(gap, begin - gap)});
   }
   // The last part of a long name is what tells.
@@ -67,12 +65,9 @@ int month_named(std::string_view text) {
 }
 
 std::optional<DateSpan> day(int year, int month, int number) {
-  const std::chrono::year_month_day date{std::chrono::year(year),
-                                         std::chrono::month(static_cast<unsigned>(month)),
-                                         std::chrono::day(static_cast<unsigned>(number))};
-  if (!date.ok() || year < 1975 || year > 2099) return std::nullopt;
-  const std::int64_t from = std::chrono::sys_days(date).time_since_epoch().count() * day_seconds;
-  return DateSpan{from, from + day_seconds};
+  const auto from = day_start(year, month, number);
+  if (!from || year < 1975 || year > 2099) return std::nullopt;
+  return DateSpan{*from, *from + day_seconds};
 }
 
 std::optional<DateSpan> whole_month(int year, int month) {
@@ -138,10 +133,9 @@ class Names {
                                                                               : 0;
   }
   [[nodiscard]] int value_at(std::size_t at) const { return value(tokens_[at].text); }
-  // A year of two digits: 75 to 99 are of the last century.
   [[nodiscard]] int year_at(std::size_t at) const {
     const int year = value_at(at);
-    return tokens_[at].size() == 4 ? year : year + (year >= 75 ? 1900 : 2000);
+    return tokens_[at].size() == 4 ? year : whole_year(year);
   }
 
   [[nodiscard]] std::optional<Found> date_at(std::size_t at) const {
@@ -213,12 +207,11 @@ class Names {
 
   // Three numbers of two digits: year first, or last.
   [[nodiscard]] static std::optional<Found> guess(int a, int b, int c, std::size_t end) {
-    const auto full = [](int year) { return year + (year >= 75 ? 1900 : 2000); };
     std::vector<DateSpan> day_first;
     std::vector<DateSpan> month_first;
-    for (std::vector<DateSpan>* spans : {&day_first, &month_first}) put(*spans, day(full(a), b, c));
-    put(day_first, day(full(c), b, a));
-    put(month_first, day(full(c), a, b));
+    for (std::vector<DateSpan>* spans : {&day_first, &month_first}) put(*spans, day(whole_year(a), b, c));
+    put(day_first, day(whole_year(c), b, a));
+    put(month_first, day(whole_year(c), a, b));
     return found(std::move(day_first), std::move(month_first), true, end);
   }
 
