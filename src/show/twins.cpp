@@ -1,0 +1,136 @@
+// Two machines side by side: what should be equal and is not.
+#include <fmt/format.h>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+std::string name_of(const Context& context, const TwinValue& value) {
+  const auto entry = context.namebook.find(value.address.group, value.address.key);
+  return entry ? entry->name : std::string();
+}
+
+std::string shown(const Context& context, const TwinValue& value, Units units,
+                  const std::optional<std::string>& text) {
+  const auto entry = context.namebook.find(value.address.group, value.address.key);
+  return text ? explain_value(entry, units, *text) : std::string("(none)");
+}
+
+std::string restore_line(const TwinFacts& facts, const std::string& address) {
+  return fmt::format("keepway restore {} --from {} --at '#{}' --only {} --to DIR", facts.b.name, facts.a.name,
+                     facts.at_a.number, shell_quoted(escape(address)));
+}
+
+// The command that puts a's value on b; empty where there is none: between inch and mm a value is another
+// length, and no row is added to a table.
+std::string value_line(const TwinFacts& facts, const TwinValue& value) {
+  const bool can_be = value.a && value.b && facts.a.units == facts.b.units;
+  return can_be ? restore_line(facts, value.address.text()) + " --accept" : "";
+}
+
+std::string program_line(const TwinFacts& facts, const ProgramChange& change) {
+  if (change.kind == ProgramChangeKind::added) return "";
+  const std::string& name_on_a = change.before_name.empty() ? change.name : change.before_name;
+  return restore_line(facts, "programs/" + name_on_a);
+}
+
+std::string difference_of(const TwinFacts& facts, const ProgramChange& change) {
+  switch (change.kind) {
+    case ProgramChangeKind::added:
+      return "only on " + facts.b.name;
+    case ProgramChangeKind::removed:
+      return "only on " + facts.a.name;
+    case ProgramChangeKind::renamed:
+      return fmt::format("named {} on {}", escape(change.before_name), facts.a.name);
+    default:
+      return std::string(program_change_name(change.kind));
+  }
+}
+
+std::string values_text(const Context& context, const TwinFacts& facts) {
+  if (facts.twins.values.empty()) return "";
+  Grid grid;
+  grid.heading({"item", "name", facts.a.name, facts.b.name});
+  for (const TwinValue& value : facts.twins.values) {
+    grid.row({escape(value.address.text()), escape(name_of(context, value)),
+              shown(context, value, facts.a.units, value.a), shown(context, value, facts.b.units, value.b)});
+    if (const std::string line = value_line(facts, value); !line.empty()) grid.note(Tone::faint, line);
+  }
+  return fmt::format(
+      "\n{} What is right on one machine may be wrong on its twin: check each value before it goes in;\n"
+      "  --accept in the lines says that you did.\n{}",
+      paint(context.style, Tone::doubtful, "!"), grid.text(context.style));
+}
+
+std::string twins_text(const Context& context, const TwinFacts& facts) {
+  const Twins& twins = facts.twins;
+  std::string text = fmt::format("{} {} and {} {}\n\n", paint(context.style, Tone::strong, facts.a.name),
+                                 backup_name(facts.at_a), paint(context.style, Tone::strong, facts.b.name),
+                                 backup_name(facts.at_b));
+  text += fmt::format("{} alike; {} own to a machine and {} living are left aside\n",
+                      count_of(twins.equal, "item", "items"), twins.own.size(), twins.living.size());
+  if (twins.alike()) text += "Nothing that should be equal differs.\n";
+  text += values_text(context, facts);
+  for (const Group group : twins.only_a)
+    text += fmt::format("  {}: only {} has any\n", group_name(group), facts.a.name);
+  for (const Group group : twins.only_b)
+    text += fmt::format("  {}: only {} has any\n", group_name(group), facts.b.name);
+  for (const ProgramChange& change : twins.programs) {
+    text += fmt::format("  program {}: {}\n", escape(change.name), difference_of(facts, change));
+    if (const std::string line = program_line(facts, change); !line.empty())
+      text += paint(context.style, Tone::faint, "      " + line + "\n");
+  }
+  return text;
+}
+
+Json line_json(const std::string& line) {
+  return line.empty() ? Json(nullptr) : Json(line);
+}
+
+Json value_json(const Context& context, const TwinFacts& facts, const TwinValue& value,
+                const std::string& line) {
+  return {{"address", escape(value.address.text())},
+          {"name", name_of(context, value)},
+          {"a", optional_text(value.a)},
+          {"b", optional_text(value.b)},
+          {"a_shown", shown(context, value, facts.a.units, value.a)},
+          {"b_shown", shown(context, value, facts.b.units, value.b)},
+          {"restore", line_json(line)}};
+}
+
+Json groups_json(const std::vector<Group>& groups) {
+  Json json = Json::array();
+  for (const Group group : groups) json.push_back(group_name(group));
+  return json;
+}
+
+std::string twins_json(const Context& context, const TwinFacts& facts) {
+  const Twins& twins = facts.twins;
+  Json json = start("twin", nullptr);
+  json["a"] = {{"machine", facts.a.name}, {"at", to_json(facts.at_a)}};
+  json["b"] = {{"machine", facts.b.name}, {"at", to_json(facts.at_b)}};
+  json["equal"] = twins.equal;
+  for (const char* list : {"values", "own", "living", "programs"}) json[list] = Json::array();
+  for (const TwinValue& value : twins.values)
+    json["values"].push_back(value_json(context, facts, value, value_line(facts, value)));
+  for (const TwinValue& value : twins.own) json["own"].push_back(value_json(context, facts, value, ""));
+  for (const TwinValue& value : twins.living) json["living"].push_back(value_json(context, facts, value, ""));
+  json["only_a"] = groups_json(twins.only_a);
+  json["only_b"] = groups_json(twins.only_b);
+  for (const ProgramChange& change : twins.programs) {
+    Json each = to_json(change);
+    each["restore"] = line_json(program_line(facts, change));
+    json["programs"].push_back(std::move(each));
+  }
+  return finish(json);
+}
+
+}  // namespace
+
+Answer twins(const Context& context, const TwinFacts& facts) {
+  return {twins_text(context, facts), twins_json(context, facts)};
+}
+
+}  // namespace keepway::show
