@@ -1,6 +1,7 @@
 // What the pages work out from a machine's facts: which backup is newest, what a value is worth, how old it is.
 (() => {
-  const months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+  keepway.monthNames = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+  const months = keepway.monthNames.map((name) => name.slice(0, 3));
 
   // "27 Nov 2026"; the year left out where it is the machine's present one.
   keepway.date = (seconds, now) => {
@@ -20,8 +21,7 @@
     return Math.round(days / 365.25) + " years";
   };
 
-  keepway.name = keepway.name || ((machine, place) => typeof machine.number[place] === "number" ? "#" + machine.number[place] : machine.number[place]);
-  keepway.isWithdrawn = keepway.isWithdrawn || ((machine, place) => (machine.withdrawn || []).includes(place));
+  keepway.name = (machine, place) => "#" + machine.number[place];
   keepway.called = (machine, place) => keepway.link(keepway.name(machine, place), "backup", machine.number[place]);
 
   // When a backup was taken is not known: its control's clock was wrong, and nobody said better.
@@ -33,7 +33,7 @@
   // Good, or a person stood by it.
   keepway.isGood = (machine, place) => {
     const letter = machine.worth[place];
-    return (letter === "g" || letter !== letter.toLowerCase()) && !keepway.isWithdrawn(machine, place);
+    return letter === "g" || letter !== letter.toLowerCase();
   };
   const newestOf = (machine, wanted) => {
     let found = null;
@@ -44,8 +44,8 @@
     });
     return found;
   };
-  keepway.newest = (machine) => machine.newest !== undefined ? machine.newest : newestOf(machine, (place) => !keepway.isMisdated(machine, place));
-  keepway.newestGood = (machine) => machine.good !== undefined ? machine.good : newestOf(machine, (place) => keepway.isGood(machine, place));
+  keepway.newest = (machine) => newestOf(machine, (place) => !keepway.isMisdated(machine, place));
+  keepway.newestGood = (machine) => newestOf(machine, (place) => keepway.isGood(machine, place));
 
   // Why a backup is doubtful: its gravest reason as words, "memory lost", and the whole of it.
   keepway.doubt = (machine, place) => {

@@ -16,8 +16,7 @@
     if (iso) return span(Number(iso[1]), Number(iso[2]) - 1, Number(iso[3] || 0));
     const said = /^(?:(\d{1,2})\.? )?([a-z]{3,9})\.?(?: (\d{4}))?$/.exec(wanted);
     if (!said) return null;
-    const full = ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"];
-    const month = full.findIndex((name) => name.startsWith(said[2]));
+    const month = keepway.monthNames.findIndex((name) => name.toLowerCase().startsWith(said[2]));
     if (month < 0 || (!said[1] && !said[3])) return null;
     const newest = new Date(machine.at[keepway.newest(machine)] * 1000);
     // Without a year the last such day that is not ahead of the newest backup.

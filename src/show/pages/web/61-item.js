@@ -6,7 +6,7 @@ keepway.held = (item) => item.held === undefined ? item : {...item, s: item.held
 keepway.valueCell = (item) => {
   const {el} = keepway;
   if (item.doubtful) return [el("span.reason", {}, "? " + item.v), item.good ? el("p.note", {}, "last good: " + item.good.v) : ""];
-  return item.gone || item.only ? el("s", {}, item.v) : item.v;
+  return item.gone ? el("s", {}, item.v) : item.v;
 };
 
 // "-298.9793 mm since 27 Nov 2026, was -298.972 (-0.0073), by Ida in #12"
@@ -73,8 +73,7 @@ keepway.views.item = async (machine, ...parts) => {
   const shown = (h) => h.text === h.value ? h.value + (found.unit ? " " + found.unit : "") : h.text;
   const out = [el("h1", {}, found.item.n || address)];
   if (found.item.n) out.push(el("p.address", {}, address));
-  if (found.item.only) out.push(el("p.reason", {}, "Not in the newest backup: only stored since."));
-  out.push(keepway.opening(machine, story, shown), keepway.asOf ? keepway.asOf(machine) : "");
+  out.push(keepway.opening(machine, story, shown));
   if (found.versions.some((v) => v[1] !== null && isNumber(v[1])) && !found.kind) {
     const limits = [found.min !== undefined ? "least " + found.min : "", found.max !== undefined ? "most " + found.max : ""].filter(Boolean).join(", ");
     const drift = (await keepway.load("drifts")).find((d) => d.a === address);

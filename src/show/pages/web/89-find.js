@@ -6,7 +6,7 @@ keepway.find = (machine, wanted) => {
   const text = wanted.trim();
   const out = [];
   const number = /^#?\s*(\d+)$/.exec(text);
-  const place = machine.number.findIndex((n) => number ? n === Number(number[1]) : String(n).toLowerCase() === text.toLowerCase());
+  const place = number ? machine.number.indexOf(Number(number[1])) : -1;
   if (place >= 0) out.push(el("h2", {}, "Backup"), el("ul", {}, line(place)));
   else if (number && text.startsWith("#")) out.push(el("p", {}, "There is no backup " + text + "; the newest is ", called(machine, keepway.newest(machine)), "."));
   const days = keepway.days(text, machine);
