@@ -1,6 +1,6 @@
 // Audit: whether what is stored is still what was stored, and what can be done where it is not.
 //
-// Trusts nothing but bytes: every object is read anew and its digest computed again, the originals are held
+// Trusts nothing but bytes: every object is read again and its digest computed again, the originals are held
 // against the digest that their backup was stored with, the state is made again from them. It works on
 // a repository that no other command can open any more. Without `from` it writes nothing, but for what
 // any command does that opens a machine (finishing what a cut-off program left).
@@ -48,16 +48,16 @@ struct Audit {
   std::size_t objects = 0;  // read whole
   std::uint64_t bytes = 0;  // in them
   std::size_t refs = 0;
-  std::size_t backups = 0;            // whose originals were held against their digest
+  std::size_t backups = 0;            // whose originals were checked against their digest
   std::size_t derived = 0;            // states made again from originals
   std::vector<Finding> findings;      // heaviest first
-  std::vector<std::string> repaired;  // what `from` mended, for people
+  std::vector<std::string> repaired;  // what `from` repaired, for people
   [[nodiscard]] std::optional<Concern> worst() const;
 };
 
 struct AuditOptions {
   // A clone's folder, a remote's name or address: objects that are missing or damaged are taken from
-  // there, where their digest fits. Empty: nothing is mended.
+  // there, where their digest fits. Empty: nothing is repaired.
   std::string from;
   std::function<void(std::string_view stage, std::size_t done, std::size_t total)> progress;
 };
@@ -66,7 +66,7 @@ struct AuditOptions {
 // `from` cannot be read; Error{usage} when `folder` is no machine's.
 Audit audit(const std::filesystem::path& folder, const AuditOptions& options);
 
-// Writes down Git's settings, hooks and remotes as they stand: the next audit tells what has changed since.
+// Writes down Git's settings, hooks and remotes as they are: the next audit says what has changed since.
 void settle(const std::filesystem::path& folder);
 
 }  // namespace keepway

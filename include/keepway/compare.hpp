@@ -47,7 +47,7 @@ struct ProgramChange {
 struct Changes {
   std::vector<ValueChange> values;      // by group, most dangerous first, then natural order of key
   std::vector<ProgramChange> programs;  // natural order of name
-  // Groups that only the state before, or only the one after, speaks of. Their values stand in `values`
+  // Groups that only the state before, or only the one after, speaks of. Their values are in `values`
   // as removed or added, but what differs may be the backup rather than the machine.
   std::vector<Group> gone;
   std::vector<Group> come;

@@ -1,7 +1,7 @@
 // Putting single items back: the machine's newest originals with nothing changed but what was asked for.
 //
 // Motivation: a whole old file brings back every old value in it. To bring back one, its bytes alone are
-// exchanged in the newest file, in the spelling that stands there; every other byte stays. Then the result is
+// exchanged in the newest file, in the spelling that is there; every other byte stays. Then the result is
 // read again: it must hold exactly what was asked, or nothing is given out.
 #pragma once
 

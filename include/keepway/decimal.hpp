@@ -39,7 +39,7 @@ class Decimal {
   friend std::strong_ordering operator<=>(const Decimal& a, const Decimal& b);
   friend bool operator==(const Decimal& a, const Decimal& b) = default;
 
-  // Quotient to `places` digits, rounded half away from zero; `exact` tells whether nothing was lost.
+  // Quotient to `places` digits, rounded half away from zero; `exact` says whether nothing was lost.
   // Precondition: divisor is not zero.
   struct Quotient;
   [[nodiscard]] Quotient divided_by(const Decimal& divisor, std::size_t places) const;

@@ -29,11 +29,11 @@ struct Fault {
 };
 
 // All of these work on the repository that Git's environment names, and return no fault when all is
-// well. At most `max_faults` are told.
+// well. At most `max_faults` are reported.
 inline constexpr std::size_t max_faults = 10;
 
 // Before a commit: the index has only files of the form, in normal form, its state follows from its
-// originals by its layout (or, in a merge, each item stands in a side of it); owner's files can be read.
+// originals by its layout (or, in a merge, each item is in a side of it); owner's files can be read.
 std::vector<Fault> check_commit();
 
 // The message of a commit, with the Keepway- trailers of the backup that it amends put back.

@@ -61,7 +61,7 @@ class Index {
   };
   static Checked check(const Repository& repository, const std::vector<Oid>& tips,
                        const Numbering& numbering);
-  // Removes the file, for the next open() to make anew. Never fails.
+  // Removes the file, for the next open() to make again. Never fails.
   static void drop(const Repository& repository) noexcept;
 
   Index(Index&&) noexcept;

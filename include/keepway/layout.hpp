@@ -141,7 +141,7 @@ enum class NameMatch {
   yes,
   wrong_serial,  // matches but for the serial that it should carry
 };
-// Patterns with a '/' are held against the whole name, others against its last part.
+// Patterns with a '/' are matched with the whole name, others against its last part.
 NameMatch match_name(const Source& source, std::string_view name, std::string_view serial);
 
 }  // namespace keepway

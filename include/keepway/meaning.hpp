@@ -40,7 +40,7 @@ ValueMeaning explain_change(const Namebook& book, Units units, Group group, cons
 std::string explain_value(const std::optional<Entry>& entry, Units units, const std::string& value);
 
 // A length in the other unit, exact from inch to mm; from mm to inch rounded to 7 places when it
-// does not come out, told by a leading "~".
+// does not come out, recognised by a leading "~".
 std::string other_length(const Decimal& value, Units units);
 
 }  // namespace keepway

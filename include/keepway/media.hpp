@@ -64,14 +64,14 @@ struct ReadOptions {
   bool recover = false;                  // deleted files too, each with a flaw that says so
 };
 
-// Takes in a medium, told by what it is and not by its name. Never writes to it.
+// Takes in a medium, recognised by what it is and not by its name. Never writes to it.
 //  - a folder, walked with its sub-folders;
 //  - a FAT12 or FAT16 volume (ECMA-107), or a stick with many: an image file or a block device. File times
 //    on FAT have no time zone and are taken as UTC. With several volumes and no slot: Error{usage} that
 //    lists them;
 //  - an archive: zip, tar, tar.gz, 7z;
 //  - any other file, alone.
-// A volume's or archive's damage is told in Set::flaws and the rest is read.
+// A volume's or archive's damage is reported in Set::flaws and the rest is read.
 // Error{input} if it is not there or cannot be read, is over the bounds, changes while it is read, or is
 // encrypted; Error{refused} for links, pipes, devices and names that leave the folder, which no control
 // writes; Error{usage} for a slot that is not there.

@@ -1,7 +1,7 @@
 // The drawer: many old backups in folders, images and archives, found, dated and taken in oldest first.
 //
 // Nothing here writes to the drawer. A pile may be stopped at any moment and begun again: what is stored
-// already is told by digest and date, and passed over.
+// already is recognised by digest and date, and passed over.
 #pragma once
 
 #include <cstdint>

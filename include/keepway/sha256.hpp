@@ -1,4 +1,4 @@
-// SHA-256 (FIPS 180-4) of bytes: tells whether two files are the same.
+// SHA-256 (FIPS 180-4) of bytes: says whether two files are the same.
 #pragma once
 
 #include <array>

@@ -75,7 +75,7 @@ struct RestoreFacts {
 };
 Answer restore(const Context& context, const RestoreFacts& facts);
 
-// The shop at a glance, in the order given; times are told against `now`.
+// The shop at a glance, in the order given; times are reported against `now`.
 Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style);
 Answer battery(const Context& context, std::int64_t now);
 Answer survey(const Survey& survey, const std::string& written, Style style);
@@ -128,7 +128,7 @@ Answer tidied(const std::vector<TidiedMachine>& machines, const std::vector<Fail
 std::string table_with_names(const Namebook& book, Units units, Group group, std::string_view normal_form);
 std::string explained(const Namebook& book, Units units, Group group, const std::string& path,
                       const std::vector<ValueChange>& changes);
-// Plain "done" answers: `facts` are name and value pairs for JSON. Failures follow the text, and stand in the
+// Plain "done" answers: `facts` are name and value pairs for JSON. Failures follow the text, and are in the
 // JSON as `failed` where there are any.
 using Fact = std::variant<std::string, std::uint64_t, std::nullptr_t>;
 Answer done(const std::string& text, const std::vector<std::pair<std::string, Fact>>& facts,

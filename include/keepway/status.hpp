@@ -33,7 +33,7 @@ struct MachineStatus {
   }
 };
 
-// Of one machine's folder. Throws nothing but std::bad_alloc: what is wrong stands in `trouble`.
+// Of one machine's folder. Throws nothing but std::bad_alloc: what is wrong is in `trouble`.
 MachineStatus machine_status(const std::filesystem::path& folder);
 // Of all machines, broken ones too, what is due first: those that cannot be read, then the longest overdue;
 // then by what will be due soonest, then by name.
@@ -43,7 +43,7 @@ std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now);
 // is 28 or 29 February). UTC.
 std::int64_t months_after(std::int64_t from, int months);
 
-// machine.toml with the battery's facts set and the rest as it stands, comments too. Error{input} when the
+// machine.toml with the battery's facts set and the rest as it is, comments too. Error{input} when the
 // text does not parse; Error{refused} when it is written in a way that cannot be edited safely.
 std::string set_battery(std::string_view machine_toml, const std::string& file, const Battery& battery);
 

@@ -41,7 +41,7 @@ class Repository {
   [[nodiscard]] std::filesystem::path git_folder() const;
 
   // While a step that was cut off cannot be finished, nothing more may be built onto it: as long as a reason
-  // stands here, all that would write through this object throws it. Reading goes on.
+  // is here, all that would write through this object throws it. Reading goes on.
   void hold_writes(std::optional<Error> reason);
   [[nodiscard]] const std::optional<Error>& writes_held() const;
   void require_writes() const;
@@ -84,7 +84,7 @@ class Repository {
   // For one who has just added: never fails, and bounded in what it takes on at a time.
   void tidy_when_due() noexcept;
 
-  // Where the line that is checked out stands, in a series too.
+  // Where the line that is checked out is, in a series too.
   [[nodiscard]] std::optional<Oid> tip() const;
   // Any revision: a full or short id, a branch, a tag, HEAD~2. nullopt when there is none.
   [[nodiscard]] std::optional<Oid> resolve(const std::string& revision) const;
@@ -117,7 +117,7 @@ class Repository {
   };
   [[nodiscard]] std::vector<Mark> marks() const;
 
-  // A file of the work tree as it stands, else of the line's tip: how hand edits of machine.toml,
+  // A file of the work tree as it is, else of the line's tip: how hand edits of machine.toml,
   // layout.toml and namebook.tsv are taken up.
   [[nodiscard]] std::optional<std::string> working_file(const std::string& path) const;
 
@@ -146,7 +146,7 @@ class Repository {
   [[nodiscard]] std::vector<Ref> refs(const std::string& prefix) const;  // by name
 
   // The work tree and index are derived from the line's tip. add() keeps them so, and never fails
-  // for their sake once the commit has landed: what went wrong stands here until it is repaired.
+  // for their sake once the commit has landed: what went wrong is here until it is repaired.
   [[nodiscard]] const std::string& work_tree_trouble() const;
   // Puts files below the `replace` prefixes back as they are in the tip. Files elsewhere are left
   // alone: they may hold edits made by hand.

@@ -36,7 +36,7 @@ struct Survey {
 };
 
 // Proposes; asks nothing. `serial` makes that part of the files' names a {serial}; without one, a number that
-// stands in all names is taken for it. Error{usage} without samples,
+// is in all names is taken for it. Error{usage} without samples,
 // Error{input} when no reader takes any of them.
 Survey survey(const std::vector<OriginalView>& samples, const std::string& serial);
 

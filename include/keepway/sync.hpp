@@ -3,7 +3,7 @@
 // One line. Backups that two PCs took in apart are put on one line: those that the remote has stay as
 // they are, for others have them; ours that it lacks are laid onto its tip in order of date, as new
 // commits with the same originals, dates and people, numbered on. Laying is a function of what is laid
-// and of where, so that it can be repeated; the commits laid anew stay under refs/keepway/archive/.
+// and of where, so that it can be repeated; the commits rebased stay under refs/keepway/archive/.
 // Nothing that was ever published is rewritten, and nothing is lost.
 //
 // Trials follow whichever side moved; marks and archive refs are joined. What differs on both sides and
@@ -43,7 +43,7 @@ struct SyncAnswer {
   std::string url;                // as shown to people: without a password
   std::size_t received = 0;       // commits that came onto the line
   std::size_t sent = 0;           // commits of the line that went
-  std::size_t laid = 0;           // of those sent, laid anew onto what others had sent
+  std::size_t laid = 0;           // of those sent, rebased onto what others had sent
   std::size_t twice = 0;          // ours that the remote had already: the same files of the same time
   std::vector<std::string> came;  // refs beside the line: "mark known_good", "trial warm-up"
   std::vector<std::string> went;
@@ -57,7 +57,7 @@ struct SyncAnswer {
 //
 // Who we are, in this order; keepway stores none of it, and sends no password but over TLS or to loopback:
 //   ssh    $KEEPWAY_SSH_KEY (a private key's file; $KEEPWAY_SSH_PASSPHRASE), ssh-agent, ~/.ssh/id_ed25519
-//          and id_ecdsa without a passphrase. The host's key must stand in ~/.ssh/known_hosts.
+//          and id_ecdsa without a passphrase. The host's key must be in ~/.ssh/known_hosts.
 //   https  $KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, else what the credential helpers of Git's
 //          configuration answer (they can ask nobody; one that needs a shell is not asked). The certificate
 //          must be good by the system's authorities, or by $GIT_SSL_CAINFO or Git's http.sslCAInfo.

@@ -24,7 +24,7 @@ struct Reason {
   std::string what;
   std::string remedy;  // what to do at the machine
   Place place;
-  // What it is about, whatever else moves: a file, an address, a line's text. With the code it tells whether
+  // What it is about, whatever else moves: a file, an address, a line's text. With the code it says whether
   // a later backup has the same reason at the same place. Empty: the place's file.
   std::string spot = {};
   bool of_reader = false;  // what a reader found in a file: there may be one a line

@@ -26,7 +26,7 @@ class Checker {
       : objects_(objects), history_(history), audit_(audit) {}
 
   void check(const Stored& stored) {
-    if (!history_.whole_below(stored.tree, originals_prefix)) return;  // told already, by its objects
+    if (!history_.whole_below(stored.tree, originals_prefix)) return;  // reported already, by its objects
     check_digest(stored);
     check_laid(stored);
     if (!history_.whole_below(stored.tree, state_prefix)) return;
@@ -74,7 +74,7 @@ class Checker {
          "the commit was rewritten by another program: compare it with a clone's");
   }
 
-  // A backup that a sync laid anew holds the originals of the one that it stands for.
+  // A backup that a sync rebased holds the originals of the one that it stands for.
   void check_laid(const Stored& stored) {
     const auto from = store::parse_hex(stored.commit->info.trailer("Keepway-Laid-From"));
     const store::RawCommit* laid = from ? history_.commit(*from) : nullptr;

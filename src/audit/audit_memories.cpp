@@ -48,7 +48,7 @@ void check_readings(const Machine& machine, store::Findings& findings) {
     const media::Set set = newest ? machine.originals(newest->commit) : media::Set();
     if (readings.verify(machine.layout(), machine.read_context(), views_of(set, sums_of(set).files))) return;
   } catch (const Error&) {
-    return;  // what it is held against cannot be read: told already
+    return;  // what it is checked against cannot be read: reported already
   }
   findings.push_back({Concern::note, "readings-off", ".git/keepway/cache/readings",
                       "what is remembered of how the newest backup reads is damaged", made_again});
@@ -82,7 +82,7 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
   try {
     check_index(*machine, objects, frame, findings);
   } catch (const Error&) {
-    // What it is held against cannot be read: told already.
+    // What it is checked against cannot be read: reported already.
   }
 }
 

@@ -72,7 +72,7 @@ void check_work_tree(const fs::path& folder, const store::Objects& objects, cons
   const store::FoundRef* line = frame.ref(frame.head);
   const auto tip = line != nullptr ? line->id : frame.head_commit;
   const store::RawCommit* commit = tip ? history.commit(*tip) : nullptr;
-  if (commit == nullptr || !objects.whole(commit->tree)) return;  // told already
+  if (commit == nullptr || !objects.whole(commit->tree)) return;  // reported already
   const std::vector<TreeFile> files = history.files(commit->tree, "");
   std::vector<std::string> off;
   std::set<std::string> known;

@@ -63,7 +63,7 @@ void set_aside(const fs::path& git_folder, const fs::path& file) {
 }
 
 // An index made again from its pack, whose objects are all read and summed for it. It is made elsewhere, with
-// the copy of the pack that the indexer writes: until it is whole, what stands in its place stays there.
+// the copy of the pack that the indexer writes: until it is whole, what is in its place stays there.
 void make_index(const fs::path& git_folder, const fs::path& index) {
   const fs::path pack = fs::path(index).replace_extension(".pack");
   const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());

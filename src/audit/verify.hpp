@@ -115,7 +115,7 @@ class Donor {
   OdbHandle odb_;
 };
 
-// Mends objects for one who holds the lock: indexes are made again, whole objects of damaged packs saved,
+// Repairs objects for one who holds the lock: indexes are made again, whole objects of damaged packs saved,
 // `wanted` and what they need taken from the donor. Damaged files are set aside, not removed. Returns what
 // was done, for people.
 std::vector<std::string> mend_objects(const std::filesystem::path& git_folder, const Objects& objects,

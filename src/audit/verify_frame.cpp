@@ -19,7 +19,7 @@ std::optional<std::string> read_file(const fs::path& root, const std::string& pa
   try {
     return Folder(root).read(path);
   } catch (const Error&) {
-    return std::nullopt;  // what cannot be read is told as not whole
+    return std::nullopt;  // what cannot be read is reported as not whole
   }
 }
 
@@ -41,7 +41,7 @@ struct LogEnds {
   std::optional<git_oid> last;
 };
 
-// The ids of an entry that stands behind another on its line, whose line end was lost or which was cut off in
+// The ids of an entry that is behind another on its line, whose line end was lost or which was cut off in
 // the middle: two ids side by side, but those that begin the line.
 std::optional<std::pair<git_oid, git_oid>> hidden_entry(std::string_view line) {
   constexpr std::size_t own = hex_digits;  // the blank between the line's own ids

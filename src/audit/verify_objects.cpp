@@ -137,7 +137,7 @@ void Objects::verify_packs(Findings& findings) {
       fs::path pack = file;
       pack.replace_extension(".pack");
       // A program that was cut off may have named the index and not yet the pack; Git passes it over. Had
-      // there been a pack, what backups need of it is told as missing.
+      // there been a pack, what backups need of it is reported as missing.
       std::error_code absent;
       if (!fs::exists(fs::symlink_status(pack, absent))) {
         findings.push_back({Concern::note, "pack-index-alone", below(file, git_folder_),

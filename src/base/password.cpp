@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view ends_address = " \t\r\n\"'<>\\";
 
 // Where the password ends, which is the '@' before the host; npos when there is none. A password with a '/'
-// in it is not as RFC 3986 has it, and typed all the same: what stands behind a port is not taken for one.
+// in it is not as RFC 3986 has it, and typed all the same: what is behind a port is not taken for one.
 std::size_t end_of_password(std::string_view address) {
   const std::size_t slash = std::min(address.find_first_of("/?#"), address.size());
   const std::size_t at = address.substr(0, slash).rfind('@');

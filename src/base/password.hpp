@@ -1,4 +1,4 @@
-// Passwords that stand in addresses: taken out of whatever is shown, stored or logged.
+// Passwords that are in addresses: taken out of whatever is shown, stored or logged.
 #pragma once
 
 #include <string>

@@ -81,7 +81,7 @@ std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<
                                             const std::function<void(const std::string& name)>& work);
 // Each on standard error, as any error; after the answer.
 void print_failures(const std::vector<show::Failure>& failures);
-// On standard error: what happened, where, and what to do. `of` stands in front of it.
+// On standard error: what happened, where, and what to do. `of` is in front of it.
 void print_error(const Error& error, const std::string& of = "");
 
 std::int64_t now();

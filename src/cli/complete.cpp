@@ -16,7 +16,7 @@ using Words = std::vector<std::string>;
 // Where the words so far have led.
 struct Place {
   const CLI::App* app = nullptr;
-  std::vector<const CLI::App*> above;  // whose options may stand here too
+  std::vector<const CLI::App*> above;  // whose options may be here too
   Words given;                         // positional words of all commands on the way
   std::vector<std::string> kinds;      // what each was
   const CLI::Option* open = nullptr;   // an option that waits for its value
@@ -194,7 +194,7 @@ Words candidates(const CLI::App& app, const Words& words) {
     return found;
   }
   const std::size_t here = positionals(*place.app).size();
-  // Positionals of this command stand last among those given.
+  // Positionals of this command are last among those given.
   std::size_t before = 0;
   for (const CLI::App* above : place.above) before += positionals(*above).size();
   const std::size_t index = place.given.size() - std::min(before, place.given.size());

@@ -51,7 +51,7 @@ constexpr auto commands = std::to_array<NamedCommand>({
     {"help", keepway::cli::add_help},         {"manual", keepway::cli::add_manual},
 });
 
-// The word where a command stands, behind options of all commands; empty behind any other.
+// The word where a command is, behind options of all commands; empty behind any other.
 std::string_view first_word(int argc, char** argv) {
   for (int i = 1; i < argc; ++i) {
     const std::string_view word = argv[i];

@@ -8,7 +8,7 @@
 
 namespace keepway::cli {
 
-// As it stands in the work tree, else in the newest backup; "" when there is none.
+// As it is in the work tree, else in the newest backup; "" when there is none.
 std::string read_owner_file(const Machine& machine, const std::string& file);
 // Whole or not at all. Error{store}.
 void write_owner_file(const Machine& machine, const std::string& file, const std::string& text);

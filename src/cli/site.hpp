@@ -22,7 +22,7 @@ struct Shown {
 std::unique_ptr<Shown> gather(const Shop& shop, const std::string& name, const show::PageOptions& options);
 std::string shop_title(const Shop& shop);
 show::ShopMachine summary(const Report& report);
-// The row of a machine that cannot be read: it stands in the shop's list with the reason, and hides no other.
+// The row of a machine that cannot be read: it is in the shop's list with the reason, and hides no other.
 show::ShopMachine unreadable(const std::string& name, const Error& error);
 
 }  // namespace keepway::cli

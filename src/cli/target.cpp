@@ -77,7 +77,7 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
   return text;
 }
 
-// A machine's folder is its repository, whose files are the machine's alone: a stray one would stand in the
+// A machine's folder is its repository, whose files are the machine's alone: a stray one would be in the
 // way of the next intake's. Links are followed, as the system would.
 void refuse_machine_folder(const fs::path& path, const std::string& shown) {
   std::error_code failed;

@@ -1,4 +1,4 @@
-// Where a restore set goes: a folder, a new floppy image, a slot of a stick, a zip; told by the name.
+// Where a restore set goes: a folder, a new floppy image, a slot of a stick, a zip; recognised by the name.
 #pragma once
 
 #include <string>
@@ -24,8 +24,8 @@ struct Written {
 };
 
 void add_target_options(Command made, TargetOptions& options);
-// Writes, reads back, and says where. Errors as media's; a set that does not fit is told with the images that
-// would hold it.
+// Writes, reads back, and says where. Errors as media's; a set that does not fit is reported with the images
+// that would hold it.
 Written write_target(const RestoreJob& job, const TargetOptions& options);
 
 }  // namespace keepway::cli

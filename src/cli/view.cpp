@@ -100,7 +100,7 @@ class View {
       const auto newest = shop_.machine(name).latest();
       return fmt::format("{{\"tip\":\"{}\"}}\n", newest ? newest->commit : "");
     }
-    // A page goes on with the history that it began with, or begins anew.
+    // A page goes on with the history that it began with, or starts again.
     const bool first = path == "index.html" || path == "data/machine.js" || !known_.contains(name);
     const Shown& machine = first ? shown(name) : *known_.at(name).shown;
     if (path.starts_with("data/") && path != "data/machine.js" && !of.empty() && of != machine.report.tip)

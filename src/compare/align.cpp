@@ -130,7 +130,7 @@ class Aligner {
   }
 
   std::vector<std::uint32_t> a_, b_;            // elements that both sides have
-  std::vector<std::size_t> a_place_, b_place_;  // and where they stand in the whole
+  std::vector<std::size_t> a_place_, b_place_;  // and where they are in the whole
   std::vector<Index> forward_, backward_;       // farthest x by diagonal
   Index middle_ = 0;
   Index work_;

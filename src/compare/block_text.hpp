@@ -9,14 +9,14 @@ namespace keepway {
 
 struct BlockText {
   std::string_view line;     // whole, without LF
-  std::string_view skip;     // what stands before the N word, or empty: "/", "O12"
+  std::string_view skip;     // what comes before the N word, or empty: "/", "O12"
   std::string_view code;     // words behind the N word, without comments
   std::string_view comment;  // to the line's end
   std::size_t number = 0;    // its place in the program, from 1
 
   // All but the N word: what has to be equal for two blocks to be the same.
   [[nodiscard]] std::string body() const;
-  // The same as it stands in the line; empty where it does not stand there in one piece.
+  // The same as it is in the line; empty where it is not there in one piece.
   [[nodiscard]] std::string_view plain_body() const;
   // That without comments.
   [[nodiscard]] std::string motion() const;

@@ -44,7 +44,7 @@ class Folder {
   explicit Folder(std::filesystem::path root);
   [[nodiscard]] const std::filesystem::path& path() const { return root_path_; }
 
-  // What stands at a path; nullopt when nothing does or the way there is not made of folders.
+  // What is at a path; nullopt when nothing is or the way there is not made of folders.
   std::optional<struct stat> look(const std::string& path);
   // A regular file's bytes; nullopt for anything else.
   std::optional<std::string> read(const std::string& path);

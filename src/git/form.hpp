@@ -61,7 +61,7 @@ class FormCheck {
 
   OdbHandle odb_;
   Contents contents_;
-  std::set<std::pair<std::string, Oid>> harmless_;  // trees, with the paths that they stood at
+  std::set<std::pair<std::string, Oid>> harmless_;  // trees, with the paths that they were at
   Ids blobs_;
 };
 

@@ -70,7 +70,7 @@ void check(int code, std::string_view doing) {
   const git_error* last = git_error_last();
   std::string message = printable(
       without_passwords(last != nullptr && last->message != nullptr ? last->message : "no reason given"));
-  // libgit2 1.5 tells of the setting that would allow it, and that it did not find that.
+  // libgit2 1.5 reports the setting that would allow it, and that it did not find that.
   if (message == "config value 'safe.directory' was not found") code = GIT_EOWNER;
   if (code == GIT_EOWNER) message = "it belongs to another user";
   throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message),

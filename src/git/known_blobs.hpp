@@ -1,6 +1,6 @@
 // Ids of blobs by the SHA-256 of their content, cached from the last add().
 //
-// Motivation: from one backup to the next nearly all files stay as they are. Git's SHA-1 that looks out for
+// Motivation: from one backup to the next nearly all files stay as they are. Git's SHA-1 that detects
 // collisions takes some five times as long as SHA-256 does on processors made for it, so it is only
 // asked about content not seen before. Derived: a file of the cache (base/cache.hpp); without it all is
 // hashed.

@@ -30,7 +30,7 @@ ObjectBatch::ObjectBatch(git_repository& repo, std::filesystem::path git_folder)
 }
 
 bool ObjectBatch::is_new(const git_oid& id) {
-  // Without refresh: the folder of packs would be read anew for each object that is not there.
+  // Without refresh: the folder of packs would be read again for each object that is not there.
   return !ids_.contains(id) && git_odb_exists_ext(odb_.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) == 0;
 }
 

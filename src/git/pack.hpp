@@ -23,7 +23,7 @@ namespace keepway::store {
 // How hard to press: not at all, in little time, or to a small size.
 enum class Press { not_at_all, quickly, well };
 
-// An object made ready: whole, or as a delta from one that stands before it in the pack.
+// An object made ready: whole, or as a delta from one that comes before it in the pack.
 struct PackedObject {
   git_oid id{};
   git_object_t type = GIT_OBJECT_BLOB;

@@ -20,7 +20,7 @@ constexpr std::size_t max_depth = 512;  // of trees
 constexpr std::size_t max_chain = 250;
 constexpr std::size_t small = 4096;  // below this, both forms are made and the smaller one taken
 
-// What stood at one path, the newest first.
+// What was at one path, the newest first.
 struct Chain {
   git_object_t type = GIT_OBJECT_BLOB;
   std::vector<git_oid> ids;

@@ -16,8 +16,8 @@ namespace keepway::store {
 // before the pack takes the place of others, read it back.
 PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder, const Ids& ids, Press press);
 
-// Reads every object of a pack, each held against its id. Error{store} when one of `ids` is not there or is
-// not whole.
+// Reads every object of a pack, each checked against its id. Error{store} when one of `ids` is not there or
+// is not whole.
 void read_back(const PackFile& pack, const Ids& ids);
 
 }  // namespace keepway::store

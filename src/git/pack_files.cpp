@@ -39,7 +39,7 @@ using VisitPiece = std::function<void(std::string_view)>;
 
 enum class Checksum { fits, differs, unread };
 
-// Reads a pack from end to end, in pieces of 1 MiB. `visit` is given all that stands before the checksum;
+// Reads a pack from end to end, in pieces of 1 MiB. `visit` is given all that comes before the checksum;
 // whether that fits is known only after the last piece.
 Checksum read_through(const PackFile& pack, const VisitPiece& visit) {
   // O_NONBLOCK: a pipe left there must not hang us.
@@ -200,7 +200,7 @@ std::vector<PackFile> join_packs(const fs::path& folder, const std::vector<PackF
 void remove_packs(const fs::path& folder, const std::vector<PackFile>& packs) {
   if (packs.empty()) return;
   std::error_code ignored;
-  // A list over all packs would name some that are gone; Git makes it anew.
+  // A list over all packs would name some that are gone; Git makes it again.
   fs::remove(folder / "multi-pack-index", ignored);
   // The index last: one alone is nothing to Git, and known for a leftover. A pack alone would be taken for
   // one that lost its index, and stay.

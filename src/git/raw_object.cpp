@@ -11,7 +11,7 @@ namespace {
 constexpr std::size_t hex_digits = 40;
 constexpr std::size_t raw_size = 20;
 
-// Takes `name value\n` off the front; nullopt, taking nothing, when another line stands there.
+// Takes `name value\n` off the front; nullopt, taking nothing, when another line is there.
 std::optional<std::string_view> take_line(std::string_view& text, std::string_view name) {
   if (!text.starts_with(name) || text.size() == name.size() || text[name.size()] != ' ') return std::nullopt;
   const std::size_t end = text.find('\n');

@@ -1,8 +1,8 @@
-// An object's bytes from a repository, held against its id.
+// An object's bytes from a repository, checked against its id.
 //
-// Motivation: libgit2 holds what it reads against its id with the SHA-1 that looks out for made collisions,
+// Motivation: libgit2 holds what it reads against its id with the SHA-1 that detects made collisions,
 // which is right for an object that is new here and takes six times as long. What is stored was looked at
-// when it came in; on reading, only damage has to be told.
+// when it came in; on reading, only damage has to be reported.
 #pragma once
 
 #include <git2.h>

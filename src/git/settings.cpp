@@ -85,7 +85,7 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
   // Stands from the first change until all is written down: who finds it goes on with what was cut off.
   const std::filesystem::path under_way = ours / "settings-change";
   std::error_code failed;
-  // One that is our own is a change that was left open; another's was cut off, and is gone on with.
+  // One that is our own is a change that was left open; another's was cut off, and is continued.
   const std::string us = std::to_string(::getpid());
   std::optional<std::string> owner;
   if (std::filesystem::exists(under_way, failed)) owner = Folder(ours).read("settings-change");

@@ -25,9 +25,9 @@ GitPlace git_place(const std::filesystem::path& folder);
 std::unique_ptr<Lock> lock_soon(const std::filesystem::path& git_folder);
 
 // Runs what changes settings, hooks or remotes on purpose, under the lock, and then writes them down as meant
-// (see settle()): only what it changed, so that what differed before is still told by an audit. Nothing is
-// written down in a bare repository, which no audit looks at. With `more_to_come` the change stays open until
-// the next one: what is cut off between the two is then gone on with, and not told as drift.
+// (see settle()): only what it changed, so that what differed before is still reported by an audit. Nothing
+// is written down in a bare repository, which no audit looks at. With `more_to_come` the change stays open
+// until the next one: what is cut off between the two is then continued, and not reported as drift.
 void change_settings(const GitPlace& place, const std::function<void()>& change, bool more_to_come = false);
 
 // Sets values in the repository's own configuration file, all or none. Error{store} when another program is
@@ -39,7 +39,7 @@ void set_config(const std::filesystem::path& folder,
 // Git makes one with whatever branch its configuration says, and a clone of it would check nothing out.
 void name_main_in_head(const std::filesystem::path& folder);
 
-// Writes a program file anew, whole or not at all.
+// Writes a program file again, whole or not at all.
 void write_script(const std::filesystem::path& file, const std::string& text);
 
 }  // namespace keepway::store

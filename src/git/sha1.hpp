@@ -1,4 +1,4 @@
-// SHA-1 (FIPS 180-4): tells whether what Git wrote came back whole. Ids of new objects are not made by it but
+// SHA-1 (FIPS 180-4): says whether what Git wrote came back whole. Ids of new objects are not made by it but
 // by Git's own, which detects deliberate collisions.
 #pragma once
 

@@ -1,4 +1,4 @@
-// Trees: read flat, and made anew from a parent's with some paths replaced.
+// Trees: read flat, and made again from a parent's with some paths replaced.
 #pragma once
 
 #include <optional>

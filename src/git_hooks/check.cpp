@@ -41,7 +41,7 @@ Entries below(const Entries& entries, std::string_view folder) {
 }
 
 // Error{input}, naming the file, when blobs are more than media would take in. To be asked before they are
-// read: a blob of zeros is small in a pack, and may stand under any number of names.
+// read: a blob of zeros is small in a pack, and may be under any number of names.
 void require_bounded(const store::Door& door, const Entries& entries) {
   media::Bounds bounds;
   for (const auto& entry : entries) {

@@ -35,7 +35,7 @@ class TreeCheck {
                      const std::vector<store::Oid>& ids);
   // What the originals give, with the items that other commits' originals carry (state/carried.tsv) put in.
   State with_carried(const Entries& now, State follows, const State& is, const std::vector<store::Oid>& ids);
-  // Whether each item of the state stands in one of the sides: how Git's own merge may put it together.
+  // Whether each item of the state is in one of the sides: how Git's own merge may put it together.
   [[nodiscard]] bool is_merge_of(const State& now, const std::vector<Entries>& sides) const;
   void compare(const std::vector<StateFile>& is, const std::vector<StateFile>& follows);
   [[nodiscard]] std::vector<StateFile> state_files(const Entries& entries) const;

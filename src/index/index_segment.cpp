@@ -193,7 +193,7 @@ std::string write_segment(const std::vector<IndexedCommit>& commits) {
     for (const Change& change : commits[i].changes) by_name[change.name].push_back({i, &change.value});
   }
   std::string names;
-  std::swap(out, names);  // `put_part` writes into `out`: the number of name parts stands before them
+  std::swap(out, names);  // `put_part` writes into `out`: the number of name parts is before them
   std::size_t count = 0;
   std::string_view first;
   for (auto name = by_name.begin(); name != by_name.end(); ++name) {

@@ -228,7 +228,7 @@ Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name
     };
     if (std::any_of(flags.begin(), flags.end(), told)) {
       // A name that is told to be UTF-8 libarchive would bring into the locale's set, which has no such
-      // letters; untold, it gives the bytes as they stand.
+      // letters; untold, it gives the bytes as they are.
       std::string untold(bytes);
       for (const std::size_t at : flags)
         untold[at + 1] =

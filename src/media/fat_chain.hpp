@@ -21,7 +21,7 @@ class Chains {
   Chains(const Geometry& geometry, const std::vector<std::string>& copies);
 
   // The chain of a file of `size` bytes, or of a folder (no size), from the copy in which it is sound. A
-  // fault is told when it is sound in none, or not the same in all.
+  // fault is reported when it is sound in none, or not the same in all.
   Chain of_file(std::uint16_t start, std::uint32_t size);
   Chain of_folder(std::uint16_t start);
 

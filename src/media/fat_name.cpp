@@ -113,7 +113,7 @@ void LongName::take(std::string_view entry, bool deleted) {
   const auto sum = static_cast<unsigned char>(entry[13]);
   std::size_t ordinal = first & 0x3FU;
   if (deleted) {
-    // The ordinal is lost; entries of one name still stand in order and share their checksum. Parts are
+    // The ordinal is lost; entries of one name still are in order and share their checksum. Parts are
     // gathered from the end, and where the first one was is only known when the short entry comes.
     if (parts_ == 0 || sum != checksum_) {
       parts_ = max_parts;

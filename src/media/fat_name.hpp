@@ -22,7 +22,7 @@ std::optional<std::string> short_name(std::string_view part);
 // false when a byte cannot be in a name; such bytes become '_'.
 std::string shown_name(std::string_view eleven, unsigned char lower, bool& good);
 
-// Collects the long-name entries that stand before a short one.
+// Collects the long-name entries that come before a short one.
 class LongName {
  public:
   // Takes one entry of 32 bytes; entries out of step drop what there was.

@@ -11,7 +11,7 @@
 
 namespace keepway::media {
 
-// The set with its names as they will stand on the volume (small letters made capitals), in order of name.
+// The set with its names as they will be on the volume (small letters made capitals), in order of name.
 // Error{refused} that lists the names that cannot be, or that clash.
 Set with_short_names(const Set& set);
 
@@ -40,7 +40,7 @@ class Fill {
 
 // What stays of a volume when its files are replaced.
 struct Kept {
-  std::string reserved;            // boot sector and what else stands before the FATs; empty: made new
+  std::string reserved;            // boot sector and what else is before the FATs; empty: made new
   std::vector<std::uint16_t> bad;  // clusters marked bad
   std::string label;
   std::optional<std::int64_t> label_time;

@@ -87,7 +87,7 @@ class FilesIn {
 
   DIR& dir_;
   std::filesystem::path folder_;
-  std::string below_;  // what stands before a name in the set
+  std::string below_;  // what comes before a name in the set
   Bounds& bounds_;
 };
 

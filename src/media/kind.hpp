@@ -1,4 +1,4 @@
-// What a file or a device holds, told by its bytes and in one order for all.
+// What a file or a device holds, recognised by its bytes and in one order for all.
 #pragma once
 
 #include <vector>

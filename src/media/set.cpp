@@ -71,7 +71,7 @@ void sort_set(Set& set) {
   std::vector<std::string>& folders = set.empty_folders;
   std::sort(folders.begin(), folders.end());
   folders.erase(std::unique(folders.begin(), folders.end()), folders.end());
-  // What is in a folder has the folder's name and a slash at its front, and so stands right after that in
+  // What is in a folder has the folder's name and a slash at its front, and so comes right after it in
   // order.
   std::vector<std::string> empty;
   for (const std::string& folder : folders) {

@@ -1,4 +1,4 @@
-// What the head of a 7z archive claims, held against the bounds before anything is unpacked.
+// What the head of a 7z archive claims, checked against the bounds before anything is unpacked.
 //
 // Motivation: libarchive takes memory for as many entries, streams and dictionaries as a head claims, and
 // unpacks some streams whole, before the bounds on what comes out can stop it.
@@ -103,7 +103,7 @@ class Cursor {
     return value;
   }
 
-  // Digests of so many streams; tells which are there.
+  // Digests of so many streams; says which are there.
   std::vector<bool> digests(std::uint64_t streams) {
     std::vector<bool> defined(static_cast<std::size_t>(streams), true);
     if (byte() == 0) {

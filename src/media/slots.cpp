@@ -21,7 +21,7 @@ constexpr std::size_t max_damaged = 256;
 // room in memory.
 constexpr std::size_t max_volumes = 100'000;
 
-// What a volume is told by, each a name or a text in memory.
+// What a volume is recognised by, each a name or a text in memory.
 std::size_t names_in(const Volume& volume) {
   return volume.files.size() + volume.deleted.size() + volume.empty_folders.size() + volume.flaws.size();
 }

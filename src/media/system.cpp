@@ -56,7 +56,7 @@ std::string read_whole(const Fd& fd, const struct stat& before, const Where& whe
     if (got < 0) fail(code, fmt::format("cannot be read at byte {}", have), errno, "check the medium", where);
     if (got == 0) break;
     have += static_cast<std::size_t>(got);
-    if (have == size) break;  // a file gives all that it has: one that grew is told by its status
+    if (have == size) break;  // a file gives all that it has: one that grew is recognised by its status
   }
   const struct stat after = status_of(fd, where, code);
   if (have != size || after.st_size != before.st_size || after.st_mtim.tv_sec != before.st_mtim.tv_sec ||

@@ -1,4 +1,4 @@
-// The few system calls that media needs, with their failures told as keepway::Error.
+// The few system calls that media needs, with their failures reported as keepway::Error.
 #pragma once
 
 #include <cstdint>

@@ -11,7 +11,7 @@ namespace {
 
 struct Line {
   std::string text;  // without its end
-  std::string end;   // as it stands: "\n", "\r\n", or nothing for a last line
+  std::string end;   // as it is: "\n", "\r\n", or nothing for a last line
 };
 
 struct Lines {
@@ -107,7 +107,7 @@ std::string set_entries(std::string_view tsv, const std::string& file, const std
     }
   }
   std::string out = write(lines);
-  // A cell that reads as something else where it stands, such as a first one that begins with '#'.
+  // A cell that reads as something else where it is, such as a first one that begins with '#'.
   const Lines again = read(out, file);
   for (const Entry& entry : entries) {
     const auto found = again.row.find(entry.address);

@@ -25,7 +25,7 @@ struct Row {
   std::vector<Cell> cells;
 };
 
-// Where each known column stands in a row; those that are not given are npos.
+// Where each known column is in a row; those that are not given are npos.
 using Columns = std::array<std::size_t, column_names.size()>;
 // Error{input} for a column that is not known or given twice, and without `address` and `name`.
 Columns read_header(const Row& row, std::string_view parted_by);

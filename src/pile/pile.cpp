@@ -221,7 +221,7 @@ class ReadAhead {
         ready_.push_back(std::move(loaded));
         changed_.notify_all();
       }
-    } catch (...) {  // out of memory: told on the caller's thread
+    } catch (...) {  // out of memory: reported on the caller's thread
       const std::scoped_lock lock(guard_);
       failure_ = std::current_exception();
       changed_.notify_all();

@@ -15,7 +15,7 @@ constexpr std::size_t max_tokens = 256;
 struct Token {
   bool number = false;
   std::string_view text;
-  std::string_view gap;  // what stands before it
+  std::string_view gap;  // what comes before it
 
   [[nodiscard]] std::size_t size() const { return text.size(); }
 };

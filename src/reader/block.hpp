@@ -3,7 +3,7 @@
 // Motivation: the same block may be spelled in many ways; a state must not change when only the
 // spelling does. The normal form of a block:
 //  - Blanks vanish outside comments and letters are upper case (NISTIR 6556, 3.3.1); numbers are canonical.
-//  - Words stand in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
+//  - Words are in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
 //    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings
 //    by number, comments. Repeated words of one letter, settings of one parameter and comments keep their
 //    order. So do I J K among themselves when one is repeated (arguments of a call in sets, common practice),
@@ -110,7 +110,7 @@ class BlockReader {
 
   std::size_t room_ = 0;            // bytes of a line that buffer_ and tokens_ have room for
   std::unique_ptr<char[]> buffer_;  // the line's words in their normal spelling
-  char* end_ = nullptr;             // of what stands in it
+  char* end_ = nullptr;             // of what is in it
   std::unique_ptr<Token[]> tokens_;
   std::size_t count_ = 0;  // of tokens
   bool ordered_ = true;    // the words came in order

@@ -24,7 +24,7 @@ std::size_t BlockReader::flow_word(std::string_view run) const {
   return 0;
 }
 
-// Where the first word of a run ends. The layout's flow words may follow each other, or stand before one
+// Where the first word of a run ends. The layout's flow words may follow each other, or are before one
 // letter that has a value, without a blank between.
 std::size_t BlockReader::first_word(std::string_view run, char next) const {
   std::size_t at = 0;
@@ -35,7 +35,7 @@ std::size_t BlockReader::first_word(std::string_view run, char next) const {
 
 // Blanks in the normal form: before and after text, before a letter, between two values; none elsewhere.
 bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
-  enum class Last { none, value, text, sign };  // what stands before
+  enum class Last { none, value, text, sign };  // what comes before
   clear(line.data());
   const char* const line_end = line.data() + line.size();
   std::vector<std::string_view> comments;
@@ -128,7 +128,7 @@ bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
   return true;
 }
 
-// Whether what stands in the buffer reads to itself: not so when a comment stood where it parted two tokens.
+// Whether what is in the buffer reads to itself: not so when a comment stood where it parted two tokens.
 bool BlockReader::reads_back() {
   std::string text(buffer_.get(), end_);
   if (text.size() > max_block_bytes) return false;

@@ -13,7 +13,7 @@ namespace keepway::reader {
 
 // Reads at `in`, writes at `out`. What `in` points to must end with a line end, which nothing here
 // reads past; `out` must have room for twice what is read and `number_room` more. A cursor is handed
-// on by value: `out` is null when what stood there could not be read.
+// on by value: `out` is null when what was there could not be read.
 struct Cursor {
   const char* in = nullptr;
   char* out = nullptr;
@@ -49,7 +49,7 @@ inline const char* skip_blanks(const char* in) {
   return in;
 }
 
-// An unsigned number; blanks within vanish (NISTIR 6556, 3.3.1). `point` tells whether it had one.
+// An unsigned number; blanks within vanish (NISTIR 6556, 3.3.1). `point` says whether it had one.
 inline Cursor read_number(Cursor c, bool& point) {
   const char* in = c.in;
   char* out = c.out;

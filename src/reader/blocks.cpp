@@ -115,7 +115,7 @@ class BlocksFile {
     }
   }
 
-  // A `%`: closes what stands before it, or opens what follows. One mark between two programs does both, and
+  // A `%`: closes what comes before it, or opens what follows. One mark between two programs does both, and
   // so do two (common practice, no source); which one it was shows when the next program begins.
   void take_mark(std::size_t at) {
     ++marks_;

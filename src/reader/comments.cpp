@@ -11,7 +11,7 @@ Comments::Comments(const std::vector<std::string>& openers, bool quotes)
   for (const std::string& opener : openers) first_[static_cast<unsigned char>(opener.front())] = true;
 }
 
-// Length of the opener that stands at the front of `text`; 0 for none.
+// Length of the opener that is at the front of `text`; 0 for none.
 std::size_t Comments::opener_at(std::string_view text) const {
   for (const std::string& opener : openers_) {
     if (text.starts_with(opener)) return opener.size();

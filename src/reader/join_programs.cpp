@@ -34,7 +34,7 @@ std::vector<std::size_t> settle_names(Programs& programs, const std::vector<Orig
                                       Reading& reading) {
   std::vector<std::size_t> kept;
   std::unordered_map<std::string, std::size_t> given;  // how often a name was given
-  // Views into names must outlive renaming, so the names given stand on their own.
+  // Views into names must outlive renaming, so the names given are on their own.
   std::vector<std::string> names;
   names.reserve(programs.size());
   for (const auto& [source, program] : programs) names.push_back(program.facts.name);

@@ -180,11 +180,11 @@ Rows::Header Rows::find_header(const IsRow& is_row, bool quotes) const {
   Row row;
   Header found;
   bool any_row = false;
-  bool text = false;         // header text stands above
+  bool text = false;         // header text is above
   bool after_blank = false;  // the line above is blank
   bool row_above = false;
   bool blank_seen = false;  // the first blank line decides; later ones part nothing
-  bool deciding = false;    // the lines above end with the first blank line, and no row stands above it
+  bool deciding = false;    // the lines above end with the first blank line, and no row is above it
   while (lines.next(row.line)) {
     if (row.line.text.size() > max_line_bytes) break;
     if (is_mark(row.line.text)) continue;

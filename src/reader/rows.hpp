@@ -22,7 +22,7 @@ inline constexpr std::size_t max_rows = 2'000'000;
 // Oddities of one kind that a file may name one by one; the rest are counted.
 inline constexpr std::size_t max_named_oddities = 100;
 
-// A line ready to be read. Values are told as positions in `code`, which are positions in the line.
+// A line ready to be read. Values are reported as positions in `code`, which are positions in the line.
 struct Row {
   Line line;
   std::string_view code;     // without comments

@@ -33,7 +33,7 @@ class Reader {
     if (equals == std::string_view::npos) return false;
     const std::string_view key = trim(row.code.substr(0, equals));
     if (key.empty()) return false;
-    if (part_.empty()) {  // before the first heading a key stands alone
+    if (part_.empty()) {  // before the first heading a key is alone
       if (!may_be_key(key)) return false;
       text_ = key;
     } else {

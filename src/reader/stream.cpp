@@ -37,14 +37,14 @@ bool part_fits(const Source& source, std::string_view text) {
   Line line;
   std::size_t seen = 0;
   bool may_be_header = source.header == Header::blank;
-  bool data = false;  // a line of data stands above
+  bool data = false;  // a line of data is above
   while (lines.next(line)) {
     const std::string_view bare = trim(line.text);
     if (bare == "%") continue;
     if (source.header == Header::lines && seen++ < source.header_lines) continue;
     if (bare.empty()) {
       if (!data) continue;
-      may_be_header = data = false;  // what stood above was the header
+      may_be_header = data = false;  // what was above was the header
       continue;
     }
     const std::string_view code = trim(comments.strip(line.text).code);

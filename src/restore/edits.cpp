@@ -37,7 +37,7 @@ void Edits::add_file(media::File file) {
 }
 
 std::optional<std::string> Edits::edited(const std::string& bytes, std::vector<Edit> edits) {
-  // What is put in at a place stands in front of what is exchanged there.
+  // What is put in at a place is in front of what is exchanged there.
   std::stable_sort(edits.begin(), edits.end(), [](const Edit& a, const Edit& b) {
     return std::pair(a.at, a.length > 0) < std::pair(b.at, b.length > 0);
   });

@@ -75,7 +75,7 @@ const ProgramEdits::DonorRead& ProgramEdits::donor(std::size_t index) {
   return *donors_[index];
 }
 
-// The first donor that holds the program with the very text that it shall have. `told_apart`: one holds it
+// The first donor that holds the program with the very text that it shall have. `told apart`: one holds it
 // with another text.
 std::optional<ProgramEdits::Donation> ProgramEdits::find_donation(const Wish& wish, bool& told_apart) {
   for (std::size_t i = 0; i < donors_.size(); ++i) {

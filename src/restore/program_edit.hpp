@@ -26,16 +26,16 @@ class ProgramEdits {
   // To be called once, when all are in: makes the files that new programs have of their own.
   void finish();
 
-  // Whether an unread row may come or go: it stands in the text of a program that was asked for.
+  // Whether an unread row may come or go: it is in the text of a program that was asked for.
   [[nodiscard]] bool may_differ(const std::string& unread_key) const { return unread_.contains(unread_key); }
 
  private:
-  // What stands in each file of a set, so that no question takes a walk over all of it.
+  // What is in each file of a set, so that no question takes a walk over all of it.
   struct FilesOf {
     explicit FilesOf(const Reading& reading);
     std::vector<std::vector<const ProgramFacts*>> programs;  // in the file's order
     std::vector<std::vector<const Origin*>> unread;          // of the programs' group, in the file's order
-    std::vector<bool> values;                                // whether tables stand there too
+    std::vector<bool> values;                                // whether tables are there too
   };
   struct DonorRead {
     explicit DonorRead(Reading&& read) : reading(std::move(read)), files(reading) {}

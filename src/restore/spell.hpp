@@ -1,4 +1,4 @@
-// A value written in the manner of the value that stands in its place.
+// A value written in the manner of the value that is in its place.
 #pragma once
 
 #include <optional>
@@ -9,7 +9,7 @@
 
 namespace keepway::restore {
 
-// Where the value stands.
+// Where the value is.
 struct Manner {
   FieldKind kind = FieldKind::number;
   const Decimal* increment = nullptr;  // what a number without a point counts in
@@ -31,7 +31,7 @@ struct Spelling {
   std::size_t behind = 0;
 };
 
-// `old` is the text that stands there, `value` the item's new value, canonical. Kept of `old`: the plus sign,
+// `old` is the text that is there, `value` the item's new value, canonical. Kept of `old`: the plus sign,
 // leading zeros, the point or its absence, the count of digits behind it (more are written where the value
 // needs them and there is width for them), in a fixed column the length: a longer text takes its padding.
 Spelling spell(std::string_view old, const std::string& value, const Manner& manner);

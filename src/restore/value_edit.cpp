@@ -17,7 +17,7 @@ const Decimal* increment_in_force(const Source& source, Units units) {
   return increment ? &*increment : nullptr;
 }
 
-// The column of fixed width that a value stands in, and how it stands there.
+// The column of fixed width that a value is in, and how it is there.
 void find_column(const Source& source, std::string_view text, const Span& span, Manner& manner) {
   if (source.reader != ReaderKind::columns || source.split != Split::fixed) return;
   std::size_t line = span.at;
@@ -43,7 +43,7 @@ void find_column(const Source& source, std::string_view text, const Span& span, 
 }
 
 // Whether the file writes a plus sign before the values of a source that are not negative: a negative value
-// that stands there does not tell. Only where all of them have one.
+// that is there does not tell. Only where all of them have one.
 bool writes_plus(const Reading& now, const Origin& origin, std::string_view text) {
   bool any = false;
   for (const Origin& each : now.origins) {

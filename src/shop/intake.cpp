@@ -159,7 +159,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
     files.push_back({file.path, file.content,
                      i < inspection.state_sums.size() ? inspection.state_sums[i] : std::nullopt});
   }
-  // People edit these in place; the backup stands beside the layout and the names that it was read with, not
+  // People edit these in place; the backup is beside the layout and the names that it was read with, not
   // beside what may have been saved since.
   files.push_back({"machine.toml", owner_files_.machine});
   files.push_back({"layout.toml", owner_files_.layout});

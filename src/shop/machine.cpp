@@ -22,7 +22,7 @@ std::string required_file(const store::Repository& repository, const std::string
   return std::move(*text);
 }
 
-// Where the line in force stands: its branch, or the commit itself when one is checked out. There always is
+// Where the line in force is: its branch, or the commit itself when one is checked out. There always is
 // one, since enrolling commits: what cannot be found is damage, never "no backups".
 store::Oid tip_of(const store::Repository& repository) {
   if (const auto tip = repository.tip()) return *tip;
@@ -53,7 +53,7 @@ Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFile
 
 Machine Machine::open(const std::filesystem::path& folder) {
   store::Repository repository = store::Repository::open(folder);
-  (void)finish_steps(repository);  // what is in its way is told by what would write
+  (void)finish_steps(repository);  // what is in its way is reported by what would write
   const auto shown = [&](const char* file) { return (folder / file).string(); };
   OwnerFiles owner{required_file(repository, "machine.toml"), required_file(repository, "layout.toml"),
                    repository.working_file("namebook.tsv")};

@@ -95,7 +95,7 @@ std::size_t offset_of(std::string_view text, toml::source_position at) {
   return byte;
 }
 
-// A value that stands at `at`: a number or a day, or a text in quotes.
+// A value that is at `at`: a number or a day, or a text in quotes.
 std::size_t value_size(std::string_view text, std::size_t at) {
   if (at < text.size() && (text[at] == '"' || text[at] == '\'')) {
     const std::size_t close = text.find(text[at], at + 1);

@@ -1,7 +1,8 @@
-// How a backup's originals are read: by the layout and the facts of the machine that stood beside them.
+// How a backup's originals are read: by the layout and the facts of the machine that was beside them.
 //
 // Motivation: the same bytes are another value once a layout's least increment or the machine's units are
-// mended. Two states may only be compared, or one put into the files of the other, when both were read alike.
+// repaired. Two states may only be compared, or one put into the files of the other, when both were read
+// alike.
 #pragma once
 
 #include <string>

@@ -48,7 +48,7 @@ Composed compose_items(const Machine& machine, const Backup& newest, const Machi
                        const State& target, const std::vector<Backup>& donors,
                        const std::vector<Address>& asked) {
   const Stored base = stored_originals(machine, newest);
-  // Only programs are taken from donors byte for byte; a value is written in the spelling that stands there.
+  // Only programs are taken from donors byte for byte; a value is written in the spelling that is there.
   const bool programs = std::any_of(asked.begin(), asked.end(),
                                     [](const Address& each) { return each.group == Group::programs; });
   std::vector<Stored> given;
@@ -72,7 +72,7 @@ std::vector<Backup> carriers(const Machine& machine, const std::vector<Carried>&
   return found;
 }
 
-// A merged state stands beside main's originals, not its own: these are taken, with the items that the
+// A merged state is beside main's originals, not its own: these are taken, with the items that the
 // trial's carry put in; when that cannot be done in place, the trial's, with main's put in.
 Composed compose_carried(const Machine& machine, const Backup& target, const std::vector<Carried>& carried,
                          const State& state, Backup& base) {
@@ -193,7 +193,7 @@ Backup newest_known(const Machine& machine) {
   const store::Repository& repository = machine.repository();
   std::optional<Backup> newest;
   std::unordered_set<store::Oid> seen;
-  // Every backup of every line: they stand in the order in which they came in, and a pile or another PC may
+  // Every backup of every line: they are in the order in which they came in, and a pile or another PC may
   // have brought an old one last.
   const auto consider = [&](const store::Oid& tip) {
     repository.walk(tip, [&](const store::CommitInfo& info) {

@@ -78,7 +78,7 @@ void run_close(store::Repository& repository, const Step& step) {
   const std::string line = line_of(step.name);
   if (repository.line() == line) repository.switch_line(main_line);
   if (const auto tip = tip_of(repository, line)) {
-    repository.set_ref(archive_ref(step.name, step.now), *tip);  // where it stands now: nothing is lost
+    repository.set_ref(archive_ref(step.name, step.now), *tip);  // where it is now: nothing is lost
     repository.drop_line(line);
   }
 }

@@ -42,7 +42,7 @@ std::string count_of(std::size_t number, std::string_view one, std::string_view 
 std::string with_commas(std::uint64_t number);
 // "mill-2  failed: machine.toml:3: …", and what to do.
 std::string failure_text(const Failure& failure);
-// A word of a command that people copy: whatever it holds, a shell takes it as it stands.
+// A word of a command that people copy: whatever it holds, a shell takes it as it is.
 std::string shell_quoted(std::string_view text);
 // That two backups were not read alike (see restoring.hpp), above what differs between them.
 std::string read_otherwise_text(const Style& style);

@@ -8,7 +8,7 @@
 namespace keepway::show {
 namespace {
 
-// A value of a clash: programs are told by their length.
+// A value of a clash: programs are recognised by their length.
 std::string side_text(const Context& context, const Address& address,
                       const std::optional<std::string>& value) {
   if (!value) return "(none)";

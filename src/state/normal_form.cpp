@@ -82,7 +82,7 @@ std::string program_path(std::string_view name) {
     (path += digits) += ".nc";
   } else {
     path += safe_path(name);
-    // A file that is itself called like a numbered program must not stand in its place.
+    // A file that is itself called like a numbered program must not be in its place.
     if (const auto taken = program_name_from_path(path); taken && *taken != name) path += '%';
   }
   return path;

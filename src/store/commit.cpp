@@ -11,7 +11,7 @@ namespace {
 
 constexpr std::int64_t year_10000 = 253402300800;  // seconds since 1970
 
-// Git's configuration as it stands now. Each look at it has libgit2 ask the disk whether its files changed.
+// Git's configuration as it is now. Each look at it has libgit2 ask the disk whether its files changed.
 class Configured {
  public:
   explicit Configured(git_repository& repo) {

@@ -9,7 +9,7 @@
 namespace keepway::store {
 namespace {
 
-// A tree deeper than this is none of ours, and is told so by its paths' length all the same.
+// A tree deeper than this is not ours, and is reported so by its paths' length all the same.
 constexpr std::size_t max_depth = 512;
 constexpr std::size_t max_entries = 1'000'000;
 

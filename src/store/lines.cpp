@@ -76,7 +76,7 @@ CommitHandle commit_of(git_repository& repo, const Oid& commit) {
   return take<CommitHandle>("read the commit " + commit, git_commit_lookup, &repo, &id);
 }
 
-// The names of the folders that lead to a ref: libgit2 syncs the one that the ref itself stands in, and
+// The names of the folders that lead to a ref: libgit2 syncs the one that the ref itself is in, and
 // nothing when a ref goes.
 void sync_way_to(const std::filesystem::path& git_folder, const std::string& ref) {
   const std::filesystem::path top = git_folder / "refs";

@@ -27,14 +27,14 @@ class Series {
   Series& operator=(Series&&) = delete;
   ~Series() { git_mempack_reset(&memory_); }
 
-  // Where the series stands on its one line. Error{usage} for another line than that of the first add().
+  // Where the series is on its one line. Error{usage} for another line than that of the first add().
   [[nodiscard]] std::optional<git_oid> tip(const std::string& ref) const;
   // Id that a file had in the add() before, when its bytes are the same.
   [[nodiscard]] const git_oid* same_as_before(const TreeFile& file) const;
   void remember(const TreeFile& file, const git_oid& id);
 
   void take(ObjectBatch& batch);
-  // The line stands at `id` now; before the first, at `before`.
+  // The line is at `id` now; before the first, at `before`.
   void moved(const std::string& ref, const std::optional<git_oid>& before, const git_oid& id,
              std::string reason, const std::vector<std::string>& replaced);
 

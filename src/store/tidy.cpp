@@ -3,7 +3,7 @@
 // Motivation: a backup leaves a pack of a dozen whole objects, and every look-up asks every pack. Fresh packs
 // are therefore packed together with deltas every few backups, which is bounded work, and the results
 // are joined end to end as in a merge sort, which copies bytes and no more. A full tidy() makes one pack of
-// all there is, its deltas found anew across the joins.
+// all there is, its deltas found again across the joins.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -158,7 +158,7 @@ void Repository::tidy_when_due() noexcept {
     }
     bool moved = false;
     if (fresh.size() >= fresh_due) {
-      // A damaged one is left for the audit to tell of. Only what is packed anew is read for this.
+      // A damaged one is left for the audit to report. Only what is packed again is read for this.
       std::erase_if(fresh, [](const PackFile& pack) { return !is_whole(pack); });
       repack(*impl_->repo, folder, fresh, {});
       moved = true;

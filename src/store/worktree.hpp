@@ -19,7 +19,7 @@ namespace keepway::store {
 // done. When the program is cut off between, the next one finds it and finishes the work.
 struct Pending {
   std::optional<git_oid> before;     // commit that the work tree was after; none for a new repository
-  std::vector<std::string> folders;  // of ours alone: made equal to the tip whatever stands there
+  std::vector<std::string> folders;  // of ours alone: made equal to the tip whatever is there
 };
 
 class WorkTree {
@@ -49,7 +49,7 @@ class WorkTree {
   [[nodiscard]] std::optional<git_oid> standing(const std::string& path);
   [[nodiscard]] IndexHandle open_index(bool& rebuild) const;
   void drop(git_index& index, const TreeEntry& old, bool ours);
-  // Enters a file that stands there already; returns one that is to be written.
+  // Enters a file that is there already; returns one that is to be written.
   std::optional<Write> put(git_index& index, const Change& change);
   static void enter(git_index& index, const git_index_entry& entry);
   void write(Write& what, Folder& disk, std::span<const TreeFile> fresh) const;

@@ -208,7 +208,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
                 "write its source by hand: see keepway help layout",
                 Place{std::string(samples.front().name)});
   }
-  // A file goes to the first source whose pattern takes it: programs, which take most, stand last.
+  // A file goes to the first source whose pattern takes it: programs, which take most, are last.
   std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {
     return (a.candidate.reader == ReaderKind::blocks) < (b.candidate.reader == ReaderKind::blocks);
   });

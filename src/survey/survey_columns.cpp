@@ -128,7 +128,7 @@ class Table {
     return std::any_of(row.begin(), row.end(), [](const std::string& cell) { return is_number(cell); });
   }
 
-  // The header is what stands above the first of two lines that both hold numbers.
+  // The header is what is above the first of two lines that both hold numbers.
   void find_rows() {
     std::size_t first = 0;
     const auto row_like = [&](std::size_t i) {
@@ -234,7 +234,7 @@ class Table {
         const bool note = i == last && kinds_[i] == What::text && i > 0;
         if (kinds_[i] != wanted || note || !is_unique({i})) continue;
         key_ = {i};
-        // A name that stands before the number is rather the key: G54 1 -4.25
+        // A name that comes before the number is rather the key: G54 1 -4.25
         return true;
       }
     }

@@ -17,7 +17,7 @@ struct Sample {
   std::string_view name;
   std::vector<reader::Line> lines;    // all of them, cleaned; the first 20,000
   std::vector<std::string> comments;  // openers that comments in it seem to begin with
-  std::vector<std::string> openers;   // those of them that stand at the beginning of a line
+  std::vector<std::string> openers;   // those of them that are at the beginning of a line
   // Per line: without comments, trimmed; empty for blank lines, marks and lines of comment alone.
   std::vector<std::string> code;
   [[nodiscard]] std::size_t code_lines() const;

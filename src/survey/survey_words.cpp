@@ -67,7 +67,7 @@ bool unique(const std::vector<Words>& rows, const std::vector<char>& letters) {
   return true;
 }
 
-// Letters that stand in every row, in the order of the first.
+// Letters that are in every row, in the order of the first.
 std::vector<char> common_letters(const std::vector<Words>& rows) {
   std::vector<char> letters;
   std::set<char> seen;  // a row may have thousands of words, but no more than 26 letters
@@ -113,7 +113,7 @@ bool says_nothing(const Shape& shape) {
   return command && ((same && !has(shape.rows.front(), 'P')) || bare);
 }
 
-// What stands before the key in the item's address.
+// What is before the key in the item's address.
 std::string prefix_of(const Shape& shape, char key) {
   if (shape.match == "G10 L2") return "work/";  // the one L that NISTIR 6556 has
   if (shape.match == "G10") return "G10/";
@@ -219,7 +219,7 @@ Candidates propose_words(const Sample& sample) {
     if (fresh) shapes.push_back({match, {}});
     shapes[at->second].rows.push_back(std::move(row));
   }
-  // The narrower match stands first: "G10 L2" before "G10", and that before "G".
+  // The narrower match is first: "G10 L2" before "G10", and that before "G".
   std::stable_sort(shapes.begin(), shapes.end(),
                    [](const Shape& a, const Shape& b) { return a.match.size() > b.match.size(); });
   Proposal proposal(sample, numbered);

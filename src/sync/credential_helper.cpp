@@ -177,8 +177,8 @@ HelperAnswer parsed(const std::string& answer) {
 HelperAnswer ask_helper(const std::string& helper, const std::string& question,
                         std::chrono::milliseconds limit) {
   HelperAnswer none;
-  // A helper's text may hold a password, so no more than its first word is told, and of a shell's not even
-  // that.
+  // A helper's text may hold a password, so no more than its first word is reported, and of a shell's not
+  // even that.
   if (helper.starts_with('!') || helper.find_first_of("\"'\\`$;&|<>()*?[\n") != std::string::npos) {
     none.fault = helper.starts_with('!')
                      ? "a credential helper that begins with '!' is for a shell, and keepway starts none"

@@ -2,7 +2,7 @@
 // with such lines (gitcredentials(7), git-credential(1)).
 //
 // Motivation: Git runs a helper's text through a shell. keepway starts the program itself, so that a
-// configuration can name a program but no more; what would need a shell is passed over, and people are told.
+// configuration can name a program but no more; what would need a shell is passed over, and it is reported.
 // A helper is only ever asked (`get`), never told to store or forget.
 #pragma once
 

@@ -11,7 +11,7 @@
 namespace keepway::store {
 
 // Error{refused} for a name of the remote's that no disk, no Git or no person could hold safely, and for
-// names that cannot stand beside each other or beside ours.
+// names that cannot are beside each other or beside ours.
 void require_names(const RefMap& there, const RefMap& here, const std::string& shown_url);
 
 struct Distrust {

@@ -228,7 +228,7 @@ class Sync {
     moved_ = std::move(laid.now);
   }
 
-  // Marks on backups that were laid anew, and never sent, go over to the new ones.
+  // Marks on backups that were rebased, and never sent, go over to the new ones.
   void move_marks(RefMap& here, std::vector<RefMove>& moves) {
     if (moved_.empty()) return;
     for (auto& [ref, id] : here) {
@@ -427,7 +427,7 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
     sync.track(sync.name());
     return answer;
   }
-  // A folder is named from where the person stands; Git would look for it from the repository.
+  // A folder is named from where the person is; Git would look for it from the repository.
   std::error_code failed;
   const bool is_folder = std::filesystem::is_directory(options.to, failed);
   const std::string url = is_folder ? std::filesystem::canonical(options.to).string() : options.to;

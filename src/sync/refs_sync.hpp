@@ -16,7 +16,7 @@ namespace keepway::store {
 
 using PathText = std::pair<std::string, std::string>;
 
-// What only one who knows machines can say when a backup is laid anew.
+// What needs knowledge of machines when a backup is rebased.
 struct LineRules {
   // Message of backup `old` after `onto`: its number, and what changed since.
   std::function<NewCommit(const CommitInfo& old, const Oid& onto)> message;

@@ -1,4 +1,4 @@
-// What sync needs to know of machines: how a backup laid anew is numbered and summed up, and its state read
+// What sync needs to know of machines: how a backup rebased is numbered and summed up, and its state read
 // again where the line's layout is another.
 #include "keepway/sync.hpp"
 
@@ -81,7 +81,7 @@ std::vector<std::string> faults_of(git_repository& repo, const std::vector<store
 
 store::LineRules rules_for(const std::filesystem::path& folder) {
   store::LineRules rules;
-  // Opened when the first backup is laid anew.
+  // Opened when the first backup is rebased.
   const auto repository = std::make_shared<std::optional<store::Repository>>();
   rules.message = [folder, repository](const store::CommitInfo& old, const store::Oid& onto) {
     if (!*repository) *repository = store::Repository::open(folder);

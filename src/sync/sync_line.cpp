@@ -137,7 +137,7 @@ class Layer {
   }
 
   // Three-way, by lines. Where both changed the same lines, the commit being laid is the later word on the
-  // line, so its file stands; the other is in the commit below, and people are told.
+  // line, so its file is kept; the other is in the commit below, and it is reported.
   git_oid merge_owner(const git_oid& base, const git_oid& onto, const git_oid& mine, const git_commit& commit,
                       Laid& laid) {
     if (same(mine, onto) || same(mine, base)) return onto;

@@ -1,4 +1,4 @@
-// Backups laid anew onto a line that others have gone on with.
+// Backups rebased onto a line that others have continued.
 #pragma once
 
 #include <map>

@@ -1,4 +1,4 @@
-// The refs of the two sides held against each other: what is to be fetched, sent and moved.
+// The refs of the two sides checked against each other: what is to be fetched, sent and moved.
 #pragma once
 
 #include <map>

@@ -1,4 +1,4 @@
-// Whether these files came off this machine: its serial where it stood before, what belongs to it alone, and
+// Whether these files came off this machine: its serial where it was before, what belongs to it alone, and
 // how much is other than it was.
 #include <fmt/format.h>
 
@@ -13,7 +13,7 @@
 namespace keepway::verdict {
 namespace {
 
-constexpr std::size_t shortest_serial = 3;  // a shorter one stands in any text by chance
+constexpr std::size_t shortest_serial = 3;  // a shorter one is in any text by chance
 constexpr const char* remedy =
     "look whose stick this is: if the files did come off this machine, take them in with --accept";
 
@@ -27,7 +27,7 @@ std::string_view word_at(std::string_view text, std::size_t at) {
   return text.substr(at, end - at);
 }
 
-// Where a word stands as a whole; npos when it does not.
+// Where a word is by itself; npos where it is not.
 std::size_t find_word(std::string_view text, std::string_view word) {
   for (std::size_t at = text.find(word); at != std::string_view::npos; at = text.find(word, at + 1)) {
     const bool begins = at == 0 || !is_word(text[at - 1]);

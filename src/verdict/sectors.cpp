@@ -94,7 +94,7 @@ bool check_runs(const std::string& name, std::string_view now, std::string_view 
   for (std::size_t i = 0; i < runs.size(); ++i) {
     const auto byte = static_cast<unsigned char>(i);
     const Run& run = runs[i];
-    // Where the baseline had the file, its own longest run tells what is usual.
+    // Where the baseline had the file, its own longest run says what is usual.
     const std::size_t least =
         paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32), old[i].length * 2 + 8)
                : least_odd(byte);

@@ -8,7 +8,7 @@
 namespace keepway::verdict {
 namespace {
 
-// What the readers found may be in every line of a file, and is told by the file.
+// What the readers found may be in every line of a file, and is recognised by the file.
 constexpr std::size_t most_in_a_file = 3;
 constexpr std::size_t most_of_a_code = 20;
 

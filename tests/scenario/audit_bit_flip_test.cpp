@@ -25,7 +25,7 @@ class BitFlip : public ShopTest {
     ASSERT_EQ(kw({"trial", "mill", "keep", "a"}).exit, 0);
   }
 
-  // Turns bits one by one. Each has to be told in any finding, or to be harmless for a reason given here.
+  // Turns bits one by one. Each has to be reported in any finding, or to be harmless for a reason given here.
   void turn_bits() {
     const bool every = std::getenv("KEEPWAY_LONG_TESTS") != nullptr;
     ASSERT_EQ(kw({"audit", "mill"}).exit, 0);

@@ -1,4 +1,4 @@
-// The audit: clean where nothing is wrong, exact about what is, and mending from a clone.
+// The audit: clean where nothing is wrong, exact about what is, and a repair from a clone.
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
@@ -403,7 +403,7 @@ TEST_F(AuditTest, TellsAPackedMarkThatSaysOtherwiseThanTheMarkItself) {
   audited(0);
 }
 
-// Each deed, what it is told as, and how grave (exit 0 for a note); what it changed is then put back.
+// Each deed, what it is reported as, and how grave (exit 0 for a note); what it changed is then put back.
 TEST_F(AuditTest, TellsEachThingThatIsNotAsGitOrKeepwayLeaveIt) {
   const fs::path folder = repository("mill");
   const fs::path git_folder = folder / ".git";

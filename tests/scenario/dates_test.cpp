@@ -245,7 +245,7 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
                                       [](const Change& change) { return !change.before; }) > 1;
     if (!memory.values().contains(address)) continue;
 
-    // -L follows the row back to where it last came in; where neighbours changed with it, it tells of them
+    // -L follows the row back to where it last came in; where neighbours changed with it, it reports them
     // too.
     const Ran traced =
         git(repository("m"), {"log", "--no-color", "--no-ext-diff", "--no-textconv", "--format=commit %H",

@@ -37,7 +37,7 @@ TEST_F(Kill, AtRandomMomentsLosesNothing) {
   std::size_t compared = 0;
   for (std::size_t round = 0; round < rounds() && !HasFailure(); ++round) {
     SCOPED_TRACE(round);
-    // A repository with few backups is audited quickly: begin anew now and then.
+    // A repository with few backups is audited quickly: begin again now and then.
     if (round % 100 == 0) {
       fs::remove_all(repository("mill"));
       enroll_mill();

@@ -1,7 +1,7 @@
 // Remotes made by somebody who means harm: trees, modes, names, commits, refs and packs that no keepway
 // writes. Each is offered to a PC that has the machine and to one that has not. It must be refused, nothing
 // may be written but what passes below .git/keepway, and the line stays where it was; the shim (tests/fault)
-// tells of every call that changes the disk. Sources of the kinds: git-fsck(1), "Fsck messages";
+// reports every call that changes the disk. Sources of the kinds: git-fsck(1), "Fsck messages";
 // git-config(1), core.protectHFS and core.protectNTFS; gitformat-pack(5).
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -462,7 +462,7 @@ class HostileTest : public ShopTest {
     return made;
   }
 
-  // Runs keepway, and tells what it changed on the disk: paths made absolute, without links and `..`.
+  // Runs keepway, and says what it changed on the disk: paths made absolute, without links and `..`.
   Ran traced(const Args& args, const fs::path& cwd, std::set<fs::path>& changed) {
     const fs::path log = root() / "changes.log";
     fs::remove(log);

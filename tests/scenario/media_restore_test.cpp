@@ -266,7 +266,7 @@ TEST_F(MediaTooBig, AFileThatFitsNoVolumeIsNamed) {
   }
 }
 
-// The machine's folder is its repository: what is written there would stand in the way of its own files.
+// The machine's folder is its repository: what is written there would be in the way of its own files.
 TEST_F(MediaRestore, NeverIntoAMachinesOwnFolder) {
   store(lathe_files());
   enroll_mill();

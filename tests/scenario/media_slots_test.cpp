@@ -82,7 +82,7 @@ TEST_F(MediaSlots, ADamagedSlotIsListedWithWhatIsWrong) {
   std::string no_boot = good;
   no_boot.replace(0, cluster_bytes, cluster_bytes, '\0');
   const Json found = slots(stick("stick.img", {good, no_fat, no_boot, crossed}, 1'474'560)).at("slots");
-  ASSERT_EQ(found.size(), 3U);  // nothing tells of a volume where the boot sector is lost
+  ASSERT_EQ(found.size(), 3U);  // nothing reports a volume where the boot sector is lost
   EXPECT_TRUE(found[0].at("flaws").empty());
   EXPECT_THAT(found[1].at("flaws").dump(), HasSubstr("FAT"));
   EXPECT_EQ(found[1].at("files").size(), lathe_files().size());

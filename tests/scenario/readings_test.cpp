@@ -1,4 +1,4 @@
-// What is remembered from one intake to the next changes no answer and no stored byte, whatever stands in it.
+// What is remembered from one intake to the next changes no answer and no stored byte, whatever is in it.
 // All values are invented.
 #include <fmt/format.h>
 #include <gmock/gmock.h>

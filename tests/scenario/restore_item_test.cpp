@@ -163,7 +163,7 @@ TEST_F(RestoreItem, TheChecklistsProofHolds) {
   EXPECT_EQ(confirmed.exit, 0) << confirmed.out << confirmed.err;
 }
 
-// A layout is mended when somebody finds that the control counts otherwise: what was stored as a number
+// A layout is repaired when somebody finds that the control counts otherwise: what was stored as a number
 // before would be another number in today's spelling.
 class MendedLayout : public ShopTest {
  protected:
@@ -290,7 +290,7 @@ TEST_F(Twin, NamesWhatDiffersAndReadiesALineForEach) {
   EXPECT_EQ(ran.exit, 1) << ran.err;
   EXPECT_THAT(ran.out, HasSubstr("Rapid rate"));
 
-  // The line that it readies is run as it stands, but for the folder.
+  // The line that it readies is run as it is, but for the folder.
   std::string ready;
   for (const std::string& line : lines_of(ran.out)) {
     if (line.find("keepway restore") != std::string::npos) ready = line;

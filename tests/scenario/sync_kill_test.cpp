@@ -47,7 +47,7 @@ class SyncKill : public ShopTest {
   }
 
   // Kills `args`, in the second shop, before every change, and runs it again where lock files of Git's were
-  // left and at every `step`th change. `check` tells whether all stands as it should afterwards.
+  // left and at every `step`th change. `check` says whether all is as it should be afterwards.
   void survives_kills(const Args& args, std::size_t step, const std::function<void()>& check) {
     const fs::path kept = root() / "kept";
     fs::create_directories(kept);

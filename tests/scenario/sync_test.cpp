@@ -146,7 +146,7 @@ TEST_F(SyncTest, BackupsTakenApartComeOntoOneLine) {
     }
     EXPECT_TRUE(fsck_clean(in / "mill"));
   }
-  // What changed is told against the backup below on the line.
+  // What changed is reported against the backup below on the line.
   EXPECT_THAT(git(hub(), {"log", "-1", "--format=%s", "main"}).out, HasSubstr("Backup 5"));
 }
 
@@ -294,7 +294,7 @@ TEST_F(SyncTest, AnOwnersEditsOnBothSidesAreJoined) {
   settle();
   EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Ana's\n" + layout + "# Bob's\n");
   EXPECT_TRUE(fsck_clean(second() / "mill"));
-  // The same line: the later on the line stands, and people are told.
+  // The same line: the later on the line is kept, and it is reported.
   commit(shop(), "layout.toml", "# Ana again\n" + layout);
   commit(second(), "layout.toml", "# Bob again\n" + layout);
   ASSERT_EQ(sync(shop()).exit, 0);

@@ -389,7 +389,7 @@ TEST_F(Trial, IntakeSaysOnWhichLineItStores) {
   EXPECT_EQ(kw({"trial", "lathe", "keep", "nobody"}).exit, 2);
 }
 
-// A branch may come from anywhere, by sync for one; its name would stand in lines made for pasting into a
+// A branch may come from anywhere, by sync for one; its name would be in lines made for pasting into a
 // shell.
 TEST_F(Trial, ABranchThatNoTrialCanBeNamedAsIsNone) {
   take_in();

@@ -33,7 +33,7 @@ const std::vector<WritingCommand>& writing_commands() {
        true},
       {"pile", {}, {"pile", "mill", "{drawer}"}, {"pile", "mill", "{half drawer}"}, true, 4},
       // What is here stays as it is; a new backup, a mark and a trial go up. Where another PC sent something
-      // meanwhile, sync is gone on with rather than all or nothing: see sync_kill_test.cpp.
+      // meanwhile, sync is continued rather than all or nothing: see sync_kill_test.cpp.
       {"sync",
        {{"sync", "mill", "--to", "{remote}"},
         {"intake", "mill", "{files}", "--at", "2026-02-01"},

@@ -81,7 +81,7 @@ TEST(FatName, OnlyShortNamesPass) {
   }
 }
 
-// The entries of a long name as they stand before their short one, the last part first (FAT-1.03, long
+// The entries of a long name as they are before their short one, the last part first (FAT-1.03, long
 // directory entries: 13 units a part, ended by a 0 and filled up with FFFF, and a sum over the short name).
 std::vector<std::string> long_entries(std::u16string name, std::string_view eleven) {
   unsigned sum = 0;

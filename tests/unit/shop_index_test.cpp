@@ -102,7 +102,7 @@ TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
       if (below(4) == 0) program = fmt::format("G1 X{}.\n", below(1000));
     }
     if (below(3) == 0)
-      std::swap(programs[below(6)], programs[below(6)]);  // renamed, for all that can be told
+      std::swap(programs[below(6)], programs[below(6)]);  // renamed, for all that can be reported
     for (std::size_t i = 0; i < programs.size(); ++i) {
       if (programs[i].empty() || below(9) == 0) continue;
       set.files.push_back(

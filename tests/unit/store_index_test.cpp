@@ -13,7 +13,7 @@
 namespace keepway::store {
 namespace {
 
-// What a name stood at with each backup, read from Git without any of the index's code.
+// What a name was at with each backup, read from Git without any of the index's code.
 using Values = std::map<std::string, std::string>;
 
 Values values_at(const Repository& repository, const Oid& commit) {

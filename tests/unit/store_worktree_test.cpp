@@ -1,4 +1,4 @@
-// The work tree is derived: clean after each add, mended after a cut, never a way out. Invented data.
+// The work tree is derived: clean after each add, repaired after a cut, never a way out. Invented data.
 #include <sys/stat.h>
 
 #include <functional>

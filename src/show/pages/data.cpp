@@ -21,7 +21,7 @@ const Version* version_before(const History& history, std::size_t version) {
   return version == 0 ? nullptr : &history.versions[version - 1];
 }
 
-// A program's value is told by its length; a table's as its owner's namebook says.
+// A program's value is recognised by its length; a table's as its owner's namebook says.
 std::string shown_value(const Site& site, const History& history, const std::optional<Entry>& entry,
                         const std::optional<std::string>& value) {
   if (!value) return "";

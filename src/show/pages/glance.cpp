@@ -25,7 +25,7 @@ struct Matter {
 // How far an item's number moves as a rule: the median of its steps; 0 where it moved too seldom for a rule.
 class UsualSteps {
  public:
-  // Whether it is another step like those before: told as a drift, and not each time.
+  // Whether it is another step like those before: reported as a drift, and not each time.
   bool has(const History& history, const Matter& matter) {
     if (!matter.before || !matter.after) return false;
     const auto before = Decimal::parse(*matter.before);

@@ -38,7 +38,7 @@
   const newestOf = (machine, wanted) => {
     let found = null;
     machine.at.forEach((at, place) => {
-      // A control's clock that runs ahead makes no backup the newest for ever.
+      // A control's clock that runs ahead makes no backup the newest forever.
       const when = Math.min(at, machine.made);
       if (wanted(place) && (found === null || when >= Math.min(machine.at[found], machine.made))) found = place;
     });

@@ -14,7 +14,7 @@ keepway.scale = (() => {
     return [from0 ? 0 : least - room, most + room];
   }
 
-  // Above this, bars are cut and say their number; Infinity where none stands out so far.
+  // Above this, bars are cut and say their number; Infinity where none rises so far above the others.
   function cap(values) {
     const sorted = values.filter((v) => v > 0).sort((a, b) => a - b);
     if (sorted.length < 5) return Infinity;

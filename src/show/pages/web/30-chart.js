@@ -102,7 +102,7 @@ keepway.chart = (() => {
     ]});
   }
 
-  // A chart in a figure that fits its width, drawn anew when that or the look changes.
+  // A chart in a figure that fits its width, drawn again when that or the look changes.
   function figure(machine, options) {
     const small = Boolean(options.small);
     const holder = el("div.plot", {role: "group", "aria-roledescription": "chart", "aria-label": options.label, tabindex: small ? undefined : "0"});

@@ -85,7 +85,7 @@
     if (document.body.hasAttribute("data-live")) watch(machine);
   }
 
-  // Served: tells when a newer backup is there.
+  // Served: says when a newer backup is there.
   function watch(machine) {
     const timer = setInterval(async () => {
       try {
