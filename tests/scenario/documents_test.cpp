@@ -279,8 +279,9 @@ TEST(Documents, TheLayoutReferenceNamesEachKeyOfTheParserAndNoOther) {
     const auto spans = quoted(line);
     for (const std::string& span : spans) named.merge(matches(span, std::regex("([a-z_]+)")));
     table = line.starts_with("| key |") || (table && line.starts_with('|'));
-    if (table && !spans.empty() && line.starts_with("| `") && !spans.front().starts_with('['))
+    if (table && !spans.empty() && line.starts_with("| `") && !spans.front().starts_with('[')) {
       EXPECT_TRUE(keys.contains(spans.front())) << "no key of the parser: " << spans.front();
+    }
   }
   for (const std::string& key : keys) EXPECT_TRUE(named.contains(key)) << "not in LAYOUT.md: " << key;
 }
