@@ -69,12 +69,13 @@ struct ReadOptions {
 //  - a FAT12 or FAT16 volume (ECMA-107), or a stick with many: an image file or a block device. File times
 //    on FAT have no time zone and are taken as UTC. With several volumes and no slot: Error{usage} that
 //    lists them;
-//  - an archive: zip, tar, tar.gz, 7z;
+//  - an archive: zip, tar, tar.gz, tar.bz2, tar.xz, 7z;
 //  - any other file, alone.
 // A volume's or archive's damage is reported in Set::flaws and the rest is read.
 // Error{input} if it is not there or cannot be read, is over the bounds, changes while it is read, or is
-// encrypted; Error{refused} for links, pipes, devices and names that leave the folder, which no control
-// writes; Error{usage} for a slot that is not there.
+// encrypted, one of several parts of an archive, or a volume that is not FAT12 or FAT16; a file whose name is
+// longer than a disk can hold is left out, with a flaw. Error{refused} for links, pipes, devices and names
+// that leave the folder, which no control writes; Error{usage} for a slot that is not there.
 Set read(const std::filesystem::path& path, const ReadOptions& options = {});
 
 // What a file holds for read(): a FAT volume or several, an archive, or nothing but itself. Told by its

@@ -19,6 +19,9 @@ namespace {
 constexpr std::uint64_t max_ratio = 400;
 constexpr std::uint64_t ratio_free_bytes = 64ULL << 20U;
 
+constexpr std::string_view not_read = "; what follows is not read";
+constexpr const char* archive_remedy = "make the archive again from the files";
+
 constexpr std::size_t tar_block = 512;  // POSIX.1-2017, pax, ustar interchange format
 
 // The checksum of a tar header (POSIX.1-2017, pax, ustar interchange format: chksum): the sum of its bytes,
@@ -44,6 +47,54 @@ bool is_tar_header(std::string_view head) {
 
 using Reader = std::unique_ptr<archive, decltype(&archive_read_free)>;
 
+std::string reason_of(archive* reader) {
+  const char* text = archive_error_string(reader);
+  return text == nullptr ? "it does not read as one" : printable(text);
+}
+
+// The tar inside, and why what follows is not there, if anything is wrong.
+struct Plain {
+  std::string bytes;
+  std::string flaw;
+};
+Plain uncompressed(std::string_view bytes, ArchiveKind kind, const std::string& name) {
+  // What a tar adds to the files that it holds: their heads and what fills their last blocks.
+  constexpr std::uint64_t max_heads = 64ULL << 20U;
+  const Reader reader(archive_read_new(), archive_read_free);
+  archive* from = reader.get();
+  if (from == nullptr) throw std::bad_alloc();
+  archive_read_support_format_raw(from);
+  if (kind == ArchiveKind::tar_gz) archive_read_support_filter_gzip(from);
+  if (kind == ArchiveKind::tar_bz2) archive_read_support_filter_bzip2(from);
+  if (kind == ArchiveKind::tar_xz) archive_read_support_filter_xz(from);
+  Plain plain;
+  archive_entry* entry = nullptr;
+  if (archive_read_open_memory(from, bytes.data(), bytes.size()) != ARCHIVE_OK ||
+      archive_read_next_header(from, &entry) != ARCHIVE_OK) {
+    plain.flaw = reason_of(from);
+    return plain;
+  }
+  while (true) {
+    const void* data = nullptr;
+    std::size_t size = 0;
+    la_int64_t offset = 0;
+    const int got = archive_read_data_block(from, &data, &size, &offset);
+    if (got == ARCHIVE_EOF) return plain;
+    if (got == ARCHIVE_RETRY) continue;
+    if (got != ARCHIVE_OK) {
+      plain.flaw = reason_of(from);
+      return plain;
+    }
+    check_ratio(plain.bytes.size() + size, bytes.size(), name);
+    if (plain.bytes.size() + size > max_set_bytes + max_heads) {
+      throw Error(ErrorKind::input,
+                  fmt::format("unpacks to more than {} MiB", (max_set_bytes + max_heads) >> 20U),
+                  "give only the files of a backup", Place{name});
+    }
+    plain.bytes.append(static_cast<const char*>(data), size);
+  }
+}
+
 class Unpacking {
  public:
   Unpacking(std::string_view bytes, ArchiveKind kind, std::string_view name)
@@ -53,8 +104,7 @@ class Unpacking {
     // Only what the first bytes say: libarchive's own guessing would take text for some of its formats.
     if (kind == ArchiveKind::zip) archive_read_support_format_zip(from);
     if (kind == ArchiveKind::seven_zip) archive_read_support_format_7zip(from);
-    if (kind == ArchiveKind::tar || kind == ArchiveKind::tar_gz) archive_read_support_format_tar(from);
-    if (kind == ArchiveKind::tar_gz) archive_read_support_filter_gzip(from);
+    if (kind == ArchiveKind::tar) archive_read_support_format_tar(from);
     if (archive_read_open_memory(from, bytes.data(), bytes.size()) != ARCHIVE_OK) {
       broken(reason());
     }
@@ -68,8 +118,7 @@ class Unpacking {
       if (got == ARCHIVE_RETRY || got == ARCHIVE_FAILED || got == ARCHIVE_FATAL) {
         refuse_encrypted(nullptr);
         if (set_.files.empty()) broken(reason());
-        set_.flaws.push_back(
-            {"", "the archive is damaged: " + reason() + "; what follows is not read", remedy});
+        set_.flaws.push_back({"", "the archive is damaged: " + reason() + std::string(not_read), remedy});
         break;
       }
       refuse_encrypted(entry);
@@ -87,12 +136,9 @@ class Unpacking {
   }
 
  private:
-  static constexpr const char* remedy = "make the archive again from the files";
+  static constexpr const char* remedy = archive_remedy;
 
-  [[nodiscard]] std::string reason() const {
-    const char* text = archive_error_string(reader_.get());
-    return text == nullptr ? "it does not read as one" : printable(text);
-  }
+  [[nodiscard]] std::string reason() const { return reason_of(reader_.get()); }
 
   [[noreturn]] void broken(const std::string& why) const {
     throw Error(ErrorKind::input, "the archive cannot be read: " + why, remedy, Place{name_});
@@ -131,6 +177,11 @@ class Unpacking {
     const auto type = archive_entry_filetype(entry);
     if (name.empty() && type == AE_IFDIR) return true;  // "./" itself
     const std::string shown = name_ + ": " + printable(name.substr(0, 200));
+    if (is_overlong(name)) {
+      bounds_.take_entry(shown, 0);
+      set_.flaws.push_back(overlong(name));
+      return true;
+    }
     if (const std::string_view fault = name_fault(name); !fault.empty()) {
       throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
                   "do not use this archive, and look at who made it", Place{shown});
@@ -171,8 +222,7 @@ class Unpacking {
         refuse_encrypted(nullptr);
         const bool more = got != ARCHIVE_FATAL;
         set_.flaws.push_back(
-            {file.name, "damaged in the archive: " + reason() + (more ? "" : "; what follows is not read"),
-             remedy});
+            {file.name, "damaged in the archive: " + reason() + (more ? "" : std::string(not_read)), remedy});
         return more;
       }
       // A block may begin behind the last one's end: a hole, which reads as NUL bytes.
@@ -208,7 +258,20 @@ ArchiveKind archive_kind(std::string_view head) {
       head.starts_with(std::string_view("PK\x05\x06", 4))) {
     return ArchiveKind::zip;
   }
+  if (head.starts_with(std::string_view("PK\x07\x08PK", 6)))
+    return ArchiveKind::zip;  // 8.5.4, the first part
   if (head.starts_with("\x1F\x8B\x08")) return ArchiveKind::tar_gz;
+  // The bzip2 format has no standard; its first block's mark is that of the program's own manual, and
+  // common practice. The xz file format 1.2.1, 2.1.1.1.
+  if (head.starts_with("BZh") && head.size() > 9 && head[3] >= '1' && head[3] <= '9' &&
+      (head.substr(4).starts_with("\x31\x41\x59\x26\x53\x59"))) {
+    return ArchiveKind::tar_bz2;
+  }
+  if (head.starts_with(std::string_view("\xFD"
+                                        "7zXZ\0",
+                                        6))) {
+    return ArchiveKind::tar_xz;
+  }
   if (head.starts_with(std::string_view("7z\xBC\xAF\x27\x1C", 6))) return ArchiveKind::seven_zip;
   return is_tar_header(head) ? ArchiveKind::tar : ArchiveKind::none;
 }
@@ -219,22 +282,64 @@ void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std:
               "do not use this archive, and look at who made it", Place{shown});
 }
 
+namespace {
+
+// Unless it is said already that not all could be read.
+void add_cut_off(Set& set, const std::string& what) {
+  if (std::any_of(set.flaws.begin(), set.flaws.end(),
+                  [](const Flaw& flaw) { return flaw.what.ends_with(not_read); })) {
+    return;
+  }
+  set.flaws.push_back(
+      {"", "the archive is cut off: " + what + " missing, and more files may be", archive_remedy});
+}
+
+Set read_zip(std::string_view bytes, std::string_view name) {
+  const std::vector<std::size_t> flags = utf8_name_flags(bytes);
+  const auto is_utf8 = [&](std::size_t at) {
+    return (static_cast<unsigned char>(bytes[at + 1]) & (utf8_name_bit >> 8U)) != 0;
+  };
+  if (std::none_of(flags.begin(), flags.end(), is_utf8)) return Unpacking(bytes, ArchiveKind::zip, name).run();
+  // libarchive would bring a name marked as UTF-8 into the locale's set, which has no such letters; without
+  // the mark it gives the bytes as they are.
+  std::string unmarked(bytes);
+  for (const std::size_t at : flags)
+    unmarked[at + 1] = static_cast<char>(static_cast<unsigned char>(unmarked[at + 1]) & ~(utf8_name_bit >> 8U));
+  return Unpacking(unmarked, ArchiveKind::zip, name).run();
+}
+
+}  // namespace
+
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name) {
   if (kind == ArchiveKind::seven_zip) check_seven_zip(bytes, name);
-  if (kind == ArchiveKind::zip) {
-    const std::vector<std::size_t> flags = utf8_name_flags(bytes);
-    const auto told = [&](std::size_t at) {
-      return (static_cast<unsigned char>(bytes[at + 1]) & (utf8_name_bit >> 8U)) != 0;
-    };
-    if (std::any_of(flags.begin(), flags.end(), told)) {
-      // A name that is told to be UTF-8 libarchive would bring into the locale's set, which has no such
-      // letters; untold, it gives the bytes as they are.
-      std::string untold(bytes);
-      for (const std::size_t at : flags)
-        untold[at + 1] =
-            static_cast<char>(static_cast<unsigned char>(untold[at + 1]) & ~(utf8_name_bit >> 8U));
-      return Unpacking(untold, kind, name).run();
+  const std::string shown = printable(name);
+  if ((kind == ArchiveKind::zip && is_zip_part(bytes)) || (kind == ArchiveKind::tar && is_tar_part(bytes))) {
+    throw Error(ErrorKind::input, "is one of several parts of an archive",
+                "put the parts together first, or give the files in a folder or in one archive",
+                Place{shown});
+  }
+  if (kind == ArchiveKind::tar_gz || kind == ArchiveKind::tar_bz2 || kind == ArchiveKind::tar_xz) {
+    const Plain plain = uncompressed(bytes, kind, shown);
+    if (plain.bytes.empty() && !plain.flaw.empty()) {
+      throw Error(ErrorKind::input, "the archive cannot be read: " + plain.flaw, archive_remedy,
+                  Place{shown});
     }
+    Set set = read_archive(plain.bytes, ArchiveKind::tar, name);
+    if (!plain.flaw.empty()) {
+      set.flaws.insert(set.flaws.begin(),
+                       {"", "the archive is damaged: " + plain.flaw + std::string(not_read), archive_remedy});
+    }
+    return set;
+  }
+  if (kind == ArchiveKind::tar) {
+    Set set = Unpacking(bytes, kind, name).run();
+    if (!has_tar_end(bytes)) add_cut_off(set, "the blocks at its end are");
+    return set;
+  }
+  if (kind == ArchiveKind::zip) {
+    Set set = read_zip(bytes, name);
+    if (!has_zip_directory(bytes)) add_cut_off(set, "its directory or a part of it is");
+    return set;
   }
   return Unpacking(bytes, kind, name).run();
 }

@@ -12,7 +12,8 @@ Contents contents_of(const FileDisk& disk) {
   const bool first = geometry && look_at(disk, *geometry, 0) != Looks::none;
   Contents contents;
   if (!first && !disk.is_device()) contents.archive = archive_kind(head);
-  if (contents.archive == ArchiveKind::none) contents.volumes = find_volumes(disk);
+  if (!first && contents.archive == ArchiveKind::none) contents.other = other_volume(disk);
+  if (contents.archive == ArchiveKind::none && !contents.other) contents.volumes = find_volumes(disk);
   return contents;
 }
 

@@ -5,12 +5,14 @@
 
 #include "media/archive.hpp"
 #include "media/fat_volume.hpp"
+#include "media/other_volume.hpp"
 
 namespace keepway::media {
 
 struct Contents {
   ArchiveKind archive = ArchiveKind::none;
-  std::vector<Volume> volumes;  // not looked for in an archive
+  std::vector<Volume> volumes;       // not looked for in an archive
+  std::optional<std::string> other;  // a volume that is not read here, see other_volume()
 };
 // A volume at the very beginning comes first: a stick's later bytes may be anything. Then what can only be an
 // archive, as an archive may hold images; a device is none. Then volumes anywhere, as a stick's first slot

@@ -5,6 +5,7 @@
 
 #include "media/folder.hpp"
 #include "media/kind.hpp"
+#include "media/set.hpp"
 #include "media/slots.hpp"
 #include "media/system.hpp"
 
@@ -41,6 +42,7 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
     set.source = fmt::format("archive {}", printable(path.native()));
     return set;
   }
+  if (contents.other) refuse_other_volume(*contents.other, path);
   const std::vector<Volume>& volumes = contents.volumes;
   if (!volumes.empty() || options.slot || disk.is_device()) {
     Set set = read_stick(disk, volumes, options, path);
@@ -53,9 +55,7 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
   return set;
 }
 
-}  // namespace
-
-Set read(const std::filesystem::path& path, const ReadOptions& options) {
+Set read_whole(const std::filesystem::path& path, const ReadOptions& options) {
   struct stat status {};
   if (::stat(path.c_str(), &status) != 0) {
     fail(ErrorKind::input, "cannot be read", errno, "check the path", path);
@@ -67,6 +67,14 @@ Set read(const std::filesystem::path& path, const ReadOptions& options) {
   }
   Set set = read_folder(path);
   set.source = fmt::format("folder {}", printable(path.native()));
+  return set;
+}
+
+}  // namespace
+
+Set read(const std::filesystem::path& path, const ReadOptions& options) {
+  Set set = read_whole(path, options);
+  leave_out_overlong(set);
   return set;
 }
 

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <set>
 
+#include "keepway/text.hpp"
 #include "media/system.hpp"
 
 namespace keepway::media {
@@ -64,6 +65,33 @@ void check_names(const Set& set) {
     if (names.contains(folder)) refuse(folder, "both a file and a folder");
     check_folders_of(folder);
   }
+}
+
+bool is_overlong(std::string_view name) {
+  if (name.size() > max_name_bytes) return true;
+  if (!name_fault(name).empty()) return false;  // worse than long
+  try {
+    (void)safe_path(name);
+    return false;
+  } catch (const Error&) {
+    return true;
+  }
+}
+
+Flaw overlong(std::string_view name) {
+  return {"",
+          fmt::format("the file '{}...' is not read: its name is longer than a disk can hold",
+                      printable(name.substr(0, 80))),
+          "give it a shorter name on the medium, and take the backup in again"};
+}
+
+void leave_out_overlong(Set& set) {
+  std::erase_if(set.files, [&](const File& file) {
+    const bool long_name = is_overlong(file.name);
+    if (long_name) set.flaws.push_back(overlong(file.name));
+    return long_name;
+  });
+  std::erase_if(set.empty_folders, [](const std::string& name) { return is_overlong(name); });
 }
 
 void sort_set(Set& set) {

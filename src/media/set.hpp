@@ -17,6 +17,12 @@ void check_name(std::string_view name);
 // and a folder, since no medium can hold such a set.
 void check_names(const Set& set);
 
+// Whether a name is longer than a disk or Git can hold it: over 4096 bytes, or with a part of over 255 as it
+// is stored. Such a file is left out, with the flaw that says so, and the rest is read.
+bool is_overlong(std::string_view name);
+Flaw overlong(std::string_view name);
+void leave_out_overlong(Set& set);
+
 // Puts files and folders in order of name, and drops from the empty folders those given twice or not empty.
 void sort_set(Set& set);
 

@@ -285,7 +285,12 @@ void check_seven_zip(std::string_view bytes, std::string_view archive_name) {
   const std::string_view signature = whole.take(signature_header_bytes);
   const std::uint64_t size = get64(signature, at_next_size);
   if (size == 0) return;  // an archive of nothing
-  whole.take(get64(signature, at_next_offset));
+  const std::uint64_t head_at = get64(signature, at_next_offset);
+  if (head_at > bytes.size() - signature_header_bytes ||
+      size > bytes.size() - signature_header_bytes - head_at) {
+    whole.refuse("it is cut off, or the first of several parts of one");
+  }
+  whole.take(head_at);
   Cursor cursor(whole.take(size), name);
   if (!cursor.accept(encoded_header)) return check_head(cursor, bytes.size(), name);
 

@@ -7,6 +7,7 @@
 
 #include "media/fat_folder.hpp"
 #include "media/fat_volume.hpp"
+#include "media/other_volume.hpp"
 
 namespace keepway::media {
 
@@ -145,7 +146,11 @@ const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t
 
 std::vector<Slot> find_slots(const std::filesystem::path& path) {
   const FileDisk disk(path, FileDisk::Use::read);
-  return describe(find_volumes(disk));
+  const auto volumes = find_volumes(disk);
+  if (volumes.empty()) {
+    if (const auto other = other_volume(disk)) refuse_other_volume(*other, path);
+  }
+  return describe(volumes);
 }
 
 }  // namespace keepway::media
