@@ -73,8 +73,21 @@ void check(int code, std::string_view doing) {
   // libgit2 1.5 reports the setting that would allow it, and that it did not find that.
   if (message == "config value 'safe.directory' was not found") code = GIT_EOWNER;
   if (code == GIT_EOWNER) message = "it belongs to another user";
-  throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message),
-              remedy_for(code, message));
+  std::string remedy = remedy_for(code, message);
+  const auto says = [&](std::string_view part) { return message.find(part) != std::string::npos; };
+  if (says("objectformat") || says("object format") || says("sha256")) {
+    message = "its objects have SHA-256 ids, and keepway works on Git's usual SHA-1 ones";
+    remedy =
+        "nothing is damaged, and git reads it; for keepway, enroll the machine again and take its backups in "
+        "from their folders: keepway pile MACHINE FOLDER";
+  } else if (says("worktreeconfig") || says("worktreeConfig")) {
+    message = "its setting extensions.worktreeConfig is one that keepway's Git library does not know";
+    remedy =
+        "nothing is damaged; bring what config.worktree says into config, then take the setting away: git "
+        "config "
+        "--unset extensions.worktreeConfig";
+  }
+  throw Error(ErrorKind::store, fmt::format("cannot {}: {}", printable(doing), message), std::move(remedy));
 }
 
 void fail_disk(int error_number, std::string_view doing) {

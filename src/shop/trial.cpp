@@ -57,6 +57,17 @@ bool is_merged(const store::Repository& repository, const store::Oid& trial_tip)
   return found;
 }
 
+// Error{refused} where neither main nor a trial is checked out.
+void require_own_line(const Machine& machine, const std::string& line) {
+  if (line == main_line || trial_of_line(line)) return;
+  throw Error(ErrorKind::refused,
+              fmt::format("{} in {}, and trials are begun from main",
+                          line.empty() ? "no branch, but a commit of its own, is checked out"
+                                       : fmt::format("the branch {} is checked out", escape(line)),
+                          escape(machine.repository().folder().string())),
+              "go back to the machine's own line first: 'git checkout main' in that folder");
+}
+
 // The steps themselves; each may be run again from wherever it was cut off.
 void run_begin(store::Repository& repository, const Step& step) {
   const std::string line = line_of(step.name);
@@ -128,6 +139,7 @@ std::optional<std::string> trial_of_line(const std::string& line) {
 
 std::string line_title(const std::string& line) {
   const auto trial = trial_of_line(line);
+  if (line.empty()) return "a commit that is checked out by itself";
   return trial ? "trial " + *trial : line;
 }
 
@@ -156,6 +168,7 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   check_name(step.name);
   store::Repository& repository = machine.repository();
   const std::string now_on = repository.line();
+  require_own_line(machine, now_on);
   if (now_on != main_line) {
     throw Error(ErrorKind::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
@@ -225,6 +238,7 @@ void pause_trial(Machine& machine, const std::string& name) {
 void resume_trial(Machine& machine, const std::string& name) {
   const Trial trial = find_trial(machine, name);
   const std::string now_on = machine.repository().line();
+  require_own_line(machine, now_on);
   if (now_on != main_line && !trial.in_progress) {
     throw Error(ErrorKind::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
