@@ -29,6 +29,23 @@ TEST(Meaning, LengthsHaveBothUnitsExactly) {
   EXPECT_EQ(metric.other_delta, "~+0.0000394");
 }
 
+TEST(Meaning, ALengthInAUnitOfItsOwnIsShownInThat) {
+  const Namebook own = Namebook::parse(
+      "address\tname\tunit\tkind\tmin\tmax\nparameters/7\tPitch\tmm\tnumber\t4\t6\n"
+      "parameters/8\tSlack\tin\tnumber\n",
+      "n");
+  const auto metric = explain_change(own, Units::inch, Group::parameters, "7", "5", "7.54");
+  EXPECT_EQ(metric.after, "7.54 mm");
+  EXPECT_EQ(metric.other_delta, "+0.1");
+  EXPECT_EQ(metric.other_unit, "in");
+  ASSERT_EQ(metric.warnings.size(), 1U);
+  EXPECT_NE(metric.warnings[0].find("6 mm"), std::string::npos);
+  const auto inch = explain_change(own, Units::mm, Group::parameters, "8", "0", "0.1");
+  EXPECT_EQ(inch.after, "0.1 in");
+  EXPECT_EQ(inch.other_delta, "+2.54");
+  EXPECT_EQ(inch.other_unit, "mm");
+}
+
 TEST(Meaning, WarnsOfLargeStepsAndLimits) {
   const auto change = explain_change(book(), Units::inch, Group::offsets, "work/G54/X", "-4.25", "42.5");
   ASSERT_EQ(change.warnings.size(), 2U);

@@ -56,6 +56,34 @@ TEST(Columns, ReadCommasWithQuotesAndEmptyCells) {
   EXPECT_TRUE(unread(reading, Group::settings).empty());
 }
 
+// A row that breaks off with the file has fewer cells than it was meant to have; with a line end, cells may
+// be empty.
+TEST(Columns, ALastRowOfACommaTableThatBreaksOffIsUnread) {
+  const std::string layout = settings(
+      "split = \"comma\"\ncolumns = [\"number\", \"value\", \"wear\"]\nfields = { value = \"\", wear = "
+      "\"wear\" }\n");
+  for (const char* cut : {"2,48", "2,48,", "2,"}) {
+    const Reading reading = read(layout, {{"a", std::string("1,51,5\n") + cut}});
+    EXPECT_EQ(value(reading, "settings/1"), "51");
+    EXPECT_EQ(value(reading, "settings/2"), "(none)") << cut;
+    EXPECT_THAT(unread(reading, Group::settings), ElementsAre(cut));
+    EXPECT_EQ(count(reading, OddityKind::cut_line), 1U) << cut;
+  }
+  EXPECT_EQ(value(read(layout, {{"a", "1,51,5\n2,48\n"}}), "settings/2"), "48");
+}
+
+TEST(Columns, AnUnreadRowsPlaceIsThatOfItsText) {
+  const test::Files files = {{"a", "1 5\n \t nothing at all  \n"}};
+  const Reading reading = read(plain, files);
+  std::size_t found = 0;
+  for (const Item& item : *reading.state.table(Group::settings)) {
+    if (!is_unread(item.key)) continue;
+    ++found;
+    EXPECT_EQ(spelled(reading, files, "settings/" + item.key), "nothing at all");
+  }
+  EXPECT_EQ(found, 1U);
+}
+
 TEST(Columns, ReadTabsWithBlanksInsideCells) {
   const std::string layout = settings(
       "split = \"tab\"\ncolumns = [\"number\", \"value\", \"note\"]\nfields = { value = \"\", note = { name "

@@ -56,6 +56,11 @@ TEST(Decimal, DividesWithRoundingAwayFromZero) {
   EXPECT_EQ(dec("2").divided_by(dec("3"), 4).value.text(), "0.6667");
   EXPECT_EQ(dec("-2").divided_by(dec("3"), 0).value.text(), "-1");
   EXPECT_EQ(dec("0").divided_by(dec("3"), 2).value.text(), "0");
+  // The half itself goes away from zero too.
+  EXPECT_EQ(dec("2.5").divided_by(dec("1"), 0).value.text(), "3");
+  EXPECT_EQ(dec("-2.5").divided_by(dec("1"), 0).value.text(), "-3");
+  EXPECT_EQ(dec("1").divided_by(dec("8"), 2).value.text(), "0.13");
+  EXPECT_EQ(dec("2.49").divided_by(dec("1"), 0).value.text(), "2");
   EXPECT_EQ(dec("7.5").divided_by(dec("0.0025"), 2).value.text(), "3000");
   EXPECT_EQ(dec("0.00004").divided_by(dec("100"), 2).value.text(), "0");
 }
