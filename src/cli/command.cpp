@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 
@@ -44,7 +45,7 @@ show::Context context(const Globals& globals, const Machine& machine) {
 
 void print(const Globals& globals, const show::Answer& answer) {
   Progress::stop();
-  const std::string& out = globals.json ? answer.json : answer.text;
+  const std::string out = globals.json ? terminal_json(answer.json) : terminal_text(answer.text);
   if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
     throw Error(ErrorKind::store, "the answer could not be written to standard output",
                 "check where the output goes");
@@ -73,7 +74,7 @@ void print_failures(const std::vector<show::Failure>& failures) {
 void print_error(const Error& error, const std::string& of) {
   std::string text = fmt::format("keepway: {}{}\n", of, error.message());
   if (!error.remedy().empty()) text += fmt::format("  what to do: {}\n", error.remedy());
-  std::fputs(text.c_str(), stderr);  // where that fails too, the exit code still tells
+  put(stderr, text);  // where that fails too, the exit code still tells
 }
 
 std::int64_t now() {

@@ -10,6 +10,7 @@
 
 #include "cli/command.hpp"
 #include "cli/hooks.hpp"
+#include "cli/terminal.hpp"
 #include "keepway/sync.hpp"
 
 namespace keepway::cli {
@@ -34,13 +35,13 @@ std::string variable(const char* name) {
 // Git shows what a hook writes to standard error, on the pushing side too.
 void tell(Globals& globals, const std::vector<Fault>& faults, const char* refused, const char* remedy) {
   if (faults.empty()) return;
-  fmt::print(stderr, "keepway: {}\n", refused);
+  put(stderr, fmt::format("keepway: {}\n", refused));
   for (const Fault& fault : faults) {
     const std::string place = fault.place.text();
-    fmt::print(stderr, "  {}{}{}\n", place, place.empty() ? "" : ": ", fault.what);
+    put(stderr, fmt::format("  {}{}{}\n", place, place.empty() ? "" : ": ", fault.what));
   }
-  if (faults.size() == max_faults) fmt::print(stderr, "  (and maybe more)\n");
-  fmt::print(stderr, "  what to do: {}\n", remedy);
+  if (faults.size() == max_faults) put(stderr, "  (and maybe more)\n");
+  put(stderr, fmt::format("  what to do: {}\n", remedy));
   globals.exit = Exit::refused;
 }
 

@@ -7,6 +7,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/trial.hpp"
 
@@ -73,10 +74,9 @@ void add_storing(Command made, Options& options) {
 bool may_store(const Inspection& inspection, const Options& options, Globals& globals) {
   if (inspection.verdict.worth != Worth::refused || options.intake.accept) return true;
   Progress::stop();
-  std::fputs(
+  put(stderr,
       "keepway: this backup is refused, and nothing was stored\n"
-      "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n",
-      stderr);
+      "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n");
   globals.exit = Exit::refused;
   return false;
 }
@@ -133,8 +133,9 @@ void add_intake(Command app, Globals& globals) {
     const Backup stored = machine.intake(inspection, options->intake);
     if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
       Progress::stop();
-      fmt::print(stderr, "keepway: the backup is stored; its copy in the machine's folder is not whole: {}\n",
-                 escape(trouble));
+      put(stderr,
+          fmt::format("keepway: the backup is stored; its copy in the machine's folder is not whole: {}\n",
+                      escape(trouble)));
     }
     print(globals, show::inspection(context(globals, machine), inspection, &stored,
                                     line_title(machine.repository().line())));

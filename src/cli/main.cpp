@@ -11,6 +11,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 #include "keepway/pages.hpp"
 
 namespace {
@@ -22,7 +23,7 @@ using keepway::cli::Globals;
 int fail(const Globals& globals, const Error& error) {
   keepway::cli::Progress::stop();
   if (globals.json) {
-    std::fputs(keepway::show::error_json(error).c_str(), stdout);
+    std::fputs(keepway::cli::terminal_json(keepway::show::error_json(error)).c_str(), stdout);
   }
   keepway::cli::print_error(error);
   return static_cast<int>(exit_of(error.kind()));

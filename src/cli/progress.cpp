@@ -10,6 +10,8 @@
 #include <system_error>
 #include <thread>
 
+#include "cli/terminal.hpp"
+
 namespace keepway::cli {
 namespace {
 
@@ -52,7 +54,7 @@ struct Line {
     std::unique_lock lock(mutex);
     if (woken.wait_for(lock, patience, [this] { return over; })) return;
     while (!over) {
-      std::fputs(("\r" + text() + "\x1b[K").c_str(), stderr);
+      std::fputs(("\r" + terminal_text(text()) + "\x1b[K").c_str(), stderr);
       std::fflush(stderr);
       woken.wait_for(lock, pause, [this] { return over; });
     }

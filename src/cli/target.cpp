@@ -8,6 +8,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
@@ -133,7 +134,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
                   "make sure that it is the right stick, then say so with --device");
     }
     Progress::stop();
-    fmt::print(stderr, "keepway: {}\n", text);
+    put(stderr, fmt::format("keepway: {}\n", text));
     if (!options.no_keep)
       refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");
   }

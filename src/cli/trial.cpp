@@ -7,6 +7,7 @@
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 #include "keepway/restoring.hpp"
 
 namespace keepway::cli {
@@ -124,10 +125,9 @@ void add_pause_and_resume(Command trial, Globals& globals, const Shared& options
 // A step that has happened, with a part of it still to do.
 void tell_unfinished(const std::string& why, Globals& globals) {
   if (why.empty()) return;
-  fmt::print(stderr,
-             "keepway: it is done, but the trial is not put away yet: {}\n"
-             "  what to do: see to the disk; the next command puts it away\n",
-             escape(why));
+  put(stderr, fmt::format("keepway: it is done, but the trial is not put away yet: {}\n"
+                          "  what to do: see to the disk; the next command puts it away\n",
+                          escape(why)));
   globals.exit = Exit::look;
 }
 
@@ -184,10 +184,9 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
       tell_unfinished(keep.unfinished, globals);
     } else {
       Progress::stop();
-      std::fputs(
+      put(stderr,
           "keepway: the trial and main changed the same items, and nothing was merged\n"
-          "  what to do: say which side to take, with --prefer\n",
-          stderr);
+            "  what to do: say which side to take, with --prefer\n");
       globals.exit = Exit::refused;
     }
     if (!keep.missing.empty() || keep.record_only) globals.exit = std::max(globals.exit, Exit::look);
