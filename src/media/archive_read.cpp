@@ -35,14 +35,14 @@ bool is_tar_header(std::string_view head) {
     const bool own = i >= at_sum && i < at_sum + sum_bytes;
     sum += own ? ' ' : static_cast<unsigned char>(head[i]);
   }
-  std::uint32_t told = 0;
+  std::uint32_t stated = 0;
   std::size_t i = at_sum;
   while (i < at_sum + sum_bytes && head[i] == ' ') ++i;
   const std::size_t digits = i;
   for (; i < at_sum + sum_bytes && head[i] >= '0' && head[i] <= '7'; ++i) {
-    told = told * 8 + static_cast<std::uint32_t>(head[i] - '0');
+    stated = stated * 8 + static_cast<std::uint32_t>(head[i] - '0');
   }
-  return i > digits && told == sum;
+  return i > digits && stated == sum;
 }
 
 using Reader = std::unique_ptr<archive, decltype(&archive_read_free)>;
@@ -202,8 +202,8 @@ class Unpacking {
     File file{std::move(name), {}, std::nullopt};
     if (archive_entry_mtime_is_set(entry) != 0) file.modified = archive_entry_mtime(entry);
     const bool more = unpack(file, shown);
-    if (const bool told = archive_entry_size_is_set(entry) != 0;
-        more && told && archive_entry_size(entry) != static_cast<std::int64_t>(file.bytes.size())) {
+    if (const bool has_size = archive_entry_size_is_set(entry) != 0;
+        more && has_size && archive_entry_size(entry) != static_cast<std::int64_t>(file.bytes.size())) {
       set_.flaws.push_back({file.name, "its size is not the one that the archive tells", remedy});
     }
     set_.files.push_back(std::move(file));
