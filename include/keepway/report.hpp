@@ -31,15 +31,20 @@ struct Report {
   MachineFacts machine;
   Namebook namebook;
   std::string line;             // "main", "trial/NAME"
-  std::string tip;              // commit of the newest backup; empty without one
+  std::string tip;              // see seen_tip()
   std::int64_t made = 0;        // when it was gathered
   std::vector<Backup> backups;  // oldest first
   std::vector<History> items;   // by group, then natural order of key; those that are gone too
   std::vector<Trial> trials;
+  std::optional<Backup> newest;  // of main, see Machine::newest() and last_good()
+  std::optional<Backup> last_good;
+  std::optional<Backup> shown;  // whose values are shown as the present ones
   // A program's text by its id. Reads the machine's repository: the machine must outlive the report.
   std::function<std::string(const std::string& id)> text;
 };
 
+// What all of a report follows from, besides the owner's files: where the lines stand.
+std::string seen_tip(const Machine& machine);
 Report gather_report(const Machine& machine, std::int64_t now);
 
 // Times between which backups are missing: longer by half than the owner's interval (backup_every_days), or,

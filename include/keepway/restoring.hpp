@@ -34,7 +34,7 @@ struct RestoreJob {
   RestorePlan plan;  // against `known`
   // Whether `target` and `known` were read by the same layout, units and serial; where not, the plan's values
   // may be the same bytes read otherwise.
-  bool read_alike = true;
+  bool read_the_same_way = true;
 };
 
 // Error{usage} when nothing is at an asked address; Error{refused} with the reason when the set cannot
@@ -42,12 +42,13 @@ struct RestoreJob {
 // units, another layout); Error{store} when stored originals are damaged.
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request);
 
-// The backup that came off the machine last by its date, whatever line it is on and whenever it came in.
+// The backup that came off the machine last by its date, whenever it came in: what the machine holds. A
+// trial's counts here, since the machine held that too; a withdrawn one does not.
 Backup newest_known(const Machine& machine);
 
 // A backup's state as its originals are read by today's layout, units and serial: for holding it against
 // files that are read so. A kept trial's merge has no originals of its own, and stands as it was kept.
 State state_as_read_today(const Machine& machine, const Backup& backup);
-bool read_alike(const Machine& machine, const Backup& a, const Backup& b);
+bool read_the_same_way(const Machine& machine, const Backup& a, const Backup& b);
 
 }  // namespace keepway

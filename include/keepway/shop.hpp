@@ -45,10 +45,26 @@ struct MachineFacts {
 // machine.toml as facts. Error{input} with line.
 MachineFacts parse_machine_toml(std::string_view text, const std::string& file);
 
+// Said of a stored backup afterwards, see amend.hpp.
+struct Withdrawal {
+  std::string why;
+  std::string by;
+  std::int64_t when = 0;
+};
+// What a corrected backup was stored with, and who corrected it when.
+struct AsStored {
+  std::int64_t at = 0;
+  std::string who;
+  std::string note;
+  std::string corrected_by;
+  std::int64_t corrected = 0;
+};
+
 // One stored backup, as its commit tells.
 struct Backup {
   store::Oid commit;
-  int number = 0;          // #1 is the first on its line
+  int number = 0;          // on main #1 is the first; a trial counts its own; a trial's merge has none: 0
+  std::string trial;       // the trial that it was taken on; empty on main
   std::int64_t at = 0;     // time of the backup, seconds since 1970 UTC
   std::int64_t taken = 0;  // time of intake
   std::string who;
@@ -66,7 +82,16 @@ struct Backup {
   Counts counts;
   int reader = 0;  // reader_version of the time
   std::vector<std::string> marks;
+  std::optional<Withdrawal> withdrawn;  // not to be used
+  std::optional<AsStored> as_stored;    // `at`, `who` and `note` above are a correction
 };
+// What a person calls it, and may write for it: "#7"; "warm-up #2" on a trial; "kept warm-up" for the merge
+// of one.
+std::string name_of(const Backup& backup);
+// Whether it came off the machine and is to be used: no merge of a trial, and not withdrawn.
+bool counts(const Backup& backup);
+// And on main, not on a trial: what may be the newest, the last good or a baseline.
+bool counts_on_main(const Backup& backup);
 // Whether it was good, or a person stood by it.
 bool is_stood_by(const Backup& backup);
 // Its date; that of its intake for one dated ahead of that, because a control's clock was wrong.
@@ -74,6 +99,8 @@ std::int64_t counts_from(const Backup& backup);
 // Whether `a` came off the machine after `b`: by date, whatever the order they came in (a pile or another PC
 // may bring an old one last), so that a control's wrong clock makes no backup the newest forever.
 bool is_newer(const Backup& a, const Backup& b);
+// The one way in which the newest of some backups is found: `newest` becomes `backup` when that is newer.
+void take_newer(std::optional<Backup>& newest, const Backup& backup);
 
 // SHA-256 of each file of a set, in its order, and one over names and bytes of all, whatever their order.
 struct SetSums {
@@ -138,6 +165,7 @@ struct ItemSince {
 };
 
 class Readings;
+struct MainLine;
 
 class Machine {
  public:
@@ -185,11 +213,23 @@ class Machine {
   // Why a machine without backups cannot answer: Error{usage} when none was ever taken in, Error{store} when
   // its commits were rewritten.
   [[nodiscard]] Error no_backup() const;
+  // What was stored last on the line in force, whatever its date: what the next one is stored onto.
   [[nodiscard]] std::optional<Backup> latest() const;
-  // The one before it on its line.
+  // The newest of those that are older than it by date, and count on main; of a trial's, and of a merge, the
+  // one before it on its line.
   [[nodiscard]] std::optional<Backup> before(const Backup& backup) const;
-  // `#N`, `N`, a date or time (the last backup at or before it), a mark, a trial, any Git revision.
-  // Error{usage} when there is none, saying what there is.
+  // The newest by date of those that count on main (see counts_on_main() and is_newer()); and the newest of
+  // these that was good or stood by.
+  [[nodiscard]] std::optional<Backup> newest() const;
+  [[nodiscard]] std::optional<Backup> last_good() const;
+  // What was stored on main after newest() and is not the newest all the same: backups that came in late or
+  // were withdrawn, merges of trials. The last stored first, and not more than `most`.
+  [[nodiscard]] std::vector<Backup> passed_over(std::size_t most) const;
+  // Backups as people have said of them since: of a commit, or as their commits tell them.
+  [[nodiscard]] Backup as_amended(const store::Oid& commit) const;
+  void amend(std::vector<Backup>& backups) const;
+  // `#N`, `N`, `TRIAL#N`, `kept TRIAL`, a date or time (the last backup of main at or before it that was not
+  // withdrawn), a mark, a trial, any Git revision. Error{usage} when there is none, saying what there is.
   [[nodiscard]] Backup resolve(const std::string& when) const;
 
   [[nodiscard]] State state(const store::Oid& commit) const;
@@ -199,7 +239,9 @@ class Machine {
   [[nodiscard]] media::Set originals(const store::Oid& commit) const;
 
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
+  // Of the state of shown(): main's newest backup, or on a trial its last.
   [[nodiscard]] std::vector<ItemSince> since(Group group) const;
+  [[nodiscard]] std::optional<Backup> shown() const;
   // when() of every item in one pass: what each backup of the line in force left otherwise, the oldest backup
   // first, numbered from 0. A program's value is the id of its text; absent: the item is gone.
   using VisitChange = std::function<void(std::size_t backup, Address item, std::optional<std::string> value)>;
@@ -243,7 +285,14 @@ class Machine {
   [[nodiscard]] const store::Index& index() const;
   [[nodiscard]] std::optional<Backup> near_tip(int number) const;
   [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
+  [[nodiscard]] std::size_t shown_place() const;
+  [[nodiscard]] std::optional<Backup> on_trial(const std::string& name) const;
+  [[nodiscard]] std::optional<Backup> kept_merge(const std::string& name) const;
+  [[nodiscard]] std::optional<std::size_t> place_at(std::int64_t time, const store::Oid& but = {}) const;
+  [[nodiscard]] std::optional<Backup> main_at(std::int64_t time) const;
   void add_marks(std::vector<Backup>& backups) const;
+  [[nodiscard]] const MainLine& main() const;
+  mutable std::shared_ptr<const MainLine> main_;
   mutable std::optional<store::Index> index_;
   mutable store::Oid index_tip_;
 };

@@ -44,6 +44,14 @@ struct Context {
   Style style;
 };
 
+// What is said beside main's newest backup where a person asked for no other: nothing old or doubtful becomes
+// "now" without a word.
+struct Beside {
+  std::optional<Backup> last_good;
+  std::vector<Backup> passed_over;  // see Machine::passed_over()
+  std::string trial;                // in progress
+};
+
 // A backup read and judged; `stored` is null for an inspection, else the stored backup with its line.
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line);
@@ -59,11 +67,17 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
                bool alike);
 Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
-Answer since(const Context& context, Group group, const std::vector<ItemSince>& items);
+// `at`: the backup whose values they are.
+Answer since(const Context& context, Group group, const std::vector<ItemSince>& items, const Backup& at,
+             const Beside& beside);
+// That something was said of a backup: as it reads now.
+Answer amended(const Context& context, const Backup& backup, const std::string& command);
 // `items` of the address asked for; a program's text when `program` is given.
 Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,
-             const Program* program);
-Answer overview(const Context& context, const Backup& at);
+             const Program* program, const Beside& beside);
+Answer overview(const Context& context, const Backup& at, const Beside& beside);
+// "as of #7 (2026-03-01 06:30), good", with what must be known of it.
+std::string as_of(const Context& context, const Backup& at, const Beside& beside);
 
 // A restore: what it will do, and, once `written` is set, that it was done. Cautions always.
 struct RestoreFacts {

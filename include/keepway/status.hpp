@@ -15,10 +15,10 @@ struct MachineStatus {
   std::string title;
   std::string trouble;  // why the machine cannot be read, and what to do; all else is then empty
   std::string remedy;
-  std::string trial;  // in progress; newest and last_good are of its line, as everywhere
+  std::string trial;  // in progress; all that follows is of main, as everywhere
   std::optional<Backup> newest;
   std::optional<Backup> last_good;        // the newest that was good, or that a person stood by (accepted)
-  int confirmed = 0;                      // restores of this line that a later backup confirmed wholly
+  int confirmed = 0;                      // restores that a later backup confirmed wholly
   std::optional<Backup> last_confirming;  // the newest of those backups
   std::optional<int> backup_every_days;
   std::optional<std::int64_t> backup_due;  // none: no interval is set. A machine without a good backup: 0

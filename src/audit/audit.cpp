@@ -95,6 +95,7 @@ Pass run(const fs::path& folder, const Progress& progress) {
   pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, audit.findings);
   audits::check_work_tree(folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_backups(*pass.objects, *pass.history, audit, stage(progress, "making states again"));
+  audits::check_amendments(pass.frame, *pass.history, audit.findings);
   audits::check_memories(git_folder, machine ? &*machine : nullptr, *pass.objects, pass.frame,
                          audit.findings);
   audit.objects = pass.objects->count();

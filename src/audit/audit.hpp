@@ -69,6 +69,9 @@ class History {
 void check_backups(const store::Objects& objects, History& history, Audit& audit,
                    const std::function<void(std::size_t, std::size_t)>& tick);
 
+// What was said of backups afterwards (see amend.hpp) against the backups that there are.
+void check_amendments(const store::Frame& frame, const History& history, store::Findings& findings);
+
 // The machine's folder against its newest commit, and Git's index against that too.
 void check_work_tree(const std::filesystem::path& folder, const store::Objects& objects,
                      const store::Frame& frame, History& history, store::Findings& findings);

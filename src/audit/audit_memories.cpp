@@ -6,7 +6,6 @@
 #include "git/known_blobs.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
-#include "shop/baseline.hpp"
 #include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
 
@@ -17,7 +16,7 @@ constexpr const char* made_again = "nothing stored is touched; it was removed, a
 
 std::optional<std::uint32_t> number_of(const store::CommitInfo& info) {
   const auto backup = backup_from_commit(info);
-  return backup ? std::optional(static_cast<std::uint32_t>(backup->number)) : std::nullopt;
+  return backup ? std::optional(number_on_main(*backup)) : std::nullopt;
 }
 
 void check_index(const Machine& machine, const store::Objects& objects, const store::Frame& frame,
@@ -73,11 +72,6 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
     findings.push_back({Concern::note, "status-off", ".git/keepway/cache/status",
                         "what is remembered for 'keepway status' is damaged", made_again});
     drop_status_memory(machine->repository());
-  }
-  if (!baseline_sound(machine->repository())) {
-    findings.push_back({Concern::note, "baseline-off", ".git/keepway/cache/baseline",
-                        "what is cached of the baseline is damaged", made_again});
-    drop_baseline(machine->repository());
   }
   try {
     check_index(*machine, objects, frame, findings);

@@ -8,14 +8,14 @@
 namespace keepway::cli {
 namespace {
 
-// The backup before one on its line: its newest older neighbour.
+// The newest of those that are older than it; a trial's own and those of main before it.
 Backup before(const Machine& machine, const Backup& backup) {
   if (auto found = machine.before(backup)) return std::move(*found);
   throw Error(
       ErrorKind::usage,
-      fmt::format("#{} is the first backup of {}: there is none before it", backup.number,
+      fmt::format("{} is the first backup of {}: there is none before it", name_of(backup),
                   machine.facts().name),
-      fmt::format("see what it holds: keepway show {} --at '#{}'", machine.facts().name, backup.number));
+      fmt::format("see what it holds: keepway show {} --at '{}'", machine.facts().name, name_of(backup)));
 }
 
 }  // namespace
@@ -38,8 +38,8 @@ void add_changes(Command app, Globals& globals) {
     const Backup to = backup_at(machine, options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
     const Changes difference = machine.changes(from.commit, to.commit);
-    print(globals,
-          show::changes(context(globals, machine), from, to, difference, read_alike(machine, from, to)));
+    print(globals, show::changes(context(globals, machine), from, to, difference,
+                                 read_the_same_way(machine, from, to)));
     globals.exit = difference.empty() ? Exit::done : Exit::look;
   });
 }

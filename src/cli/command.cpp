@@ -27,8 +27,19 @@ Shop open_shop(const Globals& globals) {
 
 Backup backup_at(const Machine& machine, const std::string& when) {
   if (!when.empty()) return machine.resolve(when);
-  if (auto newest = machine.latest()) return std::move(*newest);
+  if (auto newest = machine.newest()) return std::move(*newest);
+  if (machine.latest()) {
+    throw Error(ErrorKind::usage, fmt::format("{} has no backup on main that counts", machine.facts().name),
+                fmt::format("name one with --at; they are in 'keepway history {}'", machine.facts().name));
+  }
   throw machine.no_backup();
+}
+
+show::Beside beside(const Machine& machine, const std::string& when) {
+  constexpr std::size_t most_listed = 8;
+  if (!when.empty()) return {};
+  return {machine.last_good(), machine.passed_over(most_listed),
+          trial_of_line(machine.repository().line()).value_or("")};
 }
 
 show::Style style(const Globals& globals) {

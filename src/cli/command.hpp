@@ -33,6 +33,8 @@ void add_when(Command app, Globals& globals);
 void add_show(Command app, Globals& globals);
 void add_restore(Command app, Globals& globals);
 void add_mark(Command app, Globals& globals);
+void add_withdraw(Command app, Globals& globals);
+void add_correct(Command app, Globals& globals);
 void add_slots(Command app, Globals& globals);
 void add_trial(Command app, Globals& globals);
 void add_confirm(Command app, Globals& globals);
@@ -70,6 +72,8 @@ std::optional<Error> mistyped(const CLI::App& app);
 Shop open_shop(const Globals& globals);
 // The backup that a person names, or the newest when `when` is empty; Error{usage} when there is none.
 Backup backup_at(const Machine& machine, const std::string& when);
+// What must be said of that backup when `when` is empty.
+show::Beside beside(const Machine& machine, const std::string& when);
 show::Style style(const Globals& globals);
 show::Context context(const Globals& globals, const Machine& machine);
 void print(const Globals& globals, const show::Answer& answer);

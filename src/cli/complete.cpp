@@ -159,7 +159,7 @@ Words moments(const Place& place) {
 Words values(const Place& place, const std::string& kind, const std::string& typed) {
   if (kind == "MACHINE" || kind == "A" || kind == "B") return shop_of(place)->machines();
   if (kind == "ADDRESS" || kind == "WHAT") return addresses(place, typed);
-  if (kind == "WHEN" || kind == "FROM" || kind == "TO") return moments(place);
+  if (kind == "WHEN" || kind == "FROM" || kind == "TO" || kind == "N") return moments(place);
   if (kind == "GROUP") return groups();
   if (kind == "TOPIC") {
     Words found;

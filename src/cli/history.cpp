@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
@@ -19,7 +20,9 @@ void add_history(Command app, Globals& globals) {
     const Machine machine = open_shop(globals).machine(options->machine);
     const auto rewritten = machine.rewritten();
     if (!rewritten.empty()) globals.exit = std::max(globals.exit, Exit::look);
-    print(globals, show::history(context(globals, machine), machine.backups(), rewritten, options->reasons));
+    std::vector<Backup> backups = machine.backups();
+    std::stable_sort(backups.begin(), backups.end(), is_newer);
+    print(globals, show::history(context(globals, machine), backups, rewritten, options->reasons));
   });
 }
 

@@ -14,7 +14,9 @@ void check_mark_name(const Machine& machine, const std::string& name) {
   const auto lines = machine.repository().lines();
   const bool line = std::any_of(lines.begin(), lines.end(),
                                 [&](const store::Repository::Line& each) { return each.name == name; });
-  if (!number && !line && !name.starts_with('#') && !parse_time(name, true) && name != "HEAD") return;
+  if (!number && !line && name.find('#') == std::string::npos && !name.starts_with("kept ") &&
+      !parse_time(name, true) && name != "HEAD")
+    return;
   throw Error(ErrorKind::usage,
               fmt::format("'{}' cannot name a mark: it reads as a number, a date or a branch", escape(name)),
               "give it a name of its own, as in 'known good' or 'after ballscrew'");
@@ -41,7 +43,7 @@ void add_mark(Command app, Globals& globals) {
     check_mark_name(machine, options->name);
     const Backup backup = backup_at(machine, options->at);
     machine.repository().mark(options->name, backup.commit, who(), now());
-    print(globals, show::done(fmt::format("Backup #{} ({}) is marked '{}'.\n", backup.number,
+    print(globals, show::done(fmt::format("Backup {} ({}) is marked '{}'.\n", name_of(backup),
                                           format_time(backup.at), escape(options->name)),
                               {{"command", "mark"},
                                {"machine", machine.facts().name},

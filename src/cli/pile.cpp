@@ -13,7 +13,7 @@ namespace {
 
 volatile std::sig_atomic_t stop_wanted = 0;
 
-int newest_number(const Machine& machine) {
+int last_number(const Machine& machine) {
   const auto newest = machine.latest();
   return newest ? newest->number : 0;
 }
@@ -66,7 +66,7 @@ void add_pile(Command app, Globals& globals) {
     if (!globals.json) print(globals, show::pile_plan(shown, pile, options->pile.dry_run));
 
     std::vector<PileStep> steps;
-    const int before = newest_number(machine);
+    const int before = last_number(machine);
     try {
       const Progress line;  // the plan has been printed: the program's own line is gone
       std::signal(SIGINT, [](int) { stop_wanted = 1; });
@@ -78,7 +78,7 @@ void add_pile(Command app, Globals& globals) {
       std::signal(SIGINT, SIG_DFL);
     } catch (const Error& error) {
       if (error.kind() != ErrorKind::store) throw;
-      tell_broken_off(error, newest_number(machine) - before);
+      tell_broken_off(error, last_number(machine) - before);
     }
     print(globals, show::pile(shown, pile, steps, options->pile.dry_run));
     const bool fine = std::all_of(steps.begin(), steps.end(), [](const PileStep& step) {

@@ -16,9 +16,18 @@ std::string reasons_of(const Backup& backup) {
   return reasons;
 }
 
+void refuse_withdrawn(const Machine& machine, const Backup& backup, const char* remedy) {
+  const Withdrawal& word = *backup.withdrawn;
+  throw Error(ErrorKind::refused,
+              fmt::format("backup {} of {} was withdrawn by {} on {}, and nothing was written; why: {}",
+                          name_of(backup), machine.facts().name, escape(word.by), format_time(word.when),
+                          escape(word.why)),
+              remedy);
+}
+
 void refuse_doubtful(const Machine& machine, const Backup& backup) {
   throw Error(ErrorKind::refused,
-              fmt::format("backup #{} of {} is {}, and nothing was written; why:{}", backup.number,
+              fmt::format("backup {} of {} is {}, and nothing was written; why:{}", name_of(backup),
                           machine.facts().name, worth_name(backup.worth), reasons_of(backup)),
               "choose a good one (keepway history), or put this one back all the same with --accept");
 }
@@ -27,9 +36,9 @@ void refuse_doubtful(const Machine& machine, const Backup& backup) {
 void refuse_doubtful_files(const Machine& machine, const Backup& known) {
   throw Error(
       ErrorKind::refused,
-      fmt::format("single items go into the files of {}'s newest backup, #{}, and that is {}; nothing "
+      fmt::format("single items go into the files of {}'s newest backup, {}, and that is {}; nothing "
                   "was written; why:{}",
-                  machine.facts().name, known.number, worth_name(known.worth), reasons_of(known)),
+                  machine.facts().name, name_of(known), worth_name(known.worth), reasons_of(known)),
       "take a good backup in first and ask again, put whole files back with --only GROUP, or use these "
       "all the same with --accept");
 }
@@ -105,7 +114,7 @@ void add_restore(Command app, Globals& globals) {
   made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
   made->add_flag(
       "--accept", options->accept,
-      "Put a doubtful backup back all the same, or values that belong to one machine, or to another");
+      "Put a doubtful or withdrawn backup back all the same, or values that belong to one machine, or to another");
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);
     const Machine machine = shop.machine(options->machine);
@@ -124,6 +133,10 @@ void add_restore(Command app, Globals& globals) {
       throw Error(ErrorKind::usage,
                   "--from takes single items only: whole files of another machine are not for this one",
                   "name them with --only ADDRESS; 'keepway twin' lists what differs");
+    }
+    if (request.at.withdrawn && !options->accept && !options->plan) {
+      refuse_withdrawn(source, request.at,
+                       "choose another (keepway history), or put this one back all the same with --accept");
     }
     if (request.at.worth != Worth::good && !options->accept && !options->plan)
       refuse_doubtful(source, request.at);

@@ -40,15 +40,6 @@ std::vector<show::SheetFile> wanted_files(const Machine& machine) {
   return files;
 }
 
-std::optional<Backup> newest_good(const Machine& machine) {
-  std::optional<Backup> found;
-  for (Backup& backup : machine.backups()) {
-    const bool good = backup.worth == Worth::good && backup.kept.empty();
-    if (good && (!found || is_newer(backup, *found))) found = std::move(backup);
-  }
-  return found;
-}
-
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
   std::error_code failed;
   if (fs::exists(file, failed) && !replace) {
@@ -94,7 +85,7 @@ void add_sheet(Command app, Globals& globals) {
     const auto layout = machine.repository().working_file("layout.toml");
     show::SheetFacts facts{machine.facts(),
                            parse_steps(layout.value_or(""), "layout.toml"),
-                           newest_good(machine),
+                           machine.last_good(),
                            {},
                            now(),
                            options->paper == "letter" ? show::Paper::letter : show::Paper::a4};

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -69,14 +70,17 @@ void add_show(Command app, Globals& globals) {
     const show::Context shown = context(globals, machine);
     const Backup at = backup_at(machine, options->at);
     if (options->address.empty()) {
-      print(globals, show::overview(shown, at));
+      print(globals, show::overview(shown, at, beside(machine, options->at)));
       return;
     }
     const Address address = address_option(machine, options->address);
+    const show::Beside with = beside(machine, options->at);
     if (address.group == Group::programs && !is_unread(address.key)) {
       const State state = machine.state(at.commit);
       if (const Program* program = state.program(address.key)) {
-        print(globals, show::state(shown, at, address, {}, program));
+        // Not among the program's lines: they may go into a file.
+        if (!globals.json) put(stderr, show::as_of(shown, at, with));
+        print(globals, show::state(shown, at, address, {}, program, with));
         return;
       }
       Table list;
@@ -86,7 +90,7 @@ void add_show(Command app, Globals& globals) {
       }
       for (Item& item : items_at(state.table(Group::programs), address)) list.push_back(std::move(item));
       if (!list.empty() || address.key.empty()) {
-        print(globals, show::state(shown, at, address, list, nullptr));
+        print(globals, show::state(shown, at, address, list, nullptr, with));
         return;
       }
     } else {
@@ -95,7 +99,7 @@ void add_show(Command app, Globals& globals) {
       const bool row_of_gone =
           !items.empty() && find_item(items, address.key) == nullptr && was_item(machine, address);
       if ((!items.empty() && !row_of_gone) || address.key.empty()) {
-        print(globals, show::state(shown, at, address, items, nullptr));
+        print(globals, show::state(shown, at, address, items, nullptr, with));
         if (items.size() == 1 && items.front().key == address.key)
           tell_row_beside(address, table ? *table : Table{});
         return;
@@ -104,11 +108,11 @@ void add_show(Command app, Globals& globals) {
     }
     std::string remedy =
         fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group));
-    if (at.commit == machine.latest().value_or(Backup{}).commit)
+    if (at.commit == machine.newest().value_or(Backup{}).commit)
       remedy = no_such_item(machine, address).remedy();
     throw Error(
         ErrorKind::usage,
-        fmt::format("backup #{} of {} has no {}", at.number, machine.facts().name, escape(address.text())),
+        fmt::format("backup {} of {} has no {}", name_of(at), machine.facts().name, escape(address.text())),
         remedy);
   });
 }

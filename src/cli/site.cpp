@@ -26,10 +26,8 @@ show::ShopMachine summary(const Report& report) {
   show::ShopMachine machine;
   machine.machine = report.machine;
   machine.backups = report.backups.size();
-  if (!report.backups.empty()) machine.newest = report.backups.back();
-  for (const Backup& backup : report.backups) {
-    if (backup.worth == Worth::good) machine.newest_good = backup;
-  }
+  machine.newest = report.newest;
+  machine.newest_good = report.last_good;
   for (const Gap& gap : gaps(report.backups, report.machine.backup_every_days, report.made)) {
     if (gap.to == report.made) machine.missing = gap.missing;
   }

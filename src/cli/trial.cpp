@@ -66,11 +66,11 @@ void add_begin(Command trial, Globals& globals, const Shared& options) {
   made->add_option("--by", options->by, "Who begins it; else the user's name")->type_name("NAME");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
-    const Backup from = machine.resolve(options->at.empty() ? "HEAD" : options->at);
+    const Backup from = backup_at(machine, options->at);
     const Trial begun = begin_trial(machine, from, step_of(*options));
-    print(globals, show::done(fmt::format("Trial {} is begun from #{} ({}). Intakes of {} go to it until it "
+    print(globals, show::done(fmt::format("Trial {} is begun from {} ({}). Intakes of {} go to it until it "
                                           "is kept, dropped or paused.\n",
-                                          begun.name, begun.base.number, format_time(begun.base.at),
+                                          begun.name, name_of(begun.base), format_time(begun.base.at),
                                           machine.facts().name),
                               {{"command", "trial"},
                                {"trial", begun.name},
@@ -96,7 +96,7 @@ void add_changes(Command trial, Globals& globals, const Shared& options) {
     const Backup& to = found.newest ? *found.newest : found.base;
     const Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
     print(globals, show::changes(context(globals, machine), found.base, to, difference,
-                                 read_alike(machine, found.base, to)));
+                                 read_the_same_way(machine, found.base, to)));
     globals.exit = difference.empty() ? Exit::done : Exit::look;
   });
 }
@@ -186,7 +186,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
       Progress::stop();
       put(stderr,
           "keepway: the trial and main changed the same items, and nothing was merged\n"
-            "  what to do: say which side to take, with --prefer\n");
+          "  what to do: say which side to take, with --prefer\n");
       globals.exit = Exit::refused;
     }
     if (!keep.missing.empty() || keep.record_only) globals.exit = std::max(globals.exit, Exit::look);
@@ -204,11 +204,11 @@ void add_drop(Command trial, Globals& globals, const Shared& options) {
     const auto [ref, unfinished] = drop_trial(machine, found, step_of(*options));
     tell_unfinished(unfinished, globals);
     const std::string back =
-        fmt::format("keepway restore {} --at '#{}' --to DIR", machine.facts().name, found.base.number);
+        fmt::format("keepway restore {} --at '{}' --to DIR", machine.facts().name, name_of(found.base));
     print(globals,
           show::done(fmt::format("Trial {} is dropped; its backups stay in {}.\n"
-                                 "To take the machine back to where it began, #{} ({}):\n  {}\n",
-                                 found.name, ref, found.base.number, format_time(found.base.at), back),
+                                 "To take the machine back to where it began, {} ({}):\n  {}\n",
+                                 found.name, ref, name_of(found.base), format_time(found.base.at), back),
                      {{"command", "trial"},
                       {"trial", found.name},
                       {"state", "dropped"},

@@ -57,8 +57,7 @@ class View {
   // All that the pages depend on, without reading the history.
   std::string fingerprint(const std::string& name) {
     const Machine machine = shop_.machine(name);
-    const auto newest = machine.latest();
-    std::string text = machine.repository().line() + (newest ? newest->commit : "");
+    std::string text = machine.repository().line() + machine.repository().tip().value_or("");
     for (const auto& mark : machine.repository().marks()) text += mark.name + "\n" + mark.commit;
     for (const auto& line : machine.repository().lines()) text += line.name + "\n" + line.tip;
     for (const char* file : {"machine.toml", "layout.toml", "namebook.tsv"})
@@ -97,8 +96,7 @@ class View {
     const auto names = shop_.machines();
     if (std::find(names.begin(), names.end(), name) == names.end()) return std::nullopt;
     if (path == "data/now.json") {
-      const auto newest = shop_.machine(name).latest();
-      return fmt::format("{{\"tip\":\"{}\"}}\n", newest ? newest->commit : "");
+      return fmt::format("{{\"tip\":\"{}\"}}\n", seen_tip(shop_.machine(name)));
     }
     // A page goes on with the history that it began with, or starts again.
     const bool first = path == "index.html" || path == "data/machine.js" || !known_.contains(name);

@@ -39,7 +39,10 @@ void add_when(Command app, Globals& globals) {
     const show::Context shown = context(globals, machine);
     if (!options->group.empty()) {
       const Group group = group_option(options->group);
-      print(globals, show::since(shown, group, machine.since(group)));
+      const auto at = machine.shown();
+      const bool main = at && at->trial.empty();
+      print(globals, show::since(shown, group, machine.since(group), at.value_or(Backup{}),
+                                 main ? beside(machine, "") : show::Beside()));
       return;
     }
     if (options->what.find_first_not_of(" \t\r\n") == std::string::npos) {

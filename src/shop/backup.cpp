@@ -48,6 +48,7 @@ std::optional<Backup> backup_from_commit(const store::CommitInfo& info) {
   const std::string_view number = info.trailer("Keepway-Backup");
   if (number.empty() || info.rewritten) return std::nullopt;
   Backup backup;
+  backup.trial = info.trailer("Keepway-On-Trial");
   backup.commit = info.id;
   backup.number = static_cast<int>(std::min<std::uint64_t>(number_in(number), 1'000'000'000));
   backup.at = info.at;
@@ -75,12 +76,18 @@ std::optional<Backup> backup_from_commit(const store::CommitInfo& info) {
 
 store::NewCommit commit_for_backup(const Backup& backup) {
   store::NewCommit commit;
-  commit.summary = fmt::format("Backup {}: {}", backup.number, backup.gist);
+  const bool merge = !backup.kept.empty();
+  commit.summary =
+      fmt::format("{}: {}",
+                  merge                   ? fmt::format("Trial {} kept", backup.kept)
+                  : !backup.trial.empty() ? fmt::format("Trial {}, backup {}", backup.trial, backup.number)
+                                          : fmt::format("Backup {}", backup.number),
+                  backup.gist);
   commit.body = backup.note;
   commit.author = backup.who;
   commit.at = backup.at;
   commit.taken = backup.taken;
-  commit.trailers = {{"Keepway-Backup", std::to_string(backup.number)},
+  commit.trailers = {{"Keepway-Backup", backup.number > 0 ? std::to_string(backup.number) : "none"},
                      {"Keepway-Source", backup.source},
                      {"Keepway-Digest", backup.digest},
                      {"Keepway-Verdict", std::string(worth_name(backup.worth))}};
@@ -92,9 +99,29 @@ store::NewCommit commit_for_backup(const Backup& backup) {
     commit.trailers.emplace_back("Keepway-Confirmed", backup.confirmed ? "yes" : "no");
   }
   if (!backup.kept.empty()) commit.trailers.emplace_back("Keepway-Kept", backup.kept);
+  if (!backup.trial.empty()) commit.trailers.emplace_back("Keepway-On-Trial", backup.trial);
   commit.trailers.emplace_back("Keepway-Counts", write_counts(backup.counts));
   commit.trailers.emplace_back("Keepway-Reader", std::to_string(backup.reader));
   return commit;
+}
+
+std::string name_of(const Backup& backup) {
+  if (backup.number == 0 && !backup.kept.empty()) return "kept " + backup.kept;
+  if (!backup.trial.empty()) return fmt::format("{} #{}", backup.trial, backup.number);
+  return fmt::format("#{}", backup.number);
+}
+
+std::string same_files_as(const Backup& other) {
+  return other.trial.empty() ? fmt::format("the same files as backup {}", other.number)
+                             : "the same files as " + name_of(other);
+}
+
+bool counts(const Backup& backup) {
+  return backup.kept.empty() && !backup.withdrawn;
+}
+
+bool counts_on_main(const Backup& backup) {
+  return counts(backup) && backup.trial.empty();
 }
 
 bool is_stood_by(const Backup& backup) {
@@ -103,6 +130,29 @@ bool is_stood_by(const Backup& backup) {
 
 std::int64_t counts_from(const Backup& backup) {
   return backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at;
+}
+
+std::uint32_t number_on_main(const Backup& backup) {
+  return backup.trial.empty() ? static_cast<std::uint32_t>(backup.number) : 0;
+}
+
+int next_number(const store::Repository& repository, const std::optional<store::Oid>& onto,
+                const std::string& trial) {
+  int number = 0;
+  if (!onto) return 1;
+  repository.walk(*onto, [&](const store::CommitInfo& info) {
+    const auto backup = backup_from_commit(info);
+    if (!backup) return true;
+    if (trial.empty()) number = static_cast<int>(number_on_main(*backup));
+    if (trial.empty()) return number == 0;  // merges are passed over
+    if (backup->trial == trial) number = backup->number;
+    return false;
+  });
+  return number + 1;
+}
+
+void take_newer(std::optional<Backup>& newest, const Backup& backup) {
+  if (!newest || is_newer(backup, *newest)) newest = backup;
 }
 
 bool is_newer(const Backup& a, const Backup& b) {

@@ -3,10 +3,9 @@
 #include <algorithm>
 #include <utility>
 
-#include "keepway/shop.hpp"
+#include "keepway/trial.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
-#include "shop/baseline.hpp"
 #include "shop/known_reasons.hpp"
 #include "shop/past.hpp"
 #include "shop/readings.hpp"
@@ -40,7 +39,7 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
     note_program(change.name);
     if (change.kind == ProgramChangeKind::renamed) note_program(change.before_name);
   }
-  store::Index::note(repository, commit, static_cast<std::uint32_t>(backup.number), std::move(changes));
+  store::Index::note(repository, commit, number_on_main(backup), std::move(changes));
 }
 
 }  // namespace
@@ -79,15 +78,18 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
             ? newest_.state
             : std::make_shared<const Previous>(previous(state_before(commit, inspection), *inspection.last));
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
-    base = find_baseline(repository_, commit);
+    base = last_good();
     if (base && base->commit != commit) {
       good = good_.commit == base->commit
                  ? good_.state
                  : std::make_shared<const Previous>(previous(state_before(base->commit, inspection), *base));
     }
   }
+  // Nothing is judged by a backup that was withdrawn.
+  const bool by_last = inspection.last && !inspection.last->withdrawn;
+  const Previous* judged_by = by_last ? last.get() : good.get();
   JudgeInput input{layout_,       namebook_,     inspection.set, inspection.reading,
-                   facts_.serial, inspection.at, last.get(),     good ? good.get() : last.get()};
+                   facts_.serial, inspection.at, judged_by,      good ? good.get() : judged_by};
   input.units = facts_.units;
   input.sound = base.has_value();
   input.now = options.now;
@@ -96,7 +98,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   input.repeat = inspection.repeat;
   input.known = inspection.known = known_reasons();
   OldFiles old_files;
-  if (inspection.last) {
+  if (base || by_last) {
     const store::Oid& from = base ? base->commit : inspection.last->commit;
     old_files = old_files_of(repository_, inspection, from);
     input.old_files = &old_files;
@@ -111,7 +113,7 @@ Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
   Backup backup = intake(std::as_const(inspection), options);
   newest_ = {backup.commit,
              std::make_shared<const Previous>(previous(std::move(inspection.reading.state), backup))};
-  if (is_stood_by(backup)) good_ = newest_;
+  if (is_stood_by(backup) && counts_on_main(backup)) good_ = newest_;
   return backup;
 }
 
@@ -128,13 +130,14 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
                 "go back to the machine's own line first: 'git checkout main' in that folder");
   }
   Backup backup;
-  backup.number = inspection.last ? inspection.last->number + 1 : 1;
+  backup.trial = trial_of_line(repository_.line()).value_or("");
+  backup.number = next_number(repository_, repository_.tip(), backup.trial);
   backup.at = inspection.at;
   backup.taken = options.now;
   backup.who = options.by;
   backup.note = options.note;
   backup.gist = !inspection.last    ? "first backup"
-                : inspection.repeat ? fmt::format("the same files as backup {}", inspection.last->number)
+                : inspection.repeat ? same_files_as(*inspection.last)
                                     : gist(inspection.changes);
   backup.source = inspection.set.source;
   backup.digest = inspection.sums.digest;

@@ -10,16 +10,15 @@
 namespace keepway {
 namespace {
 
-Backup newest_of(const Machine& machine, const std::string& line) {
-  std::optional<Backup> found;
-  machine.repository().walk(machine.repository().resolve("refs/heads/" + line).value_or(""),
-                            [&](const store::CommitInfo& info) {
-                              found = backup_from_commit(info);
-                              return !found;
-                            });
-  if (!found)
-    throw Error(ErrorKind::store, fmt::format("line {} has no backup", line),
-                "check the repository with 'git fsck'");
+constexpr std::size_t most_passed_over = 10'000;
+
+// What main comes to: its newest backup, or a later merge of another trial, whatever came in after.
+Backup newest_on_main(const Machine& machine) {
+  std::optional<Backup> found = machine.newest();
+  for (const Backup& merge : machine.passed_over(most_passed_over)) {
+    if (!merge.kept.empty() && !merge.withdrawn) take_newer(found, merge);
+  }
+  if (!found) throw Error(ErrorKind::store, "main has no backup", "check the repository with 'git fsck'");
   return *found;
 }
 
@@ -76,7 +75,7 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
   keep.onto = machine.repository().resolve("refs/heads/main").value_or("");
   keep.tip = machine.repository().resolve("refs/heads/trial/" + trial.name).value_or("");
   keep.trial = trial;
-  keep.ours = newest_of(machine, "main");
+  keep.ours = newest_on_main(machine);
   const State base = machine.state(trial.base.commit);
   const State ours = machine.state(keep.ours.commit);
   State theirs = trial.newest ? machine.state(trial.newest->commit) : base;
@@ -98,7 +97,11 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   store::Repository& repository = machine.repository();
   const Backup& ours = keep.ours;
   Backup kept = ours;
-  kept.number = ours.number + 1;
+  kept.number = 0;  // it never came off the machine
+  kept.trial.clear();
+  kept.marks.clear();
+  kept.withdrawn.reset();
+  kept.as_stored.reset();
   kept.at = kept.taken = step.now;
   kept.who = step.by;
   kept.note = step.note;
@@ -130,6 +133,19 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   std::vector<store::TreeFile> tree;
   tree.reserve(files.size());
   for (const StateFile& file : files) tree.push_back({file.path, file.content});
+  std::vector<std::string> replaced = {"state/"};
+  // The state is beside the originals that it was merged onto, which are not the last stored where an old
+  // backup came in late.
+  std::vector<std::string> originals;
+  if (repository.id_at(keep.onto, "originals") != repository.id_at(ours.commit, "originals")) {
+    const auto blobs = repository.list(ours.commit, "originals/");
+    originals.reserve(blobs.size());
+    for (const store::Blob& blob : blobs) {
+      originals.push_back(repository.read(blob.id));
+      tree.push_back({blob.path, originals.back()});
+    }
+    replaced.emplace_back("originals/");
+  }
   {
     const StepClaim claim(repository);
     claim.require();
@@ -140,7 +156,7 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
     }
     if (keep.rest.empty())
       write_step(repository, {"keep", keep.trial.name, keep.tip, step.by, step.note, step.now});
-    kept.commit = repository.add("main", {"state/"}, tree, commit);
+    kept.commit = repository.add("main", replaced, tree, commit);
   }
   keep.stored = kept;
   if (const auto trouble = finish_steps(repository)) keep.unfinished = trouble->what();

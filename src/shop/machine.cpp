@@ -7,7 +7,9 @@
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
+#include "shop/main_line.hpp"
 #include "shop/readings.hpp"
+#include "shop/status_memory.hpp"
 #include "shop/stored_set.hpp"
 
 namespace keepway {
@@ -20,6 +22,12 @@ std::string required_file(const store::Repository& repository, const std::string
                 "bring the file back with 'git checkout " + path + "' in the machine's folder", Place{path});
   }
   return std::move(*text);
+}
+
+std::uint32_t highest_number(const store::Index& index) {
+  std::uint32_t highest = 0;
+  for (std::size_t place = 0; place < index.size(); ++place) highest = std::max(highest, index.number(place));
+  return highest;
 }
 
 // Where the line in force is: its branch, or the commit itself when one is checked out. There always is
@@ -79,7 +87,7 @@ const store::Index& Machine::index() const {
   if (!index_ || index_tip_ != tip) {
     index_ = store::Index::open(repository_, tip, [](const store::CommitInfo& info) {
       const auto backup = backup_from_commit(info);
-      return backup ? std::optional(static_cast<std::uint32_t>(backup->number)) : std::nullopt;
+      return backup ? std::optional(number_on_main(*backup)) : std::nullopt;
     });
     index_tip_ = tip;
   }
@@ -93,8 +101,51 @@ std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) 
   for (const std::size_t place : places) {
     found.push_back(backup_from_commit(known.info(place)).value_or(Backup{}));
   }
+  amend(found);
   add_marks(found);
   return found;
+}
+
+const MainLine& Machine::main() const {
+  const auto tip = main_tip(repository_);
+  const store::Oid at = tip ? *tip : tip_of(repository_);
+  if (!main_ || main_->memory.tip != at) {
+    main_ = std::make_shared<const MainLine>(read_main_line(repository_, at, main_.get()));
+  }
+  return *main_;
+}
+
+std::optional<Backup> Machine::newest() const {
+  return main().newest;
+}
+
+std::optional<Backup> Machine::last_good() const {
+  return main().good;
+}
+
+std::vector<Backup> Machine::passed_over(std::size_t most) const {
+  std::vector<Backup> found;
+  const MainLine& known = main();
+  repository_.walk(known.memory.tip, [&](const store::CommitInfo& info) {
+    if (info.id == known.memory.newest || found.size() == most) return false;
+    auto backup = backup_from_commit(info);
+    if (backup) known.amendments.apply(*backup);
+    if (backup) found.push_back(std::move(*backup));
+    return true;
+  });
+  return found;
+}
+
+void Machine::amend(std::vector<Backup>& backups) const {
+  const MainLine& known = main();
+  for (Backup& backup : backups) known.amendments.apply(backup);
+}
+
+Backup Machine::as_amended(const store::Oid& commit) const {
+  std::vector<Backup> one = {backup_from_commit(repository_.info(commit)).value_or(Backup{})};
+  amend(one);
+  add_marks(one);
+  return std::move(one.front());
 }
 
 void Machine::add_marks(std::vector<Backup>& backups) const {
@@ -136,19 +187,26 @@ Error Machine::no_backup() const {
 }
 
 std::optional<Backup> Machine::latest() const {
-  return newest_from(repository_, tip_of(repository_));
+  auto found = newest_from(repository_, tip_of(repository_));
+  if (found) main().amendments.apply(*found);
+  return found;
 }
 
 std::optional<Backup> Machine::before(const Backup& backup) const {
+  if (counts_on_main(backup) && repository_.line() == main_line(repository_)) {
+    const auto place = place_at(backup.at, backup.commit);
+    return place ? std::optional(std::move(backups_at({*place}).front())) : std::nullopt;
+  }
   const auto& parents = repository_.info(backup.commit).parents;
   auto found = parents.empty() ? std::nullopt : newest_from(repository_, parents.front());
   if (!found) return std::nullopt;
   std::vector<Backup> one = {std::move(*found)};
+  amend(one);
   add_marks(one);
   return std::move(one.front());
 }
 
-// The newest backup of that number, when it lies near the tip: a short walk is sooner done than the index of
+// The backup of main of that number, when it lies near the tip: a short walk is sooner done than the index of
 // ten years is read.
 std::optional<Backup> Machine::near_tip(int number) const {
   constexpr int near = 32;
@@ -156,11 +214,87 @@ std::optional<Backup> Machine::near_tip(int number) const {
   int left = near + near / 2;  // commits of edits and merges lie between
   repository_.walk(tip_of(repository_), [&](const store::CommitInfo& info) {
     auto backup = backup_from_commit(info);
-    const bool within = !backup || (backup->number >= number && backup->number - number <= near);
-    if (backup && backup->number == number) found = std::move(backup);
+    const int here =
+        backup ? static_cast<int>(number_on_main(*backup)) : 0;  // a trial's and a merge have none
+    const bool within = here == 0 || (here >= number && here - number <= near);
+    if (here > 0 && here == number) found = std::move(backup);
     return !found && within && --left > 0;
   });
   return found;
+}
+
+// "warm-up #2": the second backup of a trial, one that goes on before those put away, and of these the last.
+std::optional<Backup> Machine::on_trial(const std::string& name) const {
+  const std::size_t hash = name.rfind('#');
+  if (hash == std::string::npos || hash == 0) return std::nullopt;
+  const std::string digits = name.substr(hash + 1);
+  std::string trial = name.substr(0, hash);
+  while (trial.ends_with(' ')) trial.pop_back();
+  std::vector<store::Oid> tips;
+  if (const auto tip = repository_.resolve("refs/heads/trial/" + trial)) tips.push_back(*tip);
+  const auto archived = repository_.refs("refs/keepway/archive/trial/");
+  for (auto ref = archived.rbegin(); ref != archived.rend(); ++ref) tips.push_back(ref->id);
+  std::optional<Backup> found;
+  for (const store::Oid& tip : tips) {
+    repository_.walk(tip, [&](const store::CommitInfo& info) {
+      auto backup = backup_from_commit(info);
+      if (backup && backup->trial.empty()) return false;  // main begins
+      if (backup && backup->trial == trial && std::to_string(backup->number) == digits)
+        found = std::move(backup);
+      return !found;
+    });
+    if (found) return found;
+  }
+  return std::nullopt;
+}
+
+// "kept warm-up": the last merge of that trial into main.
+std::optional<Backup> Machine::kept_merge(const std::string& name) const {
+  constexpr std::string_view kept = "kept ";
+  if (!name.starts_with(kept)) return std::nullopt;
+  std::optional<Backup> found;
+  repository_.walk(main().memory.tip, [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    if (backup && backup->number == 0 && backup->kept == name.substr(kept.size())) found = std::move(backup);
+    return !found;
+  });
+  return found;
+}
+
+// place_at() where another line than main is in force, and so in the index.
+std::optional<Backup> Machine::main_at(std::int64_t time) const {
+  const MainLine& known = main();
+  std::optional<Backup> best;
+  repository_.walk(known.memory.tip, [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    if (!backup) return true;
+    known.amendments.apply(*backup);
+    if (counts_on_main(*backup) && backup->at <= time && (!best || backup->at > best->at))
+      best = std::move(backup);
+    return true;
+  });
+  return best;
+}
+
+// The last backup of main at or before a time, by the date that it reads as, that was not withdrawn.
+std::optional<std::size_t> Machine::place_at(std::int64_t time, const store::Oid& but) const {
+  const store::Index& all = index();
+  const std::vector<std::int64_t> amended = main().amendments.dates();
+  std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
+  std::int64_t best_at = 0;
+  for (std::size_t place = 0; place < all.size(); ++place) {
+    std::int64_t at = all.at(place);
+    if (all.number(place) == 0 || (!but.empty() && all.commit(place) == but)) continue;
+    if (std::find(amended.begin(), amended.end(), at) != amended.end()) {
+      const Backup backup = std::move(backups_at({place}).front());
+      if (backup.withdrawn) continue;
+      at = backup.at;
+    }
+    if (at > time || (best && at <= best_at)) continue;
+    best = place;
+    best_at = at;
+  }
+  return best;
 }
 
 Backup Machine::resolve(const std::string& when) const {
@@ -172,12 +306,10 @@ Backup Machine::resolve(const std::string& when) const {
   const bool number = !digits.empty() && digits.size() <= 7 &&
                       std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
   if (number) {
-    if (auto found = near_tip(std::stoi(digits))) {
-      std::vector<Backup> one = {std::move(*found)};
-      add_marks(one);
-      return std::move(one.front());
-    }
+    if (const auto found = near_tip(std::stoi(digits))) return as_amended(found->commit);
   }
+  if (const auto found = on_trial(when)) return as_amended(found->commit);
+  if (const auto found = kept_merge(when)) return as_amended(found->commit);
   const store::Index& all = index();
   if (all.size() == 0) throw no_backup();
 
@@ -185,20 +317,28 @@ Backup Machine::resolve(const std::string& when) const {
   if (number) {
     const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
     for (std::size_t place = 0; place < all.size(); ++place) {
-      if (all.number(place) == wanted) return with_marks(place);
+      if (wanted > 0 && all.number(place) == wanted) return with_marks(place);
     }
+    // On a trial: what came in on main since it was begun.
+    std::optional<Backup> found;
+    repository_.walk(main().memory.tip, [&](const store::CommitInfo& info) {
+      auto backup = backup_from_commit(info);
+      if (backup && wanted > 0 && number_on_main(*backup) == wanted) found = std::move(backup);
+      return !found && !all.place_of(info.id);
+    });
+    if (found) return as_amended(found->commit);
   }
   if (number || hash) {
     throw unknown(fmt::format("{} has no backup {}", facts_.name, escape(when)),
                   fmt::format("backups here are #{} to #{}; 'keepway history {}' lists them",
-                              all.number(all.size() - 1), all.number(0), facts_.name));
+                              all.number(all.size() - 1), highest_number(all), facts_.name));
   }
   if (const auto time = parse_time(when, true)) {
-    std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
-    for (std::size_t place = 0; place < all.size(); ++place) {
-      if (all.at(place) <= *time && (!best || all.at(place) > all.at(*best))) best = place;
+    if (repository_.line() != main_line(repository_)) {
+      if (const auto best = main_at(*time)) return as_amended(best->commit);
+    } else if (const auto best = place_at(*time)) {
+      return with_marks(*best);
     }
-    if (best) return with_marks(*best);
     throw unknown(fmt::format("{} has no backup at or before {}", facts_.name, when),
                   fmt::format("the oldest is #{} of {}", all.number(all.size() - 1),
                               format_time(all.at(all.size() - 1))));
@@ -217,11 +357,12 @@ Backup Machine::resolve(const std::string& when) const {
                   "history' lists them");
   }
   if (const auto place = all.place_of(*commit)) return with_marks(*place);
-  auto found = newest_from(repository_, *commit);  // a commit beside a backup stands for the backup before it
+  auto found = newest_from(repository_, *commit);  // a commit beside a backup means the backup before it
   if (!found) {
     throw unknown(fmt::format("there is no backup at or before '{}'", escape(when)),
                   fmt::format("'keepway history {}' lists the backups", facts_.name));
   }
+  main().amendments.apply(*found);
   return *found;
 }
 

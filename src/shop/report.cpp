@@ -4,6 +4,8 @@
 #include <array>
 #include <unordered_map>
 
+#include "shop/main_line.hpp"
+
 namespace keepway {
 namespace {
 
@@ -34,7 +36,9 @@ std::vector<History> histories(const Machine& machine) {
 std::vector<std::int64_t> times(const std::vector<Backup>& backups) {
   std::vector<std::int64_t> at;
   at.reserve(backups.size());
-  for (const Backup& backup : backups) at.push_back(backup.at);
+  for (const Backup& backup : backups) {
+    if (counts(backup)) at.push_back(backup.at);
+  }
   std::sort(at.begin(), at.end());
   return at;
 }
@@ -42,6 +46,13 @@ std::vector<std::int64_t> times(const std::vector<Backup>& backups) {
 constexpr std::int64_t day = 86'400;
 
 }  // namespace
+
+std::string seen_tip(const Machine& machine) {
+  const store::Repository& repository = machine.repository();
+  const auto tip = repository.tip();
+  const auto main = main_tip(repository);
+  return tip == main ? tip.value_or("") : tip.value_or("") + "-" + main.value_or("");
+}
 
 Report gather_report(const Machine& machine, std::int64_t now) {
   Report report;
@@ -51,7 +62,10 @@ Report gather_report(const Machine& machine, std::int64_t now) {
   report.made = now;
   report.backups = machine.backups();
   std::reverse(report.backups.begin(), report.backups.end());
-  if (!report.backups.empty()) report.tip = report.backups.back().commit;
+  report.tip = seen_tip(machine);
+  report.newest = machine.newest();
+  report.last_good = machine.last_good();
+  report.shown = machine.shown();
   report.trials = trials(machine);
   report.items = histories(machine);
   report.text = [&machine](const std::string& id) { return machine.repository().read(id); };
@@ -59,8 +73,8 @@ Report gather_report(const Machine& machine, std::int64_t now) {
 }
 
 std::int64_t usual_interval(const std::vector<Backup>& backups) {
-  if (backups.size() < 3) return 0;
   const auto at = times(backups);
+  if (at.size() < 3) return 0;
   std::vector<std::int64_t> between;
   for (std::size_t i = 1; i < at.size(); ++i) between.push_back(at[i] - at[i - 1]);
   const auto middle = between.begin() + static_cast<std::ptrdiff_t>(between.size() / 2);
@@ -75,6 +89,7 @@ std::vector<Gap> gaps(const std::vector<Backup>& backups, std::optional<int> eve
   // An interval that was agreed is exceeded by half of it; what was merely usual, by one and a half.
   const std::int64_t longest = std::max(every_days ? usual * 3 / 2 : usual * 5 / 2, day * 3 / 2);
   auto at = times(backups);
+  if (at.empty()) return found;
   if (now > at.back()) at.push_back(now);
   for (std::size_t i = 1; i < at.size(); ++i) {
     const std::int64_t between = at[i] - at[i - 1];

@@ -28,19 +28,18 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
                 std::move(as.context)};
   if (set_digest(stored.set) != backup.digest) {
     throw Error(ErrorKind::store,
-                fmt::format("the originals of backup #{} do not have the digest that they were stored with",
-                            backup.number),
+                fmt::format("the originals of backup {} do not have the digest that they were stored with",
+                            name_of(backup)),
                 "the repository is damaged: check it with 'git fsck', and restore from a clone");
   }
   return stored;
 }
 
 Backup backup_at(const Machine& machine, const store::Oid& commit) {
-  auto backup = backup_from_commit(machine.repository().info(commit));
-  if (!backup)
+  if (!backup_from_commit(machine.repository().info(commit)))
     throw Error(ErrorKind::store, fmt::format("commit {} is no backup", commit),
                 "check the repository with 'git fsck'");
-  return std::move(*backup);
+  return machine.as_amended(commit);
 }
 
 // `source` is the machine that the donors are backups of.
@@ -116,8 +115,8 @@ Composed compose_merged(const Machine& machine, const Backup& target, const std:
   throw Error(
       ErrorKind::refused,
       fmt::format(
-          "the state kept as #{} cannot be put together from the originals that are stored: {} would differ",
-          target.number, escape(item)),
+          "the state of {} cannot be put together from the originals that are stored: {} would differ",
+          name_of(target), escape(item)),
       "restore the trial or a backup before it, and single items from this one with --only ADDRESS");
 }
 
@@ -140,12 +139,11 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
   const std::string remedy =
       "put the whole file back with --only GROUP, or key the value in at the control, checked by hand";
   if (!request.at.kept.empty()) {
-    throw Error(
-        ErrorKind::refused,
-        fmt::format("the layout, units or serial were changed since #{} was kept: its values cannot be "
-                    "put into today's files one by one",
-                    request.at.number),
-        remedy);
+    throw Error(ErrorKind::refused,
+                fmt::format("the layout, units or serial were changed since {}: its values cannot be "
+                            "put into today's files one by one",
+                            name_of(request.at)),
+                remedy);
   }
   // The same bytes, read as they are read today.
   const State today = state_of(stored_originals(machine, request.at).set, here);
@@ -153,9 +151,9 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
   if (off.values.empty()) return;
   const ValueChange& first = off.values.front();
   throw Error(ErrorKind::refused,
-              fmt::format("the layout, units or serial were changed since #{}: {} there is {} as it was read "
+              fmt::format("the layout, units or serial were changed since {}: {} there is {} as it was read "
                           "then, and {} as it would be read today",
-                          request.at.number, escape(Address{first.group, first.key}.text()),
+                          name_of(request.at), escape(Address{first.group, first.key}.text()),
                           first.before ? escape(*first.before) : "not there",
                           first.after ? escape(*first.after) : "not there"),
               remedy);
@@ -191,21 +189,24 @@ std::optional<Error> cannot_be_restored(const Machine& machine, const Keep& keep
 
 Backup newest_known(const Machine& machine) {
   const store::Repository& repository = machine.repository();
-  std::optional<Backup> newest;
+  std::vector<Backup> all;
   std::unordered_set<store::Oid> seen;
   // Every backup of every line: they are in the order in which they came in, and a pile or another PC may
   // have brought an old one last.
   const auto consider = [&](const store::Oid& tip) {
     repository.walk(tip, [&](const store::CommitInfo& info) {
       if (!seen.insert(info.id).second) return false;
-      auto backup = backup_from_commit(info);
-      if (backup && backup->kept.empty() && (!newest || is_newer(*backup, *newest)))
-        newest = std::move(backup);
+      if (auto backup = backup_from_commit(info)) all.push_back(std::move(*backup));
       return true;
     });
   };
   for (const auto& line : repository.lines()) consider(line.tip);
   for (const auto& ref : repository.refs("refs/keepway/archive/trial/")) consider(ref.id);
+  machine.amend(all);
+  std::optional<Backup> newest;
+  for (const Backup& backup : all) {
+    if (counts(backup)) take_newer(newest, backup);
+  }
   if (!newest) throw machine.no_backup();
   return *newest;
 }
@@ -216,7 +217,7 @@ State state_as_read_today(const Machine& machine, const Backup& backup) {
   return state_of(stored_originals(machine, backup).set, today);
 }
 
-bool read_alike(const Machine& machine, const Backup& a, const Backup& b) {
+bool read_the_same_way(const Machine& machine, const Backup& a, const Backup& b) {
   return read_as(machine, a.commit) == read_as(machine, b.commit);
 }
 
@@ -229,7 +230,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   if (request.from != nullptr) job.from = source.facts().name;
   const ReadAs here = read_as(machine, job.known.commit);
   const ReadAs there = read_as(source, request.at.commit);
-  job.read_alike = request.from != nullptr || here == there;
+  job.read_the_same_way = request.from != nullptr || here == there;
   job.merged = !request.at.kept.empty();
   job.by_item = std::any_of(request.only.begin(), request.only.end(),
                             [](const Address& each) { return !each.key.empty(); });
@@ -271,9 +272,9 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     job.set = select_groups(job.set, read_set(job.set, job.layout, context), groups);
     if (job.set.files.empty()) {
       throw Error(ErrorKind::usage,
-                  fmt::format("backup #{} has no file of the groups asked for", request.at.number),
-                  fmt::format("see what it has: keepway show {} --at '#{}'", machine.facts().name,
-                              request.at.number));
+                  fmt::format("backup {} has no file of the groups asked for", name_of(request.at)),
+                  fmt::format("see what it has: keepway show {} --at '{}'", machine.facts().name,
+                              name_of(request.at)));
     }
   }
   for (media::File& file : job.set.files) file.modified = request.at.at;

@@ -12,6 +12,7 @@
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
+#include "shop/main_line.hpp"
 #include "shop/status_memory.hpp"
 
 namespace keepway {
@@ -19,10 +20,6 @@ namespace {
 
 constexpr std::int64_t day_seconds = 86'400;
 constexpr const char* no_facts = "it has no machine.toml";
-
-std::optional<Backup> backup_of(const store::Repository& repository, const store::Oid& commit) {
-  return commit.empty() ? std::nullopt : backup_from_commit(repository.info(commit));
-}
 
 void read(const std::filesystem::path& folder, MachineStatus& status) {
   const store::Repository repository = store::Repository::open(folder);
@@ -40,16 +37,19 @@ void read(const std::filesystem::path& folder, MachineStatus& status) {
   }
   const std::string line = repository.line();
   status.trial = trial_of_line(line).value_or("");
-  const auto tip = repository.resolve(line.empty() ? "HEAD" : "refs/heads/" + line);
+  const auto tip = main_tip(repository);
   if (!tip) {
     throw Error(ErrorKind::store, "its newest backup cannot be found",
                 "run 'git fsck' in that folder; if it is damaged, put a clone in its place");
   }
-  const StatusMemory memory = bring_up_to_date(repository, *tip);
-  status.newest = backup_of(repository, memory.newest);
-  status.last_good = backup_of(repository, memory.good);
-  status.last_confirming = backup_of(repository, memory.confirming);
-  status.confirmed = memory.confirmed;
+  MainLine main = read_main_line(repository, *tip);
+  status.newest = std::move(main.newest);
+  status.last_good = std::move(main.good);
+  if (!main.memory.confirming.empty()) {
+    status.last_confirming = backup_from_commit(repository.info(main.memory.confirming));
+    if (status.last_confirming) main.amendments.apply(*status.last_confirming);
+  }
+  status.confirmed = main.memory.confirmed;
   if (!status.last_good) {
     status.backup_due = 0;
   } else if (facts.backup_every_days) {

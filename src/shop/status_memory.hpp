@@ -1,23 +1,36 @@
-// What a walk over a machine's whole line found for `status`, cached (base/cache.hpp) so that the next one
-// walks only what is new.
+// What main comes to: its newest backup, the newest good one, and what people said of its backups since.
+// Found by a walk over all of main, and cached (base/cache.hpp), so that the next one walks only what is new.
 #pragma once
 
-#include "keepway/store.hpp"
+#include <vector>
+
+#include "keepway/shop.hpp"
+#include "shop/amendments.hpp"
 
 namespace keepway {
 
 struct StatusMemory {
   store::Oid tip;
-  store::Oid newest;      // backup that came in last; empty: none. So the next two
-  store::Oid good;        // newest by its date that was good or accepted
-  store::Oid confirming;  // last to come in that wholly confirmed a restore
-  int confirmed = 0;      // how many did
+  store::Oid newest;                   // by date, of those that count; empty: none. So the next two
+  store::Oid good;                     // the newest of them that was good or stood by
+  store::Oid confirming;               // last to come in that wholly confirmed a restore
+  int confirmed = 0;                   // how many did
+  std::vector<store::Oid> amendments;  // commits, the newest first
 };
 
-// As of `tip`.
-StatusMemory bring_up_to_date(const store::Repository& repository, const store::Oid& tip);
+struct MainLine {
+  StatusMemory memory;
+  Amendments amendments;
+  std::optional<Backup> newest;
+  std::optional<Backup> good;
+};
 
-// Whether what is cached can be read; true when nothing is.
+// As of main's tip. `before`: the same as of an earlier one, where it is at hand. Error{store} when main
+// cannot be read.
+MainLine read_main_line(const store::Repository& repository, const store::Oid& tip,
+                        const MainLine* before = nullptr);
+
+// Whether what is cached is what a walk finds; true when nothing is.
 bool status_memory_sound(const store::Repository& repository);
 void drop_status_memory(const store::Repository& repository) noexcept;
 

@@ -8,7 +8,7 @@ namespace keepway {
 
 std::vector<Unnamed> unnamed_items(const Machine& machine) {
   std::vector<Unnamed> found;
-  const auto tip = machine.latest();
+  const auto tip = machine.newest();
   if (!tip) return found;
   std::array<std::map<std::string, int>, 5> changes;
   machine.visit_changes([&](std::size_t backup, const Address& item, const std::optional<std::string>&) {

@@ -7,6 +7,8 @@
 #include "keepway/shop.hpp"
 #include "keepway/text.hpp"
 #include "shop/backup.hpp"
+#include "shop/main_line.hpp"
+#include "shop/status_memory.hpp"
 
 namespace keepway {
 namespace {
@@ -115,6 +117,7 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
                  backups.push_back(backup_from_commit(info).value_or(Backup{}));
                  written.push_back(std::move(value));
                });
+  amend(backups);
   add_marks(backups);
   for (std::optional<std::string>& value : written) {
     if (value) value = program ? repository_.read(*value) : unescape(*value);
@@ -128,19 +131,33 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
   return changes;
 }
 
+// Main's newest backup, where the line in force has it; else what was stored on it last.
+std::size_t Machine::shown_place() const {
+  if (repository_.line() != main_line(repository_)) return 0;
+  const auto newest = main().newest;
+  const auto place = newest ? index().place_of(newest->commit) : std::nullopt;
+  return place.value_or(0);
+}
+
+std::optional<Backup> Machine::shown() const {
+  if (index().size() == 0) return std::nullopt;
+  return std::move(backups_at({shown_place()}).front());
+}
+
 std::vector<ItemSince> Machine::since(Group group) const {
   const store::Index& all = index();
   std::vector<ItemSince> result;
   if (all.size() == 0) return result;
+  const std::size_t from = shown_place();
   std::unordered_map<std::string, std::size_t> open;  // items not yet dated, with their place in the result
-  for (auto& [key, value] : items_of(repository_, all.commit(0), group, true)) {
+  for (auto& [key, value] : items_of(repository_, all.commit(from), group, true)) {
     open.emplace(is_program({group, key}) ? store::file_name(program_path(key))
                                           : store::row_name(table_path(group), escape(key)),
                  result.size());
     result.push_back({{key, value}, {}});
   }
   std::vector<std::size_t> since(result.size(), all.size() - 1);
-  for (std::size_t place = 0; place < all.size() && !open.empty(); ++place) {
+  for (std::size_t place = from; place < all.size() && !open.empty(); ++place) {
     for (const store::Change& change : all.changes(place)) {
       const auto item = open.find(change.name);
       if (item == open.end()) continue;

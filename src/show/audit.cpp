@@ -25,9 +25,10 @@ std::string backup_list(const std::vector<Affected>& backups) {
     std::string numbers;
     while (at != end) {
       auto last = at;
-      while (last + 1 != end && (last + 1)->number == last->number + 1) ++last;
+      while (last + 1 != end && at->number > 0 && (last + 1)->number == last->number + 1) ++last;
       numbers += numbers.empty() ? "" : ", ";
-      numbers += at == last
+      numbers += at->number == 0 ? fmt::format("the merge of {}", format_time(at->at).substr(0, 10))
+                 : at == last
                      ? fmt::format("#{}", at->number)
                      : fmt::format("#{} {} #{}", at->number, last - at == 1 ? "and" : "to", last->number);
       at = last + 1;

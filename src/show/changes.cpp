@@ -71,7 +71,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
   Json json = start("changes", &context);
   json["from"] = to_json(from);
   json["to"] = to_json(to);
-  json["read_alike"] = alike;
+  json["read_the_same_way"] = alike;
   json["values"] = Json::array();
   json["programs"] = Json::array();
   if (!alike) text += read_otherwise_text(context.style);
@@ -129,13 +129,13 @@ Answer when(const Context& context, const Address& address, const std::vector<It
           each["change"] = to_json(*difference);
         }
       }
-      grid.row({format_time(change.backup.at), fmt::format("#{}", change.backup.number), "", what, "",
+      grid.row({format_time(change.backup.at), escape(name_of(change.backup)), "", what, "",
                 escape(change.backup.who), escape(change.backup.note)});
       each["what"] = what;
     } else {
       const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, address.group,
                                                   address.key, change.before, change.after);
-      grid.row({format_time(change.backup.at), fmt::format("#{}", change.backup.number),
+      grid.row({format_time(change.backup.at), escape(name_of(change.backup)),
                 change.before ? meaning.before : "(none)", change.after ? meaning.after : "(gone)",
                 delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
       if (!context.style.json) continue;

@@ -61,7 +61,7 @@ Answer confirmed(const Context& context, const Backup& against, const Confirmati
   for (const std::string& name : confirmation.renumbered)
     text += fmt::format("  program {}: block numbers differ, nothing else\n", escape(name));
   if (stored != nullptr) {
-    text += fmt::format("\nStored as backup #{}, {}.\n", stored->number,
+    text += fmt::format("\nStored as backup {}, {}.\n", escape(name_of(*stored)),
                         confirmation.full_match ? "a confirmed restore" : "a restore that is not confirmed");
   } else {
     text += "\nNothing was stored.\n";

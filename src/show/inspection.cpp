@@ -130,7 +130,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
                 : fmt::format("Since {}: {}.\n", backup_name(*inspection.last), gist(inspection.changes));
   }
   if (stored != nullptr) {
-    text += fmt::format("Stored as backup #{} on {}.\n", stored->number, escape(line));
+    text += fmt::format("Stored as backup {} on {}.\n", escape(name_of(*stored)), escape(line));
     if (stored->accepted) {
       text += fmt::format("{} stands by its reasons from now on: keepway reasons {}\n", escape(stored->who),
                           context.machine.name);

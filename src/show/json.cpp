@@ -28,9 +28,29 @@ Json optional_text(const std::optional<std::string>& text) {
   return text ? Json(escape(*text)) : Json(nullptr);
 }
 
+Json number_json(const Backup& backup) {
+  return backup.number > 0 ? Json(backup.number) : Json(nullptr);
+}
+
 Json to_json(const Backup& backup) {
   Json json;
-  json["number"] = backup.number;
+  json["number"] = number_json(backup);
+  json["name"] = escape(name_of(backup));
+  json["trial"] = backup.trial.empty() ? Json(nullptr) : Json(escape(backup.trial));
+  json["kept"] = backup.kept.empty() ? Json(nullptr) : Json(escape(backup.kept));
+  json["withdrawn"] = nullptr;
+  if (const auto& word = backup.withdrawn) {
+    json["withdrawn"] = {
+        {"why", escape(word->why)}, {"by", escape(word->by)}, {"at", format_time_rfc3339(word->when)}};
+  }
+  json["corrected"] = nullptr;
+  if (const auto& was = backup.as_stored) {
+    json["corrected"] = {{"by", escape(was->corrected_by)},
+                         {"at", format_time_rfc3339(was->corrected)},
+                         {"stored_at", format_time_rfc3339(was->at)},
+                         {"stored_by", escape(was->who)},
+                         {"stored_note", escape(was->note)}};
+  }
   json["at"] = format_time_rfc3339(backup.at);
   json["taken"] = format_time_rfc3339(backup.taken);
   json["verdict"] = worth_name(backup.worth);

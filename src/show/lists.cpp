@@ -4,6 +4,16 @@
 #include "show/text.hpp"
 
 namespace keepway::show {
+namespace {
+
+void add_beside(Json& json, const Beside& beside) {
+  json["last_good"] = beside.last_good ? to_json(*beside.last_good) : Json(nullptr);
+  json["passed_over"] = Json::array();
+  for (const Backup& each : beside.passed_over) json["passed_over"].push_back(to_json(each));
+  json["trial"] = beside.trial.empty() ? Json(nullptr) : Json(escape(beside.trial));
+}
+
+}  // namespace
 
 Answer history(const Context& context, const std::vector<Backup>& backups,
                const std::vector<store::CommitInfo>& rewritten, bool all_reasons) {
@@ -27,10 +37,11 @@ Answer history(const Context& context, const std::vector<Backup>& backups,
   Grid grid;
   if (!backups.empty()) grid.heading({"backup", "date", "verdict", "who", "changes"});
   for (const Backup& backup : backups) {
-    std::string worth(worth_name(backup.worth));
-    if (backup.accepted) worth += ", accepted";
-    grid.row({fmt::format("#{}", backup.number), format_time(backup.at), worth, escape(backup.who),
-              escape(backup.gist)});
+    const std::string name = name_of(backup);
+    grid.row({backup.withdrawn ? fmt::format("-{}-", escape(name)) : escape(name), format_time(backup.at),
+              verdict_text(backup), escape(backup.who), escape(backup.gist)},
+             backup.withdrawn ? Tone::struck : Tone::plain);
+    for (std::string& said : said_of(backup)) grid.note(Tone::plain, std::move(said));
     if (!backup.marks.empty())
       grid.note(Tone::strong,
                 fmt::format("marked: {}", escape(fmt::format("{}", fmt::join(backup.marks, ", ")))));
@@ -66,11 +77,15 @@ Answer hits(const Context& context, const std::string& what, const std::vector<A
   return {text, finish(json)};
 }
 
-Answer since(const Context& context, Group group, const std::vector<ItemSince>& items) {
-  std::string text = fmt::format("{}  {} of {}, with the backup that last changed each\n\n",
+Answer since(const Context& context, Group group, const std::vector<ItemSince>& items, const Backup& at,
+             const Beside& beside) {
+  std::string text = fmt::format("{}  {} of {}, with the backup that last changed each\n",
                                  paint(context.style, Tone::strong, group_name(group)),
                                  count_of(items.size(), "item", "items"), context.machine.name);
+  text += as_of(context, at, beside) + "\n";
   Json json = start("when", &context);
+  json["at"] = to_json(at);
+  add_beside(json, beside);
   json["group"] = group_name(group);
   json["items"] = Json::array();
   Grid grid;
@@ -80,26 +95,51 @@ Answer since(const Context& context, Group group, const std::vector<ItemSince>& 
     const std::string name = entry ? entry->name : "";
     grid.row({escape(each.item.key), escape(name),
               explain_value(entry, context.machine.units, each.item.value), format_time(each.since.at),
-              fmt::format("#{}", each.since.number), escape(each.since.who)});
+              escape(name_of(each.since)), escape(each.since.who)});
     json["items"].push_back({{"address", escape(Address{group, each.item.key}.text())},
                              {"name", name},
                              {"value", escape(each.item.value)},
                              {"since", format_time_rfc3339(each.since.at)},
-                             {"backup", each.since.number},
+                             {"backup", number_json(each.since)},
+                             {"verdict", worth_name(each.since.worth)},
                              {"by", escape(each.since.who)}});
   }
   return {text + grid.text(context.style), finish(json)};
 }
 
-Answer overview(const Context& context, const Backup& at) {
+std::string as_of(const Context& context, const Backup& at, const Beside& beside) {
+  return fmt::format("  as of backup {}, {}\n{}", escape(backup_name(at)), verdict_text(at),
+                     beside_text(context.style, at, beside));
+}
+
+Answer amended(const Context& context, const Backup& backup, const std::string& command) {
+  Json json = start(command.c_str(), &context);
+  json["backup"] = to_json(backup);
+  std::string text = fmt::format("Backup {} of {}", escape(backup_name(backup)), context.machine.name);
+  if (command == "withdraw") {
+    text += backup.withdrawn ? fmt::format(
+                                   " is withdrawn: {}\n  It stays stored, and is the newest, the last good "
+                                   "one and a baseline no more; say the same again to take this back.\n",
+                                   escape(backup.withdrawn->why))
+                             : std::string(" is used again.\n");
+    return {std::move(text), finish(json)};
+  }
+  if (!backup.as_stored) return {text + " reads as it was stored.\n", finish(json)};
+  text += fmt::format(
+      " is corrected: by {}{}\n  It stays stored as it was; say the same again to take this back.\n",
+      escape(backup.who), backup.note.empty() ? "" : ", note: " + escape(backup.note));
+  return {std::move(text), finish(json)};
+}
+
+Answer overview(const Context& context, const Backup& at, const Beside& beside) {
   std::string text = fmt::format("{}  {}", paint(context.style, Tone::strong, context.machine.name),
                                  escape(context.machine.title));
   if (!context.machine.serial.empty()) text += fmt::format(", serial {}", escape(context.machine.serial));
-  text += fmt::format(", units {}\n  as of backup {}, {}\n\n", units_name(context.machine.units),
-                      backup_name(at), worth_name(at.worth));
+  text += fmt::format(", units {}\n{}\n", units_name(context.machine.units), as_of(context, at, beside));
   Grid grid;
   Json json = start("show", &context);
   json["at"] = to_json(at);
+  add_beside(json, beside);
   for (const Group group : all_groups) {
     const std::size_t count = at.counts.items[static_cast<std::size_t>(group)];
     grid.row({std::string(group_name(group)), with_commas(count)});
@@ -110,18 +150,18 @@ Answer overview(const Context& context, const Backup& at) {
 }
 
 Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,
-             const Program* program) {
+             const Program* program, const Beside& beside) {
   Json json = start("show", &context);
   json["at"] = to_json(at);
+  add_beside(json, beside);
   json["address"] = escape(address.text());
   if (program != nullptr) {
     std::string lines = escape_lines(program->text);
     json["program"] = lines;
     return {std::move(lines), finish(json)};
   }
-  std::string text =
-      fmt::format("{}  {} as of {}\n\n", paint(context.style, Tone::strong, escape(address.text())),
-                  context.machine.name, backup_name(at));
+  std::string text = fmt::format("{}  {}\n{}\n", paint(context.style, Tone::strong, escape(address.text())),
+                                 context.machine.name, as_of(context, at, beside));
   Grid grid;
   json["items"] = Json::array();
   for (const Item& item : items) {

@@ -78,13 +78,13 @@ Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep
     ++counts[fate];
     std::string said = fate;
     if (step.backup && step.fate == PileStep::Fate::there_already && step.backup->number > 0)
-      said += fmt::format(" as #{}", step.backup->number);
+      said += " as " + escape(name_of(*step.backup));
     if (!step.why.empty()) said += ": " + escape(step.why);
     const bool doubtful =
         step.fate == PileStep::Fate::stored && step.backup && step.backup->worth != Worth::good;
     if (doubtful) {
       ++counts["doubtful"];
-      said = fmt::format("#{} doubtful: {}", step.backup->number,
+      said = fmt::format("{} doubtful: {}", escape(name_of(*step.backup)),
                          step.backup->reasons.empty() ? "" : escape(step.backup->reasons.front()));
       if (step.backup->reasons.size() > 1)
         said += fmt::format(" (and {} more)", step.backup->reasons.size() - 1);

@@ -207,7 +207,7 @@ std::string restore_text(const Context& context, const RestoreFacts& facts) {
   const std::size_t limit = facts.written.empty() ? SIZE_MAX : max_listed;
   std::string text = source_text(context, job);
   text += fmt::format("\nWhat it changes on the machine, as last known from {}\n", backup_name(job.known));
-  if (!job.read_alike) text += read_otherwise_text(context.style);
+  if (!job.read_the_same_way) text += read_otherwise_text(context.style);
   if (job.plan.values.empty() && job.plan.programs.empty())
     text += "    nothing: the machine holds it already\n";
   text += values_text(context, job.plan, limit);
@@ -225,7 +225,7 @@ std::string restore_json(const Context& context, const RestoreFacts& facts) {
   json["known"] = to_json(job.known);
   json["by_item"] = job.by_item;
   json["from"] = job.from;
-  json["read_alike"] = job.read_alike;
+  json["read_the_same_way"] = job.read_the_same_way;
   json["proof"] = proof(context, job);
   json["merged"] = job.merged;
   json["plan"] = plan_json(context, job.plan);

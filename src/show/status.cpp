@@ -19,7 +19,7 @@ std::string days(std::int64_t seconds) {
 
 std::string backup_cell(const MachineStatus& status, std::int64_t now) {
   if (!status.last_good) return status.newest ? "none good" : "none yet";
-  std::string text = fmt::format("#{} {}, {} old", status.last_good->number, day(status.last_good->at),
+  std::string text = fmt::format("{} {}, {} old", name_of(*status.last_good), day(status.last_good->at),
                                  days(now - status.last_good->at));
   if (status.backup_every_days) text += fmt::format(" of {}", *status.backup_every_days);
   return text;
@@ -59,7 +59,7 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   if (!status.newest || is_stood_by(*status.newest)) return;
   const auto& reasons = status.newest->reasons;
   if (reasons.empty()) return;
-  std::string line = fmt::format("newest is #{}: {}", status.newest->number, escape(reasons.front()));
+  std::string line = fmt::format("newest is {}: {}", name_of(*status.newest), escape(reasons.front()));
   if (reasons.size() > 1) line += fmt::format("  (and {} more)", reasons.size() - 1);
   grid.note(tone_of(status.newest->worth), std::move(line));
   if (!status.newest->remedy.empty()) grid.note(Tone::plain, "do: " + escape(status.newest->remedy));

@@ -23,6 +23,9 @@ std::string paint(const Style& style, Tone tone, std::string_view text) {
     case Tone::doubtful:
       code = "33";
       break;
+    case Tone::struck:
+      code = "9";
+      break;
     case Tone::bad:
       code = "31;1";
       break;
@@ -139,8 +142,58 @@ std::string read_otherwise_text(const Style& style) {
          "    read otherwise\n";
 }
 
+std::string verdict_text(const Backup& backup) {
+  return fmt::format("{}{}{}", worth_name(backup.worth), backup.accepted ? ", accepted" : "",
+                     backup.withdrawn ? ", withdrawn" : "");
+}
+
+std::vector<std::string> said_of(const Backup& backup) {
+  std::vector<std::string> lines;
+  if (const auto& word = backup.withdrawn) {
+    lines.push_back(fmt::format("withdrawn by {} on {}: {}", escape(word->by), format_time(word->when),
+                                escape(word->why)));
+  }
+  if (const auto& was = backup.as_stored) {
+    std::string line = fmt::format("corrected by {} on {}; stored as of {} by {}", escape(was->corrected_by),
+                                   format_time(was->corrected), format_time(was->at), escape(was->who));
+    if (!was->note.empty() && was->note != backup.note) line += fmt::format(", note: {}", escape(was->note));
+    lines.push_back(std::move(line));
+  }
+  return lines;
+}
+
+std::string beside_text(const Style& style, const Backup& at, const Beside& beside) {
+  std::string text;
+  const auto line = [&](Tone tone, const std::string& what) {
+    text += "  " + paint(style, tone, what) + "\n";
+  };
+  for (const std::string& said : said_of(at)) line(at.withdrawn ? Tone::bad : Tone::plain, "! " + said);
+  if (!is_stood_by(at) && at.kept.empty()) {
+    std::string why = at.reasons.empty() ? std::string(worth_name(at.worth)) : escape(at.reasons.front());
+    if (at.reasons.size() > 1) why += fmt::format("  (and {} more)", at.reasons.size() - 1);
+    line(tone_of(at.worth), "! these values come from a backup that is not good: " + why);
+    if (beside.last_good && beside.last_good->commit != at.commit) {
+      line(Tone::strong, fmt::format("the last good one is {}: --at '{}'", backup_name(*beside.last_good),
+                                     name_of(*beside.last_good)));
+    }
+  }
+  for (const Backup& each : beside.passed_over) {
+    line(Tone::plain, fmt::format("{}: {}, {}",
+                                  each.withdrawn      ? "withdrawn, and not used"
+                                  : each.kept.empty() ? "stored since, but of an earlier date"
+                                                      : "merged since, and not seen on the machine yet",
+                                  backup_name(each), worth_name(each.worth)));
+  }
+  if (!beside.trial.empty()) {
+    line(Tone::strong,
+         fmt::format("trial {} is in progress, and this is main: --at {} shows the trial's newest",
+                     escape(beside.trial), escape(beside.trial)));
+  }
+  return text;
+}
+
 std::string backup_name(const Backup& backup) {
-  return fmt::format("#{} ({})", backup.number, format_time(backup.at));
+  return fmt::format("{} ({})", name_of(backup), format_time(backup.at));
 }
 
 }  // namespace keepway::show

@@ -9,7 +9,7 @@
 
 namespace keepway::show {
 
-enum class Tone { plain, strong, faint, good, doubtful, bad };
+enum class Tone { plain, strong, faint, good, doubtful, bad, struck };
 std::string paint(const Style& style, Tone tone, std::string_view text);
 Tone tone_of(Worth worth);
 
@@ -22,7 +22,9 @@ std::string wrap(std::string_view text, std::size_t columns, std::size_t indent)
 class Grid {
  public:
   explicit Grid(std::size_t indent = 2) : indent_(indent) {}
-  void row(std::vector<std::string> cells) { rows_.push_back({std::move(cells), Tone::plain}); }
+  void row(std::vector<std::string> cells, Tone tone = Tone::plain) {
+    rows_.push_back({std::move(cells), tone});
+  }
   void heading(std::vector<std::string> cells) { rows_.push_back({std::move(cells), Tone::faint}); }
   // A line of its own below the last row, indented.
   void note(Tone tone, std::string text);
@@ -49,6 +51,12 @@ std::string read_otherwise_text(const Style& style);
 // "#7 (2026-02-27 06:31)"
 // Text of several lines with each line escaped: no byte of a backup may steer a terminal.
 std::string escape_lines(std::string_view text);
+// "doubtful, accepted", "good, withdrawn".
+std::string verdict_text(const Backup& backup);
+// What people said of it since it was stored, a line each.
+std::vector<std::string> said_of(const Backup& backup);
+// What must be known before the values of a backup are taken for what the machine holds, a line each.
+std::string beside_text(const Style& style, const Backup& at, const Beside& beside);
 std::string backup_name(const Backup& backup);
 
 }  // namespace keepway::show

@@ -32,7 +32,7 @@ Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
     grid.heading({"trial", "begun", "from", "backups", "who", "state"});
   }
   for (const Trial& trial : trials) {
-    grid.row({trial.name, format_time(trial.begun), fmt::format("#{}", trial.base.number),
+    grid.row({trial.name, format_time(trial.begun), escape(name_of(trial.base)),
               std::to_string(trial.backups), escape(trial.who),
               trial.in_progress ? "in progress: intakes go to it" : "paused"});
     if (!trial.note.empty()) grid.note(Tone::plain, "note: " + escape(trial.note));
@@ -112,12 +112,13 @@ Answer trial_keep(const Context& context, const Keep& keep) {
                         context.machine.name, keep.trial.name);
   }
   if (keep.stored) {
-    text += fmt::format("\nThis merged state is #{} on main.", keep.stored->number);
-    text += keep.record_only
-                ? " It is a record: no restore set can be put together for it.\n"
-                : fmt::format(" To bring the machine to it:\n  keepway restore {} --at '#{}' --to DIR{}\n",
-                              context.machine.name, keep.stored->number,
-                              keep.stored->worth == Worth::good ? "" : " --accept");
+    text +=
+        "\nThe merged state is on main, and no backup: it takes no number, and the machine does not hold it "
+        "yet.";
+    text += keep.record_only ? " It is a record: no restore set can be put together for it.\n"
+                             : fmt::format(" To bring the machine to it:\n  keepway restore {} --at '{}' --to DIR{}\n",
+                                           context.machine.name, name_of(*keep.stored),
+                                           keep.stored->worth == Worth::good ? "" : " --accept");
     json["restorable"] = !keep.record_only;
     json["stored"] = to_json(*keep.stored);
   }

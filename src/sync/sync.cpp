@@ -31,11 +31,11 @@ store::NewCommit message_for(const store::Repository& repository, const store::C
     last = backup_from_commit(info);
     return !last;
   });
-  backup.number = last ? last->number + 1 : 1;
+  if (backup.number > 0) backup.number = next_number(repository, onto, "");
   if (backup.kept.empty()) {
     backup.gist = !last ? "first backup"
                   : last->kept.empty() && last->digest == backup.digest
-                      ? fmt::format("the same files as backup {}", last->number)
+                      ? same_files_as(*last)
                       : gist(compare(state_at(repository, last->commit), state_at(repository, old.id)));
   }
   return commit_for_backup(backup);

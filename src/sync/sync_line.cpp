@@ -43,6 +43,11 @@ bool is_backup(const CommitInfo& info) {
   return !info.trailer(backup_trailer).empty() && !info.rewritten;
 }
 
+// A word on a backup: it changes no file, and is laid all the same.
+bool is_amendment(const CommitInfo& info) {
+  return !info.trailer("Keepway-Withdraws").empty() || !info.trailer("Keepway-Corrects").empty();
+}
+
 bool is_kept(const CommitInfo& info) {
   return !info.trailer("Keepway-Kept").empty();
 }
@@ -334,7 +339,7 @@ Laid lay(git_repository& repo, const std::filesystem::path& git_folder, const st
     }
     const git_oid below = *git_commit_tree_id(commit_at(repo, out.tip).get());
     const git_oid tree = layer.tree_of(*commit, info, below, out);
-    if (!backup && same(tree, below)) {  // the same edit was made on both sides
+    if (!backup && same(tree, below) && !is_amendment(info)) {  // the same edit was made on both sides
       out.now[info.id] = oid_text(out.tip);
       continue;
     }

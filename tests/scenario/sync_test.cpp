@@ -269,7 +269,7 @@ TEST_F(SyncTest, AKeptTrialIsLaidOntoWhatOthersSent) {
   ASSERT_EQ(kw({"trial", "mill", "keep", "warm-up"}).exit, 0);
   settle();
   EXPECT_EQ(backups(second()).size(), 3U);
-  EXPECT_EQ(restored(second(), "#3"), with_value("3.25"));
+  EXPECT_EQ(restored(second(), "kept warm-up"), with_value("3.25"));
   for (const fs::path& in : {shop(), second()}) {
     const Ran audit = keepway({"audit", "mill"}, in);
     EXPECT_EQ(audit.exit, 0) << audit.out << audit.err;

@@ -106,7 +106,7 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
 
   // Put back what was meant: main's last originals with the trial's items in them.
   const fs::path target = root() / "to-load";
-  const Ran restored = kw({"restore", "lathe", "--at", "#7", "--to", target.string()});
+  const Ran restored = kw({"restore", "lathe", "--at", "kept new-screw", "--to", target.string()});
   EXPECT_EQ(restored.exit, 0) << restored.out << restored.err;
   EXPECT_THAT(restored.out, HasSubstr("emergency stop"));
   Tree expected = trial_files;  // only main's own change was dropped in favour of the trial's
@@ -115,7 +115,8 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
   // The machine took it: the part counter has moved on, and nothing else.
   Tree after = read_tree(target);
   after = with(after, "VARIABLE.TXT", "#300=19", "#300=21");
-  const Ran proof = kw({"confirm", "lathe", put(after).string(), "--against", "#7", "--at", "2027-01-06"});
+  const Ran proof =
+      kw({"confirm", "lathe", put(after).string(), "--against", "kept new-screw", "--at", "2027-01-06"});
   EXPECT_EQ(proof.exit, 0) << proof.out << proof.err;
   EXPECT_EQ(json({"history", "lathe"}).at("backups").size(), 9U);
   EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
@@ -314,8 +315,8 @@ TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
   files = with(files, offsets, "P1 X-4.25", "P1 X-4.2512");
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "keep", "t"}).exit, 0);
-  const std::string kept =
-      fmt::format("#{}", json({"history", "lathe"}).at("backups").at(0).at("number").get<int>());
+  const std::string kept = json({"history", "lathe"}).at("backups").at(0).at("name");
+  EXPECT_EQ(kept, "kept t");
   const fs::path layout = repository("lathe") / "layout.toml";
   write_file(layout, read_file(layout) + "# mended\n");
   intake("lathe", files, 1, {"--at", "2090-01-01"});
@@ -323,7 +324,7 @@ TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
   const Ran ran =
       kw({"restore", "lathe", "--at", kept, "--only", "offsets/work/G54/X", "--to", target.string()});
   EXPECT_EQ(ran.exit, 5) << ran.out << ran.err;
-  EXPECT_THAT(ran.err, HasSubstr("were changed since " + kept + " was kept"));
+  EXPECT_THAT(ran.err, HasSubstr("were changed since " + kept));
   EXPECT_FALSE(fs::exists(target));
 }
 

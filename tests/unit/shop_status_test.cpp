@@ -10,7 +10,7 @@
 #include "keepway/status.hpp"
 #include "media_scratch.hpp"
 #include "shop/backup.hpp"
-#include "shop/baseline.hpp"
+#include "shop/status_memory.hpp"
 
 namespace keepway {
 namespace {
@@ -236,12 +236,11 @@ TEST_F(Status, RemembersALongHistoryAndTrustsNoOldMemory) {
 TEST_F(Status, TheBaselineIsFoundWithoutAWalkEachTime) {
   enroll("m", 7);
   const auto baseline = [&] {
-    const Machine machine = Machine::open(folder("m"));
-    const auto found = find_baseline(machine.repository(), *machine.repository().tip());
+    const auto found = Machine::open(folder("m")).last_good();
     return found ? found->number : 0;
   };
-  const auto sound = [&] { return baseline_sound(Machine::open(folder("m")).repository()); };
-  const fs::path file = folder("m") / ".git" / "keepway" / "cache" / "baseline";
+  const auto sound = [&] { return status_memory_sound(Machine::open(folder("m")).repository()); };
+  const fs::path file = folder("m") / ".git" / "keepway" / "cache" / "status";
   const auto back_up_doubtful = [&](int count) {
     for (int i = 0; i < count; ++i) back_up("m", "2026-03-01", Worth::doubtful);
   };
@@ -268,7 +267,7 @@ TEST_F(Status, TheBaselineIsFoundWithoutAWalkEachTime) {
   }
   const Machine machine = Machine::open(folder("m"));
   const store::Oid tip = *machine.repository().tip();
-  Cache(machine.repository().git_folder()).put("baseline", tip + "\n" + tip);
+  Cache(machine.repository().git_folder()).put("status", fmt::format("{0}\n{0}\n{0}\n\n0\n\n", tip));
   EXPECT_FALSE(sound()) << "whole, and not what a walk finds";
 }
 

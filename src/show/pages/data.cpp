@@ -35,6 +35,12 @@ char worth_letter(const Backup& backup) {
   return backup.accepted ? static_cast<char>(letter - 'a' + 'A') : letter;
 }
 
+// What a page's address calls a backup by: its number on main, or its name where it has none.
+Json key_of(const Backup& backup) {
+  if (backup.number > 0 && backup.trial.empty()) return backup.number;
+  return escape(name_of(backup));
+}
+
 std::size_t place_of(const Report& report, const Backup& backup) {
   for (std::size_t i = report.backups.size(); i-- > 0;) {
     if (report.backups[i].commit == backup.commit) return i;
@@ -105,6 +111,7 @@ Json value_change(const Site& site, const Site::Changed& changed) {
 Json backup_json(const Site& site, std::size_t place) {
   const Backup& backup = site.report.backups[place];
   Json json = to_json(backup);
+  json["key"] = key_of(backup);
   json["note"] = escape_lines(backup.note);
   json["reasons"] = Json::array();
   for (const std::string& reason : backup.reasons) json["reasons"].push_back(escape(reason));
@@ -225,13 +232,15 @@ Json machine_facts(const Site& site) {
   json["people"] = Json::array();
   json["by"] = Json::array();
   std::map<std::string, std::size_t> people;
+  json["withdrawn"] = Json::array();
   std::string worth;
   for (std::size_t i = 0; i < report.backups.size(); ++i) {
     const Backup& backup = report.backups[i];
     const auto [person, fresh] = people.try_emplace(backup.who, people.size());
     if (fresh) json["people"].push_back(escape(backup.who));
     json["by"].push_back(person->second);
-    json["number"].push_back(backup.number);
+    json["number"].push_back(key_of(backup));
+    if (backup.withdrawn) json["withdrawn"].push_back(i);
     json["at"].push_back(backup.at);
     json["changes"].push_back(site.changes[i].size());
     worth += worth_letter(backup);
@@ -249,6 +258,13 @@ Json machine_facts(const Site& site) {
     }
   }
   json["usual"] = usual_interval(dated);
+  const auto place = [&](const std::optional<Backup>& backup) {
+    const std::size_t found = backup ? place_of(report, *backup) : Site::none;
+    return found == Site::none ? Json(nullptr) : Json(found);
+  };
+  json["newest"] = place(report.newest);
+  json["good"] = place(report.last_good);
+  json["shown"] = place(report.shown);
   if (report.machine.backup_every_days) json["every_days"] = *report.machine.backup_every_days;
   json["doubts"] = doubts(site);
   json["battery"] = Json::object();
@@ -266,7 +282,7 @@ Json machine_facts(const Site& site) {
                               {"begun", trial.begun},
                               {"by", escape(trial.who)},
                               {"note", escape_lines(trial.note)},
-                              {"base", trial.base.number},
+                              {"base", escape(name_of(trial.base))},
                               {"base_place", base == Site::none ? Json(nullptr) : Json(base)},
                               {"backups", trial.backups},
                               {"in_progress", trial.in_progress}});
@@ -293,24 +309,28 @@ Json backups_chunk(const Site& site, std::size_t chunk) {
 
 Json group_items(const Site& site, Group group) {
   Json items = Json::array();
+  const std::size_t shown = site.report.shown ? place_of(site.report, *site.report.shown) : Site::none;
   for (std::size_t i = 0; i < site.report.items.size(); ++i) {
     const History& history = site.report.items[i];
     if (history.address.group != group) continue;
     const bool program = history.is_program();
     const auto entry = site.report.namebook.find(group, history.address.key);
-    const Version& last = history.versions.back();
-    const Version& held =
-        last.value || history.versions.size() < 2 ? last : history.versions[history.versions.size() - 2];
+    // As of the backup that is shown; an item that only later ones have is shown as theirs.
+    std::size_t at = history.versions.size() - 1;
+    while (at > 0 && history.versions[at].backup > shown) --at;
+    const Version& last = history.versions[at];
+    const Version& held = last.value || at == 0 ? last : history.versions[at - 1];
     std::string name = entry ? escape(entry->name) : "";
     if (program && name.empty() && held.value) name = program_title(site.report.text(*held.value));
     Json item = {{"k", escape(history.address.key)},
                  {"v", shown_value(site, history, entry, held.value)},
                  {"s", last.backup},
-                 {"c", held_changes(site, history, history.versions.size() - 1)}};
+                 {"c", held_changes(site, history, at)}};
     if (!name.empty()) item["n"] = std::move(name);
     if (!program && held.value) item["r"] = escape(*held.value);
     if (!last.value) item["gone"] = true;
-    add_held(item, site, history, history.versions.size() - 1, entry);
+    add_held(item, site, history, at, entry);
+    if (last.backup > shown) item["only"] = true;
     if (entry && entry->living) item["living"] = true;
     if (site.chunk[i] != Site::none) item["h"] = site.chunk[i];
     items.push_back(std::move(item));

@@ -12,7 +12,7 @@ bool is_misdated(const Backup& backup) {
 
 Goods::Goods(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
   for (std::size_t i = 0; i < backups.size(); ++i) {
-    const bool good = is_stood_by(backups[i]);
+    const bool good = is_stood_by(backups[i]) && !backups[i].withdrawn;
     before_[i + 1] = before_[i] + (good ? 1U : 0U);
     if (good) newest_at_ = std::max(newest_at_, counts_from(backups[i]));
   }

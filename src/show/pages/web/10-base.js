@@ -85,9 +85,13 @@ const keepway = (() => {
               accepted ? ", accepted" : "");
   }
 
+  // What a backup is called: "#7", or a name where it has no number on main.
+  const name = (machine, place) => typeof machine.number[place] === "number" ? "#" + machine.number[place] : machine.number[place];
+  const isWithdrawn = (machine, place) => machine.withdrawn.includes(place);
+
   const route = (...parts) => "#/" + parts.map((part) => encodeURIComponent(part)).join("/");
   const link = (text, ...parts) => el("a", {href: route(...parts)}, text);
 
-  return {take, load, el, day, time, span, count, natural, byValue, isNumber, worth, worthOf, route, link,
+  return {take, load, el, day, time, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
           views: {}, charts: []};
 })();

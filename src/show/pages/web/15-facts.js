@@ -21,7 +21,6 @@
     return Math.round(days / 365.25) + " years";
   };
 
-  keepway.name = (machine, place) => "#" + machine.number[place];
   keepway.called = (machine, place) => keepway.link(keepway.name(machine, place), "backup", machine.number[place]);
 
   // When a backup was taken is not known: its control's clock was wrong, and nobody said better.
@@ -30,22 +29,13 @@
     ? "an unknown day (dated " + keepway.date(machine.at[place]) + ")" : keepway.date(machine.at[place], now);
   keepway.firstDay = (machine) => machine.at.reduce((low, at, place) => keepway.isMisdated(machine, place) ? low : Math.min(low, at), machine.made);
 
-  // Good, or a person stood by it.
+  // Good or a person stood by it, and not withdrawn.
   keepway.isGood = (machine, place) => {
     const letter = machine.worth[place];
-    return letter === "g" || letter !== letter.toLowerCase();
+    return !keepway.isWithdrawn(machine, place) && (letter === "g" || letter !== letter.toLowerCase());
   };
-  const newestOf = (machine, wanted) => {
-    let found = null;
-    machine.at.forEach((at, place) => {
-      // A control's clock that runs ahead makes no backup the newest forever.
-      const when = Math.min(at, machine.made);
-      if (wanted(place) && (found === null || when >= Math.min(machine.at[found], machine.made))) found = place;
-    });
-    return found;
-  };
-  keepway.newest = (machine) => newestOf(machine, (place) => !keepway.isMisdated(machine, place));
-  keepway.newestGood = (machine) => newestOf(machine, (place) => keepway.isGood(machine, place));
+  // Of main; on a trial that main has gone on from, the last that is listed.
+  keepway.newest = (machine) => machine.newest ?? machine.number.length - 1;
 
   // Why a backup is doubtful: its gravest reason as words, "memory lost", and the whole of it.
   keepway.doubt = (machine, place) => {

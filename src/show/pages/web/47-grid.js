@@ -25,7 +25,7 @@ keepway.grid = (machine, name, {rows, fields}) => {
   const axes = "XYZABCUVW";
   const rank = (field) => field.length === 1 && axes.includes(field) ? axes.indexOf(field) : !numeric(field) ? 10 : {length: 20, diameter: 21}[field] || 30;
   const columns = [...fields].sort((a, b) => rank(a) - rank(b) || natural(a, b));
-  const good = keepway.newestGood(machine);
+  const good = machine.good;
   const present = (item) => item.doubtful && item.good ? item.good : item;
   const raw = (item) => present(item).r === undefined ? present(item).v : present(item).r;
   const isEmpty = (item) => item.gone || raw(item) === "" || (isNumber(raw(item)) && Number(raw(item)) === 0);

@@ -6,7 +6,7 @@ keepway.views.glance = async (machine) => {
   const facts = await keepway.load("glance");
   const offsets = (await keepway.load("items-offsets")).items.map(keepway.held);
   const newest = keepway.newest(machine);
-  const good = keepway.newestGood(machine);
+  const good = machine.good;
   const of = (place) => [called(machine, place), " of " + date(machine.at[place]) + ", by " + keepway.by(machine, place)];
   const old = (place) => {
     const said = age(machine.at[place], now);
@@ -48,7 +48,7 @@ keepway.dues = (machine) => {
   const days = (seconds) => count(Math.max(1, Math.floor(Math.abs(seconds) / 86400)), "day", "days");
   const said = (at) => at <= now ? "since " + date(at) + ", " + days(now - at) : "due " + date(at) + ", in " + days(at - now);
   const out = [];
-  const good = keepway.newestGood(machine);
+  const good = machine.good;
   if (machine.every_days) {
     const at = good === null ? now : machine.at[good] + machine.every_days * 86400;
     out.push({what: "Backup", over: at <= now, said: said(at)});

@@ -4,16 +4,15 @@ keepway.views.timeline = async (machine) => {
   const total = machine.at.length;
   if (total === 0) return [el("h1", {}, machine.title), el("p", {}, "No backups yet.")];
   const letters = [...machine.worth];
-  const good = letters.lastIndexOf("g");
-  const lastAt = machine.at[total - 1];
+  const called = (place) => [link(keepway.name(machine, place), "backup", machine.number[place]), " of " + day(machine.at[place])];
   const open = machine.gaps.find((gap) => gap.to === machine.made);
   const trial = machine.trials.find((t) => t.in_progress);
 
   const fact = (title, ...what) => el("div.fact", {}, el("dt", {}, title), el("dd", {}, what));
   const facts = el("dl.facts", {},
-    fact("newest backup", link("#" + machine.number[total - 1], "backup", machine.number[total - 1]), " of " + day(lastAt), " ",
-         worth(keepway.worthOf(letters[total - 1]), letters[total - 1] < "a")),
-    fact("newest good one", good < 0 ? "none yet" : [link("#" + machine.number[good], "backup", machine.number[good]), " of " + day(machine.at[good])]),
+    fact("newest backup", machine.newest === null ? "none" : [called(machine.newest), " ",
+         worth(keepway.worthOf(letters[machine.newest]), letters[machine.newest] < "a")]),
+    fact("newest good one", machine.good === null ? "none yet" : called(machine.good)),
     fact("backups", total.toLocaleString("en")),
     machine.every_days ? fact("wanted every", count(machine.every_days, "day", "days"))
       : fact("usually every", machine.usual > 0 ? span(machine.usual) : "not known yet"),
@@ -36,9 +35,12 @@ keepway.views.timeline = async (machine) => {
   const only = {good: true, doubtful: true, refused: true, ...keepway.recall("only")};
   let page = keepway.recall("page") || 0;
 
+  // Newest first: by date, and of equal dates what came in last.
+  const byDate = machine.at.map((at, i) => i).sort((a, b) => machine.at[b] - machine.at[a] || b - a);
+
   async function draw() {
     const shown = [];
-    for (let i = total - 1; i >= 0; --i) if (only[keepway.worthOf(letters[i])]) shown.push(i);
+    for (const i of byDate) if (only[keepway.worthOf(letters[i])]) shown.push(i);
     const pages = Math.max(1, Math.ceil(shown.length / size));
     page = Math.min(page, pages - 1);
     const places = shown.slice(page * size, (page + 1) * size);
@@ -49,10 +51,11 @@ keepway.views.timeline = async (machine) => {
       const gap = gapAfter.get(machine.at[place]);
       if (gap && gap.to !== machine.made) rows.push(gapRow(gap));
       for (const t of machine.trials) if (t.base_place === place) rows.push(trialRow(t));
-      rows.push(el("li.backup." + b.verdict, {},
-        el("div.when", {}, link("#" + b.number, "backup", b.number), " ", el("time", {}, time(machine.at[place]))),
+      rows.push(el("li.backup." + b.verdict + (b.withdrawn ? ".withdrawn" : ""), {},
+        el("div.when", {}, link(b.withdrawn ? el("s", {}, b.name) : b.name, "backup", b.key), " ", el("time", {}, time(machine.at[place]))),
         el("div.what", {}, el("p.gist", {}, b.gist),
           b.marks.map((mark) => el("span.mark", {}, mark)), b.kept ? el("span.mark", {}, "trial kept: " + b.kept) : "",
+          b.withdrawn ? el("p.reason", {}, keepway.withdrawal(b)) : "", b.corrected ? el("p.note", {}, keepway.correction(b)) : "",
           b.note ? el("p.note", {}, b.note) : "", b.reasons.map((reason) => el("p.reason", {}, reason))),
         el("div.who", {}, worth(b.verdict, b.accepted), el("span", {}, b.by))));
     });
@@ -71,7 +74,7 @@ keepway.views.timeline = async (machine) => {
   const gapRow = (gap) => el("li.gap", {}, gap.to === machine.made
     ? "No backup since " + day(gap.from) + ": " + count(gap.missing, "backup is", "backups are") + " missing"
     : count(gap.missing, "backup is", "backups are") + " missing between " + day(gap.from) + " and " + day(gap.to));
-  const trialRow = (t) => el("li.trial", {}, el("strong", {}, "Trial " + t.name), " begun " + day(t.begun) + " by " + t.by + " from #" + t.base + ", " +
+  const trialRow = (t) => el("li.trial", {}, el("strong", {}, "Trial " + t.name), " begun " + day(t.begun) + " by " + t.by + " from " + t.base + ", " +
     count(t.backups, "backup", "backups") + (t.in_progress ? ", in progress" : ", paused"), t.note ? el("p.note", {}, t.note) : "");
 
   const choices = el("fieldset.choices", {}, el("legend", {}, "Show"), Object.keys(only).map((name) =>
@@ -86,6 +89,10 @@ keepway.views.timeline = async (machine) => {
   return [el("h1", {}, machine.title), trial ? el("p.notice", {}, "A trial is in progress: " + trial.name + ". This is its line: " + machine.line + ".") : "",
           facts, chart, el("h2", {}, "Backups"), keepway.goToDate(machine), choices, note, list, pager];
 };
+
+keepway.withdrawal = (b) => "Withdrawn by " + b.withdrawn.by + " on " + b.withdrawn.at.slice(0, 10) + ": " + b.withdrawn.why;
+keepway.correction = (b) => "Corrected by " + b.corrected.by + " on " + b.corrected.at.slice(0, 10) + "; stored as of " +
+  b.corrected.stored_at.slice(0, 16).replace("T", " ") + " by " + b.corrected.stored_by;
 
 // Details of backups by place, from as few files as hold them.
 keepway.backups = async (machine, places) => {

@@ -1,11 +1,11 @@
 // One backup: what it is worth, and what it changed.
 keepway.views.backup = async (machine, number) => {
   const {el, link, time, count, worth} = keepway;
-  const place = machine.number.indexOf(Number(number));
-  if (place < 0) return [el("h1", {}, "No backup #" + number)];
+  const place = machine.number.findIndex((n) => String(n) === number);
+  if (place < 0) return [el("h1", {}, "No backup " + number)];
   const [b] = await keepway.backups(machine, [place]);
-  const out = [el("h1", {}, "Backup #" + b.number)];
-  const beside = (at, title) => at >= 0 && at < machine.number.length ? link(title + " #" + machine.number[at], "backup", machine.number[at]) : "";
+  const out = [el("h1", {}, "Backup ", b.withdrawn ? el("s", {}, b.name) : b.name)];
+  const beside = (at, title) => at >= 0 && at < machine.number.length ? link(title + " " + keepway.name(machine, at), "backup", machine.number[at]) : "";
   out.push(el("p.beside", {}, beside(place - 1, "\u2190"), " ", beside(place + 1, "\u2192")));
   const fact = (title, ...what) => el("div.fact", {}, el("dt", {}, title), el("dd", {}, what));
   out.push(el("dl.facts", {},
@@ -13,6 +13,8 @@ keepway.views.backup = async (machine, number) => {
     b.marks.length > 0 ? fact("marks", b.marks.map((m) => el("span.mark", {}, m))) : "",
     fact("files", b.counts.files.toLocaleString("en")), fact("from", b.source || "\u2013"),
     b.confirms ? fact("restore", b.confirmed ? "confirmed: it arrived whole" : "not wholly arrived") : ""));
+  if (b.withdrawn) out.push(el("p.notice", {}, keepway.withdrawal(b) + ". It is not to be used."));
+  if (b.corrected) out.push(el("p.note", {}, keepway.correction(b)));
   if (b.note) out.push(el("p.note", {}, b.note));
   if (b.reasons.length > 0) out.push(el("h2", {}, "Why it is " + b.verdict), el("ul", {}, b.reasons.map((r, i) => el("li", {}, r, i === 0 && b.remedy ? el("p.note", {}, "do: " + b.remedy) : ""))));
   out.push(el("h2", {}, "What it changed"), el("p.gist", {}, b.gist));
@@ -34,7 +36,7 @@ keepway.views.backup = async (machine, number) => {
           (r.warnings || []).map((w) => el("p.reason", {}, w))]},
       ]}));
   }
-  if (b.more > 0) out.push(el("p", {}, "And " + count(b.more, "value", "values") + " more: keepway changes " + machine.machine + " " + (b.number - 1) + " " + b.number));
+  if (b.more > 0) out.push(el("p", {}, "And " + count(b.more, "value", "values") + " more: keepway changes " + machine.machine + " " + b.commit.slice(0, 12) + "~ " + b.commit.slice(0, 12)));
   if (b.programs.length > 0) out.push(el("h3", {}, "programs"));
   for (const p of b.programs) {
     const said = {added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "block numbers changed, nothing else",

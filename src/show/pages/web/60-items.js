@@ -5,17 +5,34 @@ keepway.views.items = async (machine, group) => {
   if (!known) return [el("h1", {}, "No such group")];
   if (group === "programs") return keepway.views.programs(machine);
   const items = (await load("items-" + group)).items.map(keepway.held);
-  return [el("h1", {}, group), keepway.table({
+  return [el("h1", {}, group), keepway.asOf(machine), keepway.table({
     caption: "Every item of " + group + ", its value, since when and by whom", rows: items, filter: "Find an item, a name, a value, a person",
     columns: [
       {title: "item", text: (r) => r.k, cell: (r) => link(r.k, "item", group, ...r.k.split("/"))},
       {title: "name", text: (r) => r.n || ""},
       {title: "value", text: (r) => r.v, compare: (a, b) => byValue(a.r || a.v, b.r || b.v), cell: keepway.valueCell, number: true},
-      {title: "since", class: "date", text: (r) => day(machine.at[r.s]) + (r.gone ? " gone" : ""), compare: (a, b) => machine.at[a.s] - machine.at[b.s]},
-      {title: "backup", text: (r) => "#" + machine.number[r.s], cell: (r) => link("#" + machine.number[r.s], "backup", machine.number[r.s]), compare: (a, b) => a.s - b.s, number: true},
+      {title: "since", class: "date", text: (r) => day(machine.at[r.s]) + (r.gone ? " gone" : r.only ? " only there" : ""), compare: (a, b) => machine.at[a.s] - machine.at[b.s]},
+      {title: "backup", text: (r) => keepway.name(machine, r.s), cell: (r) => link(keepway.name(machine, r.s), "backup", machine.number[r.s]), compare: (a, b) => a.s - b.s, number: true},
       {title: "by", text: (r) => keepway.by(machine, r.s)},
       {title: "changes", text: (r) => r.c, compare: (a, b) => a.c - b.c, number: true},
     ]})];
+};
+
+// Whose values are shown as the present ones, and what must be known of them.
+keepway.asOf = (machine) => {
+  const {el, link, day, worth, worthOf, name} = keepway;
+  if (machine.shown === null) return "";
+  const called = (place) => [link(name(machine, place), "backup", machine.number[place]), " of " + day(machine.at[place])];
+  const letter = machine.worth[machine.shown];
+  const out = [el("p.told", {}, "As of ", called(machine.shown), ", ", worth(worthOf(letter), letter < "a"), ".")];
+  if (letter !== "g" && letter === letter.toLowerCase() && machine.good !== null && machine.good !== machine.shown)
+    out.push(el("p.reason", {}, "This backup is not good; the last good one is ", called(machine.good), "."));
+  const since = [];
+  for (let i = machine.shown + 1; i < machine.number.length; ++i) since.push(i);
+  if (since.length > 0)
+    out.push(el("p.note", {}, "Stored since, and not the newest: ", since.slice(-8).map((place, i) =>
+      [i > 0 ? "; " : "", called(place), keepway.isWithdrawn(machine, place) ? ", withdrawn" : ""]), "."));
+  return out;
 };
 
 // Who took a backup in.

@@ -9,7 +9,7 @@ keepway.views.programs = async (machine) => {
       {title: "name", text: (r) => r.n || ""},
       {title: "blocks", text: (r) => r.v, cell: (r) => r.gone ? el("s", {}, r.v) : r.v, number: true},
       {title: "since", class: "date", text: (r) => day(machine.at[r.s]) + (r.gone ? " gone" : ""), compare: (a, b) => machine.at[a.s] - machine.at[b.s]},
-      {title: "backup", text: (r) => "#" + machine.number[r.s], cell: (r) => link("#" + machine.number[r.s], "backup", machine.number[r.s]), compare: (a, b) => a.s - b.s, number: true},
+      {title: "backup", text: (r) => keepway.name(machine, r.s), cell: (r) => link(keepway.name(machine, r.s), "backup", machine.number[r.s]), compare: (a, b) => a.s - b.s, number: true},
       {title: "by", text: (r) => keepway.by(machine, r.s)},
       {title: "changes", text: (r) => r.c, compare: (a, b) => a.c - b.c, number: true},
     ]}), items.length > 1 ? el("p", {}, el("a", {href: keepway.route("compare")}, "Compare two programs side by side")) : ""];
@@ -27,16 +27,16 @@ keepway.views.program = async (machine, name, number) => {
   const found = await keepway.program(name);
   if (!found) return [el("h1", {}, name), el("p", {}, "No backup here has such a program.")];
   const held = found.v.filter((v) => v[1] !== null);
-  const version = held.find((v) => String(machine.number[v[0]]) === number) || held[held.length - 1];
+  const version = held.find((v) => String(machine.number[v[0]]) === number) || held.findLast((v) => machine.shown === null || v[0] <= machine.shown) || held[held.length - 1];
   const out = [el("h1", {}, name + (found.item.n ? " (" + found.item.n + ")" : "")),
     el("p.now", {}, found.item.gone ? "Gone from the machine; this is how it last was. " : "", "As of backup ",
-       link("#" + machine.number[version[0]], "backup", machine.number[version[0]]), " (" + day(machine.at[version[0]]) + ")")];
+       link(keepway.name(machine, version[0]), "backup", machine.number[version[0]]), " (" + day(machine.at[version[0]]) + ")")];
   if (found.v.length > 1) {
     out.push(el("details", {open: true}, el("summary", {}, "Its " + found.v.length + " versions"), el("ol.versions", {}, found.v.map((v, i) => {
       const n = machine.number[v[0]];
       const before = found.v.slice(0, i).reverse().find((w) => w[1] !== null);
-      return el("li", {}, v[1] === null ? "#" + n + ": gone" : [link("#" + n, "program", name, n), " " + day(machine.at[v[0]]) + " ",
-        before ? link("compare with #" + machine.number[before[0]], "compare", name, machine.number[before[0]], name, n) : "first seen"]);
+      return el("li", {}, v[1] === null ? keepway.name(machine, v[0]) + ": gone" : [link(keepway.name(machine, v[0]), "program", name, n), " " + day(machine.at[v[0]]) + " ",
+        before ? link("compare with " + keepway.name(machine, before[0]), "compare", name, machine.number[before[0]], name, n) : "first seen"]);
     }).reverse())));
   }
   out.push(el("p", {}, link("Compare with another program", "compare", name, machine.number[version[0]])));
@@ -55,7 +55,7 @@ keepway.views.compare = async (machine, a, an, b, bn) => {
     const fill = async () => {
       side.found = await keepway.program(side.name);
       side.held = side.found ? side.found.v.filter((v) => v[1] !== null) : [];
-      versions.replaceChildren(...side.held.map((v) => el("option", {value: machine.number[v[0]]}, "#" + machine.number[v[0]] + " " + day(machine.at[v[0]]))).reverse());
+      versions.replaceChildren(...side.held.map((v) => el("option", {value: machine.number[v[0]]}, keepway.name(machine, v[0]) + " " + day(machine.at[v[0]]))).reverse());
       if (side.held.some((v) => String(machine.number[v[0]]) === side.number)) versions.value = side.number;
       side.number = versions.value;
     };

@@ -35,7 +35,7 @@ keepway.views.search = async (machine, wanted = "") => {
       if (p && p.texts.length > 0 && hit(p.texts[p.texts.length - 1])) texts.push(item.k);
     }
     look.remove();
-    deep.append(el("h2", {}, "Notes"), notes.length === 0 ? el("p", {}, "None.") : el("ul", {}, notes.slice(-500).reverse().map((b) => el("li", {}, link("#" + b.number, "backup", b.number), " " + (b.note || b.gist)))),
+    deep.append(el("h2", {}, "Notes"), notes.length === 0 ? el("p", {}, "None.") : el("ul", {}, notes.slice(-500).reverse().map((b) => el("li", {}, link(b.name, "backup", b.key), " " + (b.note || b.gist)))),
                 el("h2", {}, "Program texts"), texts.length === 0 ? el("p", {}, "None.") : el("ul", {}, texts.map((name) => el("li", {}, link(name, "program", name)))));
   }}, "Look in notes and program texts too");
   if (found.length + marks.length + named.length === 0) out.push(el("p", {}, "No item and no mark has that."));
