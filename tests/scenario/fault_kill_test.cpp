@@ -88,8 +88,8 @@ TEST_F(Kill, AtRandomMomentsLosesNothing) {
     // is dated ahead, so it is doubtful, and restored only with --accept.
     fs::remove_all(root() / "back");
     const Json newest = json({"history", "mill"}, 0).at("backups").at(0);
-    const Ran back = kw({"restore", "mill", "--at", fmt::format("#{}", newest.at("number").get<int>()),
-                         "--to", (root() / "back").string(), "--accept"});
+    const Ran back = kw({"restore", "mill", "--at", newest.at("name").get<std::string>(), "--to",
+                         (root() / "back").string(), "--accept"});
     EXPECT_EQ(back.exit, 0) << back.err;
     if (back.exit != 0 || newest.at("gist").get<std::string>().starts_with("trial ")) continue;
     const Tree got = read_tree(root() / "back");
