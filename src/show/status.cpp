@@ -33,7 +33,7 @@ std::string verdict_cell(const MachineStatus& status) {
 }
 
 std::string battery_cell(const MachineStatus& status) {
-  if (!status.battery_due) return "not told";
+  if (!status.battery_due) return "not known";
   return fmt::format("due {}", day(*status.battery_due));
 }
 
@@ -56,10 +56,10 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   }
   if (!status.trial.empty())
     grid.note(Tone::strong, fmt::format("trial {} is in progress", escape(status.trial)));
-  if (!status.newest || is_stood_by(*status.newest)) return;
+  if (!status.is_doubtful()) return;
   const auto& reasons = status.newest->reasons;
   if (reasons.empty()) return;
-  std::string line = fmt::format("newest is {}: {}", name_of(*status.newest), escape(reasons.front()));
+  std::string line = fmt::format("! the newest, {}, is not good: {}", name_of(*status.newest), escape(reasons.front()));
   if (reasons.size() > 1) line += fmt::format("  (and {} more)", reasons.size() - 1);
   grid.note(tone_of(status.newest->worth), std::move(line));
   if (!status.newest->remedy.empty()) grid.note(Tone::plain, "do: " + escape(status.newest->remedy));
@@ -84,6 +84,7 @@ Json to_json(const MachineStatus& status, std::int64_t now) {
   }
   json["last_good"] = backup_json(status.last_good);
   json["newest"] = backup_json(status.newest);
+  json["doubtful"] = status.is_doubtful();
   json["trial"] = status.trial.empty() ? Json(nullptr) : Json(escape(status.trial));
   json["backup"]["every_days"] = status.backup_every_days ? Json(*status.backup_every_days) : Json(nullptr);
   // A machine that has no good backup was always due.

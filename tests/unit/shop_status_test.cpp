@@ -124,8 +124,19 @@ TEST_F(Status, MeasuresTheLastGoodBackupAgainstItsInterval) {
   EXPECT_EQ(status.newest->number, 2);
   EXPECT_EQ(status.last_good->number, 1);
   EXPECT_EQ(status.backup_due, at("2026-03-08"));
-  EXPECT_FALSE(status.is_due(at("2026-03-07")));
-  EXPECT_TRUE(status.is_due(at("2026-03-08")));
+  EXPECT_FALSE(status.is_backup_due(at("2026-03-07")));
+  EXPECT_TRUE(status.is_backup_due(at("2026-03-08")));
+}
+
+TEST_F(Status, CallsForALookAtADoubtfulNewest) {
+  enroll("m", 7);
+  back_up("m", "2026-03-01", Worth::good);
+  EXPECT_FALSE(machine_status(folder("m")).is_due(at("2026-03-02")));
+  back_up("m", "2026-03-02", Worth::doubtful);
+  EXPECT_TRUE(machine_status(folder("m")).is_doubtful());
+  EXPECT_TRUE(machine_status(folder("m")).is_due(at("2026-03-02"))) << "the memory may be lost";
+  back_up("m", "2026-03-03", Worth::good);
+  EXPECT_FALSE(machine_status(folder("m")).is_due(at("2026-03-03")));
 }
 
 TEST_F(Status, CallsForAFirstGoodBackup) {
