@@ -117,16 +117,17 @@ Answer amended(const Context& context, const Backup& backup, const std::string& 
   json["backup"] = to_json(backup);
   std::string text = fmt::format("Backup {} of {}", escape(backup_name(backup)), context.machine.name);
   if (command == "withdraw") {
-    text += backup.withdrawn ? fmt::format(
-                                   " is withdrawn: {}\n  It stays stored, and is the newest, the last good "
-                                   "one and a baseline no more; say the same again to take this back.\n",
-                                   escape(backup.withdrawn->why))
-                             : std::string(" is used again.\n");
+    text += backup.withdrawn
+                ? fmt::format(
+                      " is withdrawn: {}\n  It stays stored, but is no longer the newest, the last "
+                      "good one or a baseline. The same command again takes this back.\n",
+                      escape(backup.withdrawn->why))
+                : std::string(" is used again.\n");
     return {std::move(text), finish(json)};
   }
   if (!backup.as_stored) return {text + " reads as it was stored.\n", finish(json)};
   text += fmt::format(
-      " is corrected: by {}{}\n  It stays stored as it was; say the same again to take this back.\n",
+      " is corrected: by {}{}\n  It stays stored as it was. The same command again takes this back.\n",
       escape(backup.who), backup.note.empty() ? "" : ", note: " + escape(backup.note));
   return {std::move(text), finish(json)};
 }
