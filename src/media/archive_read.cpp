@@ -32,14 +32,14 @@ bool is_tar_header(std::string_view head) {
     const bool own = i >= at_sum && i < at_sum + sum_bytes;
     sum += own ? ' ' : static_cast<unsigned char>(head[i]);
   }
-  std::uint32_t told = 0;
+  std::uint32_t written = 0;
   std::size_t i = at_sum;
   while (i < at_sum + sum_bytes && head[i] == ' ') ++i;
   const std::size_t digits = i;
   for (; i < at_sum + sum_bytes && head[i] >= '0' && head[i] <= '7'; ++i) {
-    told = told * 8 + static_cast<std::uint32_t>(head[i] - '0');
+    written = written * 8 + static_cast<std::uint32_t>(head[i] - '0');
   }
-  return i > digits && told == sum;
+  return i > digits && written == sum;
 }
 
 using Reader = std::unique_ptr<archive, decltype(&archive_read_free)>;
@@ -91,7 +91,7 @@ class Unpacking {
 
   [[nodiscard]] std::string reason() const {
     const char* text = archive_error_string(reader_.get());
-    return text == nullptr ? "it does not read as one" : printable(text);
+    return text == nullptr ? "it cannot be read as an archive" : printable(text);
   }
 
   [[noreturn]] void broken(const std::string& why) const {
@@ -133,7 +133,7 @@ class Unpacking {
     const std::string shown = name_ + ": " + printable(name.substr(0, 200));
     if (const std::string_view fault = name_fault(name); !fault.empty()) {
       throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
-                  "do not use this archive, and look at who made it", Place{shown});
+                  "do not use this archive, and find out who made it", Place{shown});
     }
     bounds_.take_entry(shown, static_cast<std::size_t>(std::count(name.begin(), name.end(), '/')));
     if (type == AE_IFDIR) {
@@ -151,9 +151,9 @@ class Unpacking {
     File file{std::move(name), {}, std::nullopt};
     if (archive_entry_mtime_is_set(entry) != 0) file.modified = archive_entry_mtime(entry);
     const bool more = unpack(file, shown);
-    if (const bool told = archive_entry_size_is_set(entry) != 0;
-        more && told && archive_entry_size(entry) != static_cast<std::int64_t>(file.bytes.size())) {
-      set_.flaws.push_back({file.name, "its size is not the one that the archive tells", remedy});
+    if (const bool known = archive_entry_size_is_set(entry) != 0;
+        more && known && archive_entry_size(entry) != static_cast<std::int64_t>(file.bytes.size())) {
+      set_.flaws.push_back({file.name, "its size is not the one that the archive gives", remedy});
     }
     set_.files.push_back(std::move(file));
     return more;
@@ -216,18 +216,18 @@ ArchiveKind archive_kind(std::string_view head) {
 void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std::string& shown) {
   if (unpacked <= ratio_free_bytes || unpacked / max_ratio <= archive_bytes) return;
   throw Error(ErrorKind::input, fmt::format("unpacks to more than {} times its size", max_ratio),
-              "do not use this archive, and look at who made it", Place{shown});
+              "do not use this archive, and find out who made it", Place{shown});
 }
 
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name) {
   if (kind == ArchiveKind::seven_zip) check_seven_zip(bytes, name);
   if (kind == ArchiveKind::zip) {
     const std::vector<std::size_t> flags = utf8_name_flags(bytes);
-    const auto told = [&](std::size_t at) {
+    const auto is_utf8 = [&](std::size_t at) {
       return (static_cast<unsigned char>(bytes[at + 1]) & (utf8_name_bit >> 8U)) != 0;
     };
-    if (std::any_of(flags.begin(), flags.end(), told)) {
-      // A name that is told to be UTF-8 libarchive would bring into the locale's set, which has no such
+    if (std::any_of(flags.begin(), flags.end(), is_utf8)) {
+      // A name that is marked as UTF-8 libarchive would bring into the locale's set, which has no such
       // letters; untold, it gives the bytes as they are.
       std::string untold(bytes);
       for (const std::size_t at : flags)

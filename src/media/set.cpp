@@ -40,7 +40,7 @@ void check_name(std::string_view name) {
   const std::string_view fault = name_fault(name);
   if (fault.empty()) return;
   throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
-              "take the file off the medium and look at who made it", Place{printable(name.substr(0, 200))});
+              "take the file off the medium and find out who made it", Place{printable(name.substr(0, 200))});
 }
 
 void check_names(const Set& set) {
@@ -105,7 +105,7 @@ std::uint64_t Bounds::room() const {
 void Bounds::take_bytes(std::string_view name, std::uint64_t bytes) {
   if (bytes > room()) {
     throw Error(ErrorKind::input,
-                fmt::format("over the bound of {} MiB a file or {} MiB in all", max_file_bytes >> 20,
+                fmt::format("over the limit of {} MiB a file or {} MiB in all", max_file_bytes >> 20,
                             max_set_bytes >> 20),
                 "give only the files of a backup", Place{printable(name)});
   }

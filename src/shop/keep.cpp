@@ -18,7 +18,7 @@ Backup newest_of(const Machine& machine, const std::string& line) {
                               return !found;
                             });
   if (!found)
-    throw Error(ErrorKind::store, fmt::format("line {} has no backup", line),
+    throw Error(ErrorKind::store, fmt::format("branch {} has no backup", line),
                 "check the repository with 'git fsck'");
   return *found;
 }

@@ -315,7 +315,7 @@ TEST(Survey, LeavesOutWhatNoReaderTakesAndSaysSo) {
   EXPECT_EQ(found.files[0].name, "V.VAR");
   EXPECT_EQ(found.files[0].unread, 0U);
   EXPECT_EQ(found.left_out, std::vector<std::string>{"X.CSV"});
-  EXPECT_NE(found.layout.find("# X.CSV looks like nothing"), std::string::npos);
+  EXPECT_NE(found.layout.find("# No reader fits X.CSV"), std::string::npos);
   EXPECT_THROW(survey({{"X.CSV", "a;b;c\n1;2;3\n"}}, ""), Error);
 }
 
