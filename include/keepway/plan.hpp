@@ -1,4 +1,4 @@
-// What a restore will do, told before anything is written.
+// What a restore will do, reported before anything is written.
 #pragma once
 
 #include <optional>

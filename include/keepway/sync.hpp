@@ -1,13 +1,13 @@
 // Sync: a machine's repository and a copy of it elsewhere, on any Git remote, brought to the same.
 //
 // One line. Backups that two PCs took in apart are put on one line: those that the remote has stay as
-// they are, for others have them; ours that it lacks are laid onto its tip in order of date, as new
-// commits with the same originals, dates and people, numbered on. Laying is a function of what is laid
+// they are, for others have them; ours that it lacks are rebased onto its tip in order of date, as new
+// commits with the same originals, dates and people, numbered on. Rebasing is a function of what is rebased
 // and of where, so that it can be repeated; the commits rebased stay under refs/keepway/archive/.
 // Nothing that was ever published is rewritten, and nothing is lost.
 //
 // Trials follow whichever side moved; marks and archive refs are joined. What differs on both sides and
-// cannot be joined is left as it is and told (`attention`).
+// cannot be joined is left as it is and reported (`attention`).
 //
 // Safe to cut off at any point, and to begin again: objects come before refs, and the line moves last.
 #pragma once
@@ -43,7 +43,7 @@ struct SyncAnswer {
   std::string url;                // as shown to people: without a password
   std::size_t received = 0;       // commits that came onto the line
   std::size_t sent = 0;           // commits of the line that went
-  std::size_t laid = 0;           // of those sent, rebased onto what others had sent
+  std::size_t rebased = 0;        // of those sent, rebased onto what others had sent
   std::size_t twice = 0;          // ours that the remote had already: the same files of the same time
   std::vector<std::string> came;  // refs beside the line: "mark known_good", "trial warm-up"
   std::vector<std::string> went;
@@ -69,11 +69,11 @@ bool only_git_in(const std::filesystem::path& folder);
 }  // namespace store
 
 // Puts a machine's line in order after `git rebase`, `git pull --rebase` or `git cherry-pick` made commits of
-// its backups that are none: the backups that they were made of are laid onto the line as sync lays them.
-// What is on a remote already is not rewritten: there they are laid on top. Error{refused} when an edit by
+// its backups that are none: the backups that they were made of are rebased onto the line as sync does it.
+// What is on a remote already is not rewritten: there they are put on top. Error{refused} when an edit by
 // hand would be lost.
 struct InOrder {
-  std::size_t laid = 0;
+  std::size_t rebased = 0;
   std::size_t lost = 0;                // whose backups are not to be found here
   std::vector<std::string> attention;  // one line each
 };

@@ -28,15 +28,15 @@ void tell_locks(const fs::path& git_folder, store::Findings& findings) {
   for (const store::GitLock& lock : store::git_locks(git_folder)) {
     Finding finding{Concern::note, "lock-in-the-way",
                     ".git/" + lock.path.lexically_relative(git_folder).string(),
-                    fmt::format("a lock file of Git's, there since {}, ", format_time(lock.since.tv_sec)),
+                    fmt::format("a lock file of Git's, from {}, ", format_time(lock.since.tv_sec)),
                     "wait until that program is done"};
     if (lock.holder == "?") {
       finding.concern = Concern::look;
-      finding.what += "that another user or another computer may hold";
-      finding.remedy = "see that no Git program is at work in this folder, then remove the file";
+      finding.what += "which another user or another computer may hold";
+      finding.remedy = "make sure that no Git program is running in this folder, then remove the file";
     } else if (lock.holder.empty()) {
-      finding.what += "of no program that is seen at work";
-      finding.remedy = "the next command that stores something clears it away";
+      finding.what += "held by no running program";
+      finding.remedy = "the next command that stores something removes it";
     } else {
       finding.what += "held by " + lock.holder;
     }
@@ -51,12 +51,12 @@ std::optional<Machine> open_as_any_command(const fs::path& folder, Audit& audit)
     if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
       audit.findings.push_back(
           {Concern::look, "folder-not-whole", "",
-           fmt::format("the machine's folder could not be brought to its newest backup: {}", trouble),
-           "nothing stored is touched; see that the folder can be written"});
+           fmt::format("the machine's folder could not be updated to its newest backup: {}", trouble),
+           "nothing stored is affected; make sure that the folder can be written"});
     }
     if (const auto& held = machine.repository().writes_held()) {
       audit.findings.push_back({Concern::look, "step-unfinished", ".git/keepway/step", held->what(),
-                                fmt::format("nothing stored is touched; {}", held->remedy())});
+                                fmt::format("nothing stored is affected; {}", held->remedy())});
     }
     return machine;
   } catch (const Error& error) {
@@ -119,7 +119,7 @@ std::vector<std::string> mend(const fs::path& folder, const Pass& pass, const st
         git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr) == 0;
     const store::RepoHandle repo(raw);
     if (!opens && store::restore_configuration(git_folder))
-      told.emplace_back("Git's configuration put back as it was written down");
+      told.emplace_back("Git's configuration put back as recorded");
     const store::Donor donor(from, git_folder);
     append(store::mend_objects(git_folder, *pass.objects, pass.history->wanted(), donor));
     append(store::mend_frame(git_folder, pass.frame, *pass.objects, donor));

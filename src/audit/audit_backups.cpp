@@ -34,7 +34,7 @@ class Checker {
       check_state(stored);
     } catch (const Error& error) {
       tell(stored, Concern::look, "state-not-made", "",
-           fmt::format("its state could not be made again from its originals: {}", error.what()),
+           fmt::format("its state could not be rebuilt from its originals: {}", error.what()),
            error.remedy());
     }
   }
@@ -81,14 +81,14 @@ class Checker {
     const auto backup = laid != nullptr ? backup_from_commit(laid->info) : std::nullopt;
     if (!backup || backup->digest == stored.backup.digest) return;
     tell(stored, Concern::damage, "laid-differs", "originals/",
-         fmt::format("a sync laid it for {}, which holds other originals", oid_text(*from)),
+         fmt::format("a sync rebased it from {}, which has other originals", oid_text(*from)),
          "one of the two commits was rewritten by another program: compare them with a clone's");
   }
 
   std::string text_at(const git_oid& tree, const std::string& path) const {
     const auto id = history_.at(tree, path);
     if (!id || !objects_.whole(*id)) {
-      throw Error(ErrorKind::store, path + " of that time is not whole", "mend the objects first");
+      throw Error(ErrorKind::store, path + " of that time is damaged", "repair the objects first");
     }
     return objects_.read(*id);
   }
@@ -126,7 +126,7 @@ class Checker {
       const auto id = store::parse_hex(oid);
       const store::RawCommit* other = id ? history_.commit(*id) : nullptr;
       if (other == nullptr)
-        throw Error(ErrorKind::store, "a trial that it carries items of is lost", "mend it first");
+        throw Error(ErrorKind::store, "a trial that it carries items of is lost", "repair it first");
       state = overlay_items(state, derive(*other), addresses);
     }
     return state;
@@ -152,15 +152,16 @@ class Checker {
     for (const auto& [path, id] : expected) off.insert(path);
     if (off.empty()) return;
     if (stored.backup.reader != reader_version) {
-      tell(stored, Concern::note, "older-reader", "",
-           fmt::format("their states were made by reader {}; reader {} of this keepway makes them otherwise",
-                       stored.backup.reader, reader_version),
-           "nothing is lost: the originals are whole, and the next intake is read by the present reader");
+      tell(
+          stored, Concern::note, "older-reader", "",
+          fmt::format("their states were made by reader {}; reader {} of this keepway makes them differently",
+                      stored.backup.reader, reader_version),
+          "nothing is lost: the originals are intact, and the next intake is read by the present reader");
       return;
     }
     const std::string& first = *off.begin();
     tell(stored, Concern::damage, "state-differs", escape(first),
-         fmt::format("'{}'{} is not what the originals of that backup give", escape(first),
+         fmt::format("'{}'{} does not follow from the originals of that backup", escape(first),
                      off.size() > 1 ? fmt::format(" and {} more", off.size() - 1) : ""),
          "trust the originals: the commit was rewritten by another program, or this is a fault in keepway");
   }

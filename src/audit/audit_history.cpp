@@ -19,18 +19,18 @@ constexpr std::string_view tags = "refs/tags/";
 constexpr std::string_view archives = "refs/keepway/archive/";
 constexpr std::string_view sending = "refs/keepway/sync/";
 
-const char* const mend_remedy = "mend it from another clone or remote: keepway audit MACHINE --from CLONE";
+const char* const mend_remedy = "repair it from another clone or remote: keepway audit MACHINE --from CLONE";
 
 // What a damaged file of a backup means for its owner.
 std::string meaning_of(const std::string& path, const char* fault) {
   if (path.empty()) return fmt::format("the tree of these backups is {}: nothing of them can be read", fault);
   const std::string shown = escape(path);
   if (path.starts_with("originals")) {
-    return fmt::format("'{}' is {}: these backups cannot be restored whole", shown, fault);
+    return fmt::format("'{}' is {}: these backups cannot be restored completely", shown, fault);
   }
   if (path.starts_with("state")) {
-    return fmt::format("'{}' is {}: these backups can be restored, but not compared or shown whole", shown,
-                       fault);
+    return fmt::format("'{}' is {}: these backups can be restored, but not compared or shown completely",
+                       shown, fault);
   }
   return fmt::format("'{}' is {}", shown, fault);
 }
@@ -78,20 +78,20 @@ void History::check_ref(const store::FoundRef& ref, store::Findings& findings) {
     if (ref.name.starts_with(tags) && steps == 0 && tag->name != ref.name.substr(tags.size())) {
       findings.push_back({Concern::damage, "mark-renamed", escape(ref.name),
                           fmt::format("the mark says that it is '{}'", escape(tag->name)),
-                          "put its name right: 'git tag' in the machine's folder"});
+                          "correct its name: 'git tag' in the machine's folder"});
     }
     id = tag->target;
   }
   if (ref.name.starts_with(sending)) {
     findings.push_back({Concern::note, "sync-cut-off", escape(ref.name),
-                        "a sync was cut off while it was sending; what it held for that is still held",
+                        "a sync was cut off while it was sending; what it held back for that is still there",
                         "nothing is lost; the next sync goes on: keepway sync MACHINE"});
   }
   if (ref.peeled && git_oid_equal(&*ref.peeled, &id) == 0) {
     findings.push_back({Concern::damage, "refs-damaged", ".git/packed-refs",
-                        fmt::format("it says that {} stands for {}, and the mark itself says {}",
-                                    escape(ref.name), oid_text(*ref.peeled), oid_text(id)),
-                        "have Git write it again: 'git pack-refs --all' in the machine's folder"});
+                        fmt::format("it says that {} means {}, and the mark itself says {}", escape(ref.name),
+                                    oid_text(*ref.peeled), oid_text(id)),
+                        "let Git write it again: 'git pack-refs --all' in the machine's folder"});
   }
   if (objects_.whole(id)) {
     reach(id);
@@ -138,12 +138,11 @@ void History::follow_line(const std::string& line, const git_oid& tip, store::Fi
       const Affected name{line, backup->number, backup->at, each->info.id};
       found.push_back({std::move(*backup), name, each->tree, each});
     } else if (each->info.rewritten) {
-      findings.push_back(
-          {Concern::look, "not-a-backup", line,
-           fmt::format("commit {} ({}) is not the backup that its message says: rewritten by Git "
-                       "(rebase, cherry-pick, amend) or by hand",
-                       each->info.id.substr(0, 12), escape(each->info.summary)),
-           "put the line in order: keepway hooks MACHINE --in-order"});
+      findings.push_back({Concern::look, "not-a-backup", line,
+                          fmt::format("commit {} ({}) is not the backup that its message names: rewritten by "
+                                      "Git (rebase, cherry-pick, amend) or by hand",
+                                      each->info.id.substr(0, 12), escape(each->info.summary)),
+                          "put the branch in order: keepway hooks MACHINE --in-order"});
     }
     if (each->parents.empty()) break;
     id = each->parents.front();
@@ -261,9 +260,10 @@ void History::tell_cuts(store::Findings& findings) {
                         mend_remedy, stranded});
   }
   if (cut_.empty() && tip_lost_ && !stranded.empty()) {
-    findings.push_back({Concern::damage, "history-cut", "",
-                        "a line's newest commit is lost: these backups are whole, and no line leads to them",
-                        mend_remedy, stranded});
+    findings.push_back(
+        {Concern::damage, "history-cut", "",
+         "a branch's newest commit is lost: these backups are intact, but no branch leads to them",
+         mend_remedy, stranded});
   }
 }
 

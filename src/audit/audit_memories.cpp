@@ -12,7 +12,7 @@
 namespace keepway::audits {
 namespace {
 
-constexpr const char* made_again = "nothing stored is touched; it was removed, and is made again";
+constexpr const char* made_again = "nothing stored is affected; it was removed, and is rebuilt";
 
 std::optional<std::uint32_t> number_of(const store::CommitInfo& info) {
   const auto backup = backup_from_commit(info);
@@ -32,7 +32,7 @@ void check_index(const Machine& machine, const store::Objects& objects, const st
       {Concern::note, "index-off", ".git/keepway/cache/index",
        checked.wrong == 0
            ? "the index of item changes is damaged"
-           : fmt::format("the index of item changes has {} of {} backups otherwise than their commits",
+           : fmt::format("in the index of item changes, {} of {} backups differ from their commits",
                          checked.wrong, checked.commits),
        made_again});
   store::Index::drop(repository);
@@ -50,7 +50,7 @@ void check_readings(const Machine& machine, store::Findings& findings) {
     return;  // what it is checked against cannot be read: reported already
   }
   findings.push_back({Concern::note, "readings-off", ".git/keepway/cache/readings",
-                      "what is remembered of how the newest backup reads is damaged", made_again});
+                      "the cached reading of the newest backup is damaged", made_again});
   readings.drop();
 }
 
@@ -63,14 +63,14 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
   };
   if (!store::KnownBlobs::sound(git_folder, content)) {
     findings.push_back({Concern::note, "blobs-off", ".git/keepway/cache/blobs",
-                        "what is remembered of files stored last is damaged", made_again});
+                        "the cache of the files stored last is damaged", made_again});
     store::KnownBlobs::drop(git_folder);
   }
   if (machine == nullptr) return;
   check_readings(*machine, findings);
   if (!status_memory_sound(machine->repository())) {
     findings.push_back({Concern::note, "status-off", ".git/keepway/cache/status",
-                        "what is remembered for 'keepway status' is damaged", made_again});
+                        "the cache for 'keepway status' is damaged", made_again});
     drop_status_memory(machine->repository());
   }
   try {

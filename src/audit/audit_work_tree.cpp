@@ -92,30 +92,29 @@ void check_work_tree(const fs::path& folder, const store::Objects& objects, cons
       off.push_back(file.path);
       continue;
     }
-    findings.push_back(
-        {Concern::look, "edited", escape(file.path),
-         bytes ? "it is not as it was with the newest backup: edited by hand, or damaged"
-               : "it is gone from the machine's folder",
-         fmt::format("see what changed: 'git diff {0}' in the machine's folder; the next intake "
-                     "takes it up, 'git checkout {0}' takes it back",
-                     escape(file.path))});
+    findings.push_back({Concern::look, "edited", escape(file.path),
+                        bytes ? "it differs from the newest backup: edited by hand, or damaged"
+                              : "it is gone from the machine's folder",
+                        fmt::format("see what changed: 'git diff {0}' in the machine's folder; the next "
+                                    "intake stores the change, 'git checkout {0}' undoes it",
+                                    escape(file.path))});
   }
   for (std::string& path : strays(folder, known)) off.push_back(std::move(path));
   if (!off.empty()) {
-    findings.push_back(
-        {Concern::look, "copy-off", escape(off.front()),
-         fmt::format("the machine's folder shows {} otherwise than the newest backup has {}", some_of(off),
-                     off.size() == 1 ? "it" : "them"),
-         "nothing stored is touched; put the copies back: 'git checkout -- state originals' there, "
-         "or keepway audit MACHINE --from CLONE"});
+    findings.push_back({Concern::look, "copy-off", escape(off.front()),
+                        fmt::format("in the machine's folder, {} {} from the newest backup", some_of(off),
+                                    off.size() == 1 ? "differs" : "differ"),
+                        "nothing stored is affected; put the copies back: 'git checkout -- state originals' "
+                        "there, or keepway audit MACHINE --from CLONE"});
   }
   const auto index_off = index_faults(folder / ".git" / "index", files);
   if (!index_off || !index_off->empty()) {
-    findings.push_back(
-        {Concern::look, "git-index", ".git/index",
-         index_off ? fmt::format("Git's index has {} otherwise than the newest commit", some_of(*index_off))
-                   : "Git's index is damaged or not there",
-         "nothing stored is touched; make it again: 'git reset' in the machine's folder"});
+    findings.push_back({Concern::look, "git-index", ".git/index",
+                        index_off
+                            ? fmt::format("in Git's index, {} {} from the newest commit", some_of(*index_off),
+                                          index_off->size() == 1 ? "differs" : "differ")
+                            : "Git's index is damaged or missing",
+                        "nothing stored is affected; make it again: 'git reset' in the machine's folder"});
   }
 }
 

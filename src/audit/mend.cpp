@@ -68,7 +68,7 @@ void make_index(const fs::path& git_folder, const fs::path& index) {
   const fs::path pack = fs::path(index).replace_extension(".pack");
   const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());
   if (!bytes) fail_disk(ENOENT, "read " + pack.string());
-  const PassingFolder passing(git_folder / "keepway" / "index-anew");
+  const TemporaryFolder passing(git_folder / "keepway" / "index-anew");
   const auto indexer =
       take<IndexerHandle>("index a pack", git_indexer_new, passing.path().c_str(), 0U,
                           static_cast<git_odb*>(nullptr), static_cast<git_indexer_options*>(nullptr));
@@ -113,12 +113,13 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
                              static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
                              static_cast<const char*>(nullptr));
     if (fs::equivalent(git_repository_commondir(repo_.get()), git_folder, failed)) {
-      throw Error(ErrorKind::usage, "a repository cannot be mended from itself",
+      throw Error(ErrorKind::usage, "a repository cannot be repaired from itself",
                   "name another clone or a remote");
     }
   } else {
     passing_.emplace(git_folder / "keepway" / fmt::format("from-{}", ::getpid()));
-    repo_ = take<RepoHandle>("make a passing repository", git_repository_init, passing_->path().c_str(), 1U);
+    repo_ =
+        take<RepoHandle>("make a temporary repository", git_repository_init, passing_->path().c_str(), 1U);
     bring_all(*repo_, address);
   }
   guard_loose(*repo_);
@@ -145,9 +146,9 @@ std::optional<git_oid> Donor::tip(const std::string& name) const {
   git_oid id{};
   if (git_reference_name_to_id(&id, repo_.get(), name.c_str()) != 0) return std::nullopt;
   // Where a line ends is the clone's word alone: no digest of ours says that it is right.
-  const Distrust distrust{true, {}, {}};
+  const ReceiveRules rules{true, {}, {}};
   require_names({{name, id}}, {}, "the clone");
-  (void)require_harmless(*repo_, {{name, id}}, {}, "the clone", distrust);
+  (void)require_harmless(*repo_, {{name, id}}, {}, "the clone", rules);
   return id;
 }
 
@@ -186,14 +187,14 @@ std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects&
     std::error_code failed;
     if (fs::create_directory(folder, failed)) sync_folder(folder.parent_path());
     write_pack(folder, packed);
-    told.push_back(fmt::format("{} object(s) brought from the clone", brought));
-    if (saved > 0) told.push_back(fmt::format("{} whole object(s) of damaged packs saved", saved));
+    told.push_back(fmt::format("{} object(s) copied from the clone", brought));
+    if (saved > 0) told.push_back(fmt::format("{} intact object(s) of damaged packs saved", saved));
   }
   for (const BadFile& bad : objects.bad_files()) {
     const std::string shown = printable(bad.path.lexically_relative(git_folder).string());
     if (bad.index_only) {
       make_index(git_folder, bad.path);
-      told.push_back(fmt::format("{} made again from its pack", shown));
+      told.push_back(fmt::format("{} rebuilt from its pack", shown));
       continue;
     }
     // As long as one of its objects is nowhere else, a damaged file is better than none.
@@ -203,7 +204,7 @@ std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects&
     if (!all_had) continue;
     set_aside(git_folder, bad.path);
     if (bad.path.extension() == ".pack") set_aside(git_folder, fs::path(bad.path).replace_extension(".idx"));
-    told.push_back(fmt::format("{} set aside in .git/keepway/damaged", shown));
+    told.push_back(fmt::format("{} moved to .git/keepway/damaged", shown));
   }
   return told;
 }
@@ -227,7 +228,7 @@ std::vector<std::string> mend_frame(const fs::path& git_folder, const Frame& fra
   }
   if (!frame.head_whole && main_stands) {
     git.write("HEAD", "ref: refs/heads/main\n", false, &staging);
-    told.emplace_back("HEAD points at the machine's own line, main, again");
+    told.emplace_back("HEAD points to the machine's own branch, main, again");
   }
   return told;
 }

@@ -110,7 +110,7 @@ class Donor {
   [[nodiscard]] std::optional<git_oid> tip(const std::string& name) const;
 
  private:
-  std::optional<PassingFolder> passing_;  // outlives what is open in it
+  std::optional<TemporaryFolder> passing_;  // outlives what is open in it
   RepoHandle repo_;
   OdbHandle odb_;
 };

@@ -128,7 +128,7 @@ void read_packed(const fs::path& git_folder, RefMap& refs, Findings& findings) {
   }
   if (!whole) {
     findings.push_back({Concern::damage, "refs-damaged", ".git/packed-refs",
-                        "the file of packed refs is not in Git's form",
+                        "the file of packed refs is malformed",
                         "compare it with a clone's: 'git ls-remote CLONE'"});
   }
 }
@@ -147,7 +147,7 @@ void read_loose(const fs::path& git_folder, RefMap& refs, Findings& findings) {
     if (id && is_ref_name(name)) continue;
     findings.push_back({Concern::damage, "ref-damaged", printable(".git/" + name),
                         "it does not hold the id of a commit",
-                        "mend it from a clone: keepway audit MACHINE --from CLONE"});
+                        "repair it from a clone: keepway audit MACHINE --from CLONE"});
   }
 }
 
@@ -159,14 +159,14 @@ void check_log(const fs::path& git_folder, FoundRef& ref, Findings& findings) {
   ref.logged = ends.last;
   if (!ends.whole) {
     findings.push_back({Concern::note, "log-damaged", printable(".git/" + path),
-                        "Git's log of where this line stood is not in its form, or has a gap",
-                        "no backup is touched; 'git reflog' shows what is left of it"});
+                        "Git's log of this ref is malformed, or has a gap",
+                        "no backup is affected; 'git reflog' shows what is left of it"});
   } else if (ref.id && ends.last && git_oid_equal(&*ref.id, &*ends.last) == 0) {
     // The log is written first: then a program was cut off, and the move has not happened.
     const bool cut_off = ends.before && git_oid_equal(&*ref.id, &*ends.before) != 0;
     findings.push_back(
         {cut_off ? Concern::note : Concern::look, "ref-moved", printable(ref.name),
-         fmt::format("it stands at {}, but its log says {}", oid_text(*ref.id), oid_text(*ends.last)),
+         fmt::format("it points to {}, but its log says {}", oid_text(*ref.id), oid_text(*ends.last)),
          "see who moved it: 'git reflog' in the machine's folder"});
   }
 }
@@ -197,13 +197,13 @@ Frame read_frame(const fs::path& git_folder, Findings& findings) {
   } else if (const auto id = read_ref_text(head)) {
     frame.head_commit = id;
     frame.head_whole = true;
-    findings.push_back({Concern::look, "head-detached", ".git/HEAD", "no line is checked out",
-                        "go back to the machine's own: 'git checkout main' in its folder"});
+    findings.push_back({Concern::look, "head-detached", ".git/HEAD", "no branch is checked out",
+                        "go back to the machine's own branch: 'git checkout main' in its folder"});
   }
   if (!frame.head_whole) {
     findings.push_back({Concern::damage, "head-damaged", ".git/HEAD",
-                        "it names no line that there is, so nothing can be read or stored",
-                        "point it at the machine's own line: 'git symbolic-ref HEAD refs/heads/main'"});
+                        "it names no existing branch, so nothing can be read or stored",
+                        "point it at the machine's own branch: 'git symbolic-ref HEAD refs/heads/main'"});
     frame.head.clear();
   }
   if (const auto text = read_file(git_folder, "logs/HEAD"); text && !text->empty()) {
@@ -212,10 +212,9 @@ Frame read_frame(const fs::path& git_folder, Findings& findings) {
     const auto stands = line != nullptr ? line->id : frame.head_commit;
     const bool leads_here = !stands || (ends.last && git_oid_equal(&*stands, &*ends.last) != 0);
     if (!ends.whole || !leads_here)
-      findings.push_back(
-          {Concern::note, "log-damaged", ".git/logs/HEAD",
-           "Git's log of what was checked out is not in its form, has a gap, or ends elsewhere",
-           "no backup is touched; 'git reflog' shows what is left of it"});
+      findings.push_back({Concern::note, "log-damaged", ".git/logs/HEAD",
+                          "Git's log of what was checked out is malformed, has a gap, or ends elsewhere",
+                          "no backup is affected; 'git reflog' shows what is left of it"});
   }
   return frame;
 }

@@ -123,9 +123,10 @@ const char* loose_fault(const std::string& file, const git_oid& id, bool& odd) {
     content += piece.size();
     return header.size() <= max_header;
   });
-  if (!stream_whole) return "its file does not unpack whole";
+  if (!stream_whole) return "its file does not unpack completely";
   if (header.empty() || !header_is_whole(header, content)) return "its file does not say what it is";
-  if (std::memcmp(sum.finish().data(), id.id, sizeof id.id) != 0) return "its content does not fit its name";
+  if (std::memcmp(sum.finish().data(), id.id, sizeof id.id) != 0)
+    return "its content does not match its name";
   odd = !written_as_usual(file);
   return nullptr;
 }

@@ -51,8 +51,8 @@ std::vector<git_oid> ids_of_index(const std::string& bytes) {
 }
 
 const char* const mend_remedy =
-    "mend it from another clone or remote: keepway audit MACHINE --from CLONE; until then keep the folder as "
-    "it is";
+    "repair it from another clone or remote: keepway audit MACHINE --from CLONE; until then keep the folder "
+    "as it is";
 
 }  // namespace
 
@@ -97,8 +97,8 @@ void Objects::verify_loose(Findings& findings) {
       const auto id = parse_hex(head + file.filename().string());
       if (!id) {
         findings.push_back({Concern::note, "leavings", below(file, git_folder_),
-                            "a file that a cut-off program left among the objects",
-                            "'git gc' clears it away"});
+                            "a file that an interrupted program left among the objects",
+                            "'git gc' removes it"});
         continue;
       }
       listed_.insert(*id);
@@ -124,7 +124,7 @@ void Objects::verify_loose(Findings& findings) {
              "{} loose object{} right content in a form that neither Git nor keepway writes: a bit may "
              "have turned on the disk, or another program wrote {}",
              odd, odd == 1 ? " has the" : "s have the", odd == 1 ? "it" : "them"),
-         "'git repack -ad' in the machine's folder writes them anew; watch the disk"});
+         "'git repack -ad' in the machine's folder writes them again; watch the disk"});
   }
 }
 
@@ -141,8 +141,8 @@ void Objects::verify_packs(Findings& findings) {
       std::error_code absent;
       if (!fs::exists(fs::symlink_status(pack, absent))) {
         findings.push_back({Concern::note, "pack-index-alone", below(file, git_folder_),
-                            "the index of a pack that is not there: what needs it is told by itself",
-                            "nothing needs doing; 'keepway tidy' removes it"});
+                            "the index of a pack that is missing: what needs the pack is reported separately",
+                            "nothing to do; 'keepway tidy' removes it"});
         continue;
       }
       std::string pack_sum;
@@ -159,14 +159,14 @@ void Objects::verify_packs(Findings& findings) {
         bad_files_.push_back({pack, ids});
         findings.push_back(
             {Concern::damage, "pack-damaged", below(pack, git_folder_),
-             fmt::format("a pack of {} objects is not whole: its sum does not fit", ids.size()),
+             fmt::format("a pack of {} objects is damaged: its checksum does not match", ids.size()),
              mend_remedy});
       }
       if (!index_whole) {
         bad_files_.push_back({file, {}, pack_whole});
         findings.push_back(
             {Concern::damage, "pack-index-damaged", below(file, git_folder_),
-             pack_whole ? "the index of a pack is damaged; the pack is whole, so nothing is lost"
+             pack_whole ? "the index of a pack is damaged; the pack is intact, so nothing is lost"
                         : "the index of a damaged pack is damaged too",
              pack_whole ? fmt::format("make it again: move it away, then 'git index-pack {}' in "
                                       "the machine's folder",
@@ -178,14 +178,13 @@ void Objects::verify_packs(Findings& findings) {
       if (!fs::exists(index.replace_extension(".idx"))) {
         const bool whole = ends_with_sum(file);
         if (whole) bad_files_.push_back({index, {}, true});
-        findings.push_back(
-            {Concern::note, "leavings", below(file, git_folder_),
-             whole ? "a pack without an index: it is whole, but its objects are not counted"
-                   : "a part of a pack that a cut-off program left",
-             whole ? fmt::format("bring its objects back: 'git index-pack {}' in the machine's folder, or "
-                                 "keepway audit MACHINE --from CLONE",
-                                 below(file, git_folder_))
-                   : "'git gc' clears it away"});
+        findings.push_back({Concern::note, "leavings", below(file, git_folder_),
+                            whole ? "a pack without an index: it is intact, but its objects are not counted"
+                                  : "a part of a pack that an interrupted program left",
+                            whole ? fmt::format("make the index: 'git index-pack {}' in the machine's "
+                                                "folder, or keepway audit MACHINE --from CLONE",
+                                                below(file, git_folder_))
+                                  : "'git gc' removes it"});
       }
     } else if (kind == ".rev" || kind == ".bitmap" || name == "multi-pack-index" || kind == ".mtimes") {
       if (ends_with_sum(file)) continue;
@@ -193,7 +192,7 @@ void Objects::verify_packs(Findings& findings) {
                           "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
     } else if (name.starts_with("tmp_")) {
       findings.push_back({Concern::note, "leavings", below(file, git_folder_),
-                          "a part of a pack that a cut-off program left", "'git gc' clears it away"});
+                          "a part of a pack that an interrupted program left", "'git gc' removes it"});
     }
   }
   const fs::path graph = git_folder_ / "objects" / "info" / "commit-graph";

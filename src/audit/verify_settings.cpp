@@ -47,24 +47,24 @@ std::string difference(const std::string& was, const std::string& is) {
 }
 
 const char* const settle_remedy =
-    "if that is meant, say so: keepway audit MACHINE --settle; else put it back";
+    "if that is intended, accept it: keepway audit MACHINE --settle; otherwise put it back";
 
 }  // namespace
 
 void verify_settings(const fs::path& git_folder, Findings& findings) {
   const SettingsRecord recorded = read_settings_record(git_folder);
   if (!recorded.present) {
-    findings.push_back({Concern::look, "settings-unknown", record_shown,
-                        "nothing is written down of Git's settings, hooks and remotes here, so no change can "
-                        "be told",
-                        "look at them ('git config --local --list', .git/hooks), then: keepway audit MACHINE "
-                        "--settle"});
+    findings.push_back(
+        {Concern::look, "settings-unknown", record_shown,
+         "there is no record of Git's settings, hooks and remotes here, so no change can be seen",
+         "look at them ('git config --local --list', .git/hooks), then: keepway audit MACHINE "
+         "--settle"});
     return;
   }
   const std::optional<SettingsFiles>& record = recorded.files;
   if (!record) {
     findings.push_back({Concern::look, "settings-unknown", record_shown,
-                        "what was written down of Git's settings, hooks and remotes is damaged",
+                        "the record of Git's settings, hooks and remotes is damaged",
                         "look at them ('git config --local --list', .git/hooks), then: keepway audit MACHINE "
                         "--settle"});
     return;

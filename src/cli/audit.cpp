@@ -20,20 +20,19 @@ struct Options {
 
 void add_audit(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  Command made = command(app, "audit", "Prove that all that is stored is whole; repair it from a clone",
+  Command made = command(app, "audit", "Check that everything stored is intact; repair it from a clone",
                          "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
                          "/media/stick/mill-1");
   Option machine = made->add_option("MACHINE", options->machine, "The machine");
   Option all = made->add_flag("--all", options->all, "Every machine of the shop")->excludes(machine);
-  Option from =
-      made->add_option(
-              "--from", options->from,
-              "Repair what is damaged from this clone's folder, remote or address, where digests fit")
-          ->filled()
-          ->type_name("CLONE")
-          ->excludes(all);
+  Option from = made->add_option("--from", options->from,
+                                 "Repair damage from this clone: a folder, a remote's name or an address; "
+                                 "only what matches its digest is taken")
+                    ->filled()
+                    ->type_name("CLONE")
+                    ->excludes(all);
   made->add_flag("--settle", options->settle,
-                 "Git's settings, hooks and remotes are right as they are: report later changes from here on")
+                 "Accept Git's settings, hooks and remotes as they are now, and report only later changes")
       ->excludes(from);
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);

@@ -18,7 +18,7 @@ Battery asked_for(const Options& options, Battery battery) {
   if (!options.changed.empty()) {
     const std::int64_t at = time_option(options.changed);
     if (at > now() + 86'400) {
-      throw Error(ErrorKind::usage, fmt::format("{} is still to come", options.changed),
+      throw Error(ErrorKind::usage, fmt::format("{} is in the future", options.changed),
                   "give the day on which the battery was changed");
     }
     battery.changed = at - at % 86'400;
@@ -32,11 +32,11 @@ Battery asked_for(const Options& options, Battery battery) {
 void add_battery(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
   Command made =
-      command(app, "battery", "Note when a control's battery was changed, or tell when it is due",
+      command(app, "battery", "Record when a control's battery was changed, or show when it is due",
               "keepway battery mill-1 --changed 2026-01-31 --every-months 12\n  keepway battery mill-1");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("--changed", options->changed, "The day it was changed")->filled()->type_name("DATE");
-  made->add_option("--every-months", options->months, "How long one lasts; by default 12")
+  made->add_option("--every-months", options->months, "How many months a battery lasts; by default 12")
       ->between(1, 1'200)
       ->type_name("N");
   made->callback([&globals, options] {

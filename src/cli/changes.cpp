@@ -13,7 +13,7 @@ Backup before(const Machine& machine, const Backup& backup) {
   if (auto found = machine.before(backup)) return std::move(*found);
   throw Error(
       ErrorKind::usage,
-      fmt::format("{} is the first backup of {}: there is none before it", name_of(backup),
+      fmt::format("{} is the first backup of {}: there is nothing to compare it with", name_of(backup),
                   machine.facts().name),
       fmt::format("see what it holds: keepway show {} --at '{}'", machine.facts().name, name_of(backup)));
 }

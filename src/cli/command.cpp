@@ -21,7 +21,7 @@ Shop open_shop(const Globals& globals) {
     return Shop::open(named);
   if (const auto found = Shop::nearest(std::filesystem::current_path())) return Shop::open(*found);
   throw Error(
-      ErrorKind::usage, "no shop is named, and neither this folder nor one above it is one",
+      ErrorKind::usage, "no shop is named, and neither this folder nor one above it is a shop",
       "go into the shop's folder, name it with --shop DIR or $KEEPWAY_SHOP, or make one: keepway init DIR");
 }
 
@@ -124,7 +124,7 @@ Address named_address(const Machine& machine, std::string_view text, const Error
   std::vector<std::string> list;
   for (std::size_t i = 0; i < std::min(max_listed, hits.size()); ++i) list.push_back(escape(hits[i].text()));
   throw Error(ErrorKind::usage,
-              fmt::format("'{}' is part of the names of {} items", escape(std::string(text)), hits.size()),
+              fmt::format("'{}' occurs in the names of {} items", escape(std::string(text)), hits.size()),
               fmt::format("name one by its address: {}{}", fmt::join(list, ", "),
                           hits.size() > max_listed ? " …" : ""));
 }

@@ -22,7 +22,7 @@ void add_git_diff(Command app, Globals& globals) {
   made->callback([&globals, options] {
     const auto& words = options->words;
     if (words.size() != 1 && (options->textconv || words.size() < 5)) {
-      throw Error(ErrorKind::usage, "these are not the words that Git gives a diff driver",
+      throw Error(ErrorKind::usage, "these are not the arguments that Git gives a diff driver",
                   "let Git call this command: 'keepway hooks MACHINE' sets it up");
     }
     const auto group = group_of_file(words[0]);
@@ -33,7 +33,7 @@ void add_git_diff(Command app, Globals& globals) {
       return;
     }
     if (!group || words.size() < 5) {
-      throw Error(ErrorKind::input, "is no table of a machine's state",
+      throw Error(ErrorKind::input, "is not a table of a machine's state",
                   "see it with 'git diff --no-ext-diff'", Place{escape(words[0])});
     }
     const Names names = names_here();

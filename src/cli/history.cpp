@@ -14,8 +14,7 @@ void add_history(Command app, Globals& globals) {
   Command made = command(app, "history", "List the backups of a machine, newest first",
                          "keepway history mill-1 --reasons");
   made->add_option("MACHINE", options->machine, "The machine")->required();
-  made->add_flag("--reasons", options->reasons,
-                 "All reasons of each verdict, rather than the first and a count");
+  made->add_flag("--reasons", options->reasons, "All reasons of each verdict, not only the first");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const auto rewritten = machine.rewritten();

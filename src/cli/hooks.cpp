@@ -51,7 +51,8 @@ void on_message(Globals& globals, const std::string& file) {
   std::vector<Fault> faults;
   const std::string kept =
       check_message(text, variable("GIT_AUTHOR_NAME"), variable("GIT_AUTHOR_DATE"), faults);
-  tell(globals, faults, "a backup's originals are what came off the machine: this amended commit is refused",
+  tell(globals, faults,
+       "this amended commit is refused: it changes a backup's originals, which are what came off the machine",
        "amend the message alone; take another backup in with 'keepway intake'");
   if (kept == text) return;
   std::ofstream out(file, std::ios::binary | std::ios::trunc);
@@ -64,9 +65,9 @@ void on_message(Globals& globals, const std::string& file) {
 
 std::string put_line_in_order(Globals& globals, const std::filesystem::path& repository) {
   const InOrder done = put_in_order(repository);
-  std::string text = done.laid == 0
-                         ? "Nothing to put in order: no backup is left to be laid onto the line.\n"
-                         : fmt::format("Put in order: {} commit(s) laid onto the line.\n", done.laid);
+  std::string text = done.rebased == 0
+                         ? "Nothing to put in order: every backup is on the branch.\n"
+                         : fmt::format("Put in order: {} commit(s) put back on the branch.\n", done.rebased);
   for (const std::string& each : done.attention) text += fmt::format("  ! {}\n", escape(each));
   if (!done.attention.empty()) globals.exit = std::max(globals.exit, Exit::look);
   return text;
@@ -111,10 +112,14 @@ void add_hooks(Command app, Globals& globals) {
     if (rewritten > 0) {
       globals.exit = std::max(globals.exit, Exit::look);
       text +=
-          fmt::format("! {} commit{} of the line rewritten by Git (rebase or cherry-pick), and no backup\n",
-                      rewritten, rewritten == 1 ? "" : "s");
+          rewritten == 1
+              ? "! 1 commit on the branch was rewritten by Git (rebase or cherry-pick), and is not a backup\n"
+              : fmt::format(
+                    "! {} commits on the branch were rewritten by Git (rebase or cherry-pick), and are not "
+                    "backups\n",
+                    rewritten);
       if (!options->in_order)
-        text += fmt::format("  put the line in order: keepway hooks {} --in-order\n", options->machine);
+        text += fmt::format("  put the branch in order: keepway hooks {} --in-order\n", options->machine);
     }
     print(globals, show::done(text, {{"command", "hooks"},
                                      {"repository", repository.string()},
@@ -138,9 +143,9 @@ void add_hook(Command app, Globals& globals) {
   made->add_option("FILE", options->file, "What Git gives it");
   made->callback([&globals, options] {
     if (options->name == "pre-commit") {
-      tell(globals, check_commit(), "this commit is refused, for it would make the machine's memory untrue",
-           "take the edit back (git restore --staged --worktree FILE), or take a backup in with 'keepway "
-           "intake'");
+      tell(globals, check_commit(),
+           "this commit is refused: the record would no longer show what came off the machine",
+           "undo the edit (git restore --staged --worktree FILE), or take a backup in with 'keepway intake'");
     } else if (options->name == "commit-msg") {
       on_message(globals, options->file);
     } else {

@@ -12,7 +12,7 @@ void add_init(Command app, Globals& globals) {
     std::string title;
   };
   auto options = std::make_shared<Options>();
-  Command made = command(app, "init", "Make a shop: a folder that holds one repository a machine",
+  Command made = command(app, "init", "Make a shop: a folder that holds one repository for each machine",
                          "keepway init ~/shop --title \"Two mills and a lathe\"");
   made->add_option("DIR", options->folder, "Folder to make the shop in")->required()->filled();
   made->add_option("--title", options->title, "What to call it");

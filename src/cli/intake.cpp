@@ -60,14 +60,14 @@ void add_common(Command made, Options& options) {
                   "Slot of a stick with many floppy-sized volumes ('keepway slots PATH' lists them)")
       ->between(1, 100000)
       ->type_name("N");
-  made.add_flag("--recover", options.recover, "Read deleted files too, where their clusters are still free");
+  made.add_flag("--recover", options.recover, "Also read deleted files, where their clusters are still free");
 }
 
 void add_storing(Command made, Options& options) {
   made.add_option("--by", options.intake.by, "Who took the backup; else the user's name")->type_name("NAME");
-  made.add_option("--note", options.intake.note, "Why, in a line")->type_name("TEXT");
+  made.add_option("--note", options.intake.note, "Why, in one line")->type_name("TEXT");
   made.add_flag("--accept", options.intake.accept,
-                "Store it although the verdict is 'refused'; stand by the reasons of one that is 'doubtful'");
+                "Store a backup that is refused; accept the reasons of one that is doubtful");
 }
 
 // Whether the backup may be stored; says why not.
@@ -93,20 +93,19 @@ void refuse_what_restore_wrote(const Inspection& inspection, const Backup& again
   if (accept || files.empty() || now() - against.at < minute ||
       !std::all_of(files.begin(), files.end(), dated_so))
     return;
-  throw Error(
-      ErrorKind::refused,
-      fmt::format("each file is as 'restore' wrote it, dated as #{}: that the medium holds it proves "
-                  "nothing about the machine; nothing was stored",
-                  against.number),
-      "load the files at the machine, back the machine up again onto an empty medium, and give that; if "
-      "this is that backup, of a control without a clock, say --accept");
+  throw Error(ErrorKind::refused,
+              fmt::format("each file is as 'restore' wrote it, with the date of #{}: this proves what the "
+                          "medium holds, not what the machine holds; nothing was stored",
+                          against.number),
+              "load the files at the machine, back the machine up again onto an empty medium, and confirm "
+              "that backup; if this is that backup, of a control without a clock, add --accept");
 }
 
 }  // namespace
 
 void add_inspect(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  Command made = command(app, "inspect", "Say what a backup is worth, storing nothing",
+  Command made = command(app, "inspect", "Say what a backup is worth, without storing it",
                          "keepway inspect mill-1 /media/stick/MILL1");
   add_common(made, *options);
   made->callback([&globals, options] {
@@ -134,7 +133,7 @@ void add_intake(Command app, Globals& globals) {
     if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
       Progress::stop();
       put(stderr,
-          fmt::format("keepway: the backup is stored; its copy in the machine's folder is not whole: {}\n",
+          fmt::format("keepway: the backup is stored; its copy in the machine's folder is incomplete: {}\n",
                       escape(trouble)));
     }
     print(globals, show::inspection(context(globals, machine), inspection, &stored,
@@ -149,8 +148,9 @@ void add_confirm(Command app, Globals& globals) {
     std::vector<std::string> only;
   };
   auto options = std::make_shared<ConfirmOptions>();
-  Command made = command(app, "confirm", "After a restore: prove by a fresh backup that the machine took it",
-                         "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
+  Command made =
+      command(app, "confirm", "After a restore: check with a fresh backup that the machine took it",
+              "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
   add_common(made, *options);
   add_storing(made, *options);
   made->add_option("--against", options->against,

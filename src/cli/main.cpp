@@ -93,7 +93,7 @@ int run(int argc, char** argv) {
       "keepway"};
   bool full = false;
   CLI::Option* with_licenses =
-      app.add_flag("--full", full, "With --version: and the licence of what the pages embed");
+      app.add_flag("--full", full, "With --version: also the licence of what the pages embed");
   with_licenses->needs(app.set_version_flag(
       "--version", [&full] { return version(full); }, "Print the version"));
   app.add_option("--shop", globals.shop,

@@ -31,7 +31,7 @@ std::optional<Error> mistyped(const CLI::App& app) {
   const std::string near = nearest_word(word, known);
   const std::string all = fmt::format("'{} --help' lists {}", path, option ? "the options" : "the commands");
   return Error(ErrorKind::usage,
-               fmt::format("'{}' is no {} of {}", escape(word), option ? "option" : "command", path),
+               fmt::format("{} has no {} '{}'", path, option ? "option" : "command", escape(word)),
                near.empty() ? all : fmt::format("did you mean '{}'? {}", near, all));
 }
 

@@ -41,7 +41,7 @@ std::vector<Meaning> meanings(std::string_view text) {
     const std::size_t equals = part.find('=');
     if (equals == std::string_view::npos) {
       throw Error(ErrorKind::usage, fmt::format("--meaning '{}' has no '='", escape(part)),
-                  "write value=meaning, parted by ';', as in --meaning \"0=door;1=coolant\"");
+                  "write value=meaning, separated by ';', as in --meaning \"0=door;1=coolant\"");
     }
     found.push_back({std::string(part.substr(0, equals)), std::string(part.substr(equals + 1))});
   }
@@ -80,8 +80,7 @@ bool says_the_same(const Entry& a, const Entry& b) {
 void warn_of_unknown(const Machine& machine, const Address& address) {
   if (may_be_known(machine, address)) return;
   const Error unknown = no_such_item(machine, address);
-  fmt::print(stderr, "keepway: {}; its name is noted all the same\n  what to do: {}\n", unknown.what(),
-             unknown.remedy());
+  fmt::print(stderr, "keepway: {}; its name is kept\n  what to do: {}\n", unknown.what(), unknown.remedy());
 }
 
 void add_flag(Command made, const std::string& names, std::optional<bool>& into, const std::string& what) {
@@ -93,7 +92,7 @@ void add_flag(Command made, const std::string& names, std::optional<bool>& into,
 
 void add_edit(Command names, Globals& globals, const Shared& options) {
   Command made =
-      command(names, "edit", "Set what the namebook says of one address; the rest of it stays",
+      command(names, "edit", "Set what the namebook says about one address; the rest is left as it is",
               "keepway names mill-1 edit parameters/12 --name \"X screw lead\" --unit length --step "
               "0.0001 --machine-own\n  keepway names mill-1 edit parameters/40 --name Doors --kind bits "
               "--meaning \"0=front;1=rear\"");
@@ -111,8 +110,8 @@ void add_edit(Command names, Globals& globals, const Shared& options) {
   text("--step", options->step, "The largest change that passes without a warning")->type_name("N");
   text("--meaning", options->meaning, "Of bits or choices: \"0=door;1=coolant\"")->type_name("LIST");
   text("--default", options->normal, "Its value when the control has lost its memory")->type_name("VALUE");
-  text("--caution", options->caution, "What to mind when it changes")->type_name("TEXT");
-  add_flag(made, "living", options->living, "It differs from backup to backup by nature");
+  text("--caution", options->caution, "What to watch for when it changes")->type_name("TEXT");
+  add_flag(made, "living", options->living, "It changes by itself from backup to backup");
   add_flag(made, "machine-own", options->own, "It belongs to this one machine");
   add_flag(made, "power-cycle", options->power_cycle, "It takes effect after the power was off");
   made->add_flag("--remove", options->remove, "Take the address out of the namebook");
@@ -128,10 +127,11 @@ void add_edit(Command names, Globals& globals, const Shared& options) {
                     fmt::format("see what it has: keepway names {} export", machine.facts().name));
       }
       write_owner_file(machine, book_file, *without);
-      print(globals,
-            show::done(
-                fmt::format("{} is out of the namebook of {}.\n", escape(address), machine.facts().name),
-                {{"command", "names"}, {"machine", machine.facts().name}, {"removed", escape(address)}}));
+      print(
+          globals,
+          show::done(
+              fmt::format("{} was removed from the namebook of {}.\n", escape(address), machine.facts().name),
+              {{"command", "names"}, {"machine", machine.facts().name}, {"removed", escape(address)}}));
       return;
     }
     const Entry was = entry_at(machine, address);
@@ -202,10 +202,10 @@ void add_missing(Command names, Globals& globals, const Shared& options) {
 
 void add_names(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  Command made =
-      command(app, "names", "The namebook: set, import, export names, units, limits; list what has none",
-              "keepway names mill-1 missing\n  keepway names mill-1 edit variables/40 --name \"Parts "
-              "made\" --living\n  keepway names mill-1 export > names.csv");
+  Command made = command(
+      app, "names", "The namebook: set, import, export names, units, limits; list items without a name",
+      "keepway names mill-1 missing\n  keepway names mill-1 edit variables/40 --name \"Parts "
+      "made\" --living\n  keepway names mill-1 export > names.csv");
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->require_subcommand(1);
   add_edit(made, globals, options);

@@ -20,9 +20,9 @@ int last_number(const Machine& machine) {
 
 // What had landed when the disk failed stays; the rest comes in by the same command.
 [[noreturn]] void tell_broken_off(const Error& error, int stored) {
-  std::string remedy = "put that right, then give the same command again";
+  std::string remedy = "fix that, then run the same command again";
   if (stored > 0)
-    remedy += fmt::format(": {} {} stored, and it goes on from there", stored,
+    remedy += fmt::format(": {} {} stored, and it continues from there", stored,
                           stored == 1 ? "backup is" : "backups are");
   throw Error(error.kind(), error.what(), remedy, error.place());
 }
@@ -43,7 +43,7 @@ void add_pile(Command app, Globals& globals) {
   };
   auto options = std::make_shared<Options>();
   Command made =
-      command(app, "pile", "Take the drawer in: a folder of old backups, in any order",
+      command(app, "pile", "Take in a drawer: a folder of old backups, in any order",
               "keepway pile mill-1 /media/drawer --dry-run\n  keepway pile mill-1 /media/drawer --by Ana");
   made->add_option("MACHINE", options->machine, "The machine that all of them came off")->required();
   made->add_option("DIR", options->drawer,
@@ -51,11 +51,11 @@ void add_pile(Command app, Globals& globals) {
       ->required()
       ->filled();
   made->add_option("--dates", options->dates,
-                   "How dates like 04-03-2019 are meant, where neither other names nor file times tell")
+                   "How to read dates like 04-03-2019, where neither other names nor file times decide")
       ->one_of({"day-first", "month-first"});
   made->add_option("--by", options->pile.by, "Who took the backups; else the user's name")->type_name("NAME");
   made->add_option("--note", options->pile.note, "A note for each of them")->type_name("TEXT");
-  made->add_flag("--accept", options->pile.accept, "Store those too whose verdict is 'refused'");
+  made->add_flag("--accept", options->pile.accept, "Also store those whose verdict is 'refused'");
   made->add_flag("--dry-run", options->pile.dry_run, "Show the plan, and store nothing");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);

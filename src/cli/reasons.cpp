@@ -20,13 +20,13 @@ void add_reasons(Command app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine")->required();
   Option back =
       made->add_option("--take-back", options->back,
-                       "Take the one of this number back: the next backup that has it is doubtful again")
+                       "Take back the reason with this number: the next backup that has it is doubtful again")
           ->between(1, 1'000'000)
           ->type_name("N");
   made->add_option("--by", options->by, "Who takes it back; else the user's name")
       ->needs(back)
       ->type_name("NAME");
-  made->add_option("--why", options->why, "Why, in a line")->needs(back)->type_name("TEXT");
+  made->add_option("--why", options->why, "Why, in one line")->needs(back)->type_name("TEXT");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
     std::vector<KnownReason> taken;

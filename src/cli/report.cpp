@@ -45,7 +45,7 @@ class Site {
     if (!out) {
       throw CannotWrite(
           Error(ErrorKind::store, "cannot write the report",
-                "check that the folder may be written and that its disk is not full; then make it again",
+                "check that the folder may be written and that its disk is not full; then try again",
                 Place{escape(file.string())}));
     }
     ++count_.files;
@@ -91,14 +91,14 @@ void check_target(const fs::path& folder, bool replace) {
   std::error_code failed;
   if (!fs::exists(folder, failed)) return;
   if (!fs::is_directory(folder, failed)) {
-    throw Error(ErrorKind::refused, fmt::format("{} is there and is no folder", escape(folder.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} exists and is not a folder", escape(folder.string())),
                 "name another folder");
   }
   if (fs::is_empty(folder, failed)) return;
   const bool own = fs::exists(folder / own_file, failed);
   if (own && replace) return;
   throw Error(ErrorKind::refused, fmt::format("{} is not empty", escape(folder.string())),
-              own ? "to write over the report that is there: --replace" : "name a new folder");
+              own ? "use --replace to write over the report that is there" : "name a new folder");
 }
 
 void write_machine(Site& site, const std::string& prefix, const Shown& shown) {
@@ -127,7 +127,7 @@ struct Options {
 
 void run(Globals& globals, const Options& options) {
   if (options.machine.empty() && !options.all) {
-    throw Error(ErrorKind::usage, "say of which machine", "name one, or ask for all with --all");
+    throw Error(ErrorKind::usage, "no machine is named", "name one, or ask for all with --all");
   }
   const Shop shop = open_shop(globals);
   const std::vector<std::string> names = options.all ? shop.machines() : std::vector{options.machine};
@@ -179,7 +179,7 @@ void add_report(Command app, Globals& globals) {
       "keepway report mill-1 --to /media/stick/mill-1\n  keepway report --all --to ~/shop-pages --replace");
   Option machine = made->add_option("MACHINE", options->machine, "The machine");
   made->add_flag("--all", options->all, "All machines of the shop, with a list of them")->excludes(machine);
-  made->add_option("--to", options->to, "Folder to write, empty or not there yet; open its index.html")
+  made->add_option("--to", options->to, "Folder to write, empty or new; open its index.html")
       ->required()
       ->filled()
       ->type_name("DIR");

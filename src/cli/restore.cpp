@@ -29,7 +29,7 @@ void refuse_doubtful(const Machine& machine, const Backup& backup) {
   throw Error(ErrorKind::refused,
               fmt::format("backup {} of {} is {}, and nothing was written; why:{}", name_of(backup),
                           machine.facts().name, worth_name(backup.worth), reasons_of(backup)),
-              "choose a good one (keepway history), or put this one back all the same with --accept");
+              "choose a good one (keepway history), or put this one back anyway with --accept");
 }
 
 // Single items go into the newest files: those are handed out, and judged, with them.
@@ -40,7 +40,7 @@ void refuse_doubtful_files(const Machine& machine, const Backup& known) {
                   "was written; why:{}",
                   machine.facts().name, name_of(known), worth_name(known.worth), reasons_of(known)),
       "take a good backup in first and ask again, put whole files back with --only GROUP, or use these "
-      "all the same with --accept");
+      "anyway with --accept");
 }
 
 // Values of another machine, and those that belong to one machine alone, are right where they are and may be
@@ -72,10 +72,9 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
   }
   std::string caution;
   for (const std::string& each : cautions()) caution += "\n  ! " + each;
-  throw Error(
-      ErrorKind::refused, what + "; nothing was written" + caution,
-      "check each value against this machine's manual and its own sheets, look at the --plan, then say "
-      "--accept");
+  throw Error(ErrorKind::refused, what + "; nothing was written" + caution,
+              "check each value against this machine's manual and its own sheets, look at the --plan, then "
+              "add --accept");
 }
 
 }  // namespace
@@ -114,7 +113,7 @@ void add_restore(Command app, Globals& globals) {
   made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
   made->add_flag(
       "--accept", options->accept,
-      "Put a doubtful or withdrawn backup back all the same, or values that belong to one machine, or to another");
+      "Put back a doubtful or withdrawn backup, or values that belong to one machine, or to another");
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);
     const Machine machine = shop.machine(options->machine);
@@ -122,7 +121,7 @@ void add_restore(Command app, Globals& globals) {
     if (!options->from.empty()) other = shop.machine(options->from);
     const Machine& source = other ? *other : machine;
     if (options->target.to.empty() && !options->plan) {
-      throw Error(ErrorKind::usage, "say where to write",
+      throw Error(ErrorKind::usage, "no target is named",
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
     const RestoreRequest request{source.resolve(options->at), addresses_option(machine, options->only),
@@ -136,7 +135,7 @@ void add_restore(Command app, Globals& globals) {
     }
     if (request.at.withdrawn && !options->accept && !options->plan) {
       refuse_withdrawn(source, request.at,
-                       "choose another (keepway history), or put this one back all the same with --accept");
+                       "choose another (keepway history), or put this one back anyway with --accept");
     }
     if (request.at.worth != Worth::good && !options->accept && !options->plan)
       refuse_doubtful(source, request.at);

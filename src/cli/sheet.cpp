@@ -43,17 +43,17 @@ std::vector<show::SheetFile> wanted_files(const Machine& machine) {
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
   std::error_code failed;
   if (fs::exists(file, failed) && !replace) {
-    throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(file.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} already exists", escape(file.string())),
                 "name another file, or write over it with --replace");
   }
   if (fs::exists(file, failed) && !fs::is_regular_file(file, failed)) {
-    throw Error(ErrorKind::refused, fmt::format("{} is there and is no file", escape(file.string())),
+    throw Error(ErrorKind::refused, fmt::format("{} exists and is not a file", escape(file.string())),
                 "name another file");
   }
   // Aside first: on a full disk there is the older card or none, and never half of one.
   if (!write_small_file(file, bytes)) {
     throw Error(ErrorKind::store, "cannot write the card",
-                "check that its folder is there, may be written, and that the disk is not full",
+                "check that its folder exists and may be written, and that the disk is not full",
                 Place{escape(file.string())});
   }
 }
@@ -94,7 +94,7 @@ void add_sheet(Command app, Globals& globals) {
     std::string text = fmt::format("Wrote {}: two pages, {} paper.\n", escape(options->to), options->paper);
     if (facts.steps.backup.empty() || facts.steps.restore.empty()) {
       text += fmt::format(
-          "The layout does not say all steps yet: write [[backup_step]] and [[restore_step]] into {}\n",
+          "The layout does not list all steps yet: add [[backup_step]] and [[restore_step]] to {}\n",
           escape((machine.repository().folder() / "layout.toml").string()));
     }
     if (!facts.good) text += "There is no good backup yet: the card says so.\n";

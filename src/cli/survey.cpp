@@ -28,8 +28,8 @@ void add_survey(Command app, Globals& globals) {
       ->type_name("FILE.toml");
   made->callback([&globals, options] {
     if (!options->to.empty() && std::filesystem::exists(options->to)) {
-      throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(options->to)),
-                  "name another file, or move that one away");
+      throw Error(ErrorKind::refused, fmt::format("{} already exists", escape(options->to)),
+                  "name another file, or move that one out of the way");
     }
     std::vector<std::string> texts;
     std::vector<std::string> names;
@@ -42,7 +42,7 @@ void add_survey(Command app, Globals& globals) {
     const Survey found = survey(samples, options->serial);
     if (!options->to.empty() && !write_small_file(options->to, found.layout)) {
       throw Error(ErrorKind::store, fmt::format("{} cannot be written", escape(options->to)),
-                  "check that its folder is there, may be written, and is not full");
+                  "check that its folder exists and may be written, and that the disk is not full");
     }
     print(globals, show::survey(found, options->to, style(globals)));
     if (!found.left_out.empty()) globals.exit = Exit::look;

@@ -33,7 +33,7 @@ void run(Globals& globals, Options& options) {
     throw Error(ErrorKind::usage, "name one machine, or --all", "keepway sync mill-1, or keepway sync --all");
   }
   if (options.all && !(options.sync.to.empty() && options.sync.remote.empty())) {
-    throw Error(ErrorKind::usage, "machines do not share a remote",
+    throw Error(ErrorKind::usage, "several machines cannot share one remote",
                 "give --to and --remote with one machine");
   }
   options.sync.progress = [](const SyncProgress& at) {
@@ -48,7 +48,7 @@ void run(Globals& globals, Options& options) {
     const bool fresh = !options.sync.to.empty() && store::only_git_in(folder);
     if (!fresh) (void)shop.machine(name);
     if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
-      throw Error(ErrorKind::usage, fmt::format("'{}' is no name for a machine", escape(name)),
+      throw Error(ErrorKind::usage, fmt::format("'{}' is not a valid name for a machine", escape(name)),
                   "use letters and digits");
     }
     try {
@@ -76,7 +76,7 @@ void run(Globals& globals, Options& options) {
 
 void add_sync(Command app, Globals& globals) {
   auto options = std::make_shared<Options>();
-  Command made = command(app, "sync", "Bring a machine's repository and its remote to the same",
+  Command made = command(app, "sync", "Make a machine's repository and its remote equal",
                          "keepway sync mill-1 --to ssh://git@server/mill-1.git   (once)\n"
                          "  keepway sync --all");
   made->add_option("MACHINE", options->machine, "The machine");
@@ -84,12 +84,11 @@ void add_sync(Command app, Globals& globals) {
   made->add_option("--remote", options->sync.remote, "The remote's name, or a URL; else origin")
       ->type_name("NAME|URL");
   made->add_option("--to", options->sync.to,
-                   "Set the remote's URL; a machine that is not here yet is brought from there")
+                   "Set the remote's URL; a machine that is not here yet is copied from there")
       ->type_name("URL");
-  made->add_flag(
-      "--accept", options->sync.accept,
-      "Take an older repository as it is, with commits that a server's hook would refuse, or a line that "
-      "was rewritten there; what could do harm is refused all the same");
+  made->add_flag("--accept", options->sync.accept,
+                 "Take an older repository as it is, with commits that a server's hook would refuse, or a "
+                 "branch that was rewritten there; what could do harm is still refused");
   made->callback([&globals, options] { run(globals, *options); });
 }
 

@@ -68,8 +68,8 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
     std::vector<std::string_view> titles;
     titles.reserve(groups.size());
     for (const Group group : groups) titles.push_back(group_name(group));
-    constexpr std::size_t told = 6;
-    const std::size_t more = names.size() - std::min(names.size(), told);
+    constexpr std::size_t max_listed = 6;
+    const std::size_t more = names.size() - std::min(names.size(), max_listed);
     names.resize(names.size() - more);
     text += fmt::format("\n  image {}: {} ({}{})", i + 1,
                         titles.empty() ? "other files" : fmt::format("{}", fmt::join(titles, ", ")),
@@ -117,21 +117,21 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
 Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
   std::error_code failed;
   if (!fs::exists(options.to, failed) || fs::is_directory(options.to, failed)) {
-    throw Error(ErrorKind::usage, fmt::format("{} is no image or stick that is there", escape(options.to)),
-                "name one that has slots, or leave out --slot to make a new image or folder");
+    throw Error(ErrorKind::usage, fmt::format("{} is not an existing image or stick", escape(options.to)),
+                "name one that exists, or leave out --slot to make a new image or folder");
   }
   const media::Target target = media::describe_target(options.to);
   if (target.device) {
     std::string text = fmt::format("{} is a block device of {} bytes", escape(options.to), target.bytes);
     for (const media::Slot& slot : target.slots) {
       if (slot.number != options.slot) continue;
-      text += fmt::format("; slot {} holds {} files, which go:", slot.number, slot.files.size());
+      text += fmt::format("; slot {} holds {} files, which would be overwritten:", slot.number,
+                          slot.files.size());
       for (const media::SlotFile& file : slot.files)
         text += fmt::format("\n  {} {}", escape(file.name), file.size);
     }
     if (!options.device) {
-      throw Error(ErrorKind::refused, text,
-                  "make sure that it is the right stick, then say so with --device");
+      throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then add --device");
     }
     Progress::stop();
     put(stderr, fmt::format("keepway: {}\n", text));
@@ -149,9 +149,8 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
 
 void add_target_options(Command made, TargetOptions& options) {
   made.add_option("--to", options.to,
-                  "Where to: a folder that is empty or not there yet; NAME.img, a new 1.44 MB floppy image; "
-                  "NAME.zip; or an "
-                  "image or stick that is there, with --slot")
+                  "Where to write: an empty or new folder; NAME.img, a new 1.44 MB floppy image; NAME.zip; "
+                  "or an existing image or stick, with --slot")
       ->filled()
       ->type_name("DIR|NAME.img|NAME.zip");
   Option slot = made.add_option("--slot", options.slot,
@@ -160,7 +159,8 @@ void add_target_options(Command made, TargetOptions& options) {
                     ->type_name("N");
   made.add_flag("--no-keep", options.no_keep, "Do not store the slot's old content beside it first")
       ->needs(slot);
-  made.add_flag("--device", options.device, "The target may be a block device, and its slot be overwritten")
+  made.add_flag("--device", options.device,
+                "Allow the target to be a block device, whose slot is overwritten")
       ->needs(slot);
   made.add_flag("--split", options.split, "Write as many images as the files need")->excludes(slot);
 }
@@ -171,14 +171,14 @@ Written write_target(const RestoreJob& job, const TargetOptions& options) {
   refuse_other_files(options.to);
   std::error_code failed;
   if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {
-    throw Error(ErrorKind::refused, fmt::format("{} is there already", escape(options.to)),
+    throw Error(ErrorKind::refused, fmt::format("{} already exists", escape(options.to)),
                 fmt::format("to write into one of its slots, name it: --slot N ('keepway slots {}' lists "
-                            "them); else choose a new name",
+                            "them); or choose a new name",
                             escape(options.to)));
   }
   if (is_image(options.to)) return write_new_image(job, options);
   if (options.split) {
-    throw Error(ErrorKind::usage, "--split goes with a floppy image", "name it so: --to NAME.img --split");
+    throw Error(ErrorKind::usage, "--split is for floppy images", "name one: --to NAME.img --split");
   }
   if (ending(options.to) == ".zip") {
     media::write_archive(job.set, options.to);

@@ -9,7 +9,7 @@ void add_tidy(Command app, Globals& globals) {
     bool all = false;
   };
   auto options = std::make_shared<Options>();
-  Command made = command(app, "tidy", "Pack what is stored as small as it goes; nothing is dropped",
+  Command made = command(app, "tidy", "Pack what is stored as small as possible; nothing is deleted",
                          "keepway tidy mill-1\n  keepway tidy --all");
   Option named = made->add_option("MACHINE", options->machines, "The machines");
   made->add_flag("--all", options->all, "Every machine of the shop")->excludes(named);
@@ -17,7 +17,7 @@ void add_tidy(Command app, Globals& globals) {
     const Shop shop = open_shop(globals);
     const std::vector<std::string> machines = options->all ? shop.machines() : options->machines;
     if (machines.empty() && !options->all) {
-      throw Error(ErrorKind::usage, "say which machine", "name one, or take all of them with --all");
+      throw Error(ErrorKind::usage, "no machine is named", "name one, or take all of them with --all");
     }
     std::vector<show::TidiedMachine> done;
     const auto failures = for_each_machine(globals, machines, options->all, [&](const std::string& name) {

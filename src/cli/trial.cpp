@@ -36,7 +36,7 @@ std::vector<Preference> preferences_of(const Machine& machine, const std::vector
     const std::size_t equals = text.rfind('=');
     const std::string side = equals == std::string::npos ? text : text.substr(equals + 1);
     if (side != "main" && side != "trial") {
-      throw Error(ErrorKind::usage, fmt::format("'{}' names no side", escape(text)),
+      throw Error(ErrorKind::usage, fmt::format("'{}' is not a side", escape(text)),
                   "write --prefer main, --prefer trial, or for one item --prefer ADDRESS=trial");
     }
     const bool ours = side == "main";
@@ -88,7 +88,7 @@ void add_list(Command trial, Globals& globals, const Shared& options) {
 }
 
 void add_changes(Command trial, Globals& globals, const Shared& options) {
-  Command made = part(trial, "changes", "Explain what the trial changed since it was begun",
+  Command made = part(trial, "changes", "Explain what the trial changed since it began",
                       "keepway trial mill-1 changes warm-up", options, true);
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
@@ -125,8 +125,8 @@ void add_pause_and_resume(Command trial, Globals& globals, const Shared& options
 // A step that has happened, with a part of it still to do.
 void tell_unfinished(const std::string& why, Globals& globals) {
   if (why.empty()) return;
-  put(stderr, fmt::format("keepway: it is done, but the trial is not put away yet: {}\n"
-                          "  what to do: see to the disk; the next command puts it away\n",
+  put(stderr, fmt::format("keepway: it is done, but the trial is not archived yet: {}\n"
+                          "  what to do: check the disk; the next command archives it\n",
                           escape(why)));
   globals.exit = Exit::look;
 }
@@ -138,7 +138,7 @@ void require_restorable(const Machine& machine, Keep& keep, bool accept) {
   if (!accept) {
     throw Error(
         ErrorKind::refused,
-        fmt::format("no restore set can be put together for what would be kept, and nothing was merged; {}",
+        fmt::format("no restore set can be made of what would be kept, and nothing was merged; {}",
                     trouble->what()),
         "keep what can be with --only ADDRESS; take a backup of the machine as it should be in on main; "
         "or keep it as a record with --accept",
@@ -147,8 +147,7 @@ void require_restorable(const Machine& machine, Keep& keep, bool accept) {
   keep.record_only = true;
   Progress::stop();
   fmt::print(stderr,
-             "keepway: it is kept as a record alone, for no restore set can be put together for it; {}\n"
-             "  what to do: {}\n",
+             "keepway: it is kept only as a record: no restore set can be made of it; {}\n  what to do: {}\n",
              trouble->what(), trouble->remedy());
 }
 
@@ -163,7 +162,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
                    "Which side to take where both changed an item: main or trial, for all or ADDRESS=side")
       ->filled()
       ->type_name("[ADDRESS=]main|trial");
-  made->add_flag("--accept", options->accept, "Keep it as a record, also when it could not be put back");
+  made->add_flag("--accept", options->accept, "Keep it as a record even if it could not be put back");
   made->add_option("--note", options->note, "Why")->type_name("TEXT");
   made->add_option("--by", options->by, "Who keeps it; else the user's name")->type_name("NAME");
   made->callback([&globals, options] {
@@ -195,9 +194,8 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
 }
 
 void add_drop(Command trial, Globals& globals, const Shared& options) {
-  Command made =
-      part(trial, "drop", "Drop a trial: put it into the archive, and show how to take the machine back",
-           "keepway trial mill-1 drop warm-up", options, true);
+  Command made = part(trial, "drop", "Drop a trial: archive it, and show how to take the machine back",
+                      "keepway trial mill-1 drop warm-up", options, true);
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
     const Trial found = find_trial(machine, options->name);

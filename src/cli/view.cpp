@@ -178,7 +178,7 @@ struct Response {
 
 Response answer(View& view, evhttp_request* request, int port) {
   if (const int refused = refusal(request, port); refused != 0)
-    return {refused, "Refused: these pages are read, and from this computer alone.\n"};
+    return {refused, "Refused: these pages are read-only, and for this computer alone.\n"};
   try {
     const evhttp_uri* uri = evhttp_request_get_evhttp_uri(request);
     if (const auto path = path_of(uri)) {
@@ -278,7 +278,7 @@ void add_view(Command app, Globals& globals) {
     Server server(view, options->port);
     std::signal(SIGPIPE, SIG_IGN);  // a browser that goes away ends no view
     const std::string url = fmt::format("http://{}:{}/", loopback, server.port());
-    print(globals, show::done(fmt::format("{}  (this computer alone; ends with Ctrl-C)\n", url),
+    print(globals, show::done(fmt::format("{}  (on this computer only; stop it with Ctrl-C)\n", url),
                               {{"command", "view"}, {"url", url}}));
     std::fflush(stdout);
     server.run();

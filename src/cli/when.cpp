@@ -10,7 +10,7 @@ namespace {
 Group group_option(const std::string& name) {
   const auto group = parse_group(name);
   if (!group) {
-    throw Error(ErrorKind::usage, fmt::format("'{}' is no group", escape(name)),
+    throw Error(ErrorKind::usage, fmt::format("'{}' is not a group", escape(name)),
                 "name parameters, settings, offsets, variables or programs");
   }
   return *group;
@@ -46,8 +46,8 @@ void add_when(Command app, Globals& globals) {
       return;
     }
     if (options->what.find_first_not_of(" \t\r\n") == std::string::npos) {
-      throw Error(ErrorKind::usage, "say which item",
-                  "name an address or a part of a name, or ask for a group with --all GROUP");
+      throw Error(ErrorKind::usage, "no item is named",
+                  "name an address or a part of a name, or a group with --all GROUP");
     }
     std::optional<Address> address = typed_address(machine, options->what);
     auto hits = machine.search(address ? address->text() : options->what);

@@ -10,7 +10,7 @@
 namespace keepway {
 namespace {
 
-constexpr std::string_view letters_told_first = "TSFHD";
+constexpr std::string_view letters_first = "TSFHD";
 constexpr std::string_view letters_with_delta = "XYZUVWABCIJKRQ";
 
 std::string letter_name(char letter) {
@@ -156,7 +156,7 @@ void tell_words(const std::vector<Word>& before, const std::vector<Word>& after,
                 std::vector<std::string>& out) {
   tell_modes(before, after, out);
   tell_other_codes(before, after, out);
-  for (const char letter : letters_told_first) tell_letter(letter, before, after, letter_name(letter), out);
+  for (const char letter : letters_first) tell_letter(letter, before, after, letter_name(letter), out);
   if (before.empty() || after.empty()) return;
   if (of_letter(before, '/').empty() != of_letter(after, '/').empty()) {
     out.emplace_back(of_letter(after, '/').empty() ? "block delete removed" : "block delete added");

@@ -10,7 +10,7 @@ namespace keepway {
 
 // Statements such as "feed 20 to 25", those on modes and tools before those on single numbers.
 // An empty side means that the block was added or removed: then only its codes, feed, speed and tool are
-// told.
+// reported.
 void tell_words(const std::vector<Word>& before, const std::vector<Word>& after,
                 std::vector<std::string>& out);
 

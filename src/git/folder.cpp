@@ -49,14 +49,14 @@ void sync_folder(const std::filesystem::path& folder) {
   if (!sync_names(folder)) fail_disk(errno, "write " + folder.string() + " through to the disk");
 }
 
-PassingFolder::PassingFolder(std::filesystem::path path) : path_(std::move(path)) {
+TemporaryFolder::TemporaryFolder(std::filesystem::path path) : path_(std::move(path)) {
   std::error_code failed;
   std::filesystem::remove_all(path_, failed);
   std::filesystem::create_directories(path_, failed);
   if (failed) fail_disk(failed.value(), "make the folder " + path_.string());
 }
 
-PassingFolder::~PassingFolder() {
+TemporaryFolder::~TemporaryFolder() {
   std::error_code stays;
   std::filesystem::remove_all(path_, stays);
 }
@@ -71,7 +71,7 @@ int Folder::parent(const std::string& path, bool make) {
     if (!make) return -1;
     throw Error(ErrorKind::refused,
                 fmt::format("'{}' is not written: {}", printable(path.substr(0, 200)), fault),
-                "see who made the commit that holds it");
+                "find out who made the commit that holds it");
   }
   const std::string folder = folder_of(path);
   if (folder.empty()) return root_.get();

@@ -25,14 +25,14 @@ void sync_folder(const std::filesystem::path& folder);
 
 // An empty folder that goes with the object and all that is in it, for one who holds the lock: what a program
 // that was cut off left of it goes first. Error{store}.
-class PassingFolder {
+class TemporaryFolder {
  public:
-  explicit PassingFolder(std::filesystem::path path);
-  PassingFolder(const PassingFolder&) = delete;
-  PassingFolder& operator=(const PassingFolder&) = delete;
-  PassingFolder(PassingFolder&&) = delete;
-  PassingFolder& operator=(PassingFolder&&) = delete;
-  ~PassingFolder();
+  explicit TemporaryFolder(std::filesystem::path path);
+  TemporaryFolder(const TemporaryFolder&) = delete;
+  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
+  TemporaryFolder(TemporaryFolder&&) = delete;
+  TemporaryFolder& operator=(TemporaryFolder&&) = delete;
+  ~TemporaryFolder();
   [[nodiscard]] const std::filesystem::path& path() const { return path_; }
 
  private:

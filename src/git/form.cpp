@@ -62,7 +62,7 @@ std::optional<Harm> harm_in_entry(std::string_view path, std::string_view mode) 
   if (mode == folder_mode || mode == file_mode) return std::nullopt;
   const char* const kind = mode == "120000"   ? "it is a symbolic link"
                            : mode == "160000" ? "it is a repository of its own (a submodule)"
-                                              : "it is no plain file";
+                                              : "it is not a plain file";
   return harm(path,
               fmt::format("{} (mode {}, where files have {})", kind, escape(mode.substr(0, 20)), file_mode));
 }
@@ -81,9 +81,9 @@ std::optional<Harm> harm_in_tree(std::string_view bytes, std::string_view path) 
     if (order < last) return harm(whole, "it is out of order");
     last = std::move(order);
     if (whole == attributes_path && !is_own_attributes_blob(entry.id))
-      return harm(whole,
-                  "it is not as keepway writes it: other attributes would have Git change originals on "
-                  "checkout");
+      return harm(
+          whole,
+          "it is not as keepway writes it: other attributes would make Git change originals on checkout");
   }
   return std::nullopt;
 }
@@ -190,7 +190,7 @@ std::optional<Harm> FormCheck::tree(const git_oid& root) {
 std::optional<Harm> FormCheck::commit(const git_oid& id) {
   const auto found = read(id, max_message);
   if (!found) return harm("", "the commit is missing, damaged or over 1 MiB");
-  if (found->type != GIT_OBJECT_COMMIT) return harm("", "it is no commit");
+  if (found->type != GIT_OBJECT_COMMIT) return harm("", "it is not a commit");
   if (auto bad = harm_in_commit(found->bytes)) return bad;
   return tree(parse_commit(id, found->bytes)->tree);
 }

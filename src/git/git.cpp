@@ -24,7 +24,7 @@ std::string remedy_for(int code, std::string_view message) {
   if (says("Read-only file system"))
     return "the disk is read-only: make it writable, or copy the shop elsewhere";
   if (says("Permission denied") || says("Operation not permitted")) {
-    return "see that you own the machine's folder and may write to it";
+    return "make sure that you own the machine's folder and may write to it";
   }
   if (says("Too many open files")) return "close other programs, or raise the limit on open files";
   switch (code) {
@@ -32,11 +32,12 @@ std::string remedy_for(int code, std::string_view message) {
       return "take the folder over (chown), or trust it: git config --global --add safe.directory FOLDER "
              "(its whole path)";
     case GIT_ELOCKED:
-      return "another Git program is at work here: wait for it; if none is, remove the .lock file named";
+      return "another Git program is running here: wait for it; if none is, remove the .lock file named "
+             "above";
     case GIT_EMODIFIED:
-      return "another program moved the line meanwhile: try again";
+      return "another program moved the branch meanwhile: try again";
     case GIT_ENOTFOUND:
-      return "see that the name is right, then run `git fsck` in the machine's folder";
+      return "check the name, then run `git fsck` in the machine's folder";
     default:
       return "run `git fsck` in the machine's folder; if it reports damage, restore it from a copy";
   }

@@ -40,7 +40,7 @@ Lock::Lock(const std::filesystem::path& git_folder) {
     while (name.ends_with('\n')) name.pop_back();
     throw Error(ErrorKind::store,
                 fmt::format("another program is writing to this machine: {}",
-                            name.empty() ? "it has only just begun" : printable(name)),
+                            name.empty() ? "it has only just started" : printable(name)),
                 "wait until it is done, then try again");
   }
   struct stat last {};

@@ -16,10 +16,10 @@ namespace {
 // have every read look through as many indexes: with 1,500 small backups, a walk that reads from each
 // took three times as long (215 ms against 67 ms).
 constexpr std::size_t loose_at_most = 8;
-// A pack with less in it is written as it is: pressing a day's changes took as long as all else about writing
-// them, and a quarter of a machine's first backup. Packs are soon put in order, which presses what is left of
-// them by then.
-constexpr std::size_t worth_pressing = std::size_t{32} << 20U;
+// A pack with less in it is written as it is: compressing a day's changes took as long as all else about
+// writing them, and a quarter of a machine's first backup. Packs are soon put in order, which presses what is
+// left of them by then.
+constexpr std::size_t worth_compressing = std::size_t{32} << 20U;
 
 }  // namespace
 
@@ -61,16 +61,16 @@ std::string ObjectBatch::bytes(const git_oid& tree) const {
 void ObjectBatch::write_packed(const std::filesystem::path& folder) {
   std::size_t bytes = 0;
   for (const Pending& object : pending_) bytes += bytes_of(object).size();
-  const Press press = bytes < worth_pressing ? Press::not_at_all : Press::quickly;
+  const Compression compression = bytes < worth_compressing ? Compression::none : Compression::fast;
   PackWriter writer(folder, pending_.size());
   // Some at a time, so that they need not all be in memory once more.
   constexpr std::size_t at_a_time = 128;
   std::vector<PackedObject> packed(at_a_time);
   for (std::size_t first = 0; first < pending_.size(); first += at_a_time) {
     const std::size_t count = std::min(at_a_time, pending_.size() - first);
-    in_parallel(count, press != Press::not_at_all, [&](std::size_t i) {
+    in_parallel(count, compression != Compression::none, [&](std::size_t i) {
       const Pending& object = pending_[first + i];
-      packed[i] = pack_object(object.id, object.type, bytes_of(object), press);
+      packed[i] = pack_object(object.id, object.type, bytes_of(object), compression);
     });
     for (std::size_t i = 0; i < count; ++i) writer.add(packed[i]);
   }

@@ -46,10 +46,10 @@ struct FreeCompressor {
 };
 using Compressor = std::unique_ptr<libdeflate_compressor, FreeCompressor>;
 
-std::string deflated(std::string_view content, Press press) {
+std::string deflated(std::string_view content, Compression compression) {
   constexpr std::array<int, 3> levels = {0, 1, 9};
   thread_local std::array<Compressor, levels.size()> compressors;
-  const auto hard = static_cast<std::size_t>(press);
+  const auto hard = static_cast<std::size_t>(compression);
   Compressor& compressor = compressors[hard];
   if (!compressor) compressor.reset(libdeflate_alloc_compressor(levels[hard]));
   if (!compressor) throw std::bad_alloc();
@@ -74,16 +74,19 @@ std::string pack_head(std::size_t count) {
   return head;
 }
 
-PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content, Press press) {
-  return {id, type, content.size(), deflated(content, press), {}};
+PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content,
+                         Compression compression) {
+  return {id, type, content.size(), deflated(content, compression), {}};
 }
 
-PackedObject pack_delta(const git_oid& id, std::string_view delta, std::size_t base, Press press) {
-  // Pressing a short one quickly takes longer than reading it ever will, and saves a few bytes until the next
-  // tidy.
+PackedObject pack_delta(const git_oid& id, std::string_view delta, std::size_t base,
+                        Compression compression) {
+  // Compressing a short one quickly takes longer than reading it ever will, and saves a few bytes until the
+  // next tidy.
   constexpr std::size_t short_one = 512;
-  const bool as_it_is = press == Press::quickly && delta.size() < short_one;
-  return {id, GIT_OBJECT_INVALID, delta.size(), deflated(delta, as_it_is ? Press::not_at_all : press), base};
+  const bool as_it_is = compression == Compression::fast && delta.size() < short_one;
+  return {id, GIT_OBJECT_INVALID, delta.size(), deflated(delta, as_it_is ? Compression::none : compression),
+          base};
 }
 
 std::string index_bytes(std::vector<PackEntry> entries, std::string_view pack_checksum) {

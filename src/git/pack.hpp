@@ -20,8 +20,8 @@
 
 namespace keepway::store {
 
-// How hard to press: not at all, in little time, or to a small size.
-enum class Press { not_at_all, quickly, well };
+// How hard to compress: not at all, in little time, or to a small size.
+enum class Compression { none, fast, best };
 
 // An object made ready: whole, or as a delta from one that comes before it in the pack.
 struct PackedObject {
@@ -34,9 +34,9 @@ struct PackedObject {
 
 // Both throw std::bad_alloc alone, and may be called from several threads.
 PackedObject pack_object(const git_oid& id, git_object_t type, std::string_view content,
-                         Press press = Press::quickly);
+                         Compression compression = Compression::fast);
 PackedObject pack_delta(const git_oid& id, std::string_view delta, std::size_t base,
-                        Press press = Press::quickly);
+                        Compression compression = Compression::fast);
 
 // Writes a pack object by object: only their ids and offsets are kept. Nothing is left of one that is not
 // finished. Error{store} when the disk fails.

@@ -122,8 +122,8 @@ std::string_view bytes_of(git_odb_object& object) {
 
 class Writer {
  public:
-  Writer(git_odb& odb, const std::filesystem::path& folder, std::size_t count, Press press)
-      : odb_(odb), pack_(folder, count), press_(press) {}
+  Writer(git_odb& odb, const std::filesystem::path& folder, std::size_t count, Compression compression)
+      : odb_(odb), pack_(folder, count), compression_(compression) {}
 
   void add(const Chain& chain) {
     OdbObjectHandle newer;
@@ -144,7 +144,7 @@ class Writer {
 
  private:
   [[nodiscard]] PackedObject whole(const git_oid& id, git_odb_object& object) const {
-    return pack_object(id, git_odb_object_type(&object), bytes_of(object), press_);
+    return pack_object(id, git_odb_object_type(&object), bytes_of(object), compression_);
   }
   // From the object added last; nullopt when the object is smaller by itself.
   [[nodiscard]] std::optional<PackedObject> delta_of(const git_oid& id, std::string_view base,
@@ -152,7 +152,7 @@ class Writer {
     const std::string_view bytes = bytes_of(object);
     const auto delta = make_delta(base, bytes, bytes.size() / 2);
     if (!delta) return std::nullopt;
-    PackedObject packed = pack_delta(id, *delta, count_ - 1, press_);
+    PackedObject packed = pack_delta(id, *delta, count_ - 1, compression_);
     if (bytes.size() < small && packed.stream.size() >= whole(id, object).stream.size()) return std::nullopt;
     return packed;
   }
@@ -163,17 +163,17 @@ class Writer {
 
   git_odb& odb_;
   PackWriter pack_;
-  Press press_;
+  Compression compression_;
   std::size_t count_ = 0;
 };
 
 }  // namespace
 
 PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder, const Ids& ids,
-                      Press press) {
+                      Compression compression) {
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
   const Chains sorted(repo, *odb, ids);
-  Writer writer(*odb, folder, ids.size(), press);
+  Writer writer(*odb, folder, ids.size(), compression);
   for (const auto& [path, chain] : sorted.chains()) writer.add(chain);
   for (const git_oid& id : sorted.left()) writer.add(id);
   return writer.finish();

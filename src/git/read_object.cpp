@@ -57,7 +57,7 @@ ReadObject read_object(git_repository& repo, const git_oid& id, const std::strin
   if (std::memcmp(sum.finish().data(), id.id, sizeof id.id) != 0) {
     throw Error(ErrorKind::store,
                 fmt::format("cannot {}: object {} is damaged", printable(doing), oid_text(id)),
-                "run `keepway audit`: it names the backups concerned, and mends them from a clone");
+                "run `keepway audit`: it names the backups concerned, and repairs them from a clone");
   }
   return std::move(*found);
 }

@@ -27,7 +27,7 @@ std::string shown(const std::string& path) {
 }
 
 // Entries are in path order; where a hostile tree is not, check_form says so before anything is looked up.
-const store::DoorEntry* entry_at(const Entries& entries, const std::string& path) {
+const store::ViewEntry* entry_at(const Entries& entries, const std::string& path) {
   const auto found = std::lower_bound(entries.begin(), entries.end(), path,
                                       [](const auto& entry, const std::string& p) { return entry.path < p; });
   return found == entries.end() || found->path != path ? nullptr : &*found;
@@ -42,21 +42,21 @@ Entries below(const Entries& entries, std::string_view folder) {
 
 // Error{input}, naming the file, when blobs are more than media would take in. To be asked before they are
 // read: a blob of zeros is small in a pack, and may be under any number of names.
-void require_bounded(const store::Door& door, const Entries& entries) {
+void require_bounded(const store::RepositoryView& view, const Entries& entries) {
   media::Bounds bounds;
   for (const auto& entry : entries) {
     const std::string name = shown(entry.path);
     bounds.take_entry(name, 0);
-    bounds.take_bytes(name, door.size(entry.id));
+    bounds.take_bytes(name, view.size(entry.id));
   }
 }
 
-std::string read_bounded(const store::Door& door, const store::DoorEntry& entry) {
-  require_bounded(door, Entries{entry});
-  return door.read(entry.id);
+std::string read_bounded(const store::RepositoryView& view, const store::ViewEntry& entry) {
+  require_bounded(view, Entries{entry});
+  return view.read(entry.id);
 }
 
-bool has_entry(const Entries& entries, const store::DoorEntry& wanted) {
+bool has_entry(const Entries& entries, const store::ViewEntry& wanted) {
   const auto* found = entry_at(entries, wanted.path);
   return found != nullptr && found->id == wanted.id;
 }
@@ -128,12 +128,12 @@ bool same_below(const Entries& a, const Entries& b, std::string_view folder) {
   });
 }
 
-media::Set originals_of(const store::Door& door, const Entries& entries) {
+media::Set originals_of(const store::RepositoryView& view, const Entries& entries) {
   const Entries originals = below(entries, originals_folder);
-  require_bounded(door, originals);
+  require_bounded(view, originals);
   return stored_set(
       originals, [](const auto& entry) { return entry.path; },
-      [&](const auto& entry) { return door.read(entry.id); });
+      [&](const auto& entry) { return view.read(entry.id); });
 }
 
 std::vector<Fault> TreeCheck::operator()(const Entries& now, const std::vector<Entries>& parents,
@@ -166,7 +166,7 @@ void TreeCheck::check_form(const Entries& now) {
       continue;
     }
     if (!is_of_the_form(entry.path)) {
-      fault({shown(entry.path)}, "is no file of a machine's repository");
+      fault({shown(entry.path)}, "is not a file of a machine's repository");
     } else if (entry.stage > 0) {
       fault({shown(entry.path)}, "is still in conflict");
     } else if (entry.mode != plain_file) {
@@ -186,7 +186,7 @@ void TreeCheck::check_owner_files(const Entries& now, const std::vector<Entries>
       if (has_entry(parent, *entry)) return;
     }
     try {
-      parse(read_bounded(door_, *entry), path);
+      parse(read_bounded(view_, *entry), path);
     } catch (const Error& error) {
       fault(error.place().file.empty() ? Place{path} : error.place(), error.what());
     }
@@ -204,7 +204,7 @@ void TreeCheck::check_owner_files(const Entries& now, const std::vector<Entries>
         if (store::is_own_attributes(text)) return;
         throw Error(
             ErrorKind::refused,
-            "is not as keepway writes it: other attributes would have Git change originals on checkout",
+            "is not as keepway writes it: other attributes would make Git change originals on checkout",
             "put the file back as it was", Place{path});
       });
 }
@@ -216,7 +216,7 @@ bool TreeCheck::check_normal_form(const Entries& now, const std::vector<Entries>
                                    [&](const Entries& parent) { return has_entry(parent, entry); });
     if (known || !is_table(entry.path)) continue;
     try {
-      (void)read_table(read_bounded(door_, entry), entry.path);
+      (void)read_table(read_bounded(view_, entry), entry.path);
     } catch (const Error& error) {
       fault(error.place(), error.what());
     }
@@ -230,7 +230,7 @@ void TreeCheck::check_follows(const Entries& now, const std::vector<Entries>& pa
     const std::vector<StateFile> is = state_files(now);
     const State state = read_state(is);
     State given =
-        state_of(originals_of(door_, now), read_as(text(now, "layout.toml"), text(now, "machine.toml")));
+        state_of(originals_of(view_, now), read_as(text(now, "layout.toml"), text(now, "machine.toml")));
     const auto follows = write_state(with_carried(now, std::move(given), state, ids));
     const bool same =
         std::equal(is.begin(), is.end(), follows.begin(), follows.end(),
@@ -247,20 +247,20 @@ State TreeCheck::with_carried(const Entries& now, State follows, const State& is
   const auto* entry = entry_at(now, std::string(carried_path));
   if (entry == nullptr) return follows;
   std::map<store::Oid, std::vector<Address>> carriers;
-  const Table rows = read_table(read_bounded(door_, *entry), carried_path);
+  const Table rows = read_table(read_bounded(view_, *entry), carried_path);
   for (const Item& row : rows) carriers[row.value].push_back(Address::parse(row.key));
   for (const auto& carrier_rows : carriers) {
     const store::Oid& commit = carrier_rows.first;
     const std::vector<Address>& addresses = carrier_rows.second;
     const bool below = std::any_of(ids.begin(), ids.end(), [&](const store::Oid& id) {
-      return door_.has_commit(commit) && door_.descends(id, commit);
+      return view_.has_commit(commit) && view_.descends(id, commit);
     });
     if (!below) {
       fault({std::string(carried_path)},
-            fmt::format("names {}, which is no commit of this history", shown(commit)));
+            fmt::format("names {}, which is not a commit of this history", shown(commit)));
       continue;
     }
-    const State carrier = read_state(state_files(door_.tree(commit)));
+    const State carrier = read_state(state_files(view_.tree(commit)));
     follows = overlay_items(follows, carrier, addresses);
     for (const Address& address : addresses) {
       if (same_item(is, carrier, address)) continue;
@@ -308,7 +308,7 @@ void TreeCheck::compare(const std::vector<StateFile>& is, const std::vector<Stat
     if (here != nullptr && given != nullptr && *here == *given) continue;
     if (here == nullptr || given == nullptr || !is_table(path)) {
       fault({shown(path)}, given == nullptr  ? "is there, but the originals give no such file"
-                           : here == nullptr ? "is not there, but the originals give it"
+                           : here == nullptr ? "is missing, but the originals give it"
                                              : "differs from what the originals give");
       continue;
     }
@@ -327,17 +327,17 @@ void TreeCheck::compare(const std::vector<StateFile>& is, const std::vector<Stat
 
 std::vector<StateFile> TreeCheck::state_files(const Entries& entries) const {
   const Entries state = below(entries, state_folder);
-  require_bounded(door_, state);
+  require_bounded(view_, state);
   std::vector<StateFile> files;
   for (const auto& entry : state) {
-    if (entry.path != carried_path) files.push_back({entry.path, door_.read(entry.id)});
+    if (entry.path != carried_path) files.push_back({entry.path, view_.read(entry.id)});
   }
   return files;
 }
 
 std::string TreeCheck::text(const Entries& entries, const std::string& path) const {
   const auto* entry = entry_at(entries, path);
-  return entry == nullptr ? std::string() : read_bounded(door_, *entry);
+  return entry == nullptr ? std::string() : read_bounded(view_, *entry);
 }
 
 }  // namespace keepway

@@ -6,23 +6,23 @@
 
 #include "keepway/hooks.hpp"
 #include "keepway/shop.hpp"
-#include "store/door.hpp"
+#include "store/repository_view.hpp"
 
 namespace keepway {
 
-using Entries = std::vector<store::DoorEntry>;
+using Entries = std::vector<store::ViewEntry>;
 
 // Whether both have the same files below a folder ("state/").
 bool same_below(const Entries& a, const Entries& b, std::string_view folder);
 // Files below originals/ as they came off the control.
-media::Set originals_of(const store::Door& door, const Entries& entries);
+media::Set originals_of(const store::RepositoryView& view, const Entries& entries);
 
 // Whether a path is one of the files that a machine's repository has: the one list of them.
 bool is_of_the_form(const std::string& path);
 
 class TreeCheck {
  public:
-  explicit TreeCheck(const store::Door& door) : door_(door) {}
+  explicit TreeCheck(const store::RepositoryView& view) : view_(view) {}
   // `parents`: trees that the commit grows from, `ids` their commits. What they have is not checked again.
   std::vector<Fault> operator()(const Entries& now, const std::vector<Entries>& parents,
                                 const std::vector<store::Oid>& ids);
@@ -42,7 +42,7 @@ class TreeCheck {
   [[nodiscard]] std::string text(const Entries& entries, const std::string& path) const;
   void fault(Place place, const std::string& what);
 
-  const store::Door& door_;
+  const store::RepositoryView& view_;
   std::vector<Fault> faults_;
 };
 

@@ -25,15 +25,15 @@ void CommitCheck::refuse(const std::string& where, const std::string& what) {
 
 void CommitCheck::look_at(const store::Oid& id) {
   if (full() || !checked_.insert(id).second) return;
-  const auto harm = door_.harm(id);
+  const auto harm = view_.harm(id);
   if (harm && harm->path.empty()) return refuse(id.substr(0, 10), harm->what);
-  const store::CommitInfo info = door_.info(id);
+  const store::CommitInfo info = view_.info(id);
   const std::string name = fmt::format("{} ({})", id.substr(0, 10), escape(info.summary.substr(0, 60)));
   if (harm) return refuse(name, fmt::format("{}: {}", harm->path, harm->what));
-  const Entries now = door_.tree(id);
+  const Entries now = view_.tree(id);
   std::vector<Entries> parents;
   for (const store::Oid& parent : info.parents) {
-    parents.push_back(parent == last_id_ ? last_ : door_.tree(parent));
+    parents.push_back(parent == last_id_ ? last_ : view_.tree(parent));
   }
   const std::size_t before = faults_.size();
   for (Fault& fault : tree_check_(now, parents, info.parents)) {
@@ -50,25 +50,24 @@ void CommitCheck::check_trailers(const std::string& name, const store::CommitInf
   if (number.empty()) return;
   const bool merge = number == "none" && !info.trailer("Keepway-Kept").empty();  // of a trial: it takes none
   if (!merge && !is_number(number))
-    return refuse(
-        name, fmt::format("'{}' is no number of a backup (Keepway-Backup)", escape(number.substr(0, 20))));
+    return refuse(name, fmt::format("'{}' is not the number of a backup (Keepway-Backup)",
+                                    escape(number.substr(0, 20))));
   if (digest_.empty() || !same_below(now, digest_of_, "originals/")) {
-    digest_ = set_digest(originals_of(door_, now));
+    digest_ = set_digest(originals_of(view_, now));
     digest_of_ = now;
   }
   if (info.trailer("Keepway-Digest") != digest_)
     return refuse(name, "its Keepway-Digest is not that of its originals");
   if (info.rewritten) {
     refuse(name,
-           "rewritten by Git (rebase or cherry-pick): it is not the backup that its Keepway- lines say; put "
-           "it in "
-           "order where it was made: keepway hooks MACHINE --in-order");
+           "rewritten by Git (rebase or cherry-pick): it is not the backup that its Keepway- lines name; put "
+           "the branch in order where it was made: keepway hooks MACHINE --in-order");
   }
 }
 
-std::vector<Fault> check_commits(const store::Door& door, const std::vector<store::Oid>& commits,
+std::vector<Fault> check_commits(const store::RepositoryView& view, const std::vector<store::Oid>& commits,
                                  const std::function<void(std::size_t done, std::size_t total)>& tick) {
-  CommitCheck check(door);
+  CommitCheck check(view);
   for (std::size_t i = 0; i < commits.size() && !check.full(); ++i) {
     check.look_at(commits[i]);
     if (tick) tick(i + 1, commits.size());

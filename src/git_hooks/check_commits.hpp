@@ -8,13 +8,13 @@
 
 #include "git_hooks/check.hpp"
 #include "keepway/hooks.hpp"
-#include "store/door.hpp"
+#include "store/repository_view.hpp"
 
 namespace keepway {
 
 class CommitCheck {
  public:
-  explicit CommitCheck(const store::Door& door) : door_(door), tree_check_(door) {}
+  explicit CommitCheck(const store::RepositoryView& view) : view_(view), tree_check_(view) {}
 
   // Commits come parents first; one that was looked at before is not looked at again. Stops where there are
   // max_faults.
@@ -27,7 +27,7 @@ class CommitCheck {
  private:
   void check_trailers(const std::string& name, const store::CommitInfo& info, const Entries& now);
 
-  const store::Door& door_;
+  const store::RepositoryView& view_;
   TreeCheck tree_check_;
   std::vector<Fault> faults_;
   std::set<store::Oid> checked_;
@@ -39,7 +39,7 @@ class CommitCheck {
 
 // What is wrong with commits that come from elsewhere, parents first; `tick` is told how many have been
 // looked at.
-std::vector<Fault> check_commits(const store::Door& door, const std::vector<store::Oid>& commits,
+std::vector<Fault> check_commits(const store::RepositoryView& view, const std::vector<store::Oid>& commits,
                                  const std::function<void(std::size_t done, std::size_t total)>& tick);
 
 }  // namespace keepway

@@ -62,7 +62,7 @@ std::string own_trailer_lines(const store::Trailers& trailers) {
 
 class PushCheck {
  public:
-  explicit PushCheck(const store::Door& door) : door_(door), commits_(door) {}
+  explicit PushCheck(const store::RepositoryView& view) : view_(view), commits_(view) {}
 
   void update(std::string_view old, std::string_view now, const std::string& ref) {
     const bool gone = now == zeros;
@@ -70,23 +70,23 @@ class PushCheck {
     const bool line = ref.starts_with("refs/heads/");
     const bool trial = ref.starts_with("refs/heads/trial/");
     if (!line && !ref.starts_with("refs/tags/") && !ref.starts_with("refs/keepway/archive/")) {
-      return refuse(ref, "is no ref of a machine's repository (lines, marks and the archive are)");
+      return refuse(ref, "is not a ref of a machine's repository (branches, marks and the archive are)");
     }
     if (gone) {
       if (!trial) refuse(ref, "must not be deleted");
       return;
     }
     if (const char* harm = fresh ? store::harm_in_ref(ref) : nullptr) return refuse(ref, harm);
-    const auto tip = door_.commit_of(std::string(now));
+    const auto tip = view_.commit_of(std::string(now));
     if (!tip) return refuse(ref, "does not name a commit");
-    if (!fresh && !line) return refuse(ref, "must not be moved: it names what it named before");
-    if (!fresh && !door_.descends(*tip, std::string(old))) {
+    if (!fresh && !line) return refuse(ref, "must not be moved");
+    if (!fresh && !view_.descends(*tip, std::string(old))) {
       return refuse(ref, "would rewrite history: its old tip is not in the new one (fetch, then push again)");
     }
-    for (const store::Oid& commit : door_.unknown(*tip)) {
+    for (const store::Oid& commit : view_.unknown(*tip)) {
       if (commits_.full()) return;
       commits_.look_at(commit);
-      if (door_.info(commit).parents.empty() && !take_root(commit)) {
+      if (view_.info(commit).parents.empty() && !take_root(commit)) {
         return refuse(
             ref, fmt::format("begins a history of its own ({}), with no commit in common with this machine's",
                              commit.substr(0, 10)));
@@ -101,11 +101,11 @@ class PushCheck {
 
   // A machine's history has one beginning, and that comes with the first push.
   bool take_root(const store::Oid& root) {
-    if (!root_ && door_.is_fresh()) root_ = root;
+    if (!root_ && view_.is_fresh()) root_ = root;
     return root_ == root;
   }
 
-  const store::Door& door_;
+  const store::RepositoryView& view_;
   CommitCheck commits_;
   std::optional<store::Oid> root_;
 };
@@ -113,25 +113,25 @@ class PushCheck {
 }  // namespace
 
 std::vector<Fault> check_commit() {
-  const store::Door door = store::Door::open();
-  std::vector<store::Oid> ids = door.merge_heads();
-  if (const auto head = door.head()) ids.insert(ids.begin(), *head);
+  const store::RepositoryView view = store::RepositoryView::open();
+  std::vector<store::Oid> ids = view.merge_heads();
+  if (const auto head = view.head()) ids.insert(ids.begin(), *head);
   std::vector<Entries> parents;
   parents.reserve(ids.size());
-  for (const store::Oid& id : ids) parents.push_back(door.tree(id));
-  return TreeCheck(door)(door.index(), parents, ids);
+  for (const store::Oid& id : ids) parents.push_back(view.tree(id));
+  return TreeCheck(view)(view.index(), parents, ids);
 }
 
 std::string check_message(std::string_view text, std::string_view author_name, std::string_view author_date,
                           std::vector<Fault>& faults) {
   std::string as_it_was(text);
-  const store::Door door = store::Door::open();
-  const auto head = door.head();
+  const store::RepositoryView view = store::RepositoryView::open();
+  const auto head = view.head();
   if (!head) return as_it_was;
-  const store::CommitInfo amended = door.info(*head);
+  const store::CommitInfo amended = view.info(*head);
   const bool backup = !amended.trailer("Keepway-Backup").empty();
   if (!backup || author_name != amended.author || !is_date(author_date, amended.at)) return as_it_was;
-  if (!same_below(door.index(), door.tree(*head), "originals/")) {
+  if (!same_below(view.index(), view.tree(*head), "originals/")) {
     faults.push_back({{"originals/"}, "differs from what the backup that this commit amends received"});
     return as_it_was;
   }
@@ -149,8 +149,8 @@ std::string check_message(std::string_view text, std::string_view author_name, s
 }
 
 std::vector<Fault> check_push(std::string_view updates) {
-  const store::Door door = store::Door::open();
-  PushCheck check(door);
+  const store::RepositoryView view = store::RepositoryView::open();
+  PushCheck check(view);
   for (const std::string_view line : lines(updates)) {
     const std::size_t first = line.find(' ');
     const std::size_t second = first == std::string_view::npos ? first : line.find(' ', first + 1);

@@ -54,7 +54,7 @@ void refuse_foreign(const fs::path& file, const Hook& hook) {
   const auto there = read_small_file(file);
   if (there && there->find("# keepway hook:") != std::string::npos) return;
   throw Error(
-      ErrorKind::refused, fmt::format("there is a hook '{}' already, and it is not keepway's", hook.name),
+      ErrorKind::refused, fmt::format("there already is a hook '{}', and it is not keepway's", hook.name),
       fmt::format("let it call 'keepway hook {}' itself, or move it away", hook.name), Place{file.string()});
 }
 
@@ -99,11 +99,11 @@ void attribute_originals(const fs::path& file) {
 std::vector<std::string> install_hooks(const HookPlace& place) {
   const store::GitPlace git = store::git_place(place.repository);
   std::error_code failed;
-  const fs::path told = fs::weakly_canonical(place.repository / git.hooks_path, failed);
-  if (!git.hooks_path.empty() && told != fs::weakly_canonical(git.git_folder / "hooks", failed)) {
+  const fs::path configured = fs::weakly_canonical(place.repository / git.hooks_path, failed);
+  if (!git.hooks_path.empty() && configured != fs::weakly_canonical(git.git_folder / "hooks", failed)) {
     throw Error(ErrorKind::refused,
-                fmt::format("Git is told (core.hooksPath) to take its hooks from {}", git.hooks_path),
-                "take that setting back for this repository: git config core.hooksPath .git/hooks");
+                fmt::format("Git is configured (core.hooksPath) to take its hooks from {}", git.hooks_path),
+                "change that setting for this repository: git config core.hooksPath .git/hooks");
   }
   std::vector<std::string> written;
   for (const Hook& hook : hooks()) {

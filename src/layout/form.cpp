@@ -139,9 +139,9 @@ void Form::finish() const {
   for (const auto& [key, node] : table_) {
     if (std::find(asked_.begin(), asked_.end(), key.str()) != asked_.end()) continue;
     const std::string near = nearest_word(key.str(), asked_);
-    const std::string remedy = near.empty() ? fmt::format("known here: {}", fmt::join(asked_, ", "))
+    const std::string remedy = near.empty() ? fmt::format("known keys: {}", fmt::join(asked_, ", "))
                                             : fmt::format("did you mean {}?", near);
-    throw Error(ErrorKind::input, fmt::format("{} knows no key '{}'", name_, escape(key.str())), remedy,
+    throw Error(ErrorKind::input, fmt::format("{} has no key '{}'", name_, escape(key.str())), remedy,
                 Place{file_, key.source().begin.line});
   }
 }

@@ -13,7 +13,7 @@ namespace {
 Range need_range(const Form& form, std::string_view key, std::string_view text, long& room) {
   const std::optional<Range> range = parse_range(text);
   if (!range) {
-    form.fail(key, fmt::format("'{}' in {} is no range of keys", escape(text), key),
+    form.fail(key, fmt::format("'{}' in {} is not a range of keys", escape(text), key),
               fmt::format("write \"300\" or \"300-399\", at most {} numbers", max_range));
   }
   room -= range->last - range->first + 1;
@@ -36,7 +36,7 @@ PlaceRule parse_place(const Form& form, std::string_view keys, const toml::node&
   rule.last = range.last;
   const std::optional<std::vector<std::string>> addresses = spread(target->get());
   if (!addresses) {
-    fail(form.file(), node, fmt::format("the braces in '{}' do not read", escape(target->get())),
+    fail(form.file(), node, fmt::format("the braces in '{}' cannot be read", escape(target->get())),
          "write one pair: {X,Y,Z} or {1-200}");
   }
   if (addresses->size() != static_cast<std::size_t>(range.last - range.first + 1)) {
@@ -50,7 +50,7 @@ PlaceRule parse_place(const Form& form, std::string_view keys, const toml::node&
     const std::optional<Group> group = parse_group(std::string_view(text).substr(0, slash));
     if (!group || *group == Group::programs || slash == std::string::npos || slash + 1 == text.size() ||
         text.substr(slash + 1) == "unread" || is_unread(std::string_view(text).substr(slash + 1))) {
-      fail(form.file(), node, fmt::format("'{}' is no address of a value", escape(text)),
+      fail(form.file(), node, fmt::format("'{}' is not the address of a value", escape(text)),
            "begin it with offsets/, variables/, settings/ or parameters/");
     }
     rule.group = *group;
@@ -82,7 +82,7 @@ void parse_keys(Form& form, Source& source) {
     for (std::size_t i = 1; i < source.places.size(); ++i) {
       if (source.places[i].first <= source.places[i - 1].last) {
         form.fail("places", fmt::format("key {} has two places", source.places[i].first),
-                  "let the ranges not overlap");
+                  "make sure that the ranges do not overlap");
       }
     }
   }

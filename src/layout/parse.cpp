@@ -57,7 +57,7 @@ Layout parse_layout(std::string_view toml, const std::string& file) {
   layout::Form form(root, file, "the layout");
   const std::optional<std::size_t> version = form.count("layout", 1'000'000);
   if (version != std::size_t{1}) {
-    form.fail("layout", version ? "this form of layout is not known" : "the layout does not say its form",
+    form.fail("layout", version ? "this form of layout is not known" : "the layout does not give its form",
               "write layout = 1");
   }
   Layout out;
@@ -65,7 +65,7 @@ Layout parse_layout(std::string_view toml, const std::string& file) {
   out.title = form.text("title").value_or(out.name);
   if (const auto units = form.text("units")) {
     out.units = parse_units(*units);
-    if (!out.units) form.fail("units", fmt::format("'{}' are no units", escape(*units)), "write inch or mm");
+    if (!out.units) form.fail("units", fmt::format("'{}' is not a unit", escape(*units)), "write inch or mm");
   }
   const toml::array* sources = form.tables("source");
   (void)layout::parse_steps(form);  // only whether they are right: see keepway/steps.hpp

@@ -31,8 +31,8 @@ std::vector<std::string> parse_match(const Form& form, std::string_view text) {
     const std::optional<std::string> number =
         word.size() == 1 ? std::string() : canonical_number(word.substr(1));
     if (!is_letter(word.substr(0, 1)) || !number) {
-      form.fail("match", fmt::format("'{}' in match is no word", escape(word)),
-                "write letters with their numbers, parted by blanks: \"G10 L2\"");
+      form.fail("match", fmt::format("'{}' in match is not a word", escape(word)),
+                "write letters with their numbers, separated by blanks: \"G10 L2\"");
     }
     out.push_back(upper(word.substr(0, 1)) + *number);
   }
@@ -43,7 +43,8 @@ std::vector<std::string> parse_match(const Form& form, std::string_view text) {
 std::string need_part(const Form& form, std::string_view key, const Source& source, std::string_view name) {
   if (source.reader == ReaderKind::words) {
     if (is_letter(name)) return upper(name);
-    form.fail(key, fmt::format("'{}' in {} is no letter", escape(name), key), "words have one letter each");
+    form.fail(key, fmt::format("'{}' in {} is not a letter", escape(name), key),
+              "words have one letter each");
   }
   std::vector<std::string> known;
   if (source.reader == ReaderKind::columns) {
@@ -78,7 +79,7 @@ Field parse_field(const Form& form, const Source& source, std::string_view from,
   if (const auto kind = inner.text("kind")) {
     const std::optional<FieldKind> known = parse_field_kind(*kind);
     if (!known)
-      inner.fail("kind", fmt::format("'{}' is no kind", escape(*kind)), "use number, whole or text");
+      inner.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole or text");
     field.kind = *known;
   }
   inner.finish();
@@ -159,7 +160,7 @@ RowRule parse_row(Form& form, const Source& source) {
   }
   if (std::any_of(rule.fields.begin(), rule.fields.end(),
                   [](const Field& f) { return f.name == "unread" || is_unread(f.name); })) {
-    form.fail("fields", "a field is named unread", "name it otherwise: unread rows have that name");
+    form.fail("fields", "a field is named unread", "choose another name: unread rows have that one");
   }
   if (rule.address.empty() && !rule.fields.empty() &&
       std::any_of(rule.fields.begin(), rule.fields.end(), [](const Field& f) { return f.name.empty(); })) {

@@ -94,7 +94,7 @@ Column parse_column(const std::string& file, const Source& source, const toml::n
     if (const auto kind = form.text("kind")) {
       const std::optional<FieldKind> known = parse_field_kind(*kind);
       if (!known)
-        form.fail("kind", fmt::format("'{}' is no kind", escape(*kind)), "use number, whole or text");
+        form.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole or text");
       column.kind = *known;
     }
     if (source.split == Split::fixed) {
@@ -161,7 +161,8 @@ void parse_rows(Form& form, Source& source) {
   if (source.reader == ReaderKind::words) {
     const bool says_nothing = rows == nullptr && source.rows.front().fields.empty();
     if (source.rows.empty() || says_nothing) {
-      form.fail("row", "words need to know their rows", "add [[source.row]] with address and fields");
+      form.fail("row", "the reader words needs rules for its rows",
+                "add [[source.row]] with address and fields");
     }
     return;
   }
@@ -205,7 +206,7 @@ void parse_calls(Form& form, Source& source) {
     const bool code = word.starts_with('G') || word.starts_with('M');
     const auto number = code ? canonical_number(std::string_view(word).substr(1)) : std::nullopt;
     if (!number || number->front() == '-') {
-      form.fail("calls", fmt::format("'{}' is no G or M word", escape(text)), "write \"M98\"");
+      form.fail("calls", fmt::format("'{}' is not a G or M word", escape(text)), "write \"M98\"");
     }
     source.calls.push_back(word[0] + *number);
   }
@@ -216,8 +217,8 @@ void parse_flow(Form& form, Source& source) {
   for (const std::string& text : few_words(form, "flow")) {
     std::string word = capitals(text);
     if (!all_letters(word) || word.size() < 2 || word.size() > longest) {
-      form.fail("flow", fmt::format("'{}' is no word of 2 to {} letters", escape(text), longest),
-                "name the words that programs have without a blank behind them");
+      form.fail("flow", fmt::format("'{}' is not a word of 2 to {} letters", escape(text), longest),
+                "name the words that programs have without a blank after them");
     }
     source.flow.push_back(std::move(word));
   }
@@ -227,7 +228,8 @@ void parse_blocks(Form& form, Source& source) {
   for (const std::string& text : form.texts("protected")) {
     const std::optional<Range> range = parse_range(text);
     if (!range) {
-      form.fail("protected", fmt::format("'{}' is no range of programs", escape(text)), "write \"700-799\"");
+      form.fail("protected", fmt::format("'{}' is not a range of programs", escape(text)),
+                "write \"700-799\"");
     }
     source.protected_programs.push_back(*range);
   }
@@ -235,7 +237,7 @@ void parse_blocks(Form& form, Source& source) {
   parse_flow(form, source);
   source.increment_letters = capitals(form.text("increment_letters").value_or(""));
   if (!all_letters(source.increment_letters)) {
-    form.fail("increment_letters", "increment_letters holds more than letters", "write \"XYZIJKR\"");
+    form.fail("increment_letters", "increment_letters may hold only letters", "write \"XYZIJKR\"");
   }
 }
 

@@ -22,12 +22,12 @@ std::string line_of(Form& form, std::string_view key, std::size_t most, bool nee
   const auto text = form.text(key);
   if (!text && !needed) return "";
   if (!text || text->find_first_not_of(' ') == std::string::npos)
-    form.fail(key, fmt::format("'{}' says nothing", key), "write one line of text");
+    form.fail(key, fmt::format("'{}' is empty", key), "write one line of text");
   if (text->find_first_of("\r\n") != std::string::npos)
-    form.fail(key, fmt::format("'{}' has more than one line", key), "make a step of each line");
+    form.fail(key, fmt::format("'{}' has more than one line", key), "make each line a step");
   if (length(*text) > most) {
     form.fail(key, fmt::format("'{}' is longer than {} characters", key, most),
-              "say it shorter, or make two steps of it: it has to fit the card");
+              "shorten it, or make it two steps: it has to fit the card");
   }
   return *text;
 }
@@ -38,7 +38,7 @@ std::vector<OwnerStep> parse_list(Form& form, const std::string& key) {
   if (list == nullptr) return steps;
   if (list->size() > max_owner_steps) {
     form.fail(key, fmt::format("there are more than {} of [[{}]]", max_owner_steps, key),
-              "put some together: they have to fit one side of the card");
+              "combine some: they have to fit one side of the card");
   }
   struct Open {
     std::string lock;
@@ -57,8 +57,8 @@ std::vector<OwnerStep> parse_list(Form& form, const std::string& key) {
       const auto found =
           std::find_if(open.begin(), open.end(), [&](const Open& each) { return each.lock == made.lock; });
       if (found == open.end()) {
-        step.fail("lock", fmt::format("'{}' was not turned off by a step before", escape(made.lock)),
-                  "give the step that turns it off unlock with the same name");
+        step.fail("lock", fmt::format("'{}' is not turned off by an earlier step", escape(made.lock)),
+                  "add unlock with the same name to the step that turns it off");
       }
       open.erase(found);
     }
@@ -67,7 +67,7 @@ std::vector<OwnerStep> parse_list(Form& form, const std::string& key) {
   }
   if (!open.empty()) {
     fail(form.file(), *open.front().table,
-         fmt::format("'{}' is turned off and never on again", escape(open.front().lock)),
+         fmt::format("'{}' is turned off and never turned on again", escape(open.front().lock)),
          fmt::format("add a later [[{}]] with lock = \"{}\"", key, escape(open.front().lock)));
   }
   return steps;

@@ -184,7 +184,7 @@ class Unpacking {
     }
     if (const std::string_view fault = name_fault(name); !fault.empty()) {
       throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
-                  "do not use this archive, and look at who made it", Place{shown});
+                  "do not use this archive, and find out who made it", Place{shown});
     }
     bounds_.take_entry(shown, static_cast<std::size_t>(std::count(name.begin(), name.end(), '/')));
     if (type == AE_IFDIR) {
@@ -204,7 +204,7 @@ class Unpacking {
     const bool more = unpack(file, shown);
     if (const bool has_size = archive_entry_size_is_set(entry) != 0;
         more && has_size && archive_entry_size(entry) != static_cast<std::int64_t>(file.bytes.size())) {
-      set_.flaws.push_back({file.name, "its size is not the one that the archive tells", remedy});
+      set_.flaws.push_back({file.name, "its size is not the one that the archive gives", remedy});
     }
     set_.files.push_back(std::move(file));
     return more;
@@ -279,7 +279,7 @@ ArchiveKind archive_kind(std::string_view head) {
 void check_ratio(std::uint64_t unpacked, std::uint64_t archive_bytes, const std::string& shown) {
   if (unpacked <= ratio_free_bytes || unpacked / max_ratio <= archive_bytes) return;
   throw Error(ErrorKind::input, fmt::format("unpacks to more than {} times its size", max_ratio),
-              "do not use this archive, and look at who made it", Place{shown});
+              "do not use this archive, and find out who made it", Place{shown});
 }
 
 namespace {
@@ -299,12 +299,14 @@ Set read_zip(std::string_view bytes, std::string_view name) {
   const auto is_utf8 = [&](std::size_t at) {
     return (static_cast<unsigned char>(bytes[at + 1]) & (utf8_name_bit >> 8U)) != 0;
   };
-  if (std::none_of(flags.begin(), flags.end(), is_utf8)) return Unpacking(bytes, ArchiveKind::zip, name).run();
+  if (std::none_of(flags.begin(), flags.end(), is_utf8))
+    return Unpacking(bytes, ArchiveKind::zip, name).run();
   // libarchive would bring a name marked as UTF-8 into the locale's set, which has no such letters; without
   // the mark it gives the bytes as they are.
   std::string unmarked(bytes);
   for (const std::size_t at : flags)
-    unmarked[at + 1] = static_cast<char>(static_cast<unsigned char>(unmarked[at + 1]) & ~(utf8_name_bit >> 8U));
+    unmarked[at + 1] =
+        static_cast<char>(static_cast<unsigned char>(unmarked[at + 1]) & ~(utf8_name_bit >> 8U));
   return Unpacking(unmarked, ArchiveKind::zip, name).run();
 }
 

@@ -27,7 +27,7 @@ FileDisk::FileDisk(std::filesystem::path path, Use use) : path_(std::move(path))
   if (::stat(path_.c_str(), &status) != 0) fail(code, "cannot be opened", errno, "check the path", path_);
   device_ = S_ISBLK(status.st_mode);
   if (!device_ && !S_ISREG(status.st_mode)) {
-    throw Error(ErrorKind::refused, "neither a file nor a block device", "name an image or a stick",
+    throw Error(ErrorKind::refused, "not a file or a block device", "name an image or a stick",
                 Place{printable(path_.native())});
   }
   // O_EXCL on a block device: fails while it is mounted, so that nobody else writes at the same time.
@@ -68,7 +68,7 @@ bool FileDisk::changed() const {
 
 void FileDisk::write(std::uint64_t offset, std::string_view bytes) {
   if (offset > size_ || bytes.size() > size_ - offset) {
-    throw Error(ErrorKind::store, "write outside the medium", "report this as a fault of keepway",
+    throw Error(ErrorKind::store, "write outside the medium", "report this as a fault in keepway",
                 Place{printable(path_.native())});
   }
   while (!bytes.empty()) {

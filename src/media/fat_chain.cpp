@@ -34,8 +34,8 @@ Chain Chains::follow(const std::vector<std::uint16_t>& fat, std::uint16_t start,
   };
   while (cluster != fat_end) {
     if (!geometry_.holds(cluster)) {
-      tell(cluster == fat_free  ? "is none"
-           : cluster == fat_bad ? "means a bad one"
+      tell(cluster == fat_free  ? "does not exist"
+           : cluster == fat_bad ? "is marked bad"
                                 : "is outside the volume");
       break;
     }
@@ -74,7 +74,7 @@ Chain Chains::best(std::uint16_t start, std::uint32_t most, bool file) {
   for (std::size_t i = 1; i < fats_.size(); ++i) {
     Chain other = follow(fats_[i], start, most, file);
     if (!first.fault.empty() && other.fault.empty()) {
-      other.fault = fmt::format("read by another FAT copy, as in the leading one {}", first.fault);
+      other.fault = fmt::format("read by another FAT copy, because in the leading one {}", first.fault);
       return other;
     }
     if (first.fault.empty() && other.clusters != first.clusters)

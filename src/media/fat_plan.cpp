@@ -45,7 +45,7 @@ bool all_short(std::string_view name) {
   if (names.size() > most) list += fmt::format(" and {} more", names.size() - most);
   throw Error(
       ErrorKind::refused, fmt::format("{}: {}", what, list),
-      "rename them to at most 8 letters, digits or marks, a point and 3 more, or write a folder or a zip");
+      "rename them to at most 8 letters, digits or marks, a dot and 3 more, or write a folder or a zip");
 }
 
 }  // namespace
@@ -68,13 +68,13 @@ Set with_short_names(const Set& set) {
     if (seen.contains(folder)) clashing.push_back(folder);
   }
   if (!faulty.empty()) refuse_names("names that a floppy cannot hold", faulty);
-  if (!clashing.empty()) refuse_names("names that differ in small and capital letters alone", clashing);
+  if (!clashing.empty()) refuse_names("names that differ only in small and capital letters", clashing);
   sort_set(out);
   // A folder and a file may now have one name.
   try {
     check_names(out);
   } catch (const Error& error) {
-    refuse_names("names that differ in small and capital letters alone", {error.place().file});
+    refuse_names("names that differ only in small and capital letters", {error.place().file});
   }
   return out;
 }

@@ -58,7 +58,7 @@ class Survey {
     if (volume_.flaws.size() < max_flaws) {
       volume_.flaws.push_back({file, std::move(what), look_remedy});
     } else if (volume_.flaws.size() == max_flaws) {
-      volume_.flaws.push_back({"", "more is wrong than is listed here", look_remedy});
+      volume_.flaws.push_back({"", "more is wrong than what is listed here", look_remedy});
     }
   }
 
@@ -98,7 +98,7 @@ class Survey {
     }
     const FolderText text = parse_folder(bytes, false);
     if (!text.has_dots) {
-      if (!bytes.empty()) flaw(folder.name, "called a folder, but what is there is none; not entered");
+      if (!bytes.empty()) flaw(folder.name, "marked as a folder, but its content is not one; not entered");
       return;
     }
     take(text, folder.name + '/', folder.depth);
@@ -125,7 +125,7 @@ class Survey {
         }
         empty = false;
         if (leaf != entry.name) flaw(name, fmt::format("a second {} in its folder", printable(entry.name)));
-        if (!entry.good_name) flaw(name, "its name has bytes that no name can have");
+        if (!entry.good_name) flaw(name, "its name has bytes that are not allowed in names");
         if (entry.is_folder) {
           ++entered_;
           folders_.push_back({name, entry.start, depth + 1});
@@ -211,7 +211,7 @@ std::optional<Volume> survey(const Disk& disk, std::uint64_t offset) {
     if (fat_begins_right(*geometry, bytes)) {
       volume.fat_right = true;
     } else {
-      complaints.push_back(fmt::format("copy {} of the FAT does not begin as one", copy + 1));
+      complaints.push_back(fmt::format("copy {} of the FAT does not begin like a FAT", copy + 1));
     }
     copies.push_back(std::move(bytes));
   }
@@ -258,19 +258,19 @@ Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
     File out{file.name, {}, file.modified, recovered};
     const std::uint64_t have = std::min<std::uint64_t>(file.size, std::uint64_t{file.chain.size()} * step);
     if (have > max_file_bytes || (total += have) > max_set_bytes) {
-      throw Error(ErrorKind::input, "over the bound of bytes for one backup",
+      throw Error(ErrorKind::input, "over the limit of bytes for one backup",
                   "give only the files of a backup", Place{printable(file.name)});
     }
     out.bytes.resize(have);
     std::uint64_t at = 0;
-    bool told = false;
+    bool reported = false;
     for (const std::uint16_t cluster : file.chain) {
       const std::size_t size = static_cast<std::size_t>(std::min<std::uint64_t>(step, have - at));
       if (!disk.read(volume.offset + volume.geometry.cluster_at(cluster), out.bytes.data() + at, size)) {
         std::fill_n(out.bytes.begin() + static_cast<std::ptrdiff_t>(at), size, '\0');
-        if (!told)
+        if (!reported)
           set.flaws.push_back({file.name, fmt::format("cannot be read at byte {}", at), look_remedy});
-        told = true;
+        reported = true;
       }
       at += size;
     }

@@ -46,8 +46,8 @@ struct Volume {
 
 // Whether a volume of this geometry really begins at `offset`, at the cost of a few sectors: a FAT copy
 // begins as one, or, where the FATs are lost, the root folder begins with entries that all make sense.
-enum class Looks { none, damaged, sound };
-Looks look_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset);
+enum class VolumeCondition { none, damaged, sound };
+VolumeCondition condition_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset);
 
 // All volumes on a disk, in order of place; see find_slots.
 std::vector<Volume> find_volumes(const Disk& disk);

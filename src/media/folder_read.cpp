@@ -25,7 +25,7 @@ mode_t kind_of(unsigned char type) {
 File read_open(const Fd& fd, const Where& where, std::string name, std::uint64_t limit) {
   const struct stat status = status_of(fd, where, ErrorKind::input);
   if (!S_ISREG(status.st_mode)) {
-    throw Error(ErrorKind::refused, "neither a file nor a folder", "give the files of a backup",
+    throw Error(ErrorKind::refused, "not a file or a folder", "give the files of a backup",
                 Place{where.text()});
   }
   return {std::move(name), read_whole(fd, status, where, limit, ErrorKind::input), status.st_mtim.tv_sec};

@@ -83,7 +83,7 @@ void verify(const File& file, const std::filesystem::path& path) {
     throw Error(ErrorKind::store, error.what(), error.remedy(), error.place());
   }
   if (sha256(back) != sha256(file.bytes)) {
-    throw Error(ErrorKind::store, "reads back otherwise than it was written",
+    throw Error(ErrorKind::store, "differs from what was written when read back",
                 "do not use this disk; write to another", Place{printable(path.native())});
   }
 }
@@ -92,11 +92,11 @@ void check_absent_or_empty(const std::filesystem::path& folder) {
   struct stat status {};
   if (::stat(folder.c_str(), &status) != 0) {
     if (errno == ENOENT) return;
-    fail(ErrorKind::store, "cannot be looked at", errno, "check the path", folder);
+    fail(ErrorKind::store, "cannot be examined", errno, "check the path", folder);
   }
   std::error_code error;
   if (!S_ISDIR(status.st_mode) || !std::filesystem::is_empty(folder, error) || error) {
-    throw Error(ErrorKind::refused, "there already, and not an empty folder", "name a new folder",
+    throw Error(ErrorKind::refused, "already exists, and is not an empty folder", "name a new folder",
                 Place{printable(folder.native())});
   }
 }

@@ -9,7 +9,7 @@ Contents contents_of(const FileDisk& disk) {
   const auto size = static_cast<std::size_t>(std::min<std::uint64_t>(disk.size(), boot_bytes));
   if (!disk.read(0, size, head)) head.clear();
   const std::optional<Geometry> geometry = parse_boot_sector(head);
-  const bool first = geometry && look_at(disk, *geometry, 0) != Looks::none;
+  const bool first = geometry && condition_at(disk, *geometry, 0) != VolumeCondition::none;
   Contents contents;
   if (!first && !disk.is_device()) contents.archive = archive_kind(head);
   if (!first && contents.archive == ArchiveKind::none) contents.other = other_volume(disk);

@@ -51,7 +51,7 @@ void give_name(const std::filesystem::path& from, const std::filesystem::path& t
 void check_absent(const std::filesystem::path& path) {
   struct stat status {};
   if (::lstat(path.c_str(), &status) != 0) return;
-  throw Error(ErrorKind::refused, "there already, and never overwritten", "name a new file",
+  throw Error(ErrorKind::refused, "already exists, and is never overwritten", "name a new file",
               Place{printable(path.native())});
 }
 
@@ -76,7 +76,7 @@ void write_new_file(const std::filesystem::path& path, std::string_view bytes,
     back = read_whole(again, path, bytes.size(), ErrorKind::store);
   }
   if (sha256(back) != sha256(bytes)) {
-    throw Error(ErrorKind::store, "reads back otherwise than it was written",
+    throw Error(ErrorKind::store, "differs from what was written when read back",
                 "do not use this disk; write to another", Place{printable(path.native())});
   }
   if (check) check(back);
@@ -91,8 +91,8 @@ void check_same(const Set& wanted, const Set& got, const std::filesystem::path& 
       std::equal(wanted.files.begin(), wanted.files.end(), got.files.begin(), got.files.end(),
                  [](const File& a, const File& b) { return a.name == b.name && a.bytes == b.bytes; });
   if (same) return;
-  throw Error(ErrorKind::store, "reads back as another set than was written",
-              "report this as a fault of keepway", Place{printable(path.native())});
+  throw Error(ErrorKind::store, "differs from the set that was written when read back",
+              "report this as a fault in keepway", Place{printable(path.native())});
 }
 
 }  // namespace keepway::media

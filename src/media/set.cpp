@@ -41,7 +41,7 @@ void check_name(std::string_view name) {
   const std::string_view fault = name_fault(name);
   if (fault.empty()) return;
   throw Error(ErrorKind::refused, fmt::format("{}, which could leave the folder it is put into", fault),
-              "take the file off the medium and look at who made it", Place{printable(name.substr(0, 200))});
+              "take the file off the medium and find out who made it", Place{printable(name.substr(0, 200))});
 }
 
 void check_names(const Set& set) {
@@ -67,6 +67,8 @@ void check_names(const Set& set) {
   }
 }
 
+constexpr std::string_view too_long = "its name is longer than a disk can hold";
+
 bool is_overlong(std::string_view name) {
   if (name.size() > max_name_bytes) return true;
   if (!name_fault(name).empty()) return false;  // worse than long
@@ -79,9 +81,7 @@ bool is_overlong(std::string_view name) {
 }
 
 Flaw overlong(std::string_view name) {
-  return {"",
-          fmt::format("the file '{}...' is not read: its name is longer than a disk can hold",
-                      printable(name.substr(0, 80))),
+  return {"", fmt::format("the file '{}...' is not read: {}", printable(name.substr(0, 80)), too_long),
           "give it a shorter name on the medium, and take the backup in again"};
 }
 
@@ -92,6 +92,10 @@ void leave_out_overlong(Set& set) {
     return long_name;
   });
   std::erase_if(set.empty_folders, [](const std::string& name) { return is_overlong(name); });
+  const auto left_out = std::find_if(set.flaws.begin(), set.flaws.end(),
+                                     [](const Flaw& flaw) { return flaw.what.ends_with(too_long); });
+  if (set.files.empty() && left_out != set.flaws.end())
+    throw Error(ErrorKind::refused, "nothing else is there: " + left_out->what, left_out->remedy);
 }
 
 void sort_set(Set& set) {
@@ -133,7 +137,7 @@ std::uint64_t Bounds::room() const {
 void Bounds::take_bytes(std::string_view name, std::uint64_t bytes) {
   if (bytes > room()) {
     throw Error(ErrorKind::input,
-                fmt::format("over the bound of {} MiB a file or {} MiB in all", max_file_bytes >> 20,
+                fmt::format("over the limit of {} MiB a file or {} MiB in all", max_file_bytes >> 20,
                             max_set_bytes >> 20),
                 "give only the files of a backup", Place{printable(name)});
   }

@@ -18,7 +18,8 @@ void check_name(std::string_view name);
 void check_names(const Set& set);
 
 // Whether a name is longer than a disk or Git can hold it: over 4096 bytes, or with a part of over 255 as it
-// is stored. Such a file is left out, with the flaw that says so, and the rest is read.
+// is stored. Such a file is left out, with the flaw that says so, and the rest is read; where there is no
+// rest, Error{refused}.
 bool is_overlong(std::string_view name);
 Flaw overlong(std::string_view name);
 void leave_out_overlong(Set& set);

@@ -65,18 +65,19 @@ class Cursor {
 
   [[noreturn]] void refuse(const std::string& what) const {
     throw Error(ErrorKind::input, "the archive cannot be read: " + what,
-                "make the archive again from the files of a backup alone, as a zip if need be", Place{name_});
+                "make the archive again from the files of one backup only, as a zip if necessary",
+                Place{name_});
   }
 
   std::string_view take(std::uint64_t count) {
-    if (count > bytes_.size()) refuse("its head is cut off or makes no sense");
+    if (count > bytes_.size()) refuse("its header is cut off or malformed");
     const std::string_view out = bytes_.substr(0, static_cast<std::size_t>(count));
     bytes_.remove_prefix(out.size());
     return out;
   }
   unsigned char byte() { return static_cast<unsigned char>(take(1)[0]); }
   void expect(Id id) {
-    if (byte() != id) refuse("its head makes no sense");
+    if (byte() != id) refuse("its header is malformed");
   }
   bool accept(Id id) {
     if (bytes_.empty() || static_cast<unsigned char>(bytes_[0]) != id) return false;
@@ -99,7 +100,7 @@ class Cursor {
   // A number of things that libarchive takes memory for.
   std::uint64_t count(std::uint64_t most, const char* things) {
     const std::uint64_t value = number();
-    if (value > most) refuse(fmt::format("it claims {} {}, over the bound of {}", value, things, most));
+    if (value > most) refuse(fmt::format("it claims {} {}, over the limit of {}", value, things, most));
     return value;
   }
 
@@ -144,7 +145,7 @@ void check_memory(const Cursor& cursor, std::string_view coder, std::string_view
     memory = (2ULL | (bits & 1U)) << (bits / 2 + 11);
   }
   if (memory > max_set_bytes) {
-    cursor.refuse(fmt::format("unpacking it would take {} MiB of memory, over the bound of {}", memory >> 20U,
+    cursor.refuse(fmt::format("unpacking it would take {} MiB of memory, over the limit of {}", memory >> 20U,
                               max_set_bytes >> 20U));
   }
 }
@@ -164,7 +165,7 @@ Folder read_folder(Cursor& cursor) {
     if (i == 0) std::tie(folder.coder, folder.properties) = std::tie(id, properties);
     if (id == aes_coder) folder.coder = id;
   }
-  if (folder.outputs == 0 || inputs + 1 < folder.outputs) cursor.refuse("its head makes no sense");
+  if (folder.outputs == 0 || inputs + 1 < folder.outputs) cursor.refuse("its header is malformed");
   const std::uint64_t pairs = folder.outputs - 1;
   for (std::uint64_t i = 0; i < 2 * pairs; ++i) cursor.number();
   if (const std::uint64_t packed = inputs - pairs; packed > 1) {
@@ -186,7 +187,7 @@ void read_pack_info(Cursor& cursor, Streams& out) {
 void read_unpack_info(Cursor& cursor, Streams& out) {
   cursor.expect(folder_id);
   const std::uint64_t folders = cursor.count(max_files, "folders");
-  if (cursor.byte() != 0) cursor.refuse("its head lies elsewhere");
+  if (cursor.byte() != 0) cursor.refuse("its header is in an unsupported place");
   for (std::uint64_t i = 0; i < folders; ++i) out.folders.push_back(read_folder(cursor));
   cursor.expect(coders_unpack_size);
   for (Folder& folder : out.folders) {
@@ -251,7 +252,7 @@ std::string unpack_head(const Cursor& cursor, std::string_view packed, char prop
       archive_read_open_memory(from, alone.data(), alone.size()) != ARCHIVE_OK ||
       archive_read_next_header(from, &entry) != ARCHIVE_OK ||
       archive_read_data(from, out.data(), out.size()) != static_cast<la_ssize_t>(out.size())) {
-    cursor.refuse("its head is damaged");
+    cursor.refuse("its header is damaged");
   }
   return out;
 }
@@ -295,19 +296,19 @@ void check_seven_zip(std::string_view bytes, std::string_view archive_name) {
   if (!cursor.accept(encoded_header)) return check_head(cursor, bytes.size(), name);
 
   const Streams head = read_streams(cursor);
-  if (head.folders.size() != 1 || head.packed.empty()) cursor.refuse("its head makes no sense");
+  if (head.folders.size() != 1 || head.packed.empty()) cursor.refuse("its header is malformed");
   const Folder& folder = head.folders[0];
   if (folder.coder == aes_coder) return;  // libarchive says that it is encrypted
   if (folder.unpacked > max_head_bytes) {
     cursor.refuse(
-        fmt::format("its head claims {} bytes, over the bound of {}", folder.unpacked, max_head_bytes));
+        fmt::format("its header claims {} bytes, over the limit of {}", folder.unpacked, max_head_bytes));
   }
   Cursor behind(bytes.substr(signature_header_bytes), name);
   behind.take(head.pack_at);
   const std::string_view packed = behind.take(head.packed[0]);
   if (folder.coder == copy_coder) return check_head(Cursor(packed, name), bytes.size(), name);
   if (folder.coder != lzma_coder || folder.properties.size() != 5) {
-    cursor.refuse("its head is packed in a way that is not read");
+    cursor.refuse("its header is packed in an unsupported way");
   }
   const std::string plain = unpack_head(cursor, packed, folder.properties[0], folder.unpacked);
   check_head(Cursor(plain, name), bytes.size(), name);

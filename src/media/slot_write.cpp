@@ -74,8 +74,8 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   const Place place{printable(path.native())};
   FileDisk disk(path, FileDisk::Use::write);
   if (disk.is_device() && !options.device) {
-    throw Error(ErrorKind::refused, "a block device, which is not written unasked",
-                "say --device when it is the right one", place);
+    throw Error(ErrorKind::refused, "a block device, which is written only with --device",
+                "make sure that it is the right one, then add --device", place);
   }
   const std::vector<Volume> volumes = find_volumes(disk);
   const Volume& volume = pick(volumes, slot, path);
@@ -99,7 +99,7 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   const FileDisk again(path, FileDisk::Use::read);
   std::string back;
   if (!again.read(volume.offset, fresh.size(), back) || sha256(back) != sha256(fresh)) {
-    throw Error(ErrorKind::store, "the slot reads back otherwise than it was written",
+    throw Error(ErrorKind::store, "the slot differs from what was written when read back",
                 options.keep ? fmt::format("do not use this medium; the old content is in {}",
                                            printable(kept.native()))
                              : "do not use this medium",

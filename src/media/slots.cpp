@@ -29,7 +29,7 @@ std::size_t names_in(const Volume& volume) {
 
 [[noreturn]] void refuse_more(std::size_t most, const char* of_what) {
   throw Error(ErrorKind::input, fmt::format("the medium holds more than {} {}", most, of_what),
-              "copy the volume that is meant into an image file of its own, and name that");
+              "copy the volume that you need into an image file of its own, and name that");
 }
 
 // Reads a chunk, or as many of its sectors as can be read; the others come as NUL bytes.
@@ -44,21 +44,21 @@ void read_chunk(const Disk& disk, std::uint64_t offset, std::size_t size, std::s
 
 }  // namespace
 
-Looks look_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset) {
-  if (geometry.data_at() > disk.size() - offset) return Looks::none;
+VolumeCondition condition_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset) {
+  if (geometry.data_at() > disk.size() - offset) return VolumeCondition::none;
   std::string bytes;
   for (std::uint32_t copy = 0; copy < geometry.fats; ++copy) {
     if (disk.read(offset + geometry.fat_at(copy), 3, bytes) && fat_begins_right(geometry, bytes))
-      return Looks::sound;
+      return VolumeCondition::sound;
   }
-  if (!disk.read(offset + geometry.root_at(), geometry.sector, bytes)) return Looks::none;
+  if (!disk.read(offset + geometry.root_at(), geometry.sector, bytes)) return VolumeCondition::none;
   const FolderText root = parse_folder(bytes, true);
   const bool sane = std::all_of(root.entries.begin(), root.entries.end(), [&](const FolderEntry& entry) {
     return entry.deleted || (entry.good_name && (entry.start == 0 || geometry.holds(entry.start)));
   });
   const bool any = std::any_of(root.entries.begin(), root.entries.end(),
                                [](const FolderEntry& entry) { return !entry.deleted; });
-  return any && sane ? Looks::damaged : Looks::none;
+  return any && sane ? VolumeCondition::damaged : VolumeCondition::none;
 }
 
 std::vector<Volume> find_volumes(const Disk& disk) {
@@ -77,11 +77,13 @@ std::vector<Volume> find_volumes(const Disk& disk) {
       at += boot_bytes;
       const auto geometry = parse_boot_sector(std::string_view(chunk).substr(here - chunk_at, boot_bytes));
       if (!geometry || file_starts.contains(here)) continue;
-      const Looks looks = look_at(disk, *geometry, here);
-      if (looks == Looks::none || (looks == Looks::damaged && ++damaged > max_damaged)) continue;
+      const VolumeCondition condition = condition_at(disk, *geometry, here);
+      if (condition == VolumeCondition::none ||
+          (condition == VolumeCondition::damaged && ++damaged > max_damaged))
+        continue;
       std::optional<Volume> volume = survey(disk, here);
       if (!volume) continue;
-      if (looks == Looks::sound) {
+      if (condition == VolumeCondition::sound) {
         at = here + (geometry->bytes() + boot_bytes - 1) / boot_bytes * boot_bytes;
       } else {
         at = here + geometry->data_at();
@@ -141,7 +143,7 @@ const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t
   throw Error(ErrorKind::usage,
               slot ? fmt::format("there is no slot {}; there are {}: {}", *slot, volumes.size(), list)
                    : fmt::format("holds {} volumes: {}", volumes.size(), list),
-              "say which with --slot N, N from 1 ('keepway slots PATH' tells them apart)", place);
+              "choose one with --slot N, counted from 1 ('keepway slots PATH' lists them)", place);
 }
 
 std::vector<Slot> find_slots(const std::filesystem::path& path) {

@@ -44,7 +44,7 @@ std::string read_whole(const Fd& fd, const struct stat& before, const Where& whe
                        ErrorKind code) {
   const auto size = static_cast<std::uint64_t>(std::max<off_t>(before.st_size, 0));
   if (size > limit) {
-    throw Error(ErrorKind::input, fmt::format("{} bytes, over the bound of {}", size, limit),
+    throw Error(ErrorKind::input, fmt::format("{} bytes, over the limit of {}", size, limit),
                 "give only the files of a backup", Place{where.text()});
   }
   // One byte more than the size, so that a file that grew is seen.
@@ -72,7 +72,7 @@ void write_whole(const Fd& fd, std::string_view bytes, const std::filesystem::pa
   while (!bytes.empty()) {
     const ssize_t put = ::write(fd.get(), bytes.data(), bytes.size());
     if (put < 0 && errno == EINTR) continue;
-    if (put < 0) fail(ErrorKind::store, "cannot be written", errno, "check the room on the disk", path);
+    if (put < 0) fail(ErrorKind::store, "cannot be written", errno, "check the free space on the disk", path);
     bytes.remove_prefix(static_cast<std::size_t>(put));
   }
 }

@@ -56,7 +56,7 @@ class Records {
     if (at_ >= text_.size() || text_[at_] != '"') {
       const std::size_t end = std::min(text_.find_first_of(",\"\r\n", at_), text_.size());
       if (end < text_.size() && text_[end] == '"') {
-        fail(end, line_, "a quote stands inside a cell that is not quoted",
+        fail(end, line_, "a quote is inside a cell that is not quoted",
              "put the whole cell in quotes, and write each quote in it twice");
       }
       std::string cell(text_.substr(at_, end - at_));
@@ -83,10 +83,10 @@ class Records {
   void take_line_end() {
     if (at_ >= text_.size()) return;
     if (text_[at_] == '\r' && at_ + 1 < text_.size() && text_[at_ + 1] == '\n') ++at_;
-    if (text_[at_] == '\r') fail(at_, line_, "CR stands here without LF", "end each line with LF, or CR LF");
+    if (text_[at_] == '\r') fail(at_, line_, "there is a CR without LF", "end each line with LF, or CR LF");
     if (text_[at_] != '\n') {
-      fail(at_, line_, "text stands behind a cell's closing quote",
-           "let a comma or the line's end follow it");
+      fail(at_, line_, "there is text after a cell's closing quote",
+           "follow it with a comma or the end of the line");
     }
     ++at_;
     ++line_;
@@ -142,7 +142,7 @@ std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& fi
     for (const book::Cell& cell : row.cells) {
       if (cell.text.find_first_of("\t\r\n") == std::string_view::npos) continue;
       throw Error(ErrorKind::input, "the cell holds a tab or a line end",
-                  "a namebook has one line an item: write it without", Place{file, row.line, cell.byte});
+                  "a namebook has one line for each item: leave them out", Place{file, row.line, cell.byte});
     }
     if (!given.insert(entry.address).second) {
       throw Error(ErrorKind::input, fmt::format("{} is given twice", escape(entry.address)),
@@ -153,7 +153,8 @@ std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& fi
   }
   if (!columns) {
     throw Error(ErrorKind::input, "the file is empty",
-                "let its first line name the columns: see 'names MACHINE export'", Place{file, 1, 0});
+                "its first line must name the columns: see 'keepway names MACHINE export'",
+                Place{file, 1, 0});
   }
   return entries;
 }

@@ -82,7 +82,7 @@ std::string set_entries(std::string_view tsv, const std::string& file, const std
       throw Error(
           ErrorKind::input,
           fmt::format("the {} of {} holds a tab or a line end", book::column_names[i], escape(entry.address)),
-          "a namebook has one line an item: write it without");
+          "a namebook has one line for each item: leave them out");
     }
     const auto known = lines.row.find(entry.address);
     if (known != lines.row.end() && book::cells_of(*lines.entries[known->second]) == cells) continue;
@@ -112,10 +112,10 @@ std::string set_entries(std::string_view tsv, const std::string& file, const std
   for (const Entry& entry : entries) {
     const auto found = again.row.find(entry.address);
     if (found == again.row.end() || book::cells_of(*again.entries[found->second]) != book::cells_of(entry)) {
-      throw Error(
-          ErrorKind::input,
-          fmt::format("the entry of {} cannot be written so that it reads back", escape(entry.address)),
-          "begin no cell with '#' or a blank, and use no ';' or '=' in a meaning");
+      throw Error(ErrorKind::input,
+                  fmt::format("the entry of {} cannot be written in a form that can be read back",
+                              escape(entry.address)),
+                  "begin no cell with '#' or a blank, and use no ';' or '=' in a meaning");
     }
   }
   return out;

@@ -69,18 +69,18 @@ std::vector<BitChange> changed_bits(const Entry& entry, const std::string& befor
 
 void add_warnings(ValueMeaning& meaning, const Entry& entry, const std::optional<Decimal>& before,
                   const std::optional<Decimal>& after) {
-  const auto told = [&](const Decimal& value) {
+  const auto shown = [&](const Decimal& value) {
     return meaning.unit.empty() ? value.text() : fmt::format("{} {}", value.text(), escape(meaning.unit));
   };
   if (before && after && entry.step && (*after - *before).abs() > *entry.step) {
     meaning.warnings.push_back(
-        fmt::format("larger than {}, the most that one change of it should be", told(*entry.step)));
+        fmt::format("larger than {}, the most that one change of it should be", shown(*entry.step)));
   }
   if (after && entry.min && *after < *entry.min) {
-    meaning.warnings.push_back(fmt::format("below its limit of {}", told(*entry.min)));
+    meaning.warnings.push_back(fmt::format("below its limit of {}", shown(*entry.min)));
   }
   if (after && entry.max && *after > *entry.max) {
-    meaning.warnings.push_back(fmt::format("above its limit of {}", told(*entry.max)));
+    meaning.warnings.push_back(fmt::format("above its limit of {}", shown(*entry.max)));
   }
   if (entry.power_cycle) meaning.warnings.emplace_back("takes effect after the power was off");
   if (!entry.caution.empty()) meaning.warnings.push_back(escape(entry.caution));
@@ -133,7 +133,7 @@ ValueMeaning explain_change(const Namebook& book, Units units, Group group, cons
   const auto entry = book.find(group, key);
   const auto shown = [&](const std::optional<std::string>& value) {
     if (!value) return std::string();
-    // Which bits are on is told of those that changed alone: see `bits`.
+    // Which bits are on is shown of those that changed alone: see `bits`.
     const bool bits = entry && (entry->kind == Kind::bits || entry->kind == Kind::binary);
     return bits ? escape(*value) : explain_value(entry, units, *value);
   };

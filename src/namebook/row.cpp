@@ -78,7 +78,7 @@ std::vector<Meaning> read_meanings(std::string_view text, const Here& here) {
     const std::size_t equals = part.find('=');
     if (equals == std::string_view::npos) {
       broken(here, fmt::format("'{}' in column 'meaning' has no '='", escape(trim(part))),
-             "write value=meaning, parted by ';', as in 0=door interlock;1=coolant alarm");
+             "write value=meaning, separated by ';', as in 0=door interlock;1=coolant alarm");
     }
     meanings.push_back(
         {std::string(trim(part.substr(0, equals))), std::string(trim(part.substr(equals + 1)))});
@@ -98,7 +98,7 @@ void read_flags(Entry& entry, std::string_view text, const Here& here) {
       entry.power_cycle = true;
     } else {
       broken(here, fmt::format("flag '{}' is not known", escape(flag)),
-             "use living, machine-own or power-cycle, parted by commas");
+             "use living, machine-own or power-cycle, separated by commas");
     }
   }
 }
@@ -108,7 +108,7 @@ void read_flags(Entry& entry, std::string_view text, const Here& here) {
 Columns read_header(const Row& row, std::string_view parted_by) {
   Columns columns;
   columns.fill(std::string_view::npos);
-  const std::string all = fmt::format("the first line names the columns, parted by {}: {}", parted_by,
+  const std::string all = fmt::format("the first line names the columns, separated by {}: {}", parted_by,
                                       fmt::join(column_names, " "));
   for (std::size_t i = 0; i < row.cells.size(); ++i) {
     const std::string_view text = trim(row.cells[i].text);

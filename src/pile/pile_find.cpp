@@ -51,8 +51,8 @@ class Finder {
 
   void find() {
     if (!fs::is_directory(drawer_)) {
-      throw Error(ErrorKind::input, "is no folder",
-                  "name the folder that holds the backups; one backup alone goes in with 'keepway intake'",
+      throw Error(ErrorKind::input, "is not a folder",
+                  "name the folder that holds the backups; a single backup goes in with 'keepway intake'",
                   Place{escape(drawer_.string())});
     }
     visit(drawer_, look(drawer_), 0);
@@ -128,11 +128,12 @@ class Finder {
     visit_below(path, folder.folders, depth + 1);
     for (const auto& [child, kind] : folder.containers) take_container(path / child, kind);
     if (!known && depth > 0 && folder.files.size() > 1) {
-      leave(path, fmt::format("none of its {} files is of this machine's layout", folder.files.size()));
+      leave(path, fmt::format("none of its {} files matches this machine's layout", folder.files.size()));
     } else {
       for (const std::string& child : folder.files) {
-        leave(path / child, in_layout(child) ? "a loose file beside whole backups"
-                                             : "no file of this machine's layout, and no image or archive");
+        leave(path / child, in_layout(child)
+                                ? "a loose file beside complete backups"
+                                : "no file that matches this machine's layout, and no image or archive");
       }
     }
     for (const std::string& child : folder.others)
@@ -143,7 +144,7 @@ class Finder {
   void visit_below(const fs::path& path, const std::vector<std::string>& names, int depth) {
     if (depth > max_folders_deep) {
       for (const std::string& name : names)
-        leave(path / name, fmt::format("lies more than {} folders deep", max_folders_deep));
+        leave(path / name, fmt::format("is more than {} folders deep", max_folders_deep));
       return;
     }
     constexpr std::size_t at_a_time = 256;
@@ -191,7 +192,7 @@ class Finder {
       if (slot.files.empty()) continue;  // a blank slot is no backup
       if (std::none_of(slot.files.begin(), slot.files.end(),
                        [&](const media::SlotFile& file) { return in_layout(file.name); })) {
-        entry.why_not = "no file of this machine's layout";
+        entry.why_not = "no file that matches this machine's layout";
         left.push_back(std::move(entry));
         continue;
       }
@@ -253,8 +254,8 @@ void date(PileEntry& entry, const std::optional<NameDate>& name, DayOrder order)
   if (clock_known) return;
   entry.by = PileEntry::DatedBy::none;
   entry.why_not =
-      "no date in its name, and its files have no time that can be believed: take it in by itself with "
-      "'keepway intake --at'";
+      "no date in its name, and its files have no plausible time: take it in by itself with 'keepway intake "
+      "--at'";
 }
 
 }  // namespace

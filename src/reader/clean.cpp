@@ -160,7 +160,7 @@ void clean(std::string_view bytes, std::string_view name, Cleaned& out) {
       out.oddities.push_back(
           {OddityKind::bad_parity,
            Place{std::string(name), line_of(out.text, parity.first_spoiled), parity.first_spoiled},
-           fmt::format("{} {} the wrong parity: spoiled on the line, read as ?", parity.spoiled,
+           fmt::format("{} {} the wrong parity: damaged on the line, read as ?", parity.spoiled,
                        parity.spoiled == 1 ? "byte has" : "bytes have"),
            Group::programs});
     }
@@ -177,7 +177,7 @@ void clean(std::string_view bytes, std::string_view name, Cleaned& out) {
     const auto at = static_cast<std::size_t>(first - text.begin());
     const auto c = static_cast<unsigned char>(*first);
     out.oddities.push_back({OddityKind::leader, Place{std::string(name), line_of(text, at), at},
-                            fmt::format("control bytes such as {} stand in the text", control_name(c)),
+                            fmt::format("the text has control bytes such as {}", control_name(c)),
                             Group::programs});
     for (char& byte : own()) {
       if (leaders[static_cast<unsigned char>(byte)]) byte = ' ';

@@ -57,7 +57,7 @@ void read_none(const Input& input, Output& output) {
     if (noted) continue;
     noted = true;
     output.oddities.push_back({OddityKind::unread, Place{std::string(input.name), line.number, at},
-                               "no source of the layout takes this part of the file", input.source.group});
+                               "no source of the layout fits this part of the file", input.source.group});
   }
 }
 

@@ -130,7 +130,7 @@ void Rows::unread(const Row& row) {
                             std::string(text),
                             {input_.file, input_.base + row.line.at + offset, text.size(), row.line.number}});
   if (!row.line.ended) {
-    note(OddityKind::cut_line, row, row.code, "the last line has no end and does not read whole");
+    note(OddityKind::cut_line, row, row.code, "the last line has no line end and cannot be read");
   } else {
     note(OddityKind::unread, row, row.code, fmt::format("not understood: {}", escape(text.substr(0, 80))));
   }
@@ -230,7 +230,7 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
     }
     if (row.line.number < header.first_data_line) continue;
     if (!header.closed && row.line.number == header.first_data_line) {
-      note(OddityKind::no_header_blank, row, row.code, "no blank line parts the header from the rows");
+      note(OddityKind::no_header_blank, row, row.code, "no blank line separates the header from the rows");
     }
     if (++count > max_rows) return give_up(row, "the file has more than 2,000,000 rows");
     const Decommented stripped = comments.strip(row.line.text);
@@ -249,7 +249,7 @@ void Rows::finish(std::uint64_t marks) {
   const std::string file(input_.name);
   if (marks == 1) {
     output_.oddities.push_back({OddityKind::mark_unclosed, Place{file},
-                                "one line of % stands alone: the file was probably cut off",
+                                "there is only one line with %: the file was probably cut off",
                                 input_.source.group});
   }
   for (std::size_t i = 0; i < seen_.size(); ++i) {

@@ -60,7 +60,7 @@ class Planner {
 
   void stays(Address address, std::string remedy) {
     plan_.cannot.push_back({std::move(address),
-                            "the machine holds it and the files do not: loading does not take it away",
+                            "the machine has it and the files do not: loading does not remove it",
                             std::move(remedy),
                             {}});
   }
@@ -69,7 +69,7 @@ class Planner {
     Address address{change.group, change.key};
     if (is_unread(change.key)) return;  // no value that anybody could check; the files hold it all the same
     if (!change.after) {
-      if (loads(change.group)) stays(std::move(address), "set it at the control if it has to go");
+      if (loads(change.group)) stays(std::move(address), "clear it at the control if it must go");
       return;
     }
     if (!is_loaded(change.group, change.key)) return;
@@ -86,13 +86,13 @@ class Planner {
   void take(const ProgramChange& change) {
     if (change.kind == ProgramChangeKind::removed) {
       if (loads(Group::programs) || !input_.dropped.empty()) {
-        stays({Group::programs, change.name}, "delete it at the control if it has to go");
+        stays({Group::programs, change.name}, "delete it at the control if it must go");
       }
       return;
     }
     if (!is_loaded(Group::programs, change.name)) return;
     if (change.kind == ProgramChangeKind::renamed) {
-      stays({Group::programs, change.before_name}, "delete it at the control if it has to go");
+      stays({Group::programs, change.before_name}, "delete it at the control if it must go");
     }
     plan_.programs.push_back(change);
   }
@@ -123,13 +123,13 @@ class Planner {
       if (facts.source == FileFacts::no_source) {
         plan_.cannot.push_back(
             {{Group::parameters, ""},
-             fmt::format("no source of the layout takes {}: what it changes is not known", escape(name)),
+             fmt::format("no source of the layout fits {}: what it changes is not known", escape(name)),
              "load it only when you know what it is",
              {name}});
       } else if (facts.wrong_serial) {
         plan_.cannot.push_back({{input_.layout.sources[facts.source].group, ""},
                                 fmt::format("{} does not carry this machine's serial number", escape(name)),
-                                "make sure that it is this machine's before you load it",
+                                "make sure that it belongs to this machine before you load it",
                                 {name}});
       }
     }

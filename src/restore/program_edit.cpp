@@ -51,10 +51,10 @@ ProgramEdits::FilesOf::FilesOf(const Reading& reading)
 ProgramEdits::ProgramEdits(const ComposeInput& input, const Reading& now, Edits& edits)
     : input_(input), now_(now), edits_(edits), files_(now), donors_(input.donors.size()) {}
 
-Refusal ProgramEdits::refusal(const Wish& wish, std::string why, std::string remedy) const {
-  Refusal out{wish.address, std::move(why), std::move(remedy), {}};
+Refusal ProgramEdits::refusal(const WantedChange& change, std::string why, std::string remedy) const {
+  Refusal out{change.address, std::move(why), std::move(remedy), {}};
   if (out.remedy.empty()) out.remedy = "put the whole file back instead, by its group";
-  if (const Origin* origin = now_.origin(Group::programs, wish.address.key)) {
+  if (const Origin* origin = now_.origin(Group::programs, change.address.key)) {
     out.place = {input_.newest.files[origin->span.file].name, origin->span.line, origin->span.at};
   }
   return out;
@@ -75,19 +75,20 @@ const ProgramEdits::DonorRead& ProgramEdits::donor(std::size_t index) {
   return *donors_[index];
 }
 
-// The first donor that holds the program with the very text that it shall have. `told apart`: one holds it
+// The first donor that holds the program with the very text that it shall have. `other_text`: one holds it
 // with another text.
-std::optional<ProgramEdits::Donation> ProgramEdits::find_donation(const Wish& wish, bool& told_apart) {
+std::optional<ProgramEdits::Donation> ProgramEdits::find_donation(const WantedChange& change,
+                                                                  bool& other_text) {
   for (std::size_t i = 0; i < donors_.size(); ++i) {
     const Reading& reading = donor(i).reading;
-    const Program* program = reading.state.program(wish.address.key);
+    const Program* program = reading.state.program(change.address.key);
     if (program == nullptr) continue;
-    if (program->text != *wish.after) {
-      told_apart = true;
+    if (program->text != *change.after) {
+      other_text = true;
       continue;
     }
     const auto facts = std::lower_bound(
-        reading.programs.begin(), reading.programs.end(), wish.address.key,
+        reading.programs.begin(), reading.programs.end(), change.address.key,
         [](const ProgramFacts& a, const std::string& name) { return natural_order(a.name, name) < 0; });
     const Span& span = facts->span;
     const std::string_view bytes =
@@ -98,8 +99,8 @@ std::optional<ProgramEdits::Donation> ProgramEdits::find_donation(const Wish& wi
   return std::nullopt;
 }
 
-std::optional<Refusal> ProgramEdits::remove(const Wish& wish) {
-  const Span span = now_.origin(Group::programs, wish.address.key)->span;
+std::optional<Refusal> ProgramEdits::remove(const WantedChange& change) {
+  const Span span = now_.origin(Group::programs, change.address.key)->span;
   note_unread(files_, span);
   if (files_.programs[span.file].size() == 1 && !files_.values[span.file]) {
     note_unread(files_, {span.file, 0, input_.newest.files[span.file].bytes.size(), 1});
@@ -110,16 +111,16 @@ std::optional<Refusal> ProgramEdits::remove(const Wish& wish) {
   return std::nullopt;
 }
 
-std::optional<Refusal> ProgramEdits::exchange(const Wish& wish) {
-  bool told_apart = false;
-  const std::optional<Donation> donation = find_donation(wish, told_apart);
+std::optional<Refusal> ProgramEdits::exchange(const WantedChange& change) {
+  bool other_text = false;
+  const std::optional<Donation> donation = find_donation(change, other_text);
   if (!donation) {
-    return refusal(wish,
-                   told_apart ? "the originals of the backup asked for hold another text than its state"
-                              : "the originals of the backup asked for do not hold it",
+    return refusal(change,
+                   other_text ? "the originals of that backup hold a different text from its state"
+                              : "the originals of that backup do not hold it",
                    "choose a backup whose originals hold it");
   }
-  const Span span = now_.origin(Group::programs, wish.address.key)->span;
+  const Span span = now_.origin(Group::programs, change.address.key)->span;
   const std::string_view text = edits_.text(span.file);
   std::string put = donation->text;
   const bool more = span.at + span.length < text.size();
@@ -127,7 +128,7 @@ std::optional<Refusal> ProgramEdits::exchange(const Wish& wish) {
   note_unread(files_, span);
   note_unread(donor(donation->donor).files, donation->facts->span);
   if (!edits_.replace(span.file, span.at, span.length, put)) {
-    return refusal(wish, "the file has 7-bit bytes with parity, and the program needs 8 bits");
+    return refusal(change, "the file has 7-bit bytes with parity, and the program needs 8 bits");
   }
   return std::nullopt;
 }
@@ -152,7 +153,7 @@ ProgramEdits::Host ProgramEdits::find_host(const Donation& donation) {
     const std::size_t count = files_.programs[same->second].size();
     if (count > 1 || (files.programs[from].size() > 1 && count == 1)) return {same->second, {}};
     return {std::nullopt,
-            fmt::format("the newest originals have a file {} of another content", escape(name))};
+            fmt::format("the newest originals have a file {} with other content", escape(name))};
   }
   if (!largest_ && files.values[from]) {
     return {std::nullopt, fmt::format("it shares the file {} with tables", escape(name))};
@@ -160,18 +161,18 @@ ProgramEdits::Host ProgramEdits::find_host(const Donation& donation) {
   return {largest_, {}};
 }
 
-std::optional<Refusal> ProgramEdits::add(const Wish& wish) {
-  bool told_apart = false;
-  const std::optional<Donation> donation = find_donation(wish, told_apart);
+std::optional<Refusal> ProgramEdits::add(const WantedChange& change) {
+  bool other_text = false;
+  const std::optional<Donation> donation = find_donation(change, other_text);
   if (!donation) {
-    return refusal(wish, "the originals of the backup asked for do not hold it",
+    return refusal(change, "the originals of that backup do not hold it",
                    "choose a backup whose originals hold it");
   }
   const Host host = find_host(*donation);
-  if (!host.why.empty()) return refusal(wish, host.why);
+  if (!host.why.empty()) return refusal(change, host.why);
   note_unread(donor(donation->donor).files, donation->facts->span);
   if (!host.file) {
-    new_files_[{donation->donor, donation->facts->span.file}].insert(wish.address.key);
+    new_files_[{donation->donor, donation->facts->span.file}].insert(change.address.key);
     return std::nullopt;
   }
   // Into the file's order when it has one, else behind its last program, in front of the closing mark.
@@ -189,7 +190,7 @@ std::optional<Refusal> ProgramEdits::add(const Wish& wish) {
     put.insert(0, line_end_of(text));
   }
   if (!edits_.replace(*host.file, at, 0, put)) {
-    return refusal(wish, "the file has 7-bit bytes with parity, and the program needs 8 bits");
+    return refusal(change, "the file has 7-bit bytes with parity, and the program needs 8 bits");
   }
   return std::nullopt;
 }

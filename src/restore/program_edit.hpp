@@ -10,7 +10,7 @@
 
 #include "keepway/compose.hpp"
 #include "restore/edits.hpp"
-#include "restore/wish.hpp"
+#include "restore/wanted_changes.hpp"
 
 namespace keepway::restore {
 
@@ -20,9 +20,9 @@ class ProgramEdits {
   ProgramEdits(const ComposeInput& input, const Reading& now, Edits& edits);
 
   // Each adds to the edits, or says why it cannot be. Removals first, so that their files' names are free.
-  std::optional<Refusal> remove(const Wish& wish);
-  std::optional<Refusal> exchange(const Wish& wish);
-  std::optional<Refusal> add(const Wish& wish);
+  std::optional<Refusal> remove(const WantedChange& change);
+  std::optional<Refusal> exchange(const WantedChange& change);
+  std::optional<Refusal> add(const WantedChange& change);
   // To be called once, when all are in: makes the files that new programs have of their own.
   void finish();
 
@@ -52,12 +52,12 @@ class ProgramEdits {
     std::string why;                    // when there is no place at all
   };
 
-  std::optional<Donation> find_donation(const Wish& wish, bool& told_apart);
+  std::optional<Donation> find_donation(const WantedChange& change, bool& other_text);
   [[nodiscard]] const DonorRead& donor(std::size_t index);
   [[nodiscard]] Host find_host(const Donation& donation);
   void index_hosts();
   void note_unread(const FilesOf& files, const Span& span);
-  [[nodiscard]] Refusal refusal(const Wish& wish, std::string why, std::string remedy = {}) const;
+  [[nodiscard]] Refusal refusal(const WantedChange& change, std::string why, std::string remedy = {}) const;
 
   const ComposeInput& input_;
   const Reading& now_;

@@ -7,14 +7,14 @@ namespace keepway {
 namespace {
 
 // What either namebook says of an item.
-struct Nature {
+struct ItemTraits {
   bool own = false;
   bool living = false;
   bool length = false;
 };
 
-Nature nature_of(const TwinSide& a, const TwinSide& b, Group group, std::string_view key) {
-  Nature out;
+ItemTraits traits_of(const TwinSide& a, const TwinSide& b, Group group, std::string_view key) {
+  ItemTraits out;
   for (const Namebook* book : {&a.namebook, &b.namebook}) {
     const std::optional<Entry> entry = book->find(group, key);
     if (!entry) continue;
@@ -38,8 +38,8 @@ bool same_length(const ValueChange& change, const TwinSide& a, const TwinSide& b
   return x && y && *x == *y;
 }
 
-std::vector<TwinValue>& list_for(const Nature& nature, Twins& out) {
-  return nature.own ? out.own : nature.living ? out.living : out.values;
+std::vector<TwinValue>& list_for(const ItemTraits& traits, Twins& out) {
+  return traits.own ? out.own : traits.living ? out.living : out.values;
 }
 
 }  // namespace
@@ -52,12 +52,12 @@ Twins twin(const TwinSide& a, const TwinSide& b) {
   out.equal = restore::count_equal(a.state, b.state);
   const bool convert = a.units != b.units;
   for (ValueChange& change : changes.values) {
-    const Nature nature = nature_of(a, b, change.group, change.key);
-    if (convert && nature.length && same_length(change, a, b)) {
+    const ItemTraits traits = traits_of(a, b, change.group, change.key);
+    if (convert && traits.length && same_length(change, a, b)) {
       ++out.equal;
       continue;
     }
-    list_for(nature, out)
+    list_for(traits, out)
         .push_back({{change.group, change.key}, std::move(change.before), std::move(change.after)});
   }
   // Where units differ, lengths that read the same are not the same length.
@@ -69,12 +69,12 @@ Twins twin(const TwinSide& a, const TwinSide& b) {
       for (const Item& item : *of_a) {
         const Item* other = find_item(*of_b, item.key);
         if (other == nullptr || other->value != item.value) continue;
-        const Nature nature = nature_of(a, b, group, item.key);
+        const ItemTraits traits = traits_of(a, b, group, item.key);
         const ValueChange same{group, item.key, item.value, other->value};
         const bool number = Decimal::parse(item.value).has_value();
-        if (!nature.length || !number || same_length(same, a, b)) continue;
+        if (!traits.length || !number || same_length(same, a, b)) continue;
         --out.equal;
-        list_for(nature, out).push_back({{group, item.key}, item.value, other->value});
+        list_for(traits, out).push_back({{group, item.key}, item.value, other->value});
       }
     }
     for (auto* list : {&out.values, &out.own, &out.living}) {
@@ -85,11 +85,11 @@ Twins twin(const TwinSide& a, const TwinSide& b) {
     }
   }
   for (ProgramChange& change : changes.programs) {
-    const Nature nature = nature_of(a, b, Group::programs, change.name);
+    const ItemTraits traits = traits_of(a, b, Group::programs, change.name);
     if (change.kind == ProgramChangeKind::renumbered) {
       ++out.equal;
-    } else if (nature.own || nature.living) {
-      auto& list = nature.own ? out.own : out.living;
+    } else if (traits.own || traits.living) {
+      auto& list = traits.own ? out.own : out.living;
       list.push_back({{Group::programs, change.name}, std::nullopt, std::nullopt});
       const auto text = [&](const State& state, const std::string& name) -> std::optional<std::string> {
         const Program* program = state.program(name);

@@ -59,30 +59,30 @@ bool writes_plus(const Reading& now, const Origin& origin, std::string_view text
 
 }  // namespace
 
-std::optional<Refusal> edit_value(const Wish& wish, const ComposeInput& input, const Reading& now,
+std::optional<Refusal> edit_value(const WantedChange& change, const ComposeInput& input, const Reading& now,
                                   Edits& edits) {
-  const Address& address = wish.address;
+  const Address& address = change.address;
   Refusal refusal{address, {}, std::string(whole_file), {}};
   const Origin* origin = now.origin(address.group, address.key);
   if (origin != nullptr) {
     const Span& span = origin->span;
     refusal.place = {input.newest.files[span.file].name, span.line, span.at};
   }
-  if (!wish.after && !input.target.table(address.group)) {
-    refusal.why = fmt::format("the backup asked for holds no {}", group_name(address.group));
+  if (!change.after && !input.target.table(address.group)) {
+    refusal.why = fmt::format("that backup holds no {}", group_name(address.group));
     refusal.remedy = "choose a backup that holds them";
     return refusal;
   }
   if (is_unread(address.key)) {
-    refusal.why = "it is a row that no reader understood: nothing tells which row it should replace";
+    refusal.why = "no reader understood this row: it is not known which row it would replace";
     return refusal;
   }
-  if (!wish.before || origin == nullptr) {
+  if (!change.before || origin == nullptr) {
     refusal.why = "the newest originals have no such value, and rows are not added to a table";
     return refusal;
   }
-  if (!wish.after) {
-    refusal.why = "the backup asked for has no such value, and rows are not taken out of a table";
+  if (!change.after) {
+    refusal.why = "that backup has no such value, and rows are not removed from a table";
     return refusal;
   }
   const Source& source = input.layout.sources[origin->source];
@@ -94,7 +94,7 @@ std::optional<Refusal> edit_value(const Wish& wish, const ComposeInput& input, c
   find_column(source, text, span, manner);
   if (origin->kind != FieldKind::text && span.length > 0 && text[span.at] == '-')
     manner.plus = writes_plus(now, *origin, text);
-  const Spelling spelling = spell(text.substr(span.at, span.length), *wish.after, manner);
+  const Spelling spelling = spell(text.substr(span.at, span.length), *change.after, manner);
   if (!spelling.text) {
     refusal.why = spelling.why;
     return refusal;

@@ -125,9 +125,9 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   repository_.require_settled();  // before the line: a rebase has none
   if (repository_.line().empty()) {
     throw Error(ErrorKind::refused,
-                fmt::format("no branch is checked out in {}: a backup stored now would hang in the air",
+                fmt::format("no branch is checked out in {}: a backup stored now would be on no branch",
                             escape(repository_.folder().string())),
-                "go back to the machine's own line first: 'git checkout main' in that folder");
+                "go back to the machine's own branch first: 'git checkout main' in that folder");
   }
   Backup backup;
   backup.trial = trial_of_line(repository_.line()).value_or("");

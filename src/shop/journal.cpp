@@ -81,10 +81,10 @@ StepClaim::~StepClaim() {
 
 void StepClaim::require() const {
   if (held()) return;
-  throw Error(
-      ErrorKind::store,
-      "the machine's trials cannot be changed now: another program is at it, or its folder cannot be written",
-      "wait until the other is done, or see to the folder's permissions; then try again");
+  throw Error(ErrorKind::store,
+              "the machine's trials cannot be changed now: another program is changing them, or the folder "
+              "cannot be written",
+              "wait until the other program is done, or check the folder's permissions; then try again");
 }
 
 }  // namespace keepway

@@ -181,9 +181,9 @@ Error Machine::no_backup() const {
             "take one in: keepway intake MACHINE PATH"};
   }
   return {ErrorKind::store,
-          fmt::format("{} has no backup any more: {} of its commits {} rewritten by Git or by hand",
+          fmt::format("{} no longer has a backup: {} of its commits {} rewritten by Git or by hand",
                       facts_.name, lost, lost == 1 ? "was" : "were"),
-          fmt::format("put its line in order: keepway hooks {} --in-order", facts_.name)};
+          fmt::format("put its branch in order: keepway hooks {} --in-order", facts_.name)};
 }
 
 std::optional<Backup> Machine::latest() const {
@@ -352,7 +352,7 @@ Backup Machine::resolve(const std::string& when) const {
   }
   if (!commit) {
     refuse_ambiguous_date(when);
-    throw unknown(fmt::format("'{}' is no backup of {}", escape(when), facts_.name),
+    throw unknown(fmt::format("'{}' is not a backup of {}", escape(when), facts_.name),
                   "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
                   "history' lists them");
   }

@@ -18,7 +18,7 @@ class Reader {
   Reader(const toml::table& table, const std::string& file) : table_(table), file_(file) {}
 
   [[nodiscard]] Error broken(const toml::node& node, const std::string& what) const {
-    return {ErrorKind::input, what, "mend the line in machine.toml, or take the change back",
+    return {ErrorKind::input, what, "correct the line in machine.toml, or undo the change",
             Place{file_, node.source().begin.line}};
   }
 
@@ -65,7 +65,7 @@ toml::table parse(std::string_view text, const std::string& file) {
     return toml::parse(text, file);
   } catch (const toml::parse_error& error) {
     throw Error(ErrorKind::input, std::string(error.description()),
-                "mend the line in machine.toml, or take the change back",
+                "correct the line in machine.toml, or undo the change",
                 Place{file, error.source().begin.line});
   }
 }
@@ -146,8 +146,7 @@ std::string write_machine_toml(const MachineFacts& facts) {
                     {"units", std::string(units_name(facts.units))},
                     {"layout", facts.layout}};
   if (facts.backup_every_days) table.insert("backup_every_days", *facts.backup_every_days);
-  text
-      << "# What keepway knows of this machine. Change it by hand; the next intake takes the change along.\n";
+  text << "# What keepway knows about this machine. Change it by hand; the next intake stores the change.\n";
   if (!facts.backup_every_days) text << "# backup_every_days = 7    # when 'keepway status' calls for one\n";
   text << table << "\n";
   return text.str();
@@ -177,7 +176,7 @@ std::string set_battery(std::string_view machine_toml, const std::string& file, 
   read_battery(before, file);
   const auto refuse = [&] {
     return Error(ErrorKind::refused,
-                 fmt::format("[battery] in {} is written in a way that is not edited safely", file),
+                 fmt::format("[battery] in {} is written in a way that cannot be edited safely", file),
                  fmt::format("write it by hand: changed = {}, every_months = {}",
                              battery.changed ? format_time(*battery.changed).substr(0, 10) : "2026-01-31",
                              battery.every_months),

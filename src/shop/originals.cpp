@@ -67,7 +67,7 @@ void refuse_clashes(const media::Set& set) {
   std::set<std::string_view> folders;
   const auto refuse = [](std::string_view name) {
     const std::string shown = escape(name);
-    throw Error(ErrorKind::refused, "'" + shown + "' is there twice, as two files or as a file and a folder",
+    throw Error(ErrorKind::refused, "'" + shown + "' occurs twice, as two files or as a file and a folder",
                 "take one of them off the medium and take it in by itself", Place{shown});
   };
   for (const media::File& file : set.files) {

@@ -37,7 +37,7 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
 
 Backup backup_at(const Machine& machine, const store::Oid& commit) {
   if (!backup_from_commit(machine.repository().info(commit)))
-    throw Error(ErrorKind::store, fmt::format("commit {} is no backup", commit),
+    throw Error(ErrorKind::store, fmt::format("commit {} is not a backup", commit),
                 "check the repository with 'git fsck'");
   return machine.as_amended(commit);
 }
@@ -112,12 +112,10 @@ Composed compose_merged(const Machine& machine, const Backup& target, const std:
   const std::string item = off.values.empty()
                                ? Address{Group::programs, off.programs.front().name}.text()
                                : Address{off.values.front().group, off.values.front().key}.text();
-  throw Error(
-      ErrorKind::refused,
-      fmt::format(
-          "the state of {} cannot be put together from the originals that are stored: {} would differ",
-          name_of(target), escape(item)),
-      "restore the trial or a backup before it, and single items from this one with --only ADDRESS");
+  throw Error(ErrorKind::refused,
+              fmt::format("the state of {} cannot be made from the stored originals: {} would differ",
+                          name_of(target), escape(item)),
+              "restore the trial or a backup before it, and single items from this one with --only ADDRESS");
 }
 
 // Values may go into today's files, read as `here`, only when they mean there what they meant where they come
@@ -130,14 +128,14 @@ void require_same_meaning(const Machine& machine, const RestoreRequest& request,
   if (request.from != nullptr) {
     if (there.context.units == here.context.units) return;
     throw Error(ErrorKind::refused,
-                fmt::format("{} is in {}, {} in {}: a value of the one is another length on the other",
+                fmt::format("{} is in {}, {} in {}: the same value is a different length on each",
                             request.from->facts().name, units_name(there.context.units), machine.facts().name,
                             units_name(here.context.units)),
-                "key the values in at the control, converted and checked by hand");
+                "enter the values at the control, converted and checked by hand");
   }
   if (there == here) return;
   const std::string remedy =
-      "put the whole file back with --only GROUP, or key the value in at the control, checked by hand";
+      "put the whole file back with --only GROUP, or enter the value at the control, checked by hand";
   if (!request.at.kept.empty()) {
     throw Error(ErrorKind::refused,
                 fmt::format("the layout, units or serial were changed since {}: its values cannot be "
@@ -167,9 +165,9 @@ void require_value_there(const Machine& source, const std::vector<Address>& aske
       continue;
     throw Error(
         ErrorKind::usage,
-        fmt::format("neither the newest backup nor the one asked for has a value at {}, which had one "
-                    "at other times",
-                    escape(each.text())),
+        fmt::format(
+            "neither the newest backup nor the one named has a value at {}, which had one at other times",
+            escape(each.text())),
         fmt::format("choose a backup that has it ('keepway when' lists them), or name the row: {}/*",
                     escape(each.text())));
   }
@@ -272,7 +270,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     job.set = select_groups(job.set, read_set(job.set, job.layout, context), groups);
     if (job.set.files.empty()) {
       throw Error(ErrorKind::usage,
-                  fmt::format("backup {} has no file of the groups asked for", name_of(request.at)),
+                  fmt::format("backup {} has no file of the groups named", name_of(request.at)),
                   fmt::format("see what it has: keepway show {} --at '{}'", machine.facts().name,
                               name_of(request.at)));
     }

@@ -52,12 +52,12 @@ GivenLayout find_layout(const std::string& given) {
 
 Shop Shop::init(const fs::path& folder, const std::string& title) {
   if (fs::exists(folder / shop_file)) {
-    throw Error(ErrorKind::refused, fmt::format("{} is a shop already", folder.string()),
+    throw Error(ErrorKind::refused, fmt::format("{} is already a shop", folder.string()),
                 "go on with 'keepway enroll', or name another folder");
   }
   const bool there = make_folders(folder);
   std::ostringstream text;
-  text << "# A keepway shop: one folder a machine, each a Git repository.\n"
+  text << "# A keepway shop: one folder for each machine, each a Git repository.\n"
        << toml::table{{"shop", 1}, {"title", title}} << "\n";
   if (!there || !write_small_file(folder / shop_file, text.str())) {
     throw Error(ErrorKind::store, fmt::format("cannot make a shop in {}", folder.string()),
@@ -88,7 +88,7 @@ Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(cons
   check_machine_name(enrollment.name);
   const fs::path folder = folder_ / enrollment.name;
   if (fs::exists(folder)) {
-    throw Error(ErrorKind::refused, fmt::format("there is a folder {} in this shop already", enrollment.name),
+    throw Error(ErrorKind::refused, fmt::format("there is already a folder {} in this shop", enrollment.name),
                 "enroll the machine under another name");
   }
   const GivenLayout given = find_layout(enrollment.layout);
@@ -104,8 +104,8 @@ Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(cons
     for (const std::string& pattern : source.files) {
       if (pattern.find("{serial}") != std::string::npos && facts.serial.empty()) {
         throw Error(ErrorKind::usage,
-                    fmt::format("this layout's file names carry the serial ('{}')", pattern),
-                    "give the machine's serial number as it stands in the file names: --serial S");
+                    fmt::format("this layout's file names contain the serial ('{}')", pattern),
+                    "give the machine's serial number as it is in the file names: --serial S");
       }
     }
   }

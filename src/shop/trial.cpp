@@ -157,7 +157,7 @@ std::optional<Error> finish_steps(store::Repository& repository) {
   } catch (const Error& error) {
     repository.hold_writes(
         Error(error.kind(),
-              fmt::format("an earlier '{} trial {}' was cut off and cannot be finished: {}",
+              fmt::format("an earlier '{} trial {}' was interrupted and cannot be finished: {}",
                           escape(step->kind), escape(step->name), error.what()),
               error.remedy(), error.place()));
   }
@@ -177,8 +177,8 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   }
   if (tip_of(repository, line_of(step.name))) {
     throw Error(ErrorKind::refused,
-                fmt::format("{} has a trial '{}' already", machine.facts().name, step.name),
-                fmt::format("go on with it, or choose another name: keepway trial {} resume {}",
+                fmt::format("{} already has a trial '{}'", machine.facts().name, step.name),
+                fmt::format("continue it, or choose another name: keepway trial {} resume {}",
                             machine.facts().name, step.name));
   }
   const StepClaim claim(repository);
@@ -194,7 +194,7 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
       try {
         if (tip_of(repository, line)) repository.drop_line(line);
       } catch (const Error&) {
-        throw Error(error.kind(), error.what(), "see to the disk: the next command begins the trial then",
+        throw Error(error.kind(), error.what(), "check the disk; the next command then begins the trial",
                     error.place());
       }
       clear_step(repository);
@@ -230,7 +230,7 @@ Trial find_trial(const Machine& machine, const std::string& name) {
 void pause_trial(Machine& machine, const std::string& name) {
   if (!find_trial(machine, name).in_progress) {
     throw Error(ErrorKind::refused, fmt::format("trial '{}' is not in progress", name),
-                fmt::format("see which is: keepway trial {} list", machine.facts().name));
+                fmt::format("see which one is: keepway trial {} list", machine.facts().name));
   }
   machine.repository().switch_line(main_line);
 }

@@ -55,15 +55,15 @@ Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failu
   Json json = start("audit", nullptr);
   json["machines"] = Json::array();
   for (const Audit& each : audits) {
-    const char* worth = exit_of(each) == Exit::done   ? "whole"
+    const char* worth = exit_of(each) == Exit::done   ? "intact"
                         : exit_of(each) == Exit::look ? "something to look at"
                                                       : "DAMAGED";
-    text += fmt::format("{}  {}: {} ({} bytes), {}, {} against their digests, {} made again\n",
+    text += fmt::format("{}  {}: {} ({} bytes), {}, {} compared with their digests, {} rebuilt\n",
                         paint(style, Tone::strong, escape(each.machine)), worth,
                         count_of(each.objects, "object", "objects"), with_commas(each.bytes),
                         count_of(each.refs, "ref", "refs"), count_of(each.backups, "backup", "backups"),
                         count_of(each.derived, "state", "states"));
-    for (const std::string& repaired : each.repaired) text += "  mended: " + escape(repaired) + '\n';
+    for (const std::string& repaired : each.repaired) text += "  repaired: " + escape(repaired) + '\n';
     Json findings = Json::array();
     std::size_t shown = 0;
     for (const Finding& finding : each.findings) {

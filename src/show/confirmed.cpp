@@ -36,11 +36,11 @@ Answer confirmed(const Context& context, const Backup& against, const Confirmati
       fmt::format("{}  {} against {}\n\n", paint(context.style, Tone::strong, context.machine.name),
                   escape(inspection.set.source), backup_name(against));
   if (confirmation.full_match) {
-    text += fmt::format("{}  the machine holds what was meant: {}, all alike\n",
+    text += fmt::format("{}  the machine holds what was meant: {}, all equal\n",
                         paint(context.style, Tone::good, "CONFIRMED"),
                         count_of(confirmation.matching, "item", "items"));
   } else {
-    text += fmt::format("{}  {} alike, but:\n", paint(context.style, Tone::bad, "NOT CONFIRMED"),
+    text += fmt::format("{}  {} equal, but:\n", paint(context.style, Tone::bad, "NOT CONFIRMED"),
                         count_of(confirmation.matching, "item", "items"));
     if (!confirmation.differences.values.empty())
       text += values_text(context, confirmation.differences.values);
@@ -48,15 +48,15 @@ Answer confirmed(const Context& context, const Backup& against, const Confirmati
       text += fmt::format("  program {}: {}\n", escape(change.name), program_change_name(change.kind));
     }
     for (const Group group : confirmation.unjudged) {
-      text += fmt::format("  {}: nothing is known of what was meant\n", group_name(group));
+      text += fmt::format("  {}: it is not known what was meant\n", group_name(group));
     }
     text +=
         "  do: look at each of these at the machine before it moves; load it again, or restore the item "
         "alone\n";
   }
   if (!confirmation.left_aside.empty()) {
-    text +=
-        "\nLeft aside, living values that differ by nature\n" + values_text(context, confirmation.left_aside);
+    text += "\nLeft out: living values, which change by themselves\n" +
+            values_text(context, confirmation.left_aside);
   }
   for (const std::string& name : confirmation.renumbered)
     text += fmt::format("  program {}: block numbers differ, nothing else\n", escape(name));

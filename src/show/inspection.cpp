@@ -132,7 +132,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   if (stored != nullptr) {
     text += fmt::format("Stored as backup {} on {}.\n", escape(name_of(*stored)), escape(line));
     if (stored->accepted) {
-      text += fmt::format("{} stands by its reasons from now on: keepway reasons {}\n", escape(stored->who),
+      text += fmt::format("{} accepts its reasons from now on: keepway reasons {}\n", escape(stored->who),
                           context.machine.name);
     }
     if (inspection.last && !inspection.repeat && !inspection.changes.empty()) {
@@ -141,7 +141,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   } else if (verdict.worth == Worth::refused) {
     text += "Nothing was stored.\n";
   } else {
-    text += "Nothing was stored. To store it, say the same with 'intake' in place of 'inspect'.\n";
+    text += "Nothing was stored. To store it, use 'intake' instead of 'inspect'.\n";
   }
 
   Json json = start(stored != nullptr ? "intake" : "inspect", &context);

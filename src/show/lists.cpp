@@ -33,7 +33,7 @@ Answer history(const Context& context, const std::vector<Backup>& backups,
                                  {"summary", escape(each.summary)}});
   }
   if (!rewritten.empty())
-    text += fmt::format("  put the line in order: keepway hooks {} --in-order\n\n", context.machine.name);
+    text += fmt::format("  put the branch in order: keepway hooks {} --in-order\n\n", context.machine.name);
   Grid grid;
   if (!backups.empty()) grid.heading({"backup", "date", "verdict", "who", "changes"});
   for (const Backup& backup : backups) {
@@ -46,16 +46,16 @@ Answer history(const Context& context, const std::vector<Backup>& backups,
       grid.note(Tone::strong,
                 fmt::format("marked: {}", escape(fmt::format("{}", fmt::join(backup.marks, ", ")))));
     if (!backup.note.empty()) grid.note(Tone::plain, fmt::format("note: {}", escape(backup.note)));
-    const std::size_t told =
+    const std::size_t shown =
         all_reasons ? backup.reasons.size() : std::min<std::size_t>(1, backup.reasons.size());
-    for (std::size_t i = 0; i < told; ++i) {
+    for (std::size_t i = 0; i < shown; ++i) {
       std::string line = "! " + escape(backup.reasons[i]);
-      if (told < backup.reasons.size()) {
-        line += fmt::format("  (and {} more: --reasons)", backup.reasons.size() - told);
+      if (shown < backup.reasons.size()) {
+        line += fmt::format("  (and {} more: --reasons)", backup.reasons.size() - shown);
       }
       grid.note(tone_of(backup.worth), std::move(line));
     }
-    if (told > 0 && !backup.remedy.empty()) grid.note(Tone::plain, "do: " + escape(backup.remedy));
+    if (shown > 0 && !backup.remedy.empty()) grid.note(Tone::plain, "do: " + escape(backup.remedy));
     if (context.style.json) json["backups"].push_back(to_json(backup));
   }
   return {text + grid.text(context.style), finish(json)};
@@ -72,7 +72,7 @@ Answer hits(const Context& context, const std::string& what, const std::vector<A
     grid.row({escape(address.text()), escape(name)});
     json["hits"].push_back({{"address", escape(address.text())}, {"name", name}});
   }
-  const std::string text = fmt::format("'{}' could be any of {} items; ask for one by its address:\n{}",
+  const std::string text = fmt::format("'{}' could be any of {} items; name one by its address:\n{}",
                                        escape(what), found.size(), grid.text(context.style));
   return {text, finish(json)};
 }

@@ -40,7 +40,7 @@ std::string_view fate_name(PileStep::Fate fate, bool dry_run) {
 
 std::string left_text(const Pile& pile, const Style& style, bool whole) {
   if (pile.left.empty()) return "";
-  std::string text = fmt::format("\n{} left aside:\n", count_of(pile.left.size(), "thing is", "things are"));
+  std::string text = fmt::format("\n{} left out:\n", count_of(pile.left.size(), "thing is", "things are"));
   Grid grid;
   for (std::size_t i = 0; i < pile.left.size() && (whole || i < most_lines); ++i) {
     grid.row({escape(pile.left[i].name), escape(pile.left[i].why_not)});
@@ -72,7 +72,7 @@ Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep
   std::map<std::string, std::size_t> counts;
   Grid grid;
   std::size_t lines = 0;
-  if (dry_run && !steps.empty()) grid.heading({"date", "told by", "backup", ""});
+  if (dry_run && !steps.empty()) grid.heading({"date", "dated by", "backup", ""});
   for (const PileStep& step : steps) {
     const std::string fate(fate_name(step.fate, dry_run));
     ++counts[fate];
@@ -124,7 +124,7 @@ Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep
   }
   text += fmt::format("\n{}\n", sum.empty() ? "nothing to take in" : sum);
   if (steps.size() < pile.entries.size()) {
-    text += fmt::format("Stopped: {} are still to come. The same command goes on from here.\n",
+    text += fmt::format("Stopped: {} remain. The same command continues from here.\n",
                         pile.entries.size() - steps.size());
   } else if (dry_run && counts["to store"] > 0) {
     text += "Nothing was stored. To take them in, leave out --dry-run.\n";

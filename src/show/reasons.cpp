@@ -29,9 +29,9 @@ Answer reasons(const Context& context, const std::vector<KnownReason>& known,
     text += fmt::format("Taken back: {}: {}\n", escape(each.code), escape(each.what));
   }
   if (!taken_back.empty()) text += "The next backup that has it is doubtful again.\n\n";
-  text += fmt::format("{}  {}\n", paint(context.style, Tone::strong, context.machine.name),
-                      known.empty() ? "no reason that anybody stands by"
-                                    : count_of(known.size(), "accepted reason", "accepted reasons"));
+  text += fmt::format(
+      "{}  {}\n", paint(context.style, Tone::strong, context.machine.name),
+      known.empty() ? "no accepted reasons" : count_of(known.size(), "accepted reason", "accepted reasons"));
   if (known.empty()) return {std::move(text), finish(json)};
   Grid grid;
   grid.heading({"", "since", "accepted", "by", "reason"});
@@ -43,8 +43,8 @@ Answer reasons(const Context& context, const std::vector<KnownReason>& known,
   }
   text += "\n" + grid.text(context.style);
   text += fmt::format(
-      "\nA backup that has one of them is no more doubtful for it. To take one back: keepway reasons {} "
-      "--take-back 1\n",
+      "\nA backup that has one of them is no longer doubtful because of it. To take one back: keepway "
+      "reasons {} --take-back 1\n",
       context.machine.name);
   return {std::move(text), finish(json)};
 }

@@ -66,12 +66,12 @@ std::string slot_text(const SlotFacts& facts, Style style) {
   text += more_text(slot.files.size());
   if (slot.full) {
     text += fmt::format("             {}\n",
-                        paint(style, Tone::doubtful, "! full: the control may have run out of room"));
+                        paint(style, Tone::doubtful, "! full: the control may have run out of space"));
   }
   for (const media::Deleted& file : listed(slot.deleted)) {
     text += fmt::format("             {:<14} {:>10}  {}  deleted, {}\n", escape(file.name),
                         with_commas(file.size), date_text(file.modified),
-                        file.recoverable ? "can be read with --recover" : "its clusters were used again");
+                        file.recoverable ? "can be read with --recover" : "its clusters have been reused");
   }
   text += more_text(slot.deleted.size());
   for (const media::Flaw& flaw : listed(slot.flaws)) {

@@ -33,7 +33,7 @@ std::string verdict_cell(const MachineStatus& status) {
 }
 
 std::string battery_cell(const MachineStatus& status) {
-  if (!status.battery_due) return "not known";
+  if (!status.battery_due) return "not recorded";
   return fmt::format("due {}", day(*status.battery_due));
 }
 
@@ -44,22 +44,22 @@ std::string confirmed_cell(const MachineStatus& status) {
 
 void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   if (status.is_backup_due(now)) {
-    grid.note(Tone::bad, !status.last_good ? "! a backup is due: there is no good one yet"
-                                           : fmt::format("! a backup is due, {} over its time",
-                                                         days(now - *status.backup_due)));
+    grid.note(Tone::bad, !status.last_good
+                             ? "! a backup is due: there is no good one yet"
+                             : fmt::format("! a backup is {} overdue", days(now - *status.backup_due)));
   }
   if (status.is_battery_due(now)) {
-    grid.note(Tone::bad,
-              fmt::format("! its battery is due, {} over its time: change it with the control on, then "
-                          "'keepway battery {} --changed DATE'",
-                          days(now - *status.battery_due), escape(status.name)));
+    grid.note(Tone::bad, fmt::format("! its battery is {} overdue: change it with the control on, then "
+                                     "'keepway battery {} --changed DATE'",
+                                     days(now - *status.battery_due), escape(status.name)));
   }
   if (!status.trial.empty())
     grid.note(Tone::strong, fmt::format("trial {} is in progress", escape(status.trial)));
   if (!status.is_doubtful()) return;
   const auto& reasons = status.newest->reasons;
   if (reasons.empty()) return;
-  std::string line = fmt::format("! the newest, {}, is not good: {}", name_of(*status.newest), escape(reasons.front()));
+  std::string line =
+      fmt::format("! the newest, {}, is not good: {}", name_of(*status.newest), escape(reasons.front()));
   if (reasons.size() > 1) line += fmt::format("  (and {} more)", reasons.size() - 1);
   grid.note(tone_of(status.newest->worth), std::move(line));
   if (!status.newest->remedy.empty()) grid.note(Tone::plain, "do: " + escape(status.newest->remedy));
@@ -122,10 +122,11 @@ Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Styl
     add_notes(grid, status, now);
   }
   json["due"] = due;
-  std::string text = machines.empty()
-                         ? "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n"
-                         : fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
-                                       due == 0 ? "nothing is due" : fmt::format("{} to see to", due));
+  std::string text =
+      machines.empty()
+          ? "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n"
+          : fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
+                        due == 0 ? "nothing is due" : fmt::format("something is due on {}", due));
   if (!machines.empty()) text += grid.text(style);
   return {std::move(text), finish(json)};
 }
@@ -140,7 +141,7 @@ Answer battery(const Context& context, std::int64_t now) {
   std::string text = paint(context.style, Tone::strong, context.machine.name);
   if (!battery.changed) {
     text += fmt::format(
-        "  nobody said when its battery was changed\n  say so: keepway battery {} --changed DATE\n",
+        "  it is not recorded when its battery was changed\n  record it: keepway battery {} --changed DATE\n",
         context.machine.name);
     return {std::move(text), finish(json)};
   }
@@ -148,7 +149,7 @@ Answer battery(const Context& context, std::int64_t now) {
   json["due_at"] = day(due);
   json["due"] = due <= now;
   text += fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
-                      due <= now ? days(now - due) + " over its time" : "in " + days(due - now));
+                      due <= now ? days(now - due) + " overdue" : "in " + days(due - now));
   return {std::move(text), finish(json)};
 }
 

@@ -38,10 +38,10 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
   }
   json["left_out"] = Json::array();
   for (const std::string& name : survey.left_out) {
-    grid.note(Tone::doubtful,
-              fmt::format("! {} is left out: it looks like nothing that any reader takes; write its "
-                          "source by hand, see keepway help layout",
-                          escape(name)));
+    grid.note(
+        Tone::doubtful,
+        fmt::format("! {} is left out: no reader fits it; write its source by hand, see keepway help layout",
+                    escape(name)));
     json["left_out"].push_back(escape(name));
   }
   json["layout"] = survey.layout;
@@ -51,8 +51,8 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
     text += "\n" + survey.layout;
   } else {
     text += fmt::format(
-        "\nThe layout is {}: read it through, mend what is guessed wrongly, then\n"
-        "  keepway enroll MACHINE --layout {} --serial S\n",
+        "\nThe layout is {}: read it through, correct what is guessed wrongly, then\n  keepway enroll "
+        "MACHINE --layout {} --serial S\n",
         escape(written), escape(written));
   }
   return {std::move(text), finish(json)};

@@ -15,8 +15,9 @@ std::string text_of(const Synced& machine) {
     if (count > 0) text += fmt::format("  {} {}\n", with_commas(count), what);
   };
   line(answer.received, "received");
-  line(answer.sent,
-       answer.laid == 0 ? "sent" : fmt::format("sent, {} rebased onto what others had sent", answer.laid));
+  line(answer.sent, answer.rebased == 0
+                        ? "sent"
+                        : fmt::format("sent, {} rebased onto what others had sent", answer.rebased));
   line(answer.twice, "there already: the same files of the same time");
   for (const std::string& each : answer.came) text += fmt::format("  received: {}\n", escape(each));
   for (const std::string& each : answer.went) text += fmt::format("  sent: {}\n", escape(each));
@@ -38,7 +39,7 @@ Json json_of(const Synced& machine) {
           {"remote", escape(answer.url)},
           {"received", answer.received},
           {"sent", answer.sent},
-          {"laid", answer.laid},
+          {"laid", answer.rebased},
           {"twice", answer.twice},
           {"came", list(answer.came)},
           {"went", list(answer.went)},

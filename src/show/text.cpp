@@ -138,8 +138,8 @@ std::string shell_quoted(std::string_view text) {
 
 std::string read_otherwise_text(const Style& style) {
   return paint(style, Tone::doubtful, "  ! ") +
-         "the layout, units or serial were changed between the two: what stands here may be the same bytes\n"
-         "    read otherwise\n";
+         "the layout, units or serial were changed between the two: what is listed here may be the same\n    "
+         "bytes read in another way\n";
 }
 
 std::string verdict_text(const Backup& backup) {

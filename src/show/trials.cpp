@@ -63,7 +63,7 @@ Answer trial_keep(const Context& context, const Keep& keep) {
                         group_name(group));
   }
   if (!keep.merge.clean()) {
-    text += fmt::format("{} of trial {} changed on main too, and not to the same:\n\n",
+    text += fmt::format("{} of trial {} also changed on main, to another value:\n\n",
                         count_of(keep.merge.clashes.size(), "item", "items"), keep.trial.name);
     Grid grid;
     grid.heading({"item", "name", "before", "main", "trial"});
@@ -81,8 +81,7 @@ Answer trial_keep(const Context& context, const Keep& keep) {
     }
     text += grid.text(context.style);
     text += fmt::format(
-        "\nNothing was merged. Say for each which side stands, or for all at once:\n  keepway trial {} keep "
-        "{}",
+        "\nNothing was merged. Choose a side for each item, or one for all:\n  keepway trial {} keep {}",
         context.machine.name, keep.trial.name);
     for (const Clash& clash : keep.merge.clashes)
       text += " --prefer " + shell_quoted(escape(clash.address.text()) + "=trial");
@@ -93,7 +92,7 @@ Answer trial_keep(const Context& context, const Keep& keep) {
   text += fmt::format("Trial {} is kept: {}.\n", keep.trial.name,
                       keep.carried.empty()
                           ? "it changes nothing on main"
-                          : count_of(keep.carried.size(), "item", "items") + " of it now stand on main");
+                          : count_of(keep.carried.size(), "item", "items") + " of it now on main");
   Grid grid;
   for (const ValueChange& change : keep.changes.values) {
     const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, change.group,
@@ -113,12 +112,14 @@ Answer trial_keep(const Context& context, const Keep& keep) {
   }
   if (keep.stored) {
     text +=
-        "\nThe merged state is on main, and no backup: it takes no number, and the machine does not hold it "
+        "\nThe merged state is on main but is not a backup: it has no number, and the machine does not hold "
+        "it "
         "yet.";
-    text += keep.record_only ? " It is a record: no restore set can be put together for it.\n"
-                             : fmt::format(" To bring the machine to it:\n  keepway restore {} --at '{}' --to DIR{}\n",
-                                           context.machine.name, name_of(*keep.stored),
-                                           keep.stored->worth == Worth::good ? "" : " --accept");
+    text += keep.record_only
+                ? " It is a record: no restore set can be made of it.\n"
+                : fmt::format(" To put it on the machine:\n  keepway restore {} --at '{}' --to DIR{}\n",
+                              context.machine.name, name_of(*keep.stored),
+                              keep.stored->worth == Worth::good ? "" : " --accept");
     json["restorable"] = !keep.record_only;
     json["stored"] = to_json(*keep.stored);
   }

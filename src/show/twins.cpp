@@ -69,7 +69,7 @@ std::string twins_text(const Context& context, const TwinFacts& facts) {
   std::string text = fmt::format("{} {} and {} {}\n\n", paint(context.style, Tone::strong, facts.a.name),
                                  backup_name(facts.at_a), paint(context.style, Tone::strong, facts.b.name),
                                  backup_name(facts.at_b));
-  text += fmt::format("{} alike; {} own to a machine and {} living are left aside\n",
+  text += fmt::format("{} equal; {} of one machine alone and {} living are left out\n",
                       count_of(twins.equal, "item", "items"), twins.own.size(), twins.living.size());
   if (twins.alike()) text += "Nothing that should be equal differs.\n";
   text += values_text(context, facts);

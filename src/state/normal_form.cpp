@@ -16,7 +16,7 @@ bool all_digits(std::string_view text) {
 
 [[noreturn]] void broken(std::string_view file, std::uint64_t line, std::uint64_t byte,
                          const std::string& what) {
-  throw Error(ErrorKind::input, what, "state files are written by keepway alone: take the hand edit back",
+  throw Error(ErrorKind::input, what, "state files are written only by keepway: undo the edit by hand",
               Place{std::string(file), line, byte});
 }
 

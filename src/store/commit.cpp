@@ -44,7 +44,7 @@ std::string email_for(const Configured& configured, const std::string& name) {
 
 void require_time(std::int64_t time) {
   if (time >= 0 && time < year_10000) return;
-  throw Error(ErrorKind::input, fmt::format("{} seconds from 1970 is no time that Git can keep", time),
+  throw Error(ErrorKind::input, fmt::format("{} seconds from 1970 is not a time that Git can keep", time),
               "give a time between 1970 and 9999");
 }
 

@@ -49,7 +49,7 @@ std::string fault_of(std::string_view name) {
   if (std::string_view("./").find(name.back()) != std::string_view::npos) {
     return fmt::format("it ends with '{}'", name.back());
   }
-  return "Git keeps it for itself";  // "@", "HEAD", "x.lock"
+  return "Git reserves it";  // "@", "HEAD", "x.lock"
 }
 
 void require_ref_name(std::string_view kind, std::string_view shown, const std::string& ref,
@@ -110,9 +110,10 @@ void Repository::begin_line(const std::string& name, const Oid& commit) {
   const int code = git_branch_create(&raw, impl_->repo.get(), name.c_str(), start.get(), 0);
   const RefHandle made(raw);
   if (code == GIT_EEXISTS) {
-    throw Error(ErrorKind::refused, fmt::format("there is a line '{}' already", name), "choose another name");
+    throw Error(ErrorKind::refused, fmt::format("there is already a branch '{}'", name),
+                "choose another name");
   }
-  check(code, "begin the line " + name);
+  check(code, "create the branch " + name);
   sync_way_to(impl_->git_folder(), lines_prefix + name);
 }
 
@@ -123,15 +124,15 @@ void Repository::switch_line(const std::string& name) {
   const std::string ref = lines_prefix + name;
   const auto after = name.find('\0') == std::string::npos ? impl_->target(ref) : std::nullopt;
   if (!after) {
-    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)),
-                "begin the line first");
+    throw Error(ErrorKind::usage, fmt::format("there is no branch '{}'", printable(name)),
+                "create the branch first");
   }
   const auto before = impl_->target("HEAD");
   impl_->require_harmless(*after);
   WorkTree work_tree(*impl_->repo, impl_->folder);
   work_tree.require_untouched(before, *after);
   work_tree.set_pending({before, {}});
-  check(git_repository_set_head(impl_->repo.get(), ref.c_str()), "switch to the line " + name);
+  check(git_repository_set_head(impl_->repo.get(), ref.c_str()), "switch to the branch " + name);
   impl_->bring_work_tree(before, {}, {});
 }
 
@@ -139,18 +140,18 @@ void Repository::drop_line(const std::string& name) {
   const Lock lock = impl_->lock();
   const std::string ref = lines_prefix + name;
   if (ref == impl_->head_ref()) {
-    throw Error(ErrorKind::refused, fmt::format("the line '{}' is checked out", printable(name)),
+    throw Error(ErrorKind::refused, fmt::format("the branch '{}' is checked out", printable(name)),
                 "switch to another first");
   }
   if (name.find('\0') != std::string::npos || !impl_->target(ref)) {
-    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(name)),
-                "see the list of lines");
+    throw Error(ErrorKind::usage, fmt::format("there is no branch '{}'", printable(name)),
+                "list the branches");
   }
   const auto branch =
-      take<RefHandle>("find the line " + name, git_reference_lookup, impl_->repo.get(), ref.c_str());
+      take<RefHandle>("find the branch " + name, git_reference_lookup, impl_->repo.get(), ref.c_str());
   // Not git_branch_delete: it also looks for settings of the branch, of which there are none, and leaks while
   // at it.
-  check(git_reference_delete(branch.get()), "drop the line " + name);
+  check(git_reference_delete(branch.get()), "delete the branch " + name);
   sync_way_to(impl_->git_folder(), ref);
 }
 
@@ -186,8 +187,8 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
     std::replace(other_ref.begin(), other_ref.end(), ' ', '_');
     if (other_ref != in_ref) continue;
     if (other.commit == commit) return;
-    throw Error(ErrorKind::refused, fmt::format("the mark '{}' is on another backup already", other.name),
-                "choose another name, or take the old mark away with `git tag -d`");
+    throw Error(ErrorKind::refused, fmt::format("the mark '{}' is already on another backup", other.name),
+                "choose another name, or remove the old mark with `git tag -d`");
   }
   const Lock lock = impl_->lock();
   (void)commit_of(*impl_->repo, commit);

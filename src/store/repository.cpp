@@ -187,8 +187,8 @@ void Repository::Impl::require_harmless(const git_oid& commit) {
         ErrorKind::refused,
         fmt::format("the commit {}, which another program made, holds what could do harm: {}{}{}",
                     oid_text(commit).substr(0, 10), harm->path, harm->path.empty() ? "" : ": ", harm->what),
-        "nothing was written; take that commit back ('git reset' in the machine's folder, to the commit "
-        "before it), and ask who made it");
+        "nothing was written; undo that commit ('git reset' in the machine's folder, to the commit before "
+        "it), and ask who made it");
   }
   harmless = commit;
 }
@@ -208,8 +208,8 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   const auto stored = series ? series->tip(ref) : std::nullopt;
   const auto tip = stored ? stored : target(ref);
   if (!tip && ref != head) {
-    throw Error(ErrorKind::usage, fmt::format("there is no line '{}'", printable(line)),
-                "begin the line first");
+    throw Error(ErrorKind::usage, fmt::format("there is no branch '{}'", printable(line)),
+                "create the branch first");
   }
   if (!commit.onto.empty() && (!tip || oid_text(*tip) != commit.onto)) {
     throw Error(ErrorKind::store, "another backup came in meanwhile, and nothing was stored",
@@ -297,7 +297,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
           : git_reference_create(&raw, repo.get(), ref.c_str(), &id, 0, reason.c_str());
   moved.reset(raw);
   try {
-    check(code, "move the line " + ref.substr(std::string_view(lines_prefix).size()));
+    check(code, "move the branch " + ref.substr(std::string_view(lines_prefix).size()));
   } catch (const Error&) {
     // It may have moved all the same, and only its folder not been synced: who says that it failed must have
     // changed nothing.

@@ -17,7 +17,7 @@ constexpr int before_the_disk = 200;  // among an object store's backends
 std::optional<git_oid> Series::tip(const std::string& ref) const {
   if (!landing_) return std::nullopt;
   if (landing_->ref == ref) return landing_->tip;
-  throw Error(ErrorKind::usage, "a series adds to one line", "land it before adding to another");
+  throw Error(ErrorKind::usage, "a series adds to one branch", "land it before adding to another");
 }
 
 const git_oid* Series::same_as_before(const TreeFile& file) const {
@@ -101,7 +101,7 @@ void Repository::Impl::land_series() {
   const std::filesystem::path pack_folder = git_folder() / "objects" / "pack";
   std::error_code failed;
   if (std::filesystem::create_directory(pack_folder, failed)) sync_folder(pack_folder.parent_path());
-  pack_by_path(*repo, pack_folder, series->ids(), Press::quickly);
+  pack_by_path(*repo, pack_folder, series->ids(), Compression::fast);
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, repo.get());
   check(git_odb_refresh(odb.get()), "look through the objects");
   (void)known.ids(git_folder(), series->contents());

@@ -93,7 +93,7 @@ void repack(git_repository& repo, const fs::path& folder, std::vector<PackFile> 
   });
   for (const LooseFile& file : loose) ids.insert(file.id);
   if (ids.empty()) return;
-  const PackFile made = pack_by_path(repo, folder, ids, Press::well);
+  const PackFile made = pack_by_path(repo, folder, ids, Compression::best);
   const auto is_made = [&](const PackFile& pack) { return pack.stem == made.stem; };
   try {
     read_back(made, ids);
@@ -116,30 +116,30 @@ Repository::Tidied Repository::tidy() {
   remove_leftovers(folder);
   std::vector<PackFile> packs = pack_files(folder);
   const std::vector<LooseFile> loose = loose_files(objects);
-  Tidied told;
-  told.packs_before = packs.size();
-  told.loose = loose.size();
-  told.bytes_before = bytes_of(packs);
+  Tidied tidied;
+  tidied.packs_before = packs.size();
+  tidied.loose = loose.size();
+  tidied.bytes_before = bytes_of(packs);
   for (const LooseFile& file : loose) {
     std::error_code absent;
     const auto size = fs::file_size(file.path, absent);
-    if (!absent) told.bytes_before += size;
+    if (!absent) tidied.bytes_before += size;
   }
   std::erase_if(packs, [](const PackFile& pack) { return pack.kept; });
   for (const PackFile& pack : packs) {
     if (is_whole(pack)) continue;
     throw Error(ErrorKind::store,
                 fmt::format("{} is damaged, and nothing was packed", pack.stem.filename().string()),
-                "see what it touches with 'keepway audit', and mend it from a clone with --from");
+                "see what it affects with 'keepway audit', and repair it from a clone with --from");
   }
   if (packs.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, packs, loose);
   const auto refs = take<RefdbHandle>("open the refs", git_repository_refdb, impl_->repo.get());
   check(git_refdb_compress(refs.get()), "pack the refs");
   impl_->reopen();
   const std::vector<PackFile> after = pack_files(folder);
-  told.packs_after = after.size();
-  told.bytes_after = bytes_of(after);
-  return told;
+  tidied.packs_after = after.size();
+  tidied.bytes_after = bytes_of(after);
+  return tidied;
 }
 
 void Repository::tidy_when_due() noexcept {

@@ -30,7 +30,7 @@ Unfinished unfinished(git_repository& repo) {
       return {"a rebase", "git rebase --continue", "git rebase --abort"};
     case GIT_REPOSITORY_STATE_APPLY_MAILBOX:
     case GIT_REPOSITORY_STATE_APPLY_MAILBOX_OR_REBASE:
-      return {"an applying of patches", "git am --continue", "git am --abort"};
+      return {"a patch series", "git am --continue", "git am --abort"};
     default:
       return {};
   }
@@ -42,9 +42,9 @@ void Repository::require_settled() const {
   const Unfinished found = unfinished(*impl_->repo);
   if (found.what == nullptr) return;
   throw Error(ErrorKind::refused,
-              fmt::format("{} is half done in {}, and what is stored now would become part of it", found.what,
-                          printable(impl_->folder.string())),
-              fmt::format("end it there first ('{}'), or take it back ('{}')", found.go_on, found.take_back));
+              fmt::format("{} is unfinished in {}, and what is stored now would become part of it",
+                          found.what, printable(impl_->folder.string())),
+              fmt::format("finish it there first ('{}'), or undo it ('{}')", found.go_on, found.take_back));
 }
 
 }  // namespace keepway::store

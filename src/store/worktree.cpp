@@ -288,7 +288,7 @@ void WorkTree::require_untouched(const std::optional<git_oid>& before, const git
     if (now && ((was != nullptr && same(*now, was->id)) || (is != nullptr && same(*now, is->id)))) return;
     throw Error(ErrorKind::refused,
                 fmt::format("{} was edited by hand, and the edit would be lost", printable(path)),
-                fmt::format("commit the edit, or take it back with `git checkout -- '{}'`", printable(path)));
+                fmt::format("commit the edit, or undo it with `git checkout -- '{}'`", printable(path)));
   });
 }
 

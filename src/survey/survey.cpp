@@ -30,11 +30,10 @@ std::string source_toml(const Candidate& candidate, const std::vector<std::strin
 
 std::string layout_toml(const std::string& sources, const std::optional<Units>& units) {
   return "layout   = 1\ntitle    = \"Proposed from samples\"\n" +
-         (units
-              ? layout::key_line("units", layout::toml_quoted(units_name(*units)),
-                                 "as the samples' programs say")
-              : "# units  = \"inch\"                         # no sample says: the machine's own are told at "
-                "enrolling\n") +
+         (units ? layout::key_line("units", layout::toml_quoted(units_name(*units)),
+                                   "as the samples' programs say")
+                : "# units  = \"inch\"                         # the samples do not say: give them when you "
+                  "enroll\n") +
          sources;
 }
 
@@ -203,9 +202,8 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
       source.comments.push_back("# Guessed: " + escape(guess) + ".\n");
   }
   if (taken.empty()) {
-    throw Error(ErrorKind::input,
-                fmt::format("{} looks like nothing that any reader takes", escape(samples.front().name)),
-                "write its source by hand: see keepway help layout",
+    throw Error(ErrorKind::input, fmt::format("no reader fits {}", escape(samples.front().name)),
+                "write its source by hand, see keepway help layout",
                 Place{std::string(samples.front().name)});
   }
   // A file goes to the first source whose pattern takes it: programs, which take most, are last.
@@ -214,8 +212,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   });
   std::string text;
   for (const std::string& name : found.left_out)
-    text += fmt::format("\n# {} looks like nothing that any reader takes: write its source by hand.\n",
-                        escape(name));
+    text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
   for (const Proposed& source : sources) {
     text += "\n";
     for (const std::string& comment : source.comments) text += comment;

@@ -265,7 +265,7 @@ class Table {
     }
     if (tools || named == Group::offsets) {
       prefix = tools || width_ > 2 ? "tool/" : "";
-      if (!tools) guesses.emplace_back("that its rows are tools: nothing but the file's name says so");
+      if (!tools) guesses.emplace_back("that its rows are tools: only the file's name says so");
       return Group::offsets;
     }
     if (named && *named != Group::programs) return *named;

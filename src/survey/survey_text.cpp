@@ -82,7 +82,7 @@ Candidates propose_assign(const Sample& sample) {
   made.reader = ReaderKind::assign;
   made.group = group_or(sample, Group::variables, made.guesses);
   made.keys = comment_line(sample.comments);
-  made.keys += "# Key: what stands between # and =; the value is the item's own.\n";
+  made.keys += "# Key: what is between # and =; the value is the item's own.\n";
   return {made};
 }
 
@@ -94,8 +94,8 @@ Candidates propose_sections(const Sample& sample) {
   made.reader = ReaderKind::sections;
   made.group = group_or(sample, Group::settings, made.guesses);
   made.keys = comment_line(sample.openers);
-  made.keys += headings > 0 ? "# Key: the [part] and what stands before =, as in settings/part/key.\n"
-                            : "# Key: what stands before =.\n";
+  made.keys += headings > 0 ? "# Key: the [part] and what is before =, as in settings/part/key.\n"
+                            : "# Key: what is before =.\n";
   return {made};
 }
 

@@ -180,9 +180,10 @@ HelperAnswer ask_helper(const std::string& helper, const std::string& question,
   // A helper's text may hold a password, so no more than its first word is reported, and of a shell's not
   // even that.
   if (helper.starts_with('!') || helper.find_first_of("\"'\\`$;&|<>()*?[\n") != std::string::npos) {
-    none.fault = helper.starts_with('!')
-                     ? "a credential helper that begins with '!' is for a shell, and keepway starts none"
-                     : "a credential helper has quotes or signs for a shell, and keepway starts none";
+    none.fault =
+        helper.starts_with('!')
+            ? "a credential helper that begins with '!' needs a shell, and keepway starts no shell"
+            : "a credential helper has quotes or characters for a shell, and keepway starts no shell";
     return none;
   }
   std::vector<std::string> words = split(helper, " \t");
@@ -224,7 +225,7 @@ HelperAnswer ask_helper(const std::string& helper, const std::string& question,
     end_now(child);
     none.fault = answer.size() >= max_answer
                      ? fmt::format("the credential helper {} said more than {} bytes", name, max_answer)
-                     : fmt::format("the credential helper {} took longer than {} ms, and was ended", name,
+                     : fmt::format("the credential helper {} took longer than {} ms, and was stopped", name,
                                    limit.count());
     return none;
   }

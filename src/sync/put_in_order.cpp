@@ -99,30 +99,29 @@ InOrder put_line_in_order(const std::filesystem::path& folder, const LineRules& 
   const bool sent = was_sent(*repo, parse_oid(line.front().id)) || line.front().parents.empty();
   const git_oid onto = sent ? tip : parse_oid(line.front().parents.front());
   const auto sources = true_backups(*repo);
-  std::vector<git_oid> to_lay;
+  std::vector<git_oid> to_rebase;
   for (const CommitInfo& info : line) {
     if (!info.rewritten) {
-      if (!sent) to_lay.push_back(parse_oid(info.id));
+      if (!sent) to_rebase.push_back(parse_oid(info.id));
       continue;
     }
     const auto source = sources.find(mark_of(info));
     if (source != sources.end()) {
-      to_lay.push_back(source->second);
+      to_rebase.push_back(source->second);
     } else {
       ++out.lost;
-      out.attention.push_back(
-          fmt::format("{} ({}): the backup that it was made of is not here any more; look for it "
-                      "on the PC that took it in",
-                      info.id.substr(0, 10), printable(info.summary.substr(0, 60))));
+      out.attention.push_back(fmt::format(
+          "{} ({}): the backup that it was made of is no longer here; look for it on the PC that took it in",
+          info.id.substr(0, 10), printable(info.summary.substr(0, 60))));
     }
   }
-  const Laid laid = lay(*repo, git_folder, to_lay, onto, there_on(*repo, onto, nullptr), rules);
-  out.laid = laid.laid;
-  out.attention.insert(out.attention.end(), laid.attention.begin(), laid.attention.end());
-  if (same(laid.tip, tip)) return out;
+  const Rebased rebased = rebase(*repo, git_folder, to_rebase, onto, already_on(*repo, onto, nullptr), rules);
+  out.rebased = rebased.count;
+  out.attention.insert(out.attention.end(), rebased.attention.begin(), rebased.attention.end());
+  if (same(rebased.tip, tip)) return out;
   const auto lock = lock_soon(git_folder);
   move_ref(*repo, {fmt::format("refs/keepway/rewritten/{}", oid_text(tip).substr(0, 12)), std::nullopt, tip});
-  const RefMove move{main_ref, tip, laid.tip};
+  const RefMove move{main_ref, tip, rebased.tip};
   if (head_of(*repo) == main_ref) {
     move_checked_out(*repo, folder, move);
   } else {

@@ -1,4 +1,4 @@
-// Backups that Git rewrote (see git/made_of.hpp), found again and laid onto the line as sync lays them.
+// Backups that Git rewrote (see git/made_of.hpp), found again and rebased onto the line as sync does it.
 #pragma once
 
 #include <optional>

@@ -49,8 +49,8 @@ void require_one_root(git_repository& repo, const std::vector<git_oid>& commits,
         ErrorKind::refused,
         fmt::format("{} holds another history, with no commit in common with this one (it begins with {})",
                     shown_url, name_of(id)),
-        "give each machine a remote of its own; a machine that is on the remote already is brought "
-        "here with 'keepway sync NAME --to URL', not enrolled a second time");
+        "give each machine a remote of its own; a machine that is already on the remote is copied here with "
+        "'keepway sync NAME --to URL', not enrolled a second time");
   }
 }
 
@@ -69,14 +69,14 @@ void require_names(const RefMap& there, const RefMap& here, const std::string& s
     const auto below = all.lower_bound(ref + '/');
     if (below == all.end() || !below->starts_with(ref + '/')) continue;
     throw Error(ErrorKind::refused,
-                fmt::format("{} and {} cannot stand beside each other, here and on {}", ref_title(ref),
+                fmt::format("{} and {} cannot exist side by side, here and on {}", ref_title(ref),
                             ref_title(*below), shown_url),
-                "end or rename one of the two");
+                "drop or rename one of the two");
   }
 }
 
 std::vector<std::string> require_harmless(git_repository& repo, const RefMap& there, const RefMap& here,
-                                          const std::string& shown_url, const Distrust& distrust) {
+                                          const std::string& shown_url, const ReceiveRules& rules) {
   FormCheck form(repo);
   for (const auto& [ref, id] : there) {
     const auto known = here.find(ref);
@@ -91,21 +91,21 @@ std::vector<std::string> require_harmless(git_repository& repo, const RefMap& th
     refuse(shown_url, error.what());
   }
   const auto tick = [&](std::size_t done, std::size_t total) {
-    if (distrust.progress) distrust.progress({"checking", done, total, 0});
+    if (rules.progress) rules.progress({"checking", done, total, 0});
   };
   for (const git_oid& id : commits) {
     if (const auto harm = form.commit(id)) refuse(shown_url, place_of(name_of(id), *harm));
   }
   require_one_root(repo, commits, here.empty(), shown_url);
   if (commits.empty()) return {};
-  if (distrust.accept) {
+  if (rules.accept) {
     return {
-        fmt::format("{} commit(s) taken with --accept, without a look at what is in them", commits.size())};
+        fmt::format("{} commit(s) taken with --accept, without checking what is in them", commits.size())};
   }
   std::vector<Oid> ids;
   ids.reserve(commits.size());
   for (const git_oid& id : commits) ids.push_back(oid_text(id));
-  const auto faults = distrust.faults ? distrust.faults(repo, ids, tick) : std::vector<std::string>();
+  const auto faults = rules.faults ? rules.faults(repo, ids, tick) : std::vector<std::string>();
   if (faults.empty()) return {};
   throw Error(ErrorKind::refused,
               fmt::format("what {} sent is refused, and nothing was joined: {}{}", shown_url, faults.front(),

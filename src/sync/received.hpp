@@ -11,10 +11,10 @@
 namespace keepway::store {
 
 // Error{refused} for a name of the remote's that no disk, no Git or no person could hold safely, and for
-// names that cannot are beside each other or beside ours.
+// names that cannot exist beside each other or beside ours.
 void require_names(const RefMap& there, const RefMap& here, const std::string& shown_url);
 
-struct Distrust {
+struct ReceiveRules {
   bool accept = false;  // what does no harm is taken as it is
   decltype(LineRules::faults) faults;
   decltype(SyncOptions::progress) progress;
@@ -25,6 +25,6 @@ struct Distrust {
 // common with ours, and, unless it is accepted, for what a server's hook would refuse. Returns what people
 // should know, one line each.
 std::vector<std::string> require_harmless(git_repository& repo, const RefMap& there, const RefMap& here,
-                                          const std::string& shown_url, const Distrust& distrust);
+                                          const std::string& shown_url, const ReceiveRules& rules);
 
 }  // namespace keepway::store

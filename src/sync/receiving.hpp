@@ -25,7 +25,7 @@ class Receiving {
 
  private:
   std::filesystem::path git_folder_;
-  PassingFolder passing_;  // outlives what is open in it
+  TemporaryFolder passing_;  // outlives what is open in it
   RepoHandle repo_;
 };
 

@@ -1,5 +1,5 @@
-// Sync, step by step: fetch, look at what came, go on with the line or lay ours onto it, send, and only then
-// move refs here.
+// Sync, step by step: fetch, look at what came, go on with the line or rebase ours onto it, send, and only
+// then move refs here.
 #include "sync/refs_sync.hpp"
 
 #include <fmt/format.h>
@@ -52,7 +52,7 @@ class Sync {
       answer_ = SyncAnswer();
       if (try_once()) return std::move(answer_);
     }
-    throw Error(ErrorKind::store, fmt::format("{} moved each time we were ready to send", answer_.url),
+    throw Error(ErrorKind::store, fmt::format("{} changed each time keepway was ready to send", answer_.url),
                 "others are sending too: sync again in a minute");
   }
 
@@ -153,7 +153,7 @@ class Sync {
               "the commit {} ({}) is not a backup: rewritten by Git, by rebase or cherry-pick; nothing "
               "was sent",
               found->id.substr(0, 10), printable(found->summary.substr(0, 60))),
-          "put the line in order first: keepway hooks MACHINE --in-order");
+          "put the branch in order first: keepway hooks MACHINE --in-order");
     }
   }
 
@@ -163,13 +163,12 @@ class Sync {
     if (!ours || !theirs || !last || options_.accept) return;
     const auto has = [&](const git_oid& tip) { return same(tip, *last) || descends(tip, *last); };
     if (!has(*ours) || has(*theirs) || same(*ours, *theirs) || descends(*ours, *theirs)) return;
-    throw Error(
-        ErrorKind::refused,
-        fmt::format("{} was rewritten: what was there at the last sync (commit {}) is not on its line any "
-                    "more, and nothing was joined",
-                    answer_.url, oid_text(*last).substr(0, 10)),
-        "ask who did it; to go on with the line as it is there now, with ours laid onto it: keepway sync "
-        "MACHINE --accept");
+    throw Error(ErrorKind::refused,
+                fmt::format("{} was rewritten: what was there at the last sync (commit {}) is no longer on "
+                            "its branch, and nothing was joined",
+                            answer_.url, oid_text(*last).substr(0, 10)),
+                "ask who did it; to continue from the branch as it is there now, with the backups of this PC "
+                "rebased onto it: keepway sync MACHINE --accept");
   }
 
   RefMap fetch() {
@@ -190,7 +189,7 @@ class Sync {
     if (!ours && !theirs) {
       throw Error(ErrorKind::store,
                   fmt::format("{} is empty, and there is nothing here to send", answer_.url),
-                  "see that the URL is right");
+                  "check the URL");
     }
     if (!theirs) {
       answer_.sent = count_commits(repo_, *ours, nullptr);
@@ -205,27 +204,27 @@ class Sync {
       push.push_back(oid_text(*ours) + ":" + main_ref);
     } else {
       require_none_rewritten({oid_text(*ours) + ":" + main_ref}, {{main_ref, *theirs}});
-      lay(*ours, *theirs, moves, push);
+      rebase(*ours, *theirs, moves, push);
     }
   }
 
-  void lay(const git_oid& ours, const git_oid& theirs, std::vector<RefMove>& moves,
-           std::vector<std::string>& push) {
-    Laid laid = lay_onto(repo_, git_folder_, ours, theirs, rules_);
+  void rebase(const git_oid& ours, const git_oid& theirs, std::vector<RefMove>& moves,
+              std::vector<std::string>& push) {
+    Rebased rebased = rebase_onto(repo_, git_folder_, ours, theirs, rules_);
     WorkTree(repo_, folder_)
         .require_untouched(head_is_main() ? std::optional(ours) : std::nullopt,
-                           head_is_main() ? laid.tip : ours);
+                           head_is_main() ? rebased.tip : ours);
     answer_.received = count_commits(repo_, theirs, &ours);
-    answer_.sent = laid.laid;
-    answer_.laid = laid.laid;
-    answer_.twice = laid.twice;
-    answer_.attention.insert(answer_.attention.end(), laid.attention.begin(), laid.attention.end());
-    if (!same(laid.tip, theirs)) push.push_back(oid_text(laid.tip) + ":" + main_ref);
+    answer_.sent = rebased.count;
+    answer_.rebased = rebased.count;
+    answer_.twice = rebased.twice;
+    answer_.attention.insert(answer_.attention.end(), rebased.attention.begin(), rebased.attention.end());
+    if (!same(rebased.tip, theirs)) push.push_back(oid_text(rebased.tip) + ":" + main_ref);
     const std::string archive = std::string(archive_prefix) + "laid/" + oid_text(ours).substr(0, 12);
     moves.push_back({archive, std::nullopt, ours});
     push.push_back(oid_text(ours) + ":" + archive);
-    moves.push_back({main_ref, ours, laid.tip});
-    moved_ = std::move(laid.now);
+    moves.push_back({main_ref, ours, rebased.tip});
+    moved_ = std::move(rebased.now);
   }
 
   // Marks on backups that were rebased, and never sent, go over to the new ones.
@@ -276,7 +275,7 @@ class Sync {
     throw Error(ErrorKind::store,
                 fmt::format("{} would not take {}: {}{}{}", answer_.url, rejections.front().ref,
                             rejections.front().reason, said.empty() ? "" : "; it said: ", said),
-                "see what it says; what came in from there is kept, and nothing of ours is lost");
+                "see what it says; what came in from there is kept, and nothing here is lost");
   }
 
   // libgit2 sends refs, not objects: each object that goes is held by a ref of ours meanwhile.
@@ -363,7 +362,7 @@ class Sync {
 
 void require_no_password(const std::string& url) {
   if (without_passwords(url) != url) {
-    throw Error(ErrorKind::usage, "a password stands in the URL, and would be stored with it",
+    throw Error(ErrorKind::usage, "the URL contains a password, which would be stored with it",
                 "leave it out; give it in $KEEPWAY_GIT_PASSWORD or by a credential helper of Git's");
   }
 }

@@ -58,12 +58,12 @@ std::optional<std::pair<std::string, std::vector<std::string>>> joined_names(con
                                                                              const std::string& mine) {
   try {
     JoinedNames joined = join_namebooks(base, onto, mine, "namebook.tsv");
-    std::vector<std::string> told;
+    std::vector<std::string> notes;
     for (const std::string& address : joined.clashing) {
-      told.push_back(
-          fmt::format("namebook.tsv: {} was named on both sides: the later stands", escape(address)));
+      notes.push_back(
+          fmt::format("namebook.tsv: {} was named on both sides: the later name is kept", escape(address)));
     }
-    return std::pair{std::move(joined.text), std::move(told)};
+    return std::pair{std::move(joined.text), std::move(notes)};
   } catch (const Error&) {
     return std::nullopt;
   }
@@ -72,7 +72,7 @@ std::optional<std::pair<std::string, std::vector<std::string>>> joined_names(con
 std::vector<std::string> faults_of(git_repository& repo, const std::vector<store::Oid>& commits,
                                    const std::function<void(std::size_t, std::size_t)>& tick) {
   std::vector<std::string> out;
-  for (const Fault& fault : check_commits(store::Door::onto(repo), commits, tick)) {
+  for (const Fault& fault : check_commits(store::RepositoryView::onto(repo), commits, tick)) {
     const std::string place = fault.place.text();
     out.push_back(fmt::format("{}{}{}", place, place.empty() ? "" : ": ", fault.what));
   }

@@ -36,14 +36,13 @@ std::optional<std::string> question_for(const UrlParts& url, const CredentialCon
 }
 
 Error unknown(const std::string& url, bool ssh, const std::vector<std::string>& notes) {
-  return {
-      ErrorKind::store,
-      fmt::format("{} does not know us{}{}", printable(without_passwords(url)), notes.empty() ? "" : ": ",
-                  fmt::join(notes, "; ")),
-      ssh ? "load your key into ssh-agent (ssh-add), or name its file in $KEEPWAY_SSH_KEY; the key must be "
-            "of a kind that both sides take (ed25519)"
-          : "set $KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, or a credential helper in Git's "
-            "configuration (git config credential.helper)"};
+  return {ErrorKind::store,
+          fmt::format("{} did not accept the login{}", printable(without_passwords(url)),
+                      notes.empty() ? "" : ": ", fmt::join(notes, "; ")),
+          ssh ? "load your key into ssh-agent (ssh-add), or name its file in $KEEPWAY_SSH_KEY; the key must "
+                "be of a kind that both sides accept (ed25519)"
+              : "set $KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, or a credential helper in Git's "
+                "configuration (git config credential.helper)"};
 }
 
 }  // namespace
@@ -83,7 +82,7 @@ int Credentials::give_key(git_credential** out, const std::string& user) {
   if (const std::string file = variable("KEEPWAY_SSH_KEY"); !file.empty() && first("named key")) {
     if (!std::filesystem::exists(file)) {
       throw Error(ErrorKind::store,
-                  fmt::format("$KEEPWAY_SSH_KEY names {}, which is not there", printable(file)),
+                  fmt::format("$KEEPWAY_SSH_KEY names {}, which does not exist", printable(file)),
                   "name the file of a private key");
     }
     return key(file, variable("KEEPWAY_SSH_PASSPHRASE"));
@@ -103,7 +102,7 @@ int Credentials::give_password(git_credential** out, const std::string& url, con
   UrlParts parts = url_parts(url);
   if (parts.scheme != "https" && !is_loopback(parts.host)) {
     throw Error(ErrorKind::store,
-                fmt::format("{} asks for a password, and the way there can be read by anyone",
+                fmt::format("{} asks for a password, and the connection is not encrypted",
                             printable(without_passwords(url))),
                 "use an https or ssh URL");
   }

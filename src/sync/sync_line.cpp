@@ -21,8 +21,8 @@ namespace {
 
 using BuilderHandle = std::unique_ptr<git_treebuilder, Freed<git_treebuilder_free>>;
 
-// Names the commit that a laid one stands for, so that a sync cut off after its push finds it again.
-constexpr const char* laid_from = "Keepway-Laid-From";
+// Names the commit that a rebased one stands for, so that a sync cut off after its push finds it again.
+constexpr const char* rebased_from = "Keepway-Laid-From";
 constexpr const char* names_path = "namebook.tsv";
 // The folders of a tree that an intake makes; all else is the owner's.
 constexpr std::array<const char*, 2> intake_folders = {"state", "originals"};
@@ -62,7 +62,7 @@ class Layer {
       : repo_(repo), git_folder_(std::move(git_folder)), rules_(rules) {}
 
   // The tree of `commit` on top of the tree `onto`.
-  git_oid tree_of(const git_commit& commit, const CommitInfo& info, const git_oid& onto, Laid& laid) {
+  git_oid tree_of(const git_commit& commit, const CommitInfo& info, const git_oid& onto, Rebased& rebased) {
     const bool backup = is_backup(info);
     const git_oid mine = *git_commit_tree_id(&commit);
     git_oid before = empty_tree();
@@ -70,7 +70,7 @@ class Layer {
       before = *git_commit_tree_id(commit_at(repo_, *git_commit_parent_id(&commit, 0)).get());
     }
     const git_oid my_owner = owner_part(mine);
-    const git_oid owner = merge_owner(owner_part(before), owner_part(onto), my_owner, commit, laid);
+    const git_oid owner = merge_owner(owner_part(before), owner_part(onto), my_owner, commit, rebased);
     const bool intake_untouched =
         std::all_of(intake_folders.begin(), intake_folders.end(), [&](const char* name) {
           return same(entry(mine, name).value_or(git_oid{}), entry(before, name).value_or(git_oid{}));
@@ -141,10 +141,10 @@ class Layer {
     return id;
   }
 
-  // Three-way, by lines. Where both changed the same lines, the commit being laid is the later word on the
+  // Three-way, by lines. Where both changed the same lines, the commit being rebased is the later word on the
   // line, so its file is kept; the other is in the commit below, and it is reported.
   git_oid merge_owner(const git_oid& base, const git_oid& onto, const git_oid& mine, const git_commit& commit,
-                      Laid& laid) {
+                      Rebased& rebased) {
     if (same(mine, onto) || same(mine, base)) return onto;
     if (same(onto, base)) return mine;
     const TreeHandle b = tree(base);
@@ -159,7 +159,7 @@ class Layer {
       const git_index_entry* at = git_index_get_byindex(index.get(), i);
       if (git_index_entry_stage(at) > 0) clashing.insert(at->path);
     }
-    if (const auto names = joined_names(base, onto, mine, laid)) {
+    if (const auto names = joined_names(base, onto, mine, rebased)) {
       (void)git_index_conflict_remove(index.get(), names_path);  // if it was one
       git_index_entry put{};
       put.id = *names;
@@ -178,10 +178,10 @@ class Layer {
         put.path = path.c_str();
         check(git_index_add(index.get(), &put), "merge the owner's files");
       }
-      laid.attention.push_back(
-          fmt::format("{} was changed on both sides: the one of {} stands; see the other with git show {}:{}",
-                      printable(path), oid_text(*git_commit_id(&commit)).substr(0, 10),
-                      oid_text(*git_commit_id(&commit)).substr(0, 10) + "^", printable(path)));
+      rebased.attention.push_back(fmt::format(
+          "{} was changed on both sides: the one of {} is kept; see the other with git show {}:{}",
+          printable(path), oid_text(*git_commit_id(&commit)).substr(0, 10),
+          oid_text(*git_commit_id(&commit)).substr(0, 10) + "^", printable(path)));
     }
     git_oid id{};
     check(git_index_write_tree_to(&id, index.get(), &repo_), "write a tree");
@@ -190,7 +190,7 @@ class Layer {
 
   // Names are joined one by one: lines that both added at one place are no conflict.
   std::optional<git_oid> joined_names(const git_oid& base, const git_oid& onto, const git_oid& mine,
-                                      Laid& laid) {
+                                      Rebased& rebased) {
     const auto was = entry(base, names_path);
     const auto theirs = entry(onto, names_path);
     const auto ours = entry(mine, names_path);
@@ -200,7 +200,7 @@ class Layer {
       return std::nullopt;
     auto joined = rules_.names(was ? blob(*was) : std::string(), blob(*theirs), blob(*ours));
     if (!joined) return std::nullopt;
-    for (std::string& each : joined->second) laid.attention.push_back(std::move(each));
+    for (std::string& each : joined->second) rebased.attention.push_back(std::move(each));
     const std::string& text = joined->first;
     git_oid id{};
     check(git_blob_create_from_buffer(&id, &repo_, text.data(), text.size()), "write the joined namebook");
@@ -277,7 +277,7 @@ std::vector<git_oid> in_order(git_repository& repo, const git_oid& ours, const g
     if (git_commit_parentcount(commit.get()) == 0) {
       throw Error(ErrorKind::refused,
                   "the remote holds another history, with no commit in common with this one",
-                  "give each machine a remote of its own; a machine that is on the remote already is brought "
+                  "give each machine a remote of its own; a machine that is already on the remote is copied "
                   "here with 'keepway sync NAME --to URL', not enrolled a second time");
     }
     id = *git_commit_parent_id(commit.get(), 0);
@@ -301,15 +301,15 @@ std::size_t count_commits(git_repository& repo, const git_oid& tip, const git_oi
   return commits(repo, tip, without).size();
 }
 
-There there_on(git_repository& repo, const git_oid& tip, const git_oid* without) {
-  There there;
+AlreadyThere already_on(git_repository& repo, const git_oid& tip, const git_oid* without) {
+  AlreadyThere there;
   const auto fresh = commits(repo, tip, without);
   const std::set<git_oid, OidLess> of_theirs(fresh.begin(), fresh.end());
   for (git_oid id = tip; of_theirs.contains(id);) {
     const CommitHandle commit = commit_at(repo, id);
     const CommitInfo info = info_of(repo, *commit);
-    if (const auto from = info.trailer(laid_from); !from.empty())
-      there.laid_before[std::string(from)] = info.id;
+    if (const auto from = info.trailer(rebased_from); !from.empty())
+      there.rebased_before[std::string(from)] = info.id;
     if (is_backup(info)) there.received[{std::string(info.trailer("Keepway-Digest")), info.at}] = info.id;
     if (git_commit_parentcount(commit.get()) == 0) break;
     id = *git_commit_parent_id(commit.get(), 0);
@@ -317,18 +317,19 @@ There there_on(git_repository& repo, const git_oid& tip, const git_oid* without)
   return there;
 }
 
-Laid lay(git_repository& repo, const std::filesystem::path& git_folder, const std::vector<git_oid>& line,
-         const git_oid& onto, const There& there, const LineRules& rules) {
-  Laid out;
+Rebased rebase(git_repository& repo, const std::filesystem::path& git_folder,
+               const std::vector<git_oid>& line, const git_oid& onto, const AlreadyThere& there,
+               const LineRules& rules) {
+  Rebased out;
   out.tip = onto;
   Layer layer(repo, git_folder, rules);
   for (const git_oid& id : line) {
     const CommitHandle commit = commit_at(repo, id);
     const CommitInfo info = info_of(repo, *commit);
     const bool backup = is_backup(info);
-    const auto before = there.laid_before.find(info.id);
+    const auto before = there.rebased_before.find(info.id);
     const auto twin = there.received.find({std::string(info.trailer("Keepway-Digest")), info.at});
-    if (before != there.laid_before.end()) {
+    if (before != there.rebased_before.end()) {
       out.now[info.id] = before->second;
       continue;
     }
@@ -354,18 +355,18 @@ Laid lay(git_repository& repo, const std::filesystem::path& git_folder, const st
     for (auto& [name, value] : message.trailers) {
       if (name == "Keepway-Confirms" && out.now.contains(value)) value = out.now[value];
     }
-    message.trailers.emplace_back(laid_from, info.id);
+    message.trailers.emplace_back(rebased_from, info.id);
     out.tip = write_commit(repo, *commit, tree, out.tip, message);
     out.now[info.id] = oid_text(out.tip);
-    ++out.laid;
+    ++out.count;
   }
   return out;
 }
 
-Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
-              const git_oid& theirs, const LineRules& rules) {
-  const There there = there_on(repo, theirs, &ours);
-  return lay(repo, git_folder, in_order(repo, ours, theirs), theirs, there, rules);
+Rebased rebase_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
+                    const git_oid& theirs, const LineRules& rules) {
+  const AlreadyThere there = already_on(repo, theirs, &ours);
+  return rebase(repo, git_folder, in_order(repo, ours, theirs), theirs, there, rules);
 }
 
 }  // namespace keepway::store

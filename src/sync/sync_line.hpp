@@ -10,30 +10,31 @@
 
 namespace keepway::store {
 
-struct Laid {
+struct Rebased {
   git_oid tip{};
   std::map<Oid, Oid> now;  // each commit of ours, and the one that stands for it on the line
-  std::size_t laid = 0;
+  std::size_t count = 0;   // of commits rebased
   std::size_t twice = 0;
   std::vector<std::string> attention;
 };
 
-// What a line has of what may be laid onto it.
-struct There {
-  std::map<Oid, Oid> laid_before;                                // commits, and what stands for them there
+// What a line has of what may be rebased onto it.
+struct AlreadyThere {
+  std::map<Oid, Oid> rebased_before;                             // commits, and what stands for them there
   std::map<std::pair<std::string, std::int64_t>, Oid> received;  // backups by digest and time
 };
 // Of the line that ends at `tip`, as far as `without` has not got it.
-There there_on(git_repository& repo, const git_oid& tip, const git_oid* without);
+AlreadyThere already_on(git_repository& repo, const git_oid& tip, const git_oid* without);
 
-// Lays commits, in this order, onto a commit. Writes objects, moves no ref.
-Laid lay(git_repository& repo, const std::filesystem::path& git_folder, const std::vector<git_oid>& line,
-         const git_oid& onto, const There& there, const LineRules& rules);
+// Rebases commits, in this order, onto a commit. Writes objects, moves no ref.
+Rebased rebase(git_repository& repo, const std::filesystem::path& git_folder,
+               const std::vector<git_oid>& line, const git_oid& onto, const AlreadyThere& there,
+               const LineRules& rules);
 
-// Lays what `ours` has and `theirs` has not onto `theirs`. Writes objects, moves no ref.
+// Rebases what `ours` has and `theirs` has not onto `theirs`. Writes objects, moves no ref.
 // Error{refused} when the two have no commit in common.
-Laid lay_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
-              const git_oid& theirs, const LineRules& rules);
+Rebased rebase_onto(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& ours,
+                    const git_oid& theirs, const LineRules& rules);
 
 // Commits that `tip` has and `without` has not.
 std::size_t count_commits(git_repository& repo, const git_oid& tip, const git_oid* without);

@@ -54,8 +54,9 @@ class Planner {
       if (same(*here, *there)) return;
       if (descends(repo_, *there, *here)) return take(ref, here, *there);
       if (descends(repo_, *here, *there)) return send(ref, *here);
-      answer_.attention.push_back(fmt::format(
-          "{} went on differently on both sides: both stay as they are; rename one", ref_title(ref)));
+      answer_.attention.push_back(
+          fmt::format("{} was continued differently on both sides: both are left as they are; rename one",
+                      ref_title(ref)));
     } else if (there) {
       if (!last || !same(*last, *there)) return take(ref, here, *there);
       plan.push.push_back(":" + ref);  // it ended here, and nobody went on with it there
@@ -71,8 +72,9 @@ class Planner {
     if (here && there) {
       if (same(*here, *there)) return;
       if (same(target_of(repo_, *here), target_of(repo_, *there))) return take(ref, here, *there);
-      answer_.attention.push_back(fmt::format(
-          "{} names one backup here and another there: both stay as they are; rename one", ref_title(ref)));
+      answer_.attention.push_back(
+          fmt::format("{} names one backup here and another there: both are left as they are; rename one",
+                      ref_title(ref)));
     } else if (there) {
       take(ref, here, *there);
     } else {

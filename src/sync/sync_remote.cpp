@@ -20,7 +20,7 @@ bool says(std::string_view message, std::string_view part) {
 // What to do about a failure, by libgit2's class and words for it.
 std::string remedy_for(int code, int klass, std::string_view message) {
   if (code == GIT_EAUTH || says(message, "401") || says(message, "uthentication") || says(message, "403")) {
-    return "see that your key or password is right and may write there: ssh-agent or $KEEPWAY_SSH_KEY; "
+    return "check that your key or password is right and may write there: ssh-agent or $KEEPWAY_SSH_KEY; "
            "$KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, or Git's credential helpers";
   }
   if (says(message, "non-bare")) {
@@ -29,13 +29,13 @@ std::string remedy_for(int code, int klass, std::string_view message) {
   if (says(message, "404") || says(message, "not found") || says(message, "does not exist") ||
       says(message, "does not appear") || says(message, "unsupported URL") ||
       says(message, "could not find repository")) {
-    return "see that the URL is right; make the repository on the server first: git init --bare NAME.git";
+    return "check the URL; make the repository on the server first: git init --bare NAME.git";
   }
-  if (says(message, "initialize SSH session")) return "see that libssh2 is installed (on Debian: libssh2-1)";
-  if (klass == GIT_ERROR_SSL) return "see that the server's clock and certificate are right";
+  if (says(message, "initialize SSH session"))
+    return "make sure that libssh2 is installed (on Debian: libssh2-1)";
+  if (klass == GIT_ERROR_SSL) return "check the server's clock and certificate";
   if (klass == GIT_ERROR_NET || klass == GIT_ERROR_OS || klass == GIT_ERROR_SSH || klass == GIT_ERROR_HTTP) {
-    return "see that the network and the server are up and the URL is right, then sync again: nothing is "
-           "lost";
+    return "check the network, the server and the URL, then sync again: nothing is lost";
   }
   return "sync again; if it fails again, run `git fsck` in the machine's folder and on the remote";
 }
@@ -57,7 +57,7 @@ void use_named_authorities(git_repository& repo) {
   if (file.empty()) return;
   if (git_libgit2_opts(GIT_OPT_SET_SSL_CERT_LOCATIONS, file.c_str(), nullptr) != 0) {
     throw Error(ErrorKind::store, fmt::format("the certificates in {} cannot be used", printable(file)),
-                "see that $GIT_SSL_CAINFO or Git's http.sslCAInfo names a file of certificates (PEM)");
+                "make sure that $GIT_SSL_CAINFO or Git's http.sslCAInfo names a file of certificates (PEM)");
   }
 }
 
@@ -137,12 +137,13 @@ int Remote::on_certificate(git_cert* certificate, int valid, const char* host, v
   const bool key = certificate != nullptr && certificate->cert_type == GIT_CERT_HOSTKEY_LIBSSH2;
   static_cast<Remote*>(self)->failure_ =
       key ? Error(ErrorKind::store,
-                  fmt::format("the key that {} shows is not the one in ~/.ssh/known_hosts, or none is there",
-                              name),
+                  fmt::format(
+                      "the key that {} shows is not in ~/.ssh/known_hosts, or differs from the one there",
+                      name),
                   "ask whoever keeps the server for its key's fingerprint, then connect once with ssh and "
-                  "compare; if the key changed unannounced, do not connect")
-          : Error(ErrorKind::store, fmt::format("the certificate that {} shows is not to be trusted", name),
-                  "see that the URL names the right host; for an authority of your own, name its file in "
+                  "compare; if the key changed without notice, do not connect")
+          : Error(ErrorKind::store, fmt::format("the certificate that {} shows is not trusted", name),
+                  "check that the URL names the right host; for an authority of your own, name its file in "
                   "$GIT_SSL_CAINFO or Git's http.sslCAInfo");
   return GIT_ECERTIFICATE;
 }

@@ -17,18 +17,18 @@ void add(Caution& caution, const char* code, std::string why) {
   caution.why += (caution.why.empty() ? "" : "; ") + std::move(why);
 }
 
-void add_slip(Caution& caution, Slip slip, const std::string& before, const std::string& after) {
-  switch (slip) {
-    case Slip::none:
+void add_shift(Caution& caution, DigitShift shift, const std::string& before, const std::string& after) {
+  switch (shift) {
+    case DigitShift::none:
       return;
-    case Slip::sign:
+    case DigitShift::sign:
       return add(caution, "sign-flipped", "the sign flipped");
-    case Slip::tens:
+    case DigitShift::tens:
       return add(caution, "factor-of-ten", "the same digits, " + tens_between(before, after));
-    case Slip::point:
+    case DigitShift::point:
       const bool gone = before.find('.') != std::string::npos;
       return add(caution, gone ? "point-gone" : "point-added",
-                 gone ? "the decimal point is gone" : "a decimal point has come");
+                 gone ? "the decimal point is gone" : "a decimal point was added");
   }
 }
 
@@ -40,7 +40,7 @@ std::string limit_fault(const Entry& entry, const Decimal& value) {
   const bool listed = std::any_of(entry.meanings.begin(), entry.meanings.end(), [&](const Meaning& meaning) {
     return Decimal::parse(meaning.value) == value;
   });
-  return listed ? "" : "none of its choices";
+  return listed ? "" : "not one of its choices";
 }
 
 // A point that is missing where numbers count in increments: the value is a small part of what it was, and
@@ -66,12 +66,12 @@ void check_value(Case& in, const ValueChange& change, std::vector<Caution>& caut
   caution.before = change.before;
   caution.after = change.after;
   if (change.before) {
-    const Slip slip = slip_between(*change.before, *change.after);
-    const bool point = slip == Slip::tens && lost_point(in, change.group, change.key);
+    const DigitShift shift = shift_between(*change.before, *change.after);
+    const bool point = shift == DigitShift::tens && lost_point(in, change.group, change.key);
     if (point) {
       add(caution, "point-gone", "the decimal point is gone: " + tens_between(*change.before, *change.after));
     } else {
-      add_slip(caution, slip, *change.before, *change.after);
+      add_shift(caution, shift, *change.before, *change.after);
     }
   }
   const auto after = Decimal::parse(*change.after);
@@ -143,7 +143,7 @@ void check_blocks(const std::string& name, std::string_view before, std::string_
     const std::size_t reasons = caution.codes.size();
     std::string why = std::move(caution.why);
     caution.why.clear();
-    add_slip(caution, slip_between(from, to), from, to);
+    add_shift(caution, shift_between(from, to), from, to);
     if (caution.codes.size() > reasons)
       caution.why = fmt::format("{}{}{} to {}: {}", why.empty() ? "" : why + "; ", is.words[i].letter, from,
                                 to, caution.why);

@@ -25,7 +25,7 @@ void check_clock(Case& in, Reasons& reasons) {
     reasons.push_back({Worth::doubtful, code, what, remedy, {}, "clock"});
   };
   if (input.now > 0 && input.at > input.now + tolerated_ahead) {
-    wrong("dated-ahead", "the backup is dated " + format_time(input.at) + ", which is still to come",
+    wrong("dated-ahead", "the backup is dated " + format_time(input.at) + ", which is in the future",
           set_clock);
     return;
   }

@@ -19,10 +19,10 @@ std::string upper(std::string_view text) {
 }
 
 // Whether a program's line may be its last: M2, M30, M99 (NISTIR 6556, 3.6.1; M99 is common practice, no
-// source), the closing %, or the end of a subroutine in words (common practice, no source).
+// source), the closing %, or an end in words, as in END (common practice, no source).
 bool ends_program(std::string_view line) {
   std::string text = upper(visible_part(line));
-  if (text == "%" || text.find("ENDSUB") != std::string::npos) return true;
+  if (text == "%" || text.find("END") != std::string::npos) return true;
   std::erase(text, ' ');
   for (const std::string_view end : {"M2", "M02", "M30", "M99"}) {
     for (std::size_t at = text.find(end); at != std::string::npos; at = text.find(end, at + 1)) {

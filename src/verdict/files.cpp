@@ -72,8 +72,8 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
   if (!any) {
     reasons.push_back({Worth::refused,
                        "nothing-known",
-                       "not one file here is of a kind that this machine's layout knows",
-                       "check the path, or mend the file patterns in the machine's layout.toml",
+                       "no file here matches this machine's layout",
+                       "check the path, or correct the file patterns in the machine's layout.toml",
                        {}});
   }
 }
@@ -165,9 +165,8 @@ void check_files(Case& in, Reasons& reasons) {
                !had_no_rows(in, i)) {
       const std::string_view group = group_name(input.layout.sources[facts.source].group);
       reasons.push_back(
-          {Worth::doubtful, "no-rows",
-           fmt::format("{}: the file is there, and holds none of the {}", name, group),
-           fmt::format("at the machine, look whether the {} are there, and send them again", group),
+          {Worth::doubtful, "no-rows", fmt::format("{}: the file is there, but holds no {}", name, group),
+           fmt::format("at the machine, check whether the {} are there, and send them again", group),
            Place{name}});
     }
   }

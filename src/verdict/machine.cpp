@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::size_t shortest_serial = 3;  // a shorter one is in any text by chance
 constexpr const char* remedy =
-    "look whose stick this is: if the files did come off this machine, take them in with --accept";
+    "check whose stick this is: if the files did come off this machine, take them in with --accept";
 
 bool is_word(char c) {
   return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
@@ -243,7 +243,7 @@ void check_share(Case& in, Reasons& reasons) {
   const auto too_much = [&](const std::string& what, const char* spot) {
     reasons.push_back({Worth::doubtful,
                        "much-differs",
-                       what + ": another machine's files, or all was loaded anew",
+                       what + ": another machine's files, or everything was loaded again",
                        remedy,
                        {},
                        spot});

@@ -14,7 +14,7 @@ void check_medium(const JudgeInput& input, Reasons& reasons) {
   if (input.set.volume_full) {
     reasons.push_back({Worth::doubtful,
                        "medium-full",
-                       "the volume is full to its last cluster: the control probably ran out of room",
+                       "the volume is full to its last cluster: the control probably ran out of space",
                        "at the machine, back up again onto an empty volume, or the groups onto several",
                        {}});
   }
@@ -23,8 +23,8 @@ void check_medium(const JudgeInput& input, Reasons& reasons) {
     reasons.push_back(
         {Worth::doubtful, "medium-full",
          name + ", written last, ends exactly where a cluster does, as a file does that was cut off",
-         "look whether the end of it is there: if not, back up again onto an empty volume; if it is, stand "
-         "by this backup with --accept",
+         "check whether its end is there: if not, back up again onto an empty volume; if it is, accept this "
+         "backup with --accept",
          Place{name}});
   }
 }

@@ -133,21 +133,20 @@ void check_lost_memory(Case& in, Reasons& reasons) {
         in.changed().begin(), in.changed().end(),
         [&](const ValueChange& change) { return change.group == group && change.before && change.after; });
     if (static_cast<std::size_t>(changed) < least_for_group) continue;
-    std::string told = "\n";
+    std::string last = "\n";
     for (const auto& [part, tally] :
          tallies_of(input, group, *was, *now)) {  // broad before narrow: text order
-      if (part.starts_with(told)) continue;
+      if (part.starts_with(last)) continue;
       const std::string what = loss(part, tally);
       if (what.empty()) continue;
-      told = part + "/";
+      last = part + "/";
       any = true;
       lost(what, part);
     }
   }
   const auto empty = emptied(input, *before);
   if (empty.size() >= 2 || (any && !empty.empty()))
-    lost(fmt::format("the files of {} are there, with nothing in them", fmt::join(empty, " and ")),
-         "emptied");
+    lost(fmt::format("the files of {} are there, but empty", fmt::join(empty, " and ")), "emptied");
 }
 
 }  // namespace keepway::verdict

@@ -40,13 +40,13 @@ std::optional<Shape> shape_of(std::string_view text) {
 
 }  // namespace
 
-Slip slip_between(std::string_view before, std::string_view after) {
+DigitShift shift_between(std::string_view before, std::string_view after) {
   const auto was = shape_of(before);
   const auto is = shape_of(after);
-  if (!was || !is || was->digits.empty() || was->digits != is->digits) return Slip::none;
-  if (was->negative != is->negative) return Slip::sign;
-  if (was->exponent != is->exponent) return Slip::tens;
-  return was->point != is->point ? Slip::point : Slip::none;
+  if (!was || !is || was->digits.empty() || was->digits != is->digits) return DigitShift::none;
+  if (was->negative != is->negative) return DigitShift::sign;
+  if (was->exponent != is->exponent) return DigitShift::tens;
+  return was->point != is->point ? DigitShift::point : DigitShift::none;
 }
 
 std::string tens_between(std::string_view before, std::string_view after) {

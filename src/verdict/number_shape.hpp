@@ -8,16 +8,16 @@
 
 namespace keepway::verdict {
 
-enum class Slip {
+enum class DigitShift {
   none,
   sign,   // the same digits with the other sign
-  point,  // the same digits, and the point is gone or has come
+  point,  // the same digits, and the point is gone or was added
   tens,   // the same digits, moved by one place or more
 };
 
-// Of two numbers as they are written, `7.` and `7` among them. Zero and what is no number slip nowhere.
-Slip slip_between(std::string_view before, std::string_view after);
-// "10 times as much", "a hundredth", for two numbers between which there is Slip::tens.
+// Of two numbers as they are written, `7.` and `7` among them. Zero and what is no number are not shifted.
+DigitShift shift_between(std::string_view before, std::string_view after);
+// "10 times as much", "a hundredth", for two numbers between which there is DigitShift::tens.
 std::string tens_between(std::string_view before, std::string_view after);
 
 }  // namespace keepway::verdict

@@ -25,9 +25,9 @@ Kind kind_of(OddityKind kind) {
     case OddityKind::parity:
       return {Worth::good, "parity", "bytes carry even parity in bit 8", none};
     case OddityKind::bad_parity:
-      return {Worth::doubtful, "parity-wrong", "bytes have the wrong parity: spoiled on the line",
-              "check the cable, its screen, and the speed and parity set at both ends, then send this file "
-              "out again"};
+      return {Worth::doubtful, "parity-wrong", "bytes have the wrong parity: damaged on the line",
+              "check the cable, its shield, and the speed and parity set at both ends, then send this file "
+              "again"};
     case OddityKind::leader:
       return {Worth::good, "leader", "leader or device-control bytes", none};
     case OddityKind::byte_order_mark:
@@ -43,9 +43,9 @@ Kind kind_of(OddityKind kind) {
     case OddityKind::no_header_blank:
       return {Worth::good, "no-header-blank", "no blank line between header and rows", none};
     case OddityKind::repeated_row:
-      return {Worth::good, "row-repeated", "a row is given again; the last stands", none};
+      return {Worth::good, "row-repeated", "a row is given twice; the last one counts", none};
     case OddityKind::clashing_files:
-      return {Worth::doubtful, "files-clash", "two files give one item two values; the last stands",
+      return {Worth::doubtful, "files-clash", "two files give one item two values; the last one counts",
               "one of the two is a copy from another time: take it out of the folder, and take the rest in "
               "again"};
     case OddityKind::number_from_name:
@@ -64,7 +64,7 @@ Kind kind_of(OddityKind kind) {
               "look at this value at the machine"};
     case OddityKind::unread:
       return {Worth::doubtful, "text-unread", "text that no reader understood",
-              "look at the line; if the control wrote it so, mend the layout (the text is kept)"};
+              "look at the line; if the control wrote it so, correct the layout (the text is kept)"};
     case OddityKind::mark_unclosed:
       return {Worth::doubtful, "program-cut-off", "opened with % and never closed: the text is cut off",
               again};
@@ -74,9 +74,9 @@ Kind kind_of(OddityKind kind) {
       return {Worth::doubtful, "program-cut-off", "no M2, M30 or M99: the program may be cut off", again};
     case OddityKind::clashing_program:
       return {Worth::doubtful, "program-clash", "the same program twice, with different text",
-              "at the machine, look which one is right, delete the other, and back up again"};
+              "at the machine, check which one is right, delete the other, and back up again"};
     case OddityKind::too_large:
-      return {Worth::doubtful, "too-large", "over the bounds of its reader; kept as it is, not read",
+      return {Worth::doubtful, "too-large", "over the limits of its reader; kept as it is, not read",
               "check that this file is what the control wrote"};
   }
   return {Worth::doubtful, "text-unread", "text that no reader understood", again};

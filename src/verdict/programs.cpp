@@ -90,11 +90,11 @@ bool answered(const State& state, const std::string& name) {
 }
 
 void check_calls(const JudgeInput& input, Reasons& reasons) {
-  std::set<std::string> told;
+  std::set<std::string> reported;
   for (const ProgramFacts& program : input.reading.programs) {
     for (std::size_t i = 0; i < program.calls.size(); ++i) {
       const std::string& called = program.calls[i];
-      if (answered(input.reading.state, called) || !told.insert(called).second) continue;
+      if (answered(input.reading.state, called) || !reported.insert(called).second) continue;
       const bool hidden = protecting(input.layout, called) != nullptr;
       const Span& span = i < program.call_spans.size() ? program.call_spans[i] : program.span;
       const std::string file = escape(input.set.files[span.file].name);
@@ -103,7 +103,7 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
            fmt::format("{}:{}: {} calls {}, which is not in this backup{}", file, span.line,
                        escape(program.name), called, hidden ? " (it is in a protected range)" : ""),
            hidden ? "at the machine, turn the program guard off, back up again, then turn it on again"
-                  : "at the machine, look whether the program is there; back it up, or mend the call",
+                  : "at the machine, check whether the program is there; back it up, or correct the call",
            Place{file, span.line, span.at}, fmt::format("{} calls {}", escape(program.name), called)});
     }
   }
@@ -130,20 +130,19 @@ void check_gone(const Case& in, Reasons& reasons) {
   const bool many = gone.size() > in_daily_work && gone.size() * 10 > was;
   const std::string spot = fmt::format("{}", fmt::join(gone, " "));
   if (!many) {
-    reasons.push_back(
-        {Worth::good,
-         "program-gone",
-         fmt::format("{} {} not here any more", join_some(gone), gone.size() == 1 ? "is" : "are"),
-         "nothing to do if it was deleted on purpose",
-         {},
-         spot});
+    reasons.push_back({Worth::good,
+                       "program-gone",
+                       fmt::format("{} {} no longer here", join_some(gone), gone.size() == 1 ? "is" : "are"),
+                       "nothing to do if it was deleted on purpose",
+                       {},
+                       spot});
     return;
   }
   reasons.push_back(
       {Worth::doubtful,
        "count-fell",
        fmt::format("programs fell from {} to {}: {} gone", was, now.programs.size(), join_some(gone)),
-       "at the machine, look whether the programs are all there; if so the file is not whole: back up again",
+       "at the machine, check whether all programs are there; if so, the file is incomplete: back up again",
        {},
        spot});
 }

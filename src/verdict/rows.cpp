@@ -126,14 +126,15 @@ void check_rows(Case& in, Reasons& reasons) {
       const bool may_be_meant = gone.at_end ? one && shrank : one || !many;
       if (heavy && may_be_meant && input.last != nullptr && input.last->at < input.at && !input.repeat)
         heavy = !seen_before(*input.last, fmt::format("{}: {}", code, what));
-      reasons.push_back({heavy ? Worth::doubtful : Worth::good,
-                         code,
-                         what + (heavy && !shrank ? ", and the table never shrank before" : ""),
-                         fmt::format("at the machine, look whether the {} are all there; if so the file is "
-                                     "not whole: back up again",
-                                     group_name(group)),
-                         {},
-                         table + ": " + some(group, gone)});
+      reasons.push_back(
+          {heavy ? Worth::doubtful : Worth::good,
+           code,
+           what + (heavy && !shrank ? ", and the table never shrank before" : ""),
+           fmt::format(
+               "at the machine, check whether all {} are there; if so, the file is incomplete: back up again",
+               group_name(group)),
+           {},
+           table + ": " + some(group, gone)});
     }
   }
 }

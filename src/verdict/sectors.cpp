@@ -195,7 +195,7 @@ void check_stray(const std::string& name, std::string_view now, std::string_view
     if (was.find(now[at]) != std::string_view::npos) continue;
     reasons.push_back(
         {Worth::doubtful, "stray-byte",
-         fmt::format("{}:{}: a byte {:02X} within text: spoiled on the way", name, line_at(now, at), byte),
+         fmt::format("{}:{}: a byte {:02X} within text: damaged on the way", name, line_at(now, at), byte),
          again, Place{name, line_at(now, at), at}, fmt::format("{}: byte {:02X} at {}", name, byte, at)});
     return;
   }

@@ -22,18 +22,18 @@ void check_stale(Case& in, Reasons& reasons) {
       const bool taken_back = earlier->versions < 2 || one_program;
       reasons.push_back(
           {taken_back ? Worth::good : Worth::doubtful, "file-stale",
-           fmt::format(
-               "{} is byte for byte as in #{}, not as in {}: {}", name, earlier->number, in.before_name(),
-               taken_back ? "a change that was taken back, or an old copy" : "looks like an old copy"),
-           "look whether the control wrote this file over: compare its time with the others', and send "
-           "it again",
+           fmt::format("{} is byte for byte as in #{}, not as in {}: {}", name, earlier->number,
+                       in.before_name(),
+                       taken_back ? "a change that was undone, or an old copy" : "looks like an old copy"),
+           "check whether the control wrote this file again: compare its time with the others', and send it "
+           "again",
            Place{name}, name});
     } else if (modified && !one_program && *modified < in.before()->at - 86'400 &&
                input.at - *modified > 172'800 && in.before()->at > 0 && !input.dated) {
       reasons.push_back({Worth::doubtful, "file-stale",
                          fmt::format("{} was written before {}, and is not as it was then: an old copy", name,
                                      in.before_name()),
-                         "look whether the control wrote this file over, and send it again", Place{name},
+                         "check whether the control wrote this file again, and send it again", Place{name},
                          name});
     }
   }

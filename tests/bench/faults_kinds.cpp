@@ -87,7 +87,7 @@ bool is_digit(char c) {
 // not the number that a row or a program is known by.
 std::vector<Number> amounts(const File& file) {
   const std::string& text = file.bytes;
-  const bool program = is_program_file(file) || file.name == "PRG.TXT" || file.name == "PROGRAMS.TXT";
+  const bool program = is_program_file(file) || file.name == "JOBS.TXT" || file.name == "PROGRAMS.TXT";
   std::vector<Number> found;
   bool comment = false;
   for (std::size_t at = 1; at < text.size(); ++at) {

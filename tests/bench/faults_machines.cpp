@@ -44,7 +44,7 @@ constexpr const char* tables_layout = R"toml(layout = 1
 units = "inch"
 [[source]]
 group = "parameters"
-files = ["PAR{serial}.TXT"]
+files = ["AXES-{serial}.TXT"]
 reader = "words"
 required = true
 comment = ["("]
@@ -52,7 +52,7 @@ address = "{A}"
 fields = { V = "" }
 [[source]]
 group = "settings"
-files = ["SET.TXT"]
+files = ["PANEL.TXT"]
 reader = "columns"
 required = true
 header = "blank"
@@ -62,7 +62,7 @@ address = "{number}"
 fields = { value = "" }
 [[source]]
 group = "offsets"
-files = ["WRK.TXT"]
+files = ["ZEROS.TXT"]
 reader = "words"
 required = true
 least_increment = "0.0001"
@@ -72,7 +72,7 @@ address = "work/{P}"
 fields = { X = "X", Y = "Y", Z = "Z" }
 [[source]]
 group = "offsets"
-files = ["TLS.TXT"]
+files = ["TOOLS.TXT"]
 reader = "columns"
 required = true
 header = 1
@@ -83,12 +83,12 @@ address = "tool/{tool}"
 fields = { length = "length", diameter = "diameter", note = { name = "note", kind = "text" } }
 [[source]]
 group = "variables"
-files = ["VAR.TXT"]
+files = ["VALUES.TXT"]
 reader = "assign"
 required = true
 [[source]]
 group = "programs"
-files = ["PRG.TXT"]
+files = ["JOBS.TXT"]
 reader = "blocks"
 required = true
 protected = ["700-799"]
@@ -107,24 +107,24 @@ Set write_tables(const Memory& memory, const std::string& serial, const std::str
   Set set;
   std::string rows = fmt::format("(MEMORY OF {})\n", serial);
   for (const auto& [number, value] : memory.parameters) rows += fmt::format("A{} V{}\n", number, value);
-  put(set, fmt::format("PAR{}.TXT", serial), rows);
+  put(set, fmt::format("AXES-{}.TXT", serial), rows);
   rows = fmt::format("SETTINGS  SERIAL {}\n\n", serial);
   for (const auto& [number, value] : memory.settings) rows += fmt::format("{:4}{:8}\n", number, value);
-  put(set, "SET.TXT", rows);
+  put(set, "PANEL.TXT", rows);
   rows.clear();
   int place = 1;
   for (const auto& [name, at] : memory.work)
     rows += fmt::format("G10 L2 P{} X{} Y{} Z{}\n", place++, at[0], at[1], at[2]);
-  put(set, "WRK.TXT", rows);
+  put(set, "ZEROS.TXT", rows);
   rows = "tool,length,diameter,note\n";
   for (const auto& [number, tool] : memory.tools)
     rows += fmt::format("{},{},{},{}\n", number, tool.length, tool.diameter, tool.note);
-  put(set, "TLS.TXT", rows);
+  put(set, "TOOLS.TXT", rows);
   rows.clear();
   for (const auto& [number, value] : memory.variables)
     rows += fmt::format("#{}={}\n", number, number == 300 ? std::to_string(value) : amount(value));
-  put(set, "VAR.TXT", rows);
-  put(set, "PRG.TXT", "%\n" + all_programs(memory) + "%\n");
+  put(set, "VALUES.TXT", rows);
+  put(set, "JOBS.TXT", "%\n" + all_programs(memory) + "%\n");
   finish(set);
   return set;
 }

@@ -202,7 +202,7 @@ test("a search understands a backup's number, a day and a name", async () => {
   assert.match(await search("tom"), /Tom: 15 backups/);
   await browser.go(at("#/timeline"));
   await browser.page.getByLabel("Day").fill("2026-01-19");
-  await browser.page.getByRole("button", {name: "Go to it"}).click();
+  await browser.page.getByRole("button", {name: "Go", exact: true}).click();
   await browser.page.waitForSelector("h2:has-text('Backups of 19 Jan 2026')");
 });
 

@@ -108,7 +108,7 @@ test("a program is shown, and two of its versions side by side", async () => {
   assert.deepEqual(listed.map((l) => l.trim()), json("show", "mill", "programs/O1000").program.trim().split("\n"));
   await page.getByRole("link", {name: "compare with #1"}).click();
   await page.waitForSelector("table.compare");
-  assert.match(await page.locator("main .told").last().innerText(), /^1 place differs/);
+  assert.match(await page.locator("main .quiet").last().innerText(), /^1 place differs/);
   const row = page.locator("tr.exchanged");
   assert.equal(await row.count(), 1);
   assert.match(await row.innerText(), /F20[\s\S]*F22\.5/);

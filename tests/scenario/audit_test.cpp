@@ -120,7 +120,7 @@ TEST_F(AuditTest, OfAWholeMachineFindsNothing) {
   EXPECT_EQ(machine.at("states"), 3);
   EXPECT_GT(machine.at("objects"), 20);
   EXPECT_TRUE(machine.at("findings").empty());
-  EXPECT_THAT(kw({"audit", "mill"}).out, HasSubstr("mill  whole"));
+  EXPECT_THAT(kw({"audit", "mill"}).out, HasSubstr("mill  intact"));
   EXPECT_EQ(git(repository("mill"), {"gc", "-q", "--prune=now"}).exit, 0);
   EXPECT_TRUE(audited(0).at("findings").empty()) << "packed by Git it is no less whole";
 }
@@ -158,7 +158,7 @@ TEST_F(AuditTest, SaysExactlyWhichBackupsAnOriginalsDamageTouches) {
   const Json machine = audited(4);
   const Json& lost = finding(machine, "object-lost");
   EXPECT_EQ(lost.at("where"), "originals/O1001.ngc");
-  EXPECT_THAT(lost.at("what").get<std::string>(), HasSubstr("cannot be restored whole"));
+  EXPECT_THAT(lost.at("what").get<std::string>(), HasSubstr("cannot be restored completely"));
   EXPECT_EQ(numbers(lost), (std::vector<int>{2, 3})) << "#1 holds another text of that program";
   expect_restores(1, first_);
   EXPECT_EQ(kw({"restore", "mill", "--at", "3", "--to", (root() / "no").string()}).exit, 4);
@@ -543,7 +543,7 @@ TEST_F(AuditTest, OfAllMachinesNamesTheDamagedOne) {
   fs::remove(repository("two") / ".git" / "HEAD");
   const Ran ran = kw({"audit", "--all"});
   EXPECT_EQ(ran.exit, 4);
-  EXPECT_THAT(ran.out, HasSubstr("mill  whole"));
+  EXPECT_THAT(ran.out, HasSubstr("mill  intact"));
   EXPECT_THAT(ran.out, HasSubstr("two  DAMAGED"));
   EXPECT_EQ(kw({"audit"}).exit, 2);
   EXPECT_EQ(kw({"audit", "nobody"}).exit, 2);

@@ -105,13 +105,13 @@ TEST_F(Commands, WrongUsageIsTwo) {
 
 TEST_F(Commands, AMistypedOneIsNamedWithWhatItMayHaveBeen) {
   const std::vector<std::pair<Args, std::vector<std::string>>> mistyped = {
-      {{"stauts"}, {"'stauts' is no command of keepway", "did you mean 'status'?", "'keepway --help'"}},
-      {{"--json", "hystory", "mill"}, {"'hystory' is no command", "did you mean 'history'?"}},
-      {{"no-such-command"}, {"'no-such-command' is no command", "'keepway --help'"}},
-      {{"--bogus"}, {"'--bogus' is no option of keepway", "'keepway --help'"}},
-      {{"--verson"}, {"'--verson' is no option", "did you mean '--version'?"}},
+      {{"stauts"}, {"keepway has no command 'stauts'", "did you mean 'status'?", "'keepway --help'"}},
+      {{"--json", "hystory", "mill"}, {"keepway has no command 'hystory'", "did you mean 'history'?"}},
+      {{"no-such-command"}, {"keepway has no command 'no-such-command'", "'keepway --help'"}},
+      {{"--bogus"}, {"keepway has no option '--bogus'", "'keepway --help'"}},
+      {{"--verson"}, {"keepway has no option '--verson'", "did you mean '--version'?"}},
       {{"trial", "mill", "bgin", "x"},
-       {"'bgin' is no command of keepway trial", "did you mean 'begin'?", "'keepway trial --help'"}},
+       {"keepway trial has no command 'bgin'", "did you mean 'begin'?", "'keepway trial --help'"}},
   };
   for (const auto& [args, all] : mistyped) {
     const Ran ran = kw(args);

@@ -90,7 +90,7 @@ TEST_F(SmallDisk, FullWhileADrawerComesInIsExitFourAndTheSameCommandGoesOn) {
   const std::string before = refs(disk() / "mill");
   const Ran ran = keepway({"pile", "mill", (root() / "drawer").string()}, disk());
   EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
-  EXPECT_THAT(ran.err, HasSubstr("give the same command again"));
+  EXPECT_THAT(ran.err, HasSubstr("run the same command again"));
   EXPECT_EQ(refs(disk() / "mill"), before) << "they land together, and there is no room for all";
   EXPECT_TRUE(fsck_clean(disk() / "mill"));
   fs::remove_all(root() / "drawer" / "2019-03-02");

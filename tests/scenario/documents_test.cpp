@@ -107,8 +107,8 @@ std::string complaint(const CommandLine& command, const fs::path& nowhere) {
   const Ran ran = keepway(args, nowhere);
   const bool parsed = ran.exit != 2 || ran.err.find("--help'") == std::string::npos;
   if (parsed) return "";
-  const bool unknown = ran.err.find("is no command") != std::string::npos ||
-                       ran.err.find("is no option") != std::string::npos ||
+  const bool unknown = ran.err.find("has no command") != std::string::npos ||
+                       ran.err.find("has no option") != std::string::npos ||
                        ran.err.find("not expected") != std::string::npos;
   return command.whole || unknown ? ran.err : "";
 }

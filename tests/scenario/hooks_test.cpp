@@ -114,7 +114,7 @@ TEST_F(HooksTest, AHandEditOfAProgramIsRefused) {
   write_file(mill() / program, read_file(mill() / program) + "M0\n");
   EXPECT_THAT(refused(), HasSubstr(program + ": differs from what the originals give"));
   fs::remove(mill() / program);
-  EXPECT_THAT(refused(), HasSubstr(program + ": is not there, but the originals give it"));
+  EXPECT_THAT(refused(), HasSubstr(program + ": is missing, but the originals give it"));
 }
 
 TEST_F(HooksTest, AHandEditOfOriginalsIsRefusedUnlessTheStateFollows) {
@@ -128,7 +128,7 @@ TEST_F(HooksTest, AHandEditOfOriginalsIsRefusedUnlessTheStateFollows) {
 
 TEST_F(HooksTest, OnlyFilesOfTheFormAreTaken) {
   write_file(mill() / "notes.txt", "tea at ten\n");
-  EXPECT_THAT(refused(), HasSubstr("notes.txt: is no file of a machine's repository"));
+  EXPECT_THAT(refused(), HasSubstr("notes.txt: is not a file of a machine's repository"));
   fs::create_symlink("/etc/hosts", mill() / "originals" / "hosts");
   EXPECT_THAT(refused(), HasSubstr("originals/hosts: must be a plain file"));
   fs::permissions(mill() / "state" / "variables.tsv", fs::perms::owner_exec, fs::perm_options::add);
@@ -144,7 +144,7 @@ TEST_F(HooksTest, OnlyAttributesOfOursAreTaken) {
     write_file(file, text);
     const std::string said = refused();
     EXPECT_THAT(said, HasSubstr(".gitattributes: is not as keepway writes it"));
-    EXPECT_THAT(said, HasSubstr("would have Git change originals on checkout"));
+    EXPECT_THAT(said, HasSubstr("would make Git change originals on checkout"));
   }
   const auto passes = [&] {
     EXPECT_EQ(as_owner({"add", "-A"}).exit, 0);
@@ -163,7 +163,7 @@ TEST_F(HooksTest, HostileNamesAreRefusedWithoutReachingTheTerminal) {
   const std::string name = "state/\x1b[31mred\n\xff.tsv";
   write_file(mill() / name, "1\t2\n");
   const std::string said = refused();
-  EXPECT_THAT(said, HasSubstr("is no file of a machine's repository"));
+  EXPECT_THAT(said, HasSubstr("is not a file of a machine's repository"));
   EXPECT_THAT(said, Not(HasSubstr("\x1b")));
   EXPECT_THAT(said, Not(HasSubstr("\xff")));
 }

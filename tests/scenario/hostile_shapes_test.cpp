@@ -49,7 +49,7 @@ TEST_F(HostileShapes, AFileOfAGigabyteIsRefusedUnread) {
   const Ran ran = kw({"intake", "mill", folder.string(), "--accept"});
   EXPECT_EQ(ran.exit, 3);
   EXPECT_THAT(ran.err,
-              testing::AllOf(HasSubstr("O1.ngc"), HasSubstr("over the bound"), HasSubstr("what to do")));
+              testing::AllOf(HasSubstr("O1.ngc"), HasSubstr("over the limit"), HasSubstr("what to do")));
   EXPECT_EQ(refs(repository("mill")), before);
   expect_memory_below(100);
 }

@@ -111,14 +111,14 @@ TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
   };
   const std::string head = "layout = 1\n";
   const std::vector<std::pair<std::string, std::string>> wrong = {
-      {"[[backup_step]]\n", "'do' says nothing"},
+      {"[[backup_step]]\n", "'do' is empty"},
       {"[[backup_step]]\ndo = 5\n", "do"},
-      {"[[backup_step]]\ndo = \"\"\n", "'do' says nothing"},
+      {"[[backup_step]]\ndo = \"\"\n", "'do' is empty"},
       {"[[backup_step]]\ndo = \"a\\nb\"\n", "more than one line"},
       {"[[backup_step]]\ndo = \"" + std::string(141, 'x') + "\"\n", "longer than 140"},
       {"[[backup_step]]\ndo = \"a\"\nunlok = \"program guard\"\n", "unlok"},
       {"[[backup_step]]\ndo = \"a\"\nunlock = \"program guard\"\n",
-       "'program guard' is turned off and never on again"},
+       "'program guard' is turned off and never turned on again"},
       {"[[restore_step]]\ndo = \"a\"\nlock = \"program guard\"\n", "'program guard' was not turned off"},
   };
   for (const auto& [steps, what] : wrong) {

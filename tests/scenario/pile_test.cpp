@@ -172,11 +172,11 @@ TEST_F(PileTest, WhatCannotBeTakenIsToldAndTheRestGoesIn) {
     left.push_back(each.at("name").get<std::string>() + ": " + each.at("why").get<std::string>());
   EXPECT_THAT(left, testing::UnorderedElementsAre(
                         HasSubstr("notes.gz: the archive cannot be read"),
-                        HasSubstr("photos: none of its 2 files is of this machine's layout")));
+                        HasSubstr("photos: none of its 2 files matches this machine's layout")));
   EXPECT_THAT(history(), ElementsAre("2019-03-12 12"));
   const Ran none = kw({"pile", "mill", (drawer() / "notes.gz").string()});
   EXPECT_EQ(none.exit, 3);
-  EXPECT_THAT(none.err, HasSubstr("is no folder"));
+  EXPECT_THAT(none.err, HasSubstr("is not a folder"));
 }
 
 TEST_F(PileTest, AnotherMachinesBackupIsNotTakenUnlessAPersonStandsByIt) {
@@ -258,7 +258,7 @@ TEST_F(PileTest, StoppedAnywhereItGoesOnFromThere) {
     const Ran ran = wait_for(started);
     cut += ran.exit == 0 ? 0U : 1U;
     if (round % 2 == 0 && ran.exit == 1) {
-      EXPECT_THAT(ran.out, HasSubstr("goes on from here"));
+      EXPECT_THAT(ran.out, HasSubstr("continues from here"));
     }
     EXPECT_EQ(git(repository("mill"), {"fsck", "--strict", "--no-progress", "--no-dangling"}).exit, 0);
     if (ran.exit == 0) break;

@@ -130,14 +130,14 @@ TEST_F(PushTest, AnUntrueCommitBelowATrueOneIsRefused) {
 TEST_F(PushTest, AFileOutsideTheFormIsRefused) {
   write_file(mill() / "notes.txt", "tea at ten\n");
   commit_all("Notes");
-  EXPECT_THAT(refused({"main"}), HasSubstr("notes.txt: is no file of a machine's repository"));
+  EXPECT_THAT(refused({"main"}), HasSubstr("notes.txt: is not a file of a machine's repository"));
 }
 
 TEST_F(PushTest, AHostileFileNameIsRefusedWithoutReachingTheTerminal) {
   write_file(mill() / "\x1b[31mred\n\xff", "");
   commit_all("Red");
   const std::string said = refused({"main"});
-  EXPECT_THAT(said, HasSubstr("is no file of a machine's repository"));
+  EXPECT_THAT(said, HasSubstr("is not a file of a machine's repository"));
   EXPECT_EQ(said.find("\x1b[31m"), std::string::npos);
 }
 
@@ -153,7 +153,7 @@ TEST_F(PushTest, OriginalsOverTheBoundsOfMediaAreRefusedUnread) {
   commit_zeros("originals/zeros-", ".bin");
   const std::string said = refused({"main"});
   EXPECT_THAT(said, HasSubstr("(Zeros): originals/zeros-"));
-  EXPECT_THAT(said, HasSubstr("over the bound of 256 MiB a file or 512 MiB in all"));
+  EXPECT_THAT(said, HasSubstr("over the limit of 256 MiB a file or 512 MiB in all"));
   EXPECT_EQ(git(mill(), {"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
 }
 
@@ -161,7 +161,7 @@ TEST_F(PushTest, AStateOverTheBoundsOfMediaIsRefusedUnread) {
   commit_zeros("state/programs/O0", ".nc");
   const std::string said = refused({"main"});
   EXPECT_THAT(said, HasSubstr("(Zeros): state/programs/O0"));
-  EXPECT_THAT(said, HasSubstr("over the bound of 256 MiB a file or 512 MiB in all"));
+  EXPECT_THAT(said, HasSubstr("over the limit of 256 MiB a file or 512 MiB in all"));
   EXPECT_EQ(git(mill(), {"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
 }
 
@@ -171,7 +171,7 @@ TEST_F(PushTest, AttributesThatWouldChangeOriginalsAreRefused) {
   commit_all("Attributes");
   const std::string said = refused({"main"});
   EXPECT_THAT(said, HasSubstr("(Attributes): .gitattributes: it is not as keepway writes it"));
-  EXPECT_THAT(said, HasSubstr("would have Git change originals on checkout"));
+  EXPECT_THAT(said, HasSubstr("would make Git change originals on checkout"));
 }
 
 TEST_F(PushTest, TheLineAndMarksStay) {
@@ -182,7 +182,7 @@ TEST_F(PushTest, TheLineAndMarksStay) {
   ASSERT_EQ(git(mill(), {"tag", "-f", "good", "HEAD"}).exit, 0);
   EXPECT_THAT(refused({"--force", "refs/tags/good"}), HasSubstr("must not be moved"));
   EXPECT_THAT(refused({":refs/tags/good"}), HasSubstr("must not be deleted"));
-  EXPECT_THAT(refused({"main:refs/notes/tea"}), HasSubstr("is no ref of a machine's repository"));
+  EXPECT_THAT(refused({"main:refs/notes/tea"}), HasSubstr("is not a ref of a machine's repository"));
 }
 
 TEST_F(PushTest, WithoutTheProgramNothingIsTaken) {

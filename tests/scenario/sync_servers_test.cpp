@@ -208,7 +208,7 @@ TEST_F(HttpsTest, AnAuditMendsFromAServerThatAsksForAPassword) {
   stranger["KEEPWAY_GIT_PASSWORD"] = "wrong-word";
   const Ran refused = kw({"audit", "mill", "--from", web_->url("mill.git")}, stranger);
   EXPECT_EQ(refused.exit, 4) << refused.out << refused.err;
-  EXPECT_THAT(refused.err, HasSubstr("does not know us"));
+  EXPECT_THAT(refused.err, HasSubstr("did not accept the login"));
 }
 
 // All of 127.0.0.0/8 is this computer (RFC 1122, 3.2.1.3); keepway takes 127.0.0.1 alone for it, so that
@@ -235,7 +235,7 @@ auth.require = ("/" => ("method" => "basic", "realm" => "git", "require" => "val
     server.reset();  // what was asked is written when it ends
     return read_file(root() / "open.log");
   };
-  expect_refused(first_sync(fmt::format("http://127.0.0.2:{}/mill.git", port), env), "can be read by anyone");
+  expect_refused(first_sync(fmt::format("http://127.0.0.2:{}/mill.git", port), env), "is not encrypted");
   const std::string open = log();
   EXPECT_THAT(open, HasSubstr("401"));
   EXPECT_THAT(open, Not(HasSubstr("Basic")));
@@ -249,20 +249,20 @@ TEST_F(HttpsTest, AWrongPasswordIsRefusedAndNotPrinted) {
   serve();
   env_["KEEPWAY_GIT_PASSWORD"] = "wrong-word";
   const Ran ran = first_sync(web_->url("mill.git"), env_);
-  expect_refused(ran, "does not know us");
+  expect_refused(ran, "did not accept the login");
   EXPECT_THAT(ran.out + ran.err, Not(HasSubstr("wrong-word")));
 }
 
 TEST_F(HttpsTest, WithoutAPasswordNobodyIsAsked) {
   serve();
   expect_refused(first_sync(web_->url("mill.git"), {{"GIT_SSL_CAINFO", env_.at("GIT_SSL_CAINFO")}}),
-                 "does not know us");
+                 "did not accept the login");
 }
 
 TEST_F(HttpsTest, AnUnknownCertificateIsRefusedBeforeAPasswordIsSent) {
   serve();
   env_.erase("GIT_SSL_CAINFO");
-  expect_refused(first_sync(web_->url("mill.git"), env_), "is not to be trusted");
+  expect_refused(first_sync(web_->url("mill.git"), env_), "is not trusted");
   EXPECT_EQ(requests(), "");
 }
 
@@ -283,7 +283,7 @@ TEST_F(HttpsTest, TheComputersOwnAuthoritiesAreTrusted) {
   if (with_authorities(ours, {"true"}).exit != 0) GTEST_SKIP() << "no mounts of one's own are allowed here";
   make_certificate(root(), "stranger.example");
   const Args sync = {KEEPWAY_PROGRAM, "sync", "mill", "--to", web_->url("mill.git")};
-  expect_refused(with_authorities((root() / "stranger.example.crt").string(), sync), "is not to be trusted");
+  expect_refused(with_authorities((root() / "stranger.example.crt").string(), sync), "is not trusted");
   const Ran ran = with_authorities(ours, sync);
   EXPECT_EQ(ran.exit, 0) << ran.err;
   EXPECT_EQ(line_of(hub()), line_of(repository("mill")));
@@ -291,7 +291,7 @@ TEST_F(HttpsTest, TheComputersOwnAuthoritiesAreTrusted) {
 
 TEST_F(HttpsTest, ACertificateForAnotherHostIsRefused) {
   serve("elsewhere.example");
-  expect_refused(first_sync(web_->url("mill.git"), env_), "is not to be trusted");
+  expect_refused(first_sync(web_->url("mill.git"), env_), "is not trusted");
 }
 
 TEST_F(HttpsTest, APasswordInAUrlIsNotStored) {
@@ -382,12 +382,12 @@ TEST_F(SshTest, AHostWhoseKeyIsAnotherIsRefused) {
 
 TEST_F(SshTest, AKeyThatTheServerDoesNotKnowIsRefused) {
   env_["KEEPWAY_SSH_KEY"] = (root() / "stranger").string();
-  expect_refused(first_sync(url_, env_), "does not know us");
+  expect_refused(first_sync(url_, env_), "did not accept the login");
 }
 
 TEST_F(SshTest, WithoutAKeyNothingIsTried) {
   env_.erase("KEEPWAY_SSH_KEY");
-  expect_refused(first_sync(url_, env_), "does not know us");
+  expect_refused(first_sync(url_, env_), "did not accept the login");
 }
 
 }  // namespace

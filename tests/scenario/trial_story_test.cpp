@@ -368,7 +368,7 @@ TEST_F(Trial, StepsThatCannotBeAreRefusedAndNothingMoves) {
   refused({"begin", "other"}, 5, "trial warm-up is in progress");
   ASSERT_EQ(kw({"trial", "lathe", "pause", "warm-up"}).exit, 0);
   refused({"pause", "warm-up"}, 5, "is not in progress");
-  refused({"begin", "warm-up"}, 5, "has a trial 'warm-up' already");
+  refused({"begin", "warm-up"}, 5, "already has a trial 'warm-up'");
   for (const char* name : {"../up", "a b", ".hidden", "x.lock", "a..b", "-x", "\xC3\xA4", ""})
     refused({"begin", "--", name}, 2, "");
   refused({"begin", std::string(65, 'a')}, 2, "cannot be a trial's name");

@@ -168,7 +168,7 @@ TEST(Meaning, AddedAndRemovedBlocksTellTheirCodes) {
 }
 
 TEST(Meaning, FlowStatementsAreNotGuessedAt) {
-  EXPECT_THAT(meaning("WHEN [#1EQ2] LEAP 10\n", "WHEN [#1EQ3] LEAP 10\n"), IsEmpty());
+  EXPECT_THAT(meaning("WHEN [#1IS2] LEAP 10\n", "WHEN [#1IS3] LEAP 10\n"), IsEmpty());
 }
 
 TEST(Meaning, IsBounded) {

@@ -126,10 +126,10 @@ increment_letters = "xyz"
 TEST(Layout, AnUnknownKeyIsAnErrorAtItsLine) {
   const Failure near = failure(source("reader = \"assign\"\nrequierd = true\n"));
   EXPECT_EQ(near.line, 6U);
-  EXPECT_EQ(near.what, "[[source]] knows no key 'requierd'");
+  EXPECT_EQ(near.what, "[[source]] has no key 'requierd'");
   EXPECT_EQ(near.remedy, "did you mean required?");
   EXPECT_THAT(failure(source("reader = \"assign\"\ncolour = 1\n")).remedy,
-              HasSubstr("known here: group, files"));
+              HasSubstr("known keys: group, files"));
   EXPECT_EQ(failure("layout = 1\ntitel = \"x\"\n").remedy, "did you mean title?");
 }
 
@@ -151,22 +151,24 @@ TEST(Layout, SaysWhatIsWrong) {
   std::string many_words = "\"LAP\"";
   for (int i = 1; i < 33; ++i) many_words += ", \"LAP\"";
   const std::vector<std::pair<std::string, std::string>> slips = {
-      {"title = \"x\"\n", "does not say its form"},
+      {"title = \"x\"\n", "does not give its form"},
       {"layout = 2\n", "form of layout is not known"},
       {"layout = 1\n", "no source"},
-      {"layout = 1\nunits = \"feet\"\n", "'feet' are no units"},
+      {"layout = 1\nunits = \"feet\"\n", "'feet' is not a unit"},
       {"layout = 1\nsource = 3\n", "source holds a whole number"},
       {source(""), "has no reader"},
       {source("reader = \"word\"\n"), "reader is 'word'"},
       {source("reader = \"blocks\"\n"), "not read by blocks"},
-      {source("reader = \"words\"\n"), "words need to know their rows"},
+      {source("reader = \"words\"\n"), "the reader words needs rules"},
       {source("reader = \"words\"\naddress = \"{TT}\"\nfields = { Z = \"z\" }\n"),
-       "'TT' in address is no letter"},
+       "'TT' in address is not a letter"},
       {source("reader = \"words\"\naddress = \"{T\"\nfields = { Z = \"z\" }\n"), "do not pair"},
-      {source("reader = \"words\"\nmatch = \"G1O\"\naddress = \"{T}\"\nfields = { Z = \"z\" }\n"), "no word"},
+      {source("reader = \"words\"\nmatch = \"G1O\"\naddress = \"{T}\"\nfields = { Z = \"z\" }\n"),
+       "in match is not a word"},
       {source("reader = \"words\"\naddress = \"{T}\"\nfields = { Z = \"a\", X = \"a\" }\n"), "one name"},
       {source("reader = \"words\"\naddress = \"{T}\"\nfields = { Z = \"unread\" }\n"), "named unread"},
-      {source("reader = \"words\"\naddress = \"{T}\"\nfields = { Z = { kind = \"float\" } }\n"), "no kind"},
+      {source("reader = \"words\"\naddress = \"{T}\"\nfields = { Z = { kind = \"float\" } }\n"),
+       "is not a kind"},
       {source("reader = \"columns\"\n"), "columns are not named"},
       {source("reader = \"columns\"\ncolumns = [\"n\"]\naddress = \"{m}\"\n"), "'m' in address"},
       {source("reader = \"columns\"\ncolumns = [\"n\", \"n\"]\n"), "have one name"},
@@ -179,21 +181,21 @@ TEST(Layout, SaysWhatIsWrong) {
       {source("reader = \"assign\"\nleast_increment = \"0\"\n"), "not above zero"},
       {source("reader = \"assign\"\nleast_increment = \"1e-4\"\n"), "not a decimal"},
       {source("reader = \"assign\"\ncomment = \"\"\n"), "comment opener is empty"},
-      {source("reader = \"assign\"\nprotected = \"1-2\"\n"), "knows no key 'protected'"},
-      {source("reader = \"assign\"\ncalls = \"M98\"\n"), "knows no key 'calls'"},
-      {programs("calls = [\"M98\", \"M\"]\n"), "'M' is no G or M word"},
-      {programs("calls = \"\"\n"), "'' is no G or M word"},
-      {programs("calls = \"T98\"\n"), "'T98' is no G or M word"},
-      {programs("flow = [\"LAP\", \"LAP2\"]\n"), "'LAP2' is no word"},
-      {programs("flow = \"A\"\n"), "'A' is no word"},
+      {source("reader = \"assign\"\nprotected = \"1-2\"\n"), "has no key 'protected'"},
+      {source("reader = \"assign\"\ncalls = \"M98\"\n"), "has no key 'calls'"},
+      {programs("calls = [\"M98\", \"M\"]\n"), "'M' is not a G or M word"},
+      {programs("calls = \"\"\n"), "'' is not a G or M word"},
+      {programs("calls = \"T98\"\n"), "'T98' is not a G or M word"},
+      {programs("flow = [\"LAP\", \"LAP2\"]\n"), "'LAP2' is not a word"},
+      {programs("flow = \"A\"\n"), "'A' is not a word"},
       {programs("flow = [" + many_words + "]\n"), "flow has 33 words"},
-      {programs("increment_letters = \"XY1\"\n"), "more than letters"},
+      {programs("increment_letters = \"XY1\"\n"), "only letters"},
       {source(columns + "places = { \"1-3\" = \"offsets/{X,Y}\" }\n"), "3 keys"},
       {source(columns + "places = { \"1-2\" = \"offsets/{X,Y\" }\n"), "braces"},
-      {source(columns + "places = { \"1-2\" = \"{1-2}\" }\n"), "no address"},
-      {source(columns + "places = { \"1\" = \"programs/1\" }\n"), "no address"},
-      {source(columns + "places = { \"1\" = \"offsets/unread/1\" }\n"), "no address"},
-      {source(columns + "places = { \"3-1\" = \"offsets/x\" }\n"), "no range"},
+      {source(columns + "places = { \"1-2\" = \"{1-2}\" }\n"), "is not the address"},
+      {source(columns + "places = { \"1\" = \"programs/1\" }\n"), "is not the address"},
+      {source(columns + "places = { \"1\" = \"offsets/unread/1\" }\n"), "is not the address"},
+      {source(columns + "places = { \"3-1\" = \"offsets/x\" }\n"), "is not a range"},
       {source(columns + "places = { \"1-2\" = \"offsets/{1-2}\", \"2\" = \"offsets/x\" }\n"), "two places"},
       {source(columns + "must = [\"1-90000\", \"1-90000\"]\n"), "too many keys"},
       {source(columns + "limits = { \"1\" = 3 }\n"), "not a table"},

@@ -261,7 +261,7 @@ TEST_F(FatDamage, FatCopiesThatDifferAreToldAndTheSoundOneIsRead) {
 TEST_F(FatDamage, ALostFirstFatIsReplacedByTheSecond) {
   std::fill_n(image_.begin() + static_cast<std::ptrdiff_t>(floppy.fat_at(0)), floppy.fat_bytes(), '\0');
   const Set got = taken();
-  EXPECT_TRUE(tells(got, "", "copy 1 of the FAT does not begin as one"));
+  EXPECT_TRUE(tells(got, "", "copy 1 of the FAT does not begin like a FAT"));
   EXPECT_EQ(find(got, "SUB/C.NC")->bytes, std::string(2000, 'c'));
 }
 
@@ -278,14 +278,14 @@ TEST_F(FatDamage, FolderLoopsAreToldAndNotEntered) {
 TEST_F(FatDamage, AFileCalledFolderIsToldAndNotEntered) {
   image_[entry("A       NC ") + 11] = attribute_folder;
   const Set got = taken();
-  EXPECT_TRUE(tells(got, "A.NC", "what is there is none"));
+  EXPECT_TRUE(tells(got, "A.NC", "its content is not one"));
 }
 
 TEST_F(FatDamage, NamesWithBytesThatNoNameHasAreMadeSafeAndTold) {
   image_.replace(entry("A       NC "), 11, std::string("..\x01/\0..  /X ", 11));
   const Set got = taken();
   EXPECT_TRUE(std::any_of(got.flaws.begin(), got.flaws.end(), [](const Flaw& flaw) {
-    return flaw.what.find("bytes that no name") != std::string::npos;
+    return flaw.what.find("bytes that are not allowed") != std::string::npos;
   }));
   for (const File& file : got.files) EXPECT_EQ(file.name.find(".."), std::string::npos);
 }
@@ -295,7 +295,7 @@ TEST_F(FatDamage, AFileWithoutANameIsReadUnderOne) {
   const Set got = taken();
   ASSERT_NE(find(got, "_.NC"), nullptr);
   EXPECT_EQ(find(got, "_.NC")->bytes, std::string(1300, 'a'));
-  EXPECT_TRUE(tells(got, "_.NC", "bytes that no name"));
+  EXPECT_TRUE(tells(got, "_.NC", "bytes that are not allowed"));
 }
 
 TEST_F(FatDamage, FoldersNestedTooDeepAreToldAndTheRestIsRead) {
@@ -324,7 +324,7 @@ TEST_F(FatDamage, FlawsAreListedUpToABound) {
   EXPECT_EQ(got.files.size(), 1500U);
   EXPECT_EQ(got.flaws.size(), 1001U);
   EXPECT_TRUE(tells(got, "SUB/F0999", "first cluster"));
-  EXPECT_TRUE(tells(got, "", "more is wrong than is listed"));
+  EXPECT_TRUE(tells(got, "", "more is wrong than what is listed"));
 }
 
 TEST_F(FatDamage, SecondFileOfOneNameIsToldAndKept) {

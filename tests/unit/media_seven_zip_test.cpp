@@ -136,8 +136,8 @@ TEST(SevenZip, AHeadThatClaimsTooMuchIsRefusedAtOnce) {
       {streams + lzma_streams(1ULL << 40U, 1U << 20U) + '\0', "512 MiB of files"},
       {streams + lzma_streams(300'000'000, 1U << 20U) + '\0', "times its size"},
       {streams + lzma_streams(1000, 0xFFFFFFFF) + '\0', "4095 MiB of memory"},
-      {std::string(1, '\x17') + lzma_streams(1ULL << 40U, 1U << 20U), "its head claims"},
-      {std::string("\x02\x02", 2), "makes no sense"},
+      {std::string(1, '\x17') + lzma_streams(1ULL << 40U, 1U << 20U), "its header claims"},
+      {std::string("\x02\x02", 2), "malformed"},
   };
   rusage before{};
   ::getrusage(RUSAGE_SELF, &before);

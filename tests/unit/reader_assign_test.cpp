@@ -16,14 +16,14 @@ constexpr const char* layout = R"(
 layout = 1
 [[source]]
 group = "variables"
-files = "*.MAC"
+files = "*.CELLS"
 reader = "assign"
 comment = ["(", ";"]
 )";
 
 TEST(Assign, ReadsNumbersAndNames) {
   const test::Files files = {
-      {"A.MAC", "#300=1.250\n # 0301 = - 3 \n#<probe length>=2.\nN10 #302=.5 (spare)\n"}};
+      {"A.CELLS", "#300=1.250\n # 0301 = - 3 \n#<probe length>=2.\nN10 #302=.5 (spare)\n"}};
   const Reading reading = read(layout, files);
   EXPECT_EQ(value(reading, "variables/300"), "1.25");
   EXPECT_EQ(value(reading, "variables/301"), "-3");
@@ -35,27 +35,28 @@ TEST(Assign, ReadsNumbersAndNames) {
 }
 
 TEST(Assign, ReadsSeveralOnALine) {
-  const Reading reading = read(layout, {{"A.MAC", "#3 = 15 (foo) #4 = -7.0\n"}});  // as in NISTIR 6556, 3.3.6
+  const Reading reading =
+      read(layout, {{"A.CELLS", "#3 = 15 (foo) #4 = -7.0\n"}});  // as in NISTIR 6556, 3.3.6
   EXPECT_EQ(value(reading, "variables/3"), "15");
   EXPECT_EQ(value(reading, "variables/4"), "-7");
 }
 
 TEST(Assign, KeepsWhatIsNoNumberAsWritten) {
-  const Reading reading = read(layout, {{"A.MAC", "#300=#0\n#301=[#1+2]\n"}});
+  const Reading reading = read(layout, {{"A.CELLS", "#300=#0\n#301=[#1+2]\n"}});
   EXPECT_EQ(value(reading, "variables/300"), "#0");
   EXPECT_EQ(value(reading, "variables/301"), "[#1+2]");
 }
 
 TEST(Assign, KeepsOtherTextAsUnread) {
-  const Reading reading = read(layout, {{"A.MAC", "O7\n#=1\n#5\n#6=\n#7=1.5 X2\n#unread=3\n#<a=1\n"}});
+  const Reading reading = read(layout, {{"A.CELLS", "O7\n#=1\n#5\n#6=\n#7=1.5 X2\n#unread=3\n#<a=1\n"}});
   EXPECT_THAT(unread(reading, Group::variables),
               testing::UnorderedElementsAre("O7", "#=1", "#5", "#6=", "#7=1.5 X2", "#unread=3", "#<a=1"));
   EXPECT_EQ(reading.state.table(Group::variables)->size(), 7U);
 }
 
 TEST(Assign, UsesItsAddress) {
-  const Reading reading = read(std::string(layout) + "address = \"macro/{key}\"\n", {{"A.MAC", "#1=2\n"}});
-  EXPECT_EQ(value(reading, "variables/macro/1"), "2");
+  const Reading reading = read(std::string(layout) + "address = \"cell/{key}\"\n", {{"A.CELLS", "#1=2\n"}});
+  EXPECT_EQ(value(reading, "variables/cell/1"), "2");
 }
 
 }  // namespace

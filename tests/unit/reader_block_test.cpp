@@ -96,9 +96,9 @@ TEST(Block, ValuesMayBeParametersAndExpressions) {
 }
 
 TEST(Block, FlowStatementsKeepTheirOrder) {  // common practice, no source; the words are invented
-  EXPECT_EQ(normal("when[#1 eq 2.0]leap010"), "WHEN [#1EQ2] LEAP 10");
-  EXPECT_EQ(normal("N5 WHEN [#1 EQ #0] THUS #2 = 1.50 (check)"), "N5 WHEN [#1EQ#0] THUS #2=1.5 (check)");
-  EXPECT_EQ(normal("lap [#1lt10] turn1"), "LAP [#1LT10] TURN 1");
+  EXPECT_EQ(normal("when[#1 is 2.0]leap010"), "WHEN [#1IS2] LEAP 10");
+  EXPECT_EQ(normal("N5 WHEN [#1 IS #0] THUS #2 = 1.50 (check)"), "N5 WHEN [#1IS#0] THUS #2=1.5 (check)");
+  EXPECT_EQ(normal("lap [#1under10] turn1"), "LAP [#1UNDER10] TURN 1");
   EXPECT_EQ(normal("TURNED1"), "TURNED 1");
 }
 
@@ -106,13 +106,13 @@ TEST(Block, TheLayoutSaysWhichFlowWordsNeedNoBlankBehindThem) {
   Source source = plain_source();
   source.flow = {"THUS", "LAP", "WHEN"};
   EXPECT_EQ(normal("thusm03", source), "THUS M3");
-  EXPECT_EQ(normal("lapwhen[#1eq2]", source), "LAP WHEN [#1EQ2]");
+  EXPECT_EQ(normal("lapwhen[#1is2]", source), "LAP WHEN [#1IS2]");
   EXPECT_EQ(normal("thusman 3", source), "THUSMAN 3");
   EXPECT_EQ(normal("thusm03"), "THUSM 3") << "no word of this layout";
 }
 
 TEST(Block, ACommentThatPartsAFlowStatementIsKeptWhereItStands) {
-  EXPECT_EQ(normal("WHEN [#1EQ2] (check) LEAP 10"), "WHEN [#1EQ2] LEAP 10 (check)");
+  EXPECT_EQ(normal("WHEN [#1IS2] (check) LEAP 10"), "WHEN [#1IS2] LEAP 10 (check)");
   EXPECT_EQ(normal("#1=#2 (a) AND #3"), "#1=#2 (a) AND #3");
   Source source = plain_source();
   source.flow = {"WHEN"};

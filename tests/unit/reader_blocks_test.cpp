@@ -189,7 +189,7 @@ TEST(BlocksFile, LongLinesAreTold) {  // at most 256 characters (NISTIR 6556, 3.
 TEST(BlocksFile,
      CallsAreKeptWithTheirSpans) {  // M98: common practice, no source; the other words are invented
   const File file(
-      "O1\nM98 P710 L2\nG120p 07 011 A1.\nM71.5 P7012 X1\nWHEN[#1EQ2]M98 P800\nG4 P500\nM98 P#1\nM30\n",
+      "O1\nM98 P710 L2\nG120p 07 011 A1.\nM71.5 P7012 X1\nWHEN[#1IS2]M98 P800\nG4 P5\nM98 P#1\nM30\n",
       "part.nc", {"M98", "G120", "M71.5"});
   const ProgramFacts& facts = file.output.programs[0].facts;
   EXPECT_THAT(facts.calls, ElementsAre("O710", "O7011", "O7012", "O800"));
@@ -219,7 +219,7 @@ TEST(BlocksFile, UnitsInForceDoNotReachTheNextProgram) {
 
 TEST(BlocksFile, EndWordsCountAnywhereOnABlock) {
   EXPECT_THAT(File("O1\nX1 M002\n").oddities(), IsEmpty());
-  EXPECT_THAT(File("O1\nWHEN [#1 EQ 1] M99\n").oddities(), IsEmpty());
+  EXPECT_THAT(File("O1\nWHEN [#1 IS 1] M99\n").oddities(), IsEmpty());
   EXPECT_THAT(File("O1\n(M30)\nM3\n").oddities(), ElementsAre(OddityKind::no_end));
 }
 

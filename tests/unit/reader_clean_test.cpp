@@ -102,7 +102,7 @@ TEST(Clean, AFewSpoiledBytesDoNotHideTheParityAndAreNotGuessed) {
   ASSERT_THAT(kinds(cleaned), ElementsAre(OddityKind::parity, OddityKind::bad_parity));
   EXPECT_EQ(cleaned.oddities[1].place.line, 2U);
   EXPECT_EQ(cleaned.oddities[1].place.byte, 14U);
-  EXPECT_EQ(cleaned.oddities[1].detail, "2 bytes have the wrong parity: spoiled on the line, read as ?");
+  EXPECT_EQ(cleaned.oddities[1].detail, "2 bytes have the wrong parity: damaged on the line, read as ?");
 }
 
 TEST(Clean, KeepsPositionsBehindMarksAndLeaders) {

@@ -36,7 +36,7 @@ address = "{number}"
 fields = { value = "" }
 [[source]]
 group = "variables"
-files = "*.mac"
+files = "*.cells"
 reader = "assign"
 comment = "("
 [[source]]
@@ -123,7 +123,7 @@ test::Files spell(unsigned seed) {
   std::shuffle(parameters.begin() + 1, parameters.end(), s.random());
   return {{"a.offsets", s.lines(offsets)},
           {"b.set", s.lines(settings)},
-          {"c.mac", s.lines(variables)},
+          {"c.cells", s.lines(variables)},
           {"d.ini", s.lines(parameters, false)}};
 }
 

@@ -90,7 +90,7 @@ reader = "words"
 address = "{N}"
 fields = { V = "" }
 )",
-                               {{"a.set", "N061 V1\nN062 V-0.50\n"}});
+                               {{"a.set", "N61 V1\nn 62 v-0.50\n"}});
   EXPECT_EQ(value(reading, "settings/61"), "1");
   EXPECT_EQ(value(reading, "settings/62"), "-0.5");
 }

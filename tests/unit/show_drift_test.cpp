@@ -79,7 +79,7 @@ Report with(const std::string& worths, const std::vector<Version>& versions, con
 
 std::string held(const std::string& worths, const std::vector<Version>& versions) {
   const Report report = with(worths, versions);
-  const Goods goods(report.backups);
+  const GoodBackups goods(report.backups);
   const History& history = report.items[0];
   std::string out;
   for (auto each = held_at(history, history.versions.size() - 1, goods); each;
@@ -107,7 +107,7 @@ std::vector<Version> creeping(std::size_t count, double step) {
 }
 
 std::optional<Drift> drift(const Report& report) {
-  return drift_of(report.items[0], report, Goods(report.backups));
+  return drift_of(report.items[0], report, GoodBackups(report.backups));
 }
 
 constexpr const char* book =

@@ -186,7 +186,7 @@ TEST_F(StoreCredential, AProgramByItsWholePathIsAskedWithItsWords) {
                                     "echo \"$*\" >\"${0%/*}/words\"; cat >\"${0%/*}/read\"\n"
                                     "echo username=ana; echo password=x=y\n");
   EXPECT_EQ(ask(helper + "  one\ttwo; three", "a\n\n"),
-            "a credential helper has quotes or signs for a shell, and keepway starts none");
+            "a credential helper has quotes or characters for a shell, and keepway starts no shell");
   EXPECT_EQ(ask(helper + "  one\ttwo", "protocol=https\n\n"), "ana/x=y");
   EXPECT_EQ(on_disk("words"), "one two get\n");
   EXPECT_EQ(on_disk("read"), "protocol=https\n\n");
@@ -218,7 +218,7 @@ TEST_F(StoreCredential, AHelperIsEndedWhenItTakesTooLongWithAllThatItStarted) {
                                     "echo username=ana; wait\n");
   const auto begin = std::chrono::steady_clock::now();
   const HelperAnswer answer = ask_helper(helper, "\n", std::chrono::milliseconds(300));
-  EXPECT_THAT(answer.fault, HasSubstr("took longer than 300 ms, and was ended"));
+  EXPECT_THAT(answer.fault, HasSubstr("took longer than 300 ms, and was stopped"));
   EXPECT_LT(std::chrono::steady_clock::now() - begin, std::chrono::seconds(10));
   std::ifstream in(folder_ / "pids");
   int pids = 0;

@@ -99,7 +99,7 @@ TEST_F(StoreDelta, GitReadsAPackOfDeltas) {
     const std::size_t base = i == 2 ? 0 : i - 1;
     objects.push_back(i < 2 ? pack_object(id, GIT_OBJECT_BLOB, texts[i])
                             : pack_delta(id, *make_delta(texts[base], texts[i], SIZE_MAX), base,
-                                         i % 2 == 0 ? Press::quickly : Press::well));
+                                         i % 2 == 0 ? Compression::fast : Compression::best));
   }
   const PackFile made = write_pack(folder_ / ".git/objects/pack", objects);
   git("index-pack -o '" + (top_ / "git.idx").string() + "' '" + made.stem.string() + ".pack'");

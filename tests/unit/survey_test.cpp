@@ -110,17 +110,17 @@ const std::vector<Style>& styles() {
         {offsets, "tool/2/note", "\"drill, long\""},
         {offsets, "tool/3/diameter", "2"}}},
       {"params.tab",
-       "Number\tValue\tMeaning\n1\t0\tmirror\n2\t1\tlanguage\n10\t0.0005\tbacklash\n",
+       "Number\tValue\tMeaning\n1\t0\tbeep\n2\t1\tlanguage\n10\t0.0005\tbacklash\n",
        ReaderKind::columns,
        parameters,
        6,
        {{parameters, "10/value", "0.0005"}, {parameters, "2/meaning", "language"}}},
       {"PARAM.VAR2",
-       "Saved by the control\n\n5001 0.000000\n5002 1.500000\n5003 -2.250000\n",
+       "Saved by the control\n\n2101 0.000000\n2102 1.500000\n2103 -2.250000\n",
        ReaderKind::columns,
        variables,
        3,
-       {{variables, "5002", "1.5"}}},
+       {{variables, "2102", "1.5"}}},
       {"TABLE.DAT",
        "Tool Pocket Length Diameter\n1    3      5.1250 0.5000\n2    4      4.7500 0.2500\n7    1      "
        "6.0000 2.0000\n",
@@ -173,11 +173,11 @@ const std::vector<Style>& styles() {
        4,
        {{settings, "61", "1"}, {settings, "101", "600"}}},
       {"SCREWS.TXT",
-       "%\nG90\nK12 S1 V500\nK12 S2 V480\nK1320 S1 V99999999\nG90\n%\n",
+       "%\nG90\nK12 S1 V500\nK12 S2 V480\nK940 S1 V12345678\nG90\n%\n",
        ReaderKind::words,
        parameters,
        3,
-       {{parameters, "12/2", "480"}, {parameters, "1320/1", "99999999"}}},
+       {{parameters, "12/2", "480"}, {parameters, "940/1", "12345678"}}},
       {"WRK20.TXT",
        "G10 L2 P1 X-142500 Y-61250 Z0\nG10 L2 P2 X-10000 Y-61250 Z-95000\n",
        ReaderKind::words,
@@ -315,7 +315,7 @@ TEST(Survey, LeavesOutWhatNoReaderTakesAndSaysSo) {
   EXPECT_EQ(found.files[0].name, "V.VAR");
   EXPECT_EQ(found.files[0].unread, 0U);
   EXPECT_EQ(found.left_out, std::vector<std::string>{"X.CSV"});
-  EXPECT_NE(found.layout.find("# X.CSV looks like nothing"), std::string::npos);
+  EXPECT_NE(found.layout.find("# No reader fits X.CSV"), std::string::npos);
   EXPECT_THROW(survey({{"X.CSV", "a;b;c\n1;2;3\n"}}, ""), Error);
 }
 

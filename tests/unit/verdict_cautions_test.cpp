@@ -10,20 +10,20 @@ namespace {
 using namespace testing_verdict;
 using testing::ElementsAre;
 using testing::IsEmpty;
-using verdict::Slip;
-using verdict::slip_between;
+using verdict::DigitShift;
+using verdict::shift_between;
 
 TEST(NumberShape, TellsWhichKeyWasMissed) {
-  EXPECT_EQ(slip_between("1.25", "-1.25"), Slip::sign);
-  EXPECT_EQ(slip_between("-142500", "142500"), Slip::sign);
-  EXPECT_EQ(slip_between("1.25", "12.5"), Slip::tens);
-  EXPECT_EQ(slip_between("7", "0.0007"), Slip::tens);
-  EXPECT_EQ(slip_between("400", "4000"), Slip::tens);
-  EXPECT_EQ(slip_between("7.", "7"), Slip::point);
-  EXPECT_EQ(slip_between("1.25", "1.26"), Slip::none);
-  EXPECT_EQ(slip_between("1.25", "+1.250"), Slip::none);
-  EXPECT_EQ(slip_between("0", "-0."), Slip::none);
-  EXPECT_EQ(slip_between("on", "off"), Slip::none);
+  EXPECT_EQ(shift_between("1.25", "-1.25"), DigitShift::sign);
+  EXPECT_EQ(shift_between("-142500", "142500"), DigitShift::sign);
+  EXPECT_EQ(shift_between("1.25", "12.5"), DigitShift::tens);
+  EXPECT_EQ(shift_between("7", "0.0007"), DigitShift::tens);
+  EXPECT_EQ(shift_between("400", "4000"), DigitShift::tens);
+  EXPECT_EQ(shift_between("7.", "7"), DigitShift::point);
+  EXPECT_EQ(shift_between("1.25", "1.26"), DigitShift::none);
+  EXPECT_EQ(shift_between("1.25", "+1.250"), DigitShift::none);
+  EXPECT_EQ(shift_between("0", "-0."), DigitShift::none);
+  EXPECT_EQ(shift_between("on", "off"), DigitShift::none);
   EXPECT_EQ(verdict::tens_between("1.25", "125"), "100 times as much");
   EXPECT_EQ(verdict::tens_between("7", "0.07"), "1/100 of it");
 }

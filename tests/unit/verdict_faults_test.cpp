@@ -67,6 +67,13 @@ TEST(VerdictFaults, ACutFileSaysSoBeforeAnythingAboutGuards) {
   EXPECT_EQ(verdict.reasons.front().code, "program-cut-off");
 }
 
+TEST(VerdictFaults, AnEndOfAProgramInWordsIsMissed) {  // common practice, no source; the words are invented
+  const Files whole = {{"S.PRG", "O5\nG1 X1\nM30\nEND OF WORK\n"}};
+  EXPECT_THAT(heavy(Judging{}.of({{"S.PRG", "O5\nG1 X1\nM30\nG1 X2\n"}}, whole)), Contains("file-cut"));
+  EXPECT_THAT(heavy(Judging{}.of({{"S.PRG", "O5\nG1 X2\nM30\nEND OF WORK\n"}}, whole)),
+              Not(Contains("file-cut")));
+}
+
 TEST(VerdictFaults, ARowThatBreaksOffInAFileWithoutALastLineEnd) {
   const Files whole = {{"M.VAR", "#300=12.5\n#301=37.25"}};
   EXPECT_THAT(heavy(Judging{}.of({{"M.VAR", "#300=12.5\n#301=37.2"}}, whole)), ElementsAre("file-cut"));
@@ -213,7 +220,7 @@ TEST(VerdictFaults, AnOldCopyAmongTheFiles) {
   EXPECT_THAT(heavy(judging.of(old, whole_backup())), ElementsAre("file-stale"));
   judging.past.earlier = [](std::size_t) { return Earlier{2, 1}; };
   EXPECT_THAT(notes(judging.of(old, whole_backup())), ElementsAre("file-stale"))
-      << "a change that was taken back";
+      << "a change that was undone";
 }
 
 TEST(VerdictFaults, ADeadBatteryIsTheCauseAndNoProgramsItsEffect) {

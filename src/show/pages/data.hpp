@@ -35,7 +35,7 @@ struct Site {
   };
   const Report& report;
   PageOptions options;
-  Goods goods;
+  GoodBackups goods;
   std::vector<std::vector<Changed>> changes;  // by backup, in the order of items; nothing for the first
   Chunks backups;
   std::vector<std::size_t> chunk;  // by item: of histories, or of programs; `none` without a history

@@ -49,7 +49,7 @@ std::vector<Point> thinned(std::vector<Point> points) {
 }
 
 // The item in each good backup of the last year, by date.
-std::vector<Point> year_of(const History& history, const Report& report, const Goods& goods) {
+std::vector<Point> year_of(const History& history, const Report& report, const GoodBackups& goods) {
   std::vector<Point> points;
   const auto& versions = history.versions;
   for (std::size_t i = 0; i < versions.size(); ++i) {
@@ -119,7 +119,7 @@ std::optional<Slope> robust_slope(const std::vector<Point>& points) {
   return slope;
 }
 
-std::optional<Drift> drift_of(const History& history, const Report& report, const Goods& goods) {
+std::optional<Drift> drift_of(const History& history, const Report& report, const GoodBackups& goods) {
   if (history.is_program() || history.versions.size() < 2) return std::nullopt;
   std::vector<Point> points = year_of(history, report, goods);
   constexpr std::size_t fewest = 3;

@@ -48,6 +48,6 @@ struct Drift {
 };
 constexpr std::size_t fewest_for_forecast = 8;
 // nullopt for what is no number, did not change within the year, or has fewer than three good backups there.
-std::optional<Drift> drift_of(const History& history, const Report& report, const Goods& goods);
+std::optional<Drift> drift_of(const History& history, const Report& report, const GoodBackups& goods);
 
 }  // namespace keepway::show::pages

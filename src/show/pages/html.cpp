@@ -43,7 +43,7 @@ std::string index_html(const std::string& title, const std::string& assets, cons
 <link rel="stylesheet" href="{1}/keepway.css">
 </head>
 <body data-page="{2}"{3}>
-<noscript><p class="alone">These pages are drawn by their own script, which this browser does not run.</p></noscript>
+<noscript><p class="alone">These pages need JavaScript, which this browser does not run.</p></noscript>
 <script src="{1}/uplot.js"></script>
 <script src="{1}/keepway.js"></script>
 </body>

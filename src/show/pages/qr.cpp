@@ -16,9 +16,9 @@ std::string qr_svg(const std::string& text, const std::string& title) {
                         QR_ECLEVEL_M),
       &QRcode_free);
   if (!code) {
-    throw Error(
-        ErrorKind::store, "the QR code cannot be made",
-        "see that libqrencode is installed (on Debian: libqrencode4); if it is, report a fault in keepway");
+    throw Error(ErrorKind::store, "the QR code cannot be made",
+                "make sure that libqrencode is installed (on Debian: libqrencode4); if it is, report a fault "
+                "in keepway");
   }
   // One path, a run of dark modules a stroke.
   std::string path;

@@ -136,9 +136,9 @@ std::string sheet(const SheetFacts& facts) {
       "<title>{}: backup card</title>\n<style>\n@page {{ size: {}; margin: 12mm; "
       "}}\n{}</style>\n</head>\n<body>\n<main>\n",
       html_text(facts.machine.title), a4 ? "A4" : "Letter", assets::sheet_style);
-  const std::string foot = fmt::format(
-      "<footer>keepway card for {}, made {}. Print it again after each change of its facts.</footer>\n",
-      html_text(facts.machine.name), format_time(facts.made).substr(0, 10));
+  const std::string foot =
+      fmt::format("<footer>keepway card for {}, made {}. Print it again when any of this changes.</footer>\n",
+                  html_text(facts.machine.name), format_time(facts.made).substr(0, 10));
   out += section_start(facts.steps.backup) + head_html(facts, "1 of 2", "Take a full backup") +
          steps_html(facts.steps.backup, "backup_step") + good_html(facts) +
          battery_html(facts.machine.battery) + foot + "</section>\n" + section_start(facts.steps.restore) +

@@ -10,7 +10,7 @@ bool is_misdated(const Backup& backup) {
   return gravest.starts_with("clock-behind:") || gravest.starts_with("dated-ahead:");
 }
 
-Goods::Goods(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
+GoodBackups::GoodBackups(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
   for (std::size_t i = 0; i < backups.size(); ++i) {
     const bool good = is_stood_by(backups[i]) && !backups[i].withdrawn;
     before_[i + 1] = before_[i] + (good ? 1U : 0U);
@@ -18,22 +18,22 @@ Goods::Goods(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
   }
 }
 
-std::size_t Goods::between(std::size_t from, std::size_t to) const {
+std::size_t GoodBackups::between(std::size_t from, std::size_t to) const {
   return before_[to] - before_[from];
 }
 
-std::size_t Goods::first() const {
+std::size_t GoodBackups::first() const {
   const auto found = std::upper_bound(before_.begin(), before_.end(), std::size_t{0});
   return found == before_.end() ? backups() : static_cast<std::size_t>(found - before_.begin()) - 1;
 }
 
-bool is_doubtful(const History& history, std::size_t version, const Goods& goods) {
+bool is_doubtful(const History& history, std::size_t version, const GoodBackups& goods) {
   const std::vector<Version>& versions = history.versions;
   const std::size_t end = version + 1 < versions.size() ? versions[version + 1].backup : goods.backups();
   return goods.between(versions[version].backup, end) == 0;
 }
 
-std::optional<Held> held_at(const History& history, std::size_t version, const Goods& goods) {
+std::optional<Held> held_at(const History& history, std::size_t version, const GoodBackups& goods) {
   const std::vector<Version>& versions = history.versions;
   std::size_t at = version;
   while (is_doubtful(history, at, goods)) {
@@ -49,7 +49,7 @@ std::optional<Held> held_at(const History& history, std::size_t version, const G
   return held;
 }
 
-std::optional<Held> held_before(const History& history, const Held& held, const Goods& goods) {
+std::optional<Held> held_before(const History& history, const Held& held, const GoodBackups& goods) {
   if (held.version == 0) return std::nullopt;
   return held_at(history, held.version - 1, goods);
 }

@@ -13,9 +13,9 @@ namespace keepway::show::pages {
 bool is_misdated(const Backup& backup);
 
 // Of a line: the backups that somebody may rely on, good or accepted, and not withdrawn.
-class Goods {
+class GoodBackups {
  public:
-  explicit Goods(const std::vector<Backup>& backups);
+  explicit GoodBackups(const std::vector<Backup>& backups);
   // How many in places [from, to).
   [[nodiscard]] std::size_t between(std::size_t from, std::size_t to) const;
   [[nodiscard]] std::size_t backups() const { return before_.size() - 1; }
@@ -30,7 +30,7 @@ class Goods {
 };
 
 // No good backup showed this version of the item, from its backup to that of the next.
-bool is_doubtful(const History& history, std::size_t version, const Goods& goods);
+bool is_doubtful(const History& history, std::size_t version, const GoodBackups& goods);
 
 // A version that good backups showed, and since when: what lies between it and an equal one before is left
 // out.
@@ -39,8 +39,8 @@ struct Held {
   std::size_t since = 0;    // place of its backup
 };
 // As of a version, itself or the nearest good one before it; nullopt when there is none.
-std::optional<Held> held_at(const History& history, std::size_t version, const Goods& goods);
+std::optional<Held> held_at(const History& history, std::size_t version, const GoodBackups& goods);
 // What was held before that; nullopt when it is the first.
-std::optional<Held> held_before(const History& history, const Held& held, const Goods& goods);
+std::optional<Held> held_before(const History& history, const Held& held, const GoodBackups& goods);
 
 }  // namespace keepway::show::pages

@@ -17,7 +17,7 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
 
   // Roles are said though the elements have them: on a phone rows are laid out as cards, and would lose them.
   const body = el("tbody", {role: "rowgroup"});
-  const told = el("p.told", {role: "status"});
+  const note = el("p.quiet", {role: "status"});
   const pager = el("div.pager");
   const heads = columns.map((column, index) => {
     const th = el("th", {scope: "col", role: "columnheader", class: column.number ? "number" : null});
@@ -58,7 +58,7 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
                 "data-title": column.title}, column.cell ? column.cell(row) : String(column.text(row)))))));
     if (shown.length === 0) body.append(el("tr", {}, el("td", {colspan: columns.length}, empty)));
     const all = rows.length.toLocaleString("en");
-    told.textContent = words.length > 0 ? shown.length.toLocaleString("en") + " of " + all + " rows" : keepway.count(rows.length, "row", "rows");
+    note.textContent = words.length > 0 ? shown.length.toLocaleString("en") + " of " + all + " rows" : keepway.count(rows.length, "row", "rows");
     const go = (title, page, off) => el("button", {type: "button", disabled: off, onclick: () => {
       state.page = page;
       redraw();
@@ -86,7 +86,7 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     input.value = state.wanted;
     top.append(input);
   }
-  top.append(told);
+  top.append(note);
   draw();
   return el("div.listing", {}, top, el("div.scroll", {tabindex: "0", role: "region", "aria-label": caption}, table), pager);
 };

@@ -54,6 +54,6 @@
     return el("form.day", {onsubmit: (e) => {
       e.preventDefault();
       if (input.value) location.hash = keepway.route("search", input.value);
-    }}, input, " ", el("button", {type: "submit"}, "Go to it"));
+    }}, input, " ", el("button", {type: "submit"}, "Go"));
   };
 })();

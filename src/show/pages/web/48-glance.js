@@ -29,11 +29,11 @@ keepway.views.glance = async (machine) => {
     el("li", {class: due.over ? "over" : null}, el("strong", {}, due.what + ": "), due.over ? el("span.refused.worth", {}, "OVERDUE ") : "", due.said))),
     el("div.pair", {},
       el("section", {}, el("h2", {}, "Last changes that matter"), keepway.matters(machine, facts.changes)),
-      el("section", {}, el("h2", {}, "What drifts most"), facts.drifts.length === 0 ? el("p", {}, "Nothing drifts for sure.") :
+      el("section", {}, el("h2", {}, "What drifts most"), facts.drifts.length === 0 ? el("p", {}, "Nothing clearly drifts.") :
         el("ul.plain", {}, facts.drifts.map((d) => el("li", {}, keepway.link(d.n || d.a, "item", ...d.a.split("/")), ": ", keepway.driftAmount(d), " a year",
           keepway.forecast(d) ? el("p.note", {}, keepway.forecast(d)) : ""))),
         el("p", {}, keepway.link("All trends", "trends")), el("h2.to-day", {}, "Go to a day"), keepway.goToDate(machine))),
-    keepway.grids(machine, offsets), el("p.told", {}, count(machine.at.length, "backup", "backups") + " since " + date(keepway.firstDay(machine)) + ". Ages are as of " + keepway.time(now) + " UTC.")];
+    keepway.grids(machine, offsets), el("p.quiet", {}, count(machine.at.length, "backup", "backups") + " since " + date(keepway.firstDay(machine)) + ". Ages are as of " + keepway.time(now) + " UTC.")];
 };
 
 // A report on a stick goes on saying "3 days old".
@@ -59,7 +59,7 @@ keepway.dues = (machine) => {
   }
   const battery = machine.battery;
   out.push(battery.due ? {what: "Memory battery", over: battery.due <= now, said: said(battery.due) + "; changed " + date(battery.changed)}
-    : {what: "Memory battery", over: false, said: "nobody said when it was changed"});
+    : {what: "Memory battery", over: false, said: "no date recorded"});
   return out;
 };
 
@@ -72,8 +72,8 @@ keepway.matters = (machine, changes) => {
     const said = e.before === null ? "new, " + e.after_text : e.after === null ? "gone, was " + e.before_text
       : e.delta ? e.delta + (e.unit ? " " + e.unit : "") : e.before_text + " \u2192 " + e.after_text;
     return [link(e.name || e.address, "item", ...e.address.split("/")), " ", el("strong", {}, said),
-      e.delta ? el("span.told", {}, " to " + e.after_text) : "", (e.warnings || []).map((w) => el("span.reason", {}, ", caution: " + w))];
+      e.delta ? el("span.quiet", {}, " to " + e.after_text) : "", (e.warnings || []).map((w) => el("span.reason", {}, ", caution: " + w))];
   };
-  return el("ol.matters", {}, changes.map((c) => el("li", {}, el("p.told", {}, dateOf(machine, c.place) + ", ", called(machine, c.place), ", by " + keepway.by(machine, c.place)),
-    el("ul.plain", {}, c.entries.map((e) => el("li", {}, words(e))), c.more > 0 ? el("li.told", {}, "and " + count(c.more, "more change", "more changes")) : ""))));
+  return el("ol.matters", {}, changes.map((c) => el("li", {}, el("p.quiet", {}, dateOf(machine, c.place) + ", ", called(machine, c.place), ", by " + keepway.by(machine, c.place)),
+    el("ul.plain", {}, c.entries.map((e) => el("li", {}, words(e))), c.more > 0 ? el("li.quiet", {}, "and " + count(c.more, "more change", "more changes")) : ""))));
 };

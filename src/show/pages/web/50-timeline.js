@@ -14,7 +14,7 @@ keepway.views.timeline = async (machine) => {
          worth(keepway.worthOf(letters[machine.newest]), letters[machine.newest] < "a")]),
     fact("newest good one", machine.good === null ? "none yet" : called(machine.good)),
     fact("backups", total.toLocaleString("en")),
-    machine.every_days ? fact("wanted every", count(machine.every_days, "day", "days"))
+    machine.every_days ? fact("due every", count(machine.every_days, "day", "days"))
       : fact("usually every", machine.usual > 0 ? span(machine.usual) : "not known yet"),
     fact("missing", machine.gaps.length === 0 ? "none" :
          count(machine.gaps.reduce((sum, gap) => sum + gap.missing, 0), "backup", "backups") + " in " + count(machine.gaps.length, "gap", "gaps")));
@@ -29,7 +29,7 @@ keepway.views.timeline = async (machine) => {
 
   const list = el("ol.timeline", {});
   const pager = el("div.pager");
-  const note = el("p.told", {role: "status"});
+  const note = el("p.quiet", {role: "status"});
   const gapAfter = new Map(machine.gaps.map((gap) => [gap.from, gap]));
   const size = 100;
   const only = {good: true, doubtful: true, refused: true, ...keepway.recall("only")};

@@ -12,7 +12,7 @@ keepway.views.backup = async (machine, number) => {
     fact("taken", time(machine.at[place])), fact("by", b.by), fact("verdict", worth(b.verdict, b.accepted)),
     b.marks.length > 0 ? fact("marks", b.marks.map((m) => el("span.mark", {}, m))) : "",
     fact("files", b.counts.files.toLocaleString("en")), fact("from", b.source || "\u2013"),
-    b.confirms ? fact("restore", b.confirmed ? "confirmed: it arrived whole" : "not wholly arrived") : ""));
+    b.confirms ? fact("restore", b.confirmed ? "confirmed: everything arrived" : "not everything arrived") : ""));
   if (b.withdrawn) out.push(el("p.notice", {}, keepway.withdrawal(b) + ". It is not to be used."));
   if (b.corrected) out.push(el("p.note", {}, keepway.correction(b)));
   if (b.note) out.push(el("p.note", {}, b.note));

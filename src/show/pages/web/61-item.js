@@ -77,7 +77,7 @@ keepway.views.item = async (machine, ...parts) => {
   if (found.versions.some((v) => v[1] !== null && isNumber(v[1])) && !found.kind) {
     const limits = [found.min !== undefined ? "least " + found.min : "", found.max !== undefined ? "most " + found.max : ""].filter(Boolean).join(", ");
     const drift = (await keepway.load("drifts")).find((d) => d.a === address);
-    out.push(drift ? el("p", {}, keepway.driftWords(drift)) : "", keepway.trend(machine, address, found), el("p.told", {}, (limits ? "Limits by the namebook: " + limits + "; drawn where the values come near. " : "") +
+    out.push(drift ? el("p", {}, keepway.driftWords(drift)) : "", keepway.trend(machine, address, found), el("p.quiet", {}, (limits ? "Limits by the namebook: " + limits + "; drawn where the values come near. " : "") +
       "Shaded: missing backups. Diamonds: doubtful backups, at the edge where their value is off the scale. Drag over the chart to look closer, double-click for the whole; the arrow keys go from backup to backup."));
   }
   out.push(el("h2", {}, "Changes"), story.held.length > 0 ? keepway.changesTable(machine, address, story.held) : el("p", {}, "No good backup has it."));

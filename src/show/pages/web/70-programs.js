@@ -3,7 +3,7 @@ keepway.views.programs = async (machine) => {
   const {el, link, day, load} = keepway;
   const {items} = await load("items-programs");
   return [el("h1", {}, "programs"), keepway.table({
-    caption: "Every program, since when it stands so and by whom", rows: items, filter: "Find a program, a comment, a person",
+    caption: "Every program, when it last changed and by whom", rows: items, filter: "Find a program, a comment, a person",
     columns: [
       {title: "program", text: (r) => r.k, cell: (r) => r.k.startsWith("unread/") ? link(r.k, "item", "programs", ...r.k.split("/")) : link(r.k, "program", r.k)},
       {title: "name", text: (r) => r.n || ""},
@@ -72,7 +72,7 @@ keepway.views.compare = async (machine, a, an, b, bn) => {
     name_.value = side.name;
     await fill();
     sides.push(side);
-    return el("div.side", {}, el("span.told", {}, title + " "), name_, " ", versions);
+    return el("div.side", {}, el("span.quiet", {}, title + " "), name_, " ", versions);
   };
   const go = () => { location.hash = route("compare", sides[0].name, sides[0].number, sides[1].name, sides[1].number); };
   if (names.length === 0) return [el("h1", {}, "Compare"), el("p", {}, "No programs here.")];
@@ -126,7 +126,7 @@ keepway.sideBySide = (a, b) => {
     i = j;
   }
   const places = rows.filter((r, i) => !r.same && (i === 0 || rows[i - 1].same)).length;
-  return el("div", {}, el("p.told", {role: "status"}, places === 0 ? "No differences." : count(places, "place differs", "places differ") + ". Block numbers (N) do not count."),
+  return el("div", {}, el("p.quiet", {role: "status"}, places === 0 ? "No differences." : count(places, "place differs", "places differ") + ". Block numbers (N) do not count."),
     el("div.scroll", {tabindex: "0", role: "region", "aria-label": "Two programs side by side"},
        el("table.compare", {}, el("caption", {}, "Left and right, block by block"),
           el("colgroup", {}, ["at", "text", "differs", "at", "text"].map((c) => el("col." + c))),

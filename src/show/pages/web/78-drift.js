@@ -25,16 +25,16 @@
   };
   keepway.driftWords = (d) => {
     const good = keepway.count(d.points, "good backup", "good backups");
-    if (!d.sure) return "No sure drift: " + keepway.driftRange(d) + " a year, by " + good + " of the last 12 months.";
+    if (!d.sure) return "No clear drift: " + keepway.driftRange(d) + " a year, by " + good + " of the last 12 months.";
     const ahead = keepway.forecast(d);
     return "Drifts " + keepway.driftAmount(d) + " a year (" + keepway.driftRange(d) + ", by " + good + ")" + (ahead ? "; " + ahead : "") +
-      (d.points < 8 ? "; too few for a forecast" : "") + ".";
+      (d.points < 8 ? "; too few backups for a forecast" : "") + ".";
   };
 
   keepway.driftTable = (list) => {
     const by = (get) => (a, b) => get(a) - get(b);
     return keepway.table({
-      caption: "Numbers that changed within 12 months, those that surely drift first", rows: list, filter: "Find an item or a name", size: 50,
+      caption: "Numbers that changed within 12 months, clear drifts first", rows: list, filter: "Find an item or a name", size: 50,
       empty: "Nothing drifted.",
       columns: [
         {title: "item", text: (r) => r.a, cell: (r) => link(r.a, "item", ...r.a.split("/"))},
@@ -43,7 +43,7 @@
         {title: "in 12 months", text: (r) => keepway.driftAmount(r), compare: by((r) => Math.abs(r.year)), number: true},
         {title: "range (95 %)", text: (r) => keepway.driftRange(r), compare: by((r) => r.most - r.least), number: true},
         {title: "good backups", text: (r) => r.points, compare: by((r) => r.points), number: true},
-        {title: "said of it", text: (r) => r.sure ? keepway.forecast(r) || (r.points < 8 ? "drifts; too few for a forecast" : "drifts") : "no sure drift",
+        {title: "finding", text: (r) => r.sure ? keepway.forecast(r) || (r.points < 8 ? "drifts; too few backups for a forecast" : "drifts") : "no clear drift",
          compare: by((r) => (r.sure ? 0 : 1e12) + (r.meets || 1e11))},
       ]});
   };

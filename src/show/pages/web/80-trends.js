@@ -26,8 +26,8 @@ keepway.views.trends = async (machine, group = "", table = "", field = "") => {
   const of = el("select", {"aria-label": "Group", onchange: () => list.replaceChildren(keepway.driftTable(every.filter((d) => d.a.startsWith(of.value))))},
     el("option", {value: ""}, "all"), present.map((g) => el("option", {value: g + "/"}, g)));
   list.append(keepway.driftTable(every));
-  const out = [el("h1", {}, "Trends"), el("h2", {}, "Drift in 12 months"), el("p.told", {}, "By the slope that most pairs of good backups agree on (Theil and Sen), so that a single wrong value or jump weighs little; " +
-    "the range is that of 95 % confidence. No limit is foretold from fewer than eight good backups."), el("p", {}, "Group ", of), list, el("h2", {}, "Side by side")];
+  const out = [el("h1", {}, "Trends"), el("h2", {}, "Drift in 12 months"), el("p.quiet", {}, "By the slope that most pairs of good backups agree on (Theil and Sen), so that a single wrong value or jump weighs little; " +
+    "the range is that of 95 % confidence. No limit is forecast from fewer than eight good backups."), el("p", {}, "Group ", of), list, el("h2", {}, "Side by side")];
   if (chosen) {
     const [g] = chosen.split("\u0001");
     const select = el("select", {"aria-label": "Table", onchange: () => { location.hash = route("trends", ...select.value.split("\u0001")); }},
@@ -52,7 +52,7 @@ keepway.views.trends = async (machine, group = "", table = "", field = "") => {
       if (shown < items.length) more.append(el("button", {type: "button", onclick: grow}, "Show " + Math.min(size, items.length - shown) + " more"));
     };
     await grow();
-    out.push(el("p", {}, "Table ", select), el("p.told", {}, moving + " of " + items.length + " changed; those that changed most come first. Each has its own scale."), grid, more);
+    out.push(el("p", {}, "Table ", select), el("p.quiet", {}, moving + " of " + items.length + " changed; those that changed most come first. Each has its own scale."), grid, more);
   }
   return out;
 };

@@ -2,7 +2,7 @@
 keepway.views.search = async (machine, wanted = "") => {
   const {el, load, link, count} = keepway;
   const words = wanted.toLowerCase().split(/\s+/).filter(Boolean);
-  const out = [el("h1", {}, "Search"), el("p.told", {}, "for ", el("strong", {}, wanted))];
+  const out = [el("h1", {}, "Search"), el("p.quiet", {}, "for ", el("strong", {}, wanted))];
   if (words.length === 0) return out;
   const named = keepway.find(machine, wanted);
   out.push(named);

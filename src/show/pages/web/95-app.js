@@ -95,7 +95,7 @@
         main.before(el("p.notice", {role: "status"}, "There is a newer backup. ", el("button", {type: "button", onclick: () => location.reload()}, "Show it")));
       } catch {
         clearInterval(timer);
-        main.before(el("p.notice", {role: "status"}, "keepway view has ended: this page no longer follows the machine."));
+        main.before(el("p.notice", {role: "status"}, "keepway view has stopped: this page no longer follows the machine."));
       }
     }, 10000);
   }

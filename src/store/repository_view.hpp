@@ -15,25 +15,25 @@
 namespace keepway::store {
 
 // An entry of a whole tree or index, of any kind: unlike Repository::list, links are not passed over.
-struct DoorEntry {
+struct ViewEntry {
   std::string path;
   Oid id;
   std::uint32_t mode = 0;  // 0100644 for a plain file
   int stage = 0;           // over 0 for a side of a merge that is not settled
 };
 
-class Door {
+class RepositoryView {
  public:
   // Error{usage} when the environment and this folder lead to no repository.
-  static Door open();
+  static RepositoryView open();
   // One that is open already, and stays so.
-  static Door onto(git_repository& repo);
-  Door(Door&&) noexcept;
-  Door& operator=(Door&&) noexcept;
-  ~Door();
+  static RepositoryView onto(git_repository& repo);
+  RepositoryView(RepositoryView&&) noexcept;
+  RepositoryView& operator=(RepositoryView&&) noexcept;
+  ~RepositoryView();
 
-  [[nodiscard]] std::vector<DoorEntry> index() const;                  // by path
-  [[nodiscard]] std::vector<DoorEntry> tree(const Oid& commit) const;  // by path
+  [[nodiscard]] std::vector<ViewEntry> index() const;                  // by path
+  [[nodiscard]] std::vector<ViewEntry> tree(const Oid& commit) const;  // by path
   [[nodiscard]] std::string read(const Oid& blob) const;
   // How many bytes read() would give, without reading them.
   [[nodiscard]] std::uint64_t size(const Oid& blob) const;
@@ -57,7 +57,7 @@ class Door {
 
  private:
   struct Impl;
-  explicit Door(std::unique_ptr<Impl> impl);
+  explicit RepositoryView(std::unique_ptr<Impl> impl);
   std::unique_ptr<Impl> impl_;
 };
 

@@ -1,4 +1,4 @@
-#include "store/door.hpp"
+#include "store/repository_view.hpp"
 
 #include <fmt/format.h>
 
@@ -21,18 +21,18 @@ struct Level {
 
 }  // namespace
 
-struct Door::Impl {
+struct RepositoryView::Impl {
   RepoHandle owned;
   git_repository* repo = nullptr;
   std::unique_ptr<FormCheck> form;
 };
 
-Door::Door(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
-Door::Door(Door&&) noexcept = default;
-Door& Door::operator=(Door&&) noexcept = default;
-Door::~Door() = default;
+RepositoryView::RepositoryView(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
+RepositoryView::RepositoryView(RepositoryView&&) noexcept = default;
+RepositoryView& RepositoryView::operator=(RepositoryView&&) noexcept = default;
+RepositoryView::~RepositoryView() = default;
 
-Door Door::open() {
+RepositoryView RepositoryView::open() {
   start_library();
   git_repository* raw = nullptr;
   const int code = git_repository_open_ext(&raw, nullptr, GIT_REPOSITORY_OPEN_FROM_ENV, nullptr);
@@ -44,21 +44,21 @@ Door Door::open() {
   auto impl = std::make_unique<Impl>();
   impl->owned.reset(raw);
   impl->repo = raw;
-  return Door(std::move(impl));
+  return RepositoryView(std::move(impl));
 }
 
-Door Door::onto(git_repository& repo) {
+RepositoryView RepositoryView::onto(git_repository& repo) {
   auto impl = std::make_unique<Impl>();
   impl->repo = &repo;
-  return Door(std::move(impl));
+  return RepositoryView(std::move(impl));
 }
 
-std::optional<Harm> Door::harm(const Oid& commit) const {
+std::optional<Harm> RepositoryView::harm(const Oid& commit) const {
   if (!impl_->form) impl_->form = std::make_unique<FormCheck>(*impl_->repo);
   return impl_->form->commit(parse_oid(commit));
 }
 
-bool Door::is_fresh() const {
+bool RepositoryView::is_fresh() const {
   const auto refs = take<RefIteratorHandle>("list the refs", git_reference_iterator_new, impl_->repo);
   git_reference* raw = nullptr;
   const int code = git_reference_next(&raw, refs.get());
@@ -67,9 +67,9 @@ bool Door::is_fresh() const {
   return code == GIT_ITEROVER;
 }
 
-std::vector<DoorEntry> Door::index() const {
+std::vector<ViewEntry> RepositoryView::index() const {
   const auto index = take<IndexHandle>("read the index", git_repository_index, impl_->repo);
-  std::vector<DoorEntry> out;
+  std::vector<ViewEntry> out;
   for (std::size_t i = 0; i < git_index_entrycount(index.get()); ++i) {
     const git_index_entry* entry = git_index_get_byindex(index.get(), i);
     out.push_back({entry->path, oid_text(entry->id), entry->mode, git_index_entry_stage(entry)});
@@ -77,10 +77,10 @@ std::vector<DoorEntry> Door::index() const {
   return out;
 }
 
-std::vector<DoorEntry> Door::tree(const Oid& commit) const {
+std::vector<ViewEntry> RepositoryView::tree(const Oid& commit) const {
   const git_oid id = parse_oid(commit);
   const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo, &id);
-  std::vector<DoorEntry> out;
+  std::vector<ViewEntry> out;
   std::vector<Level> levels;
   levels.push_back({take<TreeHandle>("read a tree", git_commit_tree, handle.get()), ""});
   while (!levels.empty()) {
@@ -111,14 +111,14 @@ std::vector<DoorEntry> Door::tree(const Oid& commit) const {
   return out;
 }
 
-std::string Door::read(const Oid& blob) const {
+std::string RepositoryView::read(const Oid& blob) const {
   const git_oid id = parse_oid(blob);
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo);
   const auto object = take<OdbObjectHandle>("read the object " + blob, git_odb_read, odb.get(), &id);
   return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
 }
 
-std::uint64_t Door::size(const Oid& blob) const {
+std::uint64_t RepositoryView::size(const Oid& blob) const {
   const git_oid id = parse_oid(blob);
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, impl_->repo);
   std::size_t bytes = 0;
@@ -127,7 +127,7 @@ std::uint64_t Door::size(const Oid& blob) const {
   return bytes;
 }
 
-std::optional<Oid> Door::head() const {
+std::optional<Oid> RepositoryView::head() const {
   git_oid id{};
   const int code = git_reference_name_to_id(&id, impl_->repo, "HEAD");
   if (code == GIT_ENOTFOUND || code == GIT_EUNBORNBRANCH) return std::nullopt;
@@ -135,7 +135,7 @@ std::optional<Oid> Door::head() const {
   return oid_text(id);
 }
 
-std::vector<Oid> Door::merge_heads() const {
+std::vector<Oid> RepositoryView::merge_heads() const {
   std::vector<Oid> out;
   const auto add = [](const git_oid* id, void* into) {
     static_cast<std::vector<Oid>*>(into)->push_back(oid_text(*id));
@@ -146,12 +146,12 @@ std::vector<Oid> Door::merge_heads() const {
   return out;
 }
 
-CommitInfo Door::info(const Oid& commit) const {
+CommitInfo RepositoryView::info(const Oid& commit) const {
   const git_oid id = parse_oid(commit);
   return info_of(*impl_->repo, *take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo, &id));
 }
 
-bool Door::has_commit(std::string_view text) const {
+bool RepositoryView::has_commit(std::string_view text) const {
   git_oid id{};
   if (text.size() != GIT_OID_HEXSZ || git_oid_fromstrn(&id, text.data(), text.size()) != 0) return false;
   git_commit* raw = nullptr;
@@ -160,7 +160,7 @@ bool Door::has_commit(std::string_view text) const {
   return code == 0;
 }
 
-std::optional<Oid> Door::commit_of(const Oid& object) const {
+std::optional<Oid> RepositoryView::commit_of(const Oid& object) const {
   const git_oid id = parse_oid(object);
   const auto handle =
       take<ObjectHandle>("read " + object, git_object_lookup, impl_->repo, &id, GIT_OBJECT_ANY);
@@ -170,7 +170,7 @@ std::optional<Oid> Door::commit_of(const Oid& object) const {
   return oid_text(*git_object_id(raw));
 }
 
-std::vector<Oid> Door::unknown(const Oid& tip) const {
+std::vector<Oid> RepositoryView::unknown(const Oid& tip) const {
   const auto walk = take<WalkHandle>("walk the history", git_revwalk_new, impl_->repo);
   git_revwalk_sorting(walk.get(), GIT_SORT_TOPOLOGICAL | GIT_SORT_REVERSE);
   const git_oid id = parse_oid(tip);
@@ -181,7 +181,7 @@ std::vector<Oid> Door::unknown(const Oid& tip) const {
   return out;
 }
 
-bool Door::descends(const Oid& commit, const Oid& ancestor) const {
+bool RepositoryView::descends(const Oid& commit, const Oid& ancestor) const {
   if (commit == ancestor) return true;
   const git_oid a = parse_oid(commit);
   const git_oid b = parse_oid(ancestor);

@@ -1,4 +1,4 @@
-#include "restore/wish.hpp"
+#include "restore/wanted_changes.hpp"
 
 #include <fmt/format.h>
 
@@ -27,9 +27,9 @@ class Asked {
     for (std::size_t i = 0; i < asked_.size(); ++i) {
       if (met_[i]) continue;
       throw Error(ErrorKind::usage,
-                  fmt::format("neither the newest backup nor the one asked for holds anything at {}",
+                  fmt::format("neither the newest backup nor the one named holds anything at {}",
                               escape(asked_[i].text())),
-                  "list what there is with 'keepway show', and name it as it stands there");
+                  "list what there is with 'keepway show', and name it as shown there");
     }
   }
 
@@ -41,8 +41,9 @@ class Asked {
 
 }  // namespace
 
-std::vector<Wish> program_differences(const std::vector<Program>& before, const std::vector<Program>& after) {
-  std::vector<Wish> out;
+std::vector<WantedChange> program_differences(const std::vector<Program>& before,
+                                              const std::vector<Program>& after) {
+  std::vector<WantedChange> out;
   auto a = before.begin();
   auto b = after.begin();
   while (a != before.end() || b != after.end()) {
@@ -62,13 +63,14 @@ std::vector<Wish> program_differences(const std::vector<Program>& before, const 
   return out;
 }
 
-std::vector<Wish> find_wishes(const State& newest, const State& target, const std::vector<Address>& asked) {
+std::vector<WantedChange> wanted_changes(const State& newest, const State& target,
+                                         const std::vector<Address>& asked) {
   static const Table none;
   Asked covered(asked, newest, target);
   for (const State* state : {&newest, &target}) {
     for (const Program& program : state->programs) covered.covers(Group::programs, program.name);
   }
-  std::vector<Wish> wishes;
+  std::vector<WantedChange> changes;
   for (const Group group : all_groups) {
     const Table& was = newest.table(group) ? *newest.table(group) : none;
     const Table& is = target.table(group) ? *target.table(group) : none;
@@ -77,32 +79,32 @@ std::vector<Wish> find_wishes(const State& newest, const State& target, const st
     if (group == Group::programs) continue;
     for (ValueChange& change : compare_tables(group, was, is)) {
       if (!covered.covers(group, change.key)) continue;
-      wishes.push_back({{group, change.key}, std::move(change.before), std::move(change.after)});
+      changes.push_back({{group, change.key}, std::move(change.before), std::move(change.after)});
     }
   }
-  for (Wish& wish : program_differences(newest.programs, target.programs)) {
-    if (covered.covers(Group::programs, wish.address.key)) wishes.push_back(std::move(wish));
+  for (WantedChange& change : program_differences(newest.programs, target.programs)) {
+    if (covered.covers(Group::programs, change.address.key)) changes.push_back(std::move(change));
   }
   covered.demand_all_met();
-  return wishes;
+  return changes;
 }
 
-State grant(State state, const std::vector<Wish>& wishes) {
+State apply(State state, const std::vector<WantedChange>& changes) {
   std::vector<Program> programs;
   auto next = state.programs.begin();
-  for (const Wish& wish : wishes) {
-    const Address& address = wish.address;
+  for (const WantedChange& change : changes) {
+    const Address& address = change.address;
     if (address.group != Group::programs) {
       Table& table = *state.table(address.group);
       const Item* item = find_item(table, address.key);
-      table[static_cast<std::size_t>(item - table.data())].value = *wish.after;
+      table[static_cast<std::size_t>(item - table.data())].value = *change.after;
       continue;
     }
     while (next != state.programs.end() && natural_order(next->name, address.key) < 0) {
       programs.push_back(std::move(*next++));
     }
-    if (wish.before) ++next;
-    if (wish.after) programs.push_back({address.key, *wish.after});
+    if (change.before) ++next;
+    if (change.after) programs.push_back({address.key, *change.after});
   }
   std::move(next, state.programs.end(), std::back_inserter(programs));
   state.programs = std::move(programs);
