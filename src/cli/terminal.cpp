@@ -48,6 +48,7 @@ std::string terminal_text(std::string_view text) {
     std::size_t length = 0;
     while (length < text.size() && is_plain(text[length])) ++length;
     if (length == 0) length = std::max(own_sequence(text), printable_utf8(text));
+    if (length == 0 && text.starts_with("\r\n")) length = 2;  // the end of a line in CSV (RFC 4180, 2)
     if (length == 0) out += fmt::format("\\x{:02X}", static_cast<unsigned char>(text.front()));
     out += text.substr(0, length);
     text.remove_prefix(std::max<std::size_t>(length, 1));
