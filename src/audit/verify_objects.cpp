@@ -11,6 +11,7 @@
 #include "git/loose.hpp"
 #include "git/raw_object.hpp"
 #include "git/sha1.hpp"
+#include "git/summed_file.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;
@@ -191,7 +192,7 @@ void Objects::verify_packs(Findings& findings) {
       if (ends_with_sum(file)) continue;
       findings.push_back({Concern::look, "derived-damaged", below(file, git_folder_),
                           "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
-    } else if (name.starts_with("tmp_")) {
+    } else if (name.starts_with("tmp_") || name.starts_with(passing_prefix)) {
       findings.push_back({Concern::note, "leavings", below(file, git_folder_),
                           "a part of a pack that a cut-off program left", "'git gc' clears it away"});
     }

@@ -14,7 +14,8 @@ namespace keepway::store {
 // Writes one synced pack into `folder`, the pack folder of the repository. Error{store} when an object is not
 // there or the disk fails. Memory: ids and paths, and two objects at a time. What it reads it does not hash:
 // before the pack takes the place of others, read it back.
-PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder, const Ids& ids, Press press);
+PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder, const Ids& ids, Press press,
+                      PackHold* hold = nullptr);
 
 // Reads every object of a pack, each checked against its id. Error{store} when one of `ids` is not there or
 // is not whole.

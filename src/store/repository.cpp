@@ -235,8 +235,16 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     parents.push_back(id);
   }
   // What the tip holds at the same path is there, and need not be looked for in every pack.
+  // And it is safe for as long as this takes: whatever else is there may be garbage to Git, and is written
+  // again.
   std::vector<TreeEntry> there;
-  if (old_tree && !series) there = list_files(*repo, *old_tree, "");
+  Ids safe;
+  if (old_tree && (!series || !stored)) {
+    there = list_files(*repo, *old_tree, "", &safe);
+    for (const TreeEntry& entry : there) safe.insert(entry.id);
+  }
+  if (series && !stored) series->begin_with(std::exchange(safe, {}));
+  batch.spare([&](const git_oid& object) { return series ? series->has(object) : safe.contains(object); });
   const std::vector<NewFile> new_files = add_blobs(sorted, there, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   NewCommit sealed = commit;
@@ -249,7 +257,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     series->moved(ref, tip, id, reason, replace);
     return oid_text(id);
   }
-  batch.write();
+  const PackHold hold = batch.write();
   known.save(git_folder());
   move_line(ref, tip, id, reason, replace, sorted, there);
   return oid_text(id);

@@ -226,6 +226,7 @@ class Sync {
     push.push_back(oid_text(ours) + ":" + archive);
     moves.push_back({main_ref, ours, laid.tip});
     moved_ = std::move(laid.now);
+    laid_ = std::move(laid.hold);
   }
 
   // Marks on backups that were rebased, and never sent, go over to the new ones.
@@ -359,6 +360,7 @@ class Sync {
   RefMap now_there_;
   SyncAnswer answer_;
   std::map<Oid, Oid> moved_;
+  PackHold laid_;  // until the line is there
 };
 
 void require_no_password(const std::string& url) {
