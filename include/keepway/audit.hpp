@@ -66,7 +66,8 @@ struct AuditOptions {
 // `from` cannot be read; Error{usage} when `folder` is no machine's.
 Audit audit(const std::filesystem::path& folder, const AuditOptions& options);
 
-// Writes down Git's settings, hooks and remotes as they are: the next audit says what has changed since.
+// Writes down Git's settings, hooks and remotes, and where the lines are: the next audit says what has
+// changed since.
 void settle(const std::filesystem::path& folder);
 
 }  // namespace keepway

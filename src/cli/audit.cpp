@@ -33,7 +33,7 @@ void add_audit(Command app, Globals& globals) {
           ->type_name("CLONE")
           ->excludes(all);
   made->add_flag("--settle", options->settle,
-                 "Git's settings, hooks and remotes are right as they are: report later changes from here on")
+                 "Git's settings, hooks, remotes and lines are right as they are: report later changes from here on")
       ->excludes(from);
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);

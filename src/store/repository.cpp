@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "git/attributes.hpp"
+#include "git/commit_info.hpp"
 #include "git/form.hpp"
 #include "git/loose.hpp"
 #include "git/made_of.hpp"
@@ -12,6 +13,7 @@
 #include "git/objects.hpp"
 #include "git/path.hpp"
 #include "git/settings_record.hpp"
+#include "git/tips.hpp"
 #include "git/tree.hpp"
 #include "store/impl.hpp"
 #include "store/series.hpp"
@@ -49,6 +51,21 @@ RepoHandle init_repository(const std::filesystem::path& folder) {
                                folder.c_str(), &options);
   guard_loose(*repo);
   return repo;
+}
+
+// Best effort: the line has moved, from `before`.
+void remember_move(git_repository& repo, const std::filesystem::path& git_folder, const std::string& ref,
+                   const std::optional<git_oid>& before, const git_oid& id) {
+  git_commit* raw = nullptr;
+  if (git_commit_lookup(&raw, &repo, &id) != 0) return;
+  const CommitHandle commit(raw);
+  const CommitInfo info = info_of(repo, *commit);
+  const auto is_on = [&](const git_oid& other) {
+    if (git_oid_equal(&other, &id) != 0 || (before && git_oid_equal(&other, &*before) != 0)) return true;
+    return git_graph_descendant_of(&repo, &id, &other) == 1;
+  };
+  remember_tip(git_folder,
+               {ref, id, info.at, info.summary, std::string(info.trailer("Keepway-Digest")), false}, is_on);
 }
 
 RepoHandle open_with_work_tree(const std::filesystem::path& folder) {
@@ -312,6 +329,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
     if (const auto now = target(ref); now && git_oid_equal(&*now, &id) != 0) take_back(ref, id, tip);
     throw;
   }
+  remember_move(*repo, git_folder(), ref, tip, id);
   if (checked_out) bring_work_tree(tip, replace, fresh, old_files);
 }
 
