@@ -19,7 +19,10 @@ constexpr std::string_view tags = "refs/tags/";
 constexpr std::string_view archives = "refs/keepway/archive/";
 constexpr std::string_view sending = "refs/keepway/sync/";
 
-const char* const mend_remedy = "mend it from another clone or remote: keepway audit MACHINE --from CLONE";
+const char* const mend_remedy =
+    "mend it from another clone or remote: keepway audit MACHINE --from CLONE; what is whole can be taken "
+    "out "
+    "with --rescue DIR";
 
 // What a damaged file of a backup means for its owner.
 std::string meaning_of(const std::string& path, const char* fault) {

@@ -74,7 +74,7 @@ std::vector<fs::path> object_folders(const fs::path& own) {
 
 const char* const mend_remedy =
     "mend it from another clone or remote: keepway audit MACHINE --from CLONE; until then keep the folder as "
-    "it is";
+    "it is; what is whole can be taken out with --rescue DIR";
 
 }  // namespace
 

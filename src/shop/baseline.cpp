@@ -49,7 +49,10 @@ std::optional<Backup> find_baseline(const store::Repository& repository, const s
   const Cache cache(repository.git_folder());
   std::optional<std::optional<Known>> known;  // asked for when the newest is not good, which is seldom
   Walked walked = walk(repository, tip, [&](const store::Oid& commit) {
-    if (!known) known = known_in(cache);
+    if (!known) {
+      known = known_in(cache);
+      if (*known && !(*known)->found.empty() && is_lost(repository, (*known)->found)) known->reset();  // lost
+    }
     return *known && (*known)->tip == commit;
   });
   if (walked.to_known && !(*known)->found.empty())

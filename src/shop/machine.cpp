@@ -91,6 +91,8 @@ std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) 
   std::vector<Backup> found;
   found.reserve(places.size());
   for (const std::size_t place : places) {
+    // The index may know more than there is.
+    if (is_lost(repository_, known.commit(place))) continue;
     found.push_back(backup_from_commit(known.info(place)).value_or(Backup{}));
   }
   add_marks(found);
@@ -117,6 +119,7 @@ std::vector<Backup> Machine::backups() const {
 std::vector<store::CommitInfo> Machine::rewritten() const {
   std::vector<store::CommitInfo> out;
   for (const store::Oid& commit : index().others()) {
+    if (is_lost(repository_, commit)) continue;
     store::CommitInfo info = repository_.info(commit);
     if (info.rewritten) out.push_back(std::move(info));
   }
@@ -181,7 +184,15 @@ Backup Machine::resolve(const std::string& when) const {
   const store::Index& all = index();
   if (all.size() == 0) throw no_backup();
 
-  const auto with_marks = [&](std::size_t place) { return std::move(backups_at({place}).front()); };
+  const auto with_marks = [&](std::size_t place) {
+    std::vector<Backup> one = backups_at({place});
+    if (!one.empty()) return std::move(one.front());
+    throw Error(ErrorKind::store,
+                fmt::format("backup #{} of {} is lost: its commit {} is not whole", all.number(place),
+                            format_time(all.at(place)), all.commit(place)),
+                fmt::format("'keepway audit {}' says what can still be had; mend it from a clone with --from",
+                            facts_.name));
+  };
   if (number) {
     const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
     for (std::size_t place = 0; place < all.size(); ++place) {
@@ -196,7 +207,8 @@ Backup Machine::resolve(const std::string& when) const {
   if (const auto time = parse_time(when, true)) {
     std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
     for (std::size_t place = 0; place < all.size(); ++place) {
-      if (all.at(place) <= *time && (!best || all.at(place) > all.at(*best))) best = place;
+      if (all.at(place) > *time || (best && all.at(place) <= all.at(*best))) continue;
+      if (!is_lost(repository_, all.commit(place))) best = place;
     }
     if (best) return with_marks(*best);
     throw unknown(fmt::format("{} has no backup at or before {}", facts_.name, when),

@@ -83,7 +83,7 @@ StatusMemory bring_up_to_date(const store::Repository& repository, const store::
   });
   if (reached) {
     if (found.newest.empty()) found.newest = known->newest;
-    if (!known->good.empty()) {
+    if (!known->good.empty() && !is_lost(repository, known->good)) {
       auto before = backup_from_commit(repository.info(known->good));
       if (before && (!best || is_newer(*before, *best))) best = std::move(before);
     }
