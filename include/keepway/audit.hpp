@@ -66,7 +66,22 @@ struct AuditOptions {
 // `from` cannot be read; Error{usage} when `folder` is no machine's.
 Audit audit(const std::filesystem::path& folder, const AuditOptions& options);
 
-// Writes down Git's settings, hooks and remotes as they are: the next audit says what has changed since.
+// Takes all that can still be had out of a machine that may open with no command: each backup whose commit is
+// whole as a folder of its originals, whether a line leads to it or not, those not whole as far as they are;
+// the owner's files; and contents whose names are lost below `unnamed/`. `RESCUED.tsv` lists them. Writes
+// nothing into the machine's folder. `to`: absent or empty, Error{refused} otherwise; it comes whole or not
+// at all.
+struct Rescued {
+  std::size_t whole = 0;    // backups that fit the digest they were stored with
+  std::size_t partly = 0;   // of which some files are lost
+  std::size_t lost = 0;     // whose commit is there, and nothing else
+  std::size_t unnamed = 0;  // files whose names are lost
+};
+Rescued rescue(const std::filesystem::path& folder, const std::filesystem::path& to,
+               const AuditOptions& options);
+
+// Writes down Git's settings, hooks and remotes, and where the lines are: the next audit says what has
+// changed since.
 void settle(const std::filesystem::path& folder);
 
 }  // namespace keepway

@@ -89,7 +89,21 @@ class Repository {
   // Any revision: a full or short id, a branch, a tag, HEAD~2. nullopt when there is none.
   [[nodiscard]] std::optional<Oid> resolve(const std::string& revision) const;
   [[nodiscard]] CommitInfo info(const Oid& commit) const;
-  // First-parent line from `tip` back to the root, newest first; stops when `visit` returns false.
+  // Where a line goes on behind a commit that is lost: by Git's own logs, else at the newest commit from
+  // before that is neither above it nor on a trial. Nothing when there is none. Each that was asked for is
+  // remembered.
+  [[nodiscard]] std::optional<Oid> past(const Oid& lost) const;
+  struct Hole {
+    Oid lost;
+    std::optional<Oid> next;
+  };
+  [[nodiscard]] const std::vector<Hole>& holes() const;
+  // Called with a repository's folder and each hole when it is first met, on the thread that meets it; for a
+  // program to say so, set before any repository is opened.
+  using TellHole = std::function<void(const std::filesystem::path& folder, const Hole& hole)>;
+  static void tell_holes(TellHole tell);
+  // First-parent line from `tip` back to the root, newest first; stops when `visit` returns false. Goes
+  // around what is lost, see past().
   void walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const;
   // Number of commits that walk() would visit.
   [[nodiscard]] std::size_t first_parent_count(const Oid& tip) const;

@@ -1,14 +1,18 @@
 #include "audit/audit.hpp"
 
 #include <fmt/format.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <chrono>
 #include <memory>
+#include <thread>
 
 #include "git/lock.hpp"
 #include "git/settings_record.hpp"
 #include "git/stale.hpp"
+#include "git/tips.hpp"
 #include "keepway/time.hpp"
 
 namespace keepway {
@@ -44,6 +48,48 @@ void tell_locks(const fs::path& git_folder, store::Findings& findings) {
   }
 }
 
+// The configuration of whoever runs this, when Git cannot read it: it is no part of the machine.
+std::optional<std::string> user_config_fault() {
+  for (const auto find : {git_config_find_global, git_config_find_xdg, git_config_find_system}) {
+    git_buf path{};
+    std::optional<std::string> fault;
+    if (find(&path) == 0) {
+      git_config* raw = nullptr;
+      if (git_config_open_ondisk(&raw, path.ptr) != 0) {
+        const git_error* last = git_error_last();
+        fault = fmt::format("{}: {}", path.ptr, last != nullptr ? last->message : "it cannot be read");
+      }
+      const store::ConfigHandle config(raw);
+    }
+    git_buf_dispose(&path);
+    if (fault) return fault;
+  }
+  return std::nullopt;
+}
+
+// What changes when another program puts a repository's files in other places: names and times of its
+// folders.
+std::string arrangement(const fs::path& git_folder) {
+  std::string out;
+  const auto add = [&](const fs::path& path) {
+    struct stat found {};
+    if (::lstat(path.c_str(), &found) != 0) return;
+    out += fmt::format("{} {} {} {} {}\n", path.string(), found.st_ino, found.st_size, found.st_mtim.tv_sec,
+                       found.st_mtim.tv_nsec);
+  };
+  for (const char* each : {"HEAD", "index", "config", "packed-refs", "objects/info"}) add(git_folder / each);
+  for (const char* each : {"objects", "refs", "logs"}) {
+    std::error_code failed;
+    add(git_folder / each);
+    for (fs::recursive_directory_iterator at(git_folder / each, failed), end; !failed && at != end;
+         at.increment(failed)) {
+      std::error_code gone;
+      if (std::string_view(each) != "objects" || at->is_directory(gone)) add(at->path());
+    }
+  }
+  return out;
+}
+
 // What any command does first: finishing what a cut-off program left. What hinders it is a finding.
 std::optional<Machine> open_as_any_command(const fs::path& folder, Audit& audit) {
   try {
@@ -60,6 +106,15 @@ std::optional<Machine> open_as_any_command(const fs::path& folder, Audit& audit)
     }
     return machine;
   } catch (const Error& error) {
+    if (const auto fault = user_config_fault()) {
+      audit.findings.push_back(
+          {Concern::look, "user-config", "",
+           fmt::format("your own Git configuration cannot be read, and no command opens a machine "
+                       "with it ({})",
+                       *fault),
+           "put that file right; nothing of the machine is touched by it"});
+      return std::nullopt;
+    }
     const bool own_file = error.kind() == ErrorKind::input;
     audit.findings.push_back(
         {own_file ? Concern::look : Concern::damage, "does-not-open", error.place().text(),
@@ -93,6 +148,7 @@ Pass run(const fs::path& folder, const Progress& progress) {
   pass.objects =
       std::make_unique<store::Objects>(git_folder, audit.findings, stage(progress, "reading objects"));
   pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, audit.findings);
+  audits::check_lines(git_folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_work_tree(folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_backups(*pass.objects, *pass.history, audit, stage(progress, "making states again"));
   audits::check_amendments(pass.frame, *pass.history, audit.findings);
@@ -104,6 +160,39 @@ Pass run(const fs::path& folder, const Progress& progress) {
   std::stable_sort(audit.findings.begin(), audit.findings.end(),
                    [](const Finding& a, const Finding& b) { return a.concern > b.concern; });
   return pass;
+}
+
+bool same_finding(const Finding& a, const Finding& b) {
+  return a.code == b.code && a.where == b.where && a.what == b.what;
+}
+
+// Git may put objects and refs in other places at any time (gc, repack), and knows no lock of ours. What is
+// found while it does may be a look at two moments at once: it counts when it is found again, each time,
+// until a pass saw nothing move.
+Pass run_settled(const fs::path& folder, const Progress& progress) {
+  constexpr int most_passes = 12;
+  std::optional<std::vector<Finding>> held;
+  for (int passes = 1;; ++passes) {
+    const std::string before = arrangement(folder / ".git");
+    const auto settled = [&] { return passes == most_passes || arrangement(folder / ".git") == before; };
+    try {
+      Pass pass = run(folder, progress);
+      auto& found = pass.audit.findings;
+      if (held) {
+        std::erase_if(found, [&](const Finding& each) {
+          return std::none_of(held->begin(), held->end(),
+                              [&](const Finding& other) { return same_finding(each, other); });
+        });
+      }
+      const bool heavy = std::any_of(found.begin(), found.end(),
+                                     [](const Finding& each) { return each.concern != Concern::note; });
+      if (!heavy || settled()) return pass;
+      held = std::move(found);
+    } catch (const Error&) {
+      if (settled()) throw;
+    }
+    std::this_thread::sleep_for(std::chrono::milliseconds(20) * passes);
+  }
 }
 
 std::vector<std::string> mend(const fs::path& folder, const Pass& pass, const std::string& from) {
@@ -160,7 +249,7 @@ Audit audit(const fs::path& folder, const AuditOptions& options) {
                 "name a machine of this shop, or bring its folder back from a clone");
   }
   store::start_library();
-  Pass pass = run(folder, options.progress);
+  Pass pass = run_settled(folder, options.progress);
   if (options.from.empty()) return std::move(pass.audit);
   std::vector<std::string> repaired;
   // What is brought may show that more is wanted: a tree names files, a commit trees.
@@ -170,7 +259,7 @@ Audit audit(const fs::path& folder, const AuditOptions& options) {
     if (told.empty()) break;
     repaired.insert(repaired.end(), std::make_move_iterator(told.begin()),
                     std::make_move_iterator(told.end()));
-    pass = run(folder, options.progress);
+    pass = run_settled(folder, options.progress);
   }
   pass.audit.repaired = std::move(repaired);
   return std::move(pass.audit);
@@ -180,6 +269,12 @@ void settle(const fs::path& folder) {
   store::start_library();
   const store::Lock lock(folder / ".git");
   store::remember_settings(folder / ".git");
+  store::Findings findings;  // the audit's to report
+  std::vector<std::pair<std::string, git_oid>> lines;
+  for (const store::FoundRef& ref : store::read_frame(folder / ".git", findings).refs) {
+    if (ref.id && ref.name.starts_with("refs/heads/")) lines.emplace_back(ref.name, *ref.id);
+  }
+  store::settle_tips(folder / ".git", lines);
 }
 
 }  // namespace keepway

@@ -34,6 +34,9 @@ class History {
   // Oldest first on each line; main's before the trials'.
   [[nodiscard]] const std::vector<Stored>& backups() const { return backups_; }
   [[nodiscard]] const store::RawCommit* commit(const git_oid& id) const;
+  [[nodiscard]] const std::map<git_oid, store::RawCommit, store::OidLess>& commits() const {
+    return commits_;
+  }
   // Objects that are needed and not whole.
   [[nodiscard]] const store::Ids& wanted() const { return wanted_; }
   // Files below `prefix` of a tree, folders that are not whole passed over.
@@ -71,6 +74,10 @@ void check_backups(const store::Objects& objects, History& history, Audit& audit
 
 // What was said of backups afterwards (see amend.hpp) against the backups that there are.
 void check_amendments(const store::Frame& frame, const History& history, store::Findings& findings);
+
+// What other programs did to the lines, against what keepway remembers of them.
+void check_lines(const std::filesystem::path& git_folder, const store::Objects& objects,
+                 const store::Frame& frame, const History& history, store::Findings& findings);
 
 // The machine's folder against its newest commit, and Git's index against that too.
 void check_work_tree(const std::filesystem::path& folder, const store::Objects& objects,

@@ -19,7 +19,10 @@ constexpr std::string_view tags = "refs/tags/";
 constexpr std::string_view archives = "refs/keepway/archive/";
 constexpr std::string_view sending = "refs/keepway/sync/";
 
-const char* const mend_remedy = "repair it from another clone or remote: keepway audit MACHINE --from CLONE";
+const char* const mend_remedy =
+    "repair it from another clone or remote: keepway audit MACHINE --from CLONE; --rescue DIR takes out what "
+    "is "
+    "intact";
 
 // What a damaged file of a backup means for its owner.
 std::string meaning_of(const std::string& path, const char* fault) {

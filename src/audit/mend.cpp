@@ -191,6 +191,7 @@ std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects&
     if (saved > 0) told.push_back(fmt::format("{} intact object(s) of damaged packs saved", saved));
   }
   for (const BadFile& bad : objects.bad_files()) {
+    if (!bad.path.string().starts_with(git_folder.string() + '/')) continue;  // another repository's
     const std::string shown = printable(bad.path.lexically_relative(git_folder).string());
     if (bad.index_only) {
       make_index(git_folder, bad.path);

@@ -51,8 +51,8 @@ class Objects {
   [[nodiscard]] const std::vector<BadFile>& bad_files() const { return bad_files_; }
 
  private:
-  void verify_loose(Findings& findings);
-  void verify_packs(Findings& findings);
+  void verify_loose(const std::filesystem::path& objects, Findings& findings);
+  void verify_packs(const std::filesystem::path& folder, Findings& findings);
   void read_all(const std::function<void(std::size_t, std::size_t)>& tick);
 
   std::filesystem::path git_folder_;

@@ -5,12 +5,14 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <sstream>
 
 #include "audit/verify.hpp"
 #include "git/folder.hpp"
 #include "git/loose.hpp"
 #include "git/raw_object.hpp"
 #include "git/sha1.hpp"
+#include "git/summed_file.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;
@@ -27,7 +29,8 @@ std::vector<fs::path> entries(const fs::path& folder) {
 }
 
 std::string below(const fs::path& file, const fs::path& git_folder) {
-  return printable(".git/" + file.lexically_relative(git_folder).string());
+  const std::string relative = file.lexically_relative(git_folder).string();
+  return printable(relative.starts_with("..") ? file.string() : ".git/" + relative);
 }
 
 std::string_view raw(const git_oid& id) {
@@ -50,9 +53,28 @@ std::vector<git_oid> ids_of_index(const std::string& bytes) {
   return ids;
 }
 
+// The folder itself, and those that it borrows objects from (gitrepository-layout(5),
+// objects/info/alternates), as `git clone -s` makes them.
+std::vector<fs::path> object_folders(const fs::path& own) {
+  constexpr std::size_t most = 16;
+  std::vector<fs::path> out{own};
+  for (std::size_t i = 0; i < out.size() && out.size() < most; ++i) {
+    std::error_code absent;
+    if (!fs::is_regular_file(out[i] / "info" / "alternates", absent)) continue;
+    std::istringstream lines(Folder(out[i]).read("info/alternates").value_or(""));
+    for (std::string line; std::getline(lines, line);) {
+      if (line.empty() || line.starts_with('#')) continue;
+      const fs::path other = (out[i] / line).lexically_normal();  // an absolute one stands for itself
+      if (std::find(out.begin(), out.end(), other) == out.end() && fs::is_directory(other, absent))
+        out.push_back(other);
+    }
+  }
+  return out;
+}
+
 const char* const mend_remedy =
     "repair it from another clone or remote: keepway audit MACHINE --from CLONE; until then keep the folder "
-    "as it is";
+    "as it is; --rescue DIR takes out what is intact";
 
 }  // namespace
 
@@ -80,17 +102,19 @@ Objects::Objects(fs::path git_folder, Findings& findings,
                  const std::function<void(std::size_t, std::size_t)>& tick)
     : git_folder_(std::move(git_folder)) {
   start_library();
-  verify_loose(findings);
-  verify_packs(findings);
+  for (const fs::path& objects : object_folders(git_folder_ / "objects")) {
+    verify_loose(objects, findings);
+    verify_packs(objects / "pack", findings);
+  }
   odb_ = take<OdbHandle>("open the objects", git_odb_open, (git_folder_ / "objects").c_str());
   guard_loose(*odb_, git_folder_ / "objects");
   read_all(tick);
 }
 
-void Objects::verify_loose(Findings& findings) {
+void Objects::verify_loose(const fs::path& objects, Findings& findings) {
   std::size_t odd = 0;
   std::string first_odd;
-  for (const fs::path& folder : entries(git_folder_ / "objects")) {
+  for (const fs::path& folder : entries(objects)) {
     const std::string head = folder.filename().string();
     if (head == "pack" || head == "info") continue;
     for (const fs::path& file : entries(folder)) {
@@ -128,8 +152,7 @@ void Objects::verify_loose(Findings& findings) {
   }
 }
 
-void Objects::verify_packs(Findings& findings) {
-  const fs::path folder = git_folder_ / "objects" / "pack";
+void Objects::verify_packs(const fs::path& folder, Findings& findings) {
   for (const fs::path& file : entries(folder)) {
     const std::string kind = file.extension().string();
     const std::string name = file.filename().string();
@@ -190,12 +213,12 @@ void Objects::verify_packs(Findings& findings) {
       if (ends_with_sum(file)) continue;
       findings.push_back({Concern::look, "derived-damaged", below(file, git_folder_),
                           "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
-    } else if (name.starts_with("tmp_")) {
+    } else if (name.starts_with("tmp_") || name.starts_with(passing_prefix)) {
       findings.push_back({Concern::note, "leavings", below(file, git_folder_),
                           "a part of a pack that an interrupted program left", "'git gc' removes it"});
     }
   }
-  const fs::path graph = git_folder_ / "objects" / "info" / "commit-graph";
+  const fs::path graph = folder.parent_path() / "info" / "commit-graph";
   if (fs::exists(graph) && !ends_with_sum(graph)) {
     findings.push_back({Concern::look, "derived-damaged", below(graph, git_folder_),
                         "a file that only makes Git faster is damaged", "remove it: Git makes it again"});

@@ -1,10 +1,13 @@
 #include "keepway/audit.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <memory>
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -12,9 +15,37 @@ namespace {
 struct Options {
   std::string machine;
   std::string from;
+  std::string rescue;
   bool all = false;
   bool settle = false;
 };
+
+void take_out(Globals& globals, const Shop& shop, const Options& options) {
+  if (options.machine.empty())
+    throw Error(ErrorKind::usage, "no machine is named", "name the one to take everything out of");
+  const auto tell = [&](std::string_view stage, std::size_t done, std::size_t total) {
+    Progress::step(stage, done, total, options.machine);
+  };
+  const Rescued got = rescue(shop.machine_folder(options.machine), options.rescue, {{}, tell});
+  print(globals,
+        show::done(
+            fmt::format(
+                "Taken out of {} into {}: {} backup(s) whole, {} in part, {} lost but for the commit, {} "
+                "file(s) without a name.\n"
+                "RESCUED.tsv in it lists them with what is missing.\n"
+                "CAUTION: these are old files as they came off the machine, checked against nothing that "
+                "is on it now. Before any is loaded: wrong offsets, tools or parameters can crash the "
+                "machine; compare with what is on the control, and dry-run.\n",
+                options.machine, escape(options.rescue), got.whole, got.partly, got.lost, got.unnamed),
+            {{"command", "audit"},
+             {"machine", options.machine},
+             {"folder", options.rescue},
+             {"whole", std::to_string(got.whole)},
+             {"partly", std::to_string(got.partly)},
+             {"lost", std::to_string(got.lost)},
+             {"unnamed", std::to_string(got.unnamed)}}));
+  if (got.partly + got.lost + got.unnamed > 0) globals.exit = Exit::look;
+}
 
 }  // namespace
 
@@ -31,11 +62,22 @@ void add_audit(Command app, Globals& globals) {
                     ->filled()
                     ->type_name("CLONE")
                     ->excludes(all);
-  made->add_flag("--settle", options->settle,
-                 "Accept Git's settings, hooks and remotes as they are now, and report only later changes")
+  made->add_flag(
+          "--settle", options->settle,
+          "Accept Git's settings, hooks, remotes and lines as they are now, and report only later changes")
+      ->excludes(from);
+  made->add_option(
+          "--rescue", options->rescue,
+          "Take everything that can still be had out into this new folder, even where no command opens "
+          "the machine")
+      ->filled()
+      ->type_name("DIR")
+      ->excludes(all)
       ->excludes(from);
   made->callback([&globals, options] {
+    store::Repository::tell_holes({});  // the audit names each by itself
     const Shop shop = open_shop(globals);
+    if (!options->rescue.empty()) return take_out(globals, shop, *options);
     std::vector<std::string> names;
     if (options->all) {
       names = shop.machines();

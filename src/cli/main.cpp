@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <array>
+#include <atomic>
 #include <cstdint>
 #include <cstdlib>
 #include <exception>
@@ -13,6 +14,7 @@
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 #include "keepway/pages.hpp"
+#include "keepway/text.hpp"
 
 namespace {
 
@@ -27,6 +29,14 @@ int fail(const Globals& globals, const Error& error) {
   }
   keepway::cli::print_error(error);
   return static_cast<int>(exit_of(error.kind()));
+}
+
+Error lost_commit(const std::filesystem::path& folder, const keepway::store::Repository::Hole& hole) {
+  const std::string machine = keepway::escape(folder.filename().string());
+  return {ErrorKind::store,
+          fmt::format("{}: the commit {} is lost; what came before it is read {}", machine, hole.lost,
+                      hole.next ? "around it, without what it held" : "no more: nothing leads there"),
+          fmt::format("see what it touches, and what can still be had: keepway audit {}", machine)};
 }
 
 struct NamedCommand {
@@ -115,7 +125,14 @@ int run(int argc, char** argv) {
       return 0;
     }
     const keepway::cli::Progress progress;
+    std::atomic<bool> holes{false};
+    keepway::store::Repository::tell_holes([&](const auto& folder, const auto& hole) {
+      keepway::cli::Progress::stop();
+      keepway::cli::print_error(lost_commit(folder, hole));
+      holes = true;
+    });
     app.parse(argc, argv);
+    if (holes && globals.exit == Exit::done) globals.exit = Exit::look;
     return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version
     return app.exit(wanted);

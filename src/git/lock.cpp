@@ -13,6 +13,7 @@
 #include <string>
 
 #include "git/git.hpp"
+#include "git/pack_hold.hpp"
 #include "git/stale.hpp"
 
 namespace keepway::store {
@@ -46,6 +47,7 @@ Lock::Lock(const std::filesystem::path& git_folder) {
   struct stat last {};
   const bool owner_died = ::fstat(file_.get(), &last) == 0 && last.st_size > 0;
   clear_dead_locks(git_folder, owner_died);
+  release_packs(git_folder / "objects" / "pack");
   const std::string owner = whoami();
   // Only for people's eyes: the lock holds even when the disk is too full to say whose it is.
   if (::ftruncate(file_.get(), 0) == 0) (void)!::pwrite(file_.get(), owner.data(), owner.size(), 0);

@@ -4,7 +4,7 @@
 // race. So the lock is the kernel's (flock): it dies with its owner, and of two takers one gets
 // it. The file `.git/keepway.lock` only tells who that is; it is emptied at the end and never removed, and
 // after a power cut it may be empty too. So whoever takes the lock clears what a program that was cut off
-// left of Git's own kind of lock files (see stale.hpp).
+// left of Git's own kind of lock files (see stale.hpp), and lets go of the packs that it held.
 #pragma once
 
 #include <exception>

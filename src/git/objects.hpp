@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "git/git.hpp"
+#include "git/pack_hold.hpp"
 
 namespace keepway::store {
 
@@ -22,7 +23,11 @@ class ObjectBatch {
  public:
   ObjectBatch(git_repository& repo, std::filesystem::path git_folder);
 
-  // Takes a blob already hashed up for writing unless the repository has it. The bytes must outlive write().
+  // Only what `held` says is there is not written: what the repository has besides may be on its way out by
+  // `git prune`. Without this, nothing is written that the repository has.
+  void spare(std::function<bool(const git_oid&)> held) { held_ = std::move(held); }
+
+  // Takes a blob already hashed up for writing unless it is there. The bytes must outlive write().
   void add_blob(const git_oid& id, std::string_view content);
   // The same for a tree, a commit or a tag, which the batch keeps.
   git_oid add(git_object_t type, std::string content);
@@ -30,8 +35,9 @@ class ObjectBatch {
   // The bytes of a tree that was added, or that the repository has.
   [[nodiscard]] std::string bytes(const git_oid& tree) const;
 
-  // Writes and syncs all that was added: a few as loose objects, more as one pack.
-  void write();
+  // Writes and syncs all that was added as one pack. It is held until a ref leads to it: keep what this
+  // returns for as long.
+  PackHold write();
   // Instead of writing: puts them into an object store's memory (git_mempack). Returns the ids of what was
   // put there; `bytes` grows by what it takes.
   std::vector<git_oid> keep_in(git_odb_backend& memory, std::size_t& bytes);
@@ -47,12 +53,13 @@ class ObjectBatch {
     return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
   }
   [[nodiscard]] bool is_new(const git_oid& id);
-  void write_packed(const std::filesystem::path& folder);
+  PackHold write_packed(const std::filesystem::path& folder);
 
   OdbHandle odb_;
   std::filesystem::path git_folder_;
   std::vector<Pending> pending_;
   Ids ids_;
+  std::function<bool(const git_oid&)> held_;
 };
 
 }  // namespace keepway::store

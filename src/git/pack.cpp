@@ -115,9 +115,10 @@ std::string index_bytes(std::vector<PackEntry> entries, std::string_view pack_ch
 }
 
 std::filesystem::path name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
-                                std::string_view checksum) {
+                                std::string_view checksum, PackHold* hold) {
   std::string name = "pack-";
   for (const char c : checksum) name += fmt::format("{:02x}", static_cast<unsigned char>(c));
+  if (hold != nullptr) *hold = PackHold(folder / name);
   // Git takes a pack up by its index: named last, it never shows half a pack.
   pack.name(folder / (name + ".pack"));
   index.name(folder / (name + ".idx"));
@@ -144,14 +145,14 @@ void PackWriter::add(const PackedObject& object) {
   at_ += head.size() + object.stream.size();
 }
 
-PackFile PackWriter::finish() {
+PackFile PackWriter::finish(PackHold* hold) {
   const std::string checksum = pack_.finish();
   SummedFile index(folder_, "idx");
   index.put(index_bytes(std::move(entries_), checksum));
   index.finish();
   PackFile made;
   made.bytes = at_ + checksum.size();
-  made.stem = name_pack(folder_, pack_, index, checksum);
+  made.stem = name_pack(folder_, pack_, index, checksum, hold);
   return made;
 }
 

@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "git/pack_files.hpp"
+#include "git/pack_hold.hpp"
 #include "git/summed_file.hpp"
 
 namespace keepway::store {
@@ -44,9 +45,9 @@ class PackWriter {
  public:
   PackWriter(std::filesystem::path folder, std::size_t count);  // of objects to come
   void add(const PackedObject& object);
-  // Syncs it, and names it pack-<checksum>.pack with its index beside it. Precondition: `count` were added,
-  // their ids all unlike.
-  PackFile finish();
+  // Syncs it, and names it pack-<checksum>.pack with its index beside it; held from before it has its name
+  // where there is a `hold`. Precondition: `count` were added, their ids all unlike.
+  PackFile finish(PackHold* hold = nullptr);
 
  private:
   std::filesystem::path folder_;
@@ -66,6 +67,6 @@ void put32(std::string& out, std::uint64_t value);
 std::string index_bytes(std::vector<PackEntry> entries, std::string_view pack_checksum);
 // Gives a pack and its index, both finished, their names; syncs the folder. Returns the stem.
 std::filesystem::path name_pack(const std::filesystem::path& folder, SummedFile& pack, SummedFile& index,
-                                std::string_view checksum);
+                                std::string_view checksum, PackHold* hold = nullptr);
 
 }  // namespace keepway::store

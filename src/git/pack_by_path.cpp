@@ -140,7 +140,7 @@ class Writer {
     const auto object = take<OdbObjectHandle>("read an object", git_odb_read, &odb_, &id);
     put(whole(id, *object));
   }
-  PackFile finish() { return pack_.finish(); }
+  PackFile finish(PackHold* hold) { return pack_.finish(hold); }
 
  private:
   [[nodiscard]] PackedObject whole(const git_oid& id, git_odb_object& object) const {
@@ -170,13 +170,13 @@ class Writer {
 }  // namespace
 
 PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder, const Ids& ids,
-                      Compression compression) {
+                      Compression compression, PackHold* hold) {
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
   const Chains sorted(repo, *odb, ids);
   Writer writer(*odb, folder, ids.size(), compression);
   for (const auto& [path, chain] : sorted.chains()) writer.add(chain);
   for (const git_oid& id : sorted.left()) writer.add(id);
-  return writer.finish();
+  return writer.finish(hold);
 }
 
 // In the order they lie in, so that a delta's base has just been read.

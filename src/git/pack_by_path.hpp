@@ -15,7 +15,7 @@ namespace keepway::store {
 // there or the disk fails. Memory: ids and paths, and two objects at a time. What it reads it does not hash:
 // before the pack takes the place of others, read it back.
 PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder, const Ids& ids,
-                      Compression compression);
+                      Compression compression, PackHold* hold = nullptr);
 
 // Reads every object of a pack, each checked against its id. Error{store} when one of `ids` is not there or
 // is not whole.

@@ -18,12 +18,14 @@
 namespace keepway::store {
 
 inline constexpr std::size_t checksum_size = Sha1::size;
+// Not Git's own `tmp_`: what begins so, `git prune` removes while it is being written.
+inline constexpr std::string_view passing_prefix = "keepway-new-";
 
 // It goes unless it is given its name.
 class SummedFile {
  public:
   SummedFile(const std::filesystem::path& folder, std::string_view kind)
-      : path_((folder / fmt::format("tmp_{}_{}", kind, getpid())).string()) {
+      : path_((folder / fmt::format("{}{}-{}", passing_prefix, kind, getpid())).string()) {
     ::unlink(path_.c_str());  // left by a process of the same number that was cut off
     file_ = Fd(::open(path_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0444));
     if (!file_) fail_disk(errno, "write " + path_);

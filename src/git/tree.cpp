@@ -23,19 +23,20 @@ struct Row {
 };
 
 void list_below(git_repository& repo, const git_oid& id, const std::string& path, std::size_t depth,
-                std::vector<TreeEntry>& out) {
+                std::vector<TreeEntry>& out, Ids* trees) {
   if (depth > max_depth) {
     throw Error(ErrorKind::store, fmt::format("the tree {} is too deep", oid_text(id)),
                 "look at it with `git ls-tree -r`");
   }
   const auto tree = take<TreeHandle>("read a tree", git_tree_lookup, &repo, &id);
+  if (trees != nullptr) trees->insert(id);
   const std::size_t count = git_tree_entrycount(tree.get());
   for (std::size_t i = 0; i < count; ++i) {
     const git_tree_entry* entry = git_tree_entry_byindex(tree.get(), i);
     const std::string whole = path + git_tree_entry_name(entry);
     const git_filemode_t mode = git_tree_entry_filemode(entry);
     if (mode == GIT_FILEMODE_TREE) {
-      list_below(repo, *git_tree_entry_id(entry), whole + '/', depth + 1, out);
+      list_below(repo, *git_tree_entry_id(entry), whole + '/', depth + 1, out, trees);
     } else if (mode == GIT_FILEMODE_BLOB || mode == GIT_FILEMODE_BLOB_EXECUTABLE) {
       out.push_back({whole, *git_tree_entry_id(entry), mode == GIT_FILEMODE_BLOB_EXECUTABLE});
     }
@@ -136,7 +137,8 @@ class Merger {
 
 }  // namespace
 
-std::vector<TreeEntry> list_files(git_repository& repo, const git_oid& tree, std::string_view prefix) {
+std::vector<TreeEntry> list_files(git_repository& repo, const git_oid& tree, std::string_view prefix,
+                                  Ids* trees) {
   std::vector<TreeEntry> out;
   const std::string folder(
       prefix.substr(0, prefix.rfind('/') == std::string_view::npos ? 0 : prefix.rfind('/')));
@@ -151,7 +153,7 @@ std::vector<TreeEntry> list_files(git_repository& repo, const git_oid& tree, std
     if (git_tree_entry_type(entry.get()) != GIT_OBJECT_TREE) return out;
     start = *git_tree_entry_id(entry.get());
   }
-  list_below(repo, start, folder.empty() ? "" : folder + '/', 0, out);
+  list_below(repo, start, folder.empty() ? "" : folder + '/', 0, out, trees);
   std::erase_if(out, [&](const TreeEntry& entry) { return !entry.path.starts_with(prefix); });
   return out;
 }

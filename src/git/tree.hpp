@@ -18,7 +18,9 @@ struct TreeEntry {
 
 // Plain files of a tree below `prefix` in path order, with their whole paths. Links and submodules,
 // which only other programs can have put there, are passed over.
-std::vector<TreeEntry> list_files(git_repository& repo, const git_oid& tree, std::string_view prefix);
+// `trees`: gets the ids of the folders that were read for it.
+std::vector<TreeEntry> list_files(git_repository& repo, const git_oid& tree, std::string_view prefix,
+                                  Ids* trees = nullptr);
 
 // A file to be, for merge_tree. In path order, none twice, none below another.
 struct NewFile {

@@ -72,8 +72,15 @@ std::vector<std::size_t> read_line(const Repository& repository, const Oid& tip,
       commit = finder.heads()[*place].parent;
       continue;
     }
-    const CommitInfo info = repository.info(text_of(commit));
-    commit = info.parents.empty() ? none : raw_id(info.parents.front());
+    try {
+      const CommitInfo info = repository.info(text_of(commit));
+      commit = info.parents.empty() ? none : raw_id(info.parents.front());
+    } catch (const Error&) {
+      const auto past = repository.past(text_of(commit));
+      if (!past && links.size() == 1) throw;
+      links.pop_back();  // of a commit that is lost the line has nothing
+      commit = past ? raw_id(*past) : none;
+    }
   }
 
   StateWalk walk(repository);

@@ -159,4 +159,15 @@ bool is_newer(const Backup& a, const Backup& b) {
   return std::pair{counts_from(a), a.taken} > std::pair{counts_from(b), b.taken};
 }
 
+bool is_lost(const store::Repository& repository, const store::Oid& commit) {
+  if (repository.has(commit)) return false;
+  try {
+    (void)repository.info(commit);  // it may have come since the repository was opened
+    return false;
+  } catch (const Error&) {
+    (void)repository.past(commit);
+    return true;
+  }
+}
+
 }  // namespace keepway

@@ -20,4 +20,8 @@ std::string same_files_as(const Backup& other);
 // Message, trailers and dates for a backup. `backup.number`, `gist`, `counts` and the rest are written.
 store::NewCommit commit_for_backup(const Backup& backup);
 
+// Whether a commit is not there any more, or not whole; reading then goes around it (Repository::past). Cheap
+// for one that is there, whose bytes are not looked at.
+bool is_lost(const store::Repository& repository, const store::Oid& commit);
+
 }  // namespace keepway

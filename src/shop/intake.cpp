@@ -19,6 +19,22 @@ Previous previous(State state, const Backup& backup) {
           backup.reasons};
 }
 
+// A backup on top of a line with a hole makes it look whole. Only the newest part is gone through: the rest
+// is the audit's.
+void require_line(const store::Repository& repository, const store::Oid& tip, bool accept) {
+  constexpr int newest = 100;
+  if (tip.empty() || accept) return;
+  int left = newest;
+  repository.walk(tip, [&](const store::CommitInfo& /*commit*/) { return --left > 0; });
+  if (repository.holes().empty()) return;
+  throw Error(
+      ErrorKind::refused,
+      fmt::format("this machine's history has a hole: the commit {} is lost, and nothing was stored",
+                  repository.holes().front().lost),
+      "see what it touches with 'keepway audit', and repair it from a clone with --from; to store on top of it "
+      "anyway, give --accept");
+}
+
 // Tells the index what it would else have to read from Git: only when the backup compared with is the
 // commit right before, so that both give the same.
 void note_changes(const store::Repository& repository, const Inspection& inspection, const Backup& backup) {
@@ -129,6 +145,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
                             escape(repository_.folder().string())),
                 "go back to the machine's own branch first: 'git checkout main' in that folder");
   }
+  require_line(repository_, inspection.tip, options.accept);
   Backup backup;
   backup.trial = trial_of_line(repository_.line()).value_or("");
   backup.number = next_number(repository_, repository_.tip(), backup.trial);

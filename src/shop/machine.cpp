@@ -99,6 +99,8 @@ std::vector<Backup> Machine::backups_at(const std::vector<std::size_t>& places) 
   std::vector<Backup> found;
   found.reserve(places.size());
   for (const std::size_t place : places) {
+    // The index may know more than there is.
+    if (is_lost(repository_, known.commit(place))) continue;
     found.push_back(backup_from_commit(known.info(place)).value_or(Backup{}));
   }
   amend(found);
@@ -168,6 +170,7 @@ std::vector<Backup> Machine::backups() const {
 std::vector<store::CommitInfo> Machine::rewritten() const {
   std::vector<store::CommitInfo> out;
   for (const store::Oid& commit : index().others()) {
+    if (is_lost(repository_, commit)) continue;
     store::CommitInfo info = repository_.info(commit);
     if (info.rewritten) out.push_back(std::move(info));
   }
@@ -290,7 +293,7 @@ std::optional<std::size_t> Machine::place_at(std::int64_t time, const store::Oid
       if (backup.withdrawn) continue;
       at = backup.at;
     }
-    if (at > time || (best && at <= best_at)) continue;
+    if (at > time || (best && at <= best_at) || is_lost(repository_, all.commit(place))) continue;
     best = place;
     best_at = at;
   }
@@ -313,7 +316,15 @@ Backup Machine::resolve(const std::string& when) const {
   const store::Index& all = index();
   if (all.size() == 0) throw no_backup();
 
-  const auto with_marks = [&](std::size_t place) { return std::move(backups_at({place}).front()); };
+  const auto with_marks = [&](std::size_t place) {
+    std::vector<Backup> one = backups_at({place});
+    if (!one.empty()) return std::move(one.front());
+    throw Error(ErrorKind::store,
+                fmt::format("backup #{} of {} is lost: its commit {} is not whole", all.number(place),
+                            format_time(all.at(place)), all.commit(place)),
+                fmt::format("'keepway audit {}' says what can still be had; repair it from a clone with --from",
+                            facts_.name));
+  };
   if (number) {
     const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
     for (std::size_t place = 0; place < all.size(); ++place) {

@@ -100,11 +100,13 @@ Walked walk_main(const store::Repository& repository, const store::Oid& tip,
   }
   if (reached) {
     for (const store::Oid& id : known->amendments) {
+      if (is_lost(repository, id)) continue;
       found.amendments.take(repository.info(id));
       found.memory.amendments.push_back(id);
     }
     const auto recalled = [&](const store::Oid& id, std::optional<Backup>& newest) {
-      auto backup = id.empty() ? std::nullopt : backup_from_commit(repository.info(id));
+      auto backup =
+          id.empty() || is_lost(repository, id) ? std::nullopt : backup_from_commit(repository.info(id));
       if (!backup) return;
       found.amendments.apply(*backup);
       take_newer(newest, *backup);

@@ -165,8 +165,12 @@ std::vector<ItemSince> Machine::since(Group group) const {
       open.erase(item);
     }
   }
-  const std::vector<Backup> backups = backups_at(since);
-  for (std::size_t i = 0; i < result.size(); ++i) result[i].since = backups[i];
+  std::vector<Backup> backups;
+  for (const std::size_t place : since)
+    backups.push_back(backup_from_commit(all.info(place)).value_or(Backup{}));
+  amend(backups);
+  add_marks(backups);
+  for (std::size_t i = 0; i < result.size(); ++i) result[i].since = std::move(backups[i]);
   return result;
 }
 

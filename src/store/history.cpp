@@ -70,19 +70,28 @@ CommitInfo Repository::info(const Oid& commit) const {
 void Repository::walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const {
   git_oid id = parse_oid(tip);
   while (true) {
-    const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
+    git_commit* raw = nullptr;
+    const int code = git_commit_lookup(&raw, impl_->repo.get(), &id);
+    const CommitHandle commit(raw);
+    if (code != 0) {
+      const Oid lost = oid_text(id);
+      const auto next = past(lost);
+      if (next) {
+        id = parse_oid(*next);
+        continue;
+      }
+      if (lost != tip) return;
+      (void)info(lost);  // says what is wrong with it
+    }
     if (!visit(info_of(*impl_->repo, *commit)) || git_commit_parentcount(commit.get()) == 0) return;
     id = *git_commit_parent_id(commit.get(), 0);
   }
 }
 
 std::size_t Repository::first_parent_count(const Oid& tip) const {
-  git_oid id = parse_oid(tip);
-  for (std::size_t count = 1;; ++count) {
-    const auto commit = take<CommitHandle>("read a commit", git_commit_lookup, impl_->repo.get(), &id);
-    if (git_commit_parentcount(commit.get()) == 0) return count;
-    id = *git_commit_parent_id(commit.get(), 0);
-  }
+  std::size_t count = 0;
+  walk(tip, [&](const CommitInfo& /*commit*/) { return ++count > 0; });
+  return count;
 }
 
 std::vector<Blob> Repository::list(const Oid& commit, const std::string& prefix) const {

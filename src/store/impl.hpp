@@ -33,6 +33,7 @@ struct Repository::Impl {
   std::string trouble;              // with the work tree, see work_tree_trouble()
   std::optional<Error> held;        // why nothing may be written
   std::optional<git_oid> harmless;  // a commit that was looked at, or made here
+  std::vector<Hole> holes;          // that reading went around
   std::unique_ptr<Series> series;   // goes before the object store does
 
   // Where objects, refs and the lock live.

@@ -198,7 +198,7 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
   const git_oid tag = batch.add(
       GIT_OBJECT_TAG, fmt::format("object {}\ntype commit\ntag {}\ntagger {} <{}> {} +0000\n\n{}\n", commit,
                                   in_ref, clean, email_for(*impl_->repo, clean), when, name));
-  batch.write();
+  const PackHold hold = batch.write();
   take<RefHandle>("set the mark " + name, git_reference_create, impl_->repo.get(),
                   (std::string(marks_prefix) + in_ref).c_str(), &tag, 0, static_cast<const char*>(nullptr));
 }

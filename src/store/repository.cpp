@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "git/attributes.hpp"
+#include "git/commit_info.hpp"
 #include "git/form.hpp"
 #include "git/loose.hpp"
 #include "git/made_of.hpp"
@@ -12,6 +13,7 @@
 #include "git/objects.hpp"
 #include "git/path.hpp"
 #include "git/settings_record.hpp"
+#include "git/tips.hpp"
 #include "git/tree.hpp"
 #include "store/impl.hpp"
 #include "store/series.hpp"
@@ -49,6 +51,21 @@ RepoHandle init_repository(const std::filesystem::path& folder) {
                                folder.c_str(), &options);
   guard_loose(*repo);
   return repo;
+}
+
+// Best effort: the line has moved, from `before`.
+void remember_move(git_repository& repo, const std::filesystem::path& git_folder, const std::string& ref,
+                   const std::optional<git_oid>& before, const git_oid& id) {
+  git_commit* raw = nullptr;
+  if (git_commit_lookup(&raw, &repo, &id) != 0) return;
+  const CommitHandle commit(raw);
+  const CommitInfo info = info_of(repo, *commit);
+  const auto is_on = [&](const git_oid& other) {
+    if (git_oid_equal(&other, &id) != 0 || (before && git_oid_equal(&other, &*before) != 0)) return true;
+    return git_graph_descendant_of(&repo, &id, &other) == 1;
+  };
+  remember_tip(git_folder,
+               {ref, id, info.at, info.summary, std::string(info.trailer("Keepway-Digest")), false}, is_on);
 }
 
 RepoHandle open_with_work_tree(const std::filesystem::path& folder) {
@@ -235,8 +252,16 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     parents.push_back(id);
   }
   // What the tip holds at the same path is there, and need not be looked for in every pack.
+  // And it is safe for as long as this takes: whatever else is there may be garbage to Git, and is written
+  // again.
   std::vector<TreeEntry> there;
-  if (old_tree && !series) there = list_files(*repo, *old_tree, "");
+  Ids safe;
+  if (old_tree && (!series || !stored)) {
+    there = list_files(*repo, *old_tree, "", &safe);
+    for (const TreeEntry& entry : there) safe.insert(entry.id);
+  }
+  if (series && !stored) series->begin_with(std::exchange(safe, {}));
+  batch.spare([&](const git_oid& object) { return series ? series->has(object) : safe.contains(object); });
   const std::vector<NewFile> new_files = add_blobs(sorted, there, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   NewCommit sealed = commit;
@@ -249,7 +274,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     series->moved(ref, tip, id, reason, replace);
     return oid_text(id);
   }
-  batch.write();
+  const PackHold hold = batch.write();
   known.save(git_folder());
   move_line(ref, tip, id, reason, replace, sorted, there);
   return oid_text(id);
@@ -304,6 +329,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
     if (const auto now = target(ref); now && git_oid_equal(&*now, &id) != 0) take_back(ref, id, tip);
     throw;
   }
+  remember_move(*repo, git_folder(), ref, tip, id);
   if (checked_out) bring_work_tree(tip, replace, fresh, old_files);
 }
 

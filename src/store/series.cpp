@@ -101,7 +101,8 @@ void Repository::Impl::land_series() {
   const std::filesystem::path pack_folder = git_folder() / "objects" / "pack";
   std::error_code failed;
   if (std::filesystem::create_directory(pack_folder, failed)) sync_folder(pack_folder.parent_path());
-  pack_by_path(*repo, pack_folder, series->ids(), Compression::fast);
+  PackHold hold;
+  pack_by_path(*repo, pack_folder, series->ids(), Compression::fast, &hold);
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, repo.get());
   check(git_odb_refresh(odb.get()), "look through the objects");
   (void)known.ids(git_folder(), series->contents());

@@ -33,6 +33,11 @@ class Series {
   [[nodiscard]] const git_oid* same_as_before(const TreeFile& file) const;
   void remember(const TreeFile& file, const git_oid& id);
 
+  // What the line has where the series begins.
+  void begin_with(Ids held) { held_ = std::move(held); }
+  // Whether an object is there for as long as the series takes.
+  [[nodiscard]] bool has(const git_oid& id) const { return ids_.contains(id) || held_.contains(id); }
+
   void take(ObjectBatch& batch);
   // The line is at `id` now; before the first, at `before`.
   void moved(const std::string& ref, const std::optional<git_oid>& before, const git_oid& id,
@@ -59,6 +64,7 @@ class Series {
   git_odb_backend& memory_;  // the object store's
   Lock lock_;
   Ids ids_;
+  Ids held_;  // what the line had where it began
   std::size_t bytes_ = 0;
   std::unordered_map<std::string, File> files_;
   std::optional<Landing> landing_;

@@ -11,6 +11,7 @@
 #include <set>
 
 #include "git/pack_by_path.hpp"
+#include "git/summed_file.hpp"
 #include "store/impl.hpp"
 #include "store/series.hpp"
 
@@ -54,7 +55,8 @@ std::vector<LooseFile> loose_files(const fs::path& objects) {
 // damaged disk, and be the only place of its objects.
 bool is_leftover(const fs::path& path) {
   const std::string name = path.filename().string();
-  if (name.starts_with("tmp_") || name.starts_with("pack_git2_")) return true;
+  if (name.starts_with("tmp_") || name.starts_with(passing_prefix) || name.starts_with("pack_git2_"))
+    return true;
   if (path.extension() == ".idx") return !fs::exists(fs::path(path).replace_extension(".pack"));
   if (path.extension() != ".pack" || fs::exists(fs::path(path).replace_extension(".idx"))) return false;
   PackFile pack;

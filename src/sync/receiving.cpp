@@ -51,11 +51,14 @@ Receiving::Receiving(const fs::path& folder, fs::path git_folder)
   check(code, "open the objects");
 }
 
-void Receiving::keep() const {
+void Receiving::keep() {
   const fs::path from = passing_.path() / "pack";
   const fs::path to = git_folder_ / "objects" / "pack";
   std::error_code failed;
   if (fs::create_directory(to, failed)) sync_folder(to.parent_path());
+  for (const auto& entry : fs::directory_iterator(from)) {
+    if (entry.path().extension() == ".pack") held_.emplace_back(to / entry.path().stem());
+  }
   // A pack is there once its index is.
   for (const char* ending : {".pack", ".idx"}) {
     for (const auto& entry : fs::directory_iterator(from)) {

@@ -6,9 +6,11 @@
 #pragma once
 
 #include <filesystem>
+#include <vector>
 
 #include "git/folder.hpp"
 #include "git/git.hpp"
+#include "git/pack_hold.hpp"
 
 namespace keepway::store {
 
@@ -20,13 +22,14 @@ class Receiving {
   // The machine's repository, which sees what has come as well as what is stored; packs that are fetched into
   // it come here.
   [[nodiscard]] git_repository& repository() const { return *repo_; }
-  // Puts what has come among what is stored, synced.
-  void keep() const;
+  // Puts what has come among what is stored, synced; Git clears none of it away for as long as this lives.
+  void keep();
 
  private:
   std::filesystem::path git_folder_;
   TemporaryFolder passing_;  // outlives what is open in it
   RepoHandle repo_;
+  std::vector<PackHold> held_;
 };
 
 }  // namespace keepway::store

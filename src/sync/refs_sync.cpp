@@ -225,6 +225,7 @@ class Sync {
     push.push_back(oid_text(ours) + ":" + archive);
     moves.push_back({main_ref, ours, rebased.tip});
     moved_ = std::move(rebased.now);
+    hold_ = std::move(rebased.hold);
   }
 
   // Marks on backups that were rebased, and never sent, go over to the new ones.
@@ -358,6 +359,7 @@ class Sync {
   RefMap now_there_;
   SyncAnswer answer_;
   std::map<Oid, Oid> moved_;
+  PackHold hold_;  // until the line is there
 };
 
 void require_no_password(const std::string& url) {

@@ -12,6 +12,7 @@
 #include "git/made_of.hpp"
 #include "git/message.hpp"
 #include "git/objects.hpp"
+#include "git/pack_by_path.hpp"
 #include "git/read_object.hpp"
 #include "git/tree.hpp"
 #include "git/walk.hpp"
@@ -226,7 +227,7 @@ class Layer {
     }
     std::sort(entries.begin(), entries.end(), [](const auto& a, const auto& b) { return a.path < b.path; });
     const git_oid id = merge_tree(repo_, batch, root, {"state"}, entries);
-    batch.write();
+    (void)batch.write();
     return id;
   }
 
@@ -263,6 +264,26 @@ git_oid write_commit(git_repository& repo, const git_commit& old, const git_oid&
   git_oid id{};
   check(git_odb_write(&id, odb.get(), bytes.data(), bytes.size(), GIT_OBJECT_COMMIT), "write a commit");
   return id;
+}
+
+void add_tree(git_repository& repo, const git_oid& tree, Ids& ids) {
+  for (const TreeEntry& entry : list_files(repo, tree, "", &ids)) ids.insert(entry.id);
+}
+
+// Puts what laid commits have, and what they were laid onto has not, into one pack that Git leaves alone.
+PackHold hold(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& onto,
+              const std::vector<git_oid>& made) {
+  Ids there;
+  add_tree(repo, *git_commit_tree_id(commit_at(repo, onto).get()), there);
+  Ids fresh;
+  for (const git_oid& id : made) {
+    fresh.insert(id);
+    add_tree(repo, *git_commit_tree_id(commit_at(repo, id).get()), fresh);
+  }
+  std::erase_if(fresh, [&](const git_oid& id) { return there.contains(id); });
+  PackHold held;
+  if (!fresh.empty()) pack_by_path(repo, git_folder / "objects" / "pack", fresh, Compression::fast, &held);
+  return held;
 }
 
 // Ours on the line's own way back, oldest first; in order of date unless the owner's files changed among
@@ -323,6 +344,7 @@ Rebased rebase(git_repository& repo, const std::filesystem::path& git_folder,
   Rebased out;
   out.tip = onto;
   Layer layer(repo, git_folder, rules);
+  std::vector<git_oid> made;
   for (const git_oid& id : line) {
     const CommitHandle commit = commit_at(repo, id);
     const CommitInfo info = info_of(repo, *commit);
@@ -358,8 +380,10 @@ Rebased rebase(git_repository& repo, const std::filesystem::path& git_folder,
     message.trailers.emplace_back(rebased_from, info.id);
     out.tip = write_commit(repo, *commit, tree, out.tip, message);
     out.now[info.id] = oid_text(out.tip);
+    made.push_back(out.tip);
     ++out.count;
   }
+  out.hold = hold(repo, git_folder, onto, made);
   return out;
 }
 

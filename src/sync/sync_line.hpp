@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "git/git.hpp"
+#include "git/pack_hold.hpp"
 #include "sync/refs_sync.hpp"
 
 namespace keepway::store {
@@ -16,6 +17,7 @@ struct Rebased {
   std::size_t count = 0;   // of commits rebased
   std::size_t twice = 0;
   std::vector<std::string> attention;
+  PackHold hold;  // of what was written: keep it until a ref leads there
 };
 
 // What a line has of what may be rebased onto it.

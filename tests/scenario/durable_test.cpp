@@ -1,7 +1,9 @@
-// What cut-off programs leave: lock files of Git's, and a machine that was being made.
+// What other programs and cut-off ones leave or take away: lock files of Git's, half a machine, and objects
+// that Git's own clearing away takes for garbage.
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <atomic>
 #include <chrono>
 #include <cstdlib>
 #include <thread>
@@ -86,6 +88,47 @@ TEST_F(Durable, AKilledEnrollLeavesAllOrNothing) {
     if (killed.finished || HasFailure()) break;
   }
   EXPECT_GT(tried, 3U);
+}
+
+// Git removes at once what no ref leads to, whoever is about to lead one there.
+TEST_F(Durable, NothingThatIsStoredIsGarbageToGit) {
+  enroll_mill();
+  const fs::path at = repository("mill");
+  intake("mill", mill_files(), 0, {"--at", "2026-01-01"});
+  const int rounds = std::getenv("KEEPWAY_LONG_TESTS") != nullptr ? 300 : 25;
+  std::atomic<bool> over{false};
+  std::size_t cleared = 0;
+  std::thread clearing([&] {
+    const std::vector<Args> ways = {{"prune", "--expire=now"},
+                                    {"repack", "-adq"},
+                                    {"prune", "--expire=now"},
+                                    {"gc", "--quiet", "--prune=now"},
+                                    {"reflog", "expire", "--expire=now", "--all"}};
+    for (; !over; ++cleared) (void)git(at, ways[cleared % ways.size()]);
+  });
+  Tree files;
+  std::size_t stored = 1;
+  for (int n = 1; n <= rounds && !HasFailure(); ++n) {
+    files = varied(n % 7);  // what is there already, and garbage by then, too
+    if (n % 3 == 0) files["noise.bin"] = fmt::format("{}\n", n);
+    const fs::path given = put(files);
+    const Ran ran = kw({"intake", "mill", given.string(), "--at",
+                        fmt::format("2026-02-{:02}T{:02}:00:00Z", 1 + n % 28, n / 28)});
+    // It may find a lock of Git's in its way; then it says so, and nothing is stored.
+    EXPECT_TRUE(ran.exit <= 1 || ran.exit == 4) << ran.out << ran.err;
+    stored += ran.exit <= 1 ? 1U : 0U;
+    if (n % 5 == 0) EXPECT_EQ(kw({"mark", "mill", fmt::format("mark {}", n)}).exit, 0);
+  }
+  over = true;
+  clearing.join();
+  const Ran fsck = git(at, {"fsck", "--strict", "--no-progress", "--no-dangling"});
+  EXPECT_EQ(fsck.exit, 0) << fsck.out << fsck.err;
+  EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), stored);
+  const Ran audit = kw({"audit", "mill"});
+  EXPECT_EQ(audit.exit, 0) << audit.out << audit.err;
+  EXPECT_GT(stored, static_cast<std::size_t>(rounds) / 2);
+  for (const auto& entry : fs::directory_iterator(git_folder() / "objects" / "pack"))
+    EXPECT_NE(entry.path().extension(), ".keep") << "still held: " << entry.path();
 }
 
 }  // namespace

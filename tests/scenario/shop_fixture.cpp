@@ -194,6 +194,20 @@ Json ShopTest::inspect(const std::string& machine, const Tree& files, Args more)
   return json(args);
 }
 
+void ShopTest::loosen(const std::string& machine) {
+  const fs::path packs = repository(machine) / ".git" / "objects" / "pack";
+  const fs::path aside = root() / "packs";
+  fs::remove_all(aside);
+  fs::rename(packs, aside);
+  fs::create_directory(packs);
+  for (const auto& entry : fs::directory_iterator(aside)) {
+    if (entry.path().extension() != ".pack") continue;
+    const Ran ran =
+        run("sh", {"-c", "git unpack-objects -q <\"$1\"", "sh", entry.path().string()}, repository(machine));
+    ASSERT_EQ(ran.exit, 0) << ran.err;
+  }
+}
+
 void ShopTest::enroll_mill() {
   const Ran ran = kw({"enroll", "mill", "--layout", "rs274ngc", "--units", "inch", "--title", "Knee mill"});
   ASSERT_EQ(ran.exit, 0) << ran.err;

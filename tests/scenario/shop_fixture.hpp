@@ -45,6 +45,10 @@ class ShopTest : public testing::Test {
   Json inspect(const std::string& machine, const Tree& files, Args more = {});
   fs::path put(const Tree& files);  // a fresh folder with these files
 
+  // All objects of a machine in files of their own, as Git itself stores the few of a commit; keepway makes
+  // packs.
+  void loosen(const std::string& machine);
+
   void enroll_mill();
   void enroll_lathe();
   // Codes of the reasons that are heavier than worth knowing.

@@ -1,0 +1,77 @@
+#include "git/pack_hold.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <array>
+#include <cerrno>
+#include <charconv>
+#include <csignal>
+#include <string>
+#include <string_view>
+#include <utility>
+
+#include "git/folder.hpp"
+#include "git/git.hpp"
+
+namespace keepway::store {
+namespace fs = std::filesystem;
+namespace {
+
+// What stands in a .keep is for people (gitformat-pack(5)); by this we know ours.
+constexpr std::string_view ours = "keepway, process ";
+
+std::string host() {
+  std::array<char, 256> name{};
+  if (::gethostname(name.data(), name.size() - 1) != 0) return "?";
+  return name.data();
+}
+
+// Whether the program that wrote "keepway, process 4711 on bench" is gone from this computer.
+bool has_ended(std::string_view text) {
+  const std::string here = fmt::format(" on {}\n", host());
+  if (!text.starts_with(ours) || !text.ends_with(here)) return false;
+  pid_t pid = 0;
+  std::from_chars(text.data() + ours.size(), text.data() + text.size(), pid);
+  return pid > 0 && pid != ::getpid() && ::kill(pid, 0) != 0 && errno == ESRCH;
+}
+
+}  // namespace
+
+PackHold::PackHold(fs::path pack_stem) : keep_(std::move(pack_stem += ".keep")) {
+  const Fd file(::open(keep_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
+  if (!file && errno == EEXIST) {  // somebody's, and held all the same
+    keep_.clear();
+    return;
+  }
+  if (!file) fail_disk(errno, "write " + keep_.string());
+  try {
+    write_all(file.get(), fmt::format("{}{} on {}\n", ours, ::getpid(), host()), keep_.string());
+  } catch (...) {
+    (void)::unlink(keep_.c_str());
+    throw;
+  }
+}
+
+PackHold::PackHold(PackHold&& other) noexcept : keep_(std::exchange(other.keep_, {})) {}
+
+PackHold& PackHold::operator=(PackHold&& other) noexcept {
+  std::swap(keep_, other.keep_);
+  return *this;
+}
+
+PackHold::~PackHold() {
+  if (!keep_.empty()) (void)::unlink(keep_.c_str());
+}
+
+void release_packs(const fs::path& pack_folder) {
+  std::error_code trouble;
+  for (fs::directory_iterator at(pack_folder, trouble), end; !trouble && at != end; at.increment(trouble)) {
+    if (at->path().extension() != ".keep") continue;
+    const auto text = Folder(pack_folder).read(at->path().filename().string());
+    if (text && has_ended(*text)) (void)::unlink(at->path().c_str());
+  }
+}
+
+}  // namespace keepway::store
