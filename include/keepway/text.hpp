@@ -2,6 +2,7 @@
 // compared.
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -19,6 +20,11 @@ std::string escape(std::string_view bytes);
 void append_escaped(std::string_view bytes, std::string& out);
 // The bytes again; nullopt for text that escape() does not write.
 std::optional<std::string> unescape(std::string_view text);
+
+// Length of the multi-byte character at the front when it is well formed (RFC 3629: shortest forms, no
+// surrogates, up to U+10FFFF) and not a control or a direction mark that could alter how a terminal shows
+// what follows; else 0. ASCII gives 0.
+std::size_t printable_utf8(std::string_view bytes);
 
 // A file's name as received, made safe as a path in a Git tree and on any disk, and back. Bytes
 // that some system cannot hold, device names, `.git` and the like are written %NN.

@@ -2,7 +2,6 @@
 #include <algorithm>
 #include <array>
 
-#include "base/utf8.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway {

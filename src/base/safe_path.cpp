@@ -3,7 +3,6 @@
 #include <array>
 #include <cctype>
 
-#include "base/utf8.hpp"
 #include "keepway/error.hpp"
 #include "keepway/text.hpp"
 

@@ -1,6 +1,6 @@
-#include "base/utf8.hpp"
-
 #include <cstdint>
+
+#include "keepway/text.hpp"
 
 namespace keepway {
 namespace {

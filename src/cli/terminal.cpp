@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "base/utf8.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::cli {
 namespace {
