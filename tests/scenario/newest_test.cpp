@@ -22,13 +22,13 @@ class Newest : public ShopTest {
   }
   void take(const std::string& day, const std::string& value) {
     ASSERT_LE(
-        kw({"intake", "mill", put(with(mill_files(), "mill.var", "500\t1.25", "500\t" + value)).string(),
+        kw({"intake", "mill", put(with(mill_files(), "mill.var", "300\t1.25", "300\t" + value)).string(),
             "--at", day, "--by", "Ana"})
             .exit,
         1);
   }
   std::string value(const Args& more = {}) {
-    Args args = {"show", "mill", "variables/500"};
+    Args args = {"show", "mill", "variables/300"};
     args.insert(args.end(), more.begin(), more.end());
     return json(args).at("items").at(0).at("value");
   }
@@ -51,7 +51,7 @@ TEST_F(Newest, AnOldFloppyTakenInLateIsNotNow) {
   const Json since = json({"when", "mill", "--all", "variables"});
   EXPECT_EQ(since.at("at").at("number"), 2);
   for (const Json& item : since.at("items")) {
-    if (item.at("address") != "variables/500") continue;
+    if (item.at("address") != "variables/300") continue;
     EXPECT_EQ(item.at("value"), "1.5");
     EXPECT_EQ(item.at("backup"), 2);
     EXPECT_EQ(item.at("verdict"), "good");
@@ -67,7 +67,7 @@ TEST_F(Newest, WipedMemoryIsNotNowWithoutAWord) {
   ASSERT_EQ(kw({"intake", "mill", put(wiped).string(), "--at", "2026-03-03", "--accept"}).exit, 1);
   ASSERT_EQ(kw({"withdraw", "mill", "3", "--why", "accepted by mistake"}).exit, 0);
   ASSERT_EQ(kw({"withdraw", "mill", "3"}).exit, 0);
-  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "500\t1.25", "500\tx")).string(), "--at",
+  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "300\t1.25", "300\tx")).string(), "--at",
                 "2026-03-04"})
                 .exit,
             1);
@@ -120,14 +120,14 @@ TEST_F(Newest, AKeptTrialIsMergedIntoTheNewestNotIntoWhatCameInLast) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "t"}).exit, 0);
   take("2026-03-03", "2");
   ASSERT_EQ(kw({"trial", "mill", "pause", "t"}).exit, 0);
-  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "501\t", "501\t7")).string(), "--at",
+  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "301\t", "301\t7")).string(), "--at",
                 "2019-01-01"})
                 .exit,
             1);
   ASSERT_EQ(kw({"trial", "mill", "keep", "t"}).exit, 0);
   EXPECT_EQ(value({"--at", "kept t"}), "2");
-  const Json kept = json({"show", "mill", "variables/501", "--at", "kept t"});
-  const Json before = json({"show", "mill", "variables/501", "--at", "#2"});
+  const Json kept = json({"show", "mill", "variables/301", "--at", "kept t"});
+  const Json before = json({"show", "mill", "variables/301", "--at", "#2"});
   EXPECT_EQ(kept.at("items"), before.at("items")) << "the late floppy's value is not in it";
   EXPECT_EQ(kw({"audit", "mill"}).exit, 0) << kw({"audit", "mill"}).out;
   EXPECT_EQ(kw({"restore", "mill", "--at", "kept t", "--to", (root() / "out").string()}).exit, 0);

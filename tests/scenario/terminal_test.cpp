@@ -77,7 +77,7 @@ TEST_F(Terminal, NothingHiddenComesThroughOnAnyWay) {
 TEST_F(Terminal, JsonStillSaysWhatStandsThere) {
   intake("mill", mill_files(), 0);
   write_file(repository("mill") / "namebook.tsv",
-             "address\tname\nvariables/500\tParts " + hidden[0] + "made\n");
+             "address\tname\nvariables/300\tParts " + hidden[0] + "made\n");
   const Ran ran = kw({"names", "mill", "--json"});
   expect_clean(ran, "names");
   EXPECT_EQ(Json::parse(ran.out, nullptr, false).is_discarded(), false);

@@ -18,7 +18,7 @@ class Withdraw : public ShopTest {
     for (int day = 1; day <= 3; ++day) take(day);
   }
   static Tree files(int day) {
-    return with(mill_files(), "mill.var", "500\t1.25", fmt::format("500\t{}.5", day));
+    return with(mill_files(), "mill.var", "300\t1.25", fmt::format("300\t{}.5", day));
   }
   void take(int day, const Args& more = {}) {
     Args args = {"intake", "mill", put(files(day)).string(), "--at", fmt::format("2026-03-{:02}", day),
@@ -57,7 +57,7 @@ TEST_F(Withdraw, AWithdrawnBackupIsStruckAndNeverTheNewest) {
   const Json said = json({"history", "mill"}).at("backups").at(0).at("withdrawn");
   EXPECT_EQ(said.at("why"), "another mill's stick");
   EXPECT_EQ(said.at("by"), "Bea");
-  EXPECT_EQ(json({"show", "mill", "variables/500"}).at("items").at(0).at("value"), "2.5");
+  EXPECT_EQ(json({"show", "mill", "variables/300"}).at("items").at(0).at("value"), "2.5");
   EXPECT_THAT(kw({"show", "mill"}).out, HasSubstr("withdrawn, and not used: #3"));
   EXPECT_THAT(kw({"show", "mill", "--at", "#3"}).out, HasSubstr("withdrawn by Bea on"));
   EXPECT_EQ(json({"show", "mill", "--at", "2026-03-04"}).at("at").at("number"), 2);
@@ -94,7 +94,7 @@ TEST_F(Withdraw, SaidAgainItIsUsedAgain) {
 
 TEST_F(Withdraw, NumbersGoOnAndTheNextIsJudgedAgainstWhatCounts) {
   Tree few = files(3);
-  ASSERT_LE(kw({"intake", "mill", put(with(few, "mill.var", "500\t3.5\n", "")).string(), "--at", "2026-03-04",
+  ASSERT_LE(kw({"intake", "mill", put(with(few, "mill.var", "300\t3.5\n", "")).string(), "--at", "2026-03-04",
                 "--accept"})
                 .exit,
             1);
