@@ -71,7 +71,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
   Json json = start("changes", &context);
   json["from"] = to_json(from);
   json["to"] = to_json(to);
-  json["read_the_same_way"] = alike;
+  json["read_alike"] = alike;
   json["values"] = Json::array();
   json["programs"] = Json::array();
   if (!alike) text += read_otherwise_text(context.style);

@@ -225,7 +225,7 @@ std::string restore_json(const Context& context, const RestoreFacts& facts) {
   json["known"] = to_json(job.known);
   json["by_item"] = job.by_item;
   json["from"] = job.from;
-  json["read_the_same_way"] = job.read_the_same_way;
+  json["read_alike"] = job.read_the_same_way;
   json["proof"] = proof(context, job);
   json["merged"] = job.merged;
   json["plan"] = plan_json(context, job.plan);
