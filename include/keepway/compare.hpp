@@ -14,6 +14,7 @@ struct ValueChange {
   std::string key;
   std::optional<std::string> before;  // absent: added
   std::optional<std::string> after;   // absent: removed
+  std::string note = {};              // what only the files tell (compare_spelling()); mostly empty
 };
 
 enum class ProgramChangeKind {

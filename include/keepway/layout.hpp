@@ -84,6 +84,29 @@ struct Limit {
 struct Increment {
   std::optional<Decimal> inch;
   std::optional<Decimal> mm;
+  [[nodiscard]] const std::optional<Decimal>& in(Units units) const {
+    return units == Units::inch ? inch : mm;
+  }
+};
+
+// What a decimal point does.
+enum class Point {
+  counts,  // a number without one counts in the least increment: `7.` and `7` are two values, but where that
+           // increment is known, by which both are exact (common practice, no source)
+  free,    // it changes nothing (NISTIR 6556, 3.3.2.1)
+};
+
+// What one program is.
+enum class ProgramIs {
+  number,  // what begins with a program number; several in a file
+  file,    // each file, called by its path without the ending (NISTIR 6556 has no O word)
+};
+
+// What a line that begins with `%` does in a file of programs.
+enum class Mark {
+  pair,     // the first opens, the next closes (NISTIR 6556, 3.3)
+  heading,  // each begins a program
+  none,     // nothing
 };
 
 // One kind of file a control writes, and how it is read. One group may have several sources, and a
@@ -94,7 +117,9 @@ struct Source {
   ReaderKind reader = ReaderKind::blocks;
   bool required = false;              // a full backup has at least one such file
   std::vector<std::string> comments;  // openers: "(" closes with ")", others run to the line's end
-  std::optional<Increment> increment;
+  Point point = Point::counts;
+  std::optional<Increment> increment;             // of all that counts, but for:
+  std::map<std::string, Increment> increment_of;  // by letter (blocks, words) or column
   std::vector<RowRule> rows;  // words, columns, assign, sections (the last two: at most one)
   std::vector<PlaceRule> places;
   Header header = Header::none;
@@ -107,8 +132,14 @@ struct Source {
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form
   // blocks: words of two letters or more, in capitals, that may follow each other without a blank
   std::vector<std::string> flow;
-  std::string increment_letters;  // blocks: letters whose numbers count in increments
-  std::size_t order = 0;          // order of loading at a restore; lower first
+  std::string increment_letters;          // blocks: letters that `increment` is of
+  ProgramIs program = ProgramIs::number;  // blocks
+  // blocks: what comes before a program's number where one begins: "O", ":", "%P"; any letter case.
+  std::vector<std::string> number_forms = {"O", ":"};
+  bool number_in_name = true;  // blocks: a file without a number in its text has the one in its name:
+                               // `O12.NC`, `12.NC`
+  Mark mark = Mark::pair;      // blocks
+  std::size_t order = 0;       // order of loading at a restore; lower first
   // Text that the first data line begins with (blanks skipped, letters of any case, and a word taken
   // whole: "T" fits `T3`, not `Tool`; "G1" not `G10`). A file whose first matching source says so is cut
   // into parts at lines that hold only `%`; each part goes to the first matching source whose `begins`
@@ -126,6 +157,11 @@ struct Layout {
   std::optional<Units> units;  // of the control's numbers; the machine may say otherwise
   std::vector<Source> sources;
 };
+
+// What a number without a point counts in, at a letter or column that is a value there; nullptr: not known.
+const Decimal* least_increment(const Source& source, Units units, const std::string& from);
+// The same of a program's words: `letter` is a capital.
+const Decimal* word_increment(const Source& source, Units units, char letter);
 
 // Reads a layout. Error{input} with file, line and what was expected.
 Layout parse_layout(std::string_view toml, const std::string& file);

@@ -21,7 +21,7 @@ namespace keepway {
 
 // A reader whose normal form changes must raise this number: it is kept with every backup, so that
 // a state that no longer follows from its originals is told apart from damage.
-inline constexpr int reader_version = 1;
+inline constexpr int reader_version = 2;
 
 // A file as received: bytes live at least as long as the Reading made from them.
 struct OriginalView {
@@ -45,17 +45,27 @@ struct Origin {
   Span span;                 // of the value alone; of the whole program text for programs
   std::uint32_t source = 0;  // index in Layout::sources
   FieldKind kind = FieldKind::number;
+  std::uint8_t from = 0;  // words: the letter; columns: the column, from 0
 };
+
+// The letter or column that a value was read from, as the layout calls it; empty where a row has but one.
+std::string from_of(const Origin& origin, const Source& source);
 
 // What is known of one program beside its text.
 struct ProgramFacts {
   std::string name;
   Span span;
   std::uint32_t source = 0;
-  bool numbered = false;           // by its text or its file's name
-  bool ended = false;              // holds M2, M30 or M99, or the closing % of a marked file
-  std::vector<std::string> calls;  // programs called by the layout's call words: "O710"
-  std::vector<Span> call_spans;    // one for each call: the P word
+  bool numbered = false;  // by its text or its file's name
+  bool by_file = false;   // the file is the program: Source::program
+  bool ended = false;     // holds M2, M30 or M99, or the closing % of a marked file
+  // Programs called by the layout's call words: "O710"; where files are programs, the name of the one meant.
+  std::vector<std::string> calls;
+  std::vector<Span> call_spans;  // one for each call: the P word
+  // Lines of the text that no reader understood: how many, and where the first of them are.
+  static constexpr std::size_t most_unread = 100;
+  std::size_t unread = 0;
+  std::vector<Span> unread_spans;
   // One for each call, mostly empty: what `M98 P30710` calls on a control that reads it as three times
   // O710 (common practice, no source).
   std::vector<std::string> calls_without_count;
@@ -156,8 +166,7 @@ Reading read_backup(const Layout& layout, const ReadContext& context, const std:
                     ReadingMemory* memory = nullptr);
 
 // Normal form of program text alone (one block a line): as in the state. Lines over 64 KiB, or with a
-// longer normal form, are kept as their text, escaped. Where the source has no least increment, the
-// normal form of a normal form is itself.
+// longer normal form, are kept as their text, escaped. The normal form of a normal form is itself.
 std::string normal_program(std::string_view text, const Source& source, Units units);
 
 }  // namespace keepway

@@ -41,6 +41,9 @@ struct Report {
   std::optional<Backup> shown;  // whose values are shown as the present ones
   // A program's text by its id. Reads the machine's repository: the machine must outlive the report.
   std::function<std::string(const std::string& id)> text;
+  // The same as it came with a backup that it is a version of, by the backup's place; nullopt where its
+  // originals do not hold it.
+  std::function<std::optional<std::string>(std::size_t backup, const std::string& program)> received;
 };
 
 // What all of a report follows from, besides the owner's files: where the lines stand.

@@ -7,8 +7,10 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <unordered_map>
 #include <vector>
@@ -19,6 +21,7 @@
 #include "keepway/media.hpp"
 #include "keepway/namebook.hpp"
 #include "keepway/reader.hpp"
+#include "keepway/spelling.hpp"
 #include "keepway/state.hpp"
 #include "keepway/store.hpp"
 #include "keepway/time.hpp"
@@ -146,9 +149,17 @@ struct Inspection {
   Verdict verdict;
   std::optional<Backup> last;      // the backup before, on this line
   Changes changes;                 // since `last`; everything when there is none
+  std::string gist;                // of the changes; where no value changed, of what is spelled otherwise
   store::Oid tip;                  // of the line when it was read: intake() lands on no other
   bool repeat = false;             // the same originals as `last`
   std::vector<KnownReason> known;  // what was known when it was judged
+};
+
+// A program as it came off the control, but for parity bits, leaders and how its lines end: with LF here.
+struct ReceivedProgram {
+  std::string text;
+  std::string file;        // as received
+  std::uint64_t line = 1;  // of the file, on which it begins
 };
 
 // One change of one item, newest first in lists.
@@ -189,6 +200,8 @@ class Machine {
   [[nodiscard]] Inspection read(media::Set set, const IntakeOptions& options, ReadingMemory* memory = nullptr,
                                 std::optional<SetSums> sums = std::nullopt) const;
   void judge(Inspection& inspection, const IntakeOptions& options) const;
+  // The backup of the line in force that has the same files of the same time: intake need not store it twice.
+  [[nodiscard]] std::optional<Backup> stored_already(const Inspection& inspection) const;
   // Stores an inspected backup. Error{refused} when its verdict is refused and not accepted. One that is
   // given away is held to judge the next by, so that this need not be read from Git again.
   Backup intake(const Inspection& inspection, const IntakeOptions& options);
@@ -232,9 +245,18 @@ class Machine {
   // withdrawn), a mark, a trial, any Git revision. Error{usage} when there is none, saying what there is.
   [[nodiscard]] Backup resolve(const std::string& when) const;
 
+  // As the present reader makes it: a state that a reader of another version made is read again from its
+  // originals.
   [[nodiscard]] State state(const store::Oid& commit) const;
   // compare() of the two commits' states, reading only the files that differ.
   [[nodiscard]] Changes changes(const store::Oid& from, const store::Oid& to) const;
+  // nullopt where the originals do not hold it.
+  [[nodiscard]] std::optional<ReceivedProgram> received(const store::Oid& commit,
+                                                        const std::string& program) const;
+  // Files whose bytes differ though what they say does not. Adds to `changes`, of the same two, what only the
+  // files tell.
+  [[nodiscard]] std::vector<SpelledFile> spelling(const Backup& from, const Backup& to,
+                                                  Changes& changes) const;
   [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
   [[nodiscard]] media::Set originals(const store::Oid& commit) const;
 
@@ -280,6 +302,16 @@ class Machine {
   // The state of a backup that `now` is judged against: files that both have are not read from Git. Sums up
   // the state files of `now`.
   [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
+  // gist() of its changes; where no value changed, of what is spelled otherwise.
+  [[nodiscard]] std::string gist_of(const Inspection& inspection) const;
+  // The state of a commit that a reader of another version made, or null: see state().
+  [[nodiscard]] const State* again(const store::Oid& commit) const;
+  void add_former_name(const Address& address, std::vector<ItemChange>& changes) const;
+  [[nodiscard]] std::optional<std::string> value_at(const Backup& backup, const Address& address) const;
+  // The names in the index of what differs between a backup and the one before it, by its place, where
+  // readers of two versions made their states. nullopt where one did: then all that the index has differs.
+  [[nodiscard]] std::optional<std::set<std::string>> true_changes(std::size_t place) const;
+  [[nodiscard]] int reader_at(std::size_t place) const;
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;
@@ -295,6 +327,10 @@ class Machine {
   mutable std::shared_ptr<const MainLine> main_;
   mutable std::optional<store::Index> index_;
   mutable store::Oid index_tip_;
+  mutable std::vector<std::optional<int>> readers_;  // by place
+  mutable store::Oid readers_tip_;
+  mutable std::map<store::Oid, std::shared_ptr<const State>> again_;
+  mutable std::map<store::Oid, std::map<std::string, ReceivedProgram, std::less<>>> received_;
 };
 
 class Shop {

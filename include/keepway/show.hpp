@@ -55,6 +55,8 @@ struct Beside {
 // A backup read and judged; `stored` is null for an inspection, else the stored backup with its line.
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line);
+// An intake of what is stored as `there`: nothing was.
+Answer stored_already(const Context& context, const Backup& there);
 // The reasons that people stand by, numbered from 1, behind those just taken back.
 Answer reasons(const Context& context, const std::vector<KnownReason>& known,
                const std::vector<KnownReason>& taken_back);
@@ -62,9 +64,14 @@ Answer reasons(const Context& context, const std::vector<KnownReason>& known,
 // `rewritten`: commits that Git made of backups, which are none.
 Answer history(const Context& context, const std::vector<Backup>& backups,
                const std::vector<store::CommitInfo>& rewritten, bool all_reasons);
+// What differs beside the values; `list`: line by line.
+struct Spelling {
+  std::vector<SpelledFile> files;
+  bool list = false;
+};
 // `alike`: both were read by the same layout, units and serial.
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
-               bool alike);
+               bool alike, const Spelling& spelling);
 Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
 // `at`: the backup whose values they are.
@@ -73,8 +80,9 @@ Answer since(const Context& context, Group group, const std::vector<ItemSince>& 
 // That something was said of a backup: as it reads now.
 Answer amended(const Context& context, const Backup& backup, const std::string& command);
 // `items` of the address asked for; a program's text when `program` is given.
+// `received`: the program as it came, rather than in its normal form.
 Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,
-             const Program* program, const Beside& beside);
+             const Program* program, const Beside& beside, const ReceivedProgram* received = nullptr);
 Answer overview(const Context& context, const Backup& at, const Beside& beside);
 // "as of #7 (2026-03-01 06:30), good", with what must be known of it.
 std::string as_of(const Context& context, const Backup& at, const Beside& beside);

@@ -25,6 +25,7 @@ void add_changes(Command app, Globals& globals) {
     std::string machine;
     std::string from;
     std::string to;
+    bool spelling = false;
   };
   auto options = std::make_shared<Options>();
   Command made =
@@ -33,14 +34,17 @@ void add_changes(Command app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->add_option("FROM", options->from, "'#N' or N, a date, a mark, a trial or a Git revision")->filled();
   made->add_option("TO", options->to, "The same; by default the newest backup")->filled();
+  made->add_flag("--spelling", options->spelling,
+                 "List the lines that are spelled otherwise and say the same");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const Backup to = backup_at(machine, options->to);
     const Backup from = options->from.empty() ? before(machine, to) : machine.resolve(options->from);
-    const Changes difference = machine.changes(from.commit, to.commit);
+    Changes difference = machine.changes(from.commit, to.commit);
+    const show::Spelling spelling{machine.spelling(from, to, difference), options->spelling};
     print(globals, show::changes(context(globals, machine), from, to, difference,
-                                 read_the_same_way(machine, from, to)));
-    globals.exit = difference.empty() ? Exit::done : Exit::look;
+                                 read_the_same_way(machine, from, to), spelling));
+    globals.exit = difference.empty() && from.digest == to.digest ? Exit::done : Exit::look;
   });
 }
 

@@ -20,6 +20,7 @@ struct Options {
   std::string at;
   std::size_t slot = 0;  // 0: none given
   bool recover = false;
+  bool again = false;
   IntakeOptions intake;
 };
 
@@ -122,9 +123,15 @@ void add_intake(Command app, Globals& globals) {
               "keepway intake mill-1 /media/stick/MILL1 --by Ana --note \"before the ballscrew swap\"");
   add_common(made, *options);
   add_storing(made, *options);
+  made->add_flag("--again", options->again, "Store it although the same files of the same time are stored");
   made->callback([&globals, options] {
     if (options->intake.by.empty()) options->intake.by = who();
     auto [machine, inspection] = inspect(globals, *options);
+    const auto there = options->again ? std::nullopt : machine.stored_already(inspection);
+    if (there && (there->accepted || there->worth == Worth::good || !options->intake.accept)) {
+      print(globals, show::stored_already(context(globals, machine), *there));
+      return;
+    }
     if (!may_store(inspection, *options, globals)) {
       print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
       return;

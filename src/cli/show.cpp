@@ -54,6 +54,7 @@ void add_show(Command app, Globals& globals) {
     std::string machine;
     std::string address;
     std::string at;
+    bool normal = false;
   };
   auto options = std::make_shared<Options>();
   Command made =
@@ -65,6 +66,9 @@ void add_show(Command app, Globals& globals) {
                    "'#N', a date, a mark, a trial or a Git revision; by default the newest")
       ->filled()
       ->type_name("WHEN");
+  made->add_flag(
+      "--normal", options->normal,
+      "Of a program the normal form, by which texts are compared, rather than the text as received");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const show::Context shown = context(globals, machine);
@@ -80,7 +84,8 @@ void add_show(Command app, Globals& globals) {
       if (const Program* program = state.program(address.key)) {
         // Not among the program's lines: they may go into a file.
         if (!globals.json) put(stderr, show::as_of(shown, at, with));
-        print(globals, show::state(shown, at, address, {}, program, with));
+        const auto received = options->normal ? std::nullopt : machine.received(at.commit, program->name);
+        print(globals, show::state(shown, at, address, {}, program, with, received ? &*received : nullptr));
         return;
       }
       Table list;

@@ -94,10 +94,11 @@ void add_changes(Command trial, Globals& globals, const Shared& options) {
     const Machine machine = open_shop(globals).machine(options->machine);
     const Trial found = find_trial(machine, options->name);
     const Backup& to = found.newest ? *found.newest : found.base;
-    const Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
+    Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
+    const show::Spelling spelling{machine.spelling(found.base, to, difference)};
     print(globals, show::changes(context(globals, machine), found.base, to, difference,
-                                 read_the_same_way(machine, found.base, to)));
-    globals.exit = difference.empty() ? Exit::done : Exit::look;
+                                 read_the_same_way(machine, found.base, to), spelling));
+    globals.exit = difference.empty() && found.base.digest == to.digest ? Exit::done : Exit::look;
   });
 }
 

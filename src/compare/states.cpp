@@ -1,9 +1,12 @@
 // State against state: tables by key, programs by name and then by text.
 #include <algorithm>
 #include <compare>
+#include <optional>
+#include <set>
 #include <unordered_map>
 
 #include "compare/block_text.hpp"
+#include "compare/references.hpp"
 #include "keepway/compare.hpp"
 
 namespace keepway {
@@ -56,6 +59,48 @@ void pair_renamed(const std::vector<const Program*>& gone, const std::vector<con
   }
 }
 
+ForeignReferences foreign_references(const std::vector<Program>& programs) {
+  ForeignReferences out;
+  for (const Program& program : programs) add_foreign_references(program.text, out);
+  return out;
+}
+
+std::set<std::size_t> named_from_outside(const Program& program, const ForeignReferences& references) {
+  std::set<std::string> numbers;
+  for (const std::string& key : {std::string(), program.name}) {
+    if (const auto found = references.find(key); found != references.end())
+      numbers.insert(found->second.begin(), found->second.end());
+  }
+  return blocks_named(program.text, numbers);
+}
+
+// A renumbering that other programs' calls and returns do not follow is a change.
+void follow_foreign_references(const std::vector<Program>& before, const std::vector<Program>& after,
+                               std::vector<ProgramChange>& changes) {
+  std::optional<ForeignReferences> was;
+  std::optional<ForeignReferences> is;
+  const auto find = [](const std::vector<Program>& programs, const std::string& name) {
+    return std::lower_bound(
+        programs.begin(), programs.end(), name,
+        [](const Program& a, const std::string& b) { return natural_order(a.name, b) < 0; });
+  };
+  for (ProgramChange& change : changes) {
+    if (change.kind != ProgramChangeKind::renumbered) continue;
+    if (!was) was = foreign_references(before);
+    if (!is) is = foreign_references(after);
+    const auto named_before = named_from_outside(*find(before, change.name), *was);
+    const auto named_after = named_from_outside(*find(after, change.name), *is);
+    if (named_before == named_after) continue;
+    change.kind = ProgramChangeKind::changed;
+    BlockChange block;
+    const std::set<std::size_t>& some = named_after.empty() ? named_before : named_after;
+    block.before_line = block.after_line = *some.begin() + 1;
+    block.meaning.emplace_back(
+        "another program goes by a block number here (M99 P or M98 with N), and it is another block's now");
+    change.blocks.push_back(std::move(block));
+  }
+}
+
 std::vector<ProgramChange> compare_all_programs(const std::vector<Program>& before,
                                                 const std::vector<Program>& after) {
   std::vector<ProgramChange> changes;
@@ -80,6 +125,7 @@ std::vector<ProgramChange> compare_all_programs(const std::vector<Program>& befo
       ++b;
     }
   }
+  follow_foreign_references(before, after, changes);
   pair_renamed(gone, come, changes);
   std::stable_sort(changes.begin(), changes.end(), [](const ProgramChange& x, const ProgramChange& y) {
     return std::is_lt(natural_order(x.name, y.name));

@@ -6,6 +6,7 @@
 
 #include "compare/modal.hpp"
 #include "keepway/decimal.hpp"
+#include "keepway/point.hpp"
 
 namespace keepway {
 namespace {
@@ -55,6 +56,13 @@ std::string delta_text(std::string_view before, std::string_view after) {
   if (!a || !b) return "";
   const Decimal delta = *b - *a;
   return fmt::format(" ({}{})", delta.is_negative() ? "" : "+", delta.text());
+}
+
+// Two spellings of one number that differ in the normal form differ by their point.
+bool same_number(std::string_view a, std::string_view b) {
+  const auto x = Decimal::parse(a);
+  const auto y = Decimal::parse(b);
+  return x && y && *x == *y;
 }
 
 void tell_modes(const std::vector<Word>& before, const std::vector<Word>& after,
@@ -109,6 +117,10 @@ void tell_letter(char letter, const std::vector<Word>& before, const std::vector
   for (std::size_t n = 0; n < std::max(was.size(), is.size()); ++n) {
     if (n < was.size() && n < is.size()) {
       if (was[n].value == is[n].value) continue;
+      if (same_number(was[n].value, is[n].value)) {
+        out.push_back(point_note(std::string(1, letter), was[n].value, is[n].value, nullptr, Units::inch));
+        continue;
+      }
       const bool delta = letters_with_delta.find(letter) != std::string_view::npos;
       out.push_back(fmt::format("{} {} to {}{}", name, was[n].value, is[n].value,
                                 delta ? delta_text(was[n].value, is[n].value) : ""));
@@ -130,6 +142,11 @@ void tell_settings(const std::vector<Word>& before, const std::vector<Word>& aft
   for (std::size_t n = 0; n < std::max(was.size(), is.size()); ++n) {
     if (n < was.size() && n < is.size() && parameter(was[n]) == parameter(is[n])) {
       if (was[n].value == is[n].value) continue;
+      if (same_number(value(was[n]), value(is[n]))) {
+        out.push_back(point_note(fmt::format("#{}", parameter(is[n])), value(was[n]), value(is[n]), nullptr,
+                                 Units::inch));
+        continue;
+      }
       out.push_back(fmt::format("#{} {} to {}{}", parameter(is[n]), value(was[n]), value(is[n]),
                                 delta_text(value(was[n]), value(is[n]))));
       continue;

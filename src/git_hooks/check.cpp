@@ -137,7 +137,7 @@ media::Set originals_of(const store::RepositoryView& view, const Entries& entrie
 }
 
 std::vector<Fault> TreeCheck::operator()(const Entries& now, const std::vector<Entries>& parents,
-                                         const std::vector<store::Oid>& ids) {
+                                         const std::vector<store::Oid>& ids, bool other_reader) {
   faults_.clear();
   check_form(now);
   if (!faults_.empty()) return std::move(faults_);
@@ -145,7 +145,8 @@ std::vector<Fault> TreeCheck::operator()(const Entries& now, const std::vector<E
   const bool known = std::any_of(parents.begin(), parents.end(), [&](const Entries& parent) {
     return same_below(now, parent, state_folder) && same_below(now, parent, originals_folder);
   });
-  if (faults_.empty() && !known && check_normal_form(now, parents)) check_follows(now, parents, ids);
+  const bool form = faults_.empty() && !known && check_normal_form(now, parents);
+  if (form && !other_reader) check_follows(now, parents, ids);
   return std::move(faults_);
 }
 

@@ -24,8 +24,10 @@ class TreeCheck {
  public:
   explicit TreeCheck(const store::RepositoryView& view) : view_(view) {}
   // `parents`: trees that the commit grows from, `ids` their commits. What they have is not checked again.
+  // `other_reader`: a reader of another version made the state, so that the present one may make it
+  // otherwise. Nobody trusts such a state: wherever it is asked for, it is read again from the originals.
   std::vector<Fault> operator()(const Entries& now, const std::vector<Entries>& parents,
-                                const std::vector<store::Oid>& ids);
+                                const std::vector<store::Oid>& ids, bool other_reader = false);
 
  private:
   void check_form(const Entries& now);

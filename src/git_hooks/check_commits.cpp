@@ -7,6 +7,7 @@
 
 #include "git/made_of.hpp"
 #include "shop/digest.hpp"
+#include "shop/read_again.hpp"
 
 namespace keepway {
 namespace {
@@ -36,7 +37,8 @@ void CommitCheck::look_at(const store::Oid& id) {
     parents.push_back(parent == last_id_ ? last_ : view_.tree(parent));
   }
   const std::size_t before = faults_.size();
-  for (Fault& fault : tree_check_(now, parents, info.parents)) {
+  const bool other_reader = !made_by_this_reader(info);
+  for (Fault& fault : tree_check_(now, parents, info.parents, other_reader)) {
     const std::string place = fault.place.text();
     refuse(name, fmt::format("{}{}{}", place, place.empty() ? "" : ": ", fault.what));
   }

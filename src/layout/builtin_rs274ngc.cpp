@@ -17,6 +17,7 @@ files = ["*.var"]
 reader = "columns"
 required = true
 order = 2
+point = "free"          # 3.3.2.1: a number is the same with and without a decimal point
 comment = ";"
 header = "blank"
 columns = [{ name = "number", kind = "whole" }, "value", "comment"]
@@ -51,6 +52,7 @@ reader = "words"
 begins = "T"
 required = true
 order = 2
+point = "free"
 comment = [";", "("]
 comment_field = "comment"
 header = "blank"
@@ -77,6 +79,7 @@ files = ["*.tbl"]
 reader = "columns"
 required = true
 order = 2
+point = "free"
 comment = ";"
 comment_field = "comment"
 header = "blank"
@@ -95,6 +98,8 @@ files = ["*.ngc", "*.nc", "*.tap"]
 reader = "blocks"
 required = true
 order = 3
+program = "file"        # the report has no O word: a file is a program, called by its path without the ending
+point = "free"
 comment = ["(", ";"]
 
 # Set-up of the control itself, in parts with keys. Not in the report: common practice, no source.
@@ -103,6 +108,7 @@ group = "parameters"
 files = ["*.ini"]
 reader = "sections"
 order = 1
+point = "free"
 comment = [";", "#"]
 repeats = "number"
 )toml";

@@ -59,27 +59,6 @@ void parse_files(Form& form, Source& source) {
   }
 }
 
-void parse_increment(Form& form, Source& source) {
-  constexpr std::string_view key = "least_increment";
-  const toml::node* node = form.any(key);
-  if (node == nullptr) return;
-  Increment increment;
-  if (const toml::table* table = node->as_table()) {
-    Form inner(*table, form.file(), std::string(key));
-    if (const toml::node* inch = inner.any("inch")) increment.inch = exact(form.file(), *inch, "inch");
-    if (const toml::node* mm = inner.any("mm")) increment.mm = exact(form.file(), *mm, "mm");
-    inner.finish();
-  } else {
-    increment.inch = increment.mm = exact(form.file(), *node, key);
-  }
-  for (const auto& value : {increment.inch, increment.mm}) {
-    if (value && (value->is_zero() || value->is_negative())) {
-      form.fail(key, "the least increment is not above zero", "write it as in \"0.0001\"");
-    }
-  }
-  source.increment = increment;
-}
-
 Column parse_column(const std::string& file, const Source& source, const toml::node& node) {
   Column column;
   const toml::table* table = node.as_table();
@@ -177,70 +156,6 @@ void parse_rows(Form& form, Source& source) {
   if (rule.fields.empty()) rule.fields.push_back({"value", "", FieldKind::number});
 }
 
-std::string capitals(std::string text) {
-  for (char& c : text) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - ('a' - 'A'));
-  }
-  return text;
-}
-
-bool all_letters(std::string_view capitals) {
-  return std::all_of(capitals.begin(), capitals.end(), [](char c) { return c >= 'A' && c <= 'Z'; });
-}
-
-// Each block is compared with all of them.
-std::vector<std::string> few_words(Form& form, std::string_view key) {
-  constexpr std::size_t most = 32;
-  std::vector<std::string> words = form.texts(key);
-  if (words.size() > most) {
-    form.fail(key, fmt::format("{} has {} words", key, words.size()), fmt::format("name at most {}", most));
-  }
-  return words;
-}
-
-void parse_calls(Form& form, Source& source) {
-  if (form.any("calls") == nullptr) return;
-  source.calls.clear();
-  for (const std::string& text : few_words(form, "calls")) {
-    const std::string word = capitals(text);
-    const bool code = word.starts_with('G') || word.starts_with('M');
-    const auto number = code ? canonical_number(std::string_view(word).substr(1)) : std::nullopt;
-    if (!number || number->front() == '-') {
-      form.fail("calls", fmt::format("'{}' is not a G or M word", escape(text)), "write \"M98\"");
-    }
-    source.calls.push_back(word[0] + *number);
-  }
-}
-
-void parse_flow(Form& form, Source& source) {
-  constexpr std::size_t longest = 16;
-  for (const std::string& text : few_words(form, "flow")) {
-    std::string word = capitals(text);
-    if (!all_letters(word) || word.size() < 2 || word.size() > longest) {
-      form.fail("flow", fmt::format("'{}' is not a word of 2 to {} letters", escape(text), longest),
-                "name the words that programs have without a blank after them");
-    }
-    source.flow.push_back(std::move(word));
-  }
-}
-
-void parse_blocks(Form& form, Source& source) {
-  for (const std::string& text : form.texts("protected")) {
-    const std::optional<Range> range = parse_range(text);
-    if (!range) {
-      form.fail("protected", fmt::format("'{}' is not a range of programs", escape(text)),
-                "write \"700-799\"");
-    }
-    source.protected_programs.push_back(*range);
-  }
-  parse_calls(form, source);
-  parse_flow(form, source);
-  source.increment_letters = capitals(form.text("increment_letters").value_or(""));
-  if (!all_letters(source.increment_letters)) {
-    form.fail("increment_letters", "increment_letters may hold only letters", "write \"XYZIJKR\"");
-  }
-}
-
 std::vector<std::string> parse_comments(Form& form, const Source& source) {
   std::vector<std::string> openers = form.texts("comment");
   for (const std::string& opener : openers) {
@@ -269,7 +184,6 @@ Source parse_source(const toml::table& table, const std::string& file) {
   }
   source.required = form.yesno("required").value_or(false);
   source.comments = parse_comments(form, source);
-  parse_increment(form, source);
   source.order = form.count("order", 1'000'000).value_or(0);
   source.begins = form.text("begins").value_or("");
   if (blocks) {
@@ -283,6 +197,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
     parse_rows(form, source);
     parse_keys(form, source);
   }
+  parse_increments(form, source);
   form.finish();
   return source;
 }

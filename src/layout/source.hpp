@@ -17,6 +17,12 @@ RowRule parse_row(Form& form, const Source& source);
 std::vector<std::string> address_parts(const Form& form, std::string_view address);
 std::optional<FieldKind> parse_field_kind(std::string_view name);
 
+// point, least_increment, increment_of. After the rows.
+void parse_increments(Form& form, Source& source);
+
+// Programs: protected, increment_letters, program, numbered_by, percent.
+void parse_blocks(Form& form, Source& source);
+
 // places, ascending, must, limits.
 void parse_keys(Form& form, Source& source);
 

@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "keepway/point.hpp"
+
 namespace keepway {
 namespace {
 
@@ -98,11 +100,12 @@ std::string other_length(const Decimal& value, Units units) {
 std::string explain_value(const std::optional<Entry>& entry, Units units, const std::string& value) {
   std::string shown = escape(value);
   if (!entry) return shown;
+  const std::string plain = canonical_number(value).value_or(value);  // `1.` is 1
   switch (entry->kind) {
     case Kind::yesno:
-      return value == "0" ? "no (0)" : value == "1" ? "yes (1)" : shown;
+      return plain == "0" ? "no (0)" : plain == "1" ? "yes (1)" : shown;
     case Kind::choice: {
-      const std::string meaning = meaning_of(*entry, value);
+      const std::string meaning = meaning_of(*entry, plain);
       return meaning.empty() ? shown : fmt::format("{} ({})", shown, escape(meaning));
     }
     case Kind::bits:
@@ -142,7 +145,10 @@ ValueMeaning explain_change(const Namebook& book, Units units, Group group, cons
   const auto from = before ? Decimal::parse(*before) : std::nullopt;
   const auto to = after ? Decimal::parse(*after) : std::nullopt;
   const bool numeric = !entry || entry->kind == Kind::number;
-  if (from && to && numeric && !is_unread(key)) meaning.delta = with_plus(*to - *from);
+  if (from && to && numeric && !is_unread(key) && *from != *to) meaning.delta = with_plus(*to - *from);
+  // Only where the least increment is not known do values of one number differ, by their point.
+  if (from && to && *from == *to) meaning.warnings.push_back(point_note("", *before, *after, nullptr, units));
+  if (!meaning.warnings.empty() && meaning.warnings.back().empty()) meaning.warnings.pop_back();
   if (!entry) return meaning;
 
   meaning.name = entry->name;

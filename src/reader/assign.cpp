@@ -37,7 +37,7 @@ std::size_t value_end(std::string_view text, std::size_t at) {
 // `1.25 X3` begins as a number and is none: more likely two things than one value.
 bool is_broken_number(std::string_view value) {
   const char c = value.front();
-  return ((c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.') && !canonical_spaced(value);
+  return ((c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.') && !canonical_number(value);
 }
 
 // All settings of a line. False when it holds anything else.
@@ -99,7 +99,7 @@ class Reader {
         continue;
       }
       rows_.begin(row, text_);
-      rows_.value(row, field_.name, field_.kind, setting.value);
+      rows_.value(row, field_, setting.value);
       if (settings_.size() == 1) rows_.comment(row);
     }
     return whole;

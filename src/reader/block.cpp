@@ -14,7 +14,8 @@ constexpr std::uint64_t rank_first_o = 2;
 constexpr std::string_view letter_order = "NGXYZUVWABCIJKR,PQLEHDFSTM";
 constexpr std::uint64_t rank_setting = 40;
 constexpr std::uint64_t rank_late_o = 41;
-constexpr std::uint64_t rank_comment = 42;
+constexpr std::uint64_t rank_late_n = 42;
+constexpr std::uint64_t rank_comment = 43;
 
 constexpr std::array<std::uint8_t, 256> letter_ranks = [] {
   std::array<std::uint8_t, 256> ranks{};
@@ -73,7 +74,7 @@ void append_unread(std::string_view line, std::string& out) {
 
 }  // namespace
 
-BlockReader::BlockReader(const Source& source) : flow_words_(source.flow) {
+BlockReader::BlockReader(const Source& source) : point_(source.point), flow_words_(source.flow) {
   make_room(first_room);
   for (const std::string& word : source.calls) {
     call_words_.emplace_back(word[0], code_number(word.data() + 1, word.data() + word.size()));
@@ -81,27 +82,28 @@ BlockReader::BlockReader(const Source& source) : flow_words_(source.flow) {
   for (const std::string& opener : source.comments) {
     if (opener.size() == 1 && opener != "(") line_comment_[static_cast<unsigned char>(opener[0])] = true;
   }
-  if (!source.increment) return;
-  const std::string_view letters =
-      source.increment_letters.empty() ? "XYZUVWABCIJKRQ" : std::string_view(source.increment_letters);
-  for (const char letter : letters) {
-    if (is_letter(letter)) counted_[static_cast<unsigned char>(upper(letter))] = true;
-  }
+  if (!source.increment && source.increment_of.empty()) return;
   for (const Units units : {Units::inch, Units::mm}) {
-    const auto& increment = units == Units::inch ? source.increment->inch : source.increment->mm;
-    if (!increment) continue;
-    Scale& scale = scales_[static_cast<std::size_t>(units)];
-    const std::string text = increment->text();
-    scale.on = true;
-    scale.factor = *increment;
-    scale.places = increment->places();
-    scale.decimal = text == "1" || (text.starts_with("0.") &&
-                                    text.find_first_not_of('0', 2) == text.size() - 1 && text.back() == '1');
+    for (char letter = 'A'; letter <= 'Z'; ++letter) {
+      if (const Decimal* increment = word_increment(source, units, letter))
+        set_scale(units, letter, *increment);
+    }
   }
 }
 
-const BlockReader::Scale& BlockReader::scale_for(Units units) const {
-  return scales_[static_cast<std::size_t>(units)];
+void BlockReader::set_scale(Units units, char letter, const Decimal& increment) {
+  const std::string text = increment.text();
+  const bool decimal =
+      text == "1" ||
+      (text.starts_with("0.") && text.find_first_not_of('0', 2) == text.size() - 1 && text.back() == '1');
+  const auto known = known_scales_.try_emplace(text, Scale{decimal, increment.places(), increment}).first;
+  scales_[static_cast<std::size_t>(units)][static_cast<unsigned char>(letter)] = &known->second;
+  scaling_ = true;
+}
+
+// G, M, N and O words name a code, a block or a program: those are no values that could count in anything.
+Point BlockReader::point_of(char letter) const {
+  return letter == 'G' || letter == 'M' || letter == 'N' || letter == 'O' ? Point::free : point_;
 }
 
 void BlockReader::make_room(std::size_t line_bytes) {
@@ -123,16 +125,16 @@ void BlockReader::clear(const char* line) {
   p_words_.clear();
 }
 
-BlockReader::Result BlockReader::read_either(std::string_view line, const Scale& scale) {
+BlockReader::Result BlockReader::read_either(std::string_view line, const Scales* scales) {
   if (line.size() > max_block_bytes) return Result::failed;
   if (line.size() > room_) make_room(std::min(max_block_bytes, 2 * line.size()));
   for (;;) {
     out_of_room_ = false;
-    Result result = read_words(line, scale);
-    if (result == Result::flow && !out_of_room_ && !read_flow(line, scale)) result = Result::failed;
+    Result result = read_words(line, scales);
+    if (result == Result::flow && !out_of_room_ && !read_flow(line, scales)) result = Result::failed;
     if (!out_of_room_ && result == Result::flow && commented_) {
       const bool stable = reads_back();
-      read_flow(line, scale);  // what is known of the line again
+      read_flow(line, scales);  // what is known of the line again
       return stable ? result : Result::failed;
     }
     if (!out_of_room_) return result;
@@ -144,13 +146,14 @@ BlockReader::Result BlockReader::read_either(std::string_view line, const Scale&
 BlockKind BlockReader::read(std::string_view line, Units& units, std::string& out) {
   calls_.clear();
   line = trim(line);
-  const bool scaling = scales_[0].on || scales_[1].on;
-  Result result = read_either(line, scaling ? scale_for(units) : no_scale_);
+  const auto scales_for = [&](Units of) { return &scales_[static_cast<std::size_t>(of)]; };
+  Result result = read_either(line, scaling_ ? scales_for(units) : nullptr);
   // Where on the line a unit or dwell word stands means nothing: it bears on all of the line's words.
-  if (scaling && (new_units_ || dwells_)) {
+  if (scaling_ && (new_units_ || dwells_)) {
     const Units in_force = new_units_.value_or(units);
-    result = read_either(line, dwells_ ? no_scale_ : scale_for(in_force));
+    result = read_either(line, dwells_ ? nullptr : scales_for(in_force));
   }
+  flow_ = result == Result::flow;
   if (result == Result::empty) return BlockKind::blank;
   const auto length = static_cast<std::size_t>(end_ - buffer_.get());
   if (result == Result::failed || length > max_block_bytes) {
@@ -213,7 +216,8 @@ std::uint64_t BlockReader::note_code(char letter, const char* text, const char* 
 
 void BlockReader::note_calls() {
   for (const Word& word : p_words_) {
-    const std::string_view digits(word.text, static_cast<std::size_t>(word.text_end - word.text));
+    std::string_view digits(word.text, static_cast<std::size_t>(word.text_end - word.text));
+    if (digits.ends_with('.')) digits.remove_suffix(1);
     if (!all_digits(digits)) continue;
     Call call;
     call.name = program_name(digits);
@@ -224,37 +228,38 @@ void BlockReader::note_calls() {
   }
 }
 
-// The value behind a word's letter, in increments when `scale` is on and the number has no point.
-Cursor BlockReader::read_word_value(Cursor c, char letter, const Scale& scale) {
+// The value behind a word's letter; the exact one where its least increment is known.
+Cursor BlockReader::read_word_value(Cursor c, char letter, const Scales* scales) {
+  if (letter == 'O' && *c.in == '<') return read_name(c);
+  const Scale* scale = scales == nullptr ? nullptr : (*scales)[static_cast<unsigned char>(letter)];
+  if (scale == nullptr) return read_value(c, false, point_of(letter));
   char* start = c.out;
-  if (!scale.on || !counted_[static_cast<unsigned char>(letter)]) return read_value(c, false);
-  const char* raw = c.in;
-  c = read_value(c, false);
+  c = read_value(c, false, Point::counts);
   if (c.failed()) return c;
   const std::string_view number(start, static_cast<std::size_t>(c.out - start));
-  const bool point = std::memchr(raw, '.', static_cast<std::size_t>(c.in - raw)) != nullptr;
-  if (point || !all_digits(number.substr(number.starts_with('-') ? 1 : 0)) || number == "0") return c;
+  if (!all_digits(number.substr(number.starts_with('-') ? 1 : 0)) || number == "0") return c;
   if (static_cast<std::size_t>(c.out - buffer_.get()) > room_) {
     out_of_room_ = true;
     return {};
   }
   std::string scaled(number);
-  if (scale.decimal) {
+  if (scale->decimal) {
     const std::size_t sign = scaled[0] == '-' ? 1 : 0;
-    if (scaled.size() - sign <= scale.places)
-      scaled.insert(sign, scale.places + 1 - (scaled.size() - sign), '0');
-    scaled.insert(scaled.size() - scale.places, 1, '.');
+    if (scaled.size() - sign <= scale->places)
+      scaled.insert(sign, scale->places + 1 - (scaled.size() - sign), '0');
+    scaled.insert(scaled.size() - scale->places, 1, '.');
     scaled = canonical_number(scaled).value_or("");
   } else {
     const auto value = Decimal::parse(scaled);
-    scaled = value ? (*value * scale.factor).text() : "";
+    scaled = value ? (*value * scale->factor).text() : "";
   }
-  if (scaled.empty() || scaled.size() > number_room) return {};
+  if (scaled.empty() || scaled.size() >= number_room) return {};
+  if (scaled.find('.') == std::string::npos) scaled += '.';
   c.out = std::copy(scaled.begin(), scaled.end(), start);
   return c;
 }
 
-BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& scale) {
+BlockReader::Result BlockReader::read_words(std::string_view line, const Scales* scales) {
   clear(line.data());
   const char* const line_end = line.data() + line.size();
   char* const buffer = buffer_.get();
@@ -284,11 +289,10 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       const char* const raw = c.in;
       *c.out++ = ch;
       c.in = skip_blanks(c.in + 1);
-      if (is_digit(*c.in) && !scale.on) {
-        bool point = false;
-        c = read_number(c, point);
+      if (is_digit(*c.in) && scales == nullptr) {
+        c = read_number(c, point_of(ch));
       } else {
-        c = read_word_value(c, ch, scale);
+        c = read_word_value(c, ch, scales);
       }
       if (c.failed()) return Result::flow;
       std::uint64_t number = 0;
@@ -313,13 +317,14 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       *c.out++ = '#';
       ++c.in;
       char* const parameter = c.out;
-      c = read_operand(c);
+      c.in = skip_blanks(c.in);
+      c = *c.in == '<' ? read_name(c) : read_operand(c, Point::free);
       if (c.failed()) return Result::flow;
       const std::uint64_t number = code_number(parameter, c.out);
       c.in = skip_blanks(c.in);
       if (*c.in != '=') return Result::flow;
       *c.out++ = '=';
-      c = read_value({c.in + 1, c.out}, true);
+      c = read_value({c.in + 1, c.out}, true, point_);
       if (c.failed()) return Result::flow;
       finish(begin, rank_setting, number);
       words = true;
@@ -327,8 +332,7 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       *c.out++ = '/';
       c.in = skip_blanks(c.in + 1);
       if (is_digit(*c.in)) {
-        bool point = false;
-        c = read_number(c, point);
+        c = read_number(c, Point::free);
         if (c.failed()) return Result::failed;
       }
       finish(begin, rank_skip, 0);
@@ -338,7 +342,7 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
       c.in = skip_blanks(c.in + 1);
       const char letter = upper(*c.in++);
       *c.out++ = letter;
-      c = read_word_value(c, letter, scale);
+      c = read_word_value(c, letter, scales);
       if (c.failed()) return Result::flow;
       finish(begin, rank_of(','), 0);
       words = true;
@@ -362,8 +366,22 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scale& 
   return Result::read;
 }
 
-// Two cases in which the order received counts among some words: see block.hpp.
+// `M98 P1234 N30` names a block, and `N30 M98 P1234` is one: the first of the two stays behind the call.
+void BlockReader::put_called_block_last() {
+  bool first = true;
+  for (std::size_t i = 0; i < count_; ++i) {  // in the order received
+    std::uint64_t& key = tokens_[i].key;
+    const std::uint64_t rank = key >> rank_shift;
+    if (rank == rank_of('N') && !first) key = rank_late_n << rank_shift | (key & index_mask);
+    first = first && (rank == rank_skip || rank == rank_first_o || rank == rank_comment);
+  }
+  ordered_ = std::is_sorted(tokens_.get(), tokens_.get() + count_,
+                            [](const Token& a, const Token& b) { return a.key < b.key; });
+}
+
+// Three cases in which the order received counts among some words: see block.hpp.
 void BlockReader::order_tokens() {
+  if (calls_m98_) put_called_block_last();
   std::array<unsigned, 3> ijk{};
   bool indirect = false;
   std::size_t settings = 0;
@@ -403,7 +421,34 @@ void BlockReader::append_words(std::string& out) {
   }
 }
 
-std::string program_number(std::string_view line) {
+namespace {
+
+// Behind `form` at `in`, blanks passed over; null where it is not there.
+const char* behind_form(const char* in, std::string_view form) {
+  for (const char c : form) {
+    in = skip_blanks(in);
+    if ((is_letter(*in) ? upper(*in) : *in) != c) return nullptr;
+    ++in;
+  }
+  return in;
+}
+
+// Any spelling that the normal form writes as digits alone counts: `O+12`, `O.0`.
+std::string whole_number(const char* in) {
+  in = skip_blanks(in);
+  const char* const first = *in == '+' || *in == '-' ? skip_blanks(in + 1) : in;
+  if (!is_digit(*first) && *first != '.') return {};
+  std::array<char, max_number_digits + 8> digits{};
+  const Cursor c = read_value({in, digits.data()}, false, Point::free);
+  if (c.failed()) return {};
+  const std::string_view number(digits.data(), static_cast<std::size_t>(c.out - digits.data()));
+  if (!all_digits(number) || number.size() > 32) return {};
+  return std::string(number);
+}
+
+}  // namespace
+
+std::string program_number(std::string_view line, const std::vector<std::string>& forms) {
   const char* in = line.data();
   const char* const end = in + line.size();
   for (;;) {
@@ -413,17 +458,13 @@ std::string program_number(std::string_view line) {
     if (close == nullptr) return {};
     in = close + 1;
   }
-  if (in >= end || (*in != 'O' && *in != 'o' && *in != ':')) return {};
-  in = skip_blanks(in + 1);
-  // Any spelling that the normal form writes as digits alone counts: `O+12`, `O.0`.
-  const char* const first = *in == '+' || *in == '-' ? skip_blanks(in + 1) : in;
-  if (!is_digit(*first) && *first != '.') return {};
-  std::array<char, max_number_digits + 8> digits{};
-  const Cursor c = read_value({in, digits.data()}, false);
-  if (c.failed()) return {};
-  const std::string_view number(digits.data(), static_cast<std::size_t>(c.out - digits.data()));
-  if (!all_digits(number) || number.size() > 32) return {};
-  return std::string(number);
+  if (in >= end) return {};
+  for (const std::string& form : forms) {
+    const char* behind = behind_form(in, form);
+    if (behind == nullptr) continue;
+    if (std::string number = whole_number(behind); !number.empty()) return number;
+  }
+  return {};
 }
 
 }  // namespace keepway::reader

@@ -3,11 +3,16 @@
 // Motivation: the same block may be spelled in many ways; a state must not change when only the
 // spelling does. The normal form of a block:
 //  - Blanks vanish outside comments and letters are upper case (NISTIR 6556, 3.3.1); numbers are canonical.
+//  - Where the source says that the point counts, a word's number keeps its point (`X7.`, `X7`), but for the
+//    codes G, M, N and O. Where the least increment of its letter is known, it is the exact value, with a
+//    point: `X70000` and `X7.` are both `X7.`. Nothing is `X0` in all spellings.
 //  - Words are in one order, since their order on a line means nothing (3.3.6): `/`, N, G by number,
 //    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings
 //    by number, comments. Repeated words of one letter, settings of one parameter and comments keep their
 //    order. So do I J K among themselves when one is repeated (arguments of a call in sets, common practice),
 //    and settings when one names its parameter by an expression. One blank stands between words.
+//  - An N word behind others on a line with M98 names a block of the program called; it goes behind the
+//  settings.
 //  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the
 //  settings.
 //  - A block with text of two letters or more outside an expression, or with `/` inside, is a flow
@@ -15,11 +20,12 @@
 //    would read otherwise without it (`#1=#2 (a) AND #3`), the line counts as not read.
 //  - A line that cannot be read is kept as its text, without blanks at its ends, tabs as blanks, the rest
 //  escaped.
-// The normal form of a normal form (without a least increment) is itself.
+// The normal form of a normal form is itself.
 #pragma once
 
 #include <array>
 #include <cstdint>
+#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -59,8 +65,9 @@ class BlockReader {
   // G21 changes them.
   BlockKind read(std::string_view line, Units& units, std::string& out);
 
-  // Of the last line read: holds M2, M30 or M99; the calls.
+  // Of the last line read: holds M2, M30 or M99; is a flow statement; the calls.
   [[nodiscard]] bool ends_program() const { return ends_; }
+  [[nodiscard]] bool is_flow() const { return flow_; }
   [[nodiscard]] const std::vector<Call>& calls() const { return calls_; }
 
  private:
@@ -76,35 +83,39 @@ class BlockReader {
     const char* raw = nullptr;
     const char* raw_end = nullptr;
   };
-  // How many units a number without a decimal point counts in.
+  // What a number without a decimal point counts in.
   struct Scale {
-    bool on = false;
     bool decimal = false;  // a negative power of ten: only the point moves
     std::size_t places = 0;
     Decimal factor;
   };
+  using Scales = std::array<const Scale*, 256>;  // by letter; null: not known
   enum class Result { empty, read, flow, failed };
 
-  Result read_words(std::string_view line, const Scale& scale);
-  bool read_flow(std::string_view line, const Scale& scale);
+  // `scales`: those in force on the line; null for none.
+  Result read_words(std::string_view line, const Scales* scales);
+  bool read_flow(std::string_view line, const Scales* scales);
   [[nodiscard]] std::size_t flow_word(std::string_view run) const;
   [[nodiscard]] std::size_t first_word(std::string_view run, char next) const;
   bool reads_back();
   void append_words(std::string& out);
   void order_tokens();
+  void put_called_block_last();
   std::uint64_t note_code(char letter, const char* text, const char* end);
   void note_calls();
-  Cursor read_word_value(Cursor c, char letter, const Scale& scale);
-  [[nodiscard]] const Scale& scale_for(Units units) const;
+  Cursor read_word_value(Cursor c, char letter, const Scales* scales);
+  [[nodiscard]] Point point_of(char letter) const;
+  void set_scale(Units units, char letter, const Decimal& increment);
   bool read_comment(const char*& in, const char* end, std::string_view& comment) const;
-  Result read_either(std::string_view line, const Scale& scale);
+  Result read_either(std::string_view line, const Scales* scales);
   void make_room(std::size_t line_bytes);
   void clear(const char* line);
 
   std::array<bool, 256> line_comment_{};  // openers of comments that run to the line's end
-  std::array<bool, 256> counted_{};       // letters whose numbers count in increments
-  std::array<Scale, 2> scales_;           // by Units
-  Scale no_scale_;
+  Point point_ = Point::counts;
+  bool scaling_ = false;
+  std::map<std::string, Scale> known_scales_;               // by their factor's text
+  std::array<Scales, 2> scales_{};                          // by Units
   std::vector<std::pair<char, std::uint64_t>> call_words_;  // letter and number as note_code gives it
   std::vector<std::string> flow_words_;
 
@@ -120,6 +131,7 @@ class BlockReader {
   bool commented_ = false;    // a flow statement with comments
   bool out_of_room_ = false;  // numbers in increments grew the line beyond room_
   bool ends_ = false;
+  bool flow_ = false;
   bool dwells_ = false;             // G4: its X counts in time
   std::optional<Units> new_units_;  // G20, G21
   bool calls_here_ = false;         // a call word
@@ -128,8 +140,9 @@ class BlockReader {
   std::vector<Call> calls_;
 };
 
-// Digits of the program number when a line begins a program: its first word, comments aside, is `O123`
-// or `:123`, a whole number of at most 32 digits. Empty when it does not. The same promise on the line's end.
-std::string program_number(std::string_view line);
+// Digits of the program number when a line begins a program: its first word, comments aside, is one of
+// `forms` (upper case) and a whole number of at most 32 digits: `O123`, `:123`. Empty when it does not. The
+// same promise on the line's end.
+std::string program_number(std::string_view line, const std::vector<std::string>& forms);
 
 }  // namespace keepway::reader

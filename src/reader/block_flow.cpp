@@ -34,7 +34,7 @@ std::size_t BlockReader::first_word(std::string_view run, char next) const {
 }
 
 // Blanks in the normal form: before and after text, before a letter, between two values; none elsewhere.
-bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
+bool BlockReader::read_flow(std::string_view line, const Scales* scales) {
   enum class Last { none, value, text, sign };  // what comes before
   clear(line.data());
   const char* const line_end = line.data() + line.size();
@@ -54,7 +54,7 @@ bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
     last = Last::value;
     if (*c.in == '=') return true;
     const char* const value = c.out;
-    c = read_word_value(c, letter, scale);
+    c = read_word_value(c, letter, scales);
     if (c.failed()) return false;
     if (letter == 'G' || letter == 'M') note_code(letter, value, c.out);
     if (letter == 'P') p_words_.push_back({letter, value, c.out, raw, c.in});
@@ -76,7 +76,7 @@ bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
         if (!word(upper(ch))) return false;
       } else if (next == '[' && is_function(run)) {
         separate();
-        c = read_operand(c);
+        c = read_operand(c, point_);
         if (c.failed()) return false;
         last = Last::value;
       } else {
@@ -88,21 +88,19 @@ bool BlockReader::read_flow(std::string_view line, const Scale& scale) {
       }
     } else if (ch == '#' || ch == '[') {
       separate();
-      c = read_operand(c);
+      c = read_operand(c, point_);
       if (c.failed()) return false;
       last = Last::value;
     } else if (is_digit(ch) || ch == '.') {
       if (last == Last::value) return false;
       separate();
-      bool point = false;
-      c = read_number(c, point);
+      c = read_number(c, point_);
       if (c.failed()) return false;
       last = Last::value;
     } else if (ch == '/' && last == Last::none) {
       *c.out++ = '/';
       c.in = skip_blanks(c.in + 1);
-      bool point = false;
-      if (is_digit(*c.in)) c = read_number(c, point);
+      if (is_digit(*c.in)) c = read_number(c, Point::free);
       if (c.failed()) return false;
       last = Last::value;
     } else if (std::string_view("+-*/,=").find(ch) != std::string_view::npos) {
@@ -135,7 +133,7 @@ bool BlockReader::reads_back() {
   if (text.size() > room_) make_room(text.size());
   text += '\n';  // which a line is read up to
   const std::string_view ended(text.data(), text.size() - 1);
-  return read_words(ended, no_scale_) == Result::flow && read_flow(ended, no_scale_) &&
+  return read_words(ended, nullptr) == Result::flow && read_flow(ended, nullptr) &&
          std::string_view(buffer_.get(), static_cast<std::size_t>(end_ - buffer_.get())) == ended;
 }
 

@@ -15,7 +15,7 @@ bool same_letters(std::string_view any_case, std::string_view upper_case) {
 }
 
 // Brackets are counted, not nested calls: a hostile line may open as many as it is long.
-Cursor read_brackets(Cursor c) {
+Cursor read_brackets(Cursor c, Point point) {
   std::size_t depth = 0;
   do {
     const char ch = *c.in;
@@ -28,15 +28,18 @@ Cursor read_brackets(Cursor c) {
         ++c.in;
         break;
       case Byte::digit: {
-        bool point = false;
         c = read_number(c, point);
         if (c.failed()) return c;
         break;
       }
       case Byte::other:
         if (ch == '.') {
-          bool point = false;
           c = read_number(c, point);
+          if (c.failed()) return c;
+          break;
+        }
+        if (ch == '<') {
+          c = read_name(c);
           if (c.failed()) return c;
           break;
         }
@@ -101,16 +104,29 @@ std::string_view letter_run(const char* in) {
   return {in, static_cast<std::size_t>(end - in)};
 }
 
-Cursor read_operand(Cursor c) {
+Cursor read_name(Cursor c) {
+  *c.out++ = *c.in++;
+  for (;; ++c.in) {
+    const char ch = *c.in;
+    if (ch == '>') break;
+    if (is_blank(ch)) continue;
+    if (!is_letter(ch) && !is_digit(ch) && std::string_view("_.-").find(ch) == std::string_view::npos)
+      return {};
+    *c.out++ = is_letter(ch) ? upper(ch) : ch;
+  }
+  *c.out++ = *c.in++;
+  return c;
+}
+
+Cursor read_operand(Cursor c, Point point) {
   c.in = skip_blanks(c.in);
   while (*c.in == '#') {
+    point = Point::free;
     *c.out++ = '#';
     c.in = skip_blanks(c.in + 1);
+    if (*c.in == '<') return read_name(c);
   }
-  if (is_digit(*c.in) || *c.in == '.') {
-    bool point = false;
-    return read_number(c, point);
-  }
+  if (is_digit(*c.in) || *c.in == '.') return read_number(c, point);
   if (is_letter(*c.in)) {
     const std::string_view run = letter_run(c.in);
     if (!is_function(run)) return {};
@@ -118,15 +134,15 @@ Cursor read_operand(Cursor c) {
     c.in = skip_blanks(c.in + run.size());
   }
   if (*c.in != '[') return {};
-  return read_brackets(c);
+  return read_brackets(c, point);
 }
 
-Cursor read_value(Cursor c, bool expression) {
+Cursor read_value(Cursor c, bool expression, Point point) {
   for (;;) {
     const char* start = c.out;
     c = read_sign(c);
     if (!is_digit(*c.in) && *c.in != '.') expression = true;
-    c = read_operand(c);
+    c = read_operand(c, point);
     if (c.failed()) return c;
     c = without_negative_zero(c, start);
     if (!expression) return c;

@@ -1,5 +1,9 @@
 // The values of a block: numbers, parameters and expressions (NISTIR 6556, 3.3.2), read from one
 // line and written in their one spelling: no blanks, upper case, canonical numbers.
+//
+// Where the point counts (Point::counts), a whole number that was written with one keeps it: `7.` is another
+// value than `7` to a control that counts the latter in its least increment. Nothing is nothing either way:
+// 0.
 #pragma once
 
 #include <array>
@@ -7,6 +11,7 @@
 #include <string_view>
 
 #include "base/digit.hpp"
+#include "keepway/layout.hpp"
 #include "reader/lines.hpp"
 
 namespace keepway::reader {
@@ -49,8 +54,8 @@ inline const char* skip_blanks(const char* in) {
   return in;
 }
 
-// An unsigned number; blanks within vanish (NISTIR 6556, 3.3.1). `point` says whether it had one.
-inline Cursor read_number(Cursor c, bool& point) {
+// An unsigned number; blanks within vanish (NISTIR 6556, 3.3.1).
+inline Cursor read_number(Cursor c, Point point) {
   const char* in = c.in;
   char* out = c.out;
   bool digits = false;
@@ -67,8 +72,8 @@ inline Cursor read_number(Cursor c, bool& point) {
   } else {
     digits = true;
   }
-  point = *in == '.';
-  if (point) {
+  if (*in == '.') {
+    char* const whole_end = out;
     char* last = out;  // end without needless zeros
     *out++ = '.';
     ++in;
@@ -81,6 +86,8 @@ inline Cursor read_number(Cursor c, bool& point) {
       }
       ++in;
     }
+    const bool zero = whole_end == c.out + 1 && *c.out == '0';
+    if (last == whole_end && point == Point::counts && !zero) ++last;
     out = last;
   }
   if (!digits) return {};
@@ -90,14 +97,19 @@ inline Cursor read_number(Cursor c, bool& point) {
 // Name of a function of NISTIR 6556, 3.3.2.3.
 bool is_function(std::string_view letters_in_any_case);
 
+// A name between `<` and `>` as RS-274 texts of today have it (common practice, no source): blanks vanish and
+// letters are upper case. `in` is at the `<`.
+Cursor read_name(Cursor c);
+
 // The run of letters at `in`, without blanks between.
 std::string_view letter_run(const char* in);
 
-// A number, `#…`, `[…]` or function, without a sign.
-Cursor read_operand(Cursor c);
+// A number, `#…`, `[…]` or function, without a sign. A parameter's number and name (`#500`, `#<depth>`) are
+// no values: a point changes nothing there.
+Cursor read_operand(Cursor c, Point point);
 
 // A value with an optional sign; when it does not begin with a number, or `expression` is set,
 // operators and operands may follow bare: `#2+1`, common practice, where the report wants brackets.
-Cursor read_value(Cursor c, bool expression);
+Cursor read_value(Cursor c, bool expression, Point point);
 
 }  // namespace keepway::reader

@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "reader/block.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/text.hpp"
 
 namespace keepway::reader {
 namespace {
@@ -15,14 +17,51 @@ constexpr std::size_t long_line = 256;     // NISTIR 6556, 3.3.1
 constexpr std::size_t excerpt_bytes = 60;  // of a line shown to people
 constexpr std::size_t told_unread = 50;    // unread lines told of one by one
 
-// Digits of a file's name whose stem is `O1234` or `:1234`; empty when it is not.
-std::string_view number_in_name(std::string_view path) {
-  std::string_view stem = path.substr(path.rfind('/') + 1);
-  stem = stem.substr(0, stem.rfind('.'));
-  if (stem.size() < 2 || stem.size() > 33) return {};
-  if (stem[0] != 'O' && stem[0] != 'o' && stem[0] != ':') return {};
-  stem.remove_prefix(1);
-  return std::all_of(stem.begin(), stem.end(), is_digit) ? stem : std::string_view();
+std::string_view without_ending(std::string_view path) {
+  const std::size_t dot = path.rfind('.');
+  const std::size_t slash = path.rfind('/');
+  const std::size_t stem = slash == std::string_view::npos ? 0 : slash + 1;
+  return dot == std::string_view::npos || dot <= stem ? path : path.substr(0, dot);
+}
+
+bool all_digits(std::string_view text) {
+  return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
+}
+
+bool starts_with_form(std::string_view text, std::string_view form) {
+  return text.size() >= form.size() && std::equal(form.begin(), form.end(), text.begin(), [](char a, char b) {
+           return a == (is_letter(b) ? upper(b) : b);
+         });
+}
+
+// Digits of a file's name whose stem is a number, alone or behind one of `forms`: `O1234`; empty when it is
+// not.
+std::string_view number_in_name(std::string_view path, const std::vector<std::string>& forms) {
+  constexpr std::size_t most_digits = 32;
+  std::string_view stem = without_ending(path);
+  stem = stem.substr(stem.rfind('/') + 1);
+  for (const std::string& form : forms) {
+    if (starts_with_form(stem, form)) {
+      stem.remove_prefix(form.size());
+      break;
+    }
+  }
+  return all_digits(stem) && stem.size() <= most_digits ? stem : std::string_view();
+}
+
+// What a file that is a program is called. A number as addresses have it, so that it is found by one.
+std::string name_of_file(std::string_view path) {
+  const std::string_view name = without_ending(path);
+  const bool numbered = name.size() > 1 && upper(name[0]) == 'O' && all_digits(name.substr(1));
+  return numbered ? program_name(name.substr(1)) : std::string(name);
+}
+
+// Whether a line is such as a person or a program writes: no control bytes, and none that a line spoiled.
+bool is_plain(std::string_view line) {
+  return std::all_of(line.begin(), line.end(), [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return byte == '\t' || (byte >= ' ' && byte != 0x7f && byte != '?');
+  });
 }
 
 std::string excerpt(std::string_view line) {
@@ -80,12 +119,18 @@ class BlocksFile {
       line = rest;
       if (line.empty()) return;
       if (line[0] != '%') break;
-      take_mark(at);
+      if (input_.source.mark == Mark::heading) {
+        take_heading(line, at);
+        return;
+      }
+      if (input_.source.mark == Mark::pair) take_mark(at);
       line.remove_prefix(1);
       ++at;
     }
-    const std::string number = program_number(line);
-    if (!number.empty()) {
+    const std::string number = program_number(line, input_.source.number_forms);
+    if (headed_) {
+      begin_headed(number);
+    } else if (!number.empty()) {
       begin_program(number, at);
     } else if (!in_program_) {
       if (closed_) {
@@ -96,11 +141,13 @@ class BlocksFile {
       begin_program({}, at);
     }
     RawProgram& program = programs_.back();
+    if (by_file_) note_label(line);
     const BlockKind kind = blocks_.read(line, units_, program.text);
-    if (kind == BlockKind::unread) {
-      unread(line, at);
+    if (kind == BlockKind::unread) {  // it is part of the text, in its place
+      ProgramFacts& facts = program.facts;
+      if (facts.unread++ < ProgramFacts::most_unread) facts.unread_spans.push_back(span(at, line.size()));
       if (ended) {
-        tell_unread(line, at);
+        if (!by_file_ || !is_plain(line)) tell_unread(line, at);
       } else {
         cut_ = true;
         odd(OddityKind::cut_line, place(at), "the last line breaks off: " + excerpt(line));
@@ -108,11 +155,39 @@ class BlocksFile {
       return;
     }
     if (blocks_.ends_program()) program.facts.ended = true;
+    // A file of subroutines ends as its flow words say, which need not be the report's M2.
+    if (by_file_ && kind == BlockKind::words) flow_end_ = blocks_.is_flow();
     for (const Call& call : blocks_.calls()) {
       program.facts.calls.push_back(call.name);
       program.facts.call_spans.push_back(span(at + call.at, call.length));
       program.facts.calls_without_count.push_back(call.without_count);
     }
+  }
+
+  // A line that begins a program, and is part of its text. Where it holds nothing but `%`, it does so with
+  // the next line: the last one of a file begins none.
+  void take_heading(std::string_view line, std::size_t at) {
+    if (in_program_) end_span(at);
+    in_program_ = false;
+    heading_ = {at, line_number_};
+    headed_ = is_mark(line);
+    if (headed_) return;
+    begin_program(program_number(line, input_.source.number_forms), at);
+    blocks_.read(line, units_, programs_.back().text);
+  }
+
+  void begin_headed(const std::string& number) {
+    begin_program(number, heading_.at);
+    programs_.back().facts.span.line = input_.first_line + heading_.line - 1;
+    programs_.back().text += "%\n";
+    headed_ = false;
+  }
+
+  // `O100` within a file that is one program: a call of 100 stays in the file.
+  void note_label(std::string_view line) {
+    static const std::vector<std::string> forms = {"O", ":"};
+    const std::string number = program_number(line, forms);
+    if (!number.empty()) labels_.insert(program_name(number));
   }
 
   // A `%`: closes what comes before it, or opens what follows. One mark between two programs does both, and
@@ -130,7 +205,9 @@ class BlocksFile {
   }
 
   void begin_program(const std::string& number, std::size_t at) {
-    if (!number.empty() && programs_.size() == 1 && !programs_[0].facts.numbered) drop_unnumbered(at);
+    const bool headings = input_.source.mark == Mark::heading;
+    if (!headings && !number.empty() && programs_.size() == 1 && !programs_[0].facts.numbered)
+      drop_unnumbered(at);
     if (in_program_) end_span(at);
     if (marks_ > 0 && !open_) {
       open_ = true;
@@ -145,6 +222,7 @@ class BlocksFile {
     }
     program.facts.span = span(at, 0);
     program.facts.source = input_.source_index;
+    program.facts.by_file = by_file_;
     programs_.push_back(std::move(program));
     units_ = input_.units;
     in_program_ = true;
@@ -211,18 +289,29 @@ class BlocksFile {
           fmt::format("{} line{} after the closing %", ignored_lines_, ignored_lines_ == 1 ? "" : "s"));
     }
     for (const RawProgram& program : programs_) {
-      if (program.facts.ended) continue;
+      if (program.facts.ended || flow_end_) continue;
       Place where = place(program.facts.span.at - input_.base);
       where.line = program.facts.span.line;
       odd(OddityKind::no_end, std::move(where), "no M2, M30 or M99, and no closing %");
     }
   }
 
-  // A file without program numbers is one program, called by the file's name.
+  // A program without a number is called by the file's.
   void name_programs() {
-    if (programs_.empty() || programs_[0].facts.numbered) return;
-    ProgramFacts& facts = programs_[0].facts;
-    const std::string_view digits = number_in_name(input_.name);
+    for (RawProgram& program : programs_) {
+      if (!program.facts.numbered) name_by_file(program.facts);
+    }
+  }
+
+  void name_by_file(ProgramFacts& facts) {
+    if (by_file_) {
+      facts.name = name_of_file(input_.name);
+      drop_calls_within(facts);
+      return;
+    }
+    const std::string_view digits = input_.source.number_in_name
+                                        ? number_in_name(input_.name, input_.source.number_forms)
+                                        : std::string_view();
     if (digits.empty()) {
       facts.name = input_.name;
       return;
@@ -232,6 +321,22 @@ class BlocksFile {
     Place where = place(facts.span.at - input_.base);
     where.line = facts.span.line;
     odd(OddityKind::number_from_name, std::move(where), facts.name + " is from the file's name");
+  }
+
+  void drop_calls_within(ProgramFacts& facts) {
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < facts.calls.size(); ++i) {
+      if (labels_.contains(facts.calls[i]) || labels_.contains(facts.calls_without_count[i])) continue;
+      if (kept != i) {
+        facts.calls[kept] = std::move(facts.calls[i]);
+        facts.call_spans[kept] = facts.call_spans[i];
+        facts.calls_without_count[kept] = std::move(facts.calls_without_count[i]);
+      }
+      ++kept;
+    }
+    facts.calls.resize(kept);
+    facts.call_spans.resize(kept);
+    facts.calls_without_count.resize(kept);
   }
 
   void unread(std::string_view line, std::size_t at) {
@@ -269,6 +374,15 @@ class BlocksFile {
   std::size_t marks_ = 0;
   std::size_t section_ = 0;  // first program behind the last mark
   Place opening_;
+  const bool by_file_ = input_.source.program == ProgramIs::file;
+  std::set<std::string> labels_;  // of a file that is one program
+  struct Heading {
+    std::size_t at = 0;
+    std::uint64_t line = 0;
+  };
+  Heading heading_;
+  bool headed_ = false;    // behind a bare heading
+  bool flow_end_ = false;  // the last block of a file that is a program is a flow statement
   bool in_program_ = false;
   bool open_ = false;         // behind an opening mark
   bool closed_ = false;       // behind a closing one, at some time
@@ -306,7 +420,9 @@ std::string normal_program(std::string_view text, const Source& source, Units un
       last.assign(line) += '\n';
       line = std::string_view(last).substr(0, line.size());
     }
-    while (!line.empty() && (reader::is_blank(line[0]) || line[0] == '%')) line.remove_prefix(1);
+    const bool heading = source.mark == Mark::heading;  // which is part of the text
+    while (!line.empty() && (reader::is_blank(line[0]) || (line[0] == '%' && !heading)))
+      line.remove_prefix(1);
     blocks.read(line, units, out);
   }
   return out;

@@ -63,9 +63,13 @@ class Splitter {
         return;
       }
       while (!left.empty() && is_gap(left.front()) && left.front() != separator) left.remove_prefix(1);
-      if (separator == ',' && !left.empty() && left.front() == '"') {  // RFC 4180, 2.5
-        out.cells.push_back(take_quoted(left));
-        left.remove_prefix(std::min(left.find(separator), left.size()));
+      std::string_view behind = left;
+      const bool quoted = separator == ',' && !left.empty() && left.front() == '"';  // RFC 4180, 2.5
+      const std::string_view inside = quoted ? take_quoted(behind) : std::string_view();
+      const std::size_t next = std::min(behind.find(separator), behind.size());
+      if (quoted && trim(behind.substr(0, next)).empty()) {
+        out.cells.push_back(inside);
+        left = behind.substr(next);
       } else {
         const std::size_t end = std::min(left.find(separator), left.size());
         out.cells.push_back(trim(left.substr(0, end)));
@@ -164,7 +168,16 @@ class Reader {
       }
       return std::nullopt;
     };
-    return key_.fill(part, text_) && has_value();
+    return !runs_on(row.code) && key_.fill(part, text_) && has_value();
+  }
+
+  // Whether the last number may go on behind its cell: `1,5` in a table parted by commas, or a number that
+  // reaches over the edge of its column. What it says is not known then.
+  [[nodiscard]] bool runs_on(std::string_view code) const {
+    if (cells_.rest.empty()) return false;
+    if (source_.split == Split::comma) return true;
+    const std::size_t at = static_cast<std::size_t>(cells_.rest.data() - code.data());
+    return source_.split == Split::fixed && at > 0 && !is_gap(code[at - 1]);
   }
 
   [[nodiscard]] bool has_value() const {
@@ -180,7 +193,7 @@ class Reader {
     bool comment_given = false;
     for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
       if (fields_[i] == nullptr || cells_.cells[i].empty()) continue;
-      rows_.value(row, fields_[i]->name, fields_[i]->kind, cells_.cells[i]);
+      rows_.value(row, *fields_[i], cells_.cells[i], static_cast<std::uint8_t>(i));
       comment_given = comment_given || fields_[i]->name == source_.comment_field;
     }
     if (!comment_given) rows_.comment(row);

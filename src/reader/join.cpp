@@ -113,7 +113,7 @@ class Joiner {
     if (unread.text.size() > max_unread_text) unread.text.resize(max_unread_text);
     found_[group].push_back(
         {&unread_items_.emplace_back(
-             RawItem{unread.group, std::move(key), std::move(unread.text), unread.span, FieldKind::text}),
+             RawItem{unread.group, std::move(key), std::move(unread.text), unread.span, FieldKind::text, 0}),
          source});
   }
 
@@ -131,7 +131,7 @@ class Joiner {
         note_repeat(raw, *found[i + 1].raw);
         continue;
       }
-      reading_.origins.push_back({raw.group, raw.key, raw.span, found[i].source, raw.kind});
+      reading_.origins.push_back({raw.group, raw.key, raw.span, found[i].source, raw.kind, raw.from});
       table.push_back({std::move(raw.key), std::move(raw.value)});
     }
   }

@@ -29,6 +29,42 @@ struct NamedTextHash {
 
 using Programs = std::vector<std::pair<std::uint32_t, RawProgram>>;
 
+// Of files that are programs and would be called the same (PART.NC, PART.TAP), the later keep their ending.
+void tell_files_apart(Programs& programs, const std::vector<OriginalView>& originals) {
+  std::unordered_set<std::string> taken;
+  for (auto& [source, program] : programs) {
+    ProgramFacts& facts = program.facts;
+    if (facts.by_file && !taken.insert(facts.name).second) facts.name = originals[facts.span.file].name;
+  }
+}
+
+// The number that a call would find a file by: that of its name, `0100.ngc` or `o100.ngc` for 100.
+std::string number_of_file(std::string_view name) {
+  std::string_view last = name.substr(name.rfind('/') + 1);
+  if (!last.empty() && (last[0] == 'O' || last[0] == 'o')) last.remove_prefix(1);
+  const bool digits =
+      !last.empty() && std::all_of(last.begin(), last.end(), [](char c) { return c >= '0' && c <= '9'; });
+  return digits ? program_name(last) : std::string();
+}
+
+// Calls name programs by their numbers; where a file is a program, it is found by the number in its name.
+void resolve_calls(Programs& programs) {
+  std::unordered_map<std::string, std::string> by_number;
+  for (const auto& [source, program] : programs) {
+    if (!program.facts.by_file) continue;
+    if (std::string number = number_of_file(program.facts.name); !number.empty()) {
+      by_number.try_emplace(std::move(number), program.facts.name);
+    }
+  }
+  if (by_number.empty()) return;
+  for (auto& [source, program] : programs) {
+    if (!program.facts.by_file) continue;
+    for (std::string& call : program.facts.calls) {
+      if (const auto found = by_number.find(call); found != by_number.end()) call = found->second;
+    }
+  }
+}
+
 // Which programs are kept, in the order found; names made unique.
 std::vector<std::size_t> settle_names(Programs& programs, const std::vector<OriginalView>& originals,
                                       Reading& reading) {
@@ -76,6 +112,8 @@ std::vector<std::size_t> settle_names(Programs& programs, const std::vector<Orig
 }  // namespace
 
 void join_programs(Programs&& programs, const std::vector<OriginalView>& originals, Reading& reading) {
+  tell_files_apart(programs, originals);
+  resolve_calls(programs);
   std::vector<std::size_t> kept = settle_names(programs, originals, reading);
   std::sort(kept.begin(), kept.end(), [&](std::size_t a, std::size_t b) {
     return natural_order(programs[a].second.facts.name, programs[b].second.facts.name) < 0;
@@ -85,7 +123,7 @@ void join_programs(Programs&& programs, const std::vector<OriginalView>& origina
     program.facts.source = source;
     const std::string& name = program.facts.name;
     reading.state.programs.push_back({name, std::move(program.text)});
-    reading.origins.push_back({Group::programs, name, program.facts.span, source, FieldKind::text});
+    reading.origins.push_back({Group::programs, name, program.facts.span, source, FieldKind::text, 0});
     reading.programs.push_back(std::move(program.facts));
   }
 }

@@ -35,6 +35,7 @@ class Put {
     text(item.value);
     span(item.span);
     kind(item.kind);
+    kind(item.from);
   }
   void unread(const Unread& row) {
     kind(row.group);
@@ -48,10 +49,13 @@ class Put {
     span(facts.span);
     number(facts.source);
     flag(facts.numbered);
+    flag(facts.by_file);
     flag(facts.ended);
     each(facts.calls, [this](const std::string& call) { text(call); });
     each(facts.call_spans, [this](const Span& call) { span(call); });
     each(facts.calls_without_count, [this](const std::string& call) { text(call); });
+    number(facts.unread);
+    each(facts.unread_spans, [this](const Span& line) { span(line); });
   }
   template <typename List, typename One>
   void each(const List& list, One one) {
@@ -109,6 +113,7 @@ class Take : public TakeBytes {
     out.value = text();
     out.span = span();
     out.kind = kind(FieldKind::text);
+    out.from = byte();
     return out;
   }
   Unread unread() {
@@ -126,10 +131,13 @@ class Take : public TakeBytes {
     facts.span = span();
     facts.source = index();
     facts.numbered = flag();
+    facts.by_file = flag();
     facts.ended = flag();
     each(facts.calls, [this] { return text(); });
     each(facts.call_spans, [this] { return span(); });
     each(facts.calls_without_count, [this] { return text(); });
+    facts.unread = static_cast<std::size_t>(number());
+    each(facts.unread_spans, [this] { return span(); });
     expect(facts.call_spans.size() == facts.calls.size() &&
            facts.calls_without_count.size() == facts.calls.size());
     return out;

@@ -29,6 +29,7 @@ struct RawItem {
   std::string value;
   Span span;
   FieldKind kind = FieldKind::number;
+  std::uint8_t from = 0;  // as Origin's
 };
 
 struct RawProgram {

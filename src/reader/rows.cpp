@@ -44,7 +44,6 @@ bool allows(const Limit& limit, const std::string& value) {
 Rows::Rows(const Input& input, Output& output)
     : input_(input),
       output_(output),
-      increment_(increment_of(input.source, input.units)),
       items_before_(output.items.size()),
       unread_before_(output.unread.size()),
       group_(input.source.group) {
@@ -100,7 +99,13 @@ void Rows::check_limits(const Row& row, std::string_view text, const std::string
   }
 }
 
-void Rows::value(const Row& row, std::string_view name, FieldKind kind, std::string_view text) {
+void Rows::value(const Row& row, const Field& field, std::string_view text, std::uint8_t from) {
+  add_value(row, field.name, field.kind, text, least_increment(input_.source, input_.units, field.from))
+      .from = from;
+}
+
+RawItem& Rows::add_value(const Row& row, std::string_view name, FieldKind kind, std::string_view text,
+                         const Decimal* increment) {
   const std::string_view in =
       text.data() >= row.code.data() && text.data() <= row.code.data() + row.code.size() ? row.code
                                                                                          : row.line.text;
@@ -111,16 +116,17 @@ void Rows::value(const Row& row, std::string_view name, FieldKind kind, std::str
     if (!item.key.empty()) item.key += '/';
     item.key += name;
   }
-  item.value = read_value(text, kind, increment_);
+  item.value = read_value(text, kind, increment, input_.source.point);
   item.span = {input_.file, input_.base + row.line.at + static_cast<std::uint64_t>(text.data() - in.data()),
                text.size(), row.line.number};
   item.kind = kind;
   if (number_ && !input_.source.limits.empty()) check_limits(row, text, item.value);
+  return item;
 }
 
 void Rows::comment(const Row& row) {
   if (row.comment.empty() || input_.source.comment_field.empty()) return;
-  value(row, input_.source.comment_field, FieldKind::text, row.comment);
+  add_value(row, input_.source.comment_field, FieldKind::text, row.comment, nullptr);
 }
 
 void Rows::unread(const Row& row) {

@@ -35,8 +35,8 @@ class Rows {
 
   // Begins an item row under `key`; its values follow.
   void begin(const Row& row, std::string_view key);
-  // A value of that row: `text` lies in row.code, or in row.line.text.
-  void value(const Row& row, std::string_view name, FieldKind kind, std::string_view text);
+  // A value of that row: `text` lies in row.code, or in row.line.text. `from` as Origin's.
+  void value(const Row& row, const Field& field, std::string_view text, std::uint8_t from = 0);
   // The comment, when the source keeps comments.
   void comment(const Row& row);
   void unread(const Row& row);
@@ -65,6 +65,8 @@ class Rows {
   };
 
   [[nodiscard]] Header find_header(const IsRow& is_row, bool quotes) const;
+  RawItem& add_value(const Row& row, std::string_view name, FieldKind kind, std::string_view text,
+                     const Decimal* increment);
   void check_order(const Row& row, long number);
   void check_limits(const Row& row, std::string_view text, const std::string& value);
   void drop_repeated();
@@ -73,7 +75,6 @@ class Rows {
 
   const Input& input_;
   Output& output_;
-  const Decimal* increment_;
   std::size_t items_before_;
   std::size_t unread_before_;
   Group group_;                 // of the row begun

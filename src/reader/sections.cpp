@@ -43,7 +43,7 @@ class Reader {
       if (!key_.fill(part, text_)) return false;
     }
     rows_.begin(row, text_);
-    rows_.value(row, field_.name, field_.kind, trim(row.code.substr(equals + 1)));
+    rows_.value(row, field_, trim(row.code.substr(equals + 1)));
     rows_.comment(row);
     return true;
   }

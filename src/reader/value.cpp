@@ -2,40 +2,27 @@
 
 #include <algorithm>
 
-#include "reader/text.hpp"
+#include "keepway/reader.hpp"
 
-namespace keepway::reader {
+namespace keepway {
 
-namespace {
-
-bool append_spaced(std::string_view text, std::string& out) {
-  if (std::none_of(text.begin(), text.end(), is_gap)) return append_canonical(text, out);
-  std::string packed;
-  std::remove_copy_if(text.begin(), text.end(), std::back_inserter(packed), is_gap);
-  return append_canonical(packed, out);
+std::string from_of(const Origin& origin, const Source& source) {
+  if (source.reader == ReaderKind::words) return {static_cast<char>(origin.from)};
+  return source.reader == ReaderKind::columns ? source.columns[origin.from].name : std::string();
 }
 
-}  // namespace
+namespace reader {
 
-std::optional<std::string> canonical_spaced(std::string_view text) {
-  std::string out;
-  return append_spaced(text, out) ? std::optional(std::move(out)) : std::nullopt;
-}
-
-std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment) {
+std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment, Point point) {
   if (kind == FieldKind::text) return std::string(text);
   std::string number;
-  if (!append_spaced(text, number)) return std::string(text);
-  if (kind == FieldKind::number && increment != nullptr && text.find('.') == std::string_view::npos) {
-    return (*Decimal::parse(number) * *increment).text();
-  }
+  if (!append_canonical(text, number)) return std::string(text);
+  if (kind == FieldKind::whole) return number;
+  const bool has_point = text.find('.') != std::string_view::npos;
+  if (increment != nullptr) return has_point ? number : (*Decimal::parse(number) * *increment).text();
+  const bool keep = point == Point::counts && has_point && number != "0";
+  if (keep && number.find('.') == std::string::npos) number += '.';
   return number;
-}
-
-const Decimal* increment_of(const Source& source, Units units) {
-  if (!source.increment) return nullptr;
-  const std::optional<Decimal>& value = units == Units::inch ? source.increment->inch : source.increment->mm;
-  return value ? &*value : nullptr;
 }
 
 KeyTemplate::KeyTemplate(const RowRule& rule) {
@@ -56,7 +43,7 @@ KeyTemplate::KeyTemplate(const RowRule& rule) {
 
 bool KeyTemplate::append(const Piece& piece, std::string_view text, std::string& key) {
   const std::size_t before = key.size();
-  if (!append_spaced(text, key)) key += text;
+  if (!append_canonical(text, key)) key += text;
   if (key.size() == before) return false;
   if (piece.rename != nullptr) {
     const auto name = piece.rename->find(key.substr(before));
@@ -73,4 +60,5 @@ std::vector<std::string_view> KeyTemplate::parts() const {
   return out;
 }
 
-}  // namespace keepway::reader
+}  // namespace reader
+}  // namespace keepway

@@ -11,15 +11,10 @@
 
 namespace keepway::reader {
 
-// The canonical spelling of a number that may hold blanks (NISTIR 6556, 3.3: blanks change nothing).
-std::optional<std::string> canonical_spaced(std::string_view text);
-
 // A value as an item holds it: a number in its canonical spelling, anything else as written. A `number`
-// without a decimal point counts in `increment` when there is one.
-std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment);
-
-// The increment in force for a source, or null.
-const Decimal* increment_of(const Source& source, Units units);
+// without a decimal point counts in `increment` when there is one. Where there is none and the point counts,
+// a whole number that has a point keeps it: `7.`.
+std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment, Point point);
 
 // Keys that begin with `unread` are kept for rows that nobody understood.
 inline bool may_be_key(std::string_view key) {

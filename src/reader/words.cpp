@@ -1,5 +1,6 @@
 // Word-address rows: `G10 L2 P1 Y0`, `T3 P3 Z5.1 D.5 ; 1/2 end mill`, `K47 V1` (ISO 6983-1 and
-// EIA RS-274-D words). Blanks may be anywhere and letters may be of any case (NISTIR 6556, 3.3).
+// EIA RS-274-D words). Letters may be of any case, and blanks may be before and behind a letter; in a number
+// they part it from what follows.
 #include <algorithm>
 #include <array>
 #include <utility>
@@ -13,6 +14,7 @@ namespace {
 struct Word {
   char letter = 0;
   std::string_view number;
+  bool touches = false;  // the number of the word before it
   bool used = false;
 };
 
@@ -20,54 +22,65 @@ char upper(char c) {
   return c >= 'a' && c <= 'z' ? static_cast<char>(c - ('a' - 'A')) : c;
 }
 
-// A number at text[at], blanks inside allowed; its end, or `at` when there is none.
+// The end of a number at text[at], or `at` when there is none.
 std::size_t number_end(std::string_view text, std::size_t at) {
   std::size_t end = at;
+  if (end < text.size() && (text[end] == '+' || text[end] == '-')) ++end;
   bool digits = false;
   bool point = false;
-  bool sign = false;
-  for (std::size_t i = at; i < text.size(); ++i) {
-    const char c = text[i];
-    if (is_digit(c)) {
+  for (; end < text.size(); ++end) {
+    if (is_digit(text[end])) {
       digits = true;
-    } else if (c == '.' && !point) {
+    } else if (text[end] == '.' && !point) {
       point = true;
-    } else if ((c == '+' || c == '-') && !sign && !digits && !point) {
-      sign = true;
-    } else if (is_gap(c)) {
-      continue;
     } else {
       break;
     }
-    end = i + 1;
   }
   return digits ? end : at;
 }
 
-// Words of a row. False when something in it is no word.
-bool split_words(std::string_view code, std::vector<Word>& words) {
-  words.clear();
-  bool clean = true;
+bool is_letter(char c) {
+  return upper(c) >= 'A' && upper(c) <= 'Z';
+}
+
+struct Words {
+  std::vector<Word> words;
+  bool clean = true;    // nothing on the row but words
+  bool broken = false;  // a number goes on where no word ends, as in `P1,5`, `P1.2.3` or `X1 5`: what it says
+                        // is not known, and so nothing of the row is
+};
+
+void split_words(std::string_view code, Words& out) {
+  out.words.clear();
+  out.clean = true;
+  out.broken = false;
+  bool behind_number = false;
   for (std::size_t at = 0; at < code.size();) {
     if (is_gap(code[at])) {
       ++at;
       continue;
     }
-    const char letter = upper(code[at++]);
-    if (letter < 'A' || letter > 'Z') {
-      clean = false;
+    const char letter = upper(code[at]);
+    if (!is_letter(letter)) {
+      out.clean = false;
+      out.broken = out.broken || behind_number;
+      ++at;
       continue;
     }
+    behind_number = false;
+    const bool touches = at > 0 && (is_digit(code[at - 1]) || code[at - 1] == '.');
+    ++at;
     while (at < code.size() && is_gap(code[at])) ++at;
     const std::size_t end = number_end(code, at);
     if (end == at) {
-      clean = false;
+      out.clean = false;
       continue;
     }
-    words.push_back({letter, code.substr(at, end - at), false});
+    out.words.push_back({letter, code.substr(at, end - at), touches, false});
+    behind_number = true;
     at = end;
   }
-  return clean;
 }
 
 class Rule {
@@ -100,7 +113,7 @@ class Rule {
   static bool take_match(std::vector<Word>& words, std::string_view match) {
     for (Word& word : words) {
       if (word.letter != match.front()) continue;
-      if (match.size() > 1 && canonical_spaced(word.number) != match.substr(1)) continue;
+      if (match.size() > 1 && canonical_number(word.number) != match.substr(1)) continue;
       word.used = true;
       return true;
     }
@@ -119,32 +132,46 @@ class Reader {
   }
 
   void read() {
-    rows_.read_all([this](const Row& row) { return split_words(row.code, words_) && match() != nullptr; },
+    rows_.read_all([this](const Row& row) { return is_row(row); },
                    [this](const Row& row) { return read_row(row); });
   }
 
  private:
+  bool is_row(const Row& row) {
+    split_words(row.code, split_);
+    return split_.clean && match() != nullptr;
+  }
+
   const Rule* match() {
-    if (words_.empty()) return nullptr;
+    if (split_.words.empty()) return nullptr;
     for (const Rule& rule : rules_) {
-      if (rule.takes(words_, key_)) return &rule;
-      for (Word& word : words_) word.used = false;
+      if (rule.takes(split_.words, key_)) return &rule;
+      for (Word& word : split_.words) word.used = false;
     }
     return nullptr;
   }
 
+  // A letter behind a number that means nothing here may be a part of it, as in `P1e5`.
+  [[nodiscard]] bool runs_on(const Rule& rule) const {
+    return std::any_of(split_.words.begin(), split_.words.end(), [&](const Word& word) {
+      return word.touches && !word.used && rule.field(word.letter) == nullptr;
+    });
+  }
+
   bool read_row(const Row& row) {
-    bool whole = split_words(row.code, words_);
-    const Rule* rule = match();
-    if (rule == nullptr) return false;
+    split_words(row.code, split_);
+    std::vector<Word>& words = split_.words;
+    const Rule* rule = split_.broken ? nullptr : match();
+    if (rule == nullptr || runs_on(*rule)) return false;
+    bool whole = split_.clean;
     // A line number that the rule does not ask for says nothing.
-    if (words_.front().letter == 'N' && rule->field('N') == nullptr) words_.front().used = true;
+    if (words.front().letter == 'N' && rule->field('N') == nullptr) words.front().used = true;
     rows_.begin(row, key_);
     std::array<bool, 256> given{};
-    for (Word& word : words_) {
+    for (Word& word : words) {
       const Field* field = rule->field(word.letter);
       if (field != nullptr && !std::exchange(given[static_cast<unsigned char>(word.letter)], true)) {
-        rows_.value(row, field->name, field->kind, word.number);
+        rows_.value(row, *field, word.number, static_cast<std::uint8_t>(word.letter));
       } else if (!word.used) {
         whole = false;
       }
@@ -155,7 +182,7 @@ class Reader {
 
   Rows rows_;
   std::vector<Rule> rules_;
-  std::vector<Word> words_;
+  Words split_;
   std::string key_;
 };
 

@@ -25,15 +25,11 @@ struct Number {
   }
 };
 
-// A number's parts as spelled, blanks within left out; nullopt when it is none.
+// A number's parts as spelled; nullopt when it is none.
 std::optional<Number> take_apart(std::string_view text) {
-  std::string packed;
-  std::remove_copy_if(text.begin(), text.end(), std::back_inserter(packed),
-                      [](char c) { return c < '+' || c > '9'; });
-  const auto foreign = [](char c) { return (c < '+' || c > '9') && c != ' ' && c != '\t'; };
-  if (std::any_of(text.begin(), text.end(), foreign) || !canonical_number(packed)) return std::nullopt;
+  if (!canonical_number(text)) return std::nullopt;
   Number out;
-  std::string_view left = packed;
+  std::string_view left = text;
   if (left.front() == '+' || left.front() == '-') {
     out.sign = left.front();
     left.remove_prefix(1);
@@ -50,11 +46,19 @@ Spelling refuse(std::string why) {
 }
 
 // Whole and fraction of the new number, point or none.
-Spelling choose_digits(const Number& old, const Decimal& value, const Manner& manner, Number& out) {
+Spelling choose_digits(const Number& old, const Decimal& value, bool pointed, const Manner& manner,
+                       Number& out) {
   Decimal magnitude = value.abs();
   const std::size_t places = magnitude.places();
   out.point = old.point;
   const bool padded = manner.behind + manner.room > 0;  // ruled by its left edge: digits may follow
+  const bool apart = manner.point_counts && manner.kind == FieldKind::number && manner.increment == nullptr;
+  if (apart && !value.is_zero()) {
+    if (pointed && !old.point && manner.fixed && !padded) {
+      return refuse(fmt::format("{} needs a point and the column has none", value.text()));
+    }
+    out.point = pointed;
+  }
   if (old.point && manner.fixed && !padded && places > old.fraction.size()) {
     return refuse(fmt::format("{} needs {} digits behind the point and the column shows {}", value.text(),
                               places, old.fraction.size()));
@@ -78,13 +82,16 @@ Spelling choose_digits(const Number& old, const Decimal& value, const Manner& ma
   const std::size_t point = std::min(digits.find('.'), digits.size());
   out.whole = digits.substr(0, point);
   if (point < digits.size()) out.fraction = digits.substr(point + 1);
-  if (old.point && out.fraction.size() < old.fraction.size()) out.fraction.resize(old.fraction.size(), '0');
+  if (old.point && out.point && out.fraction.size() < old.fraction.size()) {
+    out.fraction.resize(old.fraction.size(), '0');
+  }
   return {std::string(), {}, 0, 0};
 }
 
-Spelling spell_number(const Number& old, std::size_t length, const Decimal& value, const Manner& manner) {
+Spelling spell_number(const Number& old, std::size_t length, const Decimal& value, bool pointed,
+                      const Manner& manner) {
   Number out;
-  if (Spelling failed = choose_digits(old, value, manner, out); !failed.text) return failed;
+  if (Spelling failed = choose_digits(old, value, pointed, manner, out); !failed.text) return failed;
   if (value.is_negative()) {
     out.sign = '-';
   } else if (old.sign == '+' || (old.sign == '-' && manner.plus)) {
@@ -113,8 +120,9 @@ std::string as_new_text(const std::string& value, const Manner& manner) {
 Spelling spell(std::string_view old, const std::string& value, const Manner& manner) {
   const std::optional<Number> was = manner.kind == FieldKind::text ? std::nullopt : take_apart(old);
   const std::optional<Decimal> number = was ? Decimal::parse(value) : std::nullopt;
-  Spelling spelling = number ? spell_number(*was, old.size(), *number, manner)
-                             : Spelling{as_new_text(value, manner), {}, 0, 0};
+  Spelling spelling =
+      number ? spell_number(*was, old.size(), *number, value.find('.') != std::string::npos, manner)
+             : Spelling{as_new_text(value, manner), {}, 0, 0};
   if (!spelling.text || !manner.fixed) return spelling;
   std::string& text = *spelling.text;
   if (text.size() > old.size()) {

@@ -20,7 +20,8 @@ struct Manner {
   std::size_t front = 0;
   std::size_t behind = 0;
   std::size_t room = 0;
-  bool plus = false;  // the values around it have a plus sign where they are not negative
+  bool plus = false;          // the values around it have a plus sign where they are not negative
+  bool point_counts = false;  // a number with and one without a point are two values (Point::counts)
 };
 
 struct Spelling {

@@ -11,12 +11,6 @@ namespace {
 
 constexpr std::string_view whole_file = "put the whole file back instead, by its group";
 
-const Decimal* increment_in_force(const Source& source, Units units) {
-  if (!source.increment) return nullptr;
-  const auto& increment = units == Units::inch ? source.increment->inch : source.increment->mm;
-  return increment ? &*increment : nullptr;
-}
-
 // The column of fixed width that a value is in, and how it is there.
 void find_column(const Source& source, std::string_view text, const Span& span, Manner& manner) {
   if (source.reader != ReaderKind::columns || source.split != Split::fixed) return;
@@ -90,7 +84,8 @@ std::optional<Refusal> edit_value(const WantedChange& change, const ComposeInput
   const std::string_view text = edits.text(span.file);
   Manner manner;
   manner.kind = origin->kind;
-  manner.increment = increment_in_force(source, input.context.units);
+  manner.increment = least_increment(source, input.context.units, from_of(*origin, source));
+  manner.point_counts = source.point == Point::counts;
   find_column(source, text, span, manner);
   if (origin->kind != FieldKind::text && span.length > 0 && text[span.at] == '-')
     manner.plus = writes_plus(now, *origin, text);

@@ -27,20 +27,21 @@ void require_line(const store::Repository& repository, const store::Oid& tip, bo
   int left = newest;
   repository.walk(tip, [&](const store::CommitInfo& /*commit*/) { return --left > 0; });
   if (repository.holes().empty()) return;
-  throw Error(
-      ErrorKind::refused,
-      fmt::format("this machine's history has a hole: the commit {} is lost, and nothing was stored",
-                  repository.holes().front().lost),
-      "see what it touches with 'keepway audit', and repair it from a clone with --from; to store on top of it "
-      "anyway, give --accept");
+  throw Error(ErrorKind::refused,
+              fmt::format("this machine's history has a hole: the commit {} is lost, and nothing was stored",
+                          repository.holes().front().lost),
+              "see what it touches with 'keepway audit', and repair it from a clone with --from; to store on "
+              "top of it "
+              "anyway, give --accept");
 }
 
 // Tells the index what it would else have to read from Git: only when the backup compared with is the
 // commit right before, so that both give the same.
 void note_changes(const store::Repository& repository, const Inspection& inspection, const Backup& backup) {
   const store::CommitInfo commit = repository.info(backup.commit);
-  const bool next =
-      inspection.last && !commit.parents.empty() && commit.parents.front() == inspection.last->commit;
+  const bool next = inspection.last && !commit.parents.empty() &&
+                    commit.parents.front() == inspection.last->commit &&
+                    inspection.last->reader == reader_version;  // its state is as it was compared with
   if (!next) return;
   std::vector<store::Change> changes;
   for (const ValueChange& change : inspection.changes.values) {
@@ -123,6 +124,23 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   inspection.verdict = keepway::judge(input);
   const State none;
   inspection.changes = compare(last ? last->state : none, inspection.reading.state);
+  inspection.gist = gist_of(inspection);
+}
+
+std::optional<Backup> Machine::stored_already(const Inspection& inspection) const {
+  // What is dated after the newest backup is new: nothing need be looked for.
+  if (!inspection.last || inspection.at > inspection.last->at) return std::nullopt;
+  const auto same = [&](const Backup& backup) {
+    return backup.at == inspection.at && backup.kept.empty() && backup.digest == inspection.sums.digest;
+  };
+  if (same(*inspection.last)) return inspection.last;
+  const store::Index& all = index();
+  for (std::size_t place = 0; place < all.size(); ++place) {
+    if (all.at(place) != inspection.at) continue;
+    Backup backup = std::move(backups_at({place}).front());
+    if (same(backup)) return backup;
+  }
+  return std::nullopt;
 }
 
 Backup Machine::intake(Inspection&& inspection, const IntakeOptions& options) {
@@ -155,7 +173,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   backup.note = options.note;
   backup.gist = !inspection.last    ? "first backup"
                 : inspection.repeat ? same_files_as(*inspection.last)
-                                    : gist(inspection.changes);
+                                    : inspection.gist;
   backup.source = inspection.set.source;
   backup.digest = inspection.sums.digest;
   backup.worth = inspection.verdict.worth;

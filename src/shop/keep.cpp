@@ -108,6 +108,7 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   kept.gist = fmt::format("trial {} kept: {}", keep.trial.name, gist(keep.changes));
   kept.source = fmt::format("trial {}", keep.trial.name);
   kept.kept = keep.trial.name;
+  kept.reader = reader_version;
   kept.accepted = kept.confirmed = false;
   kept.confirms.clear();
   kept.worth = keep.trial.newest ? std::max(ours.worth, keep.trial.newest->worth) : ours.worth;

@@ -8,6 +8,7 @@
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
 #include "shop/main_line.hpp"
+#include "shop/read_again.hpp"
 #include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
 #include "shop/stored_set.hpp"
@@ -319,11 +320,12 @@ Backup Machine::resolve(const std::string& when) const {
   const auto with_marks = [&](std::size_t place) {
     std::vector<Backup> one = backups_at({place});
     if (!one.empty()) return std::move(one.front());
-    throw Error(ErrorKind::store,
-                fmt::format("backup #{} of {} is lost: its commit {} is not whole", all.number(place),
-                            format_time(all.at(place)), all.commit(place)),
-                fmt::format("'keepway audit {}' says what can still be had; repair it from a clone with --from",
-                            facts_.name));
+    throw Error(
+        ErrorKind::store,
+        fmt::format("backup #{} of {} is lost: its commit {} is not whole", all.number(place),
+                    format_time(all.at(place)), all.commit(place)),
+        fmt::format("'keepway audit {}' says what can still be had; repair it from a clone with --from",
+                    facts_.name));
   };
   if (number) {
     const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
@@ -377,7 +379,18 @@ Backup Machine::resolve(const std::string& when) const {
   return *found;
 }
 
+const State* Machine::again(const store::Oid& commit) const {
+  constexpr std::size_t most = 8;  // held; a comparison needs two
+  const auto held = again_.find(commit);
+  if (held != again_.end()) return held->second.get();
+  auto state = read_again(repository_, commit);
+  if (!state) return nullptr;
+  if (again_.size() >= most) again_.clear();
+  return again_.emplace(commit, std::make_shared<const State>(std::move(*state))).first->second.get();
+}
+
 State Machine::state(const store::Oid& commit) const {
+  if (const State* read = again(commit)) return *read;
   std::vector<StateFile> files;
   for (const store::Blob& blob : repository_.list(commit, "state/")) {
     files.push_back({blob.path, repository_.read(blob.id)});
@@ -394,6 +407,7 @@ State Machine::state_before(const store::Oid& commit, Inspection& inspection) co
     contents.push_back(file.content);
     if (!summed) inspection.state_sums.emplace_back(sha256(file.content));
   }
+  if (const State* read = again(commit)) return *read;
   const std::vector<store::Oid> ids = repository_.blob_ids(contents, inspection.state_sums);
   std::unordered_map<std::string_view, std::size_t> at_hand;
   for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
@@ -407,15 +421,14 @@ State Machine::state_before(const store::Oid& commit, Inspection& inspection) co
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {
+  if (const State* read = again(commit)) return read->table(group);
   const auto text = repository_.read_at(commit, table_path(group));
   if (!text) return std::nullopt;
   return read_table(*text, table_path(group));
 }
 
 media::Set Machine::originals(const store::Oid& commit) const {
-  return stored_set(
-      repository_.list(commit, "originals/"), [](const store::Blob& blob) { return blob.path; },
-      [&](const store::Blob& blob) { return repository_.read(blob.id); });
+  return originals_at(repository_, commit);
 }
 
 }  // namespace keepway

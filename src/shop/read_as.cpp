@@ -10,10 +10,13 @@ ReadAs read_as(std::string layout, const std::string& machine) {
   return {std::move(layout), {std::move(facts.serial), facts.units}};
 }
 
-ReadAs read_as(const Machine& machine, const store::Oid& commit) {
-  const store::Repository& repository = machine.repository();
+ReadAs read_as(const store::Repository& repository, const store::Oid& commit) {
   return read_as(repository.read_at(commit, "layout.toml").value_or(""),
                  repository.read_at(commit, "machine.toml").value_or(""));
+}
+
+ReadAs read_as(const Machine& machine, const store::Oid& commit) {
+  return read_as(machine.repository(), commit);
 }
 
 ReadAs read_as_today(const Machine& machine) {

@@ -22,6 +22,7 @@ struct ReadAs {
 // From the texts of layout.toml and machine.toml. Error{input} when the latter cannot be read.
 ReadAs read_as(std::string layout, const std::string& machine);
 // As with that backup.
+ReadAs read_as(const store::Repository& repository, const store::Oid& commit);
 ReadAs read_as(const Machine& machine, const store::Oid& commit);
 // As the machine's files say now.
 ReadAs read_as_today(const Machine& machine);

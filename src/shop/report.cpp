@@ -69,6 +69,12 @@ Report gather_report(const Machine& machine, std::int64_t now) {
   report.trials = trials(machine);
   report.items = histories(machine);
   report.text = [&machine](const std::string& id) { return machine.repository().read(id); };
+  std::vector<store::Oid> commits;
+  for (const Backup& backup : report.backups) commits.push_back(backup.commit);
+  report.received = [&machine, commits = std::move(commits)](std::size_t backup, const std::string& program) {
+    auto found = machine.received(commits.at(backup), program);
+    return found ? std::optional(std::move(found->text)) : std::nullopt;
+  };
   return report;
 }
 

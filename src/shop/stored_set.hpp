@@ -27,4 +27,11 @@ media::Set stored_set(const Files& files, const PathOf& path_of, const Read& rea
   return set;
 }
 
+// All of a commit.
+inline media::Set originals_at(const store::Repository& repository, const store::Oid& commit) {
+  return stored_set(
+      repository.list(commit, "originals/"), [](const store::Blob& blob) { return blob.path; },
+      [&](const store::Blob& blob) { return repository.read(blob.id); });
+}
+
 }  // namespace keepway

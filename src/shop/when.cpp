@@ -8,6 +8,7 @@
 #include "keepway/text.hpp"
 #include "shop/backup.hpp"
 #include "shop/main_line.hpp"
+#include "shop/read_again.hpp"
 #include "shop/status_memory.hpp"
 
 namespace keepway {
@@ -39,9 +40,16 @@ std::string block_count(std::string_view text) {
 // Items of a group as the lists show them: a program stands with its number of blocks.
 using SeenItems = std::map<std::string, std::string, NaturalLess>;
 
-SeenItems items_of(const store::Repository& repository, const store::Oid& commit, Group group,
-                   bool with_values) {
+SeenItems items_of(const Machine& machine, const store::Oid& commit, Group group, bool with_values) {
+  const store::Repository& repository = machine.repository();
   SeenItems seen;
+  if (!made_by_this_reader(repository.info(commit))) {
+    const State state = machine.state(commit);
+    for (const Item& item : state.table(group).value_or(Table{})) seen[item.key] = item.value;
+    if (group != Group::programs) return seen;
+    for (const Program& program : state.programs) seen[program.name] = block_count(program.text);
+    return seen;
+  }
   if (const auto text = repository.read_at(commit, table_path(group))) {
     for (Item& item : read_table(*text, table_path(group))) seen[item.key] = item.value;
   }
@@ -95,16 +103,54 @@ std::optional<std::size_t> typing_errors(std::string_view typed, std::string_vie
 
 }  // namespace
 
+int Machine::reader_at(std::size_t place) const {
+  const store::Index& all = index();
+  if (readers_tip_ != index_tip_) readers_.assign(all.size(), std::nullopt);
+  readers_tip_ = index_tip_;
+  std::optional<int>& reader = readers_[place];
+  if (!reader) reader = backup_from_commit(all.info(place)).value_or(Backup{}).reader;
+  return *reader;
+}
+
+std::optional<std::set<std::string>> Machine::true_changes(std::size_t place) const {
+  const store::Index& all = index();
+  if (place + 1 >= all.size()) return std::nullopt;
+  if (reader_at(place) == reader_at(place + 1)) return std::nullopt;
+  std::set<std::string> names;
+  const Changes found = compare(state(all.commit(place + 1)), state(all.commit(place)));
+  for (const ValueChange& change : found.values) {
+    names.insert(store::row_name(table_path(change.group), escape(change.key)));
+  }
+  for (const ProgramChange& change : found.programs) {
+    names.insert(store::file_name(program_path(change.name)));
+    if (!change.before_name.empty()) names.insert(store::file_name(program_path(change.before_name)));
+  }
+  return names;
+}
+
 void Machine::visit_changes(const VisitChange& visit) const {
   const store::Index& all = index();
   for (std::size_t place = all.size(); place-- > 0;) {
+    const auto differs = true_changes(place);
     for (store::Change& change : all.changes(place)) {
+      if (differs && !differs->contains(change.name)) continue;
       auto item = item_of(change.name);
       if (!item) continue;
       if (change.value && !is_program(*item)) change.value = unescape(*change.value);
       visit(all.size() - 1 - place, std::move(*item), std::move(change.value));
     }
   }
+}
+
+std::optional<std::string> Machine::value_at(const Backup& backup, const Address& address) const {
+  if (is_program(address)) {
+    const State read = state(backup.commit);
+    const Program* program = read.program(address.key);
+    return program == nullptr ? std::nullopt : std::optional(program->text);
+  }
+  const auto items = table(backup.commit, address.group);
+  const Item* item = items ? find_item(*items, address.key) : nullptr;
+  return item == nullptr ? std::nullopt : std::optional(item->value);
 }
 
 std::vector<ItemChange> Machine::when(const Address& address) const {
@@ -125,9 +171,15 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
   std::vector<ItemChange> changes;
   changes.reserve(backups.size());
   for (std::size_t i = 0; i < backups.size(); ++i) {
-    const std::optional<std::string> before = i + 1 < backups.size() ? written[i + 1] : std::nullopt;
-    if (written[i] != before) changes.push_back({std::move(backups[i]), before, written[i]});
+    std::optional<std::string> before = i + 1 < backups.size() ? written[i + 1] : std::nullopt;
+    std::optional<std::string> after = written[i];
+    if (before && backups[i].reader != backups[i + 1].reader) {
+      before = value_at(backups[i + 1], address);
+      after = value_at(backups[i], address);
+    }
+    if (after != before) changes.push_back({std::move(backups[i]), std::move(before), std::move(after)});
   }
+  if (program) add_former_name(address, changes);
   return changes;
 }
 
@@ -141,7 +193,34 @@ std::size_t Machine::shown_place() const {
 
 std::optional<Backup> Machine::shown() const {
   if (index().size() == 0) return std::nullopt;
-  return std::move(backups_at({shown_place()}).front());
+  std::vector<Backup> found = backups_at({shown_place()});
+  return found.empty() ? std::nullopt : std::optional(std::move(found.front()));
+}
+
+// A reader of another version may have called a program otherwise: where it seems to come with the first
+// backup that this one read and was there before, its history goes on under the name that it had.
+void Machine::add_former_name(const Address& address, std::vector<ItemChange>& changes) const {
+  if (changes.empty() || changes.back().before) return;
+  const store::Oid border = changes.back().backup.commit;
+  const auto place = index().place_of(border);
+  if (!place || *place + 1 >= index().size()) return;
+  const std::vector<Backup> before = backups_at({*place + 1});
+  if (before.empty()) return;  // its commit is lost
+  const Backup& last = before.front();
+  if (last.reader == changes.back().backup.reader) return;
+  auto value = value_at(last, address);
+  if (!value) return;
+  const auto came = received(last.commit, address.key);
+  if (!came || came->file == address.key) return;
+  std::vector<ItemChange> former = when({Group::programs, came->file});
+  std::erase_if(former, [&](const ItemChange& each) { return each.backup.commit == border; });
+  if (former.empty()) return;
+  if (changes.back().after == value) {
+    changes.pop_back();
+  } else {
+    changes.back().before = std::move(value);
+  }
+  std::move(former.begin(), former.end(), std::back_inserter(changes));
 }
 
 std::vector<ItemSince> Machine::since(Group group) const {
@@ -150,7 +229,7 @@ std::vector<ItemSince> Machine::since(Group group) const {
   if (all.size() == 0) return result;
   const std::size_t from = shown_place();
   std::unordered_map<std::string, std::size_t> open;  // items not yet dated, with their place in the result
-  for (auto& [key, value] : items_of(repository_, all.commit(from), group, true)) {
+  for (auto& [key, value] : items_of(*this, all.commit(from), group, true)) {
     open.emplace(is_program({group, key}) ? store::file_name(program_path(key))
                                           : store::row_name(table_path(group), escape(key)),
                  result.size());
@@ -158,9 +237,10 @@ std::vector<ItemSince> Machine::since(Group group) const {
   }
   std::vector<std::size_t> since(result.size(), all.size() - 1);
   for (std::size_t place = from; place < all.size() && !open.empty(); ++place) {
+    const auto differs = true_changes(place);
     for (const store::Change& change : all.changes(place)) {
       const auto item = open.find(change.name);
-      if (item == open.end()) continue;
+      if (item == open.end() || (differs && !differs->contains(change.name))) continue;
       since[item->second] = place;
       open.erase(item);
     }
@@ -183,7 +263,7 @@ std::vector<Address> Machine::meant_by(const Address& address) const {
   const auto look = [&](const std::string& key) {
     if (covers(address, {address.group, key})) found.push_back({address.group, key});
   };
-  for (const auto& [key, seen] : items_of(repository_, all.commit(0), address.group, false)) look(key);
+  for (const auto& [key, seen] : items_of(*this, all.commit(0), address.group, false)) look(key);
   // What the newest backup does not have and one before it had is gone since some backup between them.
   for (std::size_t place = 0; place < all.size() && found.empty(); ++place) {
     for (const store::Change& change : all.changes(place)) {
@@ -204,7 +284,7 @@ std::vector<Address> Machine::near(const Address& address) const {
   const std::string typed = lower(address.key);
   const auto parts = std::count(typed.begin(), typed.end(), '/');
   std::string_view last;
-  const SeenItems own = items_of(repository_, tip->commit, address.group, false);
+  const SeenItems own = items_of(*this, tip->commit, address.group, false);
   for (const auto& [key, seen] : own) {
     const std::string_view row = front_parts(key, parts);  // an item, or the row that it belongs to
     if (row == std::exchange(last, row)) continue;
@@ -214,7 +294,7 @@ std::vector<Address> Machine::near(const Address& address) const {
   }
   for (const Group group : all_groups) {  // the right key in the wrong group
     if (group == address.group) continue;
-    const SeenItems items = items_of(repository_, tip->commit, group, false);
+    const SeenItems items = items_of(*this, tip->commit, group, false);
     if (items.contains(address.key)) found.emplace_back(0, Address{group, address.key});
   }
   std::stable_sort(found.begin(), found.end(),
@@ -238,7 +318,7 @@ std::vector<Address> Machine::search(const std::string& what) const {
   const auto tip = latest();
   if (!tip || wanted.empty()) return part;
   for (const Group group : all_groups) {
-    for (const auto& [key, seen] : items_of(repository_, tip->commit, group, false)) {
+    for (const auto& [key, seen] : items_of(*this, tip->commit, group, false)) {
       const Address address{group, key};
       const std::string name = lower(namebook_.name(group, key));
       if (name == wanted || lower(key) == wanted) {

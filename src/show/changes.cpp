@@ -24,6 +24,7 @@ void add_value(Grid& grid, const ValueChange& change, const ValueMeaning& meanin
                                        bit.before ? 1 : 0, bit.after ? 1 : 0));
   }
   for (const std::string& warning : meaning.warnings) grid.note(Tone::doubtful, "! " + warning);
+  if (!change.note.empty()) grid.note(Tone::doubtful, "! " + escape(change.note));
 }
 
 std::string heading(const ProgramChange& change) {
@@ -61,10 +62,67 @@ std::string program_text(const Context& context, const ProgramChange& change) {
   return out;
 }
 
+std::string_view without_end(std::string_view line) {
+  while (!line.empty() && (line.back() == '\n' || line.back() == '\r')) line.remove_suffix(1);
+  return line;
+}
+
+std::string listed(const Context& context, const SpelledFile& file) {
+  std::string out = fmt::format("  {}\n", paint(context.style, Tone::strong, gist(file)));
+  for (const SpelledLine& line : file.lines) {
+    const bool ends_alone = without_end(line.before) == without_end(line.after);
+    const auto shown = [&](std::string_view text) { return escape(ends_alone ? text : without_end(text)); };
+    out += fmt::format("    line {}\n", line.after_line > 0 ? line.after_line : line.before_line);
+    if (line.before_line > 0)
+      out += "      " + paint(context.style, Tone::bad, "- ") + shown(line.before) + "\n";
+    if (line.after_line > 0)
+      out += "      " + paint(context.style, Tone::good, "+ ") + shown(line.after) + "\n";
+  }
+  if (file.count > file.lines.size())
+    out += fmt::format("    and {} more lines\n", file.count - file.lines.size());
+  return out;
+}
+
+// Below the values: what is only spelled otherwise.
+std::string spelling_text(const Context& context, const Backup& from, const Backup& to, bool values_same,
+                          const Spelling& spelling) {
+  if (from.digest == to.digest) return values_same ? "\nNo change.\n" : "";
+  std::string out;
+  if (values_same) {
+    std::string text =
+        from.kept.empty() && to.kept.empty() ? gist(spelling.files) : "the values are the same";
+    text.front() = 'T';
+    out += fmt::format("\n{}.\n", text);
+  } else if (!spelling.files.empty() && !spelling.list) {
+    std::size_t lines = 0;
+    for (const SpelledFile& file : spelling.files) lines += std::max<std::size_t>(file.count, 1);
+    out += fmt::format("\nBeside that, {} in {} {} spelled otherwise, with the same values.\n",
+                       count_of(lines, "line", "lines"), count_of(spelling.files.size(), "file", "files"),
+                       lines == 1 ? "is" : "are");
+  }
+  if (spelling.files.empty()) return out;
+  if (!spelling.list) return out + "See them with --spelling.\n";
+  out += fmt::format("\n{}\n", paint(context.style, Tone::strong, "spelled otherwise"));
+  for (const SpelledFile& file : spelling.files) out += listed(context, file);
+  return out;
+}
+
+Json to_json(const SpelledFile& file) {
+  Json json = {{"file", escape(file.name)}, {"count", file.count}, {"came", file.came}, {"gone", file.gone}};
+  json["lines"] = Json::array();
+  for (const SpelledLine& line : file.lines) {
+    json["lines"].push_back({{"before_line", line.before_line},
+                             {"after_line", line.after_line},
+                             {"before", escape(line.before)},
+                             {"after", escape(line.after)}});
+  }
+  return json;
+}
+
 }  // namespace
 
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
-               bool alike) {
+               bool alike, const Spelling& spelling) {
   std::string text =
       fmt::format("{}  from {} to {}\n", paint(context.style, Tone::strong, context.machine.name),
                   backup_name(from), backup_name(to));
@@ -75,7 +133,9 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
   json["values"] = Json::array();
   json["programs"] = Json::array();
   if (!alike) text += read_otherwise_text(context.style);
-  if (changes.empty()) text += "\nNo change.\n";
+  json["same_bytes"] = from.digest == to.digest;
+  json["spelling"] = Json::array();
+  for (const SpelledFile& file : spelling.files) json["spelling"].push_back(to_json(file));
 
   for (const Group group : all_groups) {
     Grid grid;
@@ -100,6 +160,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
     text += program_text(context, change);
     if (context.style.json) json["programs"].push_back(to_json(change));
   }
+  text += spelling_text(context, from, to, changes.empty(), spelling);
   return {std::move(text), finish(json)};
 }
 

@@ -127,7 +127,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   if (inspection.last) {
     text += inspection.repeat
                 ? fmt::format("The same files, byte for byte, as {}.\n", backup_name(*inspection.last))
-                : fmt::format("Since {}: {}.\n", backup_name(*inspection.last), gist(inspection.changes));
+                : fmt::format("Since {}: {}.\n", backup_name(*inspection.last), inspection.gist);
   }
   if (stored != nullptr) {
     text += fmt::format("Stored as backup {} on {}.\n", escape(name_of(*stored)), escape(line));
@@ -151,11 +151,21 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   json["cautions"] = Json::array();
   for (const Caution& caution : verdict.cautions) json["cautions"].push_back(caution_json(caution));
   json["repeat"] = inspection.repeat;
-  json["gist"] = inspection.last ? gist(inspection.changes) : "first backup";
+  json["gist"] = inspection.last ? inspection.gist : "first backup";
   json["last"] = inspection.last ? to_json(*inspection.last) : Json(nullptr);
   json["stored"] = stored != nullptr ? to_json(*stored) : Json(nullptr);
   if (stored != nullptr) json["line"] = line;
   return {std::move(text), finish(json)};
+}
+
+Answer stored_already(const Context& context, const Backup& there) {
+  Json json = start("intake", &context);
+  json["stored"] = nullptr;
+  json["already"] = to_json(there);
+  return {fmt::format("{}: the same files of the same time are stored as {}, and nothing was stored anew.\n"
+                      "To store them once more, say --again.\n",
+                      context.machine.name, backup_name(there)),
+          finish(json)};
 }
 
 }  // namespace keepway::show

@@ -126,6 +126,7 @@ Json to_json(const ValueMeaning& meaning, const ValueChange& change) {
         {{"bit", bit.bit}, {"name", bit.name}, {"before", bit.before}, {"after", bit.after}});
   }
   json["warnings"] = meaning.warnings;
+  if (!change.note.empty()) json["warnings"].push_back(escape(change.note));
   return json;
 }
 

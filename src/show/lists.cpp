@@ -151,14 +151,20 @@ Answer overview(const Context& context, const Backup& at, const Beside& beside) 
 }
 
 Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,
-             const Program* program, const Beside& beside) {
+             const Program* program, const Beside& beside, const ReceivedProgram* received) {
   Json json = start("show", &context);
   json["at"] = to_json(at);
   add_beside(json, beside);
   json["address"] = escape(address.text());
   if (program != nullptr) {
-    std::string lines = escape_lines(program->text);
+    std::string lines = escape_lines(received != nullptr ? received->text : program->text);
+    if (!lines.empty() && lines.back() != '\n') lines += '\n';
     json["program"] = lines;
+    json["form"] = received != nullptr ? "received" : "normal";
+    if (received != nullptr) {
+      json["file"] = escape(received->file);
+      json["line"] = received->line;
+    }
     return {std::move(lines), finish(json)};
   }
   std::string text = fmt::format("{}  {}\n{}\n", paint(context.style, Tone::strong, escape(address.text())),

@@ -46,13 +46,20 @@ struct Tried {
 
 void note_misfits(const Reading& reading, std::size_t file, std::size_t& unread,
                   std::vector<SurveyedFile::Misfit>& misfits, const OriginalView& original) {
+  const auto note = [&](const Span& span) {
+    if (misfits.size() >= most_misfits) return;
+    const std::string_view text = original.bytes.substr(span.at, std::min<std::uint64_t>(span.length, 80));
+    misfits.push_back({Place{std::string(original.name), span.line, span.at}, escape(text)});
+  };
   for (const Origin& origin : reading.origins) {
     if (origin.span.file != file || !is_unread(origin.key)) continue;
     ++unread;
-    if (misfits.size() >= most_misfits) continue;
-    const std::string_view text =
-        original.bytes.substr(origin.span.at, std::min<std::uint64_t>(origin.span.length, 80));
-    misfits.push_back({Place{std::string(original.name), origin.span.line, origin.span.at}, escape(text)});
+    note(origin.span);
+  }
+  for (const ProgramFacts& program : reading.programs) {
+    if (program.span.file != file) continue;
+    unread += program.unread;
+    for (const Span& span : program.unread_spans) note(span);
   }
 }
 

@@ -7,6 +7,7 @@
 #include "git_hooks/check_commits.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
+#include "shop/read_again.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
 #include "sync/put_in_order.hpp"
@@ -16,11 +17,18 @@ namespace keepway {
 namespace {
 
 State state_at(const store::Repository& repository, const store::Oid& commit) {
+  if (auto again = read_again(repository, commit)) return std::move(*again);
   std::vector<StateFile> files;
   for (const store::Blob& blob : repository.list(commit, "state/")) {
     files.push_back({blob.path, repository.read(blob.id)});
   }
   return read_state(std::move(files));
+}
+
+// Of two that are not the same files.
+std::string gist_between(const store::Repository& repository, const store::Oid& from, const store::Oid& to) {
+  const Changes changes = compare(state_at(repository, from), state_at(repository, to));
+  return changes.empty() ? "the values are the same, the files are spelled otherwise" : gist(changes);
 }
 
 store::NewCommit message_for(const store::Repository& repository, const store::CommitInfo& old,
@@ -36,7 +44,7 @@ store::NewCommit message_for(const store::Repository& repository, const store::C
     backup.gist = !last ? "first backup"
                   : last->kept.empty() && last->digest == backup.digest
                       ? same_files_as(*last)
-                      : gist(compare(state_at(repository, last->commit), state_at(repository, old.id)));
+                      : gist_between(repository, last->commit, old.id);
   }
   return commit_for_backup(backup);
 }

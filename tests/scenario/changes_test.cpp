@@ -100,11 +100,12 @@ TEST_F(ChangesScreen, TellsValuesAddedAndRemoved) {
 }
 
 TEST_F(ChangesScreen, ProgramRenamed) {
-  Tree after = with(mill_files(), "O1000.ngc", "O1000", "O1500");
-  const Json change = program_change(after);
+  const Json answer = lathe_changes(with(lathe_files(), "ALL.PRG", "O0100 (SHAFT)", "O0110 (SHAFT)"));
+  ASSERT_EQ(answer.at("programs").size(), 1U) << answer.dump(1);
+  const Json change = answer.at("programs").at(0);
   EXPECT_EQ(change.at("change"), "renamed");
-  EXPECT_EQ(change.at("program"), "O1500");
-  EXPECT_EQ(change.at("before_name"), "O1000");
+  EXPECT_EQ(change.at("program"), "O110");
+  EXPECT_EQ(change.at("before_name"), "O100");
 }
 
 TEST_F(ChangesScreen, ProgramRenumberedOnly) {
@@ -152,13 +153,15 @@ TEST_F(ChangesScreen, ProgramAddedAndRemoved) {
   EXPECT_EQ(json({"changes", "mill"}, 1).at("programs").at(0).at("change"), "removed");
 }
 
-TEST_F(ChangesScreen, OrderOfWordsAndSpellingAreNoChange) {
+TEST_F(ChangesScreen, OrderOfWordsAndSpellingAreNoChangeOfValues) {
   Tree after = with(mill_files(), "O1000.ngc", "G1 Z-.25 F20.", "f20 z -0.250 g01");
   after = with(after, "mill.tbl", "5.1 0.5", "+5.100 .50");
   intake("mill", after, 0);
   const Ran ran = kw({"changes", "mill"});
-  EXPECT_EQ(ran.exit, 0) << ran.out;
-  EXPECT_THAT(ran.out, HasSubstr("No change."));
+  EXPECT_EQ(ran.exit, 1) << ran.out;
+  EXPECT_THAT(ran.out,
+              HasSubstr("The values are the same; O1000.ngc is spelled otherwise in 1 line, mill.tbl is "
+                        "spelled otherwise in 1 line."));
 }
 
 TEST_F(ChangesScreen, GitLogShowsOneRowForOneValue) {

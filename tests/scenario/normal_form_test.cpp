@@ -99,13 +99,17 @@ Tree mill_way(Random& random) {
     if (random.once_in(2)) all.emplace_back("; a remark");
   }
   files["mill.ini"] = spell.wire(spell.lines(all));
-  put_programs(spell, random.once_in(2) ? ".ngc" : ".NC", files);
+  for (std::size_t i = 0; i < programs().size(); ++i) {  // each file is one program
+    const std::string name = spell.cased("O") + programs()[i].first + (random.once_in(2) ? ".ngc" : ".NC");
+    files[name] = program_file(spell, {i}, true);
+  }
   return files;
 }
 
 Tree lathe_way(Random& random) {
   Spelling spell{random};
   Tree files;
+  spell.point_counts = true;
   put_programs(spell, ".PRG", files);
 
   const auto rows_file = [&](std::vector<std::string> rows, bool marks, const std::string& head = "") {

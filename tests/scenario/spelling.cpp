@@ -10,7 +10,7 @@ std::string Spelling::number(const std::string& canonical) {
   std::string digits = minus ? canonical.substr(1) : canonical;
   const bool point = digits.find('.') != std::string::npos;
   if (point && digits[0] == '0' && random.once_in(2)) digits.erase(0, 1);
-  if (!point && random.once_in(2)) digits += '.';
+  if (!point && !point_counts && random.once_in(2)) digits += '.';
   if (digits.find('.') != std::string::npos) digits += std::string(random.below(4), '0');
   if (digits == ".") digits = "0.";
   digits.insert(0, std::string(random.below(3), '0'));

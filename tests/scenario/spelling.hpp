@@ -8,8 +8,10 @@ namespace scenario {
 
 struct Spelling {
   Random& random;
+  bool point_counts = false;  // `7.` and `7` are two values
 
-  // A canonical number written in some other way of the same value: "-0.5" as "-.50".
+  // A canonical number written in some other way of the same value: "-0.5" as "-.50", and "7" as "7." where
+  // the point is free.
   std::string number(const std::string& canonical);
   std::string blanks(std::size_t least = 0);
   std::string cased(const std::string& text);

@@ -47,7 +47,7 @@ TEST(CompareTables, EqualTablesDoNotDiffer) {
 }
 
 TEST(ComparePrograms, SpellingAndOrderOfWordsIsNoChange) {
-  EXPECT_FALSE(compare_text("G01 X1.0 F20\n", "f+20. x1 g1\n"));
+  EXPECT_FALSE(compare_text("G01 X1.0 F20.\n", "f+20.0 x1. g1\n"));
 }
 
 TEST(ComparePrograms, RenumberingIsToldApart) {

@@ -18,19 +18,20 @@ layout = 1
 group = "variables"
 files = "*.CELLS"
 reader = "assign"
+point = "free"
 comment = ["(", ";"]
 )";
 
 TEST(Assign, ReadsNumbersAndNames) {
   const test::Files files = {
-      {"A.CELLS", "#300=1.250\n # 0301 = - 3 \n#<probe length>=2.\nN10 #302=.5 (spare)\n"}};
+      {"A.CELLS", "#300=1.250\n # 0301 = -3 \n#<probe length>=2.\nN10 #302=.5 (spare)\n"}};
   const Reading reading = read(layout, files);
   EXPECT_EQ(value(reading, "variables/300"), "1.25");
   EXPECT_EQ(value(reading, "variables/301"), "-3");
   EXPECT_EQ(value(reading, "variables/probe length"), "2");
   EXPECT_EQ(value(reading, "variables/302"), "0.5");
   EXPECT_EQ(spelled(reading, files, "variables/300"), "1.250");
-  EXPECT_EQ(spelled(reading, files, "variables/301"), "- 3");
+  EXPECT_EQ(spelled(reading, files, "variables/301"), "-3");
   EXPECT_TRUE(reading.oddities.empty());
 }
 

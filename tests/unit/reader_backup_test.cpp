@@ -92,7 +92,7 @@ TEST(Backup, AKeyInTwoFilesIsItsLast) {
   ASSERT_EQ(count(reading, OddityKind::clashing_files), 1U);
   EXPECT_EQ(first(reading, OddityKind::clashing_files)->place.file, "b.OFFSETS");
   EXPECT_EQ(reading.origin(Group::offsets, "tool/1/length")->span.file, 1U);
-  const Reading same = read(two_groups, {{"a.OFFSETS", "T1 Z1\n"}, {"b.OFFSETS", "T1 Z1.0\n"}});
+  const Reading same = read(two_groups, {{"a.OFFSETS", "T1 Z1.\n"}, {"b.OFFSETS", "T1 Z1.0\n"}});
   EXPECT_EQ(count(same, OddityKind::clashing_files), 0U);
   EXPECT_EQ(count(same, OddityKind::repeated_row), 1U);
 }
@@ -105,7 +105,7 @@ group = "programs"
 files = "*.NC"
 reader = "blocks"
 )";
-  const Reading reading = read(programs, {{"a.NC", "O1\nG0 X1\nM30\n"},
+  const Reading reading = read(programs, {{"a.NC", "O1\nG0 X1.\nM30\n"},
                                           {"b.NC", "O1\nG0 X2\nM30\n"},
                                           {"c.NC", "O1\ng00 x1.0\nM30\n"},
                                           {"d.NC", "O1\nG0 X3\nM30\n"}});

@@ -12,11 +12,13 @@ namespace {
 Source plain_source() {
   Source source;
   source.comments = {"(", ";"};
+  source.point = Point::free;
   return source;
 }
 
 Source counting_source() {
   Source source = plain_source();
+  source.point = Point::counts;
   source.increment = Increment{Decimal::parse("0.0001"), Decimal::parse("0.001")};
   return source;
 }
@@ -160,11 +162,12 @@ TEST(Block, AnyLineEndEndsABlock) {
 
 TEST(Block, NumbersWithoutPointCountInIncrementsOfTheUnitsInForce) {
   const Source source = counting_source();
-  EXPECT_EQ(normal("G1 X10000 Y5 Z-12345 F100", source), "G1 X1 Y0.0005 Z-1.2345 F100");
-  EXPECT_EQ(normal("X1000", source, Units::mm), "X1");
-  EXPECT_EQ(normal("X1000.", source, Units::mm), "X1000");
+  EXPECT_EQ(normal("G1 X10000 Y5 Z-12345 F100", source), "G1 X1. Y0.0005 Z-1.2345 F100");
+  EXPECT_EQ(normal("X1000", source, Units::mm), "X1.");
+  EXPECT_EQ(normal("X1000.", source, Units::mm), "X1000.");
+  EXPECT_EQ(normal("X0 Y0. Z-0", source), "X0 Y0 Z0");
   EXPECT_EQ(normal_program("X1000\nX1000 G21\nX1000 G1\nG20\nX1000\n", source, Units::inch),
-            "X0.1\nG21 X1\nG1 X1\nG20\nX0.1\n");
+            "X0.1\nG21 X1.\nG1 X1.\nG20\nX0.1\n");
 }
 
 TEST(Block, DwellsDoNotCountInLengthIncrements) {
@@ -174,7 +177,7 @@ TEST(Block, DwellsDoNotCountInLengthIncrements) {
 TEST(Block, IncrementsThatAreNoPowerOfTenAreExact) {
   Source source = counting_source();
   source.increment->mm = Decimal::parse("0.0005");
-  source.increment_letters = "x";
+  source.increment_letters = "X";
   EXPECT_EQ(normal("X3 Y3", source, Units::mm), "X0.0015 Y3");
 }
 
@@ -216,7 +219,7 @@ TEST(Block, NumbersOfManyDigitsAreBounded) {
 TEST(Block, ProgramNumberIsToldFromTheLineStart) {
   auto number = [](std::string line) {
     line += '\n';
-    return reader::program_number(std::string_view(line).substr(0, line.size() - 1));
+    return reader::program_number(std::string_view(line).substr(0, line.size() - 1), {"O", ":"});
   };
   EXPECT_EQ(number("O0012"), "12");
   EXPECT_EQ(number(" :7 (part)"), "7");

@@ -12,6 +12,7 @@ namespace {
 Source plain_source() {
   Source source;
   source.comments = {"(", ";"};
+  source.point = Point::free;
   return source;
 }
 

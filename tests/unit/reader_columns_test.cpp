@@ -15,7 +15,8 @@ using test::value;
 using testing::ElementsAre;
 
 std::string settings(const std::string& more) {
-  return "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"columns\"\naddress = "
+  return "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"columns\"\npoint = "
+         "\"free\"\naddress = "
          "\"{number}\"\n" +
          more;
 }

@@ -18,6 +18,7 @@ layout = 1
 group = "parameters"
 files = "*.ini"
 reader = "sections"
+point = "free"
 )";
 
 TEST(Sections, ReadPartsAndKeys) {

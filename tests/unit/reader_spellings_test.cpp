@@ -19,6 +19,7 @@ layout = 1
 group = "offsets"
 files = "*.offsets"
 reader = "words"
+point = "free"
 comment = [";", "("]
 [[source.row]]
 match = "G10 L2"
@@ -29,6 +30,7 @@ fields = { X = "X", Y = "Y", Z = "Z" }
 group = "settings"
 files = "*.set"
 reader = "columns"
+point = "free"
 comment = ";"
 header = "blank"
 columns = [{ name = "number", kind = "whole" }, "value"]
@@ -38,11 +40,13 @@ fields = { value = "" }
 group = "variables"
 files = "*.cells"
 reader = "assign"
+point = "free"
 comment = "("
 [[source]]
 group = "parameters"
 files = "*.ini"
 reader = "sections"
+point = "free"
 )";
 
 class Speller {

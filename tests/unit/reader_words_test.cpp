@@ -48,7 +48,7 @@ TEST(Words, ReadRowsByTheirRule) {
 
 TEST(Words, TakeAnyCaseOrderAndBlanks) {
   const Reading plain = read(work_layout, {{"A.OFFSETS", "G10 L2 P1 X-4.25 Y0\n"}});
-  const Reading spaced = read(work_layout, {{"A.OFFSETS", "  y +0.  x - 4. 2 50 p 01 l2.0\tg 10\n"}});
+  const Reading spaced = read(work_layout, {{"A.OFFSETS", "  y +0.  x -4.250 p 01 l2.0\tg 10\n"}});
   EXPECT_EQ(plain.state, spaced.state);
 }
 

@@ -134,7 +134,7 @@ fields = { dia = "diameter", len = "length" }
 TEST(Compose, ChangesTheRowThatStands) {
   const Bench bench(words,
                     {{"A.OFFSETS", "G10 L2 P1 X1.\nG10 L2 P1 X2.\n"}, {"B.OFFSETS", "G10 L2 P1 X3.\n"}});
-  const Composed out = bench.changed("offsets/work/G54/X", "9");
+  const Composed out = bench.changed("offsets/work/G54/X", "9.");
   EXPECT_TRUE(out.refused.empty());
   EXPECT_EQ(test::bytes_of(out.set, "A.OFFSETS"), "G10 L2 P1 X1.\nG10 L2 P1 X2.\n");
   EXPECT_EQ(test::bytes_of(out.set, "B.OFFSETS"), "G10 L2 P1 X9.\n");
@@ -197,7 +197,7 @@ TEST(Compose, RefusesToAddOrRemoveRows) {
 
 TEST(Compose, DoesWhatItCanAndNamesTheRest) {
   const Bench bench(words, {{"A.OFFSETS", "G10 L2 P1 X1. Y2.\n"}});
-  State target = test::with_value(bench.reading().state, "offsets/work/G54/X", "5");
+  State target = test::with_value(bench.reading().state, "offsets/work/G54/X", "5.");
   target.table(Group::offsets)->push_back({"work/G55/X", "2"});
   const Composed out = bench.possible(target, {"offsets"});
   ASSERT_EQ(out.refused.size(), 1U);

@@ -33,8 +33,12 @@ class Chance {
     if (whole == 0 || coin()) out += '.' + digits(whole == 0 ? 1 + upto(4) : upto(4));
     return out;
   }
-  // A value as an item holds it.
-  std::string value() { return *canonical_number(spelling()); }
+  // A value as an item holds it: `pointed` where a whole number may keep its point.
+  std::string value(bool pointed) {
+    std::string out = *canonical_number(spelling());
+    if (pointed && out != "0" && out.find('.') == std::string::npos && coin()) out += '.';
+    return out;
+  }
   std::string word() {
     std::string out;
     for (int i = upto(7); i >= 0; --i) out += static_cast<char>('A' + upto(25));
@@ -51,6 +55,8 @@ struct Form {
   std::string toml;
   std::string (*row)(Chance& chance, int number);
   bool fixed = false;
+  // Whether numbers count in least increments: then no value keeps a point.
+  [[nodiscard]] bool counts() const { return toml.find("least_increment") != std::string::npos; }
 };
 
 std::string source(const std::string& rest) {
@@ -181,7 +187,7 @@ TEST(RandomRestore, OfOneValueChangesItsSpanAndReadsBackAsThatChange) {
       const Origin& origin = *before.origin(Group::offsets, item.key);
       std::string value = origin.kind == FieldKind::text    ? chance.word()
                           : origin.kind == FieldKind::whole ? *canonical_number(chance.digits(4))
-                                                            : chance.value();
+                                                            : chance.value(!form.counts());
       if (value == item.value) continue;
       SCOPED_TRACE(fmt::format("{}, round {}: {} from {} to {} in\n{}", form.name, round, item.key,
                                item.value, value, bench.set.files[0].bytes));

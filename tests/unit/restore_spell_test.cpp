@@ -84,8 +84,27 @@ TEST(Spell, WritesTextAsText) {
   EXPECT_TRUE(refused("5", "0.5", {FieldKind::whole, nullptr, false, false, 0, 0, 0, false}));
 }
 
-TEST(Spell, ReadsANumberWithBlanksInIt) {
-  EXPECT_EQ(spelled("- 1 2.5 0", "3"), "3.00");  // NISTIR 6556, 3.3: blanks change nothing
+TEST(Spell, WhatHasBlanksInItIsNoNumber) {
+  EXPECT_EQ(spelled("- 1 2.5 0", "3"), "3");
+}
+
+TEST(Spell, WritesThePointWhereItCounts) {
+  Manner apart;
+  apart.kind = FieldKind::number;
+  apart.point_counts = true;
+  Manner whole = apart;
+  whole.kind = FieldKind::whole;
+  Manner column = apart;
+  column.fixed = column.right = true;
+  EXPECT_EQ(spelled("5", "7.", apart), "7.");
+  EXPECT_EQ(spelled("5.0", "7.", apart), "7.0");
+  EXPECT_EQ(spelled("5.00", "7", apart), "7");
+  EXPECT_EQ(spelled("5", "7", apart), "7");
+  EXPECT_EQ(spelled("5.", "0", apart), "0.");  // nothing is nothing with and without
+  EXPECT_EQ(spelled("5", "-7.5", apart), "-7.5");
+  EXPECT_EQ(spelled("5", "7", whole), "7");
+  EXPECT_TRUE(refused("005", "7.", column));
+  EXPECT_EQ(spelled("5.00", "7", column), "   7");
 }
 
 }  // namespace

@@ -372,6 +372,7 @@ Json programs_chunk(const Site& site, std::size_t chunk) {
     const History& history = site.report.items[site.program_items[i]];
     Json versions = Json::array();
     Json texts = Json::array();
+    Json received = Json::array();
     std::map<std::string, std::size_t> known;  // a text that came back is there once
     for (const Version& version : history.versions) {
       if (!version.value) {
@@ -379,10 +380,15 @@ Json programs_chunk(const Site& site, std::size_t chunk) {
         continue;
       }
       const auto [text, fresh] = known.try_emplace(*version.value, known.size());
-      if (fresh) texts.push_back(escape_lines(site.report.text(*version.value)));
+      if (fresh) {
+        texts.push_back(escape_lines(site.report.text(*version.value)));
+        const auto came = site.report.received(version.backup, history.address.key);
+        received.push_back(came ? Json(escape_lines(*came)) : Json(nullptr));
+      }
       versions.push_back({version.backup, text->second});
     }
-    json[escape(history.address.key)] = {{"v", std::move(versions)}, {"texts", std::move(texts)}};
+    json[escape(history.address.key)] = {
+        {"v", std::move(versions)}, {"texts", std::move(texts)}, {"received", std::move(received)}};
   }
   return json;
 }

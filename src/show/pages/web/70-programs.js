@@ -40,7 +40,15 @@ keepway.views.program = async (machine, name, number) => {
     }).reverse())));
   }
   out.push(el("p", {}, link("Compare with another program", "compare", name, machine.number[version[0]])));
-  out.push(keepway.code.listing(found.texts[version[1]], "Program " + name));
+  const normal = found.texts[version[1]];
+  const received = found.received[version[1]];
+  if (received === null || received === normal) {
+    out.push(keepway.code.listing(normal, "Program " + name));
+  } else {
+    out.push(keepway.code.listing(received, "Program " + name),
+      el("details", {}, el("summary", {}, "Its normal form, by which programs are compared"),
+        keepway.code.listing(normal, "Normal form of program " + name)));
+  }
   return out;
 };
 

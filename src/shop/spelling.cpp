@@ -1,0 +1,143 @@
+// What differs between two backups' files beside what they say.
+#include <algorithm>
+#include <deque>
+#include <map>
+
+#include "keepway/shop.hpp"
+#include "keepway/trial.hpp"
+#include "reader/clean.hpp"
+#include "reader/lines.hpp"
+#include "reader/read_set.hpp"
+#include "shop/read_as.hpp"
+#include "shop/stored_set.hpp"
+
+namespace keepway {
+namespace {
+
+// The files of one side that the other does not have with the same bytes.
+std::vector<store::Blob> differing(const std::vector<store::Blob>& blobs,
+                                   const std::vector<store::Blob>& others) {
+  std::map<std::string_view, std::string_view> ids;
+  for (const store::Blob& other : others) ids.emplace(other.path, other.id);
+  std::vector<store::Blob> out;
+  for (const store::Blob& blob : blobs) {
+    const auto other = ids.find(blob.path);
+    if (other == ids.end() || other->second != blob.id) out.push_back(blob);
+  }
+  return out;
+}
+
+template <class Read>
+media::Set differing_set(const std::vector<store::Blob>& blobs, const std::vector<store::Blob>& others,
+                         const Read& read) {
+  return stored_set(
+      differing(blobs, others), [](const store::Blob& blob) { return blob.path; }, read);
+}
+
+}  // namespace
+
+std::vector<SpelledFile> Machine::spelling(const Backup& from, const Backup& to, Changes& changes) const {
+  // A kept trial's state is beside main's originals.
+  if (from.digest == to.digest || !from.kept.empty() || !to.kept.empty()) return {};
+  const std::vector<store::Blob> before = repository_.list(from.commit, "originals/");
+  const std::vector<store::Blob> after = repository_.list(to.commit, "originals/");
+  const auto read = [&](const store::Blob& blob) { return repository_.read(blob.id); };
+  const media::Set was = differing_set(before, after, read);
+  const media::Set is = differing_set(after, before, read);
+  const ReadAs was_as = read_as(*this, from.commit);
+  const ReadAs is_as = read_as(*this, to.commit);
+  const Layout was_layout = parse_layout(was_as.layout, "layout.toml");
+  const Layout is_layout = parse_layout(is_as.layout, "layout.toml");
+  return compare_spelling({was, was_layout, was_as.context}, {is, is_layout, is_as.context}, changes);
+}
+
+namespace {
+
+using ReceivedPrograms = std::map<std::string, ReceivedProgram, std::less<>>;
+
+// The programs in some of a backup's originals. A file that holds none need not be read.
+ReceivedPrograms received_programs(const store::Repository& repository, std::vector<store::Blob> blobs,
+                                   const Layout& layout, const ReadContext& context) {
+  std::erase_if(blobs, [&](const store::Blob& blob) {
+    std::string empty_folder;
+    const auto name = original_name(blob.path, &empty_folder);
+    return !name || std::none_of(layout.sources.begin(), layout.sources.end(), [&](const Source& source) {
+      return source.reader == ReaderKind::blocks &&
+             match_name(source, *name, context.serial) != NameMatch::no;
+    });
+  });
+  const media::Set set = stored_set(
+      blobs, [](const store::Blob& blob) { return blob.path; },
+      [&](const store::Blob& blob) { return repository.read(blob.id); });
+  const Reading reading = read_set(set, layout, context);
+  ReceivedPrograms out;
+  std::deque<reader::Cleaned> texts;  // of the files, in their order
+  for (const media::File& file : set.files) reader::clean(file.bytes, file.name, texts.emplace_back());
+  for (const ProgramFacts& program : reading.programs) {
+    const media::File& file = set.files[program.span.file];
+    ReceivedProgram received{{}, file.name, program.span.line};
+    reader::Lines lines(texts[program.span.file].text.substr(program.span.at, program.span.length));
+    while (lines.next()) (received.text += lines.line()) += '\n';
+    out.emplace(program.name, std::move(received));
+  }
+  return out;
+}
+
+}  // namespace
+
+std::optional<ReceivedProgram> Machine::received(const store::Oid& commit, const std::string& program) const {
+  const Address address{Group::programs, program};
+  store::Oid holder = commit;  // of a kept trial's programs some are in the trial's originals
+  for (const Carried& each : carried_items(repository_, commit)) {
+    if (each.address == address) holder = each.commit;
+  }
+  // Whole backups are held, the last few: their programs are mostly asked for one after the other.
+  constexpr std::size_t most = 4;
+  auto held = received_.find(holder);
+  if (held == received_.end()) {
+    const ReadAs as = read_as(*this, holder);
+    const Layout layout = parse_layout(as.layout, "layout.toml");
+    const std::vector<store::Blob> all = repository_.list(holder, "originals/");
+    // A program that came or changed with this backup is in a file that did.
+    const auto parents = repository_.info(holder).parents;
+    if (!parents.empty()) {
+      const auto changed = differing(all, repository_.list(parents.front(), "originals/"));
+      ReceivedPrograms some = received_programs(repository_, changed, layout, as.context);
+      if (const auto found = some.find(program); found != some.end()) return std::move(found->second);
+    }
+    if (received_.size() >= most) received_.clear();
+    held = received_.emplace(holder, received_programs(repository_, all, layout, as.context)).first;
+  }
+  const auto found = held->second.find(program);
+  return found == held->second.end() ? std::nullopt : std::optional(found->second);
+}
+
+std::string Machine::gist_of(const Inspection& inspection) const {
+  if (!inspection.changes.empty() || !inspection.last) return gist(inspection.changes);
+  const Backup& last = *inspection.last;
+  if (!last.kept.empty() || last.digest == inspection.sums.digest) return gist(inspection.changes);
+  const std::vector<OriginalFile> files = original_files(inspection.set, inspection.sums.files);
+  std::vector<std::string_view> contents;
+  std::vector<std::optional<Sha256>> sums;
+  for (const OriginalFile& file : files) {
+    contents.push_back(file.bytes);
+    sums.push_back(file.sum);
+  }
+  const std::vector<store::Oid> ids = repository_.blob_ids(contents, sums);
+  std::vector<store::Blob> after;
+  for (std::size_t i = 0; i < files.size(); ++i) after.push_back({files[i].path, ids[i]});
+  const std::vector<store::Blob> before = repository_.list(last.commit, "originals/");
+  const media::Set was =
+      differing_set(before, after, [&](const store::Blob& blob) { return repository_.read(blob.id); });
+  std::map<std::string_view, std::string_view> bytes;
+  for (const OriginalFile& file : files) bytes.emplace(file.path, file.bytes);
+  const media::Set is =
+      differing_set(after, before, [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
+  const ReadAs as = read_as(*this, last.commit);
+  const Layout was_layout = parse_layout(as.layout, "layout.toml");
+  const ReadContext now = read_context();
+  Changes none;
+  return keepway::gist(compare_spelling({was, was_layout, as.context}, {is, layout_, now}, none));
+}
+
+}  // namespace keepway

@@ -1,0 +1,175 @@
+#include "keepway/spelling.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <unordered_map>
+#include <unordered_set>
+
+#include "compare/align.hpp"
+#include "spelling/written.hpp"
+
+namespace keepway {
+namespace {
+
+class Comparison {
+ public:
+  Comparison(const FileLines& before, const FileLines& after, bool values_same, SpelledFile& out)
+      : before_(before), after_(after), values_same_(values_same), out_(out) {}
+
+  void run() {
+    const auto same = [](const FileLine& a, const FileLine& b) { return a.raw == b.raw; };
+    while (front_ < std::min(before_.size(), after_.size()) && same(before_[front_], after_[front_]))
+      ++front_;
+    before_end_ = before_.size();
+    after_end_ = after_.size();
+    while (before_end_ > front_ && after_end_ > front_ &&
+           same(before_[before_end_ - 1], after_[after_end_ - 1])) {
+      --before_end_;
+      --after_end_;
+    }
+    // Lines that say something are told apart by that, others by their bytes.
+    const std::vector<std::uint32_t> was = numbers(before_, before_end_);
+    const std::vector<std::uint32_t> is = numbers(after_, after_end_);
+    const Alignment kept = align(was, is);
+    note_meanings(kept);
+    std::size_t a = 0;
+    std::size_t b = 0;
+    while (a < was.size() || b < is.size()) {
+      const std::size_t a_begin = a;
+      const std::size_t b_begin = b;
+      while (a < was.size() && !kept.before[a]) ++a;
+      while (b < is.size() && !kept.after[b]) ++b;
+      if (a > a_begin || b > b_begin) {
+        add_stretch(a_begin, a, b_begin, b);
+        continue;
+      }
+      if (before_[front_ + a].raw != after_[front_ + b].raw) add(front_ + a, front_ + b);
+      ++a;
+      ++b;
+    }
+  }
+
+ private:
+  static constexpr std::size_t none = SIZE_MAX;
+
+  std::vector<std::uint32_t> numbers(const FileLines& lines, std::size_t end) {
+    std::vector<std::uint32_t> out;
+    for (std::size_t i = front_; i < end; ++i) {
+      const FileLine& line = lines[i];
+      std::string key = line.meaning.empty() ? '\x01' + std::string(line.raw) : line.meaning;
+      out.push_back(ids_.try_emplace(std::move(key), static_cast<std::uint32_t>(ids_.size())).first->second);
+    }
+    return out;
+  }
+
+  void note_meanings(const Alignment& kept) {
+    for (std::size_t i = 0; i < kept.before.size(); ++i) {
+      if (!kept.before[i]) before_meanings_.insert(before_[front_ + i].meaning);
+    }
+    for (std::size_t i = 0; i < kept.after.size(); ++i) {
+      if (!kept.after[i]) after_meanings_.insert(after_[front_ + i].meaning);
+    }
+  }
+
+  // Whether a line without a partner counts as spelled otherwise: it says nothing, or the same elsewhere.
+  [[nodiscard]] bool is_spelling(const FileLine& line,
+                                 const std::unordered_set<std::string_view>& other) const {
+    return values_same_ || line.meaning.empty() || other.contains(line.meaning);
+  }
+
+  void add_stretch(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end) {
+    while (a < a_end || b < b_end) {
+      while (a < a_end && !is_spelling(before_[front_ + a], after_meanings_)) ++a;
+      while (b < b_end && !is_spelling(after_[front_ + b], before_meanings_)) ++b;
+      if (a >= a_end && b >= b_end) return;
+      add(a < a_end ? front_ + a : none, b < b_end ? front_ + b : none);
+      a += a < a_end ? 1 : 0;
+      b += b < b_end ? 1 : 0;
+    }
+  }
+
+  void add(std::size_t a, std::size_t b) {
+    if (++out_.count > SpelledFile::most_lines) return;
+    SpelledLine& line = out_.lines.emplace_back();
+    if (a != none) {
+      line.before_line = a + 1;
+      line.before = before_[a].raw;
+    }
+    if (b != none) {
+      line.after_line = b + 1;
+      line.after = after_[b].raw;
+    }
+  }
+
+  const FileLines& before_;
+  const FileLines& after_;
+  const bool values_same_;
+  SpelledFile& out_;
+  std::size_t front_ = 0;
+  std::size_t before_end_ = 0;
+  std::size_t after_end_ = 0;
+  std::unordered_map<std::string, std::uint32_t> ids_;
+  std::unordered_set<std::string_view> before_meanings_;
+  std::unordered_set<std::string_view> after_meanings_;
+};
+
+}  // namespace
+
+std::vector<SpelledFile> compare_spelling(const SpelledSide& before, const SpelledSide& after,
+                                          Changes& changes) {
+  const bool values_same = changes.empty();
+  const Written was(before);
+  const Written is(after);
+  explain_points(was, is, changes);
+  std::vector<SpelledFile> out;
+  std::unordered_map<std::string_view, std::size_t> old;
+  for (std::size_t i = 0; i < before.set.files.size(); ++i) old.emplace(before.set.files[i].name, i);
+  for (std::size_t i = 0; i < after.set.files.size(); ++i) {
+    const media::File& file = after.set.files[i];
+    SpelledFile found;
+    found.name = file.name;
+    const auto same = old.find(file.name);
+    if (same == old.end()) {
+      found.came = values_same || !is.says_something(i);
+    } else {
+      const std::size_t place = same->second;
+      old.erase(same);
+      if (before.set.files[place].bytes == file.bytes) continue;
+      const FileLines old_lines = was.lines(place);
+      const FileLines new_lines = is.lines(i);
+      Comparison(old_lines, new_lines, values_same, found).run();
+    }
+    if (found.came || found.count > 0) out.push_back(std::move(found));
+  }
+  for (const auto& [name, place] : old) {
+    if (!values_same && was.says_something(place)) continue;
+    SpelledFile& gone = out.emplace_back();
+    gone.name = name;
+    gone.gone = true;
+  }
+  std::sort(out.begin(), out.end(),
+            [](const SpelledFile& a, const SpelledFile& b) { return a.name < b.name; });
+  return out;
+}
+
+std::string gist(const SpelledFile& file) {
+  if (file.came) return fmt::format("the file {} came", escape(file.name));
+  if (file.gone) return fmt::format("the file {} is gone", escape(file.name));
+  return fmt::format("{} is spelled otherwise in {} line{}", escape(file.name), file.count,
+                     file.count == 1 ? "" : "s");
+}
+
+std::string gist(const std::vector<SpelledFile>& files) {
+  constexpr std::size_t most = 3;
+  if (files.empty()) return "the values are the same; the names of files or folders differ";
+  std::string out = "the values are the same; ";
+  for (std::size_t i = 0; i < std::min(most, files.size()); ++i) {
+    if (i > 0) out += ", ";
+    out += gist(files[i]);
+  }
+  if (files.size() > most) out += fmt::format(", and {} more files", files.size() - most);
+  return out;
+}
+
+}  // namespace keepway

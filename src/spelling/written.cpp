@@ -1,0 +1,91 @@
+#include "spelling/written.hpp"
+
+#include <fmt/format.h>
+
+#include "reader/block.hpp"
+#include "reader/clean.hpp"
+#include "reader/lines.hpp"
+#include "reader/read_set.hpp"
+
+namespace keepway {
+namespace {
+
+// Calls `visit(line, meaning)` for each line of a program; `line` without its end.
+template <class Visit>
+void each_block(const ProgramFacts& program, const SpelledSide& side, std::string_view text,
+                const Visit& visit) {
+  reader::BlockReader blocks(side.layout.sources[program.source]);
+  Units units = side.context.units;
+  std::string scratch;
+  std::string meaning;
+  const std::string_view span = text.substr(program.span.at, program.span.length);
+  for (reader::Lines each(span); each.next();) {
+    scratch.assign(each.line()) += '\n';  // which a line is read up to
+    meaning.clear();
+    blocks.read(std::string_view(scratch).substr(0, scratch.size() - 1), units, meaning);
+    visit(each.line(), meaning);
+  }
+}
+
+}  // namespace
+
+Written::Written(const SpelledSide& side)
+    : side_(side), reading_(read_set(side.set, side.layout, side.context)), by_file_(side.set.files.size()) {
+  for (const Origin& origin : reading_.origins) by_file_[origin.span.file].origins.push_back(&origin);
+  for (const ProgramFacts& program : reading_.programs)
+    by_file_[program.span.file].programs.push_back(&program);
+}
+
+FileLines Written::lines(std::size_t file) const {
+  const std::string& bytes = side_.set.files[file].bytes;
+  reader::Cleaned cleaned;
+  reader::clean(bytes, side_.set.files[file].name, cleaned);
+  FileLines out;
+  std::size_t begin = 0;
+  reader::Lines each(cleaned.text);
+  while (each.next()) {
+    if (!out.empty()) out.back().raw = std::string_view(bytes).substr(begin, each.at() - begin);
+    begin = each.at();
+    out.emplace_back();
+  }
+  if (!out.empty()) out.back().raw = std::string_view(bytes).substr(begin);
+  for (const Origin* origin : by_file_[file].origins) {
+    const bool program = origin->group == Group::programs && !is_unread(origin->key);
+    if (program || origin->span.line > out.size()) continue;
+    const Item* item = find_item(*reading_.state.table(origin->group), origin->key);
+    if (item == nullptr) continue;
+    out[origin->span.line - 1].meaning +=
+        fmt::format("{}/{}={}\n", group_name(origin->group), item->key, item->value);
+  }
+  for (const ProgramFacts* program : by_file_[file].programs) {
+    std::size_t number = program->span.line;
+    each_block(*program, side_, cleaned.text, [&](std::string_view, const std::string& meaning) {
+      if (number <= out.size()) out[number - 1].meaning += meaning;
+      ++number;
+    });
+  }
+  return out;
+}
+
+std::string_view Written::value(Group group, std::string_view key, const Origin*& origin) const {
+  origin = reading_.origin(group, key);
+  if (origin == nullptr) return {};
+  const Span& span = origin->span;
+  return std::string_view(side_.set.files[span.file].bytes).substr(span.at, span.length);
+}
+
+std::vector<std::string_view> Written::program(std::string_view name, const Source*& source) const {
+  std::vector<std::string_view> out;
+  for (const ProgramFacts& program : reading_.programs) {
+    if (program.name != name) continue;
+    source = &side_.layout.sources[program.source];
+    // Where the file carries parity, what a line says is not found in its bytes: no line is reported then.
+    each_block(program, side_, side_.set.files[program.span.file].bytes,
+               [&](std::string_view line, const std::string& meaning) {
+                 if (!meaning.empty()) out.push_back(line);
+               });
+  }
+  return out;
+}
+
+}  // namespace keepway

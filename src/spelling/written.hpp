@@ -1,0 +1,48 @@
+// A backup's files, line by line: what each says to the machine, and how it is written.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/spelling.hpp"
+
+namespace keepway {
+
+struct FileLine {
+  std::string_view raw;  // as received, with its end
+  std::string meaning;   // what it says to the machine; empty: nothing
+};
+using FileLines = std::vector<FileLine>;
+
+class Written {
+ public:
+  // The side must outlive this.
+  explicit Written(const SpelledSide& side);
+
+  // Whether any item was read from a file.
+  [[nodiscard]] bool says_something(std::size_t file) const { return !by_file_[file].origins.empty(); }
+  [[nodiscard]] FileLines lines(std::size_t file) const;
+
+  // A value as received; empty where it is not among the files. `source` is set.
+  [[nodiscard]] std::string_view value(Group group, std::string_view key, const Origin*& origin) const;
+  // Lines of a program as received, one for each line of its normal form; empty where it is not among the
+  // files.
+  [[nodiscard]] std::vector<std::string_view> program(std::string_view name, const Source*& source) const;
+
+  [[nodiscard]] const SpelledSide& side() const { return side_; }
+
+ private:
+  struct InFile {
+    std::vector<const Origin*> origins;
+    std::vector<const ProgramFacts*> programs;
+  };
+  const SpelledSide& side_;
+  Reading reading_;
+  std::vector<InFile> by_file_;
+};
+
+// Notes on changes where the decimal point came or went: what the number counts in, as far as it is known.
+void explain_points(const Written& before, const Written& after, Changes& changes);
+
+}  // namespace keepway

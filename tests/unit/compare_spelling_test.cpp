@@ -1,0 +1,132 @@
+// Files that differ in bytes and not in what they say, and points that came or went. Files are invented.
+#include <gmock/gmock.h>
+
+#include "keepway/spelling.hpp"
+#include "restore_support.hpp"
+
+namespace keepway {
+namespace {
+
+using testing::ElementsAre;
+using testing::IsEmpty;
+
+const std::string layout_text = R"(
+layout = 1
+[[source]]
+group = "programs"
+files = ["*.NC"]
+reader = "blocks"
+comment = ["("]
+least_increment = "0.0001"
+[[source]]
+group = "offsets"
+files = ["*.OFF"]
+reader = "words"
+comment = [";"]
+increment_of = { Z = "0.0001" }
+address = "tool/{T}"
+fields = { Z = "length", D = "diameter" }
+)";
+
+using Files = std::vector<std::pair<std::string, std::string>>;
+
+struct Compared {
+  Changes changes;
+  std::vector<SpelledFile> files;
+  [[nodiscard]] std::vector<std::string> gists() const {
+    std::vector<std::string> out;
+    for (const SpelledFile& file : files) out.push_back(gist(file));
+    return out;
+  }
+};
+
+media::Set set_of(const Files& files) {
+  std::vector<media::File> list;
+  for (const auto& [name, bytes] : files) list.push_back({name, bytes});
+  return test::make_set(std::move(list));
+}
+
+Compared compared(const Files& before, const Files& after) {
+  const Layout layout = parse_layout(layout_text, "test.toml");
+  const ReadContext context;
+  const media::Set was = set_of(before);
+  const media::Set is = set_of(after);
+  Compared out;
+  out.changes =
+      compare(test::read_set(was, layout, context).state, test::read_set(is, layout, context).state);
+  out.files = compare_spelling({was, layout, context}, {is, layout, context}, out.changes);
+  return out;
+}
+
+TEST(Spelling, OfTheSameBytesThereIsNone) {
+  EXPECT_THAT(compared({{"A.NC", "O1\nM30\n"}}, {{"A.NC", "O1\nM30\n"}}).files, IsEmpty());
+}
+
+TEST(Spelling, LinesThatSayTheSameAreToldBySide) {
+  const Compared out = compared({{"A.NC", "O1\nG1 X1.0\nM30\n"}}, {{"A.NC", "O1\nG01 X1.\nM30\n"}});
+  EXPECT_TRUE(out.changes.empty());
+  EXPECT_THAT(out.gists(), ElementsAre("A.NC is spelled otherwise in 1 line"));
+  ASSERT_EQ(out.files[0].lines.size(), 1U);
+  EXPECT_EQ(out.files[0].lines[0].before, "G1 X1.0\n");
+  EXPECT_EQ(out.files[0].lines[0].after, "G01 X1.\n");
+  EXPECT_EQ(out.files[0].lines[0].after_line, 2U);
+  EXPECT_EQ(gist(out.files), "the values are the same; A.NC is spelled otherwise in 1 line");
+}
+
+TEST(Spelling, LineEndsBlankLinesAndCommentsThatAreNotKeptCount) {
+  EXPECT_THAT(compared({{"A.NC", "O1\r\nM30\r\n"}}, {{"A.NC", "O1\nM30\n"}}).gists(),
+              ElementsAre("A.NC is spelled otherwise in 2 lines"));
+  EXPECT_THAT(compared({{"A.NC", "O1\nM30\n"}}, {{"A.NC", "O1\n\nM30\n"}}).gists(),
+              ElementsAre("A.NC is spelled otherwise in 1 line"));
+  EXPECT_THAT(compared({{"T.OFF", "T1 Z1. ; old\n"}}, {{"T.OFF", "T1 Z1. ; older\n"}}).gists(),
+              ElementsAre("T.OFF is spelled otherwise in 1 line"));
+  EXPECT_THAT(compared({{"A.NC", "O1\nM30"}}, {{"A.NC", "O1\nM30\n"}}).gists(),
+              ElementsAre("A.NC is spelled otherwise in 1 line"));
+}
+
+TEST(Spelling, RowsInAnotherOrderAreToldToo) {
+  const Compared out = compared({{"T.OFF", "T1 Z1.\nT2 Z2.\n"}}, {{"T.OFF", "T2 Z2.\nT1 Z1.\n"}});
+  EXPECT_TRUE(out.changes.empty());
+  EXPECT_THAT(out.files, testing::SizeIs(1));
+}
+
+TEST(Spelling, FilesThatSayNothingComeAndGo) {
+  EXPECT_THAT(compared({{"A.TXT", "x"}}, {{"B.TXT", "x"}}).gists(),
+              ElementsAre("the file A.TXT is gone", "the file B.TXT came"));
+  EXPECT_THAT(compared({{"A.TXT", "x\ny\n"}}, {{"A.TXT", "x\nz\n"}}).gists(),
+              ElementsAre("A.TXT is spelled otherwise in 1 line"));
+}
+
+TEST(Spelling, LinesThatHoldWhatChangedAreLeftOut) {
+  const Compared out = compared({{"T.OFF", "T1 Z1.0\nT2 Z2.\n"}, {"A.NC", "O1\nX1.\nY1.0\nM30\n"}},
+                                {{"T.OFF", "T1 Z1.\nT2 Z3.\n"}, {"A.NC", "O1\nX2.\nY1.\nM30\n"}});
+  EXPECT_EQ(out.changes.values.size(), 1U);
+  EXPECT_EQ(out.changes.programs.size(), 1U);
+  ASSERT_EQ(out.files.size(), 2U);
+  ASSERT_EQ(out.files[0].lines.size(), 1U);
+  EXPECT_EQ(out.files[0].lines[0].after, "Y1.\n");
+  ASSERT_EQ(out.files[1].lines.size(), 1U);
+  EXPECT_EQ(out.files[1].lines[0].after, "T1 Z1.\n");
+}
+
+TEST(Spelling, APointThatIsGoneIsExplained) {
+  const Compared known = compared({{"T.OFF", "T1 Z7. D7.\n"}, {"A.NC", "O1\nX7.\nF7.\nM30\n"}},
+                                  {{"T.OFF", "T1 Z7 D7\n"}, {"A.NC", "O1\nX7\nF7\nM30\n"}});
+  ASSERT_EQ(known.changes.values.size(), 2U);
+  EXPECT_EQ(known.changes.values[0].before, "7.");  // diameter: no increment is known
+  EXPECT_EQ(known.changes.values[0].after, "7");
+  EXPECT_EQ(known.changes.values[1].note,
+            "7. -> 7: the decimal point is gone; counted in 0.0001 in this is 0.0007");
+  ASSERT_EQ(known.changes.programs.size(), 1U);
+  const auto& meaning = known.changes.programs[0].blocks.at(0).meaning;
+  EXPECT_THAT(meaning, testing::Contains(
+                           "X 7. -> X 7: the decimal point is gone; counted in 0.0001 in this is 0.0007"));
+  EXPECT_THAT(meaning, testing::Contains("F 7. -> F 7: the decimal point is gone; without one it is counted "
+                                         "in the control's least increment"));
+  const Compared came = compared({{"T.OFF", "T1 Z7\n"}}, {{"T.OFF", "T1 Z7.\n"}});
+  EXPECT_EQ(came.changes.values.at(0).note,
+            "7 -> 7.: a decimal point came; counted in 0.0001 in this was 0.0007");
+}
+
+}  // namespace
+}  // namespace keepway
