@@ -9,9 +9,9 @@
 #include <memory>
 #include <thread>
 
+#include "git/dead_locks.hpp"
 #include "git/lock.hpp"
 #include "git/settings_record.hpp"
-#include "git/stale.hpp"
 #include "git/tips.hpp"
 #include "keepway/time.hpp"
 

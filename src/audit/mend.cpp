@@ -10,7 +10,7 @@
 #include "git/loose.hpp"
 #include "git/pack.hpp"
 #include "git/raw_object.hpp"
-#include "sync/received.hpp"
+#include "sync/check_received.hpp"
 #include "sync/sync_remote.hpp"
 
 namespace keepway::store {

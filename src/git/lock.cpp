@@ -12,9 +12,9 @@
 #include <ctime>
 #include <string>
 
+#include "git/dead_locks.hpp"
 #include "git/git.hpp"
 #include "git/pack_hold.hpp"
-#include "git/stale.hpp"
 
 namespace keepway::store {
 namespace {

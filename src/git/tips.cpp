@@ -7,7 +7,7 @@
 #include <algorithm>
 #include <charconv>
 
-#include "base/seal.hpp"
+#include "base/checksum.hpp"
 #include "git/folder.hpp"
 #include "git/raw_object.hpp"
 #include "keepway/small_file.hpp"

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "restore/counting.hpp"
+#include "restore/equal_items.hpp"
 
 namespace keepway {
 

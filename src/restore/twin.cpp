@@ -1,7 +1,7 @@
 #include <algorithm>
 
 #include "keepway/confirm.hpp"
-#include "restore/counting.hpp"
+#include "restore/equal_items.hpp"
 
 namespace keepway {
 namespace {

@@ -8,7 +8,7 @@
 
 #include <string>
 
-#include "sync/sync_refs.hpp"
+#include "sync/plan_refs.hpp"
 
 namespace keepway::store {
 

@@ -4,7 +4,7 @@
 #include <filesystem>
 #include <string>
 
-#include "sync/sync_refs.hpp"
+#include "sync/plan_refs.hpp"
 
 namespace keepway::store {
 

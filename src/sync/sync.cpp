@@ -10,8 +10,8 @@
 #include "shop/read_again.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
-#include "sync/put_in_order.hpp"
-#include "sync/refs_sync.hpp"
+#include "sync/exchange.hpp"
+#include "sync/repair_rewritten.hpp"
 
 namespace keepway {
 namespace {

@@ -1,6 +1,6 @@
 #include "verdict/checks.hpp"
-#include "verdict/gravity.hpp"
 #include "verdict/known.hpp"
+#include "verdict/reason_order.hpp"
 
 namespace keepway {
 

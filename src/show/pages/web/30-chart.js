@@ -133,7 +133,7 @@ keepway.chart = (() => {
         points: {show: !options.bars && data.length < (small ? 40 : 150), size: small ? 4 : 6},
         spanGaps: false,
       }],
-      plugins: [keepway.scenery(machine, {points: data, limits, small, bars: options.bars, cap})],
+      plugins: [keepway.chartMarks(machine, {points: data, limits, small, bars: options.bars, cap})],
       hooks: {setCursor: [(u) => say(u.cursor.idx)], ready: [(u) => {
         if (options.onpick) pick(u, data, options.onpick);
       }]},

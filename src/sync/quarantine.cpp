@@ -1,4 +1,4 @@
-#include "sync/receiving.hpp"
+#include "sync/quarantine.hpp"
 
 #include <fmt/format.h>
 #include <git2/sys/odb_backend.h>

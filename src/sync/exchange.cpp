@@ -1,6 +1,6 @@
 // Sync, step by step: fetch, look at what came, go on with the line or rebase ours onto it, send, and only
 // then move refs here.
-#include "sync/refs_sync.hpp"
+#include "sync/exchange.hpp"
 
 #include <fmt/format.h>
 
@@ -10,13 +10,13 @@
 #include "git/new_folder.hpp"
 #include "git/settings.hpp"
 #include "store/worktree.hpp"
+#include "sync/check_received.hpp"
 #include "sync/last_sync.hpp"
 #include "sync/move.hpp"
-#include "sync/put_in_order.hpp"
-#include "sync/received.hpp"
-#include "sync/receiving.hpp"
-#include "sync/sync_line.hpp"
-#include "sync/sync_refs.hpp"
+#include "sync/plan_refs.hpp"
+#include "sync/quarantine.hpp"
+#include "sync/rebase_line.hpp"
+#include "sync/repair_rewritten.hpp"
 #include "sync/sync_remote.hpp"
 
 namespace keepway::store {

@@ -1,4 +1,4 @@
-#include "verdict/gravity.hpp"
+#include "verdict/reason_order.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,6 +1,6 @@
 // What is drawn around a chart's line: gaps behind it; limits, marks, jumps and doubtful backups before it.
 // Verdicts have a shape beside their colour: a good value is a dot, a doubtful one a diamond.
-keepway.scenery = (machine, {points, limits = [], small = false, bars = false, cap = Infinity}) => {
+keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false, cap = Infinity}) => {
   const color = (name) => getComputedStyle(document.documentElement).getPropertyValue("--" + name).trim();
   const px = (n) => n * devicePixelRatio;
   const font = (u) => { u.ctx.font = px(11) + "px system-ui, \"DejaVu Sans\", sans-serif"; };

@@ -1,4 +1,4 @@
-#include "restore/counting.hpp"
+#include "restore/equal_items.hpp"
 
 namespace keepway::restore {
 namespace {

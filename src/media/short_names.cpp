@@ -1,3 +1,4 @@
+// Names as a floppy holds them: capitals, 8 and 3 of them. What does not fit is refused, never shortened.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "sync/refs_sync.hpp"
-#include "sync/sync_refs.hpp"
+#include "sync/exchange.hpp"
+#include "sync/plan_refs.hpp"
 
 namespace keepway::store {
 

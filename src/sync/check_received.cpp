@@ -1,4 +1,4 @@
-#include "sync/received.hpp"
+#include "sync/check_received.hpp"
 
 #include <fmt/format.h>
 

@@ -1,5 +1,7 @@
 // The index of item changes beside plain reading of Git: on random histories, on files damaged at every byte,
 // and on lines that git itself moved. Invented data.
+#include "keepway/index.hpp"
+
 #include <fmt/format.h>
 
 #include <map>
@@ -7,7 +9,6 @@
 
 #include "base/cache.hpp"
 #include "index/index_segment.hpp"
-#include "keepway/index.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {

@@ -1,4 +1,4 @@
-#include "sync/sync_line.hpp"
+#include "sync/rebase_line.hpp"
 
 #include <fmt/format.h>
 

@@ -3,8 +3,8 @@
 
 #include <optional>
 
-#include "sync/refs_sync.hpp"
-#include "sync/sync_refs.hpp"
+#include "sync/exchange.hpp"
+#include "sync/plan_refs.hpp"
 
 namespace keepway::store {
 

@@ -1,4 +1,4 @@
-#include "sync/put_in_order.hpp"
+#include "sync/repair_rewritten.hpp"
 
 #include <fmt/format.h>
 
@@ -9,7 +9,7 @@
 #include "git/settings.hpp"
 #include "git/walk.hpp"
 #include "sync/move.hpp"
-#include "sync/sync_line.hpp"
+#include "sync/rebase_line.hpp"
 
 namespace keepway::store {
 namespace {

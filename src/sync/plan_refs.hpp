@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "git/git.hpp"
-#include "sync/refs_sync.hpp"
+#include "sync/exchange.hpp"
 
 namespace keepway::store {
 

@@ -1,4 +1,4 @@
-#include "sync/sync_refs.hpp"
+#include "sync/plan_refs.hpp"
 
 #include <fmt/format.h>
 

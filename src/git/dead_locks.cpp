@@ -1,4 +1,4 @@
-#include "git/stale.hpp"
+#include "git/dead_locks.hpp"
 
 #include <fmt/format.h>
 #include <linux/magic.h>

@@ -7,7 +7,7 @@
 
 #include "git/git.hpp"
 #include "git/pack_hold.hpp"
-#include "sync/refs_sync.hpp"
+#include "sync/exchange.hpp"
 
 namespace keepway::store {
 
