@@ -132,7 +132,7 @@ int run(int argc, char** argv) {
       holes = true;
     });
     app.parse(argc, argv);
-    if (holes && globals.exit == Exit::done) globals.exit = Exit::look;
+    if (holes && globals.exit == keepway::Exit::done) globals.exit = keepway::Exit::look;
     return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version
     return app.exit(wanted);

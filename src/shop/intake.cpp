@@ -130,6 +130,13 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
 std::optional<Backup> Machine::stored_already(const Inspection& inspection) const {
   // What is dated after the newest backup is new: nothing need be looked for.
   if (!inspection.last || inspection.at > inspection.last->at) return std::nullopt;
+  // People edit these in place, and an intake takes them along.
+  const auto kept = [&](const char* path, const std::optional<std::string>& text) {
+    return repository_.read_at(inspection.tip, path) == text;
+  };
+  if (!kept("machine.toml", owner_files_.machine) || !kept("layout.toml", owner_files_.layout) ||
+      !kept("namebook.tsv", owner_files_.namebook))
+    return std::nullopt;
   const auto same = [&](const Backup& backup) {
     return backup.at == inspection.at && backup.kept.empty() && backup.digest == inspection.sums.digest;
   };

@@ -53,7 +53,7 @@ TEST_F(AuditLines, ItIsMissedAlsoWhenOthersHaveComeSince) {
   intake("mill", with(mill_files(), "O1001.ngc", "Z-.5", "Z-.510"), 0, {"--at", "2026-01-05"});
   EXPECT_THAT(codes(1), Contains("backup-off-line"));
   // Taken in again it is there.
-  intake("mill", with(mill_files(), "O1001.ngc", "Z-.5", "Z-.503"), 0, {"--at", "2026-01-03"});
+  intake("mill", with(mill_files(), "O1001.ngc", "Z-.5", "Z-.503"), 1, {"--at", "2026-01-03"});
   EXPECT_THAT(codes(0), testing::IsEmpty());
 }
 

@@ -1,5 +1,4 @@
-// One object lost, whichever it is: every backup that does not need it is listed and restored, and what does
-// is named.
+// A commit lost: every other backup is listed and restored, and the rest can be taken out.
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
@@ -86,45 +85,6 @@ TEST_F(Hole, ALostCommitHidesNoOtherBackup) {
   }
   const Ran accepted = kw({"intake", "mill", put(files_[0]).string(), "--at", "2026-05-01", "--accept"});
   EXPECT_LE(accepted.exit, 1) << accepted.out << accepted.err;
-}
-
-TEST_F(Hole, WhateverObjectIsLostOnlyWhatNeedsItIsLost) {
-  const bool is_long = std::getenv("KEEPWAY_LONG_TESTS") != nullptr;
-  const int count = is_long ? 50 : 8;
-  store(count);
-  std::map<std::string, std::set<int>>
-      needed_by;  // what a restore reads: the commit, its tree, the originals
-  for (int n = 1; n <= count; ++n) {
-    const std::string commit = commit_of(n);
-    for (const std::string& id : {commit, object_id(repository("mill"), commit + "^{tree}")})
-      needed_by[id].insert(n);
-    for (const std::string& line :
-         lines_of(git(repository("mill"), {"ls-tree", "-rt", commit, "originals"}).out)) {
-      needed_by[line.substr(12, 40)].insert(n);
-    }
-  }
-  loosen("mill");
-  fs::copy(git_folder(), root() / "whole", fs::copy_options::recursive);
-  const auto all = lines_of(git(repository("mill"), {"rev-list", "--objects", "--all"}).out);
-  const std::size_t step = is_long ? 1 : std::max<std::size_t>(all.size() / 12, 1);
-  for (std::size_t i = 0; i < all.size() && !HasFailure(); i += step) {
-    const std::string id = all[i].substr(0, 40);
-    SCOPED_TRACE(all[i]);
-    fs::remove_all(git_folder());
-    fs::copy(root() / "whole", git_folder(), fs::copy_options::recursive);
-    fs::remove(object(id));
-    const std::set<int>& lost = needed_by[id];
-    for (int n = 1; n <= count; ++n) {
-      if (!lost.contains(n)) {
-        expect_restored(fmt::format("#{}", n), n);
-      } else {
-        const Ran ran = restore(fmt::format("#{}", n));
-        EXPECT_GE(ran.exit, 2) << n << " came back from nowhere";
-      }
-    }
-    const Ran audit = kw({"audit", "mill"});
-    EXPECT_THAT(audit.out, HasSubstr(id)) << "the audit does not name it";
-  }
 }
 
 TEST_F(Hole, TheRestIsRescued) {
