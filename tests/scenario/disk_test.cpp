@@ -194,12 +194,12 @@ TEST_F(SmallDisk, AStepThatCannotBeFinishedHindersWritingAndNotReading) {
                                             {"tidy", "mill"}}) {
     const Ran ran = keepway(args, disk());
     EXPECT_EQ(ran.exit, 4) << args.front() << ran.out << ran.err;
-    EXPECT_THAT(ran.err, HasSubstr("'begin trial warm-up' was cut off")) << args.front();
+    EXPECT_THAT(ran.err, HasSubstr("'begin trial warm-up' was interrupted")) << args.front();
     EXPECT_THAT(ran.err, HasSubstr("No space left")) << args.front();
   }
   const Ran audit = keepway({"audit", "mill"}, disk());
   EXPECT_EQ(audit.exit, 1) << audit.out << audit.err;
-  EXPECT_THAT(audit.out, HasSubstr("was cut off"));
+  EXPECT_THAT(audit.out, HasSubstr("was interrupted"));
   ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", MS_REMOUNT | MS_RDONLY, nullptr), 0);
   reading_goes_on("read-only");
   EXPECT_EQ(keepway({"intake", "mill", put(mill_files()).string()}, disk()).exit, 4);

@@ -119,7 +119,7 @@ TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
       {"[[backup_step]]\ndo = \"a\"\nunlok = \"program guard\"\n", "unlok"},
       {"[[backup_step]]\ndo = \"a\"\nunlock = \"program guard\"\n",
        "'program guard' is turned off and never turned on again"},
-      {"[[restore_step]]\ndo = \"a\"\nlock = \"program guard\"\n", "'program guard' was not turned off"},
+      {"[[restore_step]]\ndo = \"a\"\nlock = \"program guard\"\n", "'program guard' is not turned off"},
   };
   for (const auto& [steps, what] : wrong) {
     const Ran ran = enroll(head + steps);

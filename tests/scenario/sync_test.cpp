@@ -241,7 +241,7 @@ TEST_F(SyncTest, ATrialGoesOnFromEitherSideAndIsLeftWhereBothWentOn) {
   const std::string theirs = tip(second() / "mill");
   const Ran told = sync(second());
   EXPECT_EQ(told.exit, 1) << told.err;
-  EXPECT_THAT(told.out, HasSubstr("! trial warm-up went on differently on both sides"));
+  EXPECT_THAT(told.out, HasSubstr("! trial warm-up was continued differently on both sides"));
   EXPECT_EQ(tip(hub()), ours);
   EXPECT_EQ(tip(second() / "mill"), theirs);
   EXPECT_EQ(restored(second(), "warm-up"), with_value("5.25"));
