@@ -19,16 +19,17 @@ class Trust : public ShopTest {
     enroll_lathe();
   }
   // Intake of the lathe's files with those of `more` in place of its own.
-  void take(const Tree& more, int exit = 0) {
+  Ran take(const Tree& more, int exit = 0) {
     Tree files = lathe_files();
     for (const auto& [name, bytes] : more) files[name] = bytes;
-    intake("lathe", files, exit);
+    return intake("lathe", files, exit);
   }
 };
 
 TEST_F(Trust, ALostPointInAProgramIsAChange) {
   take({{"ALL.PRG", "%\nO100\nG1 X7. F20.\nM30\n%\n"}});
-  take({{"ALL.PRG", "%\nO100\nG1 X7 F20.\nM30\n%\n"}});
+  const Ran taken = take({{"ALL.PRG", "%\nO100\nG1 X7 F20.\nM30\n%\n"}}, 1);
+  EXPECT_THAT(taken.out, HasSubstr("X7. to 7: the decimal point is gone"));
   const Ran ran = kw({"changes", "lathe"});
   EXPECT_EQ(ran.exit, 1);
   EXPECT_THAT(ran.out, HasSubstr("X 7. -> X 7: the decimal point is gone"));
@@ -37,8 +38,9 @@ TEST_F(Trust, ALostPointInAProgramIsAChange) {
 }
 
 TEST_F(Trust, ALostPointInATableIsAChange) {
-  take({{"VARIABLE.TXT", "#300=7.\n"}});
-  take({{"VARIABLE.TXT", "#300=7\n"}});
+  take({{"VARIABLE.TXT", "#301=7.\n"}});
+  const Ran taken = take({{"VARIABLE.TXT", "#301=7\n"}}, 1);
+  EXPECT_THAT(taken.out, HasSubstr("the decimal point is gone"));
   const Json answer = json({"changes", "lathe"}, 1);
   ASSERT_EQ(answer.at("values").size(), 1U) << answer.dump(1);
   EXPECT_EQ(answer.at("values")[0].at("before"), "7.");
@@ -164,7 +166,7 @@ TEST_F(OlderReader, AnUpgradeShowsNoChangeThatTheMachineDidNotHave) {
 }
 
 TEST_F(OlderReader, AChangeBesideTheUpgradeIsShown) {
-  take({{"VARIABLE.TXT", "#300=7\n#301=3\n"}, {"ALL.PRG", "%\nO100\nG1 X7 F20.\nM30\n%\n"}});
+  take({{"VARIABLE.TXT", "#300=7\n#301=3\n"}, {"ALL.PRG", "%\nO100\nG1 X7 F20.\nM30\n%\n"}}, 1);
   const Json answer = json({"changes", "lathe"}, 1);
   ASSERT_EQ(answer.at("values").size(), 1U) << answer.dump(1);
   EXPECT_EQ(answer.at("values")[0].at("before"), "7.");
@@ -174,8 +176,8 @@ TEST_F(OlderReader, AChangeBesideTheUpgradeIsShown) {
 
 TEST_F(OlderReader, IsNoDamage) {
   take(first_);
-  const Json audit = json({"audit", "lathe"});
-  for (const Json& finding : audit.at("findings"))
+  const Json audit = json({"audit", "lathe"}, 0);
+  for (const Json& finding : audit.at("machines").at(0).at("findings"))
     EXPECT_NE(finding.at("concern"), "damage") << finding.dump(1);
   EXPECT_EQ(json({"show", "lathe", "variables/300", "--at", "#1"}, 0).at("items")[0].at("value"), "7.");
 }

@@ -60,15 +60,15 @@ class Verdicts : public ShopTest {
   }
 
   // Worth knowing, no more: the backup is good.
-  void expect_good_with(const Tree& files, const std::string& code) {
+  void expect_good_with(const std::string& machine, const Tree& files, const std::string& code) {
     SCOPED_TRACE(code);
-    const Json looked = inspect("mill", files);
+    const Json looked = inspect(machine, files);
     EXPECT_EQ(looked.at("verdict").at("worth"), "good") << looked.dump(1);
     const Json* why = reason(looked.at("verdict"), code);
     ASSERT_NE(why, nullptr) << looked.dump(1);
     EXPECT_EQ(why->at("weight"), "good");
     EXPECT_NE(why->at("remedy"), "");
-    intake("mill", files, 0, {"--at", "2026-03-05"});
+    intake(machine, files, 0, {"--at", "2026-03-05"});
   }
 };
 
@@ -186,15 +186,15 @@ TEST_F(Verdicts, CalledProgramMissing) {
 }
 
 TEST_F(Verdicts, SameProgramTwiceWithDifferentText) {
-  Tree files = mill_files();
-  files["copy.ngc"] = "%\nO1001 (HOLE)\nG81 Z-.6 R.1 F5.\nG80\nM99\n%\n";
-  expect_mill_doubtful(files, "program-clash");
+  Tree files = lathe_files();
+  files["COPY.PRG"] = "%\nO0200 (GROOVE)\nG1 X.9 F.004\nG0 X1.\nM99\n%\n";
+  expect_lathe_doubtful(files, "program-clash");
 }
 
 TEST_F(Verdicts, SameProgramTwiceWithTheSameTextIsWorthKnowing) {
-  Tree files = mill_files();
-  files["copy.ngc"] = files["O1001.ngc"];
-  expect_good_with(files, "program-repeated");
+  Tree files = lathe_files();
+  files["COPY.PRG"] = "%\nO0200 (GROOVE)\nG1 X.8 F.004\nG0 X1.\nM99\n%\n";
+  expect_good_with("lathe", files, "program-repeated");
 }
 
 TEST_F(Verdicts, CountFellByMoreThanATenth) {
@@ -342,29 +342,32 @@ TEST_F(Verdicts, OddFilesAreReadAndSaid) {
   EXPECT_NE(reason(inspect("mill", with(good, "mill.var", "5386\t0.0\n", "5386\t0.0")).at("verdict"),
                    "no-final-newline"),
             nullptr);
-  expect_good_with(with(good, "O1001.ngc", "M99\n%\n", "M99\n%\nleft over\n"), "after-mark");
-  expect_good_with(with(good, "O1001.ngc", "O1001 (HOLE)", "(HOLE)"), "number-from-name");
-  expect_good_with(with(good, "O1001.ngc", "G80\n", "G80 (" + long_comment() + ")\n"), "long-line");
+  expect_good_with("mill", with(good, "O1001.ngc", "M99\n%\n", "M99\n%\nleft over\n"), "after-mark");
+  Tree unnumbered = lathe_files();
+  unnumbered["O0300.PRG"] = "%\nG0 X1.\nM30\n%\n";
+  expect_good_with("lathe", unnumbered, "number-from-name");
+  expect_good_with("mill", with(good, "O1001.ngc", "G80\n", "G80 (" + long_comment() + ")\n"), "long-line");
   Tree marked = good;
   marked["mill.ini"].insert(0, "\xef\xbb\xbf");
-  expect_good_with(marked, "byte-order-mark");
+  expect_good_with("mill", marked, "byte-order-mark");
   Tree leader = good;
   leader["O1001.ngc"].insert(0, std::string(40, '\0'));
-  expect_good_with(leader, "leader");
+  expect_good_with("mill", leader, "leader");
   Tree mixed = good;
   mixed["O1001.ngc"] = "%\r\nO1001 (HOLE)\nG81 Z-.5 R.1 F5.\r\nG80\nM99\r\n%\n";
-  expect_good_with(mixed, "line-ends");
+  expect_good_with("mill", mixed, "line-ends");
   Tree parity = good;
   for (char& c : parity["O1001.ngc"]) {
     if (std::popcount(static_cast<unsigned char>(c)) % 2 == 1)
       c = static_cast<char>(static_cast<unsigned char>(c) | 0x80U);
   }
-  expect_good_with(parity, "parity");
+  expect_good_with("mill", parity, "parity");
   Tree more = good;
   more["notes.doc"] = "anything";
-  expect_good_with(more, "file-unclaimed");
-  expect_good_with(with(good, "mill.tbl", "COMMENT\n\n", "COMMENT\n"), "no-header-blank");
-  expect_good_with(with(good, "mill.tbl", "4 14 6.0 0.125 spot drill\n",
+  expect_good_with("mill", more, "file-unclaimed");
+  expect_good_with("mill", with(good, "mill.tbl", "COMMENT\n\n", "COMMENT\n"), "no-header-blank");
+  expect_good_with("mill",
+                   with(good, "mill.tbl", "4 14 6.0 0.125 spot drill\n",
                         "4 14 9.0 0.125 spot drill\n4 14 6.0 0.125 spot drill\n"),
                    "row-repeated");
   EXPECT_EQ(json({"show", "mill", "offsets/tool/4/length"}, 0).at("items").at(0).at("value"), "6")
