@@ -128,8 +128,9 @@ void add_intake(Command app, Globals& globals) {
     if (options->intake.by.empty()) options->intake.by = who();
     auto [machine, inspection] = inspect(globals, *options);
     const auto there = options->again ? std::nullopt : machine.stored_already(inspection);
-    if (there && (there->accepted || there->worth == Worth::good || !options->intake.accept)) {
+    if (there && (is_stood_by(*there) || !options->intake.accept)) {
       print(globals, show::stored_already(context(globals, machine), *there));
+      globals.exit = is_stood_by(*there) ? Exit::done : Exit::look;
       return;
     }
     if (!may_store(inspection, *options, globals)) {

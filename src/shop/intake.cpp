@@ -138,14 +138,16 @@ std::optional<Backup> Machine::stored_already(const Inspection& inspection) cons
       !kept("namebook.tsv", owner_files_.namebook))
     return std::nullopt;
   const auto same = [&](const Backup& backup) {
-    return backup.at == inspection.at && backup.kept.empty() && backup.digest == inspection.sums.digest;
+    const std::int64_t at = backup.as_stored ? backup.as_stored->at : backup.at;
+    return at == inspection.at && backup.kept.empty() && backup.digest == inspection.sums.digest;
   };
   if (same(*inspection.last)) return inspection.last;
   const store::Index& all = index();
   for (std::size_t place = 0; place < all.size(); ++place) {
     if (all.at(place) != inspection.at) continue;
-    Backup backup = std::move(backups_at({place}).front());
-    if (same(backup)) return backup;
+    for (Backup& backup : backups_at({place})) {
+      if (same(backup)) return std::move(backup);
+    }
   }
   return std::nullopt;
 }

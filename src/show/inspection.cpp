@@ -162,10 +162,12 @@ Answer stored_already(const Context& context, const Backup& there) {
   Json json = start("intake", &context);
   json["stored"] = nullptr;
   json["already"] = to_json(there);
-  return {fmt::format("{}: the same files of the same time are stored as {}, and nothing was stored anew.\n"
-                      "To store them once more, say --again.\n",
-                      context.machine.name, backup_name(there)),
-          finish(json)};
+  std::string text =
+      fmt::format("{}: the same files of the same time are stored already, as {}, {}. Nothing was stored.\n",
+                  context.machine.name, backup_name(there), verdict_text(there));
+  if (!is_stood_by(there))
+    text += "To accept it as it is: --accept. Its reasons: keepway history, keepway reasons.\n";
+  return {text + "To store it once more: --again.\n", finish(json)};
 }
 
 }  // namespace keepway::show

@@ -118,7 +118,9 @@ TEST(Program, ANumberBehindACallStaysBehindIt) {
 
 TEST(Program, TheReportsLayoutHasFilesForPrograms) {  // NISTIR 6556 has no O word
   for (const Source& each : test::rs274ngc().sources) {
-    if (each.group == Group::programs) EXPECT_EQ(each.program, ProgramIs::file);
+    if (each.group == Group::programs) {
+      EXPECT_EQ(each.program, ProgramIs::file);
+    }
   }
   for (const Source& each : test::rs274ngc().sources) EXPECT_EQ(each.point, Point::free);  // 3.3.2.1
 }
