@@ -107,7 +107,7 @@ TEST_F(Trust, TheSameFilesOfTheSameTimeAreStoredOnce) {
   EXPECT_EQ(kw(first).exit, 0);
   const Ran again = kw(first);
   EXPECT_EQ(again.exit, 0);
-  EXPECT_THAT(again.out, HasSubstr("nothing was stored anew"));
+  EXPECT_THAT(again.out, HasSubstr("Nothing was stored"));
   EXPECT_EQ(json({"history", "lathe"}, 0).at("backups").size(), 1U);
   Args asked = first;
   asked.push_back("--again");
