@@ -33,7 +33,8 @@ TEST_F(Durable, LockFilesThatACutLeftStopNothing) {
     // From before the computer's start, or from just before.
     if (n % 2 == 0)
       fs::last_write_time(git_folder() / name, fs::file_time_type::clock::now() - std::chrono::years(1));
-    intake("mill", varied(++n), 0, {"--at", fmt::format("2026-01-{:02}", n + 1)});
+    ++n;
+    intake("mill", varied(n), 0, {"--at", fmt::format("2026-01-{:02}", n + 1)});
     EXPECT_FALSE(fs::exists(git_folder() / name));
   }
 }
@@ -117,7 +118,9 @@ TEST_F(Durable, NothingThatIsStoredIsGarbageToGit) {
     // It may find a lock of Git's in its way; then it says so, and nothing is stored.
     EXPECT_TRUE(ran.exit <= 1 || ran.exit == 4) << ran.out << ran.err;
     stored += ran.exit <= 1 ? 1U : 0U;
-    if (n % 5 == 0) EXPECT_EQ(kw({"mark", "mill", fmt::format("mark {}", n)}).exit, 0);
+    if (n % 5 == 0) {
+      EXPECT_EQ(kw({"mark", "mill", fmt::format("mark {}", n)}).exit, 0);
+    }
   }
   over = true;
   clearing.join();
