@@ -122,11 +122,10 @@ Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Styl
     add_notes(grid, status, now);
   }
   json["due"] = due;
-  std::string text =
-      machines.empty()
-          ? "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n"
-          : fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
-                        due == 0 ? "nothing is due" : fmt::format("something is due on {}", due));
+  std::string text = machines.empty()
+                         ? "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n"
+                         : fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
+                                       due == 0 ? "nothing is due" : fmt::format("{} to look at", due));
   if (!machines.empty()) text += grid.text(style);
   return {std::move(text), finish(json)};
 }
