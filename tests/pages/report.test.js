@@ -104,7 +104,7 @@ test("a program is shown, and two of its versions side by side", async () => {
   await browser.go(at("mill", "#/program/O1000"));
   const page = browser.page;
   assert.ok(await page.locator("ol.code .code-word").count() > 5);
-  const listed = await page.locator("ol.code li").allInnerTexts();
+  const listed = await page.locator("ol.code").first().locator("li").allInnerTexts();
   assert.deepEqual(listed.map((l) => l.trim()), json("show", "mill", "programs/O1000").program.trim().split("\n"));
   await page.getByRole("link", {name: "compare with #1"}).click();
   await page.waitForSelector("table.compare");
