@@ -134,6 +134,8 @@ struct Failure {
 };
 // One audit a machine.
 Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failures, Style style);
+// What was taken out of a machine into a folder, with the cautions.
+Answer rescued(const std::string& machine, const std::string& folder, const Rescued& rescued, Style style);
 // A machine and what syncing it came to; nullopt when it has no remote.
 struct Synced {
   std::string machine;

@@ -27,23 +27,7 @@ void take_out(Globals& globals, const Shop& shop, const Options& options) {
     Progress::step(stage, done, total, options.machine);
   };
   const Rescued got = rescue(shop.machine_folder(options.machine), options.rescue, {{}, tell});
-  print(globals,
-        show::done(
-            fmt::format(
-                "Taken out of {} into {}: {} backup(s) whole, {} in part, {} lost but for the commit, {} "
-                "file(s) without a name.\n"
-                "RESCUED.tsv in it lists them with what is missing.\n"
-                "CAUTION: these are old files as they came off the machine, checked against nothing that "
-                "is on it now. Before any is loaded: wrong offsets, tools or parameters can crash the "
-                "machine; compare with what is on the control, and dry-run.\n",
-                options.machine, escape(options.rescue), got.whole, got.partly, got.lost, got.unnamed),
-            {{"command", "audit"},
-             {"machine", options.machine},
-             {"folder", options.rescue},
-             {"whole", std::to_string(got.whole)},
-             {"partly", std::to_string(got.partly)},
-             {"lost", std::to_string(got.lost)},
-             {"unnamed", std::to_string(got.unnamed)}}));
+  print(globals, show::rescued(options.machine, options.rescue, got, style(globals)));
   if (got.partly + got.lost + got.unnamed > 0) globals.exit = Exit::look;
 }
 

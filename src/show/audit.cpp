@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "keepway/exit.hpp"
+#include "keepway/restore.hpp"
 #include "show/json.hpp"
 #include "show/text.hpp"
 
@@ -99,6 +100,28 @@ Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failu
     json["machines"].push_back(to_json(failure));
   }
   return {text, finish(json)};
+}
+
+Answer rescued(const std::string& machine, const std::string& folder, const Rescued& rescued, Style style) {
+  std::string text = fmt::format("{} into {}\n", machine, escape(folder));
+  Grid grid;
+  grid.row({"backups, complete", with_commas(rescued.whole)});
+  grid.row({"backups, in part", with_commas(rescued.partly)});
+  grid.row({"backups of which only the commit is left", with_commas(rescued.lost)});
+  grid.row({"files whose names are lost", with_commas(rescued.unnamed)});
+  text += grid.text(style) + "RESCUED.tsv in that folder lists them, with what is missing.\n\n" +
+          paint(style, Tone::doubtful, "Before you load any of it") + "\n" +
+          "  ! These files are old, and nothing has compared them with what the machine holds now.\n";
+  for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, text_width, 4) + "\n";
+  Json json = start("audit", nullptr);
+  json["machine"] = machine;
+  json["folder"] = escape(folder);
+  json["whole"] = rescued.whole;
+  json["partly"] = rescued.partly;
+  json["lost"] = rescued.lost;
+  json["unnamed"] = rescued.unnamed;
+  json["cautions"] = cautions();
+  return {std::move(text), finish(json)};
 }
 
 }  // namespace keepway::show

@@ -98,7 +98,7 @@ TEST_F(Hole, TheRestIsRescued) {
   const fs::path to = root() / "rescued";
   const Ran ran = kw({"audit", "mill", "--rescue", to.string()});
   EXPECT_EQ(ran.exit, 1) << ran.out << ran.err;
-  EXPECT_THAT(ran.out, HasSubstr("CAUTION"));
+  EXPECT_THAT(ran.out, HasSubstr("with a hand on the emergency stop"));
   std::map<int, Tree> got;
   for (const auto& entry : fs::directory_iterator(to)) {
     if (entry.is_directory() && entry.path().filename() != "unnamed")
