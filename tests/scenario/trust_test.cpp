@@ -72,9 +72,9 @@ TEST_F(Trust, NoChangeIsSaidOfTheSameBytesAlone) {
 }
 
 TEST_F(Trust, SwappedBlockNumbersAreNotConfirmed) {
-  const std::string before = "%\nO100\nN10 G1 X1. F9.\nN20 G1 X2.\nIF [#1 EQ 2] GOTO 20\nM30\n%\n";
-  const std::string swapped = "%\nO100\nN20 G1 X1. F9.\nN10 G1 X2.\nIF [#1 EQ 2] GOTO 20\nM30\n%\n";
-  const std::string renumbered = "%\nO100\nN15 G1 X1. F9.\nN25 G1 X2.\nIF [#1 EQ 2] GOTO 25\nM30\n%\n";
+  const std::string before = "%\nO100\nN10 G1 X1. F9.\nN20 G1 X2.\nGOTO 20\nM30\n%\n";
+  const std::string swapped = "%\nO100\nN20 G1 X1. F9.\nN10 G1 X2.\nGOTO 20\nM30\n%\n";
+  const std::string renumbered = "%\nO100\nN15 G1 X1. F9.\nN25 G1 X2.\nGOTO 25\nM30\n%\n";
   take({{"ALL.PRG", before}});
   Tree files = lathe_files();
   files["ALL.PRG"] = swapped;

@@ -23,32 +23,32 @@ State with(std::vector<Program> programs) {
   return state;
 }
 
-const std::string jump = "O1\nN10 G0 X1\nN20 G0 X2\nIF [#1EQ2] GOTO 20\nM30\n";
+const std::string jump = "O1\nN10 G0 X1\nN20 G0 X2\nGOTO 20\nM30\n";
 
 TEST(References, NumbersThatNobodyNamesMayChange) {
   EXPECT_EQ(kind("O1\nN10 X1\nN20 X2\nM30\n", "O1\nN20 X1\nN10 X2\nM30\n"), ProgramChangeKind::renumbered);
 }
 
 TEST(References, ANumberThatCameToAnotherBlockIsAChange) {
-  const std::string swapped = "O1\nN20 G0 X1\nN10 G0 X2\nIF [#1EQ2] GOTO 20\nM30\n";
+  const std::string swapped = "O1\nN20 G0 X1\nN10 G0 X2\nGOTO 20\nM30\n";
   const auto change = compare_programs(jump, swapped);
   ASSERT_TRUE(change);
   EXPECT_EQ(change->kind, ProgramChangeKind::changed);
   ASSERT_EQ(change->blocks.size(), 1U);
-  EXPECT_EQ(change->blocks[0].after, std::vector<std::string>{"IF [#1EQ2] GOTO 20"});
+  EXPECT_EQ(change->blocks[0].after, std::vector<std::string>{"GOTO 20"});
   EXPECT_THAT(change->blocks[0].meaning, Contains(HasSubstr("N20 is another block now")));
   EXPECT_FALSE(confirm(with({{"O1", jump}}), with({{"O1", swapped}}), Namebook()).full_match);
 }
 
 TEST(References, ANumberThatItsJumpFollowsIsRenumbered) {
-  const std::string after = "O1\nN100 G0 X1\nN200 G0 X2\nIF [#1EQ2] GOTO 200\nM30\n";
+  const std::string after = "O1\nN100 G0 X1\nN200 G0 X2\nGOTO 200\nM30\n";
   EXPECT_EQ(kind(jump, after), ProgramChangeKind::renumbered);
   EXPECT_TRUE(confirm(with({{"O1", jump}}), with({{"O1", after}}), Namebook()).full_match);
 }
 
 TEST(References, AJumpLeftBehindIsAChange) {
-  EXPECT_EQ(kind(jump, "O1\nN100 G0 X1\nN200 G0 X2\nIF [#1EQ2] GOTO 20\nM30\n"), ProgramChangeKind::changed);
-  EXPECT_EQ(kind(jump, "O1\nN10 G0 X1\nN20 G0 X2\nIF [#1EQ2] GOTO 10\nM30\n"), ProgramChangeKind::changed);
+  EXPECT_EQ(kind(jump, "O1\nN100 G0 X1\nN200 G0 X2\nGOTO 20\nM30\n"), ProgramChangeKind::changed);
+  EXPECT_EQ(kind(jump, "O1\nN10 G0 X1\nN20 G0 X2\nGOTO 10\nM30\n"), ProgramChangeKind::changed);
 }
 
 TEST(References, ANumberThatStandsAloneNamesTheNextBlock) {
@@ -71,7 +71,7 @@ TEST(References, AJumpThatIsWorkedOutMayLeadAnywhere) {
 }
 
 TEST(References, AChangeOfTheBlockNamedIsShownOnce) {
-  const auto change = compare_programs(jump, "O1\nN10 G0 X1\nN20 G0 X3\nIF [#1EQ2] GOTO 20\nM30\n");
+  const auto change = compare_programs(jump, "O1\nN10 G0 X1\nN20 G0 X3\nGOTO 20\nM30\n");
   ASSERT_TRUE(change);
   ASSERT_EQ(change->blocks.size(), 1U);
   EXPECT_EQ(change->blocks[0].after, std::vector<std::string>{"N20 G0 X3"});

@@ -29,7 +29,7 @@ TEST(Point, CountsInProgramsByDefault) {
   EXPECT_EQ(normal("", "G01. X7. Y7 Z7.50 F20. N0010"), "N10 G1 X7. Y7 Z7.5 F20.");
   EXPECT_EQ(normal("", "X0. Y-0. Z0"), "X0 Y0 Z0");
   EXPECT_EQ(normal("", "#1. = 7. + [2.0 * 3]"), "#1=7.+[2.*3]");
-  EXPECT_EQ(normal("", "IF [#1 EQ 7.] X-7."), "IF [#1EQ7.] X-7.");
+  EXPECT_EQ(normal("", "UNLESS [#1 EQ 7.] X-7."), "UNLESS [#1EQ7.] X-7.");
   EXPECT_EQ(normal("", "(a 7. b) O0012."), "O12 (a 7. b)");
 }
 
