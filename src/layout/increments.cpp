@@ -54,7 +54,7 @@ std::string need_counted(const Form& form, const Source& source, std::string_vie
   if (source.reader == ReaderKind::blocks || source.reader == ReaderKind::words) {
     if (known.size() == 1 && known[0] >= 'a' && known[0] <= 'z') known[0] = static_cast<char>(known[0] - 32);
     if (known.size() != 1 || known[0] < 'A' || known[0] > 'Z') {
-      form.fail("increment_of", fmt::format("'{}' in increment_of is no letter", escape(name)),
+      form.fail("increment_of", fmt::format("'{}' in increment_of is not a letter", escape(name)),
                 "write { A = \"0.001\" }");
     }
     if (source.reader == ReaderKind::blocks) {
@@ -68,7 +68,7 @@ std::string need_counted(const Form& form, const Source& source, std::string_vie
       if (field.from == known && field.kind == FieldKind::number) return known;
     }
   }
-  form.fail("increment_of", fmt::format("'{}' in increment_of is no field of kind number", escape(name)),
+  form.fail("increment_of", fmt::format("'{}' in increment_of is not a field of kind number", escape(name)),
             "name a letter or column that fields take a number from");
 }
 

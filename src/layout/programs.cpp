@@ -42,7 +42,7 @@ void parse_calls(Form& form, Source& source) {
     const bool code = word.starts_with('G') || word.starts_with('M');
     const auto number = code ? canonical_number(std::string_view(word).substr(1)) : std::nullopt;
     if (!number || number->front() == '-') {
-      form.fail("calls", fmt::format("'{}' is no G or M word", escape(text)), "write \"M98\"");
+      form.fail("calls", fmt::format("'{}' is not a G or M word", escape(text)), "write \"M98\"");
     }
     source.calls.push_back(word[0] + *number);
   }
@@ -53,8 +53,8 @@ void parse_flow(Form& form, Source& source) {
   for (const std::string& text : few_words(form, "flow")) {
     std::string word = capitals(text);
     if (!all_letters(word) || word.size() < 2 || word.size() > longest) {
-      form.fail("flow", fmt::format("'{}' is no word of 2 to {} letters", escape(text), longest),
-                "name the words that programs have without a blank behind them");
+      form.fail("flow", fmt::format("'{}' is not a word of 2 to {} letters", escape(text), longest),
+                "name the words that programs have without a blank after them");
     }
     source.flow.push_back(std::move(word));
   }
@@ -83,7 +83,7 @@ void parse_numbers(Form& form, Source& source) {
       source.number_forms.push_back(capitals(text));
     } else {
       form.fail(
-          "numbered_by", fmt::format("'{}' in numbered_by is no form of a program's number", escape(text)),
+          "numbered_by", fmt::format("'{}' in numbered_by is not a form of a program's number", escape(text)),
           "write what comes before the digits, \"O\", \":\" or \"%P\", or \"name\" for the file's name");
     }
   }
@@ -115,7 +115,8 @@ void parse_blocks(Form& form, Source& source) {
   for (const std::string& text : form.texts("protected")) {
     const std::optional<Range> range = parse_range(text);
     if (!range) {
-      form.fail("protected", fmt::format("'{}' is no range of programs", escape(text)), "write \"700-799\"");
+      form.fail("protected", fmt::format("'{}' is not a range of programs", escape(text)),
+                "write \"700-799\"");
     }
     source.protected_programs.push_back(*range);
   }

@@ -37,7 +37,7 @@ std::optional<std::string> question_for(const UrlParts& url, const CredentialCon
 
 Error unknown(const std::string& url, bool ssh, const std::vector<std::string>& notes) {
   return {ErrorKind::store,
-          fmt::format("{} did not accept the login{}", printable(without_passwords(url)),
+          fmt::format("{} did not accept the login{}{}", printable(without_passwords(url)),
                       notes.empty() ? "" : ": ", fmt::join(notes, "; ")),
           ssh ? "load your key into ssh-agent (ssh-add), or name its file in $KEEPWAY_SSH_KEY; the key must "
                 "be of a kind that both sides accept (ed25519)"

@@ -155,7 +155,7 @@ TEST_F(SmallDisk, FullLeavesNoHalfPagesOrCardsAndAsksForRoomToMark) {
 TEST_F(SmallDisk, ReadOnlyIsExitFourForWritingAndNoneForReading) {
   ASSERT_EQ(::mount("tmpfs", disk().c_str(), "tmpfs", MS_REMOUNT | MS_RDONLY, nullptr), 0);
   const std::string before = refs(disk() / "mill");
-  const Ran ran = keepway({"intake", "mill", put(mill_files()).string()}, disk());
+  const Ran ran = keepway({"intake", "mill", put(mill_files()).string(), "--again"}, disk());
   EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
   EXPECT_THAT(ran.err, HasSubstr("what to do: "));
   EXPECT_EQ(keepway({"mark", "mill", "x"}, disk()).exit, 4);
@@ -187,7 +187,7 @@ TEST_F(SmallDisk, AStepThatCannotBeFinishedHindersWritingAndNotReading) {
   }
   const std::string before = refs(disk() / "mill");
   reading_goes_on("full");
-  for (const Args& args : std::vector<Args>{{"intake", "mill", put(mill_files()).string()},
+  for (const Args& args : std::vector<Args>{{"intake", "mill", put(mill_files()).string(), "--again"},
                                             {"mark", "mill", "x"},
                                             {"trial", "mill", "begin", "other"},
                                             {"sync", "mill", "--to", root().string()},

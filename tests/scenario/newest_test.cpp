@@ -67,7 +67,7 @@ TEST_F(Newest, WipedMemoryIsNotNowWithoutAWord) {
   ASSERT_EQ(kw({"intake", "mill", put(wiped).string(), "--at", "2026-03-03", "--accept"}).exit, 1);
   ASSERT_EQ(kw({"withdraw", "mill", "3", "--why", "accepted by mistake"}).exit, 0);
   ASSERT_EQ(kw({"withdraw", "mill", "3"}).exit, 0);
-  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "300\t1.25", "300\tx")).string(), "--at",
+  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "302\t7", "302\tx")).string(), "--at",
                 "2026-03-04"})
                 .exit,
             1);
@@ -120,8 +120,8 @@ TEST_F(Newest, AKeptTrialIsMergedIntoTheNewestNotIntoWhatCameInLast) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "t"}).exit, 0);
   take("2026-03-03", "2");
   ASSERT_EQ(kw({"trial", "mill", "pause", "t"}).exit, 0);
-  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "301\t", "301\t7")).string(), "--at",
-                "2019-01-01"})
+  ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "301\t-3.5", "301\t7.5")).string(),
+                "--at", "2019-01-01"})
                 .exit,
             1);
   ASSERT_EQ(kw({"trial", "mill", "keep", "t"}).exit, 0);

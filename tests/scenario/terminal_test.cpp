@@ -81,6 +81,7 @@ TEST_F(Terminal, JsonStillSaysWhatStandsThere) {
   const Ran ran = kw({"names", "mill", "--json"});
   expect_clean(ran, "names");
   EXPECT_EQ(Json::parse(ran.out, nullptr, false).is_discarded(), false);
+  intake("mill", mill_files(), 0);  // takes the namebook along
 }
 
 TEST_F(Terminal, ADetachedHeadIsCalledThat) {

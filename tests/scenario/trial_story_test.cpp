@@ -92,7 +92,7 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
   EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
   EXPECT_EQ(value("parameters/20"), "0.2005");
   EXPECT_EQ(value("settings/63"), "30");
-  EXPECT_THAT(kw({"show", "lathe", "programs/O0300"}).out, HasSubstr("TEST CUT"));
+  EXPECT_THAT(kw({"show", "lathe", "programs/O0300", "--at", "kept new-screw"}).out, HasSubstr("TEST CUT"));
   EXPECT_THAT(kw({"trial", "lathe", "list"}).out, Not(HasSubstr("new-screw")));
   EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
 

@@ -151,7 +151,7 @@ TEST_F(Withdraw, GoesToAnotherPcAndStaysWithABackupThatIsLaidAnew) {
   const fs::path hub = root() / "hub.git";
   const fs::path second = root() / "second";
   ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub.string()}).exit, 0);
-  ASSERT_EQ(keepway({"found", "second"}, root()).exit, 0);
+  ASSERT_EQ(keepway({"init", "second"}, root()).exit, 0);
   ASSERT_EQ(keepway({"hooks", "--server", hub.string()}, root()).exit, 0);
   ASSERT_EQ(kw({"sync", "mill", "--to", hub.string()}).exit, 0);
   ASSERT_EQ(keepway({"sync", "mill", "--to", hub.string()}, second).exit, 0);
@@ -194,7 +194,10 @@ TEST_F(Withdraw, AuditTellsOfAWordAboutABackupThatIsNotThere) {
   std::string other = message;
   const std::size_t at = other.find("Keepway-Withdraws: ") + 19;
   other[at] = other[at] == '0' ? '1' : '0';
-  ASSERT_EQ(git(repository("mill"), {"commit", "-q", "--allow-empty", "--no-verify", "-m", other}).exit, 0);
+  ASSERT_EQ(git(repository("mill"), {"-c", "user.name=Owner", "-c", "user.email=o@example.org", "commit",
+                                     "-q", "--allow-empty", "--no-verify", "-m", other})
+                .exit,
+            0);
   const Ran audit = kw({"audit", "mill"});
   EXPECT_EQ(audit.exit, 1) << audit.out;
   EXPECT_THAT(audit.out, HasSubstr("is about a backup that is not here"));
