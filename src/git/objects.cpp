@@ -16,6 +16,8 @@ namespace {
 // writing them, and a quarter of a machine's first backup. Packs are soon put in order, which presses what is
 // left of them by then.
 constexpr std::size_t worth_compressing = std::size_t{32} << 20U;
+// One object of that size is compressed even so: it fills a small disk, and a day's changes have none.
+constexpr std::size_t worth_compressing_alone = std::size_t{1} << 20U;
 
 }  // namespace
 
@@ -68,7 +70,9 @@ PackHold ObjectBatch::write_packed(const std::filesystem::path& folder) {
     const std::size_t count = std::min(at_a_time, pending_.size() - first);
     in_parallel(count, compression != Compression::none, [&](std::size_t i) {
       const Pending& object = pending_[first + i];
-      packed[i] = pack_object(object.id, object.type, bytes_of(object), compression);
+      const std::string_view content = bytes_of(object);
+      packed[i] = pack_object(object.id, object.type, content,
+                              content.size() < worth_compressing_alone ? compression : Compression::fast);
     });
     for (std::size_t i = 0; i < count; ++i) writer.add(packed[i]);
   }
