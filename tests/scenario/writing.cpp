@@ -96,8 +96,8 @@ std::string WritingTest::standing() {
                        trial.at("in_progress").get<bool>());
   const Json history = json({"history", "mill"}, 0);
   for (const Json& backup : history.at("backups"))
-    all += fmt::format("{} {} {}\n", backup.at("number").get<int>(), backup.at("digest").get<std::string>(),
-                       backup.at("marks").dump());
+    all += fmt::format("{} {} {}\n", backup.at("name").get<std::string>(),
+                       backup.at("digest").get<std::string>(), backup.at("marks").dump());
   return all;
 }
 
