@@ -124,7 +124,7 @@ void parse_blocks(Form& form, Source& source) {
   parse_flow(form, source);
   source.increment_letters = capitals(form.text("increment_letters").value_or(""));
   if (!all_letters(source.increment_letters)) {
-    form.fail("increment_letters", "increment_letters holds more than letters", "write \"XYZIJKR\"");
+    form.fail("increment_letters", "increment_letters may hold only letters", "write \"XYZIJKR\"");
   }
   const std::string program = form.text("program").value_or("number");
   if (program == "file") {

@@ -143,7 +143,10 @@ void check_blocks(const std::string& name, std::string_view before, std::string_
     const std::size_t reasons = caution.codes.size();
     std::string why = std::move(caution.why);
     caution.why.clear();
-    add_shift(caution, shift_between(from, to), from, to);
+    const DigitShift shift = shift_between(from, to);
+    add_shift(caution, shift, from, to);
+    if (shift == DigitShift::none && may_lack_its_point(from, to))
+      add(caution, "point-missing", "a hundredth or less: is a decimal point missing?");
     if (caution.codes.size() > reasons)
       caution.why = fmt::format("{}{}{} to {}: {}", why.empty() ? "" : why + "; ", is.words[i].letter, from,
                                 to, caution.why);

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "keepway/decimal.hpp"
+
 namespace keepway::verdict {
 namespace {
 
@@ -47,6 +49,17 @@ DigitShift shift_between(std::string_view before, std::string_view after) {
   if (was->negative != is->negative) return DigitShift::sign;
   if (was->exponent != is->exponent) return DigitShift::tens;
   return was->point != is->point ? DigitShift::point : DigitShift::none;
+}
+
+bool may_lack_its_point(std::string_view before, std::string_view after) {
+  constexpr std::size_t fewest_places = 3;
+  const std::size_t point = after.find('.');
+  if (point == std::string_view::npos || after.size() - point - 1 < fewest_places) return false;
+  const auto was = Decimal::parse(before);
+  const auto is = Decimal::parse(after);
+  static const Decimal hundred = *Decimal::parse("100");
+  static const Decimal zero;
+  return was && is && *is != zero && is->abs() * hundred <= was->abs();
 }
 
 std::string tens_between(std::string_view before, std::string_view after) {

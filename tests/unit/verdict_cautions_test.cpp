@@ -28,6 +28,15 @@ TEST(NumberShape, TellsWhichKeyWasMissed) {
   EXPECT_EQ(verdict::tens_between("7", "0.07"), "1/100 of it");
 }
 
+TEST(NumberShape, TellsWhereAPointMayBeMissing) {
+  EXPECT_TRUE(verdict::may_lack_its_point("0.6", "0.0002"));
+  EXPECT_TRUE(verdict::may_lack_its_point("-7.5", "0.012"));
+  EXPECT_FALSE(verdict::may_lack_its_point("5.", "0.02")) << "a depth after a retract";
+  EXPECT_FALSE(verdict::may_lack_its_point("0.25", "0.125"));
+  EXPECT_FALSE(verdict::may_lack_its_point("5.", "0.000"));
+  EXPECT_FALSE(verdict::may_lack_its_point("on", "0.0002"));
+}
+
 TEST(Cautions, OfValuesWithoutANamebook) {
   const Files before = {{"M.VAR", "#1=2.5\n#2=7.25\n#3=40\n#4=1\n"}};
   const Verdict verdict = Judging{}.of({{"M.VAR", "#1=-2.5\n#2=72.5\n#3=40\n#4=1.5\n"}}, before);
@@ -54,6 +63,8 @@ TEST(Cautions, OfBlocks) {
   EXPECT_THAT(codes("O1\nG1 X2.5 Y1.5 F20.\nT1 M6\nG4 P1.\nM30\n"), ElementsAre("programs/O1: sign-flipped"));
   EXPECT_THAT(codes("O1\nG1 X25. Y-1.5 F20.\nT1 M6\nG4 P1.\nM30\n"),
               ElementsAre("programs/O1: factor-of-ten"));
+  EXPECT_THAT(codes("O1\nG1 X0.0003 Y-1.5 F20.\nT1 M6\nG4 P1.\nM30\n"),
+              ElementsAre("programs/O1: point-missing"));
   EXPECT_THAT(codes("O1\nG1 X2.5 Y-1.5 F20.\nT10 M6\nG4 P1.\nM30\n"), IsEmpty())
       << "a tool's number is a name";
   EXPECT_THAT(codes("O1\nG1 X2.6 Y-1.5 F22.\nT1 M6\nG4 P1.\nM30\n"), IsEmpty());
