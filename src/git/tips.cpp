@@ -98,9 +98,8 @@ void remember_tip(const fs::path& git_folder, const RememberedTip& tip,
 
 void settle_tips(const fs::path& git_folder, const std::vector<std::pair<std::string, git_oid>>& lines) {
   std::vector<RememberedTip> tips;
-  for (const auto& [ref, id] : lines) {
-    tips.push_back({ref, id, 0, {}, {}, true});
-  }
+  tips.reserve(lines.size());
+  for (const auto& [ref, id] : lines) tips.push_back({ref, id, 0, {}, {}, true});
   write(git_folder, tips);
 }
 
