@@ -8,7 +8,7 @@
 namespace keepway {
 namespace {
 
-Backup say(Machine& machine, Backup backup, const Amendment& amendment) {
+Backup say(Machine& machine, const Backup& backup, const Amendment& amendment) {
   store::Repository& repository = machine.repository();
   store::NewCommit commit = commit_for_amendment(amendment, backup);
   repository.add(main_line(repository), {}, {}, commit);

@@ -246,6 +246,7 @@ std::vector<ItemSince> Machine::since(Group group) const {
     }
   }
   std::vector<Backup> backups;
+  backups.reserve(since.size());
   for (const std::size_t place : since)
     backups.push_back(backup_from_commit(all.info(place)).value_or(Backup{}));
   amend(backups);
