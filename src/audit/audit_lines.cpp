@@ -17,6 +17,7 @@ namespace {
 using store::oid_text;
 
 constexpr std::string_view heads = "refs/heads/";
+constexpr std::string_view trials = "refs/heads/trial/";
 
 // All that leads to a commit.
 store::Ids ancestry(const History& history, const git_oid& tip) {
@@ -124,13 +125,13 @@ void check_tips(const std::vector<store::RememberedTip>& remembered, const store
     if (tip.settled) continue;
     const store::FoundRef* ref = frame.ref(name);
     const bool line_is_there = ref != nullptr && ref->id;
+    if (line_is_there && history.commit(*ref->id) == nullptr) continue;  // its tip is lost: reported already
     store::Ids still;
-    if (line_is_there) {
-      if (history.commit(*ref->id) == nullptr) continue;  // its own tip is lost: reported already
+    if (line_is_there && !name.starts_with(trials)) {
       still = ancestry(history, *ref->id);
     } else {
-      for (const auto& [id, commit] : history.commits())
-        still.insert(id);  // a trial that ended, kept or dropped
+      // A trial that ended is kept or archived, and another may have its name by now.
+      for (const auto& [id, commit] : history.commits()) still.insert(id);
     }
     const bool there =
         still.contains(tip.id) || std::any_of(still.begin(), still.end(), [&](const git_oid& id) {

@@ -57,6 +57,20 @@ TEST_F(AuditLines, ItIsMissedAlsoWhenOthersHaveComeSince) {
   EXPECT_THAT(codes(0), testing::IsEmpty());
 }
 
+TEST_F(AuditLines, ATrialThatHasTheNameOfOneThatEndedIsNoFault) {
+  for (const char* ended : {"drop", "keep"}) {
+    ASSERT_EQ(kw({"trial", "mill", "begin", "t"}).exit, 0);
+    intake("mill", with(mill_files(), "O1001.ngc", "Z-.5", "Z-.504"), 0, {"--at", "2026-01-04", "--again"});
+    ASSERT_EQ(kw({"trial", "mill", ended, "t"}).exit, 0);
+  }
+  for (int again = 0; again < 2; ++again) {  // and one on which nothing was taken in
+    ASSERT_EQ(kw({"trial", "mill", "begin", "t"}).exit, 0);
+    EXPECT_THAT(codes(0), testing::IsEmpty());
+    ASSERT_EQ(kw({"trial", "mill", "drop", "t"}).exit, 0);
+    EXPECT_THAT(codes(0), testing::IsEmpty());
+  }
+}
+
 TEST_F(AuditLines, ACommitThatIsNoBackupAndChangesWhatBackupsHoldIsTold) {
   const fs::path table = repository("mill") / "originals" / "mill.tbl";
   write_file(table, read_file(table) + "\n");

@@ -137,13 +137,13 @@ TEST(Program, WhatIsWrongInTheLayoutIsSaid) {
   EXPECT_THAT(what("program = \"tape\"\n"), testing::HasSubstr("program is 'tape'"));
   EXPECT_THAT(what("percent = \"both\"\n"), testing::HasSubstr("percent is 'both'"));
   EXPECT_THAT(what("numbered_by = [\"%P\"]\n"), testing::HasSubstr("percent is not \"heading\""));
-  EXPECT_THAT(what("numbered_by = [\"9\"]\n"), testing::HasSubstr("no form of a program's number"));
+  EXPECT_THAT(what("numbered_by = [\"9\"]\n"), testing::HasSubstr("not a form of a program's number"));
   EXPECT_THAT(what("program = \"file\"\nnumbered_by = [\"O\"]\n"), testing::HasSubstr("called by its path"));
   EXPECT_THAT(what("point = \"maybe\"\n"), testing::HasSubstr("point is 'maybe'"));
   EXPECT_THAT(what("point = \"free\"\nleast_increment = \"0.001\"\n"),
               testing::HasSubstr("a least increment is given"));
   EXPECT_THAT(what("increment_of = { G = \"0.001\" }\n"), testing::HasSubstr("G words are no values"));
-  EXPECT_THAT(what("increment_of = { XY = \"0.001\" }\n"), testing::HasSubstr("no letter"));
+  EXPECT_THAT(what("increment_of = { XY = \"0.001\" }\n"), testing::HasSubstr("not a letter"));
   EXPECT_THAT(what("increment_of = { X = \"0\" }\n"), testing::HasSubstr("not above zero"));
 }
 
