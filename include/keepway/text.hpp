@@ -35,6 +35,7 @@ std::string received_name(std::string_view safe);
 
 // Without its letters' case, where names differ for people and not for a disk. ASCII alone.
 std::string lower(std::string_view text);
+std::string upper(std::string_view text);
 
 // The known word that a mistyped one was perhaps meant to be: the nearest by letters put in, left out,
 // exchanged or swapped (optimal string alignment): at most one for a word of up to four letters, else two. Of

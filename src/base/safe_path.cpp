@@ -1,7 +1,6 @@
 // A received file name as a path that any Git client on any system can hold, and back.
 #include <algorithm>
 #include <array>
-#include <cctype>
 
 #include "keepway/error.hpp"
 #include "keepway/text.hpp"
@@ -13,13 +12,6 @@ constexpr std::string_view hex_digits = "0123456789ABCDEF";
 constexpr std::size_t max_name = 4096;
 // Git and file systems hold a part of at most 255 bytes; escapes may triple a name.
 constexpr std::size_t max_part = 255;
-
-std::string upper(std::string_view text) {
-  std::string out(text);
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
-  return out;
-}
 
 void put_escaped(std::string& out, char c) {
   const auto byte = static_cast<unsigned char>(c);

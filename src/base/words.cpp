@@ -32,6 +32,13 @@ std::string lower(std::string_view text) {
   return out;
 }
 
+std::string upper(std::string_view text) {
+  std::string out(text);
+  std::transform(out.begin(), out.end(), out.begin(),
+                 [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
+  return out;
+}
+
 std::string nearest_word(std::string_view word, const std::vector<std::string>& known) {
   constexpr std::size_t longest = 40;  // the work is the square of it
   if (word.size() > longest) return {};

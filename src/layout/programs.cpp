@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "keepway/text.hpp"
 #include "layout/ranges.hpp"
 #include "layout/source.hpp"
 
@@ -12,13 +13,6 @@ namespace {
 constexpr std::size_t max_forms = 8;
 constexpr std::size_t max_form = 8;
 constexpr std::string_view name_form = "name";
-
-std::string capitals(std::string text) {
-  for (char& c : text) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - ('a' - 'A'));
-  }
-  return text;
-}
 
 bool all_letters(std::string_view text) {
   return std::all_of(text.begin(), text.end(), [](char c) { return c >= 'A' && c <= 'Z'; });
@@ -38,7 +32,7 @@ void parse_calls(Form& form, Source& source) {
   if (form.any("calls") == nullptr) return;
   source.calls.clear();
   for (const std::string& text : few_words(form, "calls")) {
-    const std::string word = capitals(text);
+    const std::string word = upper(text);
     const bool code = word.starts_with('G') || word.starts_with('M');
     const auto number = code ? canonical_number(std::string_view(word).substr(1)) : std::nullopt;
     if (!number || number->front() == '-') {
@@ -51,7 +45,7 @@ void parse_calls(Form& form, Source& source) {
 void parse_flow(Form& form, Source& source) {
   constexpr std::size_t longest = 16;
   for (const std::string& text : few_words(form, "flow")) {
-    std::string word = capitals(text);
+    std::string word = upper(text);
     if (!all_letters(word) || word.size() < 2 || word.size() > longest) {
       form.fail("flow", fmt::format("'{}' is not a word of 2 to {} letters", escape(text), longest),
                 "name the words that programs have without a blank after them");
@@ -79,8 +73,8 @@ void parse_numbers(Form& form, Source& source) {
   for (const std::string& text : forms) {
     if (text == name_form) {
       source.number_in_name = true;
-    } else if (is_form(capitals(text)) && source.number_forms.size() < max_forms) {
-      source.number_forms.push_back(capitals(text));
+    } else if (is_form(upper(text)) && source.number_forms.size() < max_forms) {
+      source.number_forms.push_back(upper(text));
     } else {
       form.fail(
           "numbered_by", fmt::format("'{}' in numbered_by is not a form of a program's number", escape(text)),
@@ -122,7 +116,7 @@ void parse_blocks(Form& form, Source& source) {
   }
   parse_calls(form, source);
   parse_flow(form, source);
-  source.increment_letters = capitals(form.text("increment_letters").value_or(""));
+  source.increment_letters = upper(form.text("increment_letters").value_or(""));
   if (!all_letters(source.increment_letters)) {
     form.fail("increment_letters", "increment_letters may hold only letters", "write \"XYZIJKR\"");
   }

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "keepway/text.hpp"
 #include "layout/source.hpp"
 
 namespace keepway::layout {
@@ -10,14 +11,6 @@ namespace {
 
 bool is_letter(std::string_view text) {
   return text.size() == 1 && ((text[0] >= 'A' && text[0] <= 'Z') || (text[0] >= 'a' && text[0] <= 'z'));
-}
-
-std::string upper(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - ('a' - 'A'));
-  }
-  return out;
 }
 
 // "g10 L02" as canonical words: "G10", "L2".

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <set>
 
+#include "keepway/text.hpp"
 #include "media/fat_name.hpp"
 #include "media/fat_write.hpp"
 #include "media/set.hpp"
@@ -18,14 +19,6 @@ constexpr std::size_t dots = 2;  // "." and ".." of every folder but the root (F
 std::string_view parent_of(std::string_view name) {
   const std::size_t slash = name.rfind('/');
   return slash == std::string_view::npos ? std::string_view() : name.substr(0, slash);
-}
-
-std::string capitals(std::string_view name) {
-  std::string out(name);
-  for (char& byte : out) {
-    if (byte >= 'a' && byte <= 'z') byte = static_cast<char>(byte - 'a' + 'A');
-  }
-  return out;
 }
 
 bool all_short(std::string_view name) {
@@ -59,13 +52,13 @@ Set with_short_names(const Set& set) {
   std::set<std::string> seen;
   for (File& file : out.files) {
     if (!all_short(file.name)) faulty.push_back(file.name);
-    std::string name = capitals(file.name);
+    std::string name = upper(file.name);
     if (!seen.insert(name).second) clashing.push_back(file.name);
     file.name = std::move(name);
   }
   for (std::string& folder : out.empty_folders) {
     if (!all_short(folder)) faulty.push_back(folder);
-    folder = capitals(folder);
+    folder = upper(folder);
     if (seen.contains(folder)) clashing.push_back(folder);
   }
   if (!faulty.empty()) refuse_names("names that a floppy cannot hold", faulty);

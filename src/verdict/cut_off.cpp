@@ -10,14 +10,6 @@
 namespace keepway::verdict {
 namespace {
 
-std::string upper(std::string_view text) {
-  std::string out(text);
-  for (char& c : out) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return out;
-}
-
 // Whether a program's line may be its last: M2, M30, M99 (NISTIR 6556, 3.6.1; M99 is common practice, no
 // source), the closing %, or an end in words, as in END (common practice, no source).
 bool ends_program(std::string_view line) {

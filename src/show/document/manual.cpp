@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "keepway/document.hpp"
+#include "keepway/text.hpp"
 #include "show/document/blocks.hpp"
 
 namespace keepway::show {
@@ -48,13 +49,6 @@ std::string block_text(const Block& block) {
   return "";
 }
 
-std::string capitals(std::string text) {
-  for (char& c : text) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  }
-  return text;
-}
-
 }  // namespace
 
 std::string roff(std::string_view text) {
@@ -77,8 +71,8 @@ std::string roff(std::string_view text) {
 std::string document_manual(const Topic& topic, std::string_view version) {
   const std::string name = "keepway-" + topic.name;
   std::string out =
-      fmt::format(".TH \"{}\" {} \"\" \"keepway {}\" \"keepway\"\n.SH NAME\n{} \\- {}\n",
-                  roff(capitals(name)), topic.manual_section, roff(version), roff(name), roff(topic.title));
+      fmt::format(".TH \"{}\" {} \"\" \"keepway {}\" \"keepway\"\n.SH NAME\n{} \\- {}\n", roff(upper(name)),
+                  topic.manual_section, roff(version), roff(name), roff(topic.title));
   bool title = true;  // the first heading is the name
   bool described = false;
   for (const Block& block : blocks_of(topic.markdown)) {
