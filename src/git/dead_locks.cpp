@@ -9,7 +9,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cerrno>
 #include <chrono>
+#include <csignal>
 #include <cstdint>
 #include <fstream>
 #include <iterator>
@@ -122,6 +124,10 @@ bool may_judge(const Found& lock) {
 }
 
 }  // namespace
+
+bool has_ended(pid_t process) {
+  return process > 0 && ::kill(process, 0) != 0 && errno == ESRCH;
+}
 
 std::vector<GitLock> git_locks(const fs::path& git_folder) {
   std::vector<GitLock> out;

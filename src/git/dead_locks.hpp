@@ -8,12 +8,17 @@
 // while we watched, and no Git program is at work in the machine's folder.
 #pragma once
 
+#include <sys/types.h>
+
 #include <ctime>
 #include <filesystem>
 #include <string>
 #include <vector>
 
 namespace keepway::store {
+
+// Whether no process of this computer has that number any more.
+bool has_ended(pid_t process);
 
 struct GitLock {
   std::filesystem::path path;

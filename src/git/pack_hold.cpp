@@ -7,11 +7,11 @@
 #include <array>
 #include <cerrno>
 #include <charconv>
-#include <csignal>
 #include <string>
 #include <string_view>
 #include <utility>
 
+#include "git/dead_locks.hpp"
 #include "git/folder.hpp"
 #include "git/git.hpp"
 
@@ -19,7 +19,7 @@ namespace keepway::store {
 namespace fs = std::filesystem;
 namespace {
 
-// What stands in a .keep is for people (gitformat-pack(5)); by this we know ours.
+// The text of a .keep is for people (gitformat-pack(5)); this marks ours.
 constexpr std::string_view ours = "keepway, process ";
 
 std::string host() {
@@ -29,19 +29,19 @@ std::string host() {
 }
 
 // Whether the program that wrote "keepway, process 4711 on bench" is gone from this computer.
-bool has_ended(std::string_view text) {
+bool is_left_behind(std::string_view text) {
   const std::string here = fmt::format(" on {}\n", host());
   if (!text.starts_with(ours) || !text.ends_with(here)) return false;
   pid_t pid = 0;
   std::from_chars(text.data() + ours.size(), text.data() + text.size(), pid);
-  return pid > 0 && pid != ::getpid() && ::kill(pid, 0) != 0 && errno == ESRCH;
+  return has_ended(pid);
 }
 
 }  // namespace
 
 PackHold::PackHold(fs::path pack_stem) : keep_(std::move(pack_stem += ".keep")) {
   const Fd file(::open(keep_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0644));
-  if (!file && errno == EEXIST) {  // somebody's, and held all the same
+  if (!file && errno == EEXIST) {  // somebody else's, and it holds the pack as well
     keep_.clear();
     return;
   }
@@ -70,7 +70,7 @@ void release_packs(const fs::path& pack_folder) {
   for (fs::directory_iterator at(pack_folder, trouble), end; !trouble && at != end; at.increment(trouble)) {
     if (at->path().extension() != ".keep") continue;
     const auto text = Folder(pack_folder).read(at->path().filename().string());
-    if (text && has_ended(*text)) (void)::unlink(at->path().c_str());
+    if (text && is_left_behind(*text)) (void)::unlink(at->path().c_str());
   }
 }
 

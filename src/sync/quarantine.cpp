@@ -6,9 +6,10 @@
 
 #include <cerrno>
 #include <charconv>
-#include <csignal>
 #include <cstdio>
 #include <string_view>
+
+#include "git/dead_locks.hpp"
 
 namespace keepway::store {
 namespace fs = std::filesystem;
@@ -26,7 +27,7 @@ void clear_left(const fs::path& ours) {
     pid_t pid = 0;
     std::from_chars(name.data() + prefix.size(), name.data() + name.size(), pid);
     std::error_code stays;
-    if (pid > 0 && ::kill(pid, 0) != 0 && errno == ESRCH) fs::remove_all(at->path(), stays);
+    if (has_ended(pid)) fs::remove_all(at->path(), stays);
   }
 }
 
