@@ -164,7 +164,7 @@ Address as_the_reader_spells(const Machine& machine, const Address& address) {
   };
   for (const Address& near : machine.near(address)) {
     if (near.group != address.group || key_of(near.key) != key_of(address.key)) continue;
-    fmt::print(stderr, "keepway: {} is taken as {}\n", escape(address.text()), escape(near.text()));
+    put(stderr, fmt::format("keepway: {} is taken as {}\n", escape(address.text()), escape(near.text())));
     return near;
   }
   return address;

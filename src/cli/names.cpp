@@ -5,6 +5,7 @@
 
 #include "cli/command.hpp"
 #include "cli/owner_file.hpp"
+#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -80,7 +81,8 @@ bool says_the_same(const Entry& a, const Entry& b) {
 void warn_of_unknown(const Machine& machine, const Address& address) {
   if (may_be_known(machine, address)) return;
   const Error unknown = no_such_item(machine, address);
-  fmt::print(stderr, "keepway: {}; its name is kept\n  what to do: {}\n", unknown.what(), unknown.remedy());
+  put(stderr,
+      fmt::format("keepway: {}; its name is kept\n  what to do: {}\n", unknown.what(), unknown.remedy()));
 }
 
 void add_flag(Command made, const std::string& names, std::optional<bool>& into, const std::string& what) {

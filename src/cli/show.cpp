@@ -35,7 +35,8 @@ void tell_row_beside(const Address& address, const Table& table) {
     return covers(row, {address.group, item.key});
   });
   if (more > 0)
-    fmt::print(stderr, "keepway: this is the row's own value; {} has {} more\n", escape(row.text()), more);
+    put(stderr,
+        fmt::format("keepway: this is the row's own value; {} has {} more\n", escape(row.text()), more));
 }
 
 Error value_is_gone(const Machine& machine, const Backup& at, const Address& address) {

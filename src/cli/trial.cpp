@@ -147,9 +147,10 @@ void require_restorable(const Machine& machine, Keep& keep, bool accept) {
   }
   keep.record_only = true;
   Progress::stop();
-  fmt::print(stderr,
-             "keepway: it is kept only as a record: no restore set can be made of it; {}\n  what to do: {}\n",
-             trouble->what(), trouble->remedy());
+  put(stderr,
+      fmt::format(
+          "keepway: it is kept only as a record: no restore set can be made of it; {}\n  what to do: {}\n",
+          trouble->what(), trouble->remedy()));
 }
 
 void add_keep(Command trial, Globals& globals, const Shared& options) {
