@@ -172,7 +172,9 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
                             escape(repository_.folder().string())),
                 "go back to the machine's own branch first: 'git checkout main' in that folder");
   }
-  require_line(repository_, inspection.tip, options.accept);
+  // What was stored last by this very object was put on a line that had been looked through.
+  if (newest_.commit.empty() || newest_.commit != inspection.tip)
+    require_line(repository_, inspection.tip, options.accept);
   Backup backup;
   backup.trial = trial_of_line(repository_.line()).value_or("");
   backup.number = next_number(repository_, repository_.tip(), backup.trial);
