@@ -46,7 +46,7 @@ struct Report {
   std::function<std::optional<std::string>(std::size_t backup, const std::string& program)> received;
 };
 
-// What all of a report follows from, besides the owner's files: where the lines stand.
+// What all of a report follows from, besides the owner's files: the tips of the lines.
 std::string seen_tip(const Machine& machine);
 Report gather_report(const Machine& machine, std::int64_t now);
 

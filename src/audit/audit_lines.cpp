@@ -1,5 +1,5 @@
 // What other programs did to the lines: commits that are no backups and change what backups hold, originals
-// that are gone, backups that a line had and has no more.
+// that are gone, backups that a line no longer has.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -68,7 +68,7 @@ void check_commits(const History& history, const store::Ids& meant, store::Findi
     if (changed.empty()) continue;
     findings.push_back(
         {Concern::look, "not-a-backup", changed,
-         fmt::format("the commit {} of {} ({}, by {}) is no backup, and changes {}", oid_text(id),
+         fmt::format("the commit {} of {} ({}, by {}) is not a backup, and changes {}", oid_text(id),
                      format_time(commit.info.taken), escape(commit.info.summary), escape(commit.info.author),
                      changed),
          fmt::format("see what it did: 'git show --stat {}' in the machine's folder; take it back with 'git "
@@ -89,7 +89,7 @@ void check_originals(const History& history, const store::Frame& frame, store::F
     if (each == nullptr || !history.at(each->tree, "originals")) continue;
     findings.push_back(
         {Concern::damage, "originals-gone", ref.name,
-         "its newest commit has no originals any more, though the backups before it do",
+         "its newest commit no longer has originals, though the backups before it do",
          "restore still gives what was backed up; bring the folder back: 'git revert' the commit "
          "that took it away"});
   }
@@ -143,15 +143,14 @@ void check_tips(const std::vector<store::RememberedTip>& remembered, const store
     findings.push_back(
         {whole ? Concern::look : Concern::damage, "backup-off-line", name,
          fmt::format(
-             "keepway stored '{}' of {} there, and it is not on the line any more: the line was reset, "
+             "keepway stored '{}' of {} there, and it is no longer on that branch: the branch was reset, "
              "rebased or removed{}",
              escape(tip.summary), format_time(tip.at), whole ? "" : ", and its commit is gone"),
-         whole
-             ? fmt::format(
-                   "bring it back: 'git branch again {}' in the machine's folder, then see what is on it; if "
-                   "it is meant, say so: keepway audit MACHINE --settle",
-                   oid_text(tip.id))
-             : "mend it from another clone or remote: keepway audit MACHINE --from CLONE",
+         whole ? fmt::format("bring it back: 'git branch found-again {}' in the machine's folder, then see "
+                             "what is on it; if "
+                             "it is meant, say so: keepway audit MACHINE --settle",
+                             oid_text(tip.id))
+               : "repair it from another clone or remote: keepway audit MACHINE --from CLONE",
          left_behind(objects, tip.id, line, still)});
   }
 }
@@ -163,7 +162,7 @@ void check_lines(const std::filesystem::path& git_folder, const store::Objects& 
   const auto remembered = store::remembered_tips(git_folder);
   if (!remembered) {
     findings.push_back({Concern::note, "tips-off", ".git/keepway/tips",
-                        "what keepway remembered of where it brought the lines is damaged",
+                        "what keepway recorded of where it brought the branches is damaged",
                         "nothing stored is touched; the next backup writes it again"});
   }
   const auto tips = remembered.value_or(std::vector<store::RememberedTip>());

@@ -34,8 +34,8 @@ int fail(const Globals& globals, const Error& error) {
 Error lost_commit(const std::filesystem::path& folder, const keepway::store::Repository::Hole& hole) {
   const std::string machine = keepway::escape(folder.filename().string());
   return {ErrorKind::store,
-          fmt::format("{}: the commit {} is lost; what came before it is read {}", machine, hole.lost,
-                      hole.next ? "around it, without what it held" : "no more: nothing leads there"),
+          fmt::format("{}: the commit {} is lost; what came before it {}", machine, hole.lost,
+                      hole.next ? "is read around it, without what it held" : "cannot be reached"),
           fmt::format("see what it touches, and what can still be had: keepway audit {}", machine)};
 }
 

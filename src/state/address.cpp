@@ -162,7 +162,8 @@ void sort_table(Table& table) {
 }
 
 std::string program_name(std::string_view digits) {
-  return "O" + std::string(without_zeros(digits));
+  std::string name(1, 'O');
+  return name += without_zeros(digits);
 }
 
 }  // namespace keepway

@@ -1,4 +1,4 @@
-// Lines with a commit lost: what lies behind it is whole, and must not be lost with it.
+// Lines with a lost commit: what is behind it is intact, and must stay within reach.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -21,7 +21,7 @@ bool is_whole(git_repository& repo, const git_oid& id) {
   return whole;
 }
 
-// Where the lines' logs say that a line stood before it came to `lost` ("OLD NEW Name <mail> …").
+// Where the lines' logs say that a line was before it came to `lost` ("OLD NEW Name <mail> …").
 std::optional<git_oid> before_in_logs(const fs::path& git_folder, const git_oid& lost) {
   constexpr std::size_t digits = 40;
   const std::string wanted = oid_text(lost);
@@ -109,15 +109,15 @@ std::optional<git_oid> newest_before(git_repository& repo, const git_oid& lost) 
   return found;
 }
 
-Repository::TellHole& told() {
-  static Repository::TellHole tell;
-  return tell;
+Repository::TellHole& listener() {
+  static Repository::TellHole set;
+  return set;
 }
 
 }  // namespace
 
 void Repository::tell_holes(TellHole tell) {
-  told() = std::move(tell);
+  listener() = std::move(tell);
 }
 
 std::optional<Oid> Repository::past(const Oid& lost) const {
@@ -132,7 +132,7 @@ std::optional<Oid> Repository::past(const Oid& lost) const {
   }
   if (!next) next = newest_before(*impl_->repo, id);
   impl_->holes.push_back({lost, next ? std::optional(oid_text(*next)) : std::nullopt});
-  if (told()) told()(impl_->folder, impl_->holes.back());
+  if (listener()) listener()(impl_->folder, impl_->holes.back());
   return impl_->holes.back().next;
 }
 

@@ -24,7 +24,7 @@ keepway.asOf = (machine) => {
   if (machine.shown === null) return "";
   const called = (place) => [link(name(machine, place), "backup", machine.number[place]), " of " + day(machine.at[place])];
   const letter = machine.worth[machine.shown];
-  const out = [el("p.told", {}, "As of ", called(machine.shown), ", ", worth(worthOf(letter), letter < "a"), ".")];
+  const out = [el("p.quiet", {}, "As of ", called(machine.shown), ", ", worth(worthOf(letter), letter < "a"), ".")];
   if (letter !== "g" && letter === letter.toLowerCase() && machine.good !== null && machine.good !== machine.shown)
     out.push(el("p.reason", {}, "This backup is not good; the last good one is ", called(machine.good), "."));
   const since = [];
