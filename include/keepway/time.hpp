@@ -8,6 +8,8 @@
 
 namespace keepway {
 
+inline constexpr std::int64_t day_seconds = 86'400;
+
 // RFC 3339 ("2026-03-01T06:30:00-05:00", "…Z") or a date ("2026-03-01", its last second when
 // `end_of_day`, else its noon: a backup known only by its day), which may be written "1.3.2026" too, day
 // first, and with slashes where only one order makes a day. nullopt when it is neither. UTC.

@@ -13,8 +13,6 @@
 namespace keepway {
 namespace {
 
-constexpr std::int64_t day_seconds = 86'400;
-
 // A fixed-width number at the front of `text`, taken off.
 std::optional<int> take_number(std::string_view& text, std::size_t width) {
   int value = 0;

@@ -9,7 +9,6 @@
 namespace keepway {
 namespace {
 
-constexpr std::int64_t day_seconds = 86'400;
 constexpr std::size_t max_tokens = 256;
 
 struct Token {

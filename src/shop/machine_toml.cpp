@@ -6,10 +6,11 @@
 #include <chrono>
 #include <sstream>
 
+#include "keepway/time.hpp"
+
 namespace keepway {
 namespace {
 
-constexpr std::int64_t day_seconds = 86'400;
 constexpr int max_days = 36'500;
 constexpr int max_months = 1'200;
 
@@ -130,8 +131,9 @@ std::string set_key(const std::string& text, const std::string& file, std::strin
   }
   // Below its heading [battery], else beside a key written battery.every_months.
   const std::size_t begin = text.rfind('\n', at) == std::string::npos ? 0 : text.rfind('\n', at) + 1;
-  const bool heading = text.compare(std::min(text.find_first_not_of(" \t", begin), text.size()), 1, "[") == 0;
-  const std::string whole = (heading ? "" : "battery.") + setting + line_end;
+  const bool under_heading =
+      text.compare(std::min(text.find_first_not_of(" \t", begin), text.size()), 1, "[") == 0;
+  const std::string whole = (under_heading ? "" : "battery.") + setting + line_end;
   const std::size_t line = text.find('\n', at);
   return line == std::string::npos ? out + line_end + whole : out.insert(line + 1, whole);
 }

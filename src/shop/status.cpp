@@ -9,6 +9,7 @@
 #include <system_error>
 #include <thread>
 
+#include "keepway/time.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
@@ -18,17 +19,16 @@
 namespace keepway {
 namespace {
 
-constexpr std::int64_t day_seconds = 86'400;
 constexpr const char* no_facts = "it has no machine.toml";
 
-void read(const std::filesystem::path& folder, MachineStatus& status) {
-  const store::Repository repository = store::Repository::open(folder);
+void read(const std::filesystem::path& path, MachineStatus& status) {
+  const store::Repository repository = store::Repository::open(path);
   const auto text = repository.working_file("machine.toml");
   if (!text) {
     throw Error(ErrorKind::input, no_facts,
                 "bring the file back with 'git checkout machine.toml' in the machine's folder");
   }
-  const MachineFacts facts = parse_machine_toml(*text, (folder / "machine.toml").string());
+  const MachineFacts facts = parse_machine_toml(*text, (path / "machine.toml").string());
   status.title = facts.title;
   status.backup_every_days = facts.backup_every_days;
   status.battery = facts.battery;

@@ -11,9 +11,8 @@ namespace keepway::show {
 namespace {
 
 constexpr std::size_t most_shown = 40;
-constexpr std::size_t text_width = 100;
 
-Tone tone_of(Concern concern) {
+Tone concern_tone(Concern concern) {
   return concern == Concern::damage ? Tone::bad : concern == Concern::look ? Tone::doubtful : Tone::faint;
 }
 
@@ -43,66 +42,59 @@ std::string finding_text(const Finding& finding, const Style& style) {
   const std::string lead = fmt::format("{}  {}{}", concern_name(finding.concern), escape(finding.where),
                                        finding.where.empty() ? "" : ": ");
   std::string text =
-      "  " + paint(style, tone_of(finding.concern), wrap(lead + escape(finding.what), text_width, 2)) + '\n';
+      "  " + paint(style, concern_tone(finding.concern), wrap(lead + escape(finding.what), line_width, 2)) +
+      '\n';
   if (!finding.backups.empty())
-    text += "    " + wrap("backups: " + backup_list(finding.backups), text_width, 4) + '\n';
-  return text + "    " + wrap("what to do: " + escape(finding.remedy), text_width, 4) + '\n';
+    text += "    " + wrap("backups: " + backup_list(finding.backups), line_width, 4) + '\n';
+  return text + "    " + wrap("what to do: " + escape(finding.remedy), line_width, 4) + '\n';
 }
 
-}  // namespace
-
-Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failures, Style style) {
-  std::string text;
-  Json json = start("audit", nullptr);
-  json["machines"] = Json::array();
-  for (const Audit& each : audits) {
-    const char* worth = exit_of(each) == Exit::done   ? "intact"
-                        : exit_of(each) == Exit::look ? "something to look at"
-                                                      : "DAMAGED";
-    text += fmt::format("{}  {}: {} ({} bytes), {}, {} compared with their digests, {} rebuilt\n",
-                        paint(style, Tone::strong, escape(each.machine)), worth,
-                        count_of(each.objects, "object", "objects"), with_commas(each.bytes),
-                        count_of(each.refs, "ref", "refs"), count_of(each.backups, "backup", "backups"),
-                        count_of(each.derived, "state", "states"));
-    for (const std::string& repaired : each.repaired) text += "  repaired: " + escape(repaired) + '\n';
-    Json findings = Json::array();
-    std::size_t shown = 0;
-    for (const Finding& finding : each.findings) {
-      if (shown++ < most_shown) text += finding_text(finding, style);
-      Json backups = Json::array();
-      for (const Affected& backup : finding.backups) {
-        backups.push_back({{"line", escape(backup.line)},
-                           {"number", backup.number},
-                           {"at", format_time_rfc3339(backup.at)},
-                           {"commit", backup.commit}});
-      }
-      findings.push_back({{"concern", concern_name(finding.concern)},
-                          {"code", finding.code},
-                          {"where", escape(finding.where)},
-                          {"what", escape(finding.what)},
-                          {"remedy", escape(finding.remedy)},
-                          {"backups", std::move(backups)}});
-    }
-    if (each.findings.size() > most_shown)
-      text += fmt::format("  and {} more; --json gives them all\n", each.findings.size() - most_shown);
-    json["machines"].push_back({{"machine", escape(each.machine)},
-                                {"objects", each.objects},
-                                {"bytes", each.bytes},
-                                {"refs", each.refs},
-                                {"backups", each.backups},
-                                {"states", each.derived},
-                                {"exit", static_cast<int>(exit_of(each))},
-                                {"repaired", each.repaired},
-                                {"findings", std::move(findings)}});
-  }
-  for (const Failure& failure : failures) {
-    text += failure_text(failure);
-    json["machines"].push_back(to_json(failure));
-  }
-  return {text, finish(json)};
+std::string audit_text(const Audit& audit, const Style& style) {
+  const char* worth = exit_of(audit) == Exit::done   ? "intact"
+                      : exit_of(audit) == Exit::look ? "something to look at"
+                                                     : "DAMAGED";
+  std::string text = fmt::format(
+      "{}  {}: {} ({} bytes), {}, {} compared with their digests, {} rebuilt\n",
+      paint(style, Tone::strong, escape(audit.machine)), worth, count_of(audit.objects, "object", "objects"),
+      with_commas(audit.bytes), count_of(audit.refs, "ref", "refs"),
+      count_of(audit.backups, "backup", "backups"), count_of(audit.derived, "state", "states"));
+  for (const std::string& repaired : audit.repaired) text += "  repaired: " + escape(repaired) + '\n';
+  const std::size_t shown = std::min(audit.findings.size(), most_shown);
+  for (std::size_t i = 0; i < shown; ++i) text += finding_text(audit.findings[i], style);
+  if (audit.findings.size() > shown)
+    text += fmt::format("  and {} more; --json gives them all\n", audit.findings.size() - shown);
+  return text;
 }
 
-Answer rescued(const std::string& machine, const std::string& folder, const Rescued& rescued, Style style) {
+Json finding_json(const Finding& finding) {
+  Json backups = Json::array();
+  for (const Affected& backup : finding.backups) {
+    backups.push_back({{"line", escape(backup.line)},
+                       {"number", backup.number},
+                       {"at", format_time_rfc3339(backup.at)},
+                       {"commit", backup.commit}});
+  }
+  return {{"concern", concern_name(finding.concern)}, {"code", finding.code},
+          {"where", escape(finding.where)},           {"what", escape(finding.what)},
+          {"remedy", escape(finding.remedy)},         {"backups", std::move(backups)}};
+}
+
+Json audit_json(const Audit& audit) {
+  Json findings = Json::array();
+  for (const Finding& finding : audit.findings) findings.push_back(finding_json(finding));
+  return {{"machine", escape(audit.machine)},
+          {"objects", audit.objects},
+          {"bytes", audit.bytes},
+          {"refs", audit.refs},
+          {"backups", audit.backups},
+          {"states", audit.derived},
+          {"exit", static_cast<int>(exit_of(audit))},
+          {"repaired", audit.repaired},
+          {"findings", std::move(findings)}};
+}
+
+std::string rescued_text(const std::string& machine, const std::string& folder, const Rescued& rescued,
+                         Style style) {
   std::string text = fmt::format("{} into {}\n", machine, escape(folder));
   Grid grid;
   grid.row({"backups, complete", with_commas(rescued.whole)});
@@ -112,7 +104,11 @@ Answer rescued(const std::string& machine, const std::string& folder, const Resc
   text += grid.text(style) + "RESCUED.tsv in that folder lists them, with what is missing.\n\n" +
           paint(style, Tone::doubtful, "Before you load any of it") + "\n" +
           "  ! These files are old, and nothing has compared them with what the machine holds now.\n";
-  for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, text_width, 4) + "\n";
+  for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
+  return text;
+}
+
+Json rescued_json(const std::string& machine, const std::string& folder, const Rescued& rescued) {
   Json json = start("audit", nullptr);
   json["machine"] = machine;
   json["folder"] = escape(folder);
@@ -121,7 +117,24 @@ Answer rescued(const std::string& machine, const std::string& folder, const Resc
   json["lost"] = rescued.lost;
   json["unnamed"] = rescued.unnamed;
   json["cautions"] = cautions();
-  return {std::move(text), finish(json)};
+  return json;
+}
+
+}  // namespace
+
+Answer audit(const std::vector<Audit>& audits, const std::vector<Failure>& failures, Style style) {
+  std::string text;
+  for (const Audit& each : audits) text += audit_text(each, style);
+  for (const Failure& failure : failures) text += failure_text(failure);
+  Json json = start("audit", nullptr);
+  json["machines"] = Json::array();
+  for (const Audit& each : audits) json["machines"].push_back(audit_json(each));
+  for (const Failure& failure : failures) json["machines"].push_back(to_json(failure));
+  return {text, finish(json)};
+}
+
+Answer rescued(const std::string& machine, const std::string& folder, const Rescued& rescued, Style style) {
+  return {rescued_text(machine, folder, rescued, style), finish(rescued_json(machine, folder, rescued))};
 }
 
 }  // namespace keepway::show

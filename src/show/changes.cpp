@@ -107,7 +107,7 @@ std::string spelling_text(const Context& context, const Backup& from, const Back
   return out;
 }
 
-Json to_json(const SpelledFile& file) {
+Json spelled_json(const SpelledFile& file) {
   Json json = {{"file", escape(file.name)}, {"count", file.count}, {"came", file.came}, {"gone", file.gone}};
   json["lines"] = Json::array();
   for (const SpelledLine& line : file.lines) {
@@ -135,7 +135,7 @@ Answer changes(const Context& context, const Backup& from, const Backup& to, con
   if (!alike) text += read_otherwise_text(context.style);
   json["same_bytes"] = from.digest == to.digest;
   json["spelling"] = Json::array();
-  for (const SpelledFile& file : spelling.files) json["spelling"].push_back(to_json(file));
+  for (const SpelledFile& file : spelling.files) json["spelling"].push_back(spelled_json(file));
 
   for (const Group group : all_groups) {
     Grid grid;

@@ -28,10 +28,8 @@ std::string values_text(const Context& context, const std::vector<ValueChange>& 
   return grid.text(context.style);
 }
 
-}  // namespace
-
-Answer confirmed(const Context& context, const Backup& against, const Confirmation& confirmation,
-                 const Inspection& inspection, const Backup* stored) {
+std::string confirmed_text(const Context& context, const Backup& against, const Confirmation& confirmation,
+                           const Inspection& inspection, const Backup* stored) {
   std::string text =
       fmt::format("{}  {} against {}\n\n", paint(context.style, Tone::strong, context.machine.name),
                   escape(inspection.set.source), backup_name(against));
@@ -66,6 +64,11 @@ Answer confirmed(const Context& context, const Backup& against, const Confirmati
   } else {
     text += "\nNothing was stored.\n";
   }
+  return text;
+}
+
+Json confirmed_json(const Context& context, const Backup& against, const Confirmation& confirmation,
+                    const Inspection& inspection, const Backup* stored) {
   Json json = start("confirm", &context);
   json["against"] = to_json(against);
   json["confirmed"] = confirmation.full_match;
@@ -77,7 +80,15 @@ Answer confirmed(const Context& context, const Backup& against, const Confirmati
   json["left_aside"] = values_json(context, confirmation.left_aside);
   json["verdict"] = to_json(inspection.verdict);
   json["stored"] = stored != nullptr ? to_json(*stored) : Json(nullptr);
-  return {std::move(text), finish(json)};
+  return json;
+}
+
+}  // namespace
+
+Answer confirmed(const Context& context, const Backup& against, const Confirmation& confirmation,
+                 const Inspection& inspection, const Backup* stored) {
+  return {confirmed_text(context, against, confirmation, inspection, stored),
+          finish(confirmed_json(context, against, confirmation, inspection, stored))};
 }
 
 }  // namespace keepway::show

@@ -9,8 +9,6 @@
 namespace keepway::show {
 namespace {
 
-constexpr std::size_t line_width = 100;
-
 std::string upper_worth(Worth worth) {
   switch (worth) {
     case Worth::good:

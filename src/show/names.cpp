@@ -14,7 +14,7 @@ Json limit(const std::optional<Decimal>& value) {
   return value ? Json(value->text()) : Json(nullptr);
 }
 
-Json to_json(const Entry& entry) {
+Json entry_json(const Entry& entry) {
   Json json;
   json["address"] = escape(entry.address);
   json["name"] = escape(entry.name);
@@ -47,6 +47,24 @@ void add_row(Grid& grid, const Entry& entry) {
   if (!entry.caution.empty()) grid.note(Tone::doubtful, "! " + escape(entry.caution));
 }
 
+std::string unnamed_text(const Context& context, const std::vector<Unnamed>& items) {
+  constexpr std::size_t max_listed = 50;
+  if (items.empty())
+    return fmt::format("{}: every item of the newest backup has a name\n", context.machine.name);
+  Grid grid;
+  grid.heading({"item", "changes", "value"});
+  for (std::size_t i = 0; i < items.size() && i < max_listed; ++i)
+    grid.row({escape(items[i].address.text()), std::to_string(items[i].changes), escape(items[i].value)});
+  std::string text = fmt::format("{}  {} without a name, those that changed most first\n\n",
+                                 paint(context.style, Tone::strong, context.machine.name),
+                                 count_of(items.size(), "item", "items"));
+  text += grid.text(context.style);
+  if (items.size() > max_listed)
+    text += fmt::format("  and {} more (all with --json)\n", items.size() - max_listed);
+  return text += fmt::format("\nName one: keepway names {} edit {} --name \"…\"\n", context.machine.name,
+                             escape(items.front().address.text()));
+}
+
 }  // namespace
 
 Answer names(const Context& context, const std::vector<Entry>& entries) {
@@ -55,36 +73,18 @@ Answer names(const Context& context, const std::vector<Entry>& entries) {
   for (const Entry& entry : entries) add_row(grid, entry);
   Json json = start("names", &context);
   json["entries"] = Json::array();
-  for (const Entry& entry : entries) json["entries"].push_back(to_json(entry));
+  for (const Entry& entry : entries) json["entries"].push_back(entry_json(entry));
   return {grid.text(context.style), finish(json)};
 }
 
 Answer unnamed(const Context& context, const std::vector<Unnamed>& items) {
-  constexpr std::size_t max_listed = 50;
   Json json = start("names", &context);
   json["missing"] = Json::array();
   for (const Unnamed& item : items) {
     json["missing"].push_back(
         {{"address", escape(item.address.text())}, {"changes", item.changes}, {"value", escape(item.value)}});
   }
-  if (items.empty()) {
-    return {fmt::format("{}: every item of the newest backup has a name\n", context.machine.name),
-            finish(json)};
-  }
-  Grid grid;
-  grid.heading({"item", "changes", "value"});
-  for (std::size_t i = 0; i < items.size() && i < max_listed; ++i) {
-    grid.row({escape(items[i].address.text()), std::to_string(items[i].changes), escape(items[i].value)});
-  }
-  std::string text = fmt::format("{}  {} without a name, those that changed most first\n\n",
-                                 paint(context.style, Tone::strong, context.machine.name),
-                                 count_of(items.size(), "item", "items"));
-  text += grid.text(context.style);
-  if (items.size() > max_listed)
-    text += fmt::format("  and {} more (all with --json)\n", items.size() - max_listed);
-  text += fmt::format("\nName one: keepway names {} edit {} --name \"…\"\n", context.machine.name,
-                      escape(items.front().address.text()));
-  return {std::move(text), finish(json)};
+  return {unnamed_text(context, items), finish(json)};
 }
 
 }  // namespace keepway::show

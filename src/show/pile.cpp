@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 #include "show/json.hpp"
@@ -51,6 +52,101 @@ std::string left_text(const Pile& pile, const Style& style, bool whole) {
   return text;
 }
 
+bool is_doubtful(const PileStep& step) {
+  return step.fate == PileStep::Fate::stored && step.backup && step.backup->worth != Worth::good;
+}
+
+// What came of one backup, as the list says it.
+std::string fate_text(const PileStep& step, bool dry_run) {
+  if (is_doubtful(step)) {
+    const auto& reasons = step.backup->reasons;
+    std::string text = fmt::format("{} doubtful: {}", escape(name_of(*step.backup)),
+                                   reasons.empty() ? "" : escape(reasons.front()));
+    if (reasons.size() > 1) text += fmt::format(" (and {} more)", reasons.size() - 1);
+    return text;
+  }
+  std::string text(fate_name(step.fate, dry_run));
+  if (step.backup && step.fate == PileStep::Fate::there_already && step.backup->number > 0)
+    text += " as " + escape(name_of(*step.backup));
+  if (!step.why.empty()) text += ": " + escape(step.why);
+  return text;
+}
+
+// A dry run lists each backup; else those alone that somebody should look at.
+std::string steps_text(const Context& context, const std::vector<PileStep>& steps, bool dry_run) {
+  Grid grid;
+  std::size_t lines = 0;
+  if (dry_run && !steps.empty()) grid.heading({"date", "dated by", "backup", ""});
+  for (const PileStep& step : steps) {
+    const bool worth_a_line =
+        is_doubtful(step) || step.fate == PileStep::Fate::refused || step.fate == PileStep::Fate::unreadable;
+    if (!dry_run && (!worth_a_line || lines++ >= most_lines)) continue;
+    grid.row({format_time(step.entry->at), std::string(dated_by(step.entry->by)), escape(step.entry->name),
+              fate_text(step, dry_run)});
+  }
+  std::string text = grid.text(context.style);
+  if (!text.empty()) text.insert(0, "\n");
+  if (lines > most_lines)
+    text += fmt::format("  and {} more: keepway history {}\n", lines - most_lines, context.machine.name);
+  return text;
+}
+
+std::string sum_text(const std::vector<PileStep>& steps, bool dry_run) {
+  std::map<std::string_view, std::size_t> counts;
+  for (const PileStep& step : steps) {
+    ++counts[fate_name(step.fate, dry_run)];
+    if (is_doubtful(step)) ++counts["doubtful"];
+  }
+  std::string sum;
+  for (const std::string_view fate :
+       {"to store", "stored", "doubtful", "stored already", "refused", "unreadable"}) {
+    if (counts[fate] == 0) continue;
+    sum += fmt::format("{}{} {}", sum.empty() ? "" : " · ", counts[fate],
+                       fate == "doubtful" ? "of these doubtful" : fate);
+  }
+  return fmt::format("\n{}\n", sum.empty() ? "nothing to take in" : sum);
+}
+
+std::string pile_text(const Context& context, const Pile& pile, const std::vector<PileStep>& steps,
+                      bool dry_run) {
+  std::string text = steps_text(context, steps, dry_run) + sum_text(steps, dry_run);
+  if (steps.size() < pile.entries.size()) {
+    text += fmt::format("Stopped: {} remain. The same command continues from here.\n",
+                        pile.entries.size() - steps.size());
+  } else if (dry_run && std::any_of(steps.begin(), steps.end(), [](const PileStep& step) {
+               return step.fate == PileStep::Fate::stored;
+             })) {
+    text += "Nothing was stored. To take them in, leave out --dry-run.\n";
+  }
+  return text;
+}
+
+Json step_json(const PileStep& step, bool dry_run) {
+  Json json = {{"name", escape(step.entry->name)},
+               {"at", format_time_rfc3339(step.entry->at)},
+               {"dated_by", dated_by(step.entry->by)},
+               {"fate", fate_name(step.fate, dry_run)}};
+  if (step.entry->slot) json["slot"] = *step.entry->slot;
+  if (!step.why.empty()) json["why"] = escape(step.why);
+  if (step.backup && step.backup->number > 0) json["backup"] = to_json(*step.backup);
+  return json;
+}
+
+Json pile_json(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run) {
+  Json json = start("pile", &context);
+  json["dry_run"] = dry_run;
+  json["entries"] = Json::array();
+  for (const PileStep& step : steps) json["entries"].push_back(step_json(step, dry_run));
+  json["left"] = Json::array();
+  for (const PileEntry& entry : pile.left) {
+    Json left = {{"name", escape(entry.name)}, {"why", escape(entry.why_not)}};
+    if (entry.slot) left["slot"] = *entry.slot;
+    json["left"].push_back(std::move(left));
+  }
+  json["stopped"] = steps.size() < pile.entries.size();
+  return json;
+}
+
 }  // namespace
 
 Answer pile_plan(const Context& context, const Pile& pile, bool whole) {
@@ -65,71 +161,7 @@ Answer pile_plan(const Context& context, const Pile& pile, bool whole) {
 }
 
 Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run) {
-  Json json = start("pile", &context);
-  json["dry_run"] = dry_run;
-  json["entries"] = Json::array();
-  json["left"] = Json::array();
-  std::map<std::string, std::size_t> counts;
-  Grid grid;
-  std::size_t lines = 0;
-  if (dry_run && !steps.empty()) grid.heading({"date", "dated by", "backup", ""});
-  for (const PileStep& step : steps) {
-    const std::string fate(fate_name(step.fate, dry_run));
-    ++counts[fate];
-    std::string said = fate;
-    if (step.backup && step.fate == PileStep::Fate::there_already && step.backup->number > 0)
-      said += " as " + escape(name_of(*step.backup));
-    if (!step.why.empty()) said += ": " + escape(step.why);
-    const bool doubtful =
-        step.fate == PileStep::Fate::stored && step.backup && step.backup->worth != Worth::good;
-    if (doubtful) {
-      ++counts["doubtful"];
-      said = fmt::format("{} doubtful: {}", escape(name_of(*step.backup)),
-                         step.backup->reasons.empty() ? "" : escape(step.backup->reasons.front()));
-      if (step.backup->reasons.size() > 1)
-        said += fmt::format(" (and {} more)", step.backup->reasons.size() - 1);
-    }
-    const bool worth_a_line =
-        doubtful || step.fate == PileStep::Fate::refused || step.fate == PileStep::Fate::unreadable;
-    if (dry_run || (worth_a_line && lines++ < most_lines))
-      grid.row({format_time(step.entry->at), std::string(dated_by(step.entry->by)), escape(step.entry->name),
-                said});
-    Json entry = {{"name", escape(step.entry->name)},
-                  {"at", format_time_rfc3339(step.entry->at)},
-                  {"dated_by", dated_by(step.entry->by)},
-                  {"fate", fate}};
-    if (step.entry->slot) entry["slot"] = *step.entry->slot;
-    if (!step.why.empty()) entry["why"] = escape(step.why);
-    if (step.backup && step.backup->number > 0) entry["backup"] = to_json(*step.backup);
-    json["entries"].push_back(std::move(entry));
-  }
-  for (const PileEntry& entry : pile.left) {
-    Json left = {{"name", escape(entry.name)}, {"why", escape(entry.why_not)}};
-    if (entry.slot) left["slot"] = *entry.slot;
-    json["left"].push_back(std::move(left));
-  }
-  json["stopped"] = steps.size() < pile.entries.size();
-
-  std::string text;
-  const std::string list = grid.text(context.style);
-  if (!list.empty()) text += '\n' + list;
-  if (lines > most_lines && !dry_run)
-    text += fmt::format("  and {} more: keepway history {}\n", lines - most_lines, context.machine.name);
-  std::string sum;
-  for (const std::string fate :
-       {"to store", "stored", "doubtful", "stored already", "refused", "unreadable"}) {
-    if (counts[fate] == 0) continue;
-    sum += fmt::format("{}{} {}", sum.empty() ? "" : " · ", counts[fate],
-                       fate == "doubtful" ? "of these doubtful" : fate);
-  }
-  text += fmt::format("\n{}\n", sum.empty() ? "nothing to take in" : sum);
-  if (steps.size() < pile.entries.size()) {
-    text += fmt::format("Stopped: {} remain. The same command continues from here.\n",
-                        pile.entries.size() - steps.size());
-  } else if (dry_run && counts["to store"] > 0) {
-    text += "Nothing was stored. To take them in, leave out --dry-run.\n";
-  }
-  return {text, finish(json)};
+  return {pile_text(context, pile, steps, dry_run), finish(pile_json(context, pile, steps, dry_run))};
 }
 
 }  // namespace keepway::show

@@ -8,9 +8,8 @@
 namespace keepway::show {
 namespace {
 
-constexpr std::size_t line_width = 100;
 // Lists longer than this are cut in text after a restore; the plan alone and JSON are whole.
-constexpr std::size_t max_listed = 40;
+constexpr std::size_t max_parts_listed = 40;
 
 std::string groups_text(const std::vector<Group>& groups) {
   std::string text;
@@ -204,7 +203,7 @@ std::string written_text(const RestoreFacts& facts) {
 
 std::string restore_text(const Context& context, const RestoreFacts& facts) {
   const RestoreJob& job = facts.job;
-  const std::size_t limit = facts.written.empty() ? SIZE_MAX : max_listed;
+  const std::size_t limit = facts.written.empty() ? SIZE_MAX : max_parts_listed;
   std::string text = source_text(context, job);
   text += fmt::format("\nWhat it changes on the machine, as last known from {}\n", backup_name(job.known));
   if (!job.read_the_same_way) text += read_otherwise_text(context.style);

@@ -36,15 +36,15 @@ std::string gaps_text(const std::vector<SlotFacts>& found, Style style) {
 }
 
 // Of each list of a slot; all are in the JSON.
-constexpr std::size_t max_listed = 6;
+constexpr std::size_t max_files_listed = 6;
 
 std::string more_text(std::size_t all) {
-  return all > max_listed ? fmt::format("             … and {} more\n", all - max_listed) : "";
+  return all > max_files_listed ? fmt::format("             … and {} more\n", all - max_files_listed) : "";
 }
 
 template <typename T>
 std::span<const T> listed(const std::vector<T>& all) {
-  return std::span(all).first(std::min(all.size(), max_listed));
+  return std::span(all).first(std::min(all.size(), max_files_listed));
 }
 
 std::string date_text(const std::optional<std::int64_t>& modified) {

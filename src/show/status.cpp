@@ -1,12 +1,11 @@
 #include <fmt/format.h>
 
+#include "keepway/time.hpp"
 #include "show/json.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show {
 namespace {
-
-constexpr std::int64_t day_seconds = 86'400;
 
 std::string day(std::int64_t at) {
   return format_time(at).substr(0, 10);
@@ -73,7 +72,7 @@ Json time_json(const std::optional<std::int64_t>& at) {
   return at ? Json(format_time_rfc3339(*at)) : Json(nullptr);
 }
 
-Json to_json(const MachineStatus& status, std::int64_t now) {
+Json status_json(const MachineStatus& status, std::int64_t now) {
   Json json;
   json["machine"] = escape(status.name);
   json["title"] = escape(status.title);
@@ -99,18 +98,12 @@ Json to_json(const MachineStatus& status, std::int64_t now) {
   return json;
 }
 
-}  // namespace
-
-Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style) {
-  Json json = start("status", nullptr);
-  json["at"] = format_time_rfc3339(now);
-  json["machines"] = Json::array();
+std::string status_text(const std::vector<MachineStatus>& machines, std::int64_t now, std::size_t due,
+                        Style style) {
+  if (machines.empty()) return "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n";
   Grid grid;
-  std::size_t due = 0;
   grid.heading({"machine", "last good backup", "newest", "battery", "restores confirmed"});
   for (const MachineStatus& status : machines) {
-    json["machines"].push_back(to_json(status, now));
-    due += status.is_due(now) ? 1 : 0;
     if (!status.trouble.empty()) {
       grid.row({escape(status.name), "cannot be read"});
       grid.note(Tone::bad, "! " + escape(status.trouble));
@@ -121,35 +114,54 @@ Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Styl
               confirmed_cell(status)});
     add_notes(grid, status, now);
   }
-  json["due"] = due;
-  std::string text = machines.empty()
-                         ? "no machines yet: keepway enroll MACHINE --layout NAME|FILE.toml\n"
-                         : fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
-                                       due == 0 ? "nothing is due" : fmt::format("{} to look at", due));
-  if (!machines.empty()) text += grid.text(style);
-  return {std::move(text), finish(json)};
+  return fmt::format("{}, {}\n\n", count_of(machines.size(), "machine", "machines"),
+                     due == 0 ? "nothing is due" : fmt::format("{} to look at", due)) +
+         grid.text(style);
 }
 
-Answer battery(const Context& context, std::int64_t now) {
+std::string battery_text(const Context& context, std::int64_t now) {
   const Battery& battery = context.machine.battery;
+  const std::string machine = paint(context.style, Tone::strong, context.machine.name);
+  if (!battery.changed) {
+    return machine + fmt::format(
+                         "  it is not recorded when its battery was changed\n"
+                         "  record it: keepway battery {} --changed DATE\n",
+                         context.machine.name);
+  }
+  const std::int64_t due = months_after(*battery.changed, battery.every_months);
+  return machine + fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
+                               due <= now ? days(now - due) + " overdue" : "in " + days(due - now));
+}
+
+Json battery_json(const Context& context, std::int64_t now) {
+  const Battery& battery = context.machine.battery;
+  const auto due =
+      battery.changed ? std::optional(months_after(*battery.changed, battery.every_months)) : std::nullopt;
   Json json = start("battery", &context);
   json["changed"] = battery.changed ? Json(day(*battery.changed)) : Json(nullptr);
   json["every_months"] = battery.every_months;
-  json["due_at"] = nullptr;
-  json["due"] = false;
-  std::string text = paint(context.style, Tone::strong, context.machine.name);
-  if (!battery.changed) {
-    text += fmt::format(
-        "  it is not recorded when its battery was changed\n  record it: keepway battery {} --changed DATE\n",
-        context.machine.name);
-    return {std::move(text), finish(json)};
+  json["due_at"] = due ? Json(day(*due)) : Json(nullptr);
+  json["due"] = due && *due <= now;
+  return json;
+}
+
+}  // namespace
+
+Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style) {
+  Json json = start("status", nullptr);
+  json["at"] = format_time_rfc3339(now);
+  json["machines"] = Json::array();
+  std::size_t due = 0;
+  for (const MachineStatus& status : machines) {
+    json["machines"].push_back(status_json(status, now));
+    due += status.is_due(now) ? 1 : 0;
   }
-  const std::int64_t due = months_after(*battery.changed, battery.every_months);
-  json["due_at"] = day(due);
-  json["due"] = due <= now;
-  text += fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
-                      due <= now ? days(now - due) + " overdue" : "in " + days(due - now));
-  return {std::move(text), finish(json)};
+  json["due"] = due;
+  return {status_text(machines, now, due, style), finish(json)};
+}
+
+Answer battery(const Context& context, std::int64_t now) {
+  return {battery_text(context, now), finish(battery_json(context, now))};
 }
 
 }  // namespace keepway::show

@@ -103,6 +103,11 @@ std::string Grid::text(const Style& style) const {
   return out;
 }
 
+std::string item_name(const Context& context, const Address& address) {
+  const auto entry = context.namebook.find(address.group, address.key);
+  return entry ? entry->name : "";
+}
+
 std::string count_of(std::size_t number, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", with_commas(number), number == 1 ? one : many);
 }

@@ -15,6 +15,7 @@ Tone tone_of(Worth worth);
 
 // Columns a text takes on a terminal: UTF-8 characters, counted one each.
 std::size_t width(std::string_view text);
+inline constexpr std::size_t line_width = 100;
 // Lines of at most `columns`, later ones indented by `indent`.
 std::string wrap(std::string_view text, std::size_t columns, std::size_t indent);
 
@@ -40,6 +41,8 @@ class Grid {
   std::vector<Row> rows_;
 };
 
+// The namebook's name of an item, not escaped; empty where it has none.
+std::string item_name(const Context& context, const Address& address);
 std::string count_of(std::size_t number, std::string_view one, std::string_view many);
 std::string with_commas(std::uint64_t number);
 // "mill-2  failed: machine.toml:3: …", and what to do.

@@ -19,13 +19,9 @@ std::string side_text(const Context& context, const Address& address,
   return explain_value(context.namebook.find(address.group, address.key), context.machine.units, *value);
 }
 
-}  // namespace
-
-Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
+std::string list_text(const Context& context, const std::vector<Trial>& trials) {
   std::string text = fmt::format("{}  {}\n", paint(context.style, Tone::strong, context.machine.name),
                                  trials.empty() ? "no trials" : count_of(trials.size(), "trial", "trials"));
-  Json json = start("trial", &context);
-  json["trials"] = Json::array();
   Grid grid;
   if (!trials.empty()) {
     text += '\n';
@@ -36,6 +32,14 @@ Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
               std::to_string(trial.backups), escape(trial.who),
               trial.in_progress ? "in progress: intakes go to it" : "paused"});
     if (!trial.note.empty()) grid.note(Tone::plain, "note: " + escape(trial.note));
+  }
+  return text + grid.text(context.style);
+}
+
+Json list_json(const Context& context, const std::vector<Trial>& trials) {
+  Json json = start("trial", &context);
+  json["trials"] = Json::array();
+  for (const Trial& trial : trials) {
     json["trials"].push_back({{"name", trial.name},
                               {"begun", format_time_rfc3339(trial.begun)},
                               {"by", escape(trial.who)},
@@ -45,85 +49,110 @@ Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
                               {"backups", trial.backups},
                               {"in_progress", trial.in_progress}});
   }
-  return {text + grid.text(context.style), finish(json)};
+  return json;
 }
 
-Answer trial_keep(const Context& context, const Keep& keep) {
-  Json json = start("trial", &context);
-  json["trial"] = keep.trial.name;
-  json["kept"] = keep.stored.has_value();
-  json["clashes"] = Json::array();
-  json["carried"] = Json::array();
-  for (const Address& address : keep.carried) json["carried"].push_back(escape(address.text()));
-  json["missing"] = Json::array();
-  std::string text;
-  for (const Group group : keep.missing) {
-    json["missing"].push_back(group_name(group));
-    text += fmt::format("{}: missing from the trial's newest backup; nothing of it is merged\n",
-                        group_name(group));
-  }
-  if (!keep.merge.clean()) {
-    text += fmt::format("{} of trial {} also changed on main, to another value:\n\n",
-                        count_of(keep.merge.clashes.size(), "item", "items"), keep.trial.name);
-    Grid grid;
-    grid.heading({"item", "name", "before", "main", "trial"});
-    for (const Clash& clash : keep.merge.clashes) {
-      const auto entry = context.namebook.find(clash.address.group, clash.address.key);
-      const std::string name = entry ? entry->name : "";
-      grid.row({escape(clash.address.text()), escape(name), side_text(context, clash.address, clash.base),
-                side_text(context, clash.address, clash.ours),
-                side_text(context, clash.address, clash.theirs)});
-      json["clashes"].push_back({{"address", escape(clash.address.text())},
-                                 {"name", name},
-                                 {"base", optional_text(clash.base)},
-                                 {"main", optional_text(clash.ours)},
-                                 {"trial", optional_text(clash.theirs)}});
-    }
-    text += grid.text(context.style);
-    text += fmt::format(
-        "\nNothing was merged. Choose a side for each item, or one for all:\n  keepway trial {} keep {}",
-        context.machine.name, keep.trial.name);
-    for (const Clash& clash : keep.merge.clashes)
-      text += " --prefer " + shell_quoted(escape(clash.address.text()) + "=trial");
-    text +=
-        fmt::format("\n  keepway trial {} keep {} --prefer main\n", context.machine.name, keep.trial.name);
-    return {std::move(text), finish(json)};
-  }
-  text += fmt::format("Trial {} is kept: {}.\n", keep.trial.name,
-                      keep.carried.empty()
-                          ? "it changes nothing on main"
-                          : count_of(keep.carried.size(), "item", "items") + " of it now on main");
+// What must be chosen before anything is merged, and the command that chooses.
+std::string clashes_text(const Context& context, const Keep& keep) {
+  std::string text = fmt::format("{} of trial {} also changed on main, to another value:\n\n",
+                                 count_of(keep.merge.clashes.size(), "item", "items"), keep.trial.name);
   Grid grid;
-  for (const ValueChange& change : keep.changes.values) {
+  grid.heading({"item", "name", "before", "main", "trial"});
+  for (const Clash& clash : keep.merge.clashes) {
+    grid.row({escape(clash.address.text()), escape(item_name(context, clash.address)),
+              side_text(context, clash.address, clash.base), side_text(context, clash.address, clash.ours),
+              side_text(context, clash.address, clash.theirs)});
+  }
+  text += grid.text(context.style);
+  text += fmt::format(
+      "\nNothing was merged. Choose a side for each item, or one for all:\n  keepway trial {} keep {}",
+      context.machine.name, keep.trial.name);
+  for (const Clash& clash : keep.merge.clashes)
+    text += " --prefer " + shell_quoted(escape(clash.address.text()) + "=trial");
+  return text +=
+         fmt::format("\n  keepway trial {} keep {} --prefer main\n", context.machine.name, keep.trial.name);
+}
+
+std::string changes_text(const Context& context, const Changes& changes) {
+  Grid grid;
+  for (const ValueChange& change : changes.values) {
     const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, change.group,
                                                 change.key, change.before, change.after);
     grid.row({escape(meaning.address), escape(meaning.name), change.before ? meaning.before : "(none)", "->",
               change.after ? meaning.after : "(gone)"});
   }
-  for (const ProgramChange& change : keep.changes.programs) {
+  for (const ProgramChange& change : changes.programs)
     grid.row({"programs/" + escape(change.name), "", program_change_name(change.kind)});
+  return grid.text(context.style);
+}
+
+std::size_t rest_of(const Keep& keep) {
+  return keep.rest.values.size() + keep.rest.programs.size();
+}
+
+std::string stored_text(const Context& context, const Keep& keep) {
+  if (!keep.stored) return "";
+  return "\nThe merged state is on main but is not a backup: it has no number, and the machine does not hold "
+         "it yet." +
+         (keep.record_only
+              ? " It is a record: no restore set can be made of it.\n"
+              : fmt::format(" To put it on the machine:\n  keepway restore {} --at '{}' --to DIR{}\n",
+                            context.machine.name, name_of(*keep.stored),
+                            keep.stored->worth == Worth::good ? "" : " --accept"));
+}
+
+std::string keep_text(const Context& context, const Keep& keep) {
+  std::string text;
+  for (const Group group : keep.missing) {
+    text += fmt::format("{}: missing from the trial's newest backup; nothing of it is merged\n",
+                        group_name(group));
   }
-  text += grid.text(context.style);
-  json["rest"] = keep.rest.values.size() + keep.rest.programs.size();
+  if (!keep.merge.clean()) return text += clashes_text(context, keep);
+  text += fmt::format("Trial {} is kept: {}.\n", keep.trial.name,
+                      keep.carried.empty()
+                          ? "it changes nothing on main"
+                          : count_of(keep.carried.size(), "item", "items") + " of it now on main");
+  text += changes_text(context, keep.changes);
   if (!keep.rest.empty()) {
     text += fmt::format("\nThe rest of the trial stays a trial: {}. To see it: keepway trial {} changes {}\n",
-                        count_of(keep.rest.values.size() + keep.rest.programs.size(), "item", "items"),
-                        context.machine.name, keep.trial.name);
+                        count_of(rest_of(keep), "item", "items"), context.machine.name, keep.trial.name);
   }
+  return text += stored_text(context, keep);
+}
+
+Json keep_json(const Context& context, const Keep& keep) {
+  Json json = start("trial", &context);
+  json["trial"] = keep.trial.name;
+  json["kept"] = keep.stored.has_value();
+  json["clashes"] = Json::array();
+  for (const Clash& clash : keep.merge.clashes) {
+    json["clashes"].push_back({{"address", escape(clash.address.text())},
+                               {"name", item_name(context, clash.address)},
+                               {"base", optional_text(clash.base)},
+                               {"main", optional_text(clash.ours)},
+                               {"trial", optional_text(clash.theirs)}});
+  }
+  json["carried"] = Json::array();
+  for (const Address& address : keep.carried) json["carried"].push_back(escape(address.text()));
+  json["missing"] = Json::array();
+  for (const Group group : keep.missing) json["missing"].push_back(group_name(group));
+  if (!keep.merge.clean()) return json;
+  json["rest"] = rest_of(keep);
   if (keep.stored) {
-    text +=
-        "\nThe merged state is on main but is not a backup: it has no number, and the machine does not hold "
-        "it "
-        "yet.";
-    text += keep.record_only
-                ? " It is a record: no restore set can be made of it.\n"
-                : fmt::format(" To put it on the machine:\n  keepway restore {} --at '{}' --to DIR{}\n",
-                              context.machine.name, name_of(*keep.stored),
-                              keep.stored->worth == Worth::good ? "" : " --accept");
     json["restorable"] = !keep.record_only;
     json["stored"] = to_json(*keep.stored);
   }
-  return {std::move(text), finish(json)};
+  return json;
+}
+
+}  // namespace
+
+Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
+  return {list_text(context, trials), finish(list_json(context, trials))};
+}
+
+Answer trial_keep(const Context& context, const Keep& keep) {
+  return {keep_text(context, keep), finish(keep_json(context, keep))};
 }
 
 }  // namespace keepway::show
