@@ -14,7 +14,6 @@ namespace {
 using store::oid_text;
 
 constexpr std::size_t max_depth = 512;  // of trees that other programs made
-constexpr std::string_view heads = "refs/heads/";
 constexpr std::string_view tags = "refs/tags/";
 constexpr std::string_view archives = "refs/keepway/archive/";
 constexpr std::string_view sending = "refs/keepway/sync/";
@@ -47,17 +46,18 @@ History::History(const store::Objects& objects, const store::Frame& frame, store
   // main first, so that what trials share with it bears its name.
   std::vector<const store::FoundRef*> lines;
   for (const store::FoundRef& ref : frame.refs) {
-    if (ref.id && (ref.name.starts_with(heads) || ref.name.starts_with(archives))) lines.push_back(&ref);
+    if (ref.id && (ref.name.starts_with(store::heads) || ref.name.starts_with(archives)))
+      lines.push_back(&ref);
   }
   std::stable_sort(lines.begin(), lines.end(), [](const store::FoundRef* a, const store::FoundRef* b) {
     const auto rank = [](const std::string& name) {
-      return name == "refs/heads/main" ? 0 : name.starts_with(heads) ? 1 : 2;
+      return name == "refs/heads/main" ? 0 : name.starts_with(store::heads) ? 1 : 2;
     };
     return rank(a->name) < rank(b->name);
   });
   for (const store::FoundRef* ref : lines) {
-    const bool head = ref->name.starts_with(heads);
-    follow_line(head ? ref->name.substr(heads.size()) : ref->name, *ref->id, findings);
+    const bool head = ref->name.starts_with(store::heads);
+    follow_line(head ? ref->name.substr(store::heads.size()) : ref->name, *ref->id, findings);
   }
   tell_damage(findings);
   tell_cuts(findings);

@@ -16,7 +16,6 @@ namespace {
 
 using store::oid_text;
 
-constexpr std::string_view heads = "refs/heads/";
 constexpr std::string_view trials = "refs/heads/trial/";
 
 // All that leads to a commit.
@@ -80,7 +79,8 @@ void check_commits(const History& history, const store::Ids& meant, store::Findi
 
 void check_originals(const History& history, const store::Frame& frame, store::Findings& findings) {
   for (const store::FoundRef& ref : frame.refs) {
-    const store::RawCommit* tip = ref.id && ref.name.starts_with(heads) ? history.commit(*ref.id) : nullptr;
+    const store::RawCommit* tip =
+        ref.id && ref.name.starts_with(store::heads) ? history.commit(*ref.id) : nullptr;
     if (tip == nullptr || history.at(tip->tree, "originals")) continue;
     // The newest backup of the line, if there is one.
     const store::RawCommit* each = tip;
@@ -138,7 +138,7 @@ void check_tips(const std::vector<store::RememberedTip>& remembered, const store
           return is_in_place_of(*history.commit(id), tip);
         });
     if (there) continue;
-    const std::string line = name.starts_with(heads) ? name.substr(heads.size()) : name;
+    const std::string line = name.starts_with(store::heads) ? name.substr(store::heads.size()) : name;
     const bool whole = objects.whole(tip.id);
     findings.push_back(
         {whole ? Concern::look : Concern::damage, "backup-off-line", name,

@@ -20,6 +20,8 @@ namespace keepway::store {
 
 using Findings = std::vector<Finding>;
 
+inline constexpr std::string_view heads = "refs/heads/";  // where branches are
+
 // A file of objects that is not whole, with the objects that it should hold as far as they are known.
 struct BadFile {
   std::filesystem::path path;

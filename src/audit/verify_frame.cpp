@@ -13,8 +13,6 @@ namespace keepway::store {
 namespace fs = std::filesystem;
 namespace {
 
-constexpr std::size_t hex_digits = 40;
-
 std::optional<std::string> read_file(const fs::path& root, const std::string& path) {
   try {
     return Folder(root).read(path);
@@ -31,8 +29,8 @@ bool is_ref_name(const std::string& name) {
 
 // "ID\n", or "ref: NAME\n" of which nothing is asked here.
 std::optional<git_oid> read_ref_text(const std::string& text) {
-  if (text.size() != hex_digits + 1 || text.back() != '\n') return std::nullopt;
-  return parse_hex(std::string_view(text).substr(0, hex_digits));
+  if (text.size() != oid_digits + 1 || text.back() != '\n') return std::nullopt;
+  return parse_hex(std::string_view(text).substr(0, oid_digits));
 }
 
 struct LogEnds {
@@ -44,11 +42,11 @@ struct LogEnds {
 // The ids of an entry that is behind another on its line, whose line end was lost or which was cut off in
 // the middle: two ids side by side, but those that begin the line.
 std::optional<std::pair<git_oid, git_oid>> hidden_entry(std::string_view line) {
-  constexpr std::size_t own = hex_digits;  // the blank between the line's own ids
+  constexpr std::size_t own = oid_digits;  // the blank between the line's own ids
   for (std::size_t at = line.find(' '); at != std::string_view::npos; at = line.find(' ', at + 1)) {
-    if (at <= own || !line.substr(std::min(at + 1 + hex_digits, line.size())).starts_with(' ')) continue;
-    const auto before = parse_hex(line.substr(at - hex_digits, hex_digits));
-    const auto after = parse_hex(line.substr(at + 1, hex_digits));
+    if (at <= own || !line.substr(std::min(at + 1 + oid_digits, line.size())).starts_with(' ')) continue;
+    const auto before = parse_hex(line.substr(at - oid_digits, oid_digits));
+    const auto after = parse_hex(line.substr(at + 1, oid_digits));
     if (before && after) return std::pair{*before, *after};
   }
   return std::nullopt;
@@ -57,16 +55,16 @@ std::optional<std::pair<git_oid, git_oid>> hidden_entry(std::string_view line) {
 // "OLD NEW Name <mail> TIME ZONE[\tMESSAGE]\n": form, and that each line goes on where the last ended, or
 // where it began: Git writes the log before it moves the ref, and may be cut off between.
 LogEnds read_log(std::string_view text) {
-  constexpr std::size_t ids = 2 * (hex_digits + 1);
+  constexpr std::size_t ids = 2 * (oid_digits + 1);
   LogEnds ends;
   while (!text.empty()) {
     const std::size_t end = text.find('\n');
     const std::string_view line = text.substr(0, end);
-    const auto before = parse_hex(line.substr(0, hex_digits));
+    const auto before = parse_hex(line.substr(0, oid_digits));
     const auto after =
-        line.size() > ids ? parse_hex(line.substr(hex_digits + 1, hex_digits)) : std::optional<git_oid>();
+        line.size() > ids ? parse_hex(line.substr(oid_digits + 1, oid_digits)) : std::optional<git_oid>();
     const auto hidden = hidden_entry(line);
-    const bool formed = end != std::string_view::npos && before && after && line[hex_digits] == ' ' &&
+    const bool formed = end != std::string_view::npos && before && after && line[oid_digits] == ' ' &&
                         line[ids - 1] == ' ' && line.find("> ", ids) != std::string_view::npos && !hidden;
     const auto goes_on = [&] {
       // The first line begins with nothing, unless Git has let older ones expire.
@@ -87,9 +85,9 @@ LogEnds read_log(std::string_view text) {
   return ends;
 }
 
-using RefMap = std::map<std::string, FoundRef>;
+using FoundRefs = std::map<std::string, FoundRef>;
 
-void read_packed(const fs::path& git_folder, RefMap& refs, Findings& findings) {
+void read_packed(const fs::path& git_folder, FoundRefs& refs, Findings& findings) {
   const auto text = read_file(git_folder, "packed-refs");
   if (!text) return;
   bool whole = text->empty() || text->back() == '\n';
@@ -115,10 +113,10 @@ void read_packed(const fs::path& git_folder, RefMap& refs, Findings& findings) {
       may_peel = false;
       continue;
     }
-    const auto id = parse_hex(line.substr(0, std::min(hex_digits, line.size())));
-    const std::string name(line.size() > hex_digits ? line.substr(hex_digits + 1) : std::string_view());
+    const auto id = parse_hex(line.substr(0, std::min(oid_digits, line.size())));
+    const std::string name(line.size() > oid_digits ? line.substr(oid_digits + 1) : std::string_view());
     may_peel = false;
-    if (!id || line.size() <= hex_digits || line[hex_digits] != ' ' || !is_ref_name(name) || name <= last) {
+    if (!id || line.size() <= oid_digits || line[oid_digits] != ' ' || !is_ref_name(name) || name <= last) {
       whole = false;
       continue;
     }
@@ -133,7 +131,7 @@ void read_packed(const fs::path& git_folder, RefMap& refs, Findings& findings) {
   }
 }
 
-void read_loose(const fs::path& git_folder, RefMap& refs, Findings& findings) {
+void read_loose(const fs::path& git_folder, FoundRefs& refs, Findings& findings) {
   std::error_code failed;
   for (const auto& entry : fs::recursive_directory_iterator(git_folder / "refs", failed)) {
     if (entry.is_directory(failed) && !entry.is_symlink(failed)) continue;
@@ -182,7 +180,7 @@ const FoundRef* Frame::ref(std::string_view name) const {
 Frame read_frame(const fs::path& git_folder, Findings& findings) {
   start_library();
   Frame frame;
-  RefMap refs;
+  FoundRefs refs;
   read_packed(git_folder, refs, findings);
   read_loose(git_folder, refs, findings);
   for (auto& [name, ref] : refs) {

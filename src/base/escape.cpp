@@ -2,12 +2,11 @@
 #include <algorithm>
 #include <array>
 
+#include "base/digit.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway {
 namespace {
-
-constexpr std::string_view hex_digits = "0123456789ABCDEF";
 
 int hex_value(char c) {
   const std::size_t at = hex_digits.find(c);

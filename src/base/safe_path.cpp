@@ -2,13 +2,13 @@
 #include <algorithm>
 #include <array>
 
+#include "base/digit.hpp"
 #include "keepway/error.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway {
 namespace {
 
-constexpr std::string_view hex_digits = "0123456789ABCDEF";
 constexpr std::size_t max_name = 4096;
 // Git and file systems hold a part of at most 255 bytes; escapes may triple a name.
 constexpr std::size_t max_part = 255;

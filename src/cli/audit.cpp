@@ -12,7 +12,7 @@
 namespace keepway::cli {
 namespace {
 
-struct Options {
+struct AuditOptions {
   std::string machine;
   std::string from;
   std::string rescue;
@@ -20,7 +20,7 @@ struct Options {
   bool settle = false;
 };
 
-void take_out(Globals& globals, const Shop& shop, const Options& options) {
+void take_out(Globals& globals, const Shop& shop, const AuditOptions& options) {
   if (options.machine.empty())
     throw Error(ErrorKind::usage, "no machine is named", "name the one to take everything out of");
   const auto tell = [&](std::string_view stage, std::size_t done, std::size_t total) {
@@ -34,7 +34,7 @@ void take_out(Globals& globals, const Shop& shop, const Options& options) {
 }  // namespace
 
 void add_audit(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<AuditOptions>();
   Command made = command(app, "audit", "Check that everything stored is intact; repair it from a clone",
                          "keepway audit mill-1\n  keepway audit --all\n  keepway audit mill-1 --from "
                          "/media/stick/mill-1");

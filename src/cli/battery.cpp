@@ -8,13 +8,13 @@
 namespace keepway::cli {
 namespace {
 
-struct Options {
+struct BatteryOptions {
   std::string machine;
   std::string changed;
   int months = 0;
 };
 
-Battery asked_for(const Options& options, Battery battery) {
+Battery asked_for(const BatteryOptions& options, Battery battery) {
   if (!options.changed.empty()) {
     const std::int64_t at = time_option(options.changed);
     if (at > now() + 86'400) {
@@ -30,7 +30,7 @@ Battery asked_for(const Options& options, Battery battery) {
 }  // namespace
 
 void add_battery(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<BatteryOptions>();
   Command made =
       command(app, "battery", "Record when a control's battery was changed, or show when it is due",
               "keepway battery mill-1 --changed 2026-01-31 --every-months 12\n  keepway battery mill-1");

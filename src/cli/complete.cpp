@@ -14,7 +14,7 @@ namespace {
 using Words = std::vector<std::string>;
 
 // Where the words so far have led.
-struct Place {
+struct Typed {
   const CLI::App* app = nullptr;
   std::vector<const CLI::App*> above;  // whose options may be here too
   Words given;                         // positional words of all commands on the way
@@ -23,7 +23,7 @@ struct Place {
   std::string shop;
 };
 
-const CLI::Option* option_called(const Place& place, const std::string& word) {
+const CLI::Option* option_called(const Typed& place, const std::string& word) {
   const auto in = [&](const CLI::App* app) -> const CLI::Option* {
     for (const CLI::Option* option : app->get_options()) {
       if (!option->get_positional() && option->check_name(word)) return option;
@@ -59,8 +59,8 @@ const CLI::App* command_called(const CLI::App& app, const std::string& word) {
   return nullptr;
 }
 
-Place follow(const CLI::App& app, const Words& words) {
-  Place place;
+Typed follow(const CLI::App& app, const Words& words) {
+  Typed place;
   place.app = &app;
   std::size_t index = 0;  // of the next positional of place.app
   for (std::size_t i = 0; i + 1 < words.size(); ++i) {
@@ -91,13 +91,13 @@ Place follow(const CLI::App& app, const Words& words) {
   return place;
 }
 
-std::optional<Shop> shop_of(const Place& place) {
+std::optional<Shop> shop_of(const Typed& place) {
   Globals globals;
   globals.shop = place.shop;
   return open_shop(globals);
 }
 
-std::optional<Machine> machine_of(const Place& place) {
+std::optional<Machine> machine_of(const Typed& place) {
   for (std::size_t i = 0; i < place.given.size(); ++i) {
     if (place.kinds[i] == "MACHINE" || place.kinds[i] == "A") return shop_of(place)->machine(place.given[i]);
   }
@@ -111,7 +111,7 @@ Words groups() {
 }
 
 // The next part of each address that begins so: `offsets/tool/`, then `offsets/tool/12/`.
-Words addresses(const Place& place, const std::string& typed) {
+Words addresses(const Typed& place, const std::string& typed) {
   const std::size_t slash = typed.find('/');
   const auto group = parse_group(typed.substr(0, slash));
   std::set<std::string, NaturalLess> found;
@@ -138,7 +138,7 @@ Words addresses(const Place& place, const std::string& typed) {
   return {found.begin(), found.end()};
 }
 
-Words trial_names(const Place& place) {
+Words trial_names(const Typed& place) {
   Words found;
   const auto machine = machine_of(place);
   if (!machine) return found;
@@ -148,7 +148,7 @@ Words trial_names(const Place& place) {
   return found;
 }
 
-Words moments(const Place& place) {
+Words moments(const Typed& place) {
   Words found = trial_names(place);
   const auto machine = machine_of(place);
   if (!machine) return found;
@@ -156,7 +156,7 @@ Words moments(const Place& place) {
   return found;
 }
 
-Words values(const Place& place, const std::string& kind, const std::string& typed) {
+Words values(const Typed& place, const std::string& kind, const std::string& typed) {
   if (kind == "MACHINE" || kind == "A" || kind == "B") return shop_of(place)->machines();
   if (kind == "ADDRESS" || kind == "WHAT") return addresses(place, typed);
   if (kind == "WHEN" || kind == "FROM" || kind == "TO" || kind == "N") return moments(place);
@@ -185,7 +185,7 @@ void add_options(const CLI::App& app, Words& found) {
 
 Words candidates(const CLI::App& app, const Words& words) {
   const std::string& typed = words.back();
-  const Place place = follow(app, words);
+  const Typed place = follow(app, words);
   Words found;
   if (place.open != nullptr) return values(place, place.open->get_type_name(), typed);
   if (!typed.empty() && typed.front() == '-') {

@@ -14,7 +14,7 @@
 namespace keepway::cli {
 namespace {
 
-struct Options {
+struct IntakeFlags {
   std::string machine;
   std::string path;
   std::string at;
@@ -28,7 +28,7 @@ Exit exit_of(const Verdict& verdict) {
   return verdict.worth == Worth::good && verdict.cautions.empty() ? Exit::done : Exit::look;
 }
 
-media::Set received(Options& options) {
+media::Set received(IntakeFlags& options) {
   if (!options.at.empty()) options.intake.at = time_option(options.at);
   options.intake.now = now();
   media::ReadOptions read;
@@ -42,13 +42,13 @@ struct Inspected {
   Inspection inspection;
 };
 
-Inspected inspect(const Globals& globals, Options& options) {
+Inspected inspect(const Globals& globals, IntakeFlags& options) {
   Machine machine = open_shop(globals).machine(options.machine);
   Inspection inspection = machine.inspect(received(options), options.intake);
   return {std::move(machine), std::move(inspection)};
 }
 
-void add_common(Command made, Options& options) {
+void add_common(Command made, IntakeFlags& options) {
   made.add_option("MACHINE", options.machine, "The machine that the backup came off")->required();
   made.add_option("PATH", options.path,
                   "The backup: a folder, a file, a floppy image, a stick, an archive (zip, tar, 7z)")
@@ -64,7 +64,7 @@ void add_common(Command made, Options& options) {
   made.add_flag("--recover", options.recover, "Also read deleted files, where their clusters are still free");
 }
 
-void add_storing(Command made, Options& options) {
+void add_storing(Command made, IntakeFlags& options) {
   made.add_option("--by", options.intake.by, "Who took the backup; else the user's name")->type_name("NAME");
   made.add_option("--note", options.intake.note, "Why, in one line")->type_name("TEXT");
   made.add_flag("--accept", options.intake.accept,
@@ -72,7 +72,7 @@ void add_storing(Command made, Options& options) {
 }
 
 // Whether the backup may be stored; says why not.
-bool may_store(const Inspection& inspection, const Options& options, Globals& globals) {
+bool may_store(const Inspection& inspection, const IntakeFlags& options, Globals& globals) {
   if (inspection.verdict.worth != Worth::refused || options.intake.accept) return true;
   Progress::stop();
   put(stderr,
@@ -105,7 +105,7 @@ void refuse_what_restore_wrote(const Inspection& inspection, const Backup& again
 }  // namespace
 
 void add_inspect(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<IntakeFlags>();
   Command made = command(app, "inspect", "Say what a backup is worth, without storing it",
                          "keepway inspect mill-1 /media/stick/MILL1");
   add_common(made, *options);
@@ -117,7 +117,7 @@ void add_inspect(Command app, Globals& globals) {
 }
 
 void add_intake(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<IntakeFlags>();
   Command made =
       command(app, "intake", "Take a backup in: judge it and store it",
               "keepway intake mill-1 /media/stick/MILL1 --by Ana --note \"before the ballscrew swap\"");
@@ -151,7 +151,7 @@ void add_intake(Command app, Globals& globals) {
 }
 
 void add_confirm(Command app, Globals& globals) {
-  struct ConfirmOptions : Options {
+  struct ConfirmOptions : IntakeFlags {
     std::string against;
     std::vector<std::string> only;
   };

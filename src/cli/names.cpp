@@ -12,7 +12,7 @@ namespace {
 
 constexpr const char* book_file = "namebook.tsv";
 
-struct Options {
+struct NamesOptions {
   std::string machine;
   std::string address;
   std::string file;
@@ -20,9 +20,9 @@ struct Options {
   std::optional<bool> living, own, power_cycle;
   bool remove = false;
 };
-using Shared = std::shared_ptr<Options>;
+using SharedNamesOptions = std::shared_ptr<NamesOptions>;
 
-Machine open(const Globals& globals, const Shared& options) {
+Machine open(const Globals& globals, const SharedNamesOptions& options) {
   return open_shop(globals).machine(options->machine);
 }
 
@@ -49,7 +49,7 @@ std::vector<Meaning> meanings(std::string_view text) {
   return found;
 }
 
-void apply(const Options& options, Entry& entry) {
+void apply(const NamesOptions& options, Entry& entry) {
   if (options.name) entry.name = *options.name;
   if (options.unit) entry.unit = *options.unit;
   if (options.kind) entry.kind = parse_kind(*options.kind).value_or(Kind::number);
@@ -92,7 +92,7 @@ void add_flag(Command made, const std::string& names, std::optional<bool>& into,
       "--not-" + names, [&into] { into = false; }, "Take that back");
 }
 
-void add_edit(Command names, Globals& globals, const Shared& options) {
+void add_edit(Command names, Globals& globals, const SharedNamesOptions& options) {
   Command made =
       command(names, "edit", "Set what the namebook says about one address; the rest is left as it is",
               "keepway names mill-1 edit parameters/12 --name \"X screw lead\" --unit length --step "
@@ -156,7 +156,7 @@ void add_edit(Command names, Globals& globals, const Shared& options) {
   });
 }
 
-void add_import(Command names, Globals& globals, const Shared& options) {
+void add_import(Command names, Globals& globals, const SharedNamesOptions& options) {
   Command made = command(names, "import", "Take names from a spreadsheet's CSV file, each at its address",
                          "keepway names mill-1 import names.csv");
   made->add_option("FILE", options->file,
@@ -178,7 +178,7 @@ void add_import(Command names, Globals& globals, const Shared& options) {
   });
 }
 
-void add_export(Command names, Globals& globals, const Shared& options) {
+void add_export(Command names, Globals& globals, const SharedNamesOptions& options) {
   Command made = command(names, "export", "Write the namebook as CSV, for a spreadsheet",
                          "keepway names mill-1 export > names.csv");
   made->callback([&globals, options] {
@@ -189,7 +189,7 @@ void add_export(Command names, Globals& globals, const Shared& options) {
   });
 }
 
-void add_missing(Command names, Globals& globals, const Shared& options) {
+void add_missing(Command names, Globals& globals, const SharedNamesOptions& options) {
   Command made = command(names, "missing", "List items without a name, those that changed most first",
                          "keepway names mill-1 missing");
   made->callback([&globals, options] {
@@ -203,7 +203,7 @@ void add_missing(Command names, Globals& globals, const Shared& options) {
 }  // namespace
 
 void add_names(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<NamesOptions>();
   Command made = command(
       app, "names", "The namebook: set, import, export names, units, limits; list items without a name",
       "keepway names mill-1 missing\n  keepway names mill-1 edit variables/40 --name \"Parts "

@@ -63,17 +63,17 @@ struct Line {
   }
 };
 
-std::unique_ptr<Line> line;
+std::unique_ptr<Line> shown;
 
 }  // namespace
 
 Progress::Progress() {
-  if (line != nullptr || ::isatty(STDERR_FILENO) != 1) return;
-  line = std::make_unique<Line>();
+  if (shown != nullptr || ::isatty(STDERR_FILENO) != 1) return;
+  shown = std::make_unique<Line>();
   try {
-    line->thread = std::thread([] { line->run(); });
+    shown->thread = std::thread([] { shown->run(); });
   } catch (const std::system_error&) {  // a system without threads to spare: the work goes on unseen
-    line.reset();
+    shown.reset();
   }
 }
 
@@ -82,24 +82,24 @@ Progress::~Progress() {
 }
 
 void Progress::step(std::string_view what, std::size_t done, std::size_t of, std::string_view at) {
-  if (line == nullptr) return;
-  const std::lock_guard lock(line->mutex);
-  if (line->what != what) line->begun = Clock::now();  // another work, with a pace of its own
-  line->what = what;
-  line->done = done;
-  line->of = of;
-  line->at = at;
+  if (shown == nullptr) return;
+  const std::lock_guard lock(shown->mutex);
+  if (shown->what != what) shown->begun = Clock::now();  // another work, with a pace of its own
+  shown->what = what;
+  shown->done = done;
+  shown->of = of;
+  shown->at = at;
 }
 
 void Progress::stop() {
-  if (line == nullptr) return;
+  if (shown == nullptr) return;
   {
-    const std::lock_guard lock(line->mutex);
-    line->over = true;
+    const std::lock_guard lock(shown->mutex);
+    shown->over = true;
   }
-  line->woken.notify_one();
-  line->thread.join();
-  line.reset();
+  shown->woken.notify_one();
+  shown->thread.join();
+  shown.reset();
 }
 
 std::string duration_text(std::chrono::seconds time) {

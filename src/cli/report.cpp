@@ -118,14 +118,14 @@ void write_assets(Site& site) {
   }
 }
 
-struct Options {
+struct ReportOptions {
   std::string machine;
   std::string to;
   bool all = false;
   bool replace = false;
 };
 
-void run(Globals& globals, const Options& options) {
+void run(Globals& globals, const ReportOptions& options) {
   if (options.machine.empty() && !options.all) {
     throw Error(ErrorKind::usage, "no machine is named", "name one, or ask for all with --all");
   }
@@ -173,7 +173,7 @@ void run(Globals& globals, const Options& options) {
 }  // namespace
 
 void add_report(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ReportOptions>();
   Command made = command(
       app, "report", "Write a machine's whole history as pages that open in any browser, from any disk",
       "keepway report mill-1 --to /media/stick/mill-1\n  keepway report --all --to ~/shop-pages --replace");

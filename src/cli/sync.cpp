@@ -12,7 +12,7 @@
 namespace keepway::cli {
 namespace {
 
-struct Options {
+struct SyncFlags {
   std::string machine;
   bool all = false;
   SyncOptions sync;
@@ -27,7 +27,7 @@ void put_hooks_again(const std::filesystem::path& folder, bool fresh) {
   }
 }
 
-void run(Globals& globals, Options& options) {
+void run(Globals& globals, SyncFlags& options) {
   const Shop shop = open_shop(globals);
   if (options.all == !options.machine.empty()) {
     throw Error(ErrorKind::usage, "name one machine, or --all", "keepway sync mill-1, or keepway sync --all");
@@ -75,7 +75,7 @@ void run(Globals& globals, Options& options) {
 }  // namespace
 
 void add_sync(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<SyncFlags>();
   Command made = command(app, "sync", "Make a machine's repository and its remote equal",
                          "keepway sync mill-1 --to ssh://git@server/mill-1.git   (once)\n"
                          "  keepway sync --all");

@@ -13,7 +13,7 @@
 namespace keepway::cli {
 namespace {
 
-struct Options {
+struct TrialOptions {
   std::string machine;
   std::string name;
   std::string at;
@@ -23,9 +23,9 @@ struct Options {
   std::vector<std::string> prefer;
   bool accept = false;
 };
-using Shared = std::shared_ptr<Options>;
+using SharedTrialOptions = std::shared_ptr<TrialOptions>;
 
-TrialStep step_of(const Options& options) {
+TrialStep step_of(const TrialOptions& options) {
   return {options.name, options.by.empty() ? who() : options.by, options.note, now()};
 }
 
@@ -50,13 +50,13 @@ std::vector<Preference> preferences_of(const Machine& machine, const std::vector
 }
 
 Command part(Command trial, const std::string& name, const std::string& purpose, const std::string& example,
-             const Shared& options, bool named) {
+             const SharedTrialOptions& options, bool named) {
   Command made = command(trial, name, purpose, example);
   if (named) made->add_option("NAME", options->name, "The trial")->required();
   return made;
 }
 
-void add_begin(Command trial, Globals& globals, const Shared& options) {
+void add_begin(Command trial, Globals& globals, const SharedTrialOptions& options) {
   Command made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
                       "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
   made->add_option("--at", options->at, "Backup to begin from; by default the newest")
@@ -79,7 +79,7 @@ void add_begin(Command trial, Globals& globals, const Shared& options) {
   });
 }
 
-void add_list(Command trial, Globals& globals, const Shared& options) {
+void add_list(Command trial, Globals& globals, const SharedTrialOptions& options) {
   part(trial, "list", "List the trials", "keepway trial mill-1 list", options, false)
       ->callback([&globals, options] {
         const Machine machine = open_shop(globals).machine(options->machine);
@@ -87,7 +87,7 @@ void add_list(Command trial, Globals& globals, const Shared& options) {
       });
 }
 
-void add_changes(Command trial, Globals& globals, const Shared& options) {
+void add_changes(Command trial, Globals& globals, const SharedTrialOptions& options) {
   Command made = part(trial, "changes", "Explain what the trial changed since it began",
                       "keepway trial mill-1 changes warm-up", options, true);
   made->callback([&globals, options] {
@@ -102,7 +102,7 @@ void add_changes(Command trial, Globals& globals, const Shared& options) {
   });
 }
 
-void add_pause_and_resume(Command trial, Globals& globals, const Shared& options) {
+void add_pause_and_resume(Command trial, Globals& globals, const SharedTrialOptions& options) {
   part(trial, "pause", "Pause a trial: intakes go to main again", "keepway trial mill-1 pause warm-up",
        options, true)
       ->callback([&globals, options] {
@@ -153,7 +153,7 @@ void require_restorable(const Machine& machine, Keep& keep, bool accept) {
           trouble->what(), trouble->remedy()));
 }
 
-void add_keep(Command trial, Globals& globals, const Shared& options) {
+void add_keep(Command trial, Globals& globals, const SharedTrialOptions& options) {
   Command made =
       part(trial, "keep", "Keep a trial: merge its items into main, one by one",
            "keepway trial mill-1 keep warm-up --only settings --prefer settings/12=trial", options, true);
@@ -195,7 +195,7 @@ void add_keep(Command trial, Globals& globals, const Shared& options) {
   });
 }
 
-void add_drop(Command trial, Globals& globals, const Shared& options) {
+void add_drop(Command trial, Globals& globals, const SharedTrialOptions& options) {
   Command made = part(trial, "drop", "Drop a trial: archive it, and show how to take the machine back",
                       "keepway trial mill-1 drop warm-up", options, true);
   made->callback([&globals, options] {
@@ -220,7 +220,7 @@ void add_drop(Command trial, Globals& globals, const Shared& options) {
 }  // namespace
 
 void add_trial(Command app, Globals& globals) {
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<TrialOptions>();
   Command made = command(app, "trial", "Branch a machine's state before an experiment; keep or drop it after",
                          "keepway trial mill-1 begin warm-up\n  keepway trial mill-1 keep warm-up");
   made->add_option("MACHINE", options->machine, "The machine")->required();

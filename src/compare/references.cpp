@@ -2,14 +2,11 @@
 
 #include <algorithm>
 
+#include "base/digit.hpp"
 #include "keepway/state.hpp"
 
 namespace keepway {
 namespace {
-
-bool all_digits(std::string_view text) {
-  return !text.empty() && std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
-}
 
 // The next token of code in its normal form; empty at the end.
 std::string_view take_token(std::string_view& code) {

@@ -12,7 +12,6 @@
 namespace keepway::store {
 namespace {
 
-constexpr std::size_t hex_digits = 40;
 // One small pack a backup can come to more packs than a process may hold files open.
 constexpr std::size_t open_packs = 128;
 
@@ -98,14 +97,14 @@ void fail_disk(int error_number, std::string_view doing) {
 }
 
 Oid oid_text(const git_oid& id) {
-  std::array<char, hex_digits> digits{};
+  std::array<char, oid_digits> digits{};
   git_oid_fmt(digits.data(), &id);
   return {digits.data(), digits.size()};
 }
 
 git_oid parse_oid(std::string_view text) {
   git_oid id{};
-  if (text.size() != hex_digits || git_oid_fromstrn(&id, text.data(), text.size()) != 0) {
+  if (text.size() != oid_digits || git_oid_fromstrn(&id, text.data(), text.size()) != 0) {
     throw Error(ErrorKind::usage, fmt::format("'{}' is not the id of a Git object", printable(text)),
                 "give the 40 hex digits that `git log` shows");
   }

@@ -59,7 +59,11 @@ Handle take(std::string_view doing, Function function, Args... args) {
   return Handle(raw);
 }
 
+inline constexpr std::size_t oid_digits = 40;
 Oid oid_text(const git_oid& id);
+inline bool same(const git_oid& a, const git_oid& b) {
+  return git_oid_equal(&a, &b) != 0;
+}
 // Error{usage} when it is not 40 hex digits.
 git_oid parse_oid(std::string_view text);
 

@@ -10,11 +10,11 @@
 #include <vector>
 
 #include "git/delta.hpp"
+#include "git/tree.hpp"
 
 namespace keepway::store {
 namespace {
 
-constexpr std::size_t max_depth = 512;  // of trees
 // Of deltas. Git packs to 50 by itself, since it reads any object as often as any other; here the newest are
 // whole or nearly so, and the hundredth of a chain is a backup of months ago.
 constexpr std::size_t max_chain = 250;
@@ -96,7 +96,7 @@ class Chains {
     return true;
   }
   void tree(const git_oid& id, const std::string& path, std::size_t depth) {
-    if (depth > max_depth || !put(path, GIT_OBJECT_TREE, id)) return;
+    if (depth > max_tree_depth || !put(path, GIT_OBJECT_TREE, id)) return;
     const auto handle = take<TreeHandle>("read a tree", git_tree_lookup, &repo_, &id);
     for (std::size_t i = 0; i < git_tree_entrycount(handle.get()); ++i) {
       const git_tree_entry* entry = git_tree_entry_byindex(handle.get(), i);

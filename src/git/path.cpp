@@ -12,7 +12,7 @@ namespace keepway::store {
 namespace {
 
 constexpr std::size_t max_path = 4096;
-constexpr std::size_t max_depth = 128;
+constexpr std::size_t max_path_depth = 128;
 constexpr std::size_t max_part = 255;  // of most disks
 
 // HFS+ passes over these code points in names (listed in Git's utf8.c, next_hfs_char):
@@ -75,7 +75,7 @@ const char* path_fault(std::string_view path) {
   std::size_t depth = 0;
   for (std::size_t begin = 0; fault == nullptr && begin <= path.size();) {
     const std::size_t end = std::min(path.find('/', begin), path.size());
-    fault = ++depth > max_depth
+    fault = ++depth > max_path_depth
                 ? "it is more than 128 folders deep"
                 : part_fault(path.substr(begin, end - begin), begin == 0 && end == path.size());
     begin = end + 1;

@@ -8,7 +8,6 @@
 namespace keepway::store {
 namespace {
 
-constexpr std::size_t hex_digits = 40;
 constexpr std::size_t raw_size = 20;
 
 // Takes `name value\n` off the front; nullopt, taking nothing, when another line is there.
@@ -34,7 +33,7 @@ bool read_person(std::string_view text, std::string& name, std::int64_t& time) {
 }  // namespace
 
 std::optional<git_oid> parse_hex(std::string_view text) {
-  const bool plain = text.size() == hex_digits && std::all_of(text.begin(), text.end(), [](char c) {
+  const bool plain = text.size() == oid_digits && std::all_of(text.begin(), text.end(), [](char c) {
                        return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'f');
                      });
   git_oid id{};

@@ -11,7 +11,6 @@ namespace keepway::store {
 namespace {
 
 // Deeper than require_clean_path allows, for trees that other programs made.
-constexpr std::size_t max_depth = 512;
 
 struct Row {
   std::string name;
@@ -24,7 +23,7 @@ struct Row {
 
 void list_below(git_repository& repo, const git_oid& id, const std::string& path, std::size_t depth,
                 std::vector<TreeEntry>& out, Ids* trees) {
-  if (depth > max_depth) {
+  if (depth > max_tree_depth) {
     throw Error(ErrorKind::store, fmt::format("the tree {} is too deep", oid_text(id)),
                 "look at it with `git ls-tree -r`");
   }

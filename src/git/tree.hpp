@@ -10,6 +10,8 @@
 
 namespace keepway::store {
 
+inline constexpr std::size_t max_tree_depth = 512;  // our own bound: folders in folders
+
 struct TreeEntry {
   std::string path;
   git_oid id{};

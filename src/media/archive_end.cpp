@@ -3,23 +3,19 @@
 
 #include "media/archive.hpp"
 #include "media/fat_format.hpp"
+#include "media/zip_format.hpp"
 
 namespace keepway::media {
 namespace {
 
 // POSIX.1-2017, pax, ustar interchange format: blocks of 512 bytes, two of zeros at the end.
-constexpr std::size_t block = 512;
+constexpr std::size_t ustar_block = 512;
 constexpr std::size_t at_file_size = 124;
 constexpr std::size_t size_bytes = 12;
 constexpr std::size_t at_type = 156;
 
-// PKWARE APPNOTE.TXT 6.3, 4.3.16 (end of central directory record) and 4.3.12 (its entries).
-constexpr std::string_view end_sign("PK\x05\x06", 4);
-constexpr std::string_view central_sign("PK\x01\x02", 4);
-constexpr std::string_view parts_sign("PK\x07\x08", 4);  // 8.5.4: at the front of the first of several parts
-constexpr std::size_t end_bytes = 22;
-constexpr std::size_t central_bytes = 46;
-constexpr std::size_t max_comment = 0xFFFF;
+// PKWARE APPNOTE.TXT 6.3, 8.5.4: at the front of the first of several parts.
+constexpr std::string_view parts_sign("PK\x07\x08", 4);
 
 bool is_zero(std::string_view bytes) {
   return bytes.find_first_not_of('\0') == std::string_view::npos;
@@ -57,17 +53,18 @@ std::optional<std::size_t> end_record(std::string_view zip) {
 }  // namespace
 
 bool has_tar_end(std::string_view tar) {
-  for (std::size_t at = 0; at + block <= tar.size();) {
-    const std::string_view head = tar.substr(at, block);
-    if (is_zero(head)) return at + 2 * block <= tar.size() && is_zero(tar.substr(at + block, block));
+  for (std::size_t at = 0; at + ustar_block <= tar.size();) {
+    const std::string_view head = tar.substr(at, ustar_block);
+    if (is_zero(head))
+      return at + 2 * ustar_block <= tar.size() && is_zero(tar.substr(at + ustar_block, ustar_block));
     const auto size = number(head.substr(at_file_size, size_bytes));
     const char type = head[at_type];
     // A head that makes no sense is said by whoever reads it; a file with holes has more of a head than this.
     if (!size || type == 'S') return true;
     const bool no_data = type >= '1' && type <= '6';
-    const std::uint64_t data = no_data ? 0 : (*size + block - 1) / block * block;
-    if (data > tar.size() - at - block) return false;
-    at += block + static_cast<std::size_t>(data);
+    const std::uint64_t data = no_data ? 0 : (*size + ustar_block - 1) / ustar_block * ustar_block;
+    if (data > tar.size() - at - ustar_block) return false;
+    at += ustar_block + static_cast<std::size_t>(data);
   }
   return false;
 }

@@ -7,13 +7,8 @@ namespace keepway::media {
 
 namespace {
 
-// Offsets in the boot sector (ECMA-107, FDC descriptor and extended FDC descriptor).
+// More offsets in the boot sector (ECMA-107, FDC descriptor and extended FDC descriptor).
 constexpr std::size_t at_name = 3;
-constexpr std::size_t at_sector = 11;
-constexpr std::size_t at_sectors_a_cluster = 13;
-constexpr std::size_t at_reserved = 14;
-constexpr std::size_t at_fats = 16;
-constexpr std::size_t at_root_entries = 17;
 constexpr std::size_t at_sectors16 = 19;
 constexpr std::size_t at_media = 21;
 constexpr std::size_t at_sectors_a_fat = 22;
@@ -23,8 +18,7 @@ constexpr std::size_t at_sectors32 = 32;  // FAT-1.03, BPB_TotSec32
 constexpr std::size_t at_extension = 38;  // extended boot signature 29 hex: serial, label and type follow
 constexpr std::size_t at_serial = 39;
 constexpr std::size_t at_label = 43;
-constexpr std::size_t at_type = 54;
-constexpr std::size_t at_end_mark = 510;    // signature word 55 AA
+constexpr std::size_t at_fat_type = 54;
 constexpr std::uint32_t max_fats = 4;       // FAT-1.03 asks for 2 and allows others; mkfs.fat makes 1 to 4
 constexpr std::uint32_t max_sector = 4096;  // FAT-1.03, BPB_BytsPerSec
 constexpr std::uint32_t max_sectors_a_cluster = 128;  // FAT-1.03, BPB_SecPerClus
@@ -85,7 +79,7 @@ std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
   out[at_extension] = 0x29;
   put32(out, at_serial, serial);
   out.replace(at_label, 11, "NO NAME    ");
-  out.replace(at_type, 8, geometry.is_fat12() ? "FAT12   " : "FAT16   ");
+  out.replace(at_fat_type, 8, geometry.is_fat12() ? "FAT12   " : "FAT16   ");
   out.replace(at_end_mark, 2, "\x55\xAA");
   return out;
 }

@@ -34,6 +34,14 @@ inline void put32(std::string& bytes, std::size_t at, std::uint32_t value) {
 // describes the volume.
 inline constexpr std::size_t boot_bytes = 512;
 
+// Offsets in the boot sector that all FAT volumes have (ECMA-107, FDC descriptor; FAT-1.03, 3.1).
+inline constexpr std::size_t at_sector = 11;
+inline constexpr std::size_t at_sectors_a_cluster = 13;
+inline constexpr std::size_t at_reserved = 14;
+inline constexpr std::size_t at_fats = 16;
+inline constexpr std::size_t at_root_entries = 17;
+inline constexpr std::size_t at_end_mark = 510;  // signature word 55 AA
+
 // Cluster numbers, FAT12 values widened to 16 bits (ECMA-107, FAT entry values; FAT-1.03).
 inline constexpr std::uint16_t first_cluster = 2;
 inline constexpr std::uint16_t fat_free = 0;

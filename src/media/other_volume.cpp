@@ -9,14 +9,8 @@ namespace keepway::media {
 namespace {
 
 // FAT-1.03: section 3.1 (all FAT volumes) and 3.3 (FAT32).
-constexpr std::size_t at_sector = 11;
-constexpr std::size_t at_sectors_a_cluster = 13;
-constexpr std::size_t at_reserved = 14;
-constexpr std::size_t at_fats = 16;
-constexpr std::size_t at_root_entries = 17;     // 0 on FAT32
 constexpr std::size_t at_sectors_a_fat16 = 22;  // 0 on FAT32
 constexpr std::size_t at_sectors_a_fat32 = 36;
-constexpr std::size_t at_end_mark = 510;
 // The exFAT file system specification (Microsoft, 2019), 3.1.2: FileSystemName.
 constexpr std::size_t at_exfat_name = 3;
 constexpr std::string_view exfat_name = "EXFAT   ";

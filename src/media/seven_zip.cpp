@@ -122,7 +122,7 @@ class Cursor {
   const std::string& name_;
 };
 
-struct Folder {
+struct PackedFolder {
   std::uint64_t outputs = 0;
   std::uint64_t streams = 1;
   bool digest = false;
@@ -134,7 +134,7 @@ struct Folder {
 struct Streams {
   std::uint64_t pack_at = 0;
   std::vector<std::uint64_t> packed;
-  std::vector<Folder> folders;
+  std::vector<PackedFolder> folders;
 };
 
 void check_memory(const Cursor& cursor, std::string_view coder, std::string_view properties) {
@@ -150,8 +150,8 @@ void check_memory(const Cursor& cursor, std::string_view coder, std::string_view
   }
 }
 
-Folder read_folder(Cursor& cursor) {
-  Folder folder;
+PackedFolder read_folder(Cursor& cursor) {
+  PackedFolder folder;
   std::uint64_t inputs = 0;
   const std::uint64_t coders = cursor.count(max_coders, "coders");
   for (std::uint64_t i = 0; i < coders; ++i) {
@@ -190,7 +190,7 @@ void read_unpack_info(Cursor& cursor, Streams& out) {
   if (cursor.byte() != 0) cursor.refuse("its header is in an unsupported place");
   for (std::uint64_t i = 0; i < folders; ++i) out.folders.push_back(read_folder(cursor));
   cursor.expect(coders_unpack_size);
-  for (Folder& folder : out.folders) {
+  for (PackedFolder& folder : out.folders) {
     for (std::uint64_t i = 0; i < folder.outputs; ++i) {
       folder.unpacked = std::max(folder.unpacked, cursor.number());
     }
@@ -206,18 +206,18 @@ void read_sub_streams(Cursor& cursor, Streams& out) {
   std::uint64_t total = out.folders.size();
   if (cursor.accept(num_unpack_stream)) {
     total = 0;
-    for (Folder& folder : out.folders) {
+    for (PackedFolder& folder : out.folders) {
       folder.streams = cursor.count(max_files - total, "files");
       total += folder.streams;
     }
   }
   if (cursor.accept(size_id)) {
-    for (const Folder& folder : out.folders) {
+    for (const PackedFolder& folder : out.folders) {
       for (std::uint64_t i = 1; i < folder.streams; ++i) cursor.number();
     }
   }
   if (cursor.accept(crc)) {
-    for (const Folder& folder : out.folders) {
+    for (const PackedFolder& folder : out.folders) {
       if (folder.streams == 1 && folder.digest) --total;
     }
     cursor.digests(total);
@@ -267,7 +267,7 @@ void check_head(Cursor cursor, std::uint64_t archive_bytes, const std::string& n
   }
   std::uint64_t total = 0;
   if (cursor.accept(main_streams)) {
-    for (const Folder& folder : read_streams(cursor).folders) {
+    for (const PackedFolder& folder : read_streams(cursor).folders) {
       if (folder.unpacked > max_set_bytes - total) {
         cursor.refuse(fmt::format("it claims more than {} MiB of files", max_set_bytes >> 20U));
       }
@@ -297,7 +297,7 @@ void check_seven_zip(std::string_view bytes, std::string_view archive_name) {
 
   const Streams head = read_streams(cursor);
   if (head.folders.size() != 1 || head.packed.empty()) cursor.refuse("its header is malformed");
-  const Folder& folder = head.folders[0];
+  const PackedFolder& folder = head.folders[0];
   if (folder.coder == aes_coder) return;  // libarchive says that it is encrypted
   if (folder.unpacked > max_head_bytes) {
     cursor.refuse(

@@ -14,7 +14,7 @@ namespace keepway::media {
 
 namespace {
 
-constexpr std::size_t chunk_bytes = 64U << 10U;
+constexpr std::size_t part_bytes = 64U << 10U;
 
 std::string read_slot(const Disk& disk, const Volume& volume, const Place& place) {
   const std::uint64_t size = volume.geometry.bytes();
@@ -88,9 +88,9 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
     kept = kept_path(path, slot, disk.is_device(), options);
     write_new_file(kept, old, {}, before_write);
   }
-  for (std::size_t at = 0; at < fresh.size(); at += chunk_bytes) {
-    const std::string_view part = std::string_view(fresh).substr(at, chunk_bytes);
-    if (part == std::string_view(old).substr(at, chunk_bytes)) continue;
+  for (std::size_t at = 0; at < fresh.size(); at += part_bytes) {
+    const std::string_view part = std::string_view(fresh).substr(at, part_bytes);
+    if (part == std::string_view(old).substr(at, part_bytes)) continue;
     if (before_write) before_write();
     disk.write(volume.offset + at, part);
   }

@@ -15,7 +15,7 @@ namespace {
 
 // Our own bounds, not a standard's.
 constexpr std::uint64_t max_scan_bytes = 4ULL << 30U;
-constexpr std::size_t chunk_bytes = 1U << 20U;
+constexpr std::size_t scan_bytes = 1U << 20U;
 // Damaged volumes do not hide what lies inside them, so that hostile media could hold very many.
 constexpr std::size_t max_damaged = 256;
 // Sound ones do, but may be as small as four sectors, or hold nothing but names, which take ten times their
@@ -71,7 +71,7 @@ std::vector<Volume> find_volumes(const Disk& disk) {
   std::uint64_t at = 0;
   while (at + boot_bytes <= end) {
     const std::uint64_t chunk_at = at;
-    read_chunk(disk, at, static_cast<std::size_t>(std::min<std::uint64_t>(chunk_bytes, end - at)), chunk);
+    read_chunk(disk, at, static_cast<std::size_t>(std::min<std::uint64_t>(scan_bytes, end - at)), chunk);
     while (at + boot_bytes <= chunk_at + chunk.size()) {
       const std::uint64_t here = at;
       at += boot_bytes;

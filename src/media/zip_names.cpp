@@ -5,19 +5,13 @@
 #include "media/archive.hpp"
 #include "media/fat_format.hpp"
 #include "media/system.hpp"
+#include "media/zip_format.hpp"
 
 namespace keepway::media {
 
 namespace {
 
 // PKWARE APPNOTE.TXT 6.3: 4.3.7 local file header, 4.3.12 central directory, 4.3.16 its end record.
-constexpr std::string_view local_sign("PK\x03\x04", 4);
-constexpr std::string_view central_sign("PK\x01\x02", 4);
-constexpr std::string_view end_sign("PK\x05\x06", 4);
-constexpr std::size_t local_bytes = 30;
-constexpr std::size_t central_bytes = 46;
-constexpr std::size_t end_bytes = 22;
-constexpr std::size_t max_comment = 0xFFFF;
 
 bool plain_ascii(std::string_view name) {
   return std::all_of(name.begin(), name.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });

@@ -12,7 +12,7 @@ struct Setting {
   std::string_view value;
 };
 
-void skip_blanks(std::string_view text, std::size_t& at) {
+void pass_blanks(std::string_view text, std::size_t& at) {
   while (at < text.size() && is_gap(text[at])) ++at;
 }
 
@@ -24,7 +24,7 @@ bool is_name_byte(char c) {
 // be a parameter itself (`#31=#0`).
 std::size_t value_end(std::string_view text, std::size_t at) {
   std::size_t depth = 0;
-  skip_blanks(text, at);
+  pass_blanks(text, at);
   if (at < text.size() && text[at] == '#') ++at;
   for (; at < text.size(); ++at) {
     if (text[at] == '[') ++depth;
@@ -44,16 +44,16 @@ bool is_broken_number(std::string_view value) {
 bool split_settings(std::string_view code, std::vector<Setting>& out) {
   out.clear();
   std::size_t at = 0;
-  skip_blanks(code, at);
+  pass_blanks(code, at);
   if (at < code.size() && (code[at] == 'N' || code[at] == 'n')) {  // line number
     ++at;
-    skip_blanks(code, at);
+    pass_blanks(code, at);
     while (at < code.size() && code[at] >= '0' && code[at] <= '9') ++at;
-    skip_blanks(code, at);
+    pass_blanks(code, at);
   }
   while (at < code.size()) {
     if (code[at++] != '#') return false;
-    skip_blanks(code, at);
+    pass_blanks(code, at);
     const bool bracketed = at < code.size() && code[at] == '<';
     std::size_t begin = bracketed ? ++at : at;
     std::size_t end = begin;
@@ -65,7 +65,7 @@ bool split_settings(std::string_view code, std::vector<Setting>& out) {
       while (end < code.size() && is_name_byte(code[end])) ++end;
       at = end;
     }
-    skip_blanks(code, at);
+    pass_blanks(code, at);
     if (at >= code.size() || code[at] != '=') return false;
     ++at;
     const std::size_t stop = value_end(code, at);
@@ -77,9 +77,9 @@ bool split_settings(std::string_view code, std::vector<Setting>& out) {
   return !out.empty();
 }
 
-class Reader {
+class AssignReader {
  public:
-  Reader(const Input& input, Output& output)
+  AssignReader(const Input& input, Output& output)
       : rows_(input, output),
         field_(input.source.rows.front().fields.front()),
         key_(input.source.rows.front()) {}
@@ -115,7 +115,7 @@ class Reader {
 }  // namespace
 
 void read_assign(const Input& input, Output& output) {
-  Reader(input, output).read();
+  AssignReader(input, output).read();
 }
 
 }  // namespace keepway::reader

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cstring>
 
+#include "base/digit.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::reader {
@@ -57,10 +58,6 @@ std::uint64_t code_number(const char* text, const char* end) {
   if (in != end) return no_number;
   for (; places < 3; ++places) value *= 10;
   return value;
-}
-
-bool all_digits(std::string_view text) {
-  return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
 }
 
 // Text of a line that cannot be read. Tabs become blanks, which read alike: an escape would not. Text that is

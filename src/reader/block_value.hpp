@@ -42,13 +42,6 @@ inline Byte kind_of(char c) {
 inline bool is_blank(char c) {
   return kind_of(c) == Byte::blank;
 }
-inline bool is_letter(char c) {
-  return kind_of(c) == Byte::letter;
-}
-// Precondition: a letter.
-inline char upper(char c) {
-  return static_cast<char>(c & ~0x20);
-}
 inline const char* skip_blanks(const char* in) {
   while (is_blank(*in)) ++in;
   return in;
@@ -104,7 +97,7 @@ Cursor read_name(Cursor c);
 // The run of letters at `in`, without blanks between.
 std::string_view letter_run(const char* in);
 
-// A number, `#…`, `[…]` or function, without a sign. A parameter's number and name (`#500`, `#<depth>`) are
+// A number, `#…`, `[…]` or function, without a sign. A parameter's number and name (`#31`, `#<depth>`) are
 // no values: a point changes nothing there.
 Cursor read_operand(Cursor c, Point point);
 

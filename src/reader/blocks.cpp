@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <set>
 
+#include "base/digit.hpp"
 #include "reader/block.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
@@ -22,10 +23,6 @@ std::string_view without_ending(std::string_view path) {
   const std::size_t slash = path.rfind('/');
   const std::size_t stem = slash == std::string_view::npos ? 0 : slash + 1;
   return dot == std::string_view::npos || dot <= stem ? path : path.substr(0, dot);
-}
-
-bool all_digits(std::string_view text) {
-  return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
 }
 
 bool starts_with_form(std::string_view text, std::string_view form) {

@@ -112,9 +112,9 @@ class Splitter {
   bool open_;
 };
 
-class Reader {
+class ColumnReader {
  public:
-  Reader(const Input& input, Output& output)
+  ColumnReader(const Input& input, Output& output)
       : rows_(input, output),
         source_(input.source),
         rule_(input.source.rows.front()),
@@ -213,7 +213,7 @@ class Reader {
 }  // namespace
 
 void read_columns(const Input& input, Output& output) {
-  Reader(input, output).read();
+  ColumnReader(input, output).read();
 }
 
 }  // namespace keepway::reader

@@ -4,9 +4,9 @@
 namespace keepway::reader {
 namespace {
 
-class Reader {
+class SectionReader {
  public:
-  Reader(const Input& input, Output& output)
+  SectionReader(const Input& input, Output& output)
       : rows_(input, output),
         field_(input.source.rows.front().fields.front()),
         key_(input.source.rows.front()) {}
@@ -58,7 +58,7 @@ class Reader {
 }  // namespace
 
 void read_sections(const Input& input, Output& output) {
-  Reader(input, output).read();
+  SectionReader(input, output).read();
 }
 
 }  // namespace keepway::reader

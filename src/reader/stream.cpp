@@ -8,12 +8,6 @@
 namespace keepway::reader {
 namespace {
 
-char upper(char c) {
-  return c >= 'a' && c <= 'z' ? static_cast<char>(c - ('a' - 'A')) : c;
-}
-bool is_letter(char c) {
-  return upper(c) >= 'A' && upper(c) <= 'Z';
-}
 // Blanks skipped, letters of any case, words whole.
 bool line_begins(std::string_view line, std::string_view begins) {
   std::size_t at = 0;

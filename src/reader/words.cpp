@@ -18,10 +18,6 @@ struct Word {
   bool used = false;
 };
 
-char upper(char c) {
-  return c >= 'a' && c <= 'z' ? static_cast<char>(c - ('a' - 'A')) : c;
-}
-
 // The end of a number at text[at], or `at` when there is none.
 std::size_t number_end(std::string_view text, std::size_t at) {
   std::size_t end = at;
@@ -38,10 +34,6 @@ std::size_t number_end(std::string_view text, std::size_t at) {
     }
   }
   return digits ? end : at;
-}
-
-bool is_letter(char c) {
-  return upper(c) >= 'A' && upper(c) <= 'Z';
 }
 
 struct Words {
@@ -125,9 +117,9 @@ class Rule {
   std::array<const Field*, 256> field_{};
 };
 
-class Reader {
+class WordReader {
  public:
-  Reader(const Input& input, Output& output) : rows_(input, output) {
+  WordReader(const Input& input, Output& output) : rows_(input, output) {
     for (const RowRule& rule : input.source.rows) rules_.emplace_back(rule);
   }
 
@@ -189,7 +181,7 @@ class Reader {
 }  // namespace
 
 void read_words(const Input& input, Output& output) {
-  Reader(input, output).read();
+  WordReader(input, output).read();
 }
 
 }  // namespace keepway::reader

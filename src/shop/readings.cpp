@@ -6,7 +6,7 @@
 namespace keepway {
 namespace {
 
-constexpr const char* file_name = "readings";
+constexpr const char* readings_name = "readings";
 
 Sha256 reader_of(const std::string& layout_text, const ReadContext& context) {
   std::string all;
@@ -24,7 +24,7 @@ Readings::Readings(const store::Repository& repository, const std::string& layou
     : repository_(repository), reader_(reader_of(layout_text, context)) {}
 
 ReadingMemory Readings::get() const {
-  auto bytes = Cache(repository_.git_folder()).get(file_name);
+  auto bytes = Cache(repository_.git_folder()).get(readings_name);
   auto memory = bytes ? ReadingMemory::read(std::move(*bytes), reader_) : std::nullopt;
   return memory ? std::move(*memory) : ReadingMemory();
 }
@@ -32,7 +32,7 @@ ReadingMemory Readings::get() const {
 void Readings::put(const ReadingMemory& memory) const noexcept {
   if (!memory.changed()) return;
   try {
-    Cache(repository_.git_folder()).put(file_name, memory.write(reader_));
+    Cache(repository_.git_folder()).put(readings_name, memory.write(reader_));
   } catch (...) {  // NOLINT(bugprone-empty-catch): the next intake reads all, then
   }
 }
@@ -40,11 +40,11 @@ void Readings::put(const ReadingMemory& memory) const noexcept {
 bool Readings::verify(const Layout& layout, const ReadContext& context,
                       const std::vector<OriginalView>& files) const {
   const Cache cache(repository_.git_folder());
-  return cache.verify(file_name) && get().agrees(layout, context, files);
+  return cache.verify(readings_name) && get().agrees(layout, context, files);
 }
 
 void Readings::drop() const noexcept {
-  Cache(repository_.git_folder()).drop(file_name);
+  Cache(repository_.git_folder()).drop(readings_name);
 }
 
 }  // namespace keepway

@@ -12,7 +12,7 @@
 namespace keepway {
 namespace {
 
-constexpr const char* file_name = "status";
+constexpr const char* status_name = "status";
 constexpr int worth_caching = 16;  // commits; fewer are walked again sooner than a file is written
 
 std::string write(const StatusMemory& memory) {
@@ -124,7 +124,7 @@ Walked walk_main(const store::Repository& repository, const store::Oid& tip,
 }
 
 std::optional<StatusMemory> cached(const Cache& cache) {
-  const auto text = cache.get(file_name);
+  const auto text = cache.get(status_name);
   return text ? read(*text) : std::nullopt;
 }
 
@@ -132,8 +132,8 @@ std::optional<StatusMemory> cached(const Cache& cache) {
 
 bool status_memory_sound(const store::Repository& repository) {
   const Cache cache(repository.git_folder());
-  if (!cache.verify(file_name)) return false;
-  if (!cache.get(file_name)) return true;
+  if (!cache.verify(status_name)) return false;
+  if (!cache.get(status_name)) return true;
   const auto known = cached(cache);
   if (!known) return false;
   try {
@@ -145,14 +145,14 @@ bool status_memory_sound(const store::Repository& repository) {
 }
 
 void drop_status_memory(const store::Repository& repository) noexcept {
-  Cache(repository.git_folder()).drop(file_name);
+  Cache(repository.git_folder()).drop(status_name);
 }
 
 MainLine read_main_line(const store::Repository& repository, const store::Oid& tip, const MainLine* before) {
   const Cache cache(repository.git_folder());
   Walked walked =
       walk_main(repository, tip, before != nullptr ? std::optional(before->memory) : cached(cache));
-  if (walked.whole && walked.commits >= worth_caching) cache.put(file_name, write(walked.found.memory));
+  if (walked.whole && walked.commits >= worth_caching) cache.put(status_name, write(walked.found.memory));
   return std::move(walked.found);
 }
 

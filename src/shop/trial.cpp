@@ -11,7 +11,7 @@
 namespace keepway {
 namespace {
 
-constexpr const char* main_line = "main";
+constexpr const char* main_name = "main";
 constexpr std::string_view prefix = "trial/";
 constexpr const char* trailer = "Keepway-Trial";
 
@@ -47,7 +47,7 @@ std::string archive_ref(const std::string& name, std::int64_t now) {
 }
 
 bool is_merged(const store::Repository& repository, const store::Oid& trial_tip) {
-  const auto tip = tip_of(repository, main_line);
+  const auto tip = tip_of(repository, main_name);
   if (!tip) return false;
   bool found = false;
   repository.walk(*tip, [&](const store::CommitInfo& info) {
@@ -59,7 +59,7 @@ bool is_merged(const store::Repository& repository, const store::Oid& trial_tip)
 
 // Error{refused} where neither main nor a trial is checked out.
 void require_own_line(const Machine& machine, const std::string& line) {
-  if (line == main_line || trial_of_line(line)) return;
+  if (line == main_name || trial_of_line(line)) return;
   throw Error(ErrorKind::refused,
               fmt::format("{} in {}, and trials are begun from main",
                           line.empty() ? "no branch, but a commit of its own, is checked out"
@@ -87,7 +87,7 @@ void run_begin(store::Repository& repository, const Step& step) {
 
 void run_close(store::Repository& repository, const Step& step) {
   const std::string line = line_of(step.name);
-  if (repository.line() == line) repository.switch_line(main_line);
+  if (repository.line() == line) repository.switch_line(main_name);
   if (const auto tip = tip_of(repository, line)) {
     repository.set_ref(archive_ref(step.name, step.now), *tip);  // where it is now: nothing is lost
     repository.drop_line(line);
@@ -169,7 +169,7 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   store::Repository& repository = machine.repository();
   const std::string now_on = repository.line();
   require_own_line(machine, now_on);
-  if (now_on != main_line) {
+  if (now_on != main_name) {
     throw Error(ErrorKind::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
                 fmt::format("keep it, drop it, or pause it first: keepway trial {} pause {}",
@@ -232,14 +232,14 @@ void pause_trial(Machine& machine, const std::string& name) {
     throw Error(ErrorKind::refused, fmt::format("trial '{}' is not in progress", name),
                 fmt::format("see which one is: keepway trial {} list", machine.facts().name));
   }
-  machine.repository().switch_line(main_line);
+  machine.repository().switch_line(main_name);
 }
 
 void resume_trial(Machine& machine, const std::string& name) {
   const Trial trial = find_trial(machine, name);
   const std::string now_on = machine.repository().line();
   require_own_line(machine, now_on);
-  if (now_on != main_line && !trial.in_progress) {
+  if (now_on != main_name && !trial.in_progress) {
     throw Error(ErrorKind::refused,
                 fmt::format("{} is in progress on {}", line_title(now_on), machine.facts().name),
                 fmt::format("pause it first: keepway trial {} pause {}", machine.facts().name,

@@ -1,6 +1,7 @@
 
 #include <algorithm>
 
+#include "base/digit.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/state.hpp"
 
@@ -9,10 +10,6 @@ namespace {
 
 constexpr std::string_view programs_folder = "state/programs/";
 constexpr std::size_t padded_digits = 5;  // O01234.nc: file lists sort as numbers do
-
-bool all_digits(std::string_view text) {
-  return !text.empty() && std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
-}
 
 [[noreturn]] void broken(std::string_view file, std::uint64_t line, std::uint64_t byte,
                          const std::string& what) {

@@ -23,7 +23,6 @@ bool is_whole(git_repository& repo, const git_oid& id) {
 
 // Where the lines' logs say that a line was before it came to `lost` ("OLD NEW Name <mail> …").
 std::optional<git_oid> before_in_logs(const fs::path& git_folder, const git_oid& lost) {
-  constexpr std::size_t digits = 40;
   const std::string wanted = oid_text(lost);
   std::vector<std::string> logs = {"HEAD"};
   std::error_code failed;
@@ -36,9 +35,9 @@ std::optional<git_oid> before_in_logs(const fs::path& git_folder, const git_oid&
   for (const std::string& log : logs) {
     const std::string text = folder.read(log).value_or("");
     for (std::size_t at = 0; at < text.size(); at = std::min(text.find('\n', at), text.size() - 1) + 1) {
-      const std::string_view line = std::string_view(text).substr(at, 2 * digits + 1);
-      if (line.size() <= 2 * digits || line.substr(digits + 1) != wanted) continue;
-      const auto before = parse_hex(line.substr(0, digits));
+      const std::string_view line = std::string_view(text).substr(at, 2 * oid_digits + 1);
+      if (line.size() <= 2 * oid_digits || line.substr(oid_digits + 1) != wanted) continue;
+      const auto before = parse_hex(line.substr(0, oid_digits));
       if (before && git_oid_is_zero(&*before) == 0 && git_oid_equal(&*before, &lost) == 0) return before;
     }
   }

@@ -16,10 +16,6 @@ namespace {
 
 constexpr const char* pending_name = "keepway.pending";
 
-bool same(const git_oid& a, const git_oid& b) {
-  return git_oid_equal(&a, &b) != 0;
-}
-
 bool ours(std::string_view path, const std::vector<std::string>& folders) {
   return std::any_of(folders.begin(), folders.end(),
                      [&](const std::string& folder) { return lies_in(path, clean_prefix(folder)); });

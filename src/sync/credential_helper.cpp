@@ -34,11 +34,6 @@ constexpr std::size_t max_answer = 64U << 10U;
 // What every pipe holds (pipe(7)): so asking never waits for the helper.
 constexpr std::size_t max_question = 4096;
 
-std::string variable(const char* name) {
-  const char* value = std::getenv(name);
-  return value == nullptr ? "" : value;
-}
-
 std::vector<std::string> split(const std::string& text, std::string_view at) {
   std::vector<std::string> out;
   for (std::size_t begin = 0; begin < text.size();) {
@@ -52,9 +47,9 @@ std::vector<std::string> split(const std::string& text, std::string_view at) {
 // As Git looks: its own folder first. No folder that depends on where we stand.
 std::string find_helper(const std::string& name) {
   if (name.find('/') != std::string::npos) return {};
-  std::vector<std::string> folders = {variable("GIT_EXEC_PATH"), "/usr/lib/git-core",
+  std::vector<std::string> folders = {environment_value("GIT_EXEC_PATH"), "/usr/lib/git-core",
                                       "/usr/libexec/git-core"};
-  for (std::string& folder : split(variable("PATH"), ":")) folders.push_back(std::move(folder));
+  for (std::string& folder : split(environment_value("PATH"), ":")) folders.push_back(std::move(folder));
   for (const std::string& folder : folders) {
     if (!folder.starts_with('/')) continue;
     std::string file = folder;
@@ -174,6 +169,11 @@ HelperAnswer parsed(const std::string& answer) {
 
 }  // namespace
 
+std::string environment_value(const char* name) {
+  const char* value = std::getenv(name);
+  return value == nullptr ? "" : value;
+}
+
 HelperAnswer ask_helper(const std::string& helper, const std::string& question,
                         std::chrono::milliseconds limit) {
   HelperAnswer none;
@@ -195,7 +195,7 @@ HelperAnswer ask_helper(const std::string& helper, const std::string& question,
     return none;
   }
   for (std::string& word : words) {
-    if (word.starts_with("~/")) word.replace(0, 1, variable("HOME"));
+    if (word.starts_with("~/")) word.replace(0, 1, environment_value("HOME"));
   }
   words.emplace_back("get");
   none.fault = fmt::format("the credential helper {} could not be asked", name);

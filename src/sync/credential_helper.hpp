@@ -11,6 +11,9 @@
 
 namespace keepway::store {
 
+// Of a variable of the environment; empty where it is not set.
+std::string environment_value(const char* name);
+
 struct HelperAnswer {
   std::string user;      // "" where the helper did not say
   std::string password;  // the same

@@ -25,15 +25,6 @@ namespace {
 constexpr int most_attempts = 5;
 constexpr std::string_view held_prefix = "refs/keepway/sync/";
 
-bool same(const git_oid& a, const git_oid& b) {
-  return git_oid_equal(&a, &b) != 0;
-}
-
-std::optional<git_oid> at(const RefMap& refs, const std::string& ref) {
-  const auto found = refs.find(ref);
-  return found == refs.end() ? std::nullopt : std::optional(found->second);
-}
-
 class Sync {
  public:
   // `address`: the remote's name or URL.

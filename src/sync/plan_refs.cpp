@@ -9,15 +9,6 @@
 namespace keepway::store {
 namespace {
 
-bool same(const git_oid& a, const git_oid& b) {
-  return git_oid_equal(&a, &b) != 0;
-}
-
-std::optional<git_oid> at(const RefMap& refs, const std::string& ref) {
-  const auto found = refs.find(ref);
-  return found == refs.end() ? std::nullopt : std::optional(found->second);
-}
-
 bool descends(git_repository& repo, const git_oid& commit, const git_oid& ancestor) {
   const int code = git_graph_descendant_of(&repo, &commit, &ancestor);
   check(code, "compare two histories");
@@ -90,6 +81,11 @@ class Planner {
 };
 
 }  // namespace
+
+std::optional<git_oid> at(const RefMap& refs, const std::string& ref) {
+  const auto found = refs.find(ref);
+  return found == refs.end() ? std::nullopt : std::optional(found->second);
+}
 
 bool is_synced(std::string_view ref) {
   return ref == main_ref || ref.starts_with(trial_prefix) || ref.starts_with(marks_prefix) ||

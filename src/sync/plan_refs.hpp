@@ -16,6 +16,7 @@ inline constexpr std::string_view marks_prefix = "refs/tags/";
 inline constexpr std::string_view archive_prefix = "refs/keepway/archive/";
 
 using RefMap = std::map<std::string, git_oid>;
+std::optional<git_oid> at(const RefMap& refs, const std::string& ref);
 
 // A ref as sync means to move it here; nullopt where it is not, or is not to be.
 struct RefMove {

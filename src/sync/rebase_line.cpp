@@ -53,10 +53,6 @@ bool is_kept(const CommitInfo& info) {
   return !info.trailer("Keepway-Kept").empty();
 }
 
-bool same(const git_oid& a, const git_oid& b) {
-  return git_oid_equal(&a, &b) != 0;
-}
-
 class Layer {
  public:
   Layer(git_repository& repo, std::filesystem::path git_folder, const LineRules& rules)

@@ -16,10 +16,6 @@ namespace {
 
 using LogHandle = std::unique_ptr<git_reflog, Freed<git_reflog_free>>;
 
-bool same(const git_oid& a, const git_oid& b) {
-  return git_oid_equal(&a, &b) != 0;
-}
-
 CommitInfo info_at(git_repository& repo, const git_oid& id) {
   return info_of(repo, *take<CommitHandle>("read a commit", git_commit_lookup, &repo, &id));
 }

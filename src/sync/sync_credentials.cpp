@@ -8,14 +8,10 @@
 
 #include "base/password.hpp"
 #include "git/git.hpp"
+#include "sync/credential_helper.hpp"
 
 namespace keepway::store {
 namespace {
-
-std::string variable(const char* name) {
-  const char* value = std::getenv(name);
-  return value == nullptr ? "" : value;
-}
 
 bool is_loopback(std::string host) {
   if (host.starts_with("[::1]")) return true;
@@ -79,19 +75,19 @@ int Credentials::give_key(git_credential** out, const std::string& user) {
   const auto key = [&](const std::string& file, const std::string& passphrase) {
     return git_credential_ssh_key_new(out, user.c_str(), nullptr, file.c_str(), passphrase.c_str());
   };
-  if (const std::string file = variable("KEEPWAY_SSH_KEY"); !file.empty() && first("named key")) {
+  if (const std::string file = environment_value("KEEPWAY_SSH_KEY"); !file.empty() && first("named key")) {
     if (!std::filesystem::exists(file)) {
       throw Error(ErrorKind::store,
                   fmt::format("$KEEPWAY_SSH_KEY names {}, which does not exist", printable(file)),
                   "name the file of a private key");
     }
-    return key(file, variable("KEEPWAY_SSH_PASSPHRASE"));
+    return key(file, environment_value("KEEPWAY_SSH_PASSPHRASE"));
   }
-  if (!variable("SSH_AUTH_SOCK").empty() && first("agent")) {
+  if (!environment_value("SSH_AUTH_SOCK").empty() && first("agent")) {
     if (git_credential_ssh_key_from_agent(out, user.c_str()) == 0) return 0;
   }
   for (const char* name : {"id_ed25519", "id_ecdsa"}) {
-    const std::filesystem::path file = std::filesystem::path(variable("HOME")) / ".ssh" / name;
+    const std::filesystem::path file = std::filesystem::path(environment_value("HOME")) / ".ssh" / name;
     std::error_code failed;
     if (std::filesystem::exists(file, failed) && first(name)) return key(file.string(), "");
   }
@@ -106,8 +102,8 @@ int Credentials::give_password(git_credential** out, const std::string& url, con
                             printable(without_passwords(url))),
                 "use an https or ssh URL");
   }
-  const std::string name = variable("KEEPWAY_GIT_USER");
-  const std::string password = variable("KEEPWAY_GIT_PASSWORD");
+  const std::string name = environment_value("KEEPWAY_GIT_USER");
+  const std::string password = environment_value("KEEPWAY_GIT_PASSWORD");
   if (!password.empty() && first("variables")) {
     return git_credential_userpass_plaintext_new(out, name.empty() ? user.c_str() : name.c_str(),
                                                  password.c_str());

@@ -87,7 +87,7 @@ bool group_missed(const Reasons& reasons, Group group) {
 }
 
 // Files of the baseline that are not here. Of programs that have a file each, the programs are looked at.
-void check_gone(const Case& in, Reasons& reasons) {
+void check_gone_files(const Case& in, Reasons& reasons) {
   const JudgeInput& input = in.input();
   for (const std::size_t gone : in.gone()) {
     const Source* source = in.source_was(gone);
@@ -136,7 +136,7 @@ bool had_no_rows(Case& in, std::size_t file) {
 void check_files(Case& in, Reasons& reasons) {
   const JudgeInput& input = in.input();
   check_missing(input, reasons);
-  check_gone(in, reasons);
+  check_gone_files(in, reasons);
   const std::vector<bool> read = files_read(input);
   for (std::size_t i = 0; i < input.reading.files.size(); ++i) {
     const FileFacts& facts = input.reading.files[i];

@@ -12,7 +12,7 @@
 namespace keepway::verdict {
 namespace {
 
-constexpr std::size_t most_of_a_code = 1000;
+constexpr std::size_t most_accepted_of_a_code = 1000;
 
 }  // namespace
 
@@ -34,7 +34,7 @@ void set_known_apart(const std::vector<KnownReason>& known, Verdict& verdict) {
   };
   for (const Reason& reason : verdict.reasons) {
     if (reason.weight == Worth::good) continue;
-    if (++noted[reason.code] > most_of_a_code) {
+    if (++noted[reason.code] > most_accepted_of_a_code) {
       beyond[reason.code].push_back(spot_of(reason));
     } else {
       note(reason.code, spot_of(reason), reason.what);
@@ -52,7 +52,7 @@ void set_known_apart(const std::vector<KnownReason>& known, Verdict& verdict) {
   for (Reason& reason : verdict.reasons) {
     const KnownReason* as = nullptr;
     if (reason.weight != Worth::good) {
-      const bool in_rest = ++seen[reason.code] > most_of_a_code;
+      const bool in_rest = ++seen[reason.code] > most_accepted_of_a_code;
       const auto found = by_spot.find({reason.code, in_rest ? rest[reason.code] : spot_of(reason)});
       if (found != by_spot.end()) as = found->second;
     }

@@ -111,7 +111,7 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
 
 // Programs that were deleted: one or two on purpose are daily work, and are noted; so many at once are not.
 // What is under another number is no more gone than what is guarded, which is reported as that.
-void check_gone(const Case& in, Reasons& reasons) {
+void check_gone_programs(const Case& in, Reasons& reasons) {
   const Previous* before = in.before();
   const State& now = in.input().reading.state;
   if (before == nullptr || now.programs.empty()) return;
@@ -151,7 +151,7 @@ void check_gone(const Case& in, Reasons& reasons) {
 
 void check_programs(Case& in, Reasons& reasons) {
   check_protected(in.input(), reasons);
-  check_gone(in, reasons);
+  check_gone_programs(in, reasons);
   check_calls(in.input(), reasons);
 }
 

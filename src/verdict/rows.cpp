@@ -50,13 +50,14 @@ std::map<std::string, Gone> gone_of(const Table& was, const Table& now) {
 }
 
 std::string some(Group group, const Gone& gone) {
-  constexpr std::size_t few = 5;
+  constexpr std::size_t max_named = 5;
   const auto name = [&](const std::string& key) { return escape(Address{group, key}.text()); };
   if (gone.in_a_row) return fmt::format("{} to {}", name(gone.keys.front()), name(gone.keys.back()));
   std::string out;
-  for (std::size_t i = 0; i < std::min(few, gone.keys.size()); ++i)
+  for (std::size_t i = 0; i < std::min(max_named, gone.keys.size()); ++i)
     out += (i == 0 ? "" : ", ") + name(gone.keys[i]);
-  return gone.keys.size() > few ? fmt::format("{} and {} more", out, gone.keys.size() - few) : out;
+  return gone.keys.size() > max_named ? fmt::format("{} and {} more", out, gone.keys.size() - max_named)
+                                      : out;
 }
 
 bool lost_any(const Case& in, Group group) {
