@@ -90,8 +90,7 @@ struct SlotFile {
   std::optional<std::int64_t> modified = std::nullopt;
 };
 struct Slot {
-  std::size_t number =
-      0;  // from 1, in the order of place on the medium; a device's own display may count otherwise
+  std::size_t number = 0;    // from 1, of its place on the medium; a device's own display may begin at 0
   std::uint64_t offset = 0;  // of its boot sector, in bytes
   std::uint64_t size = 0;
   std::string label;
@@ -103,10 +102,30 @@ struct Slot {
   std::vector<Flaw> flaws;
 };
 // Every FAT12 or FAT16 volume on an image or a block device, by scanning its first 4 GiB for boot sectors at
-// every multiple of 512 bytes. A boot sector inside another sound volume is data, not a slot; inside a volume
-// whose own boot sector is lost, it is one. Empty when there is none. Error{input} when the medium cannot be
-// opened.
+// every multiple of 512 bytes. A slot's number is that of its place: places without a volume count too, as an
+// emulator counts them. Where volumes do not lie at equal distances, they are numbered in order. A boot
+// sector inside another sound volume is data, not a slot; inside a volume whose own boot sector is lost, it
+// is one. Empty when there is none. Error{input} when the medium cannot be opened.
 std::vector<Slot> find_slots(const std::filesystem::path& path);
+
+// A place of a stick where a slot may be and no volume is.
+struct EmptyPlace {
+  enum class Holds { nothing, data, unreadable };  // nothing: NUL bytes alone, or FF bytes alone
+  std::size_t number = 0;                          // counted with the slots, from 1
+  std::uint64_t offset = 0;
+  Holds holds = Holds::nothing;
+};
+
+struct Stick {
+  std::vector<Slot> slots;
+  std::vector<EmptyPlace> empty;
+  std::uint64_t spacing = 0;  // from one place to the next; 0 when the slots do not show it
+  // Too few places have a volume to be sure of their distance, and so of the numbers.
+  bool guessed = false;
+};
+// find_slots(), with the places before, between and behind the slots. Of a place without a volume only the
+// sectors are read in which a volume has its boot sector, FATs and root folder.
+Stick find_stick(const std::filesystem::path& path);
 
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set

@@ -123,7 +123,8 @@ struct SlotFacts {
   media::Slot slot;
   std::string machine;
 };
-Answer slots(const std::string& path, const std::vector<SlotFacts>& slots, Style style);
+Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const media::Stick& stick,
+             Style style);
 // What was found in a drawer, before it is taken in; text only. `whole` lists all that is left aside.
 Answer pile_plan(const Context& context, const Pile& pile, bool whole);
 Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run);

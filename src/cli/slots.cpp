@@ -41,11 +41,12 @@ void add_slots(Command app, Globals& globals) {
       machines.clear();
     }
     std::vector<show::SlotFacts> facts;
-    for (media::Slot& slot : media::find_slots(*path)) {
+    media::Stick stick = media::find_stick(*path);
+    for (media::Slot& slot : stick.slots) {
       std::string machine = belongs_to(machines, slot);
       facts.push_back({std::move(slot), std::move(machine)});
     }
-    print(globals, show::slots(*path, facts, style(globals)));
+    print(globals, show::slots(*path, facts, stick, style(globals)));
     if (facts.empty()) globals.exit = Exit::look;
   });
 }

@@ -28,6 +28,7 @@ struct VolumeFile {
 struct Volume {
   Geometry geometry;
   std::uint64_t offset = 0;  // on the disk
+  std::size_t number = 0;    // of its place there, from 1, see find_slots
   bool fat_right = false;    // one FAT copy at least begins as it must
   std::string label;
   std::optional<std::int64_t> label_time;

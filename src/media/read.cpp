@@ -19,7 +19,7 @@ Set read_stick(const Disk& disk, const std::vector<Volume>& volumes, const ReadO
   Set set = read_volume(disk, volume, options.recover);
   const std::string shown = printable(path.native());
   set.source = volumes.size() == 1 ? fmt::format("floppy image {}", shown)
-                                   : fmt::format("slot {} of stick {}", &volume - volumes.data() + 1, shown);
+                                   : fmt::format("slot {} of stick {}", volume.number, shown);
   return set;
 }
 

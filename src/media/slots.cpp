@@ -8,13 +8,13 @@
 #include "media/fat_folder.hpp"
 #include "media/fat_volume.hpp"
 #include "media/other_volume.hpp"
+#include "media/places.hpp"
 
 namespace keepway::media {
 
 namespace {
 
 // Our own bounds, not a standard's.
-constexpr std::uint64_t max_scan_bytes = 4ULL << 30U;
 constexpr std::size_t scan_bytes = 1U << 20U;
 // Damaged volumes do not hide what lies inside them, so that hostile media could hold very many.
 constexpr std::size_t max_damaged = 256;
@@ -99,12 +99,15 @@ std::vector<Volume> find_volumes(const Disk& disk) {
       volumes.push_back(std::move(*volume));
     }  // the next chunk begins at `at`, which may lie past this one's end
   }
+  number_by_place(volumes);
   return volumes;
 }
 
-Slot describe(const Volume& volume, std::size_t number) {
+namespace {
+
+Slot describe(const Volume& volume) {
   Slot slot;
-  slot.number = number;
+  slot.number = volume.number;
   slot.offset = volume.offset;
   slot.size = volume.geometry.bytes();
   slot.label = volume.label;
@@ -119,10 +122,12 @@ Slot describe(const Volume& volume, std::size_t number) {
   return slot;
 }
 
+}  // namespace
+
 std::vector<Slot> describe(const std::vector<Volume>& volumes) {
   std::vector<Slot> slots;
   slots.reserve(volumes.size());
-  for (const Volume& volume : volumes) slots.push_back(describe(volume, slots.size() + 1));
+  for (const Volume& volume : volumes) slots.push_back(describe(volume));
   return slots;
 }
 
@@ -132,16 +137,20 @@ const Volume& pick(const std::vector<Volume>& volumes, std::optional<std::size_t
   if (volumes.empty())
     throw Error(ErrorKind::input, "holds no FAT12 or FAT16 volume", "name an image or a stick", place);
   if (!slot && volumes.size() == 1) return volumes.front();
-  if (slot && *slot >= 1 && *slot <= volumes.size()) return volumes[*slot - 1];
+  const auto asked = std::find_if(volumes.begin(), volumes.end(),
+                                  [&](const Volume& volume) { return slot && volume.number == *slot; });
+  if (asked != volumes.end()) return *asked;
   constexpr std::size_t most = 12;
   std::string list;
   for (std::size_t i = 0; i < std::min(volumes.size(), most); ++i) {
-    list += fmt::format("{}slot {}: {} files", i == 0 ? "" : ", ", i + 1, volumes[i].files.size());
+    list +=
+        fmt::format("{}slot {}: {} files", i == 0 ? "" : ", ", volumes[i].number, volumes[i].files.size());
     if (!volumes[i].label.empty()) list += fmt::format(" ({})", printable(volumes[i].label));
   }
   if (volumes.size() > most) list += fmt::format(" and {} slots more", volumes.size() - most);
   throw Error(ErrorKind::usage,
-              slot ? fmt::format("there is no slot {}; there are {}: {}", *slot, volumes.size(), list)
+              slot ? fmt::format("slot {} holds no volume; there {}: {}", *slot,
+                                 volumes.size() == 1 ? "is" : "are", list)
                    : fmt::format("holds {} volumes: {}", volumes.size(), list),
               "choose one with --slot N, counted from 1 ('keepway slots PATH' lists them)", place);
 }

@@ -10,29 +10,40 @@
 namespace keepway::show {
 namespace {
 
-// Slots are numbered as they are found. Where positions of a stick hold no volume, its emulator's numbers run
-// on ahead of ours: room for a whole slot between two tells.
-std::string gaps_text(const std::vector<SlotFacts>& found, Style style) {
-  std::uint64_t spacing = 0;
-  for (std::size_t i = 1; i < found.size(); ++i) {
-    const std::uint64_t apart = found[i].slot.offset - found[i - 1].slot.offset;
-    if (spacing == 0 || apart < spacing) spacing = apart;
+std::string_view holds_name(media::EmptyPlace::Holds holds) {
+  switch (holds) {
+    case media::EmptyPlace::Holds::nothing:
+      return "blank";
+    case media::EmptyPlace::Holds::data:
+      return "data";
+    case media::EmptyPlace::Holds::unreadable:
+      return "unreadable";
   }
-  if (spacing == 0) return "";
-  std::string text;
-  const auto add = [&](std::uint64_t room, const std::string& where) {
-    if (room >= spacing) text += fmt::format("{}{}", text.empty() ? "" : ", ", where);
-  };
-  add(found[0].slot.offset, "before slot 1");
-  for (std::size_t i = 1; i < found.size(); ++i) {
-    add(found[i].slot.offset - found[i - 1].slot.offset - spacing,
-        fmt::format("between slots {} and {}", found[i - 1].slot.number, found[i].slot.number));
+  return "";
+}
+
+// "slot 3" or "slots 5-41", and what is there.
+std::string run_text(std::size_t first, std::size_t last, const std::string& what) {
+  return first == last ? fmt::format("  slot {:<3} {}\n", first, what)
+                       : fmt::format("  slots {}-{}  {}\n", first, last, what);
+}
+
+std::string empty_text(media::EmptyPlace::Holds holds, Style style) {
+  const std::string mark = paint(style, Tone::doubtful, "!");
+  switch (holds) {
+    case media::EmptyPlace::Holds::nothing:
+      return "not formatted, blank";
+    case media::EmptyPlace::Holds::data:
+      return mark + " no volume but data: not formatted, or its boot sector is damaged";
+    case media::EmptyPlace::Holds::unreadable:
+      return mark + " cannot be read";
   }
-  if (text.empty()) return "";
-  return fmt::format(
-      "\n  {} there is room for a slot that holds no volume {}: the emulator may count it, and show\n"
-      "    higher numbers than these\n",
-      paint(style, Tone::doubtful, "!"), text);
+  return "";
+}
+
+bool is_plain_empty(const SlotFacts& facts) {
+  const media::Slot& slot = facts.slot;
+  return slot.files.empty() && slot.deleted.empty() && slot.flaws.empty() && slot.label.empty();
 }
 
 // Of each list of a slot; all are in the JSON.
@@ -108,21 +119,62 @@ Json slot_json(const SlotFacts& facts) {
   return json;
 }
 
+// All places in their order; neighbours that hold nothing, or the same, are one line.
+std::string places_text(const std::vector<SlotFacts>& found, const std::vector<media::EmptyPlace>& empty,
+                        Style style) {
+  std::string text;
+  std::size_t f = 0;
+  std::size_t e = 0;
+  while (f < found.size() || e < empty.size()) {
+    if (e == empty.size() || (f < found.size() && found[f].slot.number < empty[e].number)) {
+      std::size_t last = f;
+      while (is_plain_empty(found[f]) && last + 1 < found.size() && is_plain_empty(found[last + 1]) &&
+             found[last + 1].slot.number == found[last].slot.number + 1)
+        ++last;
+      text += last == f ? slot_text(found[f], style)
+                        : run_text(found[f].slot.number, found[last].slot.number, "formatted, no files");
+      f = last + 1;
+      continue;
+    }
+    std::size_t last = e;
+    while (last + 1 < empty.size() && empty[last + 1].holds == empty[e].holds &&
+           empty[last + 1].number == empty[last].number + 1)
+      ++last;
+    text += run_text(empty[e].number, empty[last].number, empty_text(empty[e].holds, style));
+    e = last + 1;
+  }
+  return text;
+}
+
 }  // namespace
 
-Answer slots(const std::string& path, const std::vector<SlotFacts>& found, Style style) {
-  std::string text =
-      fmt::format("{}  {}\n\n", paint(style, Tone::strong, escape(path)),
-                  found.empty() ? "no floppy-sized volume found" : count_of(found.size(), "slot", "slots"));
-  for (const SlotFacts& each : found) text += slot_text(each, style);
-  const std::string gaps = gaps_text(found, style);
-  text += gaps;
+Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const media::Stick& stick,
+             Style style) {
+  std::string text = fmt::format(
+      "{}  {}{}\n\n", paint(style, Tone::strong, escape(path)),
+      found.empty() ? "no floppy-sized volume found" : count_of(found.size(), "slot", "slots"),
+      stick.empty.empty()
+          ? ""
+          : fmt::format("; {} without a volume", count_of(stick.empty.size(), "place", "places")));
+  text += places_text(found, stick.empty, style);
+  if (stick.guessed) {
+    text += fmt::format(
+        "\n  {} too few places have a volume to know their distance: the emulator may show other numbers\n"
+        "    than these\n",
+        paint(style, Tone::doubtful, "!"));
+  }
 
   Json json = start("slots", nullptr);
   json["path"] = escape(path);
   json["slots"] = Json::array();
   for (const SlotFacts& each : found) json["slots"].push_back(slot_json(each));
-  json["gaps"] = !gaps.empty();
+  json["without_volume"] = Json::array();
+  for (const media::EmptyPlace& place : stick.empty) {
+    json["without_volume"].push_back(
+        {{"slot", place.number}, {"offset", place.offset}, {"holds", holds_name(place.holds)}});
+  }
+  json["gaps"] = !stick.empty.empty();
+  json["numbers_guessed"] = stick.guessed;
   return {std::move(text), finish(json)};
 }
 

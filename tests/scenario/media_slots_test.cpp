@@ -34,11 +34,11 @@ TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
   const fs::path path = stick(
       "stick.img", {read_file(lathe), "", read_file(mill), read_file(empty), "", read_file(mill)}, spacing);
   const Json found = slots(path).at("slots");
-  ASSERT_EQ(found.size(), 4U);  // blanks are no slots
+  ASSERT_EQ(found.size(), 4U);  // blanks are no slots, but count
   const std::size_t places[] = {0, 2, 3, 5};
   const char* machines[] = {"lathe", "mill", "", "mill"};
   for (std::size_t i = 0; i < 4; ++i) {
-    EXPECT_EQ(found[i].at("slot"), i + 1);
+    EXPECT_EQ(found[i].at("slot"), places[i] + 1);
     EXPECT_EQ(found[i].at("offset"), places[i] * spacing);
     EXPECT_EQ(found[i].at("size"), floppy_bytes);
     EXPECT_EQ(found[i].at("machine"), machines[i]);
@@ -65,10 +65,24 @@ TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
   }
 }
 
-TEST_F(MediaSlots, PositionsWithoutAVolumeAreToldOf) {
+TEST_F(MediaSlots, PlacesWithoutAVolumeAreListedAndCounted) {
   const std::string one = read_file(floppy("one.img", mill_files()));
   const fs::path holes = stick("holes.img", {one, "", one, one}, spacing);
-  EXPECT_THAT(kw({"slots", holes.string()}).out, HasSubstr("holds no volume between slots 1 and 2:"));
+  const Ran ran = kw({"slots", holes.string()});
+  EXPECT_THAT(ran.out, HasSubstr("3 slots; 1 place without a volume"));
+  EXPECT_THAT(ran.out, HasSubstr("  slot 2   not formatted, blank"));
+  EXPECT_EQ(slots(holes).at("slots").at(1).at("slot"), 3);
+  EXPECT_EQ(kw({"inspect", "mill", holes.string(), "--slot", "3"}).exit, 0);
+  const Ran hole = kw({"inspect", "mill", holes.string(), "--slot", "2"});
+  EXPECT_EQ(hole.exit, 2);
+  EXPECT_THAT(hole.err, HasSubstr("slot 2 holds no volume"));
+  const std::string empty = read_file(floppy("none.img", {}));
+  const fs::path runs =
+      stick("runs.img", {one, empty, empty, empty, "", "", std::string(9'000, 'x'), one}, spacing);
+  const std::string folded = kw({"slots", runs.string()}).out;
+  EXPECT_THAT(folded, HasSubstr("  slots 2-4  formatted, no files\n  slots 5-6  not formatted, blank\n  slot "
+                                "7   ! no volume but data"));
+  EXPECT_EQ(slots(runs).at("without_volume").size(), 3U);
   EXPECT_TRUE(slots(holes).at("gaps").get<bool>());
   EXPECT_FALSE(slots(stick("whole.img", {one, one, one}, spacing)).at("gaps").get<bool>());
 }

@@ -104,7 +104,7 @@ TEST(FindSlots, FindsEverySoundSlotAndInventsNone) {
     std::vector<std::uint64_t> found;
     std::vector<std::uint64_t> flawed;
     for (const Slot& slot : slots) {
-      EXPECT_EQ(slot.number, found.size() + 1);
+      EXPECT_EQ(slot.number, slot.offset / spacing + 1) << "its place, whatever the places before hold";
       found.push_back(slot.offset);
       if (!slot.flaws.empty()) flawed.push_back(slot.offset);
       EXPECT_EQ(slot.files.size(), 1U);
@@ -204,6 +204,40 @@ TEST(FindSlots, BoundsTheNumberOfVolumes) {
   std::string what;
   EXPECT_EQ(code_of([&] { (void)find_volumes(RepeatedDisk(volume, 100'001)); }, &what), ErrorKind::input);
   EXPECT_NE(what.find("more than 100000 volumes"), std::string::npos) << what;
+}
+
+TEST(FindStick, NumbersThePlacesWhetherFormattedOrNot) {
+  constexpr std::size_t spacing = 1'572'864;
+  const Scratch scratch;
+  std::string bytes(50 * spacing, '\0');
+  const auto put = [&](std::size_t place, const std::string& volume) {
+    bytes.replace((place - 1) * spacing, volume.size(), volume);
+  };
+  put(3, make_volume(floppy, {}, named_set("THREE")));
+  put(43, make_volume(floppy, {}, named_set("LAST")));
+  put(5, std::string(40'000, 'x'));
+  save(scratch / "stick.img", bytes);
+  const auto stick = find_stick(scratch / "stick.img");
+  ASSERT_EQ(stick.slots.size(), 2U);
+  EXPECT_EQ(stick.slots[0].number, 3U);
+  EXPECT_EQ(stick.slots[1].number, 43U);
+  EXPECT_TRUE(stick.guessed) << "forty places apart, with nothing between";
+  ASSERT_EQ(stick.empty.size(), 48U);
+  EXPECT_EQ(stick.empty[0].number, 1U);
+  EXPECT_EQ(stick.empty[0].holds, EmptyPlace::Holds::nothing);
+  EXPECT_EQ(stick.empty[3].number, 5U);
+  EXPECT_EQ(stick.empty[3].holds, EmptyPlace::Holds::data);
+  EXPECT_EQ(stick.empty.back().number, 50U);
+  EXPECT_EQ(read(scratch / "stick.img", {.slot = 43}).files[0].name, "LAST");
+  EXPECT_EQ(code_of([&] { read(scratch / "stick.img", {.slot = 2}); }), ErrorKind::usage);
+  const Set set = named_set("NEW");
+  EXPECT_NE(write_slot(set, scratch / "stick.img", 43).native().find(".slot-43."), std::string::npos);
+  EXPECT_EQ(read(scratch / "stick.img", {.slot = 43}).files[0].name, "NEW");
+  // A neighbour says how far they lie apart.
+  put(4, make_volume(floppy, {}, named_set("FOUR")));
+  save(scratch / "stick.img", bytes);
+  EXPECT_FALSE(find_stick(scratch / "stick.img").guessed);
+  EXPECT_EQ(find_stick(scratch / "stick.img").slots[2].number, 43U);
 }
 
 TEST(ReadStick, AsksForASlotAndListsThem) {
