@@ -47,7 +47,8 @@ struct Set {
   std::vector<File> files;
   std::vector<std::string> empty_folders;
   std::vector<Flaw> flaws;
-  std::string source;  // for people: "folder drawer/2026-03-02"
+  std::vector<std::string> litter;  // left out of `files`: see is_litter()
+  std::string source;               // for people: "folder drawer/2026-03-02"
 
   // FAT volumes only.
   std::vector<Deleted> deleted;
@@ -58,6 +59,10 @@ struct Set {
 
   [[nodiscard]] std::optional<std::int64_t> newest() const;
 };
+
+// Whether a file or folder was left by a PC's operating system and not by a control (common practice, no
+// source): Thumbs.db, desktop.ini, .DS_Store, and all below `System Volume Information`.
+bool is_litter(std::string_view name);
 
 struct ReadOptions {
   std::optional<std::size_t> slot = {};  // of a stick; from 1, as find_slots counts
@@ -71,6 +76,7 @@ struct ReadOptions {
 //    lists them;
 //  - an archive: zip, tar, tar.gz, tar.bz2, tar.xz, 7z;
 //  - any other file, alone.
+// What a PC's operating system left in a folder, volume or archive is not read; Set::litter names it.
 // A volume's or archive's damage is reported in Set::flaws and the rest is read.
 // Error{input} if it is not there or cannot be read, is over the bounds, changes while it is read, or is
 // encrypted, one of several parts of an archive, or a volume that is not FAT12 or FAT16; a file whose name is

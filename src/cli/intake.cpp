@@ -28,13 +28,27 @@ Exit exit_of(const Verdict& verdict) {
   return verdict.worth == Worth::good && verdict.cautions.empty() ? Exit::done : Exit::look;
 }
 
+// So that nothing is left out in silence.
+void report_litter(const std::vector<std::string>& litter) {
+  if (litter.empty()) return;
+  constexpr std::size_t most = 4;
+  std::string names;
+  for (std::size_t i = 0; i < std::min(most, litter.size()); ++i)
+    names += (i == 0 ? "" : ", ") + escape(litter[i]);
+  if (litter.size() > most) names += fmt::format(" and {} more", litter.size() - most);
+  Progress::stop();
+  put(stderr, fmt::format("keepway: left out, because a PC wrote it and not the control: {}\n", names));
+}
+
 media::Set received(IntakeFlags& options) {
   if (!options.at.empty()) options.intake.at = time_option(options.at);
   options.intake.now = now();
   media::ReadOptions read;
   if (options.slot != 0) read.slot = options.slot;
   read.recover = options.recover;
-  return media::read(options.path, read);
+  media::Set set = media::read(options.path, read);
+  report_litter(set.litter);
+  return set;
 }
 
 struct Inspected {

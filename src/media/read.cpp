@@ -23,6 +23,18 @@ Set read_stick(const Disk& disk, const std::vector<Volume>& volumes, const ReadO
   return set;
 }
 
+Set without_litter(Set set) {
+  const auto left_out = [&](const std::string& name) {
+    if (!is_litter(name)) return false;
+    set.litter.push_back(name);
+    return true;
+  };
+  std::erase_if(set.files, [&](const File& file) { return left_out(file.name); });
+  std::erase_if(set.empty_folders, [&](const std::string& name) { return left_out(name); });
+  std::erase_if(set.deleted, [](const Deleted& file) { return is_litter(file.name); });
+  return set;
+}
+
 void check_unchanged(const FileDisk& disk, const std::filesystem::path& path) {
   if (!disk.changed()) return;
   throw Error(ErrorKind::input, "changed while it was being read",
@@ -40,14 +52,14 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
     const File file = read_file(path, path.filename().native(), true, max_file_bytes);
     Set set = read_archive(file.bytes, contents.archive, path.native());
     set.source = fmt::format("archive {}", printable(path.native()));
-    return set;
+    return without_litter(std::move(set));
   }
   if (contents.other) refuse_other_volume(*contents.other, path);
   const std::vector<Volume>& volumes = contents.volumes;
   if (!volumes.empty() || options.slot || disk.is_device()) {
     Set set = read_stick(disk, volumes, options, path);
     check_unchanged(disk, path);
-    return set;
+    return without_litter(std::move(set));
   }
   Set set;
   set.files.push_back(read_file(path, path.filename().native(), true, max_file_bytes));
@@ -67,7 +79,7 @@ Set read_whole(const std::filesystem::path& path, const ReadOptions& options) {
   }
   Set set = read_folder(path);
   set.source = fmt::format("folder {}", printable(path.native()));
-  return set;
+  return without_litter(std::move(set));
 }
 
 }  // namespace

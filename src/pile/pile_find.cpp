@@ -76,7 +76,7 @@ class Finder {
       return true;
     };
     for (media::Listed& entry : media::entries_in(*dir, path, more)) {
-      if (entry.name.starts_with('.')) continue;
+      if (entry.name.starts_with('.') || media::is_litter(entry.name)) continue;
       if (S_ISDIR(entry.kind)) {
         folder.folders.push_back(std::move(entry.name));
       } else if (!S_ISREG(entry.kind)) {
@@ -164,7 +164,8 @@ class Finder {
       for (fs::recursive_directory_iterator at(path / below, failed), end; !failed && at != end;
            at.increment(failed)) {
         count();
-        if (fs::is_regular_file(at->symlink_status()))
+        if (fs::is_regular_file(at->symlink_status()) &&
+            !media::is_litter(at->path().lexically_relative(path).native()))
           newest = std::max(newest, modified_at(at->path()).value_or(0));
       }
     }

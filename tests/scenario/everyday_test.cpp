@@ -130,6 +130,23 @@ TEST_F(Everyday, DatesAreTakenAsPeopleWriteThem) {
   EXPECT_EQ(json({"history", "lathe"}).at("backups").at(0).at("at"), "2026-03-02T12:00:00Z");
 }
 
+TEST_F(Everyday, WhatThePcLeftIsNeitherDatedNorStoredNorCounted) {
+  Tree littered = lathe_files();
+  littered["Thumbs.db"] = "thumbnails";
+  littered[".DS_Store"] = "thumbnails";
+  littered["DESKTOP.INI"] = "[view]\nicon = 1\n";
+  littered["System Volume Information/IndexerVolumeGuid"] = "1";
+  const Ran ran = intake("lathe", littered, 0, {"--at", "2026-03-02"});
+  EXPECT_THAT(ran.err, HasSubstr("left out, because a PC wrote it and not the control: "));
+  EXPECT_THAT(ran.err, HasSubstr("Thumbs.db"));
+  EXPECT_THAT(ran.out, HasSubstr("same files, byte for byte, as #1"));
+  const fs::path to = root() / "back";
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "HEAD", "--to", to.string()}).exit, 0);
+  EXPECT_EQ(read_tree(to), lathe_files());
+  EXPECT_EQ(intake("lathe", lathe_files(), 0, {"--at", "2026-03-03"}).err.find("left out"),
+            std::string::npos);
+}
+
 TEST_F(Everyday, BlanksAreNoName) {
   for (const char* what : {"", " ", "\t "}) {
     const Ran ran = kw({"when", "lathe", what});
