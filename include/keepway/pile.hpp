@@ -30,11 +30,20 @@ struct NameDate {
   std::vector<DateSpan> month_first;  // the same as day_first when the order is not in question
   bool shows_day_first = false;       // only that order gives a date, so whoever wrote it writes so
   bool shows_month_first = false;     // or the other
-  bool weak = false;  // two digits for the year, or six in a row: a guess that a file's time must bear out
+  bool weak = false;  // two digits for the year, six in a row, or a year alone: a guess that a file's time
+                      // must bear out
 };
 // Year-month-day, day-month-year or month-day-year with '-', '_', '.', '/' or a space between, eight or six
-// digits in a row, English month names, a month alone, and a time of day behind. nullopt when there is none.
+// digits in a row, month names in English, Dutch, French, German, Italian, Polish, Portuguese and Spanish, a
+// month alone, a year's folder above a day's (2021/25.06), a year alone (weak), and a time of day behind.
+// nullopt when there is none.
 std::optional<NameDate> date_in_name(std::string_view name);
+
+// What it says, for people: "2021-06-25", "2021-06" for a month, "2021" for a year; several with "or"
+// between.
+std::string readings_text(const NameDate& date);
+// Whether no reading of it begins in the year of `at`.
+bool is_of_another_year(const NameDate& date, std::int64_t at);
 
 enum class DayOrder { unknown, day_first, month_first };
 
@@ -45,7 +54,8 @@ struct PileEntry {
   std::string name;                 // below the drawer, for people
   enum class DatedBy { none, name, files, label } by = DatedBy::none;
   std::int64_t at = 0;
-  std::string why_not;  // not taken, and why; empty when it is to be taken
+  std::string why_not;      // not taken, and why; empty when it is to be taken
+  std::string remark = {};  // what to look at although it is taken: its name says another year than its files
 };
 
 struct Pile {

@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <memory>
 
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
+#include "keepway/pile.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/trial.hpp"
 
@@ -40,6 +42,19 @@ void report_litter(const std::vector<std::string>& litter) {
   put(stderr, fmt::format("keepway: left out, because a PC wrote it and not the control: {}\n", names));
 }
 
+// A backup is dated by its files; what its name says besides is not passed over in silence. The name is that
+// of the folder or file and of the folder above it, as for a year's folder with days in it.
+void report_other_year(const std::string& path, const std::optional<std::int64_t>& newest) {
+  std::filesystem::path clean = std::filesystem::absolute(path).lexically_normal();
+  if (!clean.has_filename()) clean = clean.parent_path();
+  const auto date = date_in_name((clean.parent_path().filename() / clean.filename()).string());
+  if (!newest || !date || date->weak || !is_of_another_year(*date, *newest)) return;
+  Progress::stop();
+  put(stderr, fmt::format("keepway: the name says {}, and the newest file is of {}: dated by the file; for "
+                          "another date say --at\n",
+                          readings_text(*date), format_time_rfc3339(*newest).substr(0, 4)));
+}
+
 media::Set received(IntakeFlags& options) {
   if (!options.at.empty()) options.intake.at = time_option(options.at);
   options.intake.now = now();
@@ -48,6 +63,7 @@ media::Set received(IntakeFlags& options) {
   read.recover = options.recover;
   media::Set set = media::read(options.path, read);
   report_litter(set.litter);
+  if (options.at.empty()) report_other_year(options.path, set.newest());
   return set;
 }
 

@@ -1,4 +1,6 @@
 // Dates as people write them in the names of folders and files.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 
@@ -22,8 +24,40 @@ struct Token {
 char lower(char c) {
   return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c;
 }
+// Bytes of letters with marks count as letters, in UTF-8 as in older code pages.
 bool letter(char c) {
-  return lower(c) >= 'a' && lower(c) <= 'z';
+  return (lower(c) >= 'a' && lower(c) <= 'z') || static_cast<unsigned char>(c) >= 0x80;
+}
+
+// In small letters without their marks: UTF-8 of Latin-1 and of the Polish letters, and Latin-1 itself.
+std::string plain(std::string_view text) {
+  static constexpr std::string_view latin =
+      "aaaaaaaceeeeiiiidnooooo/ouuuuyts";  // from U+00C0 and from U+00E0
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    const auto next = i + 1 < text.size() ? static_cast<unsigned char>(text[i + 1]) : 0U;
+    if (byte < 0x80) {
+      out += lower(text[i]);
+    } else if (byte == 0xC3 && next >= 0x80 && next < 0xC0) {
+      out += latin[next & 0x1FU];
+      ++i;
+    } else if (byte == 0xC5 && next == 0x84) {
+      out += 'n';
+      ++i;
+    } else if (byte == 0xC5 && next >= 0xB9 && next <= 0xBC) {
+      out += 'z';
+      ++i;
+    } else if (byte == 0xC5 && (next == 0x9A || next == 0x9B)) {
+      out += 's';
+      ++i;
+    } else if (byte >= 0xC0) {
+      out += latin[byte & 0x1FU];
+    } else {
+      out += '?';
+    }
+  }
+  return out;
 }
 
 std::vector<Token> tokens_of(std::string_view name) {
@@ -49,15 +83,31 @@ int value(std::string_view digits) {
   return sum;
 }
 
-// 1 to 12; 0 when it is no English month.
+// Names of the months beside the English ones, without marks. Short forms that are everyday words of another
+// language (set, out, lis) are left out.
+constexpr std::array<std::string_view, 12> more_names = {
+    " januar janvier januari enero ene gennaio gen janeiro styczen ",
+    " februar fevrier fevr februari febrero febbraio fevereiro luty ",
+    " marz maerz mrz mars maart mrt marzo marco marzec ",
+    " avril avr abril abr aprile kwiecien ",
+    " mai mei mayo maggio mag maio maj ",
+    " juni juin junio giugno giu junho czerwiec ",
+    " juli juillet juil julio luglio lug julho lipiec ",
+    " aout augustus agosto ago sierpien ",
+    " septembre septiembre settembre setembro wrzesien ",
+    " oktober okt octobre octubre ottobre ott outubro pazdziernik ",
+    " novembre noviembre novembro listopad ",
+    " dezember dez decembre diciembre dic dicembre dezembro grudzien "};
+
+// 1 to 12; 0 when it is no month.
 int month_named(std::string_view text) {
   static constexpr std::array<std::string_view, 12> names = {"january",   "february", "march",    "april",
                                                              "may",       "june",     "july",     "august",
                                                              "september", "october",  "november", "december"};
-  std::string small(text);
-  std::transform(small.begin(), small.end(), small.begin(), lower);
+  const std::string small = plain(text);
   for (std::size_t i = 0; i < names.size(); ++i) {
-    if (small == names[i] || small == names[i].substr(0, 3) || (i == 8 && small == "sept"))
+    if (small == names[i] || small == names[i].substr(0, 3) || (i == 8 && small == "sept") ||
+        more_names[i].find(" " + small + " ") != std::string_view::npos)
       return static_cast<int>(i) + 1;
   }
   return 0;
@@ -80,6 +130,7 @@ std::optional<DateSpan> whole_month(int year, int month) {
 struct Found {
   NameDate date;
   std::size_t end = 0;
+  bool year_only = false;
 };
 
 void put(std::vector<DateSpan>& spans, const std::optional<DateSpan>& span) {
@@ -100,9 +151,10 @@ class Names {
  public:
   explicit Names(std::string_view name) : tokens_(tokens_of(name)) {}
 
-  // The last date that stands by itself, else the last guess.
+  // The last date that stands by itself, else the last guess, else the last year.
   std::optional<NameDate> last() const {
     std::optional<NameDate> best;
+    bool best_is_year = false;
     for (std::size_t at = 0; at < tokens_.size();) {
       auto here = date_at(at);
       if (!here) {
@@ -110,8 +162,10 @@ class Names {
         continue;
       }
       add_time(*here);
-      if (!best || best->weak || !here->date.weak) best = std::move(here->date);
       at = std::max(here->end, at + 1);
+      if (best && (here->year_only ? !best_is_year : !best->weak && here->date.weak)) continue;
+      best_is_year = here->year_only;
+      best = std::move(here->date);
     }
     return best;
   }
@@ -141,18 +195,47 @@ class Names {
     if (auto in_a_row = digits_at(at)) return in_a_row;
     if (auto named = named_at(at)) return named;
     if (number(at, 4, 4, true) && number(at + 1, 1, 2)) {
-      if (number(at + 2, 1, 2)) {
+      const bool points = number(at + 2, 1, 2) && tokens_[at + 1].gap == "/" && tokens_[at + 2].gap == ".";
+      if (number(at + 2, 1, 2) && !points) {
         if (auto date = found(day(value_at(at), value_at(at + 1), value_at(at + 2)), at + 3)) return date;
+      }
+      // A year's folder, and in it a day: 2021/25.06, 2021/25-06.
+      if (number(at + 2, 1, 2) && tokens_[at + 1].gap == "/") {
+        if (auto date = in_both_orders(value_at(at + 1), value_at(at + 2), value_at(at), at + 3)) return date;
       }
       if (tokens_[at + 1].size() == 2) return found(whole_month(value_at(at), value_at(at + 1)), at + 2);
     }
     if (number(at, 1, 2, true) && number(at + 1, 1, 2) && number(at + 2, 4, 4)) {
       return in_both_orders(value_at(at), value_at(at + 1), value_at(at + 2), at + 3);
     }
+    // 06.2021, where that is not the end of a longer number with points.
+    if (number(at, 2, 2, true) && number(at + 1, 4, 4) &&
+        std::string_view("./-").find(tokens_[at + 1].gap) <= 2 && !tokens_[at + 1].gap.empty() &&
+        (at == 0 || tokens_[at].gap != "."))
+      return found(whole_month(value_at(at + 1), value_at(at)), at + 2);
     if (number(at, 2, 2, true) && number(at + 1, 2, 2) && number(at + 2, 2, 2)) {
       return guess(value_at(at), value_at(at + 1), value_at(at + 2), at + 3);
     }
-    return std::nullopt;
+    return year(at);
+  }
+
+  // Whether a token belongs to no number or word before it; a folder's name always does not.
+  [[nodiscard]] bool apart(std::size_t at) const {
+    if (at == 0 || at >= tokens_.size() || tokens_[at].gap == "/") return true;
+    const bool both_numbers = tokens_[at].number && tokens_[at - 1].number;
+    return !tokens_[at].gap.empty() && !(both_numbers && close(at));
+  }
+
+  // 2021 alone: as likely a number of something, so that it is a guess.
+  [[nodiscard]] std::optional<Found> year(std::size_t at) const {
+    if (!number(at, 4, 4, true) || !apart(at) || !apart(at + 1)) return std::nullopt;
+    const auto first = day(value_at(at), 1, 1);
+    const auto next = day(value_at(at) + 1, 1, 1);
+    if (!first || !next) return std::nullopt;
+    const DateSpan whole{first->from, next->from};
+    auto date = found({whole}, {whole}, true, at + 1);
+    date->year_only = true;
+    return date;
   }
 
   // 20190312, 201903120730, 20190312073000, and the guess 190312.
@@ -174,6 +257,9 @@ class Names {
   [[nodiscard]] std::optional<Found> named_at(std::size_t at) const {
     if (number(at, 1, 2, true) && month(at + 1) != 0 && (number(at + 2, 4, 4) || number(at + 2, 2, 2)))
       return found(day(year_at(at + 2), month(at + 1), value_at(at)), at + 3);
+    if (number(at, 4, 4, true) && number(at + 1, 1, 2) && tokens_[at + 1].gap == "/" && month(at + 2) != 0 &&
+        !number(at + 3, 2, 4))
+      return found(day(value_at(at), month(at + 2), value_at(at + 1)), at + 3);
     if (number(at, 4, 4, true) && month(at + 1) != 0) {
       if (number(at + 2, 1, 2)) {
         if (auto date = found(day(value_at(at), month(at + 1), value_at(at + 2)), at + 3)) return date;
@@ -263,6 +349,27 @@ class Names {
 
 std::optional<NameDate> date_in_name(std::string_view name) {
   return Names(name).last();
+}
+
+std::string readings_text(const NameDate& date) {
+  std::vector<std::string> texts;
+  for (const std::vector<DateSpan>* spans : {&date.day_first, &date.month_first}) {
+    for (const DateSpan& span : *spans) {
+      const std::int64_t days = (span.until - span.from) / day_seconds;
+      std::string text = format_time_rfc3339(span.from).substr(0, days > 31 ? 4 : days > 1 ? 7 : 10);
+      if (std::find(texts.begin(), texts.end(), text) == texts.end()) texts.push_back(std::move(text));
+    }
+  }
+  return fmt::format("{}", fmt::join(texts, " or "));
+}
+
+bool is_of_another_year(const NameDate& date, std::int64_t at) {
+  const std::string year = format_time_rfc3339(at).substr(0, 4);
+  const auto differs = [&](const DateSpan& span) {
+    return format_time_rfc3339(span.from).substr(0, 4) != year;
+  };
+  return std::all_of(date.day_first.begin(), date.day_first.end(), differs) &&
+         std::all_of(date.month_first.begin(), date.month_first.end(), differs);
 }
 
 }  // namespace keepway

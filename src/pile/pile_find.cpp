@@ -251,6 +251,14 @@ void date(PileEntry& entry, const std::optional<NameDate>& name, DayOrder order)
       entry.why_not = "its name can be read day first or month first: say which with --dates";
       return;
     }
+    if (!clock_known) {
+      entry.by = PileEntry::DatedBy::none;
+      entry.why_not = fmt::format(
+          "its name may say {}, but its files have no plausible time: take it in by itself with "
+          "'keepway intake --at'",
+          readings_text(*name));
+      return;
+    }
   }
   if (clock_known) return;
   entry.by = PileEntry::DatedBy::none;
@@ -280,7 +288,17 @@ Pile find_pile(const Machine& machine, const fs::path& drawer, DayOrder order) {
   pile.left = std::move(finder.left);
   for (std::size_t i = 0; i < finder.taken.size(); ++i) {
     PileEntry& entry = finder.taken[i];
+    const std::int64_t of_files = entry.at;
+    const char* who = entry.by == PileEntry::DatedBy::label ? "its label is" : "its files are";
     date(entry, of_entries[i], order);
+    if (of_entries[i] && of_files >= clock_lost_until && is_of_another_year(*of_entries[i], of_files)) {
+      entry.remark =
+          fmt::format("its name {} {}, {} of {}: dated by {}", of_entries[i]->weak ? "may say" : "says",
+                      readings_text(*of_entries[i]), who, format_time_rfc3339(of_files).substr(0, 4),
+                      entry.by == PileEntry::DatedBy::name    ? "its name"
+                      : entry.by == PileEntry::DatedBy::label ? "its label"
+                                                              : "its files");
+    }
     (entry.why_not.empty() ? pile.entries : pile.left).push_back(std::move(entry));
   }
   std::stable_sort(pile.entries.begin(), pile.entries.end(), [](const PileEntry& a, const PileEntry& b) {

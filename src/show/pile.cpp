@@ -56,6 +56,10 @@ bool is_doubtful(const PileStep& step) {
   return step.fate == PileStep::Fate::stored && step.backup && step.backup->worth != Worth::good;
 }
 
+std::string remark_text(const PileStep& step) {
+  return step.entry->remark.empty() ? "" : "; " + escape(step.entry->remark);
+}
+
 // What came of one backup, as the list says it.
 std::string fate_text(const PileStep& step, bool dry_run) {
   if (is_doubtful(step)) {
@@ -78,11 +82,12 @@ std::string steps_text(const Context& context, const std::vector<PileStep>& step
   std::size_t lines = 0;
   if (dry_run && !steps.empty()) grid.heading({"date", "dated by", "backup", ""});
   for (const PileStep& step : steps) {
-    const bool worth_a_line =
-        is_doubtful(step) || step.fate == PileStep::Fate::refused || step.fate == PileStep::Fate::unreadable;
+    const bool remarkable = !step.entry->remark.empty() && step.fate != PileStep::Fate::there_already;
+    const bool worth_a_line = remarkable || is_doubtful(step) || step.fate == PileStep::Fate::refused ||
+                              step.fate == PileStep::Fate::unreadable;
     if (!dry_run && (!worth_a_line || lines++ >= most_lines)) continue;
     grid.row({format_time(step.entry->at), std::string(dated_by(step.entry->by)), escape(step.entry->name),
-              fate_text(step, dry_run)});
+              fate_text(step, dry_run) + remark_text(step)});
   }
   std::string text = grid.text(context.style);
   if (!text.empty()) text.insert(0, "\n");
@@ -128,6 +133,7 @@ Json step_json(const PileStep& step, bool dry_run) {
                {"fate", fate_name(step.fate, dry_run)}};
   if (step.entry->slot) json["slot"] = *step.entry->slot;
   if (!step.why.empty()) json["why"] = escape(step.why);
+  if (!step.entry->remark.empty()) json["remark"] = escape(step.entry->remark);
   if (step.backup && step.backup->number > 0) json["backup"] = to_json(*step.backup);
   return json;
 }

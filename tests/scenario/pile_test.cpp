@@ -151,6 +151,57 @@ TEST_F(PileTest, FilesTimesTellTheOrder) {
   EXPECT_THAT(history(), ElementsAre("2019-04-03 3"));
 }
 
+TEST_F(PileTest, ANameOfAnotherYearThanTheFilesIsSaid) {
+  write_tree(drawer() / "2019-03-12", counted(1));
+  age(drawer() / "2019-03-12", "2021-05-04");
+  write_tree(drawer() / "2021" / "25.06", counted(2));
+  age(drawer() / "2021" / "25.06", "2021-06-25");
+  write_file(drawer() / "2021" / "25.06" / "Thumbs.db", "thumbnails");
+  const Ran ran = kw({"pile", "mill", drawer().string(), "--dry-run"});
+  EXPECT_THAT(ran.out, HasSubstr("its name says 2019-03-12, its files are of 2021: dated by its name"));
+  EXPECT_THAT(ran.out, Not(HasSubstr("Thumbs.db")));
+  const Json found = json({"pile", "mill", drawer().string(), "--dry-run"});
+  ASSERT_EQ(found.at("entries").size(), 2U);
+  EXPECT_EQ(found.at("entries").at(0).at("remark"),
+            "its name says 2019-03-12, its files are of 2021: dated by its name");
+  EXPECT_EQ(found.at("entries").at(1).at("at"), "2021-06-25T12:00:00Z");
+  EXPECT_FALSE(found.at("entries").at(1).contains("remark"));
+}
+
+TEST_F(PileTest, AnIntakeSaysThatTheNameIsOfAnotherYear) {
+  const fs::path folder = root() / "2019" / "12. M\xC3\xA4rz";
+  write_tree(folder, counted(1));
+  age(folder, "2021-05-04");
+  const Ran ran = kw({"intake", "mill", folder.string()});
+  EXPECT_THAT(ran.err,
+              HasSubstr("the name says 2019-03-12, and the newest file is of 2021: dated by the file"));
+  EXPECT_EQ(json({"history", "mill"}).at("backups").at(0).at("at"), "2021-05-04T12:00:00Z");
+  EXPECT_THAT(kw({"inspect", "mill", folder.string(), "--at", "2019-03-12"}).err,
+              Not(HasSubstr("the name says")));
+}
+
+TEST_F(PileTest, AGuessIsBorneOutByTheFilesOrSaid) {
+  write_tree(drawer() / "25.06.21", counted(1));
+  age(drawer() / "25.06.21", "2021-06-25");
+  write_tree(drawer() / "2020", counted(2));
+  age(drawer() / "2020", "2020-02-03");
+  write_tree(drawer() / "mill 2017", counted(3));
+  age(drawer() / "mill 2017", "2018-02-03");
+  write_tree(drawer() / "210626", counted(3));
+  age(drawer() / "210626", "1980-01-01");
+  const Json found = json({"pile", "mill", drawer().string(), "--dry-run"});
+  ASSERT_EQ(found.at("entries").size(), 3U);
+  EXPECT_EQ(found.at("entries").at(0).at("at"), "2018-02-03T12:00:00Z");
+  EXPECT_EQ(found.at("entries").at(0).at("remark"),
+            "its name may say 2017, its files are of 2018: dated by its files");
+  EXPECT_EQ(found.at("entries").at(1).at("at"), "2020-02-03T12:00:00Z");
+  EXPECT_FALSE(found.at("entries").at(1).contains("remark"));
+  EXPECT_EQ(found.at("entries").at(2).at("at"), "2021-06-25T12:00:00Z");
+  EXPECT_FALSE(found.at("entries").at(2).contains("remark"));
+  ASSERT_EQ(found.at("left").size(), 1U);
+  EXPECT_THAT(found.at("left").at(0).at("why").get<std::string>(), HasSubstr("its name may say 2021-06-26"));
+}
+
 TEST_F(PileTest, WithoutAnyDateItIsLeftAside) {
   write_tree(drawer() / "good one", counted(3));
   age(drawer() / "good one", "1980-01-01");

@@ -16,7 +16,9 @@ std::string read(std::string_view name) {
       const std::int64_t length = span.until - span.from;
       all += (all.empty() ? "" : " or ") +
              format_time_rfc3339(span.from).substr(0, length >= 86'400 ? 10 : 19) +
-             (length > 86'400 ? " month" : "");
+             (length > 40 * 86'400 ? " year"
+              : length > 86'400    ? " month"
+                                   : "");
     }
     return all;
   };
@@ -59,6 +61,34 @@ INSTANTIATE_TEST_SUITE_P(
         Case{"mill-1 good one", "none"}, Case{"backup 7", "none"}, Case{"99999999", "none"}, Case{"", "none"},
         Case{"maybe 12", "none"}, Case{"2019-03-12/2020-04-13/190312", "2020-04-13"},
         Case{"2019-03-12 2", "2019-03-12"}));
+
+// Months in the languages that drawers of this continent are written in, with and without their marks.
+INSTANTIATE_TEST_SUITE_P(
+    Months, PileDate,
+    testing::Values(Case{"12. M\xC3\xA4rz 2019", "2019-03-12"}, Case{"12. M\xE4rz 2019", "2019-03-12"},
+                    Case{"12 MAERZ 2019", "2019-03-12"}, Case{"3 f\xC3\xA9vrier 2019", "2019-02-03"},
+                    Case{"1 ao\xC3\xBBt 2020", "2020-08-01"}, Case{"Dezember 2020", "2020-12-01 month"},
+                    Case{"5 pa\xC5\xBA"
+                         "dziernik 2020",
+                         "2020-10-05"},
+                    Case{"7 giugno 2018", "2018-06-07"}, Case{"9 enero 2018", "2018-01-09"},
+                    Case{"4 mei 2018", "2018-05-04"}, Case{"1 setembro 2018", "2018-09-01"},
+                    Case{"Maike 12 2018", "none"}));
+
+INSTANTIATE_TEST_SUITE_P(
+    Folders, PileDate,
+    testing::Values(Case{"2021/25.06", "2021-06-25"}, Case{"2021/25.06./MILL", "2021-06-25"},
+                    Case{"2021/05.06", "2021-06-05 | 2021-05-06"}, Case{"2021/25 Juni", "2021-06-25"},
+                    Case{"2021/25. Juni/MILL", "2021-06-25"}, Case{"06.2021", "2021-06-01 month"},
+                    Case{"mill 06.2021", "2021-06-01 month"}, Case{"25.06.2021", "2021-06-25"},
+                    Case{"13.2021", "none"}, Case{"2021", "weak 2021-01-01 year"},
+                    Case{"2021/MILL", "weak 2021-01-01 year"}, Case{"MILL2021", "none"},
+                    Case{"2021a", "none"}, Case{"O2021", "none"},
+                    Case{"2021/mill 210625", "weak 2021-06-25 or 2025-06-21 | 2021-06-25"},
+                    Case{"210625/order 2021", "weak 2021-06-25 or 2025-06-21 | 2021-06-25"},
+                    Case{"2021/25-06", "2021-06-25"}, Case{"mill 06-2021", "2021-06-01 month"},
+                    Case{"v1.06.2021", "2021-06-01 | 2021-01-06"},
+                    Case{"25.06.21", "weak 2025-06-21 or 2021-06-25 | 2025-06-21"}));
 
 TEST(PileDate, LongHostileNamesAreReadInTheirLastPart) {
   std::string name;
