@@ -14,6 +14,7 @@
 #include "keepway/audit.hpp"
 #include "keepway/meaning.hpp"
 #include "keepway/pile.hpp"
+#include "keepway/prepare.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/shop.hpp"
 #include "keepway/status.hpp"
@@ -125,6 +126,9 @@ struct SlotFacts {
 };
 Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const media::Stick& stick,
              Style style);
+// What preparing a medium would write and what would go, text only; and what was done.
+Answer prepare_plan(const media::PreparePlan& plan, Style style);
+Answer prepared(const media::PreparePlan& plan, const std::vector<std::string>& kept, Style style);
 // What was found in a drawer, before it is taken in; text only. `whole` lists all that is left aside.
 Answer pile_plan(const Context& context, const Pile& pile, bool whole);
 Answer pile(const Context& context, const Pile& pile, const std::vector<PileStep>& steps, bool dry_run);

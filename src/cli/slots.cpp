@@ -2,6 +2,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/prepare.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -29,16 +30,23 @@ std::string belongs_to(const std::vector<Machine>& machines, const media::Slot& 
 
 void add_slots(Command app, Globals& globals) {
   auto path = std::make_shared<std::string>();
-  Command made = command(app, "slots", "List the floppy-sized volumes on a stick or its image",
-                         "keepway slots /media/stick.img\n  keepway slots /dev/sdX");
+  auto prepare = std::make_shared<PrepareOptions>();
+  Command made = command(app, "slots", "List the floppy-sized volumes on a stick or its image, or make them",
+                         "keepway slots /media/stick.img\n  keepway slots /dev/sdX\n"
+                         "  keepway slots stick.img --prepare 10 --spacing 1572864");
   made->add_option("PATH", *path, "An image file or a block device")->required()->filled();
-  made->callback([&globals, path] {
+  add_prepare_options(made, *prepare);
+  made->callback([&globals, path, prepare] {
     std::vector<Machine> machines;
     try {  // without a shop the slots are listed all the same
       const Shop shop = open_shop(globals);
       for (const std::string& name : shop.machines()) machines.push_back(shop.machine(name));
     } catch (const Error&) {
       machines.clear();
+    }
+    if (prepare->count != 0) {
+      prepare_medium(globals, *path, *prepare, machines);
+      return;
     }
     std::vector<show::SlotFacts> facts;
     media::Stick stick = media::find_stick(*path);

@@ -19,10 +19,6 @@ std::string ending(const std::string& path) {
   return lower(fs::path(path).extension().string());
 }
 
-bool is_image(const std::string& path) {
-  return ending(path) == ".img" || ending(path) == ".ima";
-}
-
 // NAME.x1 is meant as a file; a date's last part is none, as in 2026.03.01.
 bool looks_like_a_file(const std::string& end) {
   constexpr std::size_t longest = 5;  // with its point
@@ -78,21 +74,6 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
   return text;
 }
 
-// A machine's folder is its repository, whose files are the machine's alone: a stray one would be in the
-// way of the next intake's. Links are followed, as the system would.
-void refuse_machine_folder(const fs::path& path, const std::string& shown) {
-  std::error_code failed;
-  for (fs::path at = fs::weakly_canonical(fs::absolute(path), failed); !failed && !at.empty();
-       at = at.parent_path()) {
-    if (fs::exists(at / "machine.toml", failed) && fs::exists(at / ".git", failed)) {
-      throw Error(ErrorKind::refused,
-                  fmt::format("{} lies in {}, where a machine is kept", shown, escape(at.string())),
-                  "write to a folder or a medium outside of the machines' own folders");
-    }
-    if (at == at.parent_path()) break;
-  }
-}
-
 Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   if (options.split) {
     Written written{fmt::format("images like {}", options.to), {}, {}};
@@ -146,6 +127,25 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
 }
 
 }  // namespace
+
+bool is_image(const std::string& path) {
+  return ending(path) == ".img" || ending(path) == ".ima";
+}
+
+// A machine's folder is its repository, whose files are the machine's alone: a stray one would be in the
+// way of the next intake's. Links are followed, as the system would.
+void refuse_machine_folder(const fs::path& path, const std::string& shown) {
+  std::error_code failed;
+  for (fs::path at = fs::weakly_canonical(fs::absolute(path), failed); !failed && !at.empty();
+       at = at.parent_path()) {
+    if (fs::exists(at / "machine.toml", failed) && fs::exists(at / ".git", failed)) {
+      throw Error(ErrorKind::refused,
+                  fmt::format("{} lies in {}, where a machine is kept", shown, escape(at.string())),
+                  "write to a folder or a medium outside of the machines' own folders");
+    }
+    if (at == at.parent_path()) break;
+  }
+}
 
 void add_target_options(Command made, TargetOptions& options) {
   made.add_option("--to", options.to,

@@ -1,6 +1,7 @@
 // Where a restore set goes: a folder, a new floppy image, a slot of a stick, a zip; recognised by the name.
 #pragma once
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,10 @@ struct Written {
   std::vector<std::string> paths;
   std::string kept;  // where a slot's old content went
 };
+
+bool is_image(const std::string& path);  // by its ending
+// Error{refused} for a path in a folder where a machine is kept; `shown` is the path for people.
+void refuse_machine_folder(const std::filesystem::path& path, const std::string& shown);
 
 void add_target_options(Command made, TargetOptions& options);
 // Writes, reads back, and says where. Errors as media's; a set that does not fit is reported with the images

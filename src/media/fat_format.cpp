@@ -57,7 +57,7 @@ std::optional<Geometry> parse_boot_sector(std::string_view bytes) {
   return out;
 }
 
-std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
+std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial, std::string_view label) {
   std::string out(geometry.sector, '\0');
   // A jump (FAT-1.03, BS_jmpBoot, its first form) over the descriptor to a loop that does nothing: the volume
   // starts no computer.
@@ -74,11 +74,14 @@ std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial) {
   put32(out, at_sectors32, small ? 0 : geometry.sectors);
   out[at_media] = static_cast<char>(geometry.media);
   put16(out, at_sectors_a_fat, geometry.sectors_a_fat);
-  put16(out, at_sectors_a_track, floppy_sectors_a_track);
+  put16(out, at_sectors_a_track,
+        geometry.sectors == small_floppy.sectors ? floppy_sectors_a_track / 2 : floppy_sectors_a_track);
   put16(out, at_sides, floppy_sides);
   out[at_extension] = 0x29;
   put32(out, at_serial, serial);
-  out.replace(at_label, 11, "NO NAME    ");
+  std::string eleven(label.empty() ? "NO NAME" : label);
+  eleven.resize(label_bytes, ' ');
+  out.replace(at_label, label_bytes, eleven);
   out.replace(at_fat_type, 8, geometry.is_fat12() ? "FAT12   " : "FAT16   ");
   out.replace(at_end_mark, 2, "\x55\xAA");
   return out;

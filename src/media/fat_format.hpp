@@ -115,11 +115,17 @@ struct Geometry {
 inline constexpr std::uint32_t floppy_sectors_a_track = 18;
 inline constexpr std::uint32_t floppy_sides = 2;
 inline constexpr Geometry floppy{};
+// A 720 kB volume: ECMA-100 gives 80 cylinders, 2 sides, 9 sectors of 512 bytes; the rest as mkfs.fat 4.2
+// sets it.
+inline constexpr Geometry small_floppy{
+    .sectors_a_cluster = 2, .root_entries = 112, .sectors = 1440, .sectors_a_fat = 3, .media = 0xF9};
+
+inline constexpr std::size_t label_bytes = 11;  // ECMA-107, volume label
 
 // Reads a boot sector (at least 512 bytes); nullopt when it does not describe a FAT12 or FAT16 volume.
 std::optional<Geometry> parse_boot_sector(std::string_view bytes);
-// Writes one. `serial` is the volume's number.
-std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial);
+// Writes one. `serial` is the volume's number, `label` has 11 bytes at most.
+std::string make_boot_sector(const Geometry& geometry, std::uint32_t serial, std::string_view label = {});
 
 // One FAT copy as a number a cluster, for clusters 0 to clusters()+1; short input reads as free.
 std::vector<std::uint16_t> unpack_fat(const Geometry& geometry, std::string_view bytes);

@@ -19,22 +19,6 @@ namespace {
 
 constexpr std::size_t chunk_bytes = 256U << 10U;
 
-// Takes the unfinished file away unless it got its name.
-class Unfinished {
- public:
-  explicit Unfinished(std::filesystem::path path) : path_(std::move(path)) {}
-  Unfinished(const Unfinished&) = delete;
-  Unfinished& operator=(const Unfinished&) = delete;
-  ~Unfinished() {
-    if (!done_) ::unlink(path_.c_str());
-  }
-  void done() { done_ = true; }
-
- private:
-  std::filesystem::path path_;
-  bool done_ = false;
-};
-
 void give_name(const std::filesystem::path& from, const std::filesystem::path& to) {
   if (::renameat2(AT_FDCWD, from.c_str(), AT_FDCWD, to.c_str(), RENAME_NOREPLACE) == 0) return;
   if (errno == EINVAL || errno == ENOSYS) {
@@ -55,24 +39,36 @@ void check_absent(const std::filesystem::path& path) {
               Place{printable(path.native())});
 }
 
+NewFile::NewFile(std::filesystem::path path) : path_(std::move(path)), temporary_(path_) {
+  check_absent(path_);
+  temporary_ += fmt::format(".{}.part", ::getpid());
+  ::unlink(temporary_.c_str());  // of a process with our number that was broken off
+  fd_ = Fd(::open(temporary_.c_str(), O_RDWR | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
+  if (!fd_) fail(ErrorKind::store, "cannot be made", errno, "check the folder and your right to it", path_);
+}
+
+NewFile::~NewFile() {
+  if (fd_ && !done_) ::unlink(temporary_.c_str());
+}
+
+void NewFile::commit() {
+  give_name(temporary_, path_);
+  done_ = true;
+  sync_folder(path_.parent_path());
+}
+
 void write_new_file(const std::filesystem::path& path, std::string_view bytes,
                     const std::function<void(std::string_view)>& check, const BeforeWrite& before_write) {
-  check_absent(path);
-  std::filesystem::path temporary = path;
-  temporary += fmt::format(".{}.part", ::getpid());
-  ::unlink(temporary.c_str());  // of a process with our number that was broken off
-  const Fd fd(::open(temporary.c_str(), O_RDWR | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666));
-  if (!fd) fail(ErrorKind::store, "cannot be made", errno, "check the folder and your right to it", path);
-  Unfinished unfinished(temporary);
+  NewFile file(path);
   for (std::size_t at = 0; at < bytes.size(); at += chunk_bytes) {
     if (before_write) before_write();
-    write_whole(fd, bytes.substr(at, chunk_bytes), path);
+    write_whole(file.fd(), bytes.substr(at, chunk_bytes), path);
   }
-  sync(fd, path);
-  ::posix_fadvise(fd.get(), 0, 0, POSIX_FADV_DONTNEED);
+  sync(file.fd(), path);
+  ::posix_fadvise(file.fd().get(), 0, 0, POSIX_FADV_DONTNEED);
   std::string back;
   {
-    const Fd again = open_to_read(temporary, false, ErrorKind::store);
+    const Fd again = open_to_read(file.temporary(), false, ErrorKind::store);
     back = read_whole(again, path, bytes.size(), ErrorKind::store);
   }
   if (sha256(back) != sha256(bytes)) {
@@ -80,9 +76,7 @@ void write_new_file(const std::filesystem::path& path, std::string_view bytes,
                 "do not use this disk; write to another", Place{printable(path.native())});
   }
   if (check) check(back);
-  give_name(temporary, path);
-  unfinished.done();
-  sync_folder(path.parent_path());
+  file.commit();
 }
 
 void check_same(const Set& wanted, const Set& got, const std::filesystem::path& path) {

@@ -6,10 +6,32 @@
 #include <string>
 #include <string_view>
 
+#include "base/fd.hpp"
+
 namespace keepway::media {
 
 // Called before every write to a disk, with nothing; tests break off there.
 using BeforeWrite = std::function<void()>;
+
+// A file under another name beside `path`, empty, which commit() gives its own; without it, it goes with the
+// object. Error{refused} when `path` is there already, when made or at commit(); Error{store} when it cannot
+// be made.
+class NewFile {
+ public:
+  explicit NewFile(std::filesystem::path path);
+  NewFile(const NewFile&) = delete;
+  NewFile& operator=(const NewFile&) = delete;
+  ~NewFile();
+  [[nodiscard]] const Fd& fd() const { return fd_; }
+  [[nodiscard]] const std::filesystem::path& temporary() const { return temporary_; }
+  void commit();
+
+ private:
+  std::filesystem::path path_;
+  std::filesystem::path temporary_;
+  Fd fd_;
+  bool done_ = false;
+};
 
 // Writes `bytes` to a file of another name beside `path`, syncs it, reads it back, and gives it its name.
 // `check` sees what was read back and may throw. Error{refused} when `path` is there already; Error{store}

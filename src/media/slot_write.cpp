@@ -16,20 +16,6 @@ namespace {
 
 constexpr std::size_t part_bytes = 64U << 10U;
 
-std::string read_slot(const Disk& disk, const Volume& volume, const Place& place) {
-  const std::uint64_t size = volume.geometry.bytes();
-  if (size > max_set_bytes || size > disk.size() - volume.offset) {
-    throw Error(ErrorKind::refused, "the slot is larger than its medium or than 512 MiB, and is not written",
-                "write to another slot", place);
-  }
-  std::string bytes;
-  if (!disk.read(volume.offset, static_cast<std::size_t>(size), bytes)) {
-    throw Error(ErrorKind::store, "the slot's old content cannot be read",
-                "do not use this medium; write to another", place);
-  }
-  return bytes;
-}
-
 // What stays: all before the FATs, the label, and marks of bad clusters in any FAT copy.
 Kept kept_of(const Volume& volume, const std::string& old) {
   const Geometry& geometry = volume.geometry;
@@ -51,6 +37,22 @@ Kept kept_of(const Volume& volume, const std::string& old) {
   return kept;
 }
 
+}  // namespace
+
+std::string read_slot(const Disk& disk, const Volume& volume, const Place& place) {
+  const std::uint64_t size = volume.geometry.bytes();
+  if (size > max_set_bytes || size > disk.size() - volume.offset) {
+    throw Error(ErrorKind::refused, "the slot is larger than its medium or than 512 MiB, and is not written",
+                "write to another slot", place);
+  }
+  std::string bytes;
+  if (!disk.read(volume.offset, static_cast<std::size_t>(size), bytes)) {
+    throw Error(ErrorKind::store, "the slot's old content cannot be read",
+                "do not use this medium; write to another", place);
+  }
+  return bytes;
+}
+
 std::filesystem::path kept_path(const std::filesystem::path& path, std::size_t slot, bool device,
                                 const WriteOptions& options) {
   const std::filesystem::path folder = !options.keep_in.empty() ? options.keep_in
@@ -66,8 +68,6 @@ std::filesystem::path kept_path(const std::filesystem::path& path, std::size_t s
   }
   return out;
 }
-
-}  // namespace
 
 std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
                                  const WriteOptions& options, const BeforeWrite& before_write) {

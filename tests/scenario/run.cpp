@@ -113,7 +113,8 @@ Ran run(const std::string& program, const Args& args, const fs::path& cwd, const
   return wait_for(start(program, args, cwd, env));
 }
 
-Ran run_on_terminal(const std::string& program, const Args& args, const fs::path& cwd, const Env& env) {
+Ran run_on_terminal(const std::string& program, const Args& args, const fs::path& cwd, const Env& env,
+                    const std::string& typed) {
   Command command(program, args, env);
   int terminal = -1;
   const int pid = ::forkpty(&terminal, nullptr, nullptr, nullptr);
@@ -123,6 +124,8 @@ Ran run_on_terminal(const std::string& program, const Args& args, const fs::path
     ::execvpe(program.c_str(), command.argv.data(), command.envp.data());
     ::_exit(127);
   }
+  if (::write(terminal, typed.data(), typed.size()) != static_cast<ssize_t>(typed.size()))
+    throw std::runtime_error("nothing can be typed");
   Ran ran;
   char buffer[4096];
   for (ssize_t got = 0; (got = ::read(terminal, buffer, sizeof buffer)) != 0;) {

@@ -24,8 +24,10 @@ struct Ran {
 
 // Standard output and error go to files, so that no amount of them can block the child.
 Ran run(const std::string& program, const Args& args, const fs::path& cwd, const Env& env = {});
-// The same with standard output and error on a terminal; both come back in `out`.
-Ran run_on_terminal(const std::string& program, const Args& args, const fs::path& cwd, const Env& env = {});
+// The same with all three streams on a terminal, at which `typed` is typed; output and errors come back in
+// `out`.
+Ran run_on_terminal(const std::string& program, const Args& args, const fs::path& cwd, const Env& env = {},
+                    const std::string& typed = "");
 // Starts without waiting; wait_for() ends it.
 struct Started {
   int pid = -1;
