@@ -49,6 +49,7 @@ struct Set {
   std::vector<Flaw> flaws;
   std::vector<std::string> litter;  // left out of `files`: see is_litter()
   std::string source;               // for people: "folder drawer/2026-03-02"
+  bool archive = false;             // read from one
 
   // FAT volumes only.
   std::vector<Deleted> deleted;
@@ -88,6 +89,8 @@ Set read(const std::filesystem::path& path, const ReadOptions& options = {});
 // bytes. A folder, and what cannot be opened, is `none`.
 enum class Container { none, archive, volumes };
 Container container_kind(const std::filesystem::path& path);
+// The same of bytes in memory; of volumes only one at the very beginning is seen.
+Container container_kind_of(std::string_view bytes);
 
 // One volume of a stick, as far as it is known without reading its files.
 struct SlotFile {

@@ -17,6 +17,13 @@ Contents contents_of(const FileDisk& disk) {
   return contents;
 }
 
+Container container_kind_of(std::string_view bytes) {
+  const MemoryDisk disk(bytes);
+  const std::optional<Geometry> geometry = parse_boot_sector(bytes);
+  if (geometry && condition_at(disk, *geometry, 0) != VolumeCondition::none) return Container::volumes;
+  return archive_kind(bytes) == ArchiveKind::none ? Container::none : Container::archive;
+}
+
 Container container_kind(const std::filesystem::path& path) {
   struct stat status {};
   if (::stat(path.c_str(), &status) != 0 || !S_ISREG(status.st_mode)) return Container::none;

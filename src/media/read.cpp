@@ -52,6 +52,7 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
     const File file = read_file(path, path.filename().native(), true, max_file_bytes);
     Set set = read_archive(file.bytes, contents.archive, path.native());
     set.source = fmt::format("archive {}", printable(path.native()));
+    set.archive = true;
     return without_litter(std::move(set));
   }
   if (contents.other) refuse_other_volume(*contents.other, path);

@@ -17,6 +17,10 @@ void check_programs(Case& in, Reasons& reasons);               // gone, calls, p
 void check_rows(Case& in, Reasons& reasons);                   // rows gone from tables
 void check_lost_memory(Case& in, Reasons& reasons);            // tables zero or default
 
+// The one reason for what is plainly no backup, in place of all that would follow from it: an empty medium, a
+// floppy image or an archive inside an archive, an e-mail with an attachment. nullopt for anything else.
+std::optional<Reason> no_backup(const JudgeInput& input);
+
 // What to look at before the machine cuts; of the change since the baseline.
 std::vector<Caution> cautions_of(Case& in);
 

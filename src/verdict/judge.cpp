@@ -41,6 +41,12 @@ Verdict judge(const JudgeInput& input) {
   verdict.counts.files = input.set.files.size();
   for (const media::File& file : input.set.files) verdict.counts.bytes += file.bytes.size();
 
+  if (auto reason = verdict::no_backup(input)) {
+    verdict.worth = reason->weight;
+    verdict.reasons.push_back(std::move(*reason));
+    return verdict;
+  }
+
   verdict::Case in(input);
   verdict::check_medium(input, verdict.reasons);
   verdict::check_clock(in, verdict.reasons);

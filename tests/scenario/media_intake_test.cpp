@@ -211,5 +211,41 @@ TEST_F(MediaIntake, ABackupThatFilledItsVolumeIsDoubtful) {
   EXPECT_THAT(heavy(cut.at("verdict")), Contains("medium-full"));
 }
 
+// The only reason that inspect gives, and what it says to do.
+TEST_F(MediaIntake, WhatIsPlainlyNoBackupIsSaidInOneLine) {
+  intake("lathe", lathe_files(), 0, {"--at", "2026-02-01"});
+  const auto only = [&](const fs::path& path, const Args& more = {}) {
+    Args args = {"inspect", "lathe", path.string()};
+    args.insert(args.end(), more.begin(), more.end());
+    const Json verdict = json(args, 5).at("verdict");
+    EXPECT_EQ(verdict.at("worth"), "refused");
+    EXPECT_EQ(verdict.at("reasons").size(), 1U) << verdict;
+    return verdict.at("reasons").at(0).at("what").get<std::string>();
+  };
+  const fs::path image = floppy("lathe.img", lathe_files());
+  const std::string bare = read_file(floppy("bare.img", {}));
+  const fs::path two = stick("two.img", {read_file(image), bare}, 1'572'864);
+  EXPECT_THAT(only(two, {"--slot", "2"}), testing::StartsWith("slot 2 of stick"));
+  EXPECT_THAT(only(two, {"--slot", "2"}), HasSubstr("is empty: it holds no files"));
+  EXPECT_THAT(only(root() / "bare.img"), HasSubstr("bare.img is empty"));
+  fs::create_directories(root() / "nothing");
+  EXPECT_THAT(only(root() / "nothing"), HasSubstr("nothing is empty"));
+
+  tool("zip", {"-q", "image.zip", "lathe.img"}, root());
+  EXPECT_EQ(only(root() / "image.zip"), "lathe.img is a floppy image inside an archive");
+  tool("zip", {"-q", "twice.zip", "image.zip"}, root());
+  EXPECT_EQ(only(root() / "twice.zip"), "image.zip is an archive inside an archive");
+  write_file(root() / "m.eml",
+             "From: ana@example.com\r\nTo: ben@example.com\r\nMIME-Version: 1.0\r\n"
+             "Content-Type: multipart/mixed; boundary=x\r\n\r\n--x\r\nContent-Type: application/zip\r\n"
+             "Content-Disposition: attachment; filename=\"b.zip\"\r\n\r\nUEsDBA==\r\n--x--\r\n");
+  EXPECT_EQ(only(root() / "m.eml"), "m.eml is an e-mail with an attachment");
+  // With a file of the layout beside it, it is a backup.
+  Tree mixed = lathe_files();
+  mixed["LATHE.IMG"] = read_file(image);
+  EXPECT_EQ(json({"inspect", "lathe", put(mixed).string(), "--at", "2026-03-01"}).at("verdict").at("worth"),
+            "good");
+}
+
 }  // namespace
 }  // namespace scenario
