@@ -179,5 +179,7 @@ enum class NameMatch {
 };
 // Patterns with a '/' are matched with the whole name, others against its last part.
 NameMatch match_name(const Source& source, std::string_view name, std::string_view serial);
+// Whether any pattern has a '/'.
+bool has_folders(const Layout& layout);
 
 }  // namespace keepway

@@ -85,6 +85,12 @@ struct ReadOptions {
 // that leave the folder, which no control writes; Error{usage} for a slot that is not there.
 Set read(const std::filesystem::path& path, const ReadOptions& options = {});
 
+// The one folder that everything in an archive lies in, as where a folder was packed and not its files; empty
+// where there is none, or the set came from no archive.
+std::string outer_folder(const Set& set);
+// Takes that folder's name off all names, and says so in Set::source. Does nothing without one.
+void take_inside(Set& set);
+
 // What a file holds for read(): a FAT volume or several, an archive, or nothing but itself. Told by its
 // bytes. A folder, and what cannot be opened, is `none`.
 enum class Container { none, archive, volumes };

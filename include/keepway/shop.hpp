@@ -193,6 +193,10 @@ class Machine {
   [[nodiscard]] store::Repository& repository() { return repository_; }
   [[nodiscard]] const store::Repository& repository() const { return repository_; }
 
+  // A set as its files are looked for: where an archive has one folder around everything, and the layout has
+  // no pattern with a folder, what is in it. inspect() does so by itself.
+  [[nodiscard]] media::Set without_outer_folder(media::Set set) const;
+
   // Reads and judges a backup; stores nothing. Of the two halves the first asks nothing of the repository, so
   // that one backup may be read on another thread while the one before is judged and stored. `sums`: of the
   // set, when they are known already.

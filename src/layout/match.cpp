@@ -1,4 +1,6 @@
 // File names against a source's patterns.
+#include <algorithm>
+
 #include "keepway/layout.hpp"
 
 namespace keepway {
@@ -80,6 +82,13 @@ NameMatch match_name(const Source& source, std::string_view name, std::string_vi
     }
   }
   return best;
+}
+
+bool has_folders(const Layout& layout) {
+  return std::any_of(layout.sources.begin(), layout.sources.end(), [](const Source& source) {
+    return std::any_of(source.files.begin(), source.files.end(),
+                       [](const std::string& pattern) { return pattern.find('/') != std::string::npos; });
+  });
 }
 
 }  // namespace keepway

@@ -51,7 +51,7 @@ Loaded load(const Machine& machine, Fetched fetched, const PileEntry& entry, con
   loaded.why = std::move(fetched.why);
   if (!fetched.set) return loaded;
   try {
-    media::Set set = std::move(*fetched.set);
+    media::Set set = machine.without_outer_folder(std::move(*fetched.set));
     IntakeOptions intake;
     intake.at = entry.at;
     SetSums sums = before.sums.sums_of(set);

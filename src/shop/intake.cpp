@@ -61,10 +61,15 @@ void note_changes(const store::Repository& repository, const Inspection& inspect
 
 }  // namespace
 
+media::Set Machine::without_outer_folder(media::Set set) const {
+  if (!has_folders(layout_)) media::take_inside(set);
+  return set;
+}
+
 Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const {
   auto memory = std::make_shared<ReadingMemory>(readings().get());
   memory->came_before([this](const Sha256& sum) { return repository_.was_added_last(sum); });
-  Inspection inspection = read(std::move(set), options, memory.get());
+  Inspection inspection = read(without_outer_folder(std::move(set)), options, memory.get());
   inspection.memory = std::move(memory);
   judge(inspection, options);
   return inspection;

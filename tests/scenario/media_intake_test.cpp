@@ -247,5 +247,21 @@ TEST_F(MediaIntake, WhatIsPlainlyNoBackupIsSaidInOneLine) {
             "good");
 }
 
+TEST_F(MediaIntake, AnArchiveWithOneFolderAroundEverythingIsItsInside) {
+  intake("lathe", lathe_files(), 0, {"--at", "2026-02-01"});
+  write_tree(root() / "BACKUP", lathe_files());
+  tool("zip", {"-qr", "one.zip", "BACKUP"}, root());
+  const Json taken = json({"intake", "lathe", (root() / "one.zip").string(), "--at", "2026-03-01"}, 0);
+  EXPECT_THAT(taken.at("source").get<std::string>(), HasSubstr("one.zip, folder BACKUP"));
+  EXPECT_EQ(originals(), lathe_files()) << "no name has the folder in it";
+  EXPECT_EQ(kw({"inspect", "lathe", (root() / "one.zip").string()}).out.find(" came"), std::string::npos);
+  // In a drawer it is the same.
+  fs::create_directories(root() / "drawer");
+  fs::copy(root() / "one.zip", root() / "drawer/2026-03-05.zip");
+  const Json pile = json({"pile", "lathe", (root() / "drawer").string()});
+  ASSERT_EQ(pile.at("entries").size(), 1U) << pile;
+  EXPECT_EQ(originals(), lathe_files());
+}
+
 }  // namespace
 }  // namespace scenario
