@@ -91,6 +91,11 @@ std::string outer_folder(const Set& set);
 // Takes that folder's name off all names, and says so in Set::source. Does nothing without one.
 void take_inside(Set& set);
 
+// Gives a recovered file (`from`, such as "_K88213.TAB") the name that it had but for the first letter, which
+// a deletion loses. Error{usage} when there is no such file, when the names differ in more than that letter,
+// or when another file has the name.
+void name_recovered(Set& set, const std::string& from, const std::string& to);
+
 // What a file holds for read(): a FAT volume or several, an archive, or nothing but itself. Told by its
 // bytes. A folder, and what cannot be opened, is `none`.
 enum class Container { none, archive, volumes };

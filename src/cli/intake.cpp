@@ -22,6 +22,7 @@ struct IntakeFlags {
   std::string at;
   std::size_t slot = 0;  // 0: none given
   bool recover = false;
+  std::vector<std::string> recovered_as;
   bool again = false;
   IntakeOptions intake;
 };
@@ -62,6 +63,14 @@ media::Set received(IntakeFlags& options) {
   if (options.slot != 0) read.slot = options.slot;
   read.recover = options.recover;
   media::Set set = media::read(options.path, read);
+  for (const std::string& pair : options.recovered_as) {
+    const std::size_t equals = pair.find('=');
+    if (equals == std::string::npos) {
+      throw Error(ErrorKind::usage, fmt::format("'{}' is not OLD=NEW", escape(pair)),
+                  "write the name that is shown and the name that it had: --recovered-as _ANE.TXT=LANE.TXT");
+    }
+    media::name_recovered(set, pair.substr(0, equals), pair.substr(equals + 1));
+  }
   report_litter(set.litter);
   if (options.at.empty()) report_other_year(options.path, set.newest());
   return set;
@@ -92,6 +101,10 @@ void add_common(Command made, IntakeFlags& options) {
       ->between(1, 100000)
       ->type_name("N");
   made.add_flag("--recover", options.recover, "Also read deleted files, where their clusters are still free");
+  made.add_option("--recovered-as", options.recovered_as,
+                  "The name that a recovered file had, where its first letter is lost (_ANE.TXT=LANE.TXT)")
+      ->filled()
+      ->type_name("OLD=NEW");
 }
 
 void add_storing(Command made, IntakeFlags& options) {

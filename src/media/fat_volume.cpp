@@ -242,6 +242,15 @@ const VolumeFile* last_written(const Volume& volume) {
   return last;
 }
 
+namespace {
+
+std::string with_first_letter(std::string name, char letter) {
+  name[name.rfind('/') + 1] = letter;
+  return printable(name);
+}
+
+}  // namespace
+
 Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
   Set set;
   set.empty_folders = volume.empty_folders;
@@ -281,9 +290,13 @@ Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
     set.deleted.push_back({file.name, file.size, file.modified, file.readable});
     if (!recover || !file.readable) continue;
     fetch(file, true);
-    set.flaws.push_back({file.name, "was deleted; read from clusters that are still free, as if in one piece",
-                         "check its text from end to end before any use; a first letter of its name that "
-                         "shows as _ is lost"});
+    set.flaws.push_back(
+        {file.name, "was deleted; read from clusters that are still free, as if in one piece",
+         file.name[file.name.rfind('/') + 1] != '_'
+             ? "check its text from end to end before any use"
+             : fmt::format("check its text from end to end before any use; the first letter of "
+                           "its name is lost: if it was X, say --recovered-as {}={}",
+                           printable(file.name), with_first_letter(file.name, 'X'))});
   }
   std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
   return set;

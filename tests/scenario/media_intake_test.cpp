@@ -263,5 +263,21 @@ TEST_F(MediaIntake, AnArchiveWithOneFolderAroundEverythingIsItsInside) {
   EXPECT_EQ(originals(), lathe_files());
 }
 
+TEST_F(MediaIntake, ARecoveredFileGetsItsLetterBack) {
+  const fs::path image = floppy("lathe.img", lathe_files());
+  tool("mdel", {"-i", image.string(), "::ALL.PRG"}, root());
+  const Ran ran = kw({"inspect", "lathe", image.string(), "--recover"});
+  EXPECT_THAT(ran.out, HasSubstr("--recovered-as _LL.PRG=XLL.PRG"));
+  for (const char* wrong :
+       {"_LL.PRG", "_LL.PRG=AL.PRG", "_LL.PRG=ALT.PRG", "PARAM.TXT=QARAM.TXT", "_LL.PRG=/LL.PRG"}) {
+    EXPECT_EQ(kw({"inspect", "lathe", image.string(), "--recover", "--recovered-as", wrong}).exit, 2)
+        << wrong;
+  }
+  const Json taken =
+      json({"intake", "lathe", image.string(), "--recover", "--recovered-as", "_LL.PRG=ALL.PRG"}, 1);
+  EXPECT_THAT(damage(taken), ElementsAre(HasSubstr("ALL.PRG: was deleted")));
+  EXPECT_EQ(originals(), lathe_files());
+}
+
 }  // namespace
 }  // namespace scenario
