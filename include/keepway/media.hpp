@@ -160,6 +160,16 @@ void write_folder(const Set& set, const std::filesystem::path& folder);
 // compared; Error{store} when a disk fails or lies. A set that does not fit: Error{refused} that says by how
 // many bytes, and nothing is written.
 
+// A name that a volume cannot hold, and the one that it has there.
+struct ShortName {
+  std::string name;
+  std::string on_floppy;
+};
+// Gives each file and folder a name that a volume can hold: its own in capitals where that can be, else the
+// first 8 letters and 3 of its ending, with '_' for what names cannot have, and a number where that is taken.
+// Returns those whose names are others now.
+std::vector<ShortName> shorten_names(Set& set);
+
 struct WriteOptions {
   bool device = false;  // a block device may be written
   bool keep = true;     // write_slot: store the slot's old content first

@@ -95,6 +95,8 @@ struct RestoreFacts {
   std::vector<std::string> written;  // paths; empty: only the plan
   std::string kept;                  // where a slot's old content was stored
   std::string digest;                // of the set
+  std::vector<media::ShortName> short_names = {};
+  std::string short_names_in = {};  // where their table was written
 };
 Answer restore(const Context& context, const RestoreFacts& facts);
 

@@ -146,7 +146,8 @@ void add_restore(Command app, Globals& globals) {
     Written written;
     if (!options->plan) written = write_target(job, options->target);
     print(globals, show::restore(context(globals, machine),
-                                 {job, written.title, written.paths, written.kept, set_digest(job.set)}));
+                                 {job, written.title, written.paths, written.kept, set_digest(job.set),
+                                  written.short_names, written.short_names_in}));
   });
 }
 

@@ -9,6 +9,7 @@
 #include "cli/command.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
+#include "keepway/small_file.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
@@ -163,9 +164,50 @@ void add_target_options(Command made, TargetOptions& options) {
                 "Allow the target to be a block device, whose slot is overwritten")
       ->needs(slot);
   made.add_flag("--split", options.split, "Write as many images as the files need")->excludes(slot);
+  made.add_flag(
+      "--short-names", options.short_names,
+      "On a floppy, shorten the names that it cannot hold; the table is shown and written beside it");
 }
 
+namespace {
+
+// NAME.names.txt beside an image; for a device in the current folder.
+std::string write_table(const std::vector<media::ShortName>& names, const TargetOptions& options) {
+  std::error_code failed;
+  const fs::path to(options.to);
+  const fs::path folder = fs::is_block_file(to, failed) ? fs::current_path() : to.parent_path();
+  const std::string slot = options.slot == 0 ? "" : fmt::format(".slot-{}", options.slot);
+  const fs::path file = folder / fmt::format("{}{}.names.txt", to.filename().string(), slot);
+  refuse_machine_folder(file, "the table of short names");
+  std::string text = "# on the floppy\tin the backup\n";
+  for (const media::ShortName& each : names)
+    text += fmt::format("{}\t{}\n", escape(each.on_floppy), escape(each.name));
+  if (!write_small_file(file, text)) {
+    throw Error(ErrorKind::store, "the table of short names cannot be written",
+                "check the folder and your right to it", {escape(file.string())});
+  }
+  return file.string();
+}
+
+Written write_with_short_names(const RestoreJob& job, const TargetOptions& options) {
+  if (options.slot == 0 && !is_image(options.to)) {
+    throw Error(ErrorKind::usage, "--short-names is for floppies; other targets take names as they are",
+                "leave it out, or name a floppy: --to NAME.img, or --slot N of a stick");
+  }
+  RestoreJob renamed = job;
+  const std::vector<media::ShortName> names = media::shorten_names(renamed.set);
+  TargetOptions plain = options;
+  plain.short_names = false;
+  Written written = write_target(renamed, plain);
+  written.short_names = names;
+  if (!names.empty()) written.short_names_in = write_table(names, options);
+  return written;
+}
+
+}  // namespace
+
 Written write_target(const RestoreJob& job, const TargetOptions& options) {
+  if (options.short_names) return write_with_short_names(job, options);
   refuse_machine_folder(options.to, escape(options.to));
   if (options.slot != 0) return write_into_slot(job, options);
   refuse_other_files(options.to);

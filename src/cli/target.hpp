@@ -16,12 +16,15 @@ struct TargetOptions {
   bool no_keep = false;
   bool device = false;
   bool split = false;
+  bool short_names = false;
 };
 
 struct Written {
   std::string title;  // for people: "folder out", "slot 3 of stick.img"
   std::vector<std::string> paths;
   std::string kept;  // where a slot's old content went
+  std::vector<media::ShortName> short_names = {};
+  std::string short_names_in = {};  // where their table went
 };
 
 bool is_image(const std::string& path);  // by its ending

@@ -39,7 +39,7 @@ bool all_short(std::string_view name) {
   if (names.size() > most) list += fmt::format(" and {} more", names.size() - most);
   throw Error(
       ErrorKind::refused, fmt::format("{}: {}", what, list),
-      "rename them to at most 8 letters, digits or marks, a dot and 3 more, or write a folder or a zip");
+      "add --short-names to have them shortened by a table that is shown, or write a folder or a zip");
 }
 
 }  // namespace

@@ -195,6 +195,12 @@ std::string written_text(const RestoreFacts& facts) {
       fmt::format("\n{} written to {}; read back, SHA-256 of each equal to what it should be.\n",
                   count_of(facts.job.set.files.size(), "file", "files"), escape(facts.target));
   if (!facts.kept.empty()) text += fmt::format("What was there before is stored as {}\n", escape(facts.kept));
+  if (!facts.short_names.empty()) {
+    text += fmt::format("Names that a floppy cannot hold were shortened (the table is in {}):\n",
+                        escape(facts.short_names_in));
+    for (const media::ShortName& each : facts.short_names)
+      text += fmt::format("  {:<12}  for {}\n", escape(each.on_floppy), escape(each.name));
+  }
   if (facts.written.size() > 1) {
     for (const std::string& path : facts.written) text += fmt::format("  {}\n", escape(path));
   }
@@ -235,6 +241,9 @@ std::string restore_json(const Context& context, const RestoreFacts& facts) {
   json["to"] = facts.written.empty() ? Json(nullptr) : Json(escape(facts.target));
   json["written"] = facts.written;
   json["kept"] = facts.kept;
+  json["short_names"] = Json::array();
+  for (const media::ShortName& each : facts.short_names)
+    json["short_names"].push_back({{"on_floppy", escape(each.on_floppy)}, {"name", escape(each.name)}});
   json["cautions"] = cautions();
   return finish(json);
 }

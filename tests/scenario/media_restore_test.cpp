@@ -287,5 +287,40 @@ TEST_F(MediaRestore, NeverIntoAMachinesOwnFolder) {
   EXPECT_EQ(restore(shop() / "out").exit, 0) << "beside the machines is fine";
 }
 
+TEST_F(MediaRestore, NamesThatAFloppyCannotHoldAreShortenedByATableWhenAsked) {
+  Tree files = lathe_files();
+  files["Operator notes.txt"] = "one\n";
+  files["Operator notes of May.txt"] = "two\n";
+  files["OPERATOR.TXT"] = "three\n";
+  files["M\xC3\xA4rz.jpeg"] = "four\n";
+  intake("lathe", files, 0, {"--at", "2026-03-05"});
+  const fs::path image = root() / "short.img";
+  Args args = {"restore", "lathe", "--at", "HEAD", "--to", image.string()};
+  const Ran refused = kw(args);
+  EXPECT_EQ(refused.exit, 5);
+  EXPECT_THAT(refused.err, HasSubstr("--short-names"));
+  EXPECT_FALSE(fs::exists(image));
+  args.push_back("--short-names");
+  const Ran ran = kw(args);
+  ASSERT_EQ(ran.exit, 0) << ran.err;
+  Tree wanted = lathe_files();
+  wanted["OPERATO1.TXT"] = files.at("Operator notes of May.txt");
+  wanted["OPERATO2.TXT"] = files.at("Operator notes.txt");
+  wanted["OPERATOR.TXT"] = files.at("OPERATOR.TXT");
+  wanted["M_RZ.JPE"] = files.at("M\xC3\xA4rz.jpeg");
+  EXPECT_EQ(mtools_tree(image), wanted);
+  const std::string table = read_file(root() / "short.img.names.txt");
+  EXPECT_EQ(table,
+            "# on the floppy\tin the backup\nM_RZ.JPE\tM\xC3\xA4rz.jpeg\nOPERATO1.TXT\tOperator notes of "
+            "May.txt\nOPERATO2.TXT\tOperator notes.txt\n");
+  for (const char* said : {"M_RZ.JPE      for M\xC3\xA4rz.jpeg", "OPERATO2.TXT  for Operator notes.txt",
+                           "short.img.names.txt"}) {
+    EXPECT_THAT(ran.out, HasSubstr(said));
+  }
+  EXPECT_EQ(
+      kw({"restore", "lathe", "--at", "HEAD", "--to", (root() / "folder").string(), "--short-names"}).exit,
+      2);
+}
+
 }  // namespace
 }  // namespace scenario
