@@ -150,6 +150,7 @@ struct Inspection {
   std::optional<Backup> last;      // the backup before, on this line
   Changes changes;                 // since `last`; everything when there is none
   std::string gist;                // of the changes; where no value changed, of what is spelled otherwise
+  std::string beside;              // what is spelled otherwise, or not read, where values changed; or empty
   store::Oid tip;                  // of the line when it was read: intake() lands on no other
   bool repeat = false;             // the same originals as `last`
   std::vector<KnownReason> known;  // what was known when it was judged
@@ -306,8 +307,8 @@ class Machine {
   // The state of a backup that `now` is judged against: files that both have are not read from Git. Sums up
   // the state files of `now`.
   [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
-  // gist() of its changes; where no value changed, of what is spelled otherwise.
-  [[nodiscard]] std::string gist_of(const Inspection& inspection) const;
+  // Sets its gist and what is beside that, of its changes and of its files.
+  void set_gist(Inspection& inspection) const;
   // The state of a commit that a reader of another version made, or null: see state().
   [[nodiscard]] const State* again(const store::Oid& commit) const;
   void add_former_name(const Address& address, std::vector<ItemChange>& changes) const;

@@ -129,7 +129,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   inspection.verdict = keepway::judge(input);
   const State none;
   inspection.changes = compare(last ? last->state : none, inspection.reading.state);
-  inspection.gist = gist_of(inspection);
+  set_gist(inspection);
 }
 
 std::optional<Backup> Machine::stored_already(const Inspection& inspection) const {

@@ -112,10 +112,15 @@ std::optional<ReceivedProgram> Machine::received(const store::Oid& commit, const
   return found == held->second.end() ? std::nullopt : std::optional(found->second);
 }
 
-std::string Machine::gist_of(const Inspection& inspection) const {
-  if (!inspection.changes.empty() || !inspection.last) return gist(inspection.changes);
+void Machine::set_gist(Inspection& inspection) const {
+  inspection.gist = gist(inspection.changes);
+  inspection.beside.clear();
+  if (!inspection.last || inspection.last->digest == inspection.sums.digest) return;
   const Backup& last = *inspection.last;
-  if (!last.kept.empty() || last.digest == inspection.sums.digest) return gist(inspection.changes);
+  if (!last.kept.empty()) {  // its state is beside main's originals
+    if (inspection.changes.empty()) inspection.gist = "the values are the same";
+    return;
+  }
   const std::vector<OriginalFile> files = original_files(inspection.set, inspection.sums.files);
   std::vector<std::string_view> contents;
   std::vector<std::optional<Sha256>> sums;
@@ -136,8 +141,12 @@ std::string Machine::gist_of(const Inspection& inspection) const {
   const ReadAs as = read_as(*this, last.commit);
   const Layout was_layout = parse_layout(as.layout, "layout.toml");
   const ReadContext now = read_context();
-  Changes none;
-  return keepway::gist(compare_spelling({was, was_layout, as.context}, {is, layout_, now}, none));
+  Changes changes = inspection.changes;
+  const auto spelled = compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
+  if (changes.empty())
+    inspection.gist = keepway::gist(spelled);
+  else
+    inspection.beside = gist_beside(spelled);
 }
 
 }  // namespace keepway

@@ -83,7 +83,17 @@ std::string listed(const Context& context, const SpelledFile& file) {
   return out;
 }
 
-// Below the values: what is only spelled otherwise.
+// The files of which something was read, or the others.
+std::string listed(const Context& context, const char* title, const std::vector<SpelledFile>& files,
+                   bool read) {
+  std::string out;
+  for (const SpelledFile& file : files) {
+    if ((file.read == SpelledFile::Read::yes) == read) out += listed(context, file);
+  }
+  return out.empty() ? out : fmt::format("\n{}\n{}", paint(context.style, Tone::strong, title), out);
+}
+
+// Below the values: what is only spelled otherwise, and what changed and is not read.
 std::string spelling_text(const Context& context, const Backup& from, const Backup& to, bool values_same,
                           const Spelling& spelling) {
   if (from.digest == to.digest) return values_same ? "\nNo change.\n" : "";
@@ -91,24 +101,23 @@ std::string spelling_text(const Context& context, const Backup& from, const Back
   if (values_same) {
     std::string text =
         from.kept.empty() && to.kept.empty() ? gist(spelling.files) : "the values are the same";
-    text.front() = 'T';
+    if (text.starts_with("the ")) text.front() = 'T';
     out += fmt::format("\n{}.\n", text);
   } else if (!spelling.files.empty() && !spelling.list) {
-    std::size_t lines = 0;
-    for (const SpelledFile& file : spelling.files) lines += std::max<std::size_t>(file.count, 1);
-    out += fmt::format("\nBeside that, {} in {} {} spelled otherwise, with the same values.\n",
-                       count_of(lines, "line", "lines"), count_of(spelling.files.size(), "file", "files"),
-                       lines == 1 ? "is" : "are");
+    std::string text = gist_beside(spelling.files);
+    text.front() = 'B';
+    out += fmt::format("\n{}.\n", text);
   }
   if (spelling.files.empty()) return out;
   if (!spelling.list) return out + "See them with --spelling.\n";
-  out += fmt::format("\n{}\n", paint(context.style, Tone::strong, "spelled otherwise"));
-  for (const SpelledFile& file : spelling.files) out += listed(context, file);
-  return out;
+  return out + listed(context, "spelled otherwise", spelling.files, true) +
+         listed(context, "changed, and not read", spelling.files, false);
 }
 
 Json spelled_json(const SpelledFile& file) {
   Json json = {{"file", escape(file.name)}, {"count", file.count}, {"came", file.came}, {"gone", file.gone}};
+  json["read"] = file.read == SpelledFile::Read::yes;
+  json["what"] = gist(file);
   json["lines"] = Json::array();
   for (const SpelledLine& line : file.lines) {
     json["lines"].push_back({{"before_line", line.before_line},

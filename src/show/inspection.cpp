@@ -126,6 +126,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
     text += inspection.repeat
                 ? fmt::format("The same files, byte for byte, as {}.\n", backup_name(*inspection.last))
                 : fmt::format("Since {}: {}.\n", backup_name(*inspection.last), inspection.gist);
+    if (!inspection.beside.empty()) text += fmt::format("B{}.\n", inspection.beside.substr(1));
   }
   if (stored != nullptr) {
     text += fmt::format("Stored as backup {} on {}.\n", escape(name_of(*stored)), escape(line));
@@ -150,6 +151,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   for (const Caution& caution : verdict.cautions) json["cautions"].push_back(caution_json(caution));
   json["repeat"] = inspection.repeat;
   json["gist"] = inspection.last ? inspection.gist : "first backup";
+  json["beside"] = inspection.last ? inspection.beside : "";
   json["last"] = inspection.last ? to_json(*inspection.last) : Json(nullptr);
   json["stored"] = stored != nullptr ? to_json(*stored) : Json(nullptr);
   if (stored != nullptr) json["line"] = line;

@@ -130,12 +130,14 @@ std::vector<SpelledFile> compare_spelling(const SpelledSide& before, const Spell
     SpelledFile found;
     found.name = file.name;
     const auto same = old.find(file.name);
+    found.read = is.read(i);
     if (same == old.end()) {
-      found.came = values_same || !is.says_something(i);
+      found.came = values_same || found.read != SpelledFile::Read::yes;
     } else {
       const std::size_t place = same->second;
       old.erase(same);
       if (before.set.files[place].bytes == file.bytes) continue;
+      if (was.read(place) == SpelledFile::Read::yes) found.read = SpelledFile::Read::yes;
       const FileLines old_lines = was.lines(place);
       const FileLines new_lines = is.lines(i);
       Comparison(old_lines, new_lines, values_same, found).run();
@@ -143,32 +145,15 @@ std::vector<SpelledFile> compare_spelling(const SpelledSide& before, const Spell
     if (found.came || found.count > 0) out.push_back(std::move(found));
   }
   for (const auto& [name, place] : old) {
-    if (!values_same && was.says_something(place)) continue;
+    const SpelledFile::Read read = was.read(place);
+    if (!values_same && read == SpelledFile::Read::yes) continue;
     SpelledFile& gone = out.emplace_back();
     gone.name = name;
+    gone.read = read;
     gone.gone = true;
   }
   std::sort(out.begin(), out.end(),
             [](const SpelledFile& a, const SpelledFile& b) { return a.name < b.name; });
-  return out;
-}
-
-std::string gist(const SpelledFile& file) {
-  if (file.came) return fmt::format("the file {} came", escape(file.name));
-  if (file.gone) return fmt::format("the file {} is gone", escape(file.name));
-  return fmt::format("{} is spelled otherwise in {} line{}", escape(file.name), file.count,
-                     file.count == 1 ? "" : "s");
-}
-
-std::string gist(const std::vector<SpelledFile>& files) {
-  constexpr std::size_t most = 3;
-  if (files.empty()) return "the values are the same; the names of files or folders differ";
-  std::string out = "the values are the same; ";
-  for (std::size_t i = 0; i < std::min(most, files.size()); ++i) {
-    if (i > 0) out += ", ";
-    out += gist(files[i]);
-  }
-  if (files.size() > most) out += fmt::format(", and {} more files", files.size() - most);
   return out;
 }
 

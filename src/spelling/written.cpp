@@ -2,38 +2,29 @@
 
 #include <fmt/format.h>
 
-#include "reader/block.hpp"
+#include <algorithm>
+
 #include "reader/clean.hpp"
 #include "reader/lines.hpp"
+#include "reader/program_lines.hpp"
 #include "reader/read_set.hpp"
 
 namespace keepway {
-namespace {
-
-// Calls `visit(line, meaning)` for each line of a program; `line` without its end.
-template <class Visit>
-void each_block(const ProgramFacts& program, const SpelledSide& side, std::string_view text,
-                const Visit& visit) {
-  reader::BlockReader blocks(side.layout.sources[program.source]);
-  Units units = side.context.units;
-  std::string scratch;
-  std::string meaning;
-  const std::string_view span = text.substr(program.span.at, program.span.length);
-  for (reader::Lines each(span); each.next();) {
-    scratch.assign(each.line()) += '\n';  // which a line is read up to
-    meaning.clear();
-    blocks.read(std::string_view(scratch).substr(0, scratch.size() - 1), units, meaning);
-    visit(each.line(), meaning);
-  }
-}
-
-}  // namespace
-
 Written::Written(const SpelledSide& side)
     : side_(side), reading_(read_set(side.set, side.layout, side.context)), by_file_(side.set.files.size()) {
   for (const Origin& origin : reading_.origins) by_file_[origin.span.file].origins.push_back(&origin);
   for (const ProgramFacts& program : reading_.programs)
     by_file_[program.span.file].programs.push_back(&program);
+}
+
+SpelledFile::Read Written::read(std::size_t file) const {
+  const FileFacts& facts = reading_.files[file];
+  if (facts.source == FileFacts::no_source) return SpelledFile::Read::no_source;
+  const auto& origins = by_file_[file].origins;
+  const bool any = facts.items > 0 || std::any_of(origins.begin(), origins.end(), [](const Origin* origin) {
+                     return !is_unread(origin->key);
+                   });
+  return any ? SpelledFile::Read::yes : SpelledFile::Read::nothing;
 }
 
 FileLines Written::lines(std::size_t file) const {
@@ -59,10 +50,11 @@ FileLines Written::lines(std::size_t file) const {
   }
   for (const ProgramFacts* program : by_file_[file].programs) {
     std::size_t number = program->span.line;
-    each_block(*program, side_, cleaned.text, [&](std::string_view, const std::string& meaning) {
-      if (number <= out.size()) out[number - 1].meaning += meaning;
-      ++number;
-    });
+    reader::each_program_line(*program, side_.layout.sources[program->source], side_.context.units,
+                              cleaned.text, [&](std::string_view, const std::string& meaning) {
+                                if (number <= out.size()) out[number - 1].meaning += meaning;
+                                ++number;
+                              });
   }
   return out;
 }
@@ -80,10 +72,9 @@ std::vector<std::string_view> Written::program(std::string_view name, const Sour
     if (program.name != name) continue;
     source = &side_.layout.sources[program.source];
     // Where the file carries parity, what a line says is not found in its bytes: no line is reported then.
-    each_block(program, side_, side_.set.files[program.span.file].bytes,
-               [&](std::string_view line, const std::string& meaning) {
-                 if (!meaning.empty()) out.push_back(line);
-               });
+    const auto lines = reader::received_lines(program, *source, side_.context.units,
+                                              side_.set.files[program.span.file].bytes);
+    out.insert(out.end(), lines.begin(), lines.end());
   }
   return out;
 }

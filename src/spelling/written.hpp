@@ -20,8 +20,8 @@ class Written {
   // The side must outlive this.
   explicit Written(const SpelledSide& side);
 
-  // Whether any item was read from a file.
-  [[nodiscard]] bool says_something(std::size_t file) const { return !by_file_[file].origins.empty(); }
+  // Whether any item was read from a file. Rows that no reader understands are none.
+  [[nodiscard]] SpelledFile::Read read(std::size_t file) const;
   [[nodiscard]] FileLines lines(std::size_t file) const;
 
   // A value as received; empty where it is not among the files. `source` is set.

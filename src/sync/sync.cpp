@@ -28,7 +28,8 @@ State state_at(const store::Repository& repository, const store::Oid& commit) {
 // Of two that are not the same files.
 std::string gist_between(const store::Repository& repository, const store::Oid& from, const store::Oid& to) {
   const Changes changes = compare(state_at(repository, from), state_at(repository, to));
-  return changes.empty() ? "the values are the same, the files are spelled otherwise" : gist(changes);
+  return changes.empty() ? "the values that are read are the same, and bytes of the files differ"
+                         : gist(changes);
 }
 
 store::NewCommit message_for(const store::Repository& repository, const store::CommitInfo& old,

@@ -29,7 +29,7 @@ struct Tally {
 
 // All that a person is shown of one backup beside its verdict.
 std::string shown_text(const Inspection& inspection) {
-  std::string text = inspection.gist;
+  std::string text = inspection.gist + inspection.beside;
   for (const keepway::ValueChange& change : inspection.changes.values)
     text += fmt::format("\n{} {} {}", change.key, change.before.value_or("-"), change.after.value_or("-"));
   for (const keepway::ProgramChange& change : inspection.changes.programs) {

@@ -71,6 +71,30 @@ TEST_F(Trust, NoChangeIsSaidOfTheSameBytesAlone) {
   EXPECT_THAT(json({"history", "lathe"}, 0).dump(), HasSubstr("the values are the same; VARIABLE.TXT"));
 }
 
+TEST_F(Trust, OfAFileThatNothingReadsItIsNeverSaidThatItsValuesAreTheSame) {
+  take({{"LADDER.BIN", "one\n"}});
+  const Ran taken = take({{"LADDER.BIN", "two\n"}});
+  const std::string unread = "LADDER.BIN changed, and no source of the layout reads it";
+  EXPECT_THAT(taken.out, HasSubstr(unread));
+  EXPECT_THAT(taken.out, Not(HasSubstr("values are the same")));
+  const Ran ran = kw({"changes", "lathe", "--spelling"});
+  EXPECT_EQ(ran.exit, 1);
+  EXPECT_THAT(ran.out, HasSubstr(unread));
+  EXPECT_THAT(ran.out, HasSubstr("changed, and not read"));
+  EXPECT_THAT(ran.out, HasSubstr("+ two"));
+  EXPECT_THAT(ran.out, Not(HasSubstr("are the same")));
+  EXPECT_EQ(json({"changes", "lathe"}, 1).at("spelling").at(0).at("read"), false);
+  EXPECT_THAT(json({"history", "lathe"}, 0).dump(), HasSubstr(unread));
+}
+
+TEST_F(Trust, WhatIsOnlySpelledOtherwiseIsSaidBesideTheValuesThatChanged) {
+  take({{"VARIABLE.TXT", "#301=7.\n#302=1.0\n"}, {"LADDER.BIN", "one\n"}});
+  const Ran taken = take({{"VARIABLE.TXT", "#301=7.1\n#302=1.00\n"}, {"LADDER.BIN", "two\n"}});
+  EXPECT_THAT(taken.out,
+              HasSubstr("Beside that, 1 line in 1 file is spelled otherwise, with the same values; "
+                        "LADDER.BIN changed, and no source of the layout reads it"));
+}
+
 TEST_F(Trust, SwappedBlockNumbersAreNotConfirmed) {
   const std::string before = "%\nO100\nN10 G1 X1. F9.\nN20 G1 X2.\nGOTO 20\nM30\n%\n";
   const std::string swapped = "%\nO100\nN20 G1 X1. F9.\nN10 G1 X2.\nGOTO 20\nM30\n%\n";

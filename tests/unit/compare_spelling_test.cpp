@@ -90,11 +90,36 @@ TEST(Spelling, RowsInAnotherOrderAreToldToo) {
   EXPECT_THAT(out.files, testing::SizeIs(1));
 }
 
-TEST(Spelling, FilesThatSayNothingComeAndGo) {
+TEST(Spelling, OfAFileThatNoSourceReadsOnlyTheChangeIsKnown) {
   EXPECT_THAT(compared({{"A.TXT", "x"}}, {{"B.TXT", "x"}}).gists(),
-              ElementsAre("the file A.TXT is gone", "the file B.TXT came"));
-  EXPECT_THAT(compared({{"A.TXT", "x\ny\n"}}, {{"A.TXT", "x\nz\n"}}).gists(),
-              ElementsAre("A.TXT is spelled otherwise in 1 line"));
+              ElementsAre("the file A.TXT is gone, and no source of the layout reads it",
+                          "the file B.TXT came, and no source of the layout reads it"));
+  const Compared out = compared({{"A.TXT", "x\ny\n"}}, {{"A.TXT", "x\nz\n"}});
+  EXPECT_EQ(gist(out.files),
+            "A.TXT changed, and no source of the layout reads it: what changed in it is not known");
+  EXPECT_EQ(out.files.at(0).read, SpelledFile::Read::no_source);
+  EXPECT_EQ(out.files.at(0).lines.at(0).after, "z\n");
+  EXPECT_EQ(gist_beside(out.files), "beside that, " + gist(out.files));
+}
+
+TEST(Spelling, OfAFileInWhichNothingWasUnderstoodOnlyTheChangeIsKnown) {
+  const Compared out = compared({{"T.OFF", "; of 3 May\n"}}, {{"T.OFF", "; of 4 May\n"}});
+  EXPECT_EQ(gist(out.files),
+            "T.OFF changed, and nothing in it was understood: what changed in it is not known");
+  const Compared row = compared({{"T.OFF", "?? 1\n"}}, {{"T.OFF", "  ?? 1\n"}});
+  EXPECT_EQ(gist(row.files),
+            "T.OFF changed, and nothing in it was understood: what changed in it is not known");
+}
+
+TEST(Spelling, ValuesAreTheSameOnlyWhereTheyAreRead) {
+  const Files before = {{"A.NC", "O1\nX1.0\nM30\n"}, {"LOG.BIN", "a"}, {"MAP.BIN", "b"}};
+  EXPECT_EQ(
+      gist(compared(before, {{"A.NC", "O1\nX1.\nM30\n"}, {"LOG.BIN", "c"}, {"MAP.BIN", "b"}}).files),
+      "the values that are read are the same; A.NC is spelled otherwise in 1 line; LOG.BIN changed, and "
+      "no source of the layout reads it: what changed in it is not known");
+  EXPECT_EQ(gist(compared(before, {{"A.NC", "O1\nX1.0\nM30\n"}, {"LOG.BIN", "c"}, {"MAP.BIN", "d"}}).files),
+            "2 files that are not read changed, came or are gone (LOG.BIN, MAP.BIN): what they say is not "
+            "known");
 }
 
 TEST(Spelling, LinesThatHoldWhatChangedAreLeftOut) {

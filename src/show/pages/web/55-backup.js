@@ -49,7 +49,7 @@ keepway.views.backup = async (machine, number) => {
         block.meaning.map((m) => el("p.note", {}, "= " + m)))),
       p.more > 0 ? el("p", {}, "And " + count(p.more, "place", "places") + " more: compare its versions.") : ""));
   }
-  if (place > 0 && b.values.length + b.programs.length + b.gone.length + b.come.length === 0) out.push(el("p", {}, "No change."));
+  if (place > 0 && b.values.length + b.programs.length + b.gone.length + b.come.length === 0) out.push(el("p", {}, "No value that is read changed."));
   out.push(el("details", {}, el("summary", {}, "Digest and commit"), el("p", {}, "SHA-256 of the originals: ", el("code", {}, b.digest)), el("p", {}, "commit: ", el("code", {}, b.commit))));
   return out;
 };
