@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <charconv>
 
+#include "base/digit.hpp"
+
 namespace keepway::reader {
 namespace {
 
@@ -31,6 +33,21 @@ std::string limit_text(const Limit& limit) {
   if (limit.min) return fmt::format("{} of {} or more", out, limit.min->text());
   if (limit.max) return fmt::format("{} of {} or less", out, limit.max->text());
   return out;
+}
+
+// How a line begins, up to its first number and the byte behind: `9 ` of `300<TAB>x`, `T9 ` of `T4 P4`. Empty
+// where its first word holds no digit, as in a title.
+std::string beginning_of(std::string_view code) {
+  std::string out;
+  for (const char c : trim(code)) {
+    const bool digit = is_digit(c);
+    const bool in_number = !out.empty() && out.back() == '9';
+    if (digit && in_number) continue;
+    if (!digit && in_number) return out + (is_gap(c) ? ' ' : c);
+    if (is_gap(c)) return {};
+    out += digit ? '9' : c;
+  }
+  return !out.empty() && out.back() == '9' ? out + ' ' : std::string();
 }
 
 bool allows(const Limit& limit, const std::string& value) {
@@ -191,6 +208,10 @@ Rows::Header Rows::find_header(const IsRow& is_row, bool quotes) const {
   bool row_above = false;
   bool blank_seen = false;  // the first blank line decides; later ones part nothing
   bool deciding = false;    // the lines above end with the first blank line, and no row is above it
+  // Right behind that blank line, and no row: one that is broken, if it begins as rows do, else more of the
+  // header.
+  std::uint64_t behind_blank = 0;
+  std::string beginning;
   while (lines.next(row.line)) {
     if (row.line.text.size() > max_line_bytes) break;
     if (is_mark(row.line.text)) continue;
@@ -205,6 +226,12 @@ Rows::Header Rows::find_header(const IsRow& is_row, bool quotes) const {
     if (trim(row.code).empty()) continue;
     const bool is = is_row(row);
     if (is && deciding) return {row.line.number, true};
+    if (deciding) {
+      behind_blank = row.line.number;
+      beginning = beginning_of(row.code);
+    }
+    if (is && !any_row && !beginning.empty() && beginning == beginning_of(row.code))
+      return {behind_blank, true};
     if (is && !any_row) found = {row.line.number, !text || after_blank};
     any_row = any_row || is;
     if (any_row && (blank_seen || (is && row_above))) break;  // two rows together are the table's body

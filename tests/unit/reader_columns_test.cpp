@@ -136,6 +136,23 @@ TEST(Columns, AHeaderWithoutItsBlankLineIsToldAndLosesNoRow) {
   EXPECT_TRUE(unread(reading, Group::settings).empty());
 }
 
+TEST(Columns, ABrokenRowRightBehindTheHeadersBlankLineIsNoHeader) {
+  const Reading reading = read(headed, {{"a", "Settings of the mill\n\n300\tx\n301 6\n302 7\n"}});
+  EXPECT_EQ(reading.state.table(Group::settings)->size(), 3U);  // the unread one among them
+  EXPECT_THAT(unread(reading, Group::settings), ElementsAre("300\tx"));
+  EXPECT_EQ(test::first(reading, OddityKind::unread)->place.line, 3U);
+  EXPECT_EQ(count(reading, OddityKind::no_header_blank), 0U);
+}
+
+TEST(Columns, AHeaderMayGoOnBehindItsFirstBlankLine) {
+  for (const char* more : {"NO VALUE\n", "of 3 May\n", "2024-05-03 10:20\n", "----\n"}) {
+    const Reading reading =
+        read(headed, {{"a", "Settings of the mill\n\n" + std::string(more) + "1 5\n2 6\n"}});
+    EXPECT_EQ(reading.state.table(Group::settings)->size(), 2U) << more;
+    EXPECT_TRUE(unread(reading, Group::settings).empty()) << more;
+  }
+}
+
 TEST(Columns, WithoutAHeaderABlankLineBetweenRowsLosesNone) {
   const Reading reading = read(headed, {{"a", "1 5\n\n3 7\n4 8\n"}});
   EXPECT_EQ(reading.state.table(Group::settings)->size(), 3U);
