@@ -2,35 +2,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <unordered_map>
 
-#include "keepway/compare.hpp"
 #include "keepway/text.hpp"
+#include "verdict/caution.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/number_shape.hpp"
 
 namespace keepway::verdict {
 namespace {
-
-void add(Caution& caution, const char* code, std::string why) {
-  caution.codes.emplace_back(code);
-  caution.why += (caution.why.empty() ? "" : "; ") + std::move(why);
-}
-
-void add_shift(Caution& caution, DigitShift shift, const std::string& before, const std::string& after) {
-  switch (shift) {
-    case DigitShift::none:
-      return;
-    case DigitShift::sign:
-      return add(caution, "sign-flipped", "the sign flipped");
-    case DigitShift::tens:
-      return add(caution, "factor-of-ten", "the same digits, " + tens_between(before, after));
-    case DigitShift::point:
-      const bool gone = before.find('.') != std::string::npos;
-      return add(caution, gone ? "point-gone" : "point-added",
-                 gone ? "the decimal point is gone" : "a decimal point was added");
-  }
-}
 
 // What is wrong with a value by its entry in the namebook; empty when nothing is.
 std::string limit_fault(const Entry& entry, const Decimal& value) {
@@ -43,17 +22,55 @@ std::string limit_fault(const Entry& entry, const Decimal& value) {
   return listed ? "" : "not one of its choices";
 }
 
-// A point that is missing where numbers count in increments: the value is a small part of what it was, and
-// only the files tell why.
-bool lost_point(Case& in, Group group, const std::string& key) {
-  const Origin* now = in.input().reading.origin(group, key);
+// A value as it is written in the two files.
+struct AsWritten {
+  std::string_view before;
+  std::string_view after;
+  const Origin* origin = nullptr;  // in this backup; null where it is not known
+};
+
+AsWritten as_written(Case& in, const ValueChange& change) {
+  const Origin* now = in.input().reading.origin(change.group, change.key);
   const Pair* pair = now == nullptr ? nullptr : in.pair_of(now->span.file);
-  if (pair == nullptr || pair->same) return false;
-  const std::string_view text = in.now(*pair);
-  if (text.substr(now->span.at, now->span.length).find('.') != std::string_view::npos) return false;
-  const Origin* was = in.reading_was(*pair).origin(group, key);
-  return was != nullptr &&
-         in.was(*pair).substr(was->span.at, was->span.length).find('.') != std::string_view::npos;
+  if (pair == nullptr || pair->same) return {};
+  const Origin* was = in.reading_was(*pair).origin(change.group, change.key);
+  if (was == nullptr) return {};
+  return {in.was(*pair).substr(was->span.at, was->span.length),
+          in.now(*pair).substr(now->span.at, now->span.length), now};
+}
+
+// Whether the baseline's file writes whole numbers of this column or letter without a point, so that one
+// without a point is nothing special.
+bool writes_whole_numbers(Case& in, const Origin& now) {
+  const Pair& pair = *in.pair_of(now.span.file);
+  WholeNumbers whole;
+  for (const Origin& each : in.reading_was(pair).origins) {
+    if (each.source == now.source && each.from == now.from && each.kind == FieldKind::number)
+      whole.add(in.was(pair).substr(each.span.at, each.span.length));
+  }
+  return whole.usual();
+}
+
+void check_shift(Case& in, const ValueChange& change, Caution& caution) {
+  const DigitShift shift = shift_between(*change.before, *change.after);
+  if (shift != DigitShift::none && shift != DigitShift::tens)
+    return add_shift(caution, shift, *change.before, *change.after);
+  if (!may_have_lost_its_point(*change.before, *change.after))
+    return add_shift(caution, shift, *change.before, *change.after);
+  const AsWritten written = as_written(in, change);
+  const bool number = written.origin != nullptr && written.origin->kind == FieldKind::number;
+  const bool gone = number && has_point(written.before) && !has_point(written.after);
+  if (shift == DigitShift::tens) {
+    if (gone)
+      add(caution, "point-gone", "the decimal point is gone: " + tens_between(*change.before, *change.after));
+    else
+      add_shift(caution, shift, *change.before, *change.after);
+  } else if (gone) {
+    const bool counts = in.input().layout.sources[written.origin->source].point == Point::counts;
+    if (is_tens_apart(*change.before, *change.after) ||
+        (counts && !writes_whole_numbers(in, *written.origin)))
+      add_point_missing(caution);
+  }
 }
 
 void check_value(Case& in, const ValueChange& change, std::vector<Caution>& cautions) {
@@ -65,15 +82,7 @@ void check_value(Case& in, const ValueChange& change, std::vector<Caution>& caut
   caution.name = entry ? entry->name : "";
   caution.before = change.before;
   caution.after = change.after;
-  if (change.before) {
-    const DigitShift shift = shift_between(*change.before, *change.after);
-    const bool point = shift == DigitShift::tens && lost_point(in, change.group, change.key);
-    if (point) {
-      add(caution, "point-gone", "the decimal point is gone: " + tens_between(*change.before, *change.after));
-    } else {
-      add_shift(caution, shift, *change.before, *change.after);
-    }
-  }
+  if (change.before) check_shift(in, change, caution);
   const auto after = Decimal::parse(*change.after);
   const auto before = change.before ? Decimal::parse(*change.before) : std::nullopt;
   if (entry && after) {
@@ -89,108 +98,13 @@ void check_value(Case& in, const ValueChange& change, std::vector<Caution>& caut
   cautions.push_back(std::move(caution));
 }
 
-// --- programs --------------------------------------------------------------------------------
-
-struct Word {
-  char letter = 0;
-  std::string_view number;
-};
-struct Block {
-  std::string form;  // the line without its numbers
-  std::vector<Word> words;
-};
-
-bool starts_number(std::string_view line, std::size_t at) {
-  return (line[at] >= '0' && line[at] <= '9') || line[at] == '.' || line[at] == '-' || line[at] == '+';
-}
-
-Block block_of(std::string_view line) {
-  Block block;
-  char letter = 0;
-  for (std::size_t at = 0; at < line.size();) {
-    if (line[at] == '(') {  // a comment's numbers move nothing
-      const std::size_t close = std::min(line.find(')', at), line.size());
-      block.form += line.substr(at, close - at);
-      at = close;
-    } else if (starts_number(line, at)) {
-      std::size_t end = at + 1;
-      while (end < line.size() && ((line[end] >= '0' && line[end] <= '9') || line[end] == '.')) ++end;
-      block.words.push_back({letter, line.substr(at, end - at)});
-      block.form += '\1';
-      at = end;
-    } else {
-      if (line[at] != ' ') letter = line[at];
-      block.form += line[at++];
-    }
-  }
-  return block;
-}
-
-// Letters whose numbers are names rather than amounts.
-bool is_code(char letter) {
-  return std::string_view("NOGMTHD#nogmthd").find(letter) != std::string_view::npos;
-}
-
-void check_blocks(const std::string& name, std::string_view before, std::string_view after,
-                  std::vector<Caution>& cautions) {
-  const Block was = block_of(before);
-  const Block is = block_of(after);
-  Caution caution;
-  for (std::size_t i = 0; i < std::min(was.words.size(), is.words.size()); ++i) {
-    if (is_code(is.words[i].letter)) continue;
-    const std::string from(was.words[i].number);
-    const std::string to(is.words[i].number);
-    const std::size_t reasons = caution.codes.size();
-    std::string why = std::move(caution.why);
-    caution.why.clear();
-    const DigitShift shift = shift_between(from, to);
-    add_shift(caution, shift, from, to);
-    if (shift == DigitShift::none && may_lack_its_point(from, to))
-      add(caution, "point-missing", "a hundredth or less: is a decimal point missing?");
-    if (caution.codes.size() > reasons)
-      caution.why = fmt::format("{}{}{} to {}: {}", why.empty() ? "" : why + "; ", is.words[i].letter, from,
-                                to, caution.why);
-    else
-      caution.why = std::move(why);
-  }
-  if (caution.codes.empty()) return;
-  caution.address = {Group::programs, name};
-  caution.before = before;
-  caution.after = after;
-  cautions.push_back(std::move(caution));
-}
-
-// Lines of one stretch that differ, paired by what they are without their numbers.
-void check_stretch(const std::string& name, const std::vector<std::string>& was,
-                   const std::vector<std::string>& is, std::vector<Caution>& cautions) {
-  std::unordered_map<std::string, std::vector<const std::string*>> by_form;  // last first
-  for (auto line = was.rbegin(); line != was.rend(); ++line) by_form[block_of(*line).form].push_back(&*line);
-  for (const std::string& line : is) {
-    const auto found = by_form.find(block_of(line).form);
-    if (found == by_form.end() || found->second.empty()) continue;
-    check_blocks(name, *found->second.back(), line, cautions);
-    found->second.pop_back();
-  }
-}
-
-void check_program_changes(Case& in, std::vector<Caution>& cautions) {
-  for (const Program& program : in.input().reading.state.programs) {
-    const Program* before = in.before()->state.program(program.name);
-    if (before == nullptr || before->text == program.text) continue;
-    const auto change = compare_programs(before->text, program.text);
-    if (!change) continue;
-    for (const BlockChange& stretch : change->blocks)
-      check_stretch(program.name, stretch.before, stretch.after, cautions);
-  }
-}
-
 }  // namespace
 
 std::vector<Caution> cautions_of(Case& in) {
   std::vector<Caution> cautions;
   if (in.before() != nullptr) {
     for (const ValueChange& change : in.changed()) check_value(in, change, cautions);
-    check_program_changes(in, cautions);
+    add_program_cautions(in, cautions);
     return cautions;
   }
   if (in.input().namebook.entries().empty()) return cautions;

@@ -23,5 +23,6 @@ std::optional<Reason> no_backup(const JudgeInput& input);
 
 // What to look at before the machine cuts; of the change since the baseline.
 std::vector<Caution> cautions_of(Case& in);
+void add_program_cautions(Case& in, std::vector<Caution>& cautions);  // of those, the programs' blocks
 
 }  // namespace keepway::verdict

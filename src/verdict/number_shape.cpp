@@ -62,6 +62,25 @@ bool may_lack_its_point(std::string_view before, std::string_view after) {
   return was && is && *is != zero && is->abs() * hundred <= was->abs();
 }
 
+bool is_tens_apart(std::string_view before, std::string_view after) {
+  static const Decimal ten = *Decimal::parse("10");
+  const auto was = Decimal::parse(before);
+  const auto is = Decimal::parse(after);
+  if (!was || !is || was->is_zero() || is->is_zero()) return false;
+  return is->abs() * ten <= was->abs() || was->abs() * ten <= is->abs();
+}
+
+bool may_have_lost_its_point(std::string_view before, std::string_view after) {
+  const auto is = Decimal::parse(after);
+  return is && !is->is_zero() && Decimal::parse(before).has_value();
+}
+
+void WholeNumbers::add(std::string_view number) {
+  if (has_point(number)) return;
+  const auto value = Decimal::parse(number);
+  if (value && !value->is_zero()) ++count_;
+}
+
 std::string tens_between(std::string_view before, std::string_view after) {
   const auto was = shape_of(before);
   const auto is = shape_of(after);

@@ -21,6 +21,24 @@ DigitShift shift_between(std::string_view before, std::string_view after);
 // least increment (`Z2`, meant as two, is 0.0002): other digits, three places or more behind the point, and a
 // hundredth of the first or less.
 bool may_lack_its_point(std::string_view before, std::string_view after);
+inline bool has_point(std::string_view number) {
+  return number.find('.') != std::string_view::npos;
+}
+// Whether two numbers are a factor of ten or more apart; not so of zero and of what is no number.
+bool is_tens_apart(std::string_view before, std::string_view after);
+// Whether, by the values alone, a second number that is written without a point may have lost it: zero is
+// zero with and without one.
+bool may_have_lost_its_point(std::string_view before, std::string_view after);
+// Of numbers of one kind: whether whole ones are usually written without a point.
+class WholeNumbers {
+ public:
+  void add(std::string_view number);
+  [[nodiscard]] bool usual() const { return count_ >= fewest; }
+
+ private:
+  static constexpr std::size_t fewest = 3;  // one or two may be slips themselves
+  std::size_t count_ = 0;
+};
 // "10 times as much", "a hundredth", for two numbers between which there is DigitShift::tens.
 std::string tens_between(std::string_view before, std::string_view after);
 

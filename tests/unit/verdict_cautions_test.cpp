@@ -70,6 +70,74 @@ TEST(Cautions, OfBlocks) {
   EXPECT_THAT(codes("O1\nG1 X2.6 Y-1.5 F22.\nT1 M6\nG4 P1.\nM30\n"), IsEmpty());
 }
 
+// A layout of one file of programs, P.NC, and one of tools, T.OFS; `more` for both.
+Judging judging_with(const std::string& more) {
+  Judging judging;
+  judging.layout =
+      parse_layout("layout = 1\n[[source]]\ngroup = \"programs\"\nfiles = \"*.NC\"\nreader = \"blocks\"\n" +
+                       more + "[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\nreader = \"words\"\n" +
+                       more + "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\" }\n",
+                   "l");
+  return judging;
+}
+
+// Cautions where one line of a program becomes another, with lines around it.
+std::vector<std::string> codes_of_line(const std::string& more, const std::string& before,
+                                       const std::string& after, const std::string& rest = "") {
+  const auto program = [&](const std::string& line) {
+    return Files{{"P.NC", "O1\nG90\n" + line + "\n" + rest + "M30\n"}};
+  };
+  return caution_codes(judging_with(more).of(program(after), program(before)));
+}
+
+const std::string counted = "least_increment = \"0.0001\"\n";
+const std::string free_point = "point = \"free\"\n";
+
+TEST(Cautions, AWordWhoseDigitsChangedAndWhosePointIsGone) {
+  for (const std::string& more : {std::string(), counted}) {
+    EXPECT_THAT(codes_of_line(more, "G1 Z0.6", "G1 Z2"), ElementsAre("programs/O1: point-missing")) << more;
+    EXPECT_THAT(codes_of_line(more, "G1 Z.6 F9.", "G1 Z2 F8"),
+                ElementsAre("programs/O1: point-missing", "programs/O1: point-missing"))
+        << more;
+    EXPECT_THAT(codes_of_line(more, "G1 Z0.6", "G1 Z2."), IsEmpty()) << more;
+    EXPECT_THAT(codes_of_line(more, "G1 Z0.6", "G1 Z0"), IsEmpty()) << "zero is zero in both ways";
+    EXPECT_THAT(codes_of_line(more, "S900 M3", "S1200 M3"), IsEmpty()) << more;
+    EXPECT_THAT(codes_of_line(more, "G1 Z0.6", "G1 Y2"), IsEmpty()) << "a line of its own";
+  }
+  const std::string whole = "G1 X4 Y3\nG1 Z-2\n";  // a program that writes whole numbers so
+  EXPECT_THAT(codes_of_line("", "G1 Z.6", "G1 Z2", whole), IsEmpty());
+  EXPECT_THAT(codes_of_line("", "G1 Z.6", "G1 Z7000", whole), ElementsAre("programs/O1: point-missing"));
+  EXPECT_THAT(codes_of_line(counted, "G1 Z.6", "G1 Z7000", whole), IsEmpty());
+}
+
+TEST(Cautions, WhereThePointIsFreeOnlyAFactorOfTenIsOne) {
+  EXPECT_THAT(codes_of_line(free_point, "G1 X10.", "G1 X10"), IsEmpty());
+  EXPECT_THAT(codes_of_line(free_point, "G1 Z0.6", "G1 Z2"), IsEmpty());
+  EXPECT_THAT(codes_of_line(free_point, "G1 Z0.6", "G1 Z26"), ElementsAre("programs/O1: point-missing"));
+  EXPECT_THAT(codes_of_line(free_point, "G1 Z0.6", "G1 Z26."), IsEmpty()) << "it has its point";
+}
+
+TEST(Cautions, AProgramThatIsNewHasNone) {
+  EXPECT_THAT(caution_codes(judging_with("").of({{"P.NC", "O1\nG1 X.5\nM30\n"}, {"Q.NC", "O2\nG1 X5\nM30\n"}},
+                                                {{"P.NC", "O1\nG1 X.5\nM30\n"}})),
+              IsEmpty());
+}
+
+TEST(Cautions, AValueWhoseDigitsChangedAndWhosePointIsGone) {
+  const auto codes = [](const std::string& more, const std::string& before, const std::string& after) {
+    return caution_codes(judging_with(more).of({{"T.OFS", after}}, {{"T.OFS", before}}));
+  };
+  const auto missing = ElementsAre("offsets/tool/1/length: point-missing");
+  EXPECT_THAT(codes("", "T1 L5.25\n", "T1 L6\n"), missing);
+  EXPECT_THAT(codes(counted, "T1 L5.25\n", "T1 L6\n"), missing);
+  EXPECT_THAT(codes("", "T1 L5.25\n", "T1 L0\n"), IsEmpty());
+  EXPECT_THAT(codes("", "T1 L5.25\nT2 L3\nT3 L4\nT4 L5\n", "T1 L6\nT2 L3\nT3 L4\nT4 L5\n"), IsEmpty())
+      << "this control writes whole numbers so";
+  EXPECT_THAT(codes(free_point, "T1 L5.25\n", "T1 L6\n"), IsEmpty());
+  EXPECT_THAT(codes(free_point, "T1 L5.25\n", "T1 L61\n"), missing);
+  EXPECT_THAT(codes(free_point, "T1 L5.25\n", "T1 L61.\n"), IsEmpty());
+}
+
 TEST(Cautions, LimitsStepsAndCautionItems) {
   Judging judging;
   judging.book = Namebook::parse(
