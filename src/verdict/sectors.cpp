@@ -49,8 +49,22 @@ std::size_t least_odd(unsigned char byte) {
   return letter_or_digit ? 24 : 128;
 }
 
+// Whether a line that the baseline had beside a % is beside one now: else what lay between is gone.
+bool was_beside_mark(const std::vector<TextLine>& was, std::string_view text, bool behind) {
+  std::string_view last;
+  bool marked = false;
+  for (const TextLine& line : was) {
+    const std::string_view now = visible_part(line.text);
+    if (now.empty()) continue;
+    if (behind ? marked && now == text : now == "%" && last == text) return true;
+    marked = now == "%";
+    last = now;
+  }
+  return false;
+}
+
 // Tape has NUL or DEL before its first line, after its last, and beside its % lines (ISO 1113 / ECMA-10
-// captures; common practice): that is a leader, not a loss.
+// captures; common practice): that is a leader, not a loss, where the text beside it is what it was.
 bool is_leader(std::string_view bytes, const Run& run, std::string_view was) {
   const auto low = static_cast<unsigned char>(static_cast<unsigned char>(bytes[run.at]) & 0x7fU);
   if (low != 0 && low != 0x7f) return false;
@@ -58,12 +72,14 @@ bool is_leader(std::string_view bytes, const Run& run, std::string_view was) {
   const auto after = first_visible(lines_of(bytes.substr(run.at + run.length)));
   const std::string_view left = visible_part(before.text);
   const std::string_view right = visible_part(after.text);
-  if (left == "%" || right == "%") return true;
-  if (!left.empty() && !right.empty()) return false;
-  if (was.empty()) return true;
+  const bool at_mark = left == "%" || right == "%";
+  if (was.empty()) return at_mark || left.empty() || right.empty();
+  if (!at_mark && !left.empty() && !right.empty()) return false;
   const auto lines = lines_of(was);
-  return left.empty() ? visible_part(first_visible(lines).text) == right
-                      : visible_part(last_visible(lines).text) == left;
+  if (left.empty()) return visible_part(first_visible(lines).text) == right;
+  if (right.empty()) return visible_part(last_visible(lines).text) == left;
+  return (left != "%" || was_beside_mark(lines, right, true)) &&
+         (right != "%" || was_beside_mark(lines, left, false));
 }
 
 std::string byte_name(unsigned char byte) {
@@ -145,10 +161,26 @@ std::string_view stretch(std::string_view bytes, const std::vector<TextLine>& li
   return bytes.substr(static_cast<std::size_t>(begin - bytes.data()), static_cast<std::size_t>(end - begin));
 }
 
+// How much both begin and end with, in whole lines.
+struct Common {
+  std::size_t head = 0;
+  std::size_t tail = 0;
+};
+
+Common common_lines(std::string_view a, std::string_view b) {
+  const std::size_t shorter = std::min(a.size(), b.size());
+  Common common;
+  while (common.head < shorter && a[common.head] == b[common.head]) ++common.head;
+  while (common.head > 0 && a[common.head - 1] != '\n') --common.head;
+  const std::size_t left = shorter - common.head;
+  while (common.tail < left && a[a.size() - 1 - common.tail] == b[b.size() - 1 - common.tail]) ++common.tail;
+  const std::size_t end = a.find('\n', a.size() - common.tail);
+  common.tail = common.tail == 0 || end == std::string_view::npos ? 0 : a.size() - end - 1;
+  return common;
+}
+
 void check_hole(const std::string& name, std::string_view now, std::string_view was,
                 const std::string& before, Reasons& reasons) {
-  constexpr std::size_t may_have_grown = 64;  // elsewhere in the file, since the baseline
-  if (was.size() < now.size() + may_have_grown) return;
   const auto report = [&](std::size_t lost, std::size_t line) {
     reasons.push_back(
         {Worth::doubtful, "sector-missing",
@@ -162,6 +194,11 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
     const auto seam = std::mismatch(now.begin(), now.end(), was.begin()).first;
     return report(lost, 1 + static_cast<std::size_t>(std::count(now.begin(), seam, '\n')));
   }
+  const Common common = common_lines(now, was);
+  const std::size_t first = static_cast<std::size_t>(
+      std::count(now.begin(), now.begin() + static_cast<std::ptrdiff_t>(common.head), '\n'));
+  now = now.substr(common.head, now.size() - common.head - common.tail);
+  was = was.substr(common.head, was.size() - common.head - common.tail);
   const auto lines = lines_of(now);
   const auto old_lines = lines_of(was);
   std::unordered_map<std::string_view, std::uint32_t> numbers;
@@ -176,8 +213,7 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
     while (to_b < lines.size() && !stays.after[to_b]) ++to_b;
     const std::size_t lost = lost_bytes(stretch(was, old_lines, a, to_a), stretch(now, lines, b, to_b));
     if (lost > 0) {
-      report(lost, b < lines.size() ? lines[b].number : lines.size());
-      return;
+      return report(lost, first + (b < lines.size() ? lines[b].number : lines.size()));
     }
     a = to_a + 1;
     b = to_b + 1;

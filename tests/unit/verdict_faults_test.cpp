@@ -101,6 +101,26 @@ TEST(VerdictFaults, ALeaderIsNoLostSector) {
   EXPECT_THAT(heavy(Judging{}.of(led, whole_backup())), IsEmpty());
 }
 
+TEST(VerdictFaults, ARunUpToAMarkWhoseLineIsGoneIsNoLeader) {
+  const Files whole = whole_backup();
+  const std::size_t mark = whole.at("ALL.PRG").rfind("%\n");
+  Files lost = whole;
+  lost["ALL.PRG"].replace(mark - 40, 40, 40, '\0');
+  EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Contains("sector-lost"));
+  Files led = whole;
+  led["ALL.PRG"].insert(mark, std::string(40, '\0'));
+  EXPECT_THAT(heavy(Judging{}.of(led, whole)), IsEmpty());
+}
+
+TEST(VerdictFaults, AHoleInAFileThatGrewElsewhereIsDoubtful) {
+  const Files whole = whole_backup();
+  std::string more = "O900 (NEW)\n";
+  for (int i = 1; i < 40; ++i) more += "G1 X9." + std::to_string(i) + " F11.\n";
+  Files hole = with(whole, "ALL.PRG", "O701", more + "M30\nO701");
+  hole["ALL.PRG"].erase(500, 512);
+  EXPECT_THAT(heavy(Judging{}.of(hole, whole)), Contains("sector-missing"));
+}
+
 TEST(VerdictFaults, AHoleOf512BytesIsDoubtful) {
   const Files whole = whole_backup();
   const std::string& text = whole.at("ALL.PRG");
