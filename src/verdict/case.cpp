@@ -94,6 +94,11 @@ const Reading& Case::reading_was(const Pair& pair) {
       .first->second;
 }
 
+const Previous* Case::witness() const {
+  const Previous* last = input_.last;
+  return last == nullptr || last == before() || last->at >= input_.at || input_.repeat ? nullptr : last;
+}
+
 std::string Case::before_name() const {
   const Previous* last = before();
   return last == nullptr || last->number == 0 ? "the last one" : fmt::format("#{}", last->number);

@@ -132,8 +132,12 @@ void check_oddities(Case& in, Reasons& reasons) {
     const std::string where = place.file + (place.line ? fmt::format(":{}", *place.line) : "");
     const std::string_view what = oddity.detail.empty() ? std::string_view(kind.what) : oddity.detail;
     // One without a line counts many: how many they are is what it is known by.
-    const std::string spot = fmt::format(
-        "{}: {}", place.file, place.line ? text_of_line(input.set, oddity.place) : std::string(what));
+    // Two files that differ do so at other lines each day: what they are known by is the file.
+    const bool of_file = oddity.kind == OddityKind::clashing_files;
+    const std::string spot =
+        of_file ? place.file
+                : fmt::format("{}: {}", place.file,
+                              place.line ? text_of_line(input.set, oddity.place) : std::string(what));
     reasons.push_back(
         {kind.weight, kind.code, fmt::format("{}: {}", where, what), kind.remedy, place, spot, true});
   }

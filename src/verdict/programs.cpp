@@ -109,12 +109,15 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
   }
 }
 
-// Programs that were deleted: one or two on purpose are daily work, and are noted; so many at once are not.
-// What is under another number is no more gone than what is guarded, which is reported as that.
+// Programs that were deleted: one or two on purpose are daily work, and are noted; so many at once are not,
+// unless a backup that was taken apart lacks them too. What is under another number is no more gone than what
+// is guarded, which is reported as that.
 void check_gone_programs(const Case& in, Reasons& reasons) {
   const Previous* before = in.before();
   const State& now = in.input().reading.state;
   if (before == nullptr || now.programs.empty()) return;
+  const Previous* witness = in.witness();
+  bool seen = witness != nullptr && !witness->state.programs.empty();
   std::vector<std::string> gone;
   for (const Program& program : before->state.programs) {
     if (now.program(program.name) != nullptr || protecting(in.input().layout, program.name) != nullptr)
@@ -122,12 +125,14 @@ void check_gone_programs(const Case& in, Reasons& reasons) {
     const bool renamed = std::any_of(now.programs.begin(), now.programs.end(), [&](const Program& other) {
       return other.text == program.text && before->state.program(other.name) == nullptr;
     });
-    if (!renamed) gone.push_back(escape(program.name));
+    if (renamed) continue;
+    gone.push_back(escape(program.name));
+    seen = seen && witness->state.program(program.name) == nullptr;
   }
   if (gone.empty()) return;
   const std::size_t was = before->state.programs.size();
   constexpr std::size_t in_daily_work = 2;
-  const bool many = gone.size() > in_daily_work && gone.size() * 10 > was;
+  const bool many = gone.size() > in_daily_work && gone.size() * 10 > was && !seen;
   const std::string spot = fmt::format("{}", fmt::join(gone, " "));
   if (!many) {
     reasons.push_back({Worth::good,

@@ -72,10 +72,13 @@ bool covered_by_file(const Case& in, Group group) {
                      [&](std::size_t file) { return lacks(in.source_was(file)); });
 }
 
-// Two backups that were taken apart and lack the same rows within a whole table: the machine has it so.
-bool seen_before(const Previous& last, const std::string& reason) {
-  return std::any_of(last.reasons.begin(), last.reasons.end(),
-                     [&](const std::string& each) { return each.starts_with(reason); });
+// Whether a backup that was taken apart lacks the same rows: then the machine has it so.
+bool lacks_too(const Previous* witness, Group group, const Gone& gone) {
+  if (witness == nullptr || !witness->state.table(group) || witness->state.table(group)->empty())
+    return false;
+  return std::none_of(gone.keys.begin(), gone.keys.end(), [&](const std::string& key) {
+    return find_item(*witness->state.table(group), key) != nullptr;
+  });
 }
 
 // The row that a value lies in: `tool/5` of `tool/5/length`. A key of one or two parts is a row of its own.
@@ -124,9 +127,8 @@ void check_rows(Case& in, Reasons& reasons) {
       const bool fixed = group == Group::parameters || group == Group::settings;
       bool heavy = is_doubtful(gone, many, shrank, fixed);
       const bool one = row_count(gone.keys) == 1;
-      const bool may_be_meant = gone.at_end ? one && shrank : one || !many;
-      if (heavy && may_be_meant && input.last != nullptr && input.last->at < input.at && !input.repeat)
-        heavy = !seen_before(*input.last, fmt::format("{}: {}", code, what));
+      const bool may_be_meant = one || !many;
+      if (may_be_meant && lacks_too(in.witness(), group, gone)) heavy = false;
       reasons.push_back(
           {heavy ? Worth::doubtful : Worth::good,
            code,

@@ -121,6 +121,28 @@ TEST(VerdictFaults, AHoleInAFileThatGrewElsewhereIsDoubtful) {
   EXPECT_THAT(heavy(Judging{}.of(hole, whole)), Contains("sector-missing"));
 }
 
+// Of rows and programs that are gone: a second backup, taken apart, that lacks them too.
+TEST(VerdictFaults, WhatTwoBackupsLackThatWereTakenApartTheMachineHasNot) {
+  const Files whole = whole_backup();
+  Files less = with(whole, "M.VAR", "#310=11.25\n#311=12.25\n#312=13.25\n#313=14.25\n#314=15.25\n", "");
+  for (int i = 2; i <= 4; ++i) {
+    const std::string& text = less["ALL.PRG"];
+    const std::size_t at = text.find("O" + std::to_string(i * 10) + " ");
+    less["ALL.PRG"] = text.substr(0, at) + text.substr(text.find("O" + std::to_string(i * 10 + 10) + " "));
+  }
+  EXPECT_THAT(heavy(Judging{}.of(less, whole)), testing::UnorderedElementsAre("count-fell", "rows-gone"));
+  Judging judging;
+  judging.since = less;
+  EXPECT_THAT(heavy(judging.of(with(less, "M.VAR", "#300=1.25", "#300=2.5"), whole)), IsEmpty());
+  judging.since = with(less, "M.VAR", "#309=10.25\n", "#309=10.25\n#310=9.5\n");
+  EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("rows-gone")) << "one of them was there";
+  Files cut = whole;
+  cut["M.VAR"].resize(cut["M.VAR"].find("#330"));
+  judging.since = cut;
+  EXPECT_THAT(heavy(judging.of(with(cut, "M.VAR", "#300=1.25", "#300=2.5"), whole)), Contains("count-fell"))
+      << "a control that cuts its files short does so again";
+}
+
 TEST(VerdictFaults, AHoleOf512BytesIsDoubtful) {
   const Files whole = whole_backup();
   const std::string& text = whole.at("ALL.PRG");

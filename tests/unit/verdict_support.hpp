@@ -32,6 +32,7 @@ struct Judging {
   std::vector<KnownReason> known = {};
   Past past = {};
   std::vector<std::string> last_reasons = {};
+  Files since = {};  // of a doubtful #4 between #3 and the one judged; none where it is empty
 
   struct Read {
     media::Set set;
@@ -68,6 +69,8 @@ struct Judging {
     }
     old.read = [&](std::size_t i) { return bytes[i]; };
     JudgeInput input{layout, book, now.set, now.reading, serial, at, &was, &was};
+    const Previous between{read(since).reading.state, (was_at + at) / 2, 4, {}};
+    if (!since.empty()) input.last = &between;
     input.old_files = &old;
     input.now = now_at;
     input.from_drawer = from_drawer;
