@@ -2,16 +2,34 @@
 
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 
 namespace keepway::cli {
+namespace {
+
+Speaker speaker(const std::string& by) {
+  return {by.empty() ? who() : by, now()};
+}
+
+}  // namespace
+
+Done withdraw(Machine& machine, const WithdrawWords& words, show::Style style) {
+  const Backup backup = machine.resolve(words.backup);
+  return {show::amended({machine.facts(), machine.namebook(), style},
+                        keepway::withdraw(machine, backup, words.why, speaker(words.by)), "withdraw")};
+}
+
+Done correct(Machine& machine, const CorrectWords& words, show::Style style) {
+  const Backup backup = machine.resolve(words.backup);
+  Correction said{{}, words.taken_by, words.note};
+  if (!words.at.empty()) said.at = time_option(words.at);
+  return {show::amended({machine.facts(), machine.namebook(), style},
+                        keepway::correct(machine, backup, said, speaker(words.by)), "correct")};
+}
 
 void add_withdraw(Command app, Globals& globals) {
-  struct Options {
+  struct Options : WithdrawWords {
     std::string machine;
-    std::string backup;
-    std::string why;
-    std::string by;
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "withdraw",
@@ -27,20 +45,13 @@ void add_withdraw(Command app, Globals& globals) {
   made->add_option("--by", options->by, "Who says so; else the user's name")->filled()->type_name("NAME");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
-    const Backup backup = machine.resolve(options->backup);
-    const Speaker by{options->by.empty() ? who() : options->by, now()};
-    print(globals,
-          show::amended(context(globals, machine), withdraw(machine, backup, options->why, by), "withdraw"));
+    finish(globals, withdraw(machine, *options, style(globals)));
   });
 }
 
 void add_correct(Command app, Globals& globals) {
-  struct Options {
+  struct Options : CorrectWords {
     std::string machine;
-    std::string backup;
-    std::string at;
-    std::optional<std::string> by;
-    std::optional<std::string> note;
   };
   auto options = std::make_shared<Options>();
   Command made =
@@ -54,15 +65,11 @@ void add_correct(Command app, Globals& globals) {
   made->add_option("--at", options->at, "When it was taken: 2026-03-01, or 2026-03-01T06:30:00Z")
       ->filled()
       ->type_name("TIME");
-  made->add_option("--by", options->by, "Who took it")->filled()->type_name("NAME");
+  made->add_option("--by", options->taken_by, "Who took it")->filled()->type_name("NAME");
   made->add_option("--note", options->note, "What it is; \"\" for no note")->type_name("TEXT");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
-    const Backup backup = machine.resolve(options->backup);
-    Correction said{{}, options->by, options->note};
-    if (!options->at.empty()) said.at = time_option(options->at);
-    print(globals, show::amended(context(globals, machine), correct(machine, backup, said, {who(), now()}),
-                                 "correct"));
+    finish(globals, correct(machine, *options, style(globals)));
   });
 }
 

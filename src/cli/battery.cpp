@@ -2,19 +2,13 @@
 
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/owner_file.hpp"
 
 namespace keepway::cli {
 namespace {
 
-struct BatteryOptions {
-  std::string machine;
-  std::string changed;
-  int months = 0;
-};
-
-Battery asked_for(const BatteryOptions& options, Battery battery) {
+Battery asked_for(const BatteryWords& options, Battery battery) {
   if (!options.changed.empty()) {
     const std::int64_t at = time_option(options.changed);
     if (at > now() + 86'400) {
@@ -29,8 +23,23 @@ Battery asked_for(const BatteryOptions& options, Battery battery) {
 
 }  // namespace
 
+Done battery(const Machine& machine, const BatteryWords& words, show::Style style) {
+  MachineFacts facts = machine.facts();
+  if (!words.changed.empty() || words.months > 0) {
+    constexpr const char* file = "machine.toml";
+    facts.battery = asked_for(words, facts.battery);
+    write_owner_file(machine, file, set_battery(read_owner_file(machine, file), file, facts.battery));
+  }
+  const bool due =
+      facts.battery.changed && months_after(*facts.battery.changed, facts.battery.every_months) <= now();
+  return {show::battery({facts, machine.namebook(), style}, now()), due ? Exit::look : Exit::done};
+}
+
 void add_battery(Command app, Globals& globals) {
-  auto options = std::make_shared<BatteryOptions>();
+  struct Options : BatteryWords {
+    std::string machine;
+  };
+  auto options = std::make_shared<Options>();
   Command made =
       command(app, "battery", "Record when a control's battery was changed, or show when it is due",
               "keepway battery mill-1 --changed 2026-01-31 --every-months 12\n  keepway battery mill-1");
@@ -41,16 +50,7 @@ void add_battery(Command app, Globals& globals) {
       ->type_name("N");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
-    MachineFacts facts = machine.facts();
-    if (!options->changed.empty() || options->months > 0) {
-      constexpr const char* file = "machine.toml";
-      facts.battery = asked_for(*options, facts.battery);
-      write_owner_file(machine, file, set_battery(read_owner_file(machine, file), file, facts.battery));
-    }
-    print(globals, show::battery({facts, machine.namebook(), style(globals)}, now()));
-    if (facts.battery.changed && months_after(*facts.battery.changed, facts.battery.every_months) <= now()) {
-      globals.exit = Exit::look;
-    }
+    finish(globals, battery(machine, *options, style(globals)));
   });
 }
 

@@ -10,6 +10,7 @@
 #include <ctime>
 #include <utility>
 
+#include "cli/acts.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 
@@ -61,6 +62,13 @@ void print(const Globals& globals, const show::Answer& answer) {
     throw Error(ErrorKind::store, "the answer could not be written to standard output",
                 "check where the output goes");
   }
+}
+
+void finish(Globals& globals, const Done& done) {
+  Progress::stop();
+  if (!done.beside.empty()) put(stderr, done.beside);
+  print(globals, done.answer);
+  globals.exit = done.exit;
 }
 
 std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<std::string>& names, bool all,

@@ -6,7 +6,7 @@
 #include <filesystem>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 #include "keepway/pile.hpp"
@@ -16,15 +16,9 @@
 namespace keepway::cli {
 namespace {
 
-struct IntakeFlags {
+struct IntakeFlags : IntakeWords {
   std::string machine;
   std::string path;
-  std::string at;
-  std::size_t slot = 0;  // 0: none given
-  bool recover = false;
-  std::vector<std::string> recovered_as;
-  bool again = false;
-  IntakeOptions intake;
 };
 
 Exit exit_of(const Verdict& verdict) {
@@ -32,47 +26,36 @@ Exit exit_of(const Verdict& verdict) {
 }
 
 // So that nothing is left out in silence.
-void report_litter(const std::vector<std::string>& litter) {
-  if (litter.empty()) return;
+std::string litter_text(const std::vector<std::string>& litter) {
+  if (litter.empty()) return "";
   constexpr std::size_t most = 4;
   std::string names;
   for (std::size_t i = 0; i < std::min(most, litter.size()); ++i)
     names += (i == 0 ? "" : ", ") + escape(litter[i]);
   if (litter.size() > most) names += fmt::format(" and {} more", litter.size() - most);
-  Progress::stop();
-  put(stderr, fmt::format("keepway: left out, because a PC wrote it and not the control: {}\n", names));
+  return fmt::format("keepway: left out, because a PC wrote it and not the control: {}\n", names);
 }
 
 // A backup is dated by its files; what its name says besides is not passed over in silence. The name is that
 // of the folder or file and of the folder above it, as for a year's folder with days in it.
-void report_other_year(const std::string& path, const std::optional<std::int64_t>& newest) {
+std::string other_year_text(const std::string& path, const std::optional<std::int64_t>& newest) {
   std::filesystem::path clean = std::filesystem::absolute(path).lexically_normal();
   if (!clean.has_filename()) clean = clean.parent_path();
   const auto date = date_in_name((clean.parent_path().filename() / clean.filename()).string());
-  if (!newest || !date || date->weak || !is_of_another_year(*date, *newest)) return;
-  Progress::stop();
-  put(stderr, fmt::format("keepway: the name says {}, and the newest file is of {}: dated by the file; for "
-                          "another date say --at\n",
-                          readings_text(*date), format_time_rfc3339(*newest).substr(0, 4)));
+  if (!newest || !date || date->weak || !is_of_another_year(*date, *newest)) return "";
+  return fmt::format(
+      "keepway: the name says {}, and the newest file is of {}: dated by the file; for another date say "
+      "--at\n",
+      readings_text(*date), format_time_rfc3339(*newest).substr(0, 4));
 }
 
-media::Set received(IntakeFlags& options) {
-  if (!options.at.empty()) options.intake.at = time_option(options.at);
-  options.intake.now = now();
-  media::ReadOptions read;
-  if (options.slot != 0) read.slot = options.slot;
-  read.recover = options.recover;
-  media::Set set = media::read(options.path, read);
-  for (const std::string& pair : options.recovered_as) {
-    const std::size_t equals = pair.find('=');
-    if (equals == std::string::npos) {
-      throw Error(ErrorKind::usage, fmt::format("'{}' is not OLD=NEW", escape(pair)),
-                  "write the name that is shown and the name that it had: --recovered-as _ANE.TXT=LANE.TXT");
-    }
-    media::name_recovered(set, pair.substr(0, equals), pair.substr(equals + 1));
+// For a command: what is remarkable about the medium is printed even where an error follows.
+media::Set received_with_remarks(IntakeFlags& options) {
+  media::Set set = received(options.path, options);
+  if (!options.remarks.empty()) {
+    Progress::stop();
+    put(stderr, options.remarks);
   }
-  report_litter(set.litter);
-  if (options.at.empty()) report_other_year(options.path, set.newest());
   return set;
 }
 
@@ -83,7 +66,7 @@ struct Inspected {
 
 Inspected inspect(const Globals& globals, IntakeFlags& options) {
   Machine machine = open_shop(globals).machine(options.machine);
-  Inspection inspection = machine.inspect(received(options), options.intake);
+  Inspection inspection = machine.inspect(received_with_remarks(options), options.intake);
   return {std::move(machine), std::move(inspection)};
 }
 
@@ -114,15 +97,12 @@ void add_storing(Command made, IntakeFlags& options) {
                 "Store a backup that is refused; accept the reasons of one that is doubtful");
 }
 
-// Whether the backup may be stored; says why not.
-bool may_store(const Inspection& inspection, const IntakeFlags& options, Globals& globals) {
-  if (inspection.verdict.worth != Worth::refused || options.intake.accept) return true;
-  Progress::stop();
-  put(stderr,
-      "keepway: this backup is refused, and nothing was stored\n"
-      "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n");
-  globals.exit = Exit::refused;
-  return false;
+constexpr const char* refused_text =
+    "keepway: this backup is refused, and nothing was stored\n"
+    "  what to do: read the reasons; if you are sure that it is right, take it in with --accept\n";
+
+bool may_store(const Inspection& inspection, const IntakeWords& words) {
+  return inspection.verdict.worth != Worth::refused || words.intake.accept;
 }
 
 // A restore dates each file as the backup that it puts back, to the second, or to two on a floppy; a machine
@@ -147,6 +127,49 @@ void refuse_what_restore_wrote(const Inspection& inspection, const Backup& again
 
 }  // namespace
 
+media::Set received(const std::string& path, IntakeWords& words) {
+  if (!words.at.empty()) words.intake.at = time_option(words.at);
+  words.intake.now = now();
+  media::ReadOptions read;
+  if (words.slot != 0) read.slot = words.slot;
+  read.recover = words.recover;
+  media::Set set = media::read(path, read);
+  for (const std::string& pair : words.recovered_as) {
+    const std::size_t equals = pair.find('=');
+    if (equals == std::string::npos) {
+      throw Error(ErrorKind::usage, fmt::format("'{}' is not OLD=NEW", escape(pair)),
+                  "write the name that is shown and the name that it had: --recovered-as _ANE.TXT=LANE.TXT");
+    }
+    media::name_recovered(set, pair.substr(0, equals), pair.substr(equals + 1));
+  }
+  words.remarks = litter_text(set.litter);
+  if (words.at.empty()) words.remarks += other_year_text(path, set.newest());
+  return set;
+}
+
+Done inspected(const Machine& machine, const Inspection& inspection, show::Style style) {
+  return {show::inspection({machine.facts(), machine.namebook(), style}, inspection, nullptr, ""),
+          inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict)};
+}
+
+Done take_in(Machine& machine, const Inspection& inspection, const IntakeWords& words, show::Style style) {
+  const show::Context context{machine.facts(), machine.namebook(), style};
+  const auto there = words.again ? std::nullopt : machine.stored_already(inspection);
+  if (there && (is_stood_by(*there) || !words.intake.accept))
+    return {show::stored_already(context, *there), is_stood_by(*there) ? Exit::done : Exit::look};
+  if (!may_store(inspection, words))
+    return {show::inspection(context, inspection, nullptr, ""), Exit::refused, refused_text};
+  const Backup stored = machine.intake(inspection, words.intake);
+  Done done{show::inspection(context, inspection, &stored, line_title(machine.repository().line())),
+            exit_of(inspection.verdict)};
+  if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
+    done.beside =
+        fmt::format("keepway: the backup is stored; its copy in the machine's folder is incomplete: {}\n",
+                    escape(trouble));
+  }
+  return done;
+}
+
 void add_inspect(Command app, Globals& globals) {
   auto options = std::make_shared<IntakeFlags>();
   Command made = command(app, "inspect", "Say what a backup is worth, without storing it",
@@ -154,8 +177,7 @@ void add_inspect(Command app, Globals& globals) {
   add_common(made, *options);
   made->callback([&globals, options] {
     const auto [machine, inspection] = inspect(globals, *options);
-    print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
-    globals.exit = inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict);
+    finish(globals, inspected(machine, inspection, style(globals)));
   });
 }
 
@@ -170,26 +192,7 @@ void add_intake(Command app, Globals& globals) {
   made->callback([&globals, options] {
     if (options->intake.by.empty()) options->intake.by = who();
     auto [machine, inspection] = inspect(globals, *options);
-    const auto there = options->again ? std::nullopt : machine.stored_already(inspection);
-    if (there && (is_stood_by(*there) || !options->intake.accept)) {
-      print(globals, show::stored_already(context(globals, machine), *there));
-      globals.exit = is_stood_by(*there) ? Exit::done : Exit::look;
-      return;
-    }
-    if (!may_store(inspection, *options, globals)) {
-      print(globals, show::inspection(context(globals, machine), inspection, nullptr, ""));
-      return;
-    }
-    const Backup stored = machine.intake(inspection, options->intake);
-    if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
-      Progress::stop();
-      put(stderr,
-          fmt::format("keepway: the backup is stored; its copy in the machine's folder is incomplete: {}\n",
-                      escape(trouble)));
-    }
-    print(globals, show::inspection(context(globals, machine), inspection, &stored,
-                                    line_title(machine.repository().line())));
-    globals.exit = exit_of(inspection.verdict);
+    finish(globals, take_in(machine, inspection, *options, style(globals)));
   });
 }
 
@@ -217,7 +220,7 @@ void add_confirm(Command app, Globals& globals) {
     Machine machine = open_shop(globals).machine(options->machine);
     if (options->intake.by.empty()) options->intake.by = who();
     const Backup against = machine.resolve(options->against);
-    const Inspection inspection = machine.inspect(received(*options), options->intake);
+    const Inspection inspection = machine.inspect(received_with_remarks(*options), options->intake);
     State meant = state_as_read_today(machine, against);
     if (!options->only.empty())
       meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
@@ -227,12 +230,14 @@ void add_confirm(Command app, Globals& globals) {
     options->intake.confirms = against.commit;
     options->intake.confirmed = confirmation.full_match;
     std::optional<Backup> stored;
-    if (may_store(inspection, *options, globals)) {
-      stored = machine.intake(inspection, options->intake);
-      globals.exit = confirmation.full_match ? Exit::done : Exit::look;
-    }
-    print(globals, show::confirmed(context(globals, machine), against, confirmation, inspection,
-                                   stored ? &*stored : nullptr));
+    const bool may = may_store(inspection, *options);
+    if (may) stored = machine.intake(inspection, options->intake);
+    finish(globals, {show::confirmed(context(globals, machine), against, confirmation, inspection,
+                                     stored ? &*stored : nullptr),
+                     !may                      ? Exit::refused
+                     : confirmation.full_match ? Exit::done
+                                               : Exit::look,
+                     may ? "" : refused_text});
   });
 }
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -24,11 +24,21 @@ void check_mark_name(const Machine& machine, const std::string& name) {
 
 }  // namespace
 
+Done mark(Machine& machine, const MarkWords& words, show::Style /*style*/) {
+  check_mark_name(machine, words.name);
+  const Backup backup = backup_at(machine, words.at);
+  machine.repository().mark(words.name, backup.commit, words.by.empty() ? who() : words.by, now());
+  return {show::done(fmt::format("Backup {} ({}) is marked '{}'.\n", name_of(backup), format_time(backup.at),
+                                 escape(words.name)),
+                     {{"command", "mark"},
+                      {"machine", machine.facts().name},
+                      {"mark", escape(words.name)},
+                      {"commit", backup.commit}})};
+}
+
 void add_mark(Command app, Globals& globals) {
-  struct Options {
+  struct Options : MarkWords {
     std::string machine;
-    std::string name;
-    std::string at;
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "mark", "Name a backup, so that it can be asked for by that name",
@@ -40,15 +50,7 @@ void add_mark(Command app, Globals& globals) {
       ->type_name("WHEN");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
-    check_mark_name(machine, options->name);
-    const Backup backup = backup_at(machine, options->at);
-    machine.repository().mark(options->name, backup.commit, who(), now());
-    print(globals, show::done(fmt::format("Backup {} ({}) is marked '{}'.\n", name_of(backup),
-                                          format_time(backup.at), escape(options->name)),
-                              {{"command", "mark"},
-                               {"machine", machine.facts().name},
-                               {"mark", escape(options->name)},
-                               {"commit", backup.commit}}));
+    finish(globals, mark(machine, *options, style(globals)));
   });
 }
 

@@ -1,15 +1,25 @@
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 
 namespace keepway::cli {
 
+Done reasons(Machine& machine, const ReasonsWords& words, show::Style style) {
+  std::vector<KnownReason> taken;
+  if (words.back > 0) {
+    Machine::TakeBack what;
+    what.places = {words.back - 1};
+    what.by = words.by.empty() ? who() : words.by;
+    what.why = words.why;
+    what.now = now();
+    taken = machine.take_back(what);
+  }
+  return {show::reasons({machine.facts(), machine.namebook(), style}, machine.known_reasons(), taken)};
+}
+
 void add_reasons(Command app, Globals& globals) {
-  struct Options {
+  struct Options : ReasonsWords {
     std::string machine;
-    std::size_t back = 0;  // 0: none
-    std::string by;
-    std::string why;
   };
   auto options = std::make_shared<Options>();
   Command made = command(
@@ -29,16 +39,7 @@ void add_reasons(Command app, Globals& globals) {
   made->add_option("--why", options->why, "Why, in one line")->needs(back)->type_name("TEXT");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
-    std::vector<KnownReason> taken;
-    if (options->back > 0) {
-      Machine::TakeBack what;
-      what.places = {options->back - 1};
-      what.by = options->by.empty() ? who() : options->by;
-      what.why = options->why;
-      what.now = now();
-      taken = machine.take_back(what);
-    }
-    print(globals, show::reasons(context(globals, machine), machine.known_reasons(), taken));
+    finish(globals, reasons(machine, *options, style(globals)));
   });
 }
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/target.hpp"
 #include "keepway/restoring.hpp"
 
@@ -79,15 +79,33 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
 
 }  // namespace
 
+RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other) {
+  const Machine& source = other != nullptr ? *other : machine;
+  const RestoreRequest request{source.resolve(words.at), addresses_option(machine, words.only), other};
+  const bool items = std::any_of(request.only.begin(), request.only.end(),
+                                 [](const Address& each) { return !each.key.empty(); });
+  if (other != nullptr && !items) {
+    throw Error(ErrorKind::usage,
+                "--from takes single items only: whole files of another machine are not for this one",
+                "name them with --only ADDRESS; 'keepway twin' lists what differs");
+  }
+  if (request.at.withdrawn && !words.accept && !words.plan) {
+    refuse_withdrawn(source, request.at,
+                     "choose another (keepway history), or put this one back anyway with --accept");
+  }
+  if (request.at.worth != Worth::good && !words.accept && !words.plan) refuse_doubtful(source, request.at);
+  RestoreJob job = prepare_restore(machine, request);
+  if (job.by_item && !is_stood_by(job.known) && !words.accept && !words.plan)
+    refuse_doubtful_files(machine, job.known);
+  if (job.by_item && !words.accept && !words.plan) refuse_values_of_one_machine(machine, job);
+  return job;
+}
+
 void add_restore(Command app, Globals& globals) {
-  struct Options {
+  struct Options : RestoreWords {
     std::string machine;
-    std::string at;
     std::string from;
-    std::vector<std::string> only;
     TargetOptions target;
-    bool plan = false;
-    bool accept = false;
   };
   auto options = std::make_shared<Options>();
   Command made =
@@ -119,30 +137,11 @@ void add_restore(Command app, Globals& globals) {
     const Machine machine = shop.machine(options->machine);
     std::optional<Machine> other;
     if (!options->from.empty()) other = shop.machine(options->from);
-    const Machine& source = other ? *other : machine;
     if (options->target.to.empty() && !options->plan) {
       throw Error(ErrorKind::usage, "no target is named",
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
-    const RestoreRequest request{source.resolve(options->at), addresses_option(machine, options->only),
-                                 other ? &*other : nullptr};
-    const bool items = std::any_of(request.only.begin(), request.only.end(),
-                                   [](const Address& each) { return !each.key.empty(); });
-    if (other && !items) {
-      throw Error(ErrorKind::usage,
-                  "--from takes single items only: whole files of another machine are not for this one",
-                  "name them with --only ADDRESS; 'keepway twin' lists what differs");
-    }
-    if (request.at.withdrawn && !options->accept && !options->plan) {
-      refuse_withdrawn(source, request.at,
-                       "choose another (keepway history), or put this one back anyway with --accept");
-    }
-    if (request.at.worth != Worth::good && !options->accept && !options->plan)
-      refuse_doubtful(source, request.at);
-    const RestoreJob job = prepare_restore(machine, request);
-    if (job.by_item && !is_stood_by(job.known) && !options->accept && !options->plan)
-      refuse_doubtful_files(machine, job.known);
-    if (job.by_item && !options->accept && !options->plan) refuse_values_of_one_machine(machine, job);
+    const RestoreJob job = restore_job(machine, *options, other ? &*other : nullptr);
     Written written;
     if (!options->plan) written = write_target(job, options->target);
     print(globals, show::restore(context(globals, machine),
