@@ -24,6 +24,11 @@ struct PageFile {
 // What every site has alike: style, script, the chart library and its licence; below "assets/".
 std::vector<PageFile> page_assets();
 
+// What the counter's pages have beside: style and script, below "assets/".
+std::vector<PageFile> counter_assets();
+// The counter's page for a browser that has not entered yet: it says no fact of the shop.
+std::string counter_door();
+
 // Other people's work in the pages, with its licence as its package has it.
 struct EmbeddedWork {
   std::string_view name;
@@ -36,6 +41,9 @@ struct PageOptions {
   std::string assets = "assets";  // from the page's own folder
   std::string shop;               // title of the shop when its list is two folders up; empty: no list
   bool live = false;              // served: the page asks now and then whether there is a newer backup
+  // The pages of the counter: as the others, with what is done there. Served as well: its own files, see
+  // counter_assets().
+  bool acts = false;
 };
 
 // One machine's files, made when asked for. Not thread-safe.

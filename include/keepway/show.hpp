@@ -56,6 +56,8 @@ struct Beside {
 // A backup read and judged; `stored` is null for an inspection, else the stored backup with its line.
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line);
+// What it changes since the backup before, as changes() lists it.
+Answer changes_found(const Context& context, const Inspection& inspection);
 // An intake of what is stored as `there`: nothing was.
 Answer stored_already(const Context& context, const Backup& there);
 // The reasons that people stand by, numbered from 1, behind those just taken back.

@@ -14,6 +14,11 @@ std::string delta_text(const ValueMeaning& meaning) {
   return text;
 }
 
+ValueMeaning meaning_of(const Context& context, const ValueChange& change) {
+  return explain_change(context.namebook, context.machine.units, change.group, change.key, change.before,
+                        change.after);
+}
+
 void add_value(Grid& grid, const ValueChange& change, const ValueMeaning& meaning) {
   const std::string before = change.before ? meaning.before : "(none)";
   const std::string after = change.after ? meaning.after : "(gone)";
@@ -114,6 +119,41 @@ std::string spelling_text(const Context& context, const Backup& from, const Back
          listed(context, "changed, and not read", spelling.files, false);
 }
 
+// Line by line, in the order of groups.
+std::string list_text(const Context& context, const Changes& changes) {
+  std::string text;
+  for (const Group group : all_groups) {
+    Grid grid;
+    std::size_t count = 0;
+    for (const ValueChange& change : changes.values) {
+      if (change.group != group) continue;
+      add_value(grid, change, meaning_of(context, change));
+      ++count;
+    }
+    if (count == 0) continue;
+    text += fmt::format("\n{}  {}\n{}", paint(context.style, Tone::strong, group_name(group)),
+                        count_of(count, "value", "values"), grid.text(context.style));
+  }
+  if (!changes.programs.empty()) {
+    text +=
+        fmt::format("\n{}  {}\n", paint(context.style, Tone::strong, "programs"), changes.programs.size());
+  }
+  for (const ProgramChange& change : changes.programs) text += program_text(context, change);
+  return text;
+}
+
+void add_list(Json& json, const Context& context, const Changes& changes) {
+  json["values"] = Json::array();
+  json["programs"] = Json::array();
+  if (!context.style.json) return;
+  for (const Group group : all_groups) {
+    for (const ValueChange& change : changes.values) {
+      if (change.group == group) json["values"].push_back(to_json(meaning_of(context, change), change));
+    }
+  }
+  for (const ProgramChange& change : changes.programs) json["programs"].push_back(to_json(change));
+}
+
 Json spelled_json(const SpelledFile& file) {
   Json json = {{"file", escape(file.name)}, {"count", file.count}, {"came", file.came}, {"gone", file.gone}};
   json["read"] = file.read == SpelledFile::Read::yes;
@@ -128,100 +168,110 @@ Json spelled_json(const SpelledFile& file) {
   return json;
 }
 
-}  // namespace
-
-Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
-               bool alike, const Spelling& spelling) {
-  std::string text =
-      fmt::format("{}  from {} to {}\n", paint(context.style, Tone::strong, context.machine.name),
-                  backup_name(from), backup_name(to));
+Json changes_json(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
+                  bool alike, const Spelling& spelling) {
   Json json = start("changes", &context);
   json["from"] = to_json(from);
   json["to"] = to_json(to);
   json["read_alike"] = alike;
-  json["values"] = Json::array();
-  json["programs"] = Json::array();
-  if (!alike) text += read_otherwise_text(context.style);
   json["same_bytes"] = from.digest == to.digest;
   json["spelling"] = Json::array();
   for (const SpelledFile& file : spelling.files) json["spelling"].push_back(spelled_json(file));
-
-  for (const Group group : all_groups) {
-    Grid grid;
-    std::size_t count = 0;
-    for (const ValueChange& change : changes.values) {
-      if (change.group != group) continue;
-      const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, group, change.key,
-                                                  change.before, change.after);
-      add_value(grid, change, meaning);
-      if (context.style.json) json["values"].push_back(to_json(meaning, change));
-      ++count;
-    }
-    if (count == 0) continue;
-    text += fmt::format("\n{}  {}\n{}", paint(context.style, Tone::strong, group_name(group)),
-                        count_of(count, "value", "values"), grid.text(context.style));
-  }
-  if (!changes.programs.empty()) {
-    text +=
-        fmt::format("\n{}  {}\n", paint(context.style, Tone::strong, "programs"), changes.programs.size());
-  }
-  for (const ProgramChange& change : changes.programs) {
-    text += program_text(context, change);
-    if (context.style.json) json["programs"].push_back(to_json(change));
-  }
-  text += spelling_text(context, from, to, changes.empty(), spelling);
-  return {std::move(text), finish(json)};
+  add_list(json, context, changes);
+  return json;
 }
 
-Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
-  const auto entry = context.namebook.find(address.group, address.key);
-  const bool program = address.group == Group::programs && !is_unread(address.key);
-  std::string text = paint(context.style, Tone::strong, escape(address.text()));
-  if (entry && !entry->name.empty()) text += "  " + escape(entry->name);
-  text += fmt::format("  on {}\n\n", context.machine.name);
-  Json json = start("when", &context);
-  json["address"] = escape(address.text());
-  json["name"] = entry ? entry->name : "";
-  json["changes"] = Json::array();
+// What became of a program, where it was before and is after.
+std::string became(const ItemChange& change) {
+  if (!change.before) return "added";
+  if (!change.after) return "removed";
+  const auto difference = compare_programs(*change.before, *change.after);
+  if (!difference) return "changed";
+  return difference->kind == ProgramChangeKind::changed
+             ? "changed in " + count_of(difference->blocks.size(), "place", "places")
+         : difference->kind == ProgramChangeKind::comments ? "comments changed"
+                                                           : "block numbers changed";
+}
 
+bool is_program(const Address& address) {
+  return address.group == Group::programs && !is_unread(address.key);
+}
+
+std::string when_text(const Context& context, const Address& address,
+                      const std::vector<ItemChange>& changes) {
+  const std::string name = item_name(context, address);
+  const std::string heading =
+      fmt::format("{}{}  on {}\n\n", paint(context.style, Tone::strong, escape(address.text())),
+                  name.empty() ? "" : "  " + escape(name), context.machine.name);
+  if (changes.empty()) return heading + "  never seen in any backup\n";
   Grid grid;
   grid.heading({"date", "backup", "old", "new", "delta", "who", "note"});
   for (const ItemChange& change : changes) {
-    Json each = context.style.json ? Json{{"backup", to_json(change.backup)}} : Json();
-    if (program) {
-      std::string what = !change.before ? "added" : !change.after ? "removed" : "changed";
-      if (change.before && change.after) {
-        if (const auto difference = compare_programs(*change.before, *change.after)) {
-          what = difference->kind == ProgramChangeKind::changed
-                     ? "changed in " + count_of(difference->blocks.size(), "place", "places")
-                 : difference->kind == ProgramChangeKind::comments ? "comments changed"
-                                                                   : "block numbers changed";
-          each["change"] = to_json(*difference);
-        }
-      }
-      grid.row({format_time(change.backup.at), escape(name_of(change.backup)), "", what, "",
-                escape(change.backup.who), escape(change.backup.note)});
-      each["what"] = what;
-    } else {
-      const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, address.group,
-                                                  address.key, change.before, change.after);
-      grid.row({format_time(change.backup.at), escape(name_of(change.backup)),
-                change.before ? meaning.before : "(none)", change.after ? meaning.after : "(gone)",
-                delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
-      if (!context.style.json) continue;
-      const Json value = to_json(meaning, {address.group, address.key, change.before, change.after});
-      for (const char* key : {"before", "after", "delta", "unit", "other_delta", "other_unit"}) {
-        if (value.contains(key)) each[key] = value[key];
-      }
+    const ValueMeaning meaning =
+        is_program(address) ? ValueMeaning()
+                            : meaning_of(context, {address.group, address.key, change.before, change.after});
+    const bool program = is_program(address);
+    grid.row({format_time(change.backup.at), escape(name_of(change.backup)),
+              program         ? ""
+              : change.before ? meaning.before
+                              : "(none)",
+              program        ? became(change)
+              : change.after ? meaning.after
+                             : "(gone)",
+              delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
+  }
+  return heading + grid.text(context.style);
+}
+
+Json when_json(const Context& context, const Address& address, const ItemChange& change) {
+  Json json = {{"backup", to_json(change.backup)}};
+  if (is_program(address)) {
+    if (change.before && change.after) {
+      if (const auto difference = compare_programs(*change.before, *change.after))
+        json["change"] = to_json(*difference);
     }
-    if (context.style.json) json["changes"].push_back(std::move(each));
+    json["what"] = became(change);
+    return json;
   }
-  if (changes.empty()) {
-    text += "  never seen in any backup\n";
-  } else {
-    text += grid.text(context.style);
+  const ValueChange each{address.group, address.key, change.before, change.after};
+  const Json value = to_json(meaning_of(context, each), each);
+  for (const char* key : {"before", "after", "delta", "unit", "other_delta", "other_unit"}) {
+    if (value.contains(key)) json[key] = value[key];
   }
-  return {std::move(text), finish(json)};
+  return json;
+}
+
+}  // namespace
+
+Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
+               bool alike, const Spelling& spelling) {
+  return {
+      fmt::format("{}  from {} to {}\n{}{}{}", paint(context.style, Tone::strong, context.machine.name),
+                  backup_name(from), backup_name(to), alike ? "" : read_otherwise_text(context.style),
+                  list_text(context, changes), spelling_text(context, from, to, changes.empty(), spelling)),
+      finish(changes_json(context, from, to, changes, alike, spelling))};
+}
+
+Answer changes_found(const Context& context, const Inspection& inspection) {
+  Json json = start("inspect", &context);
+  if (!inspection.last) return {"This is the machine's first backup.\n", finish(json)};
+  const std::string since = backup_name(*inspection.last);
+  add_list(json, context, inspection.changes);
+  return {(inspection.repeat ? fmt::format("The same files, byte for byte, as {}.\n", since)
+                             : fmt::format("Since {}: {}.\n", since, inspection.gist)) +
+              list_text(context, inspection.changes),
+          finish(json)};
+}
+
+Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
+  Json json = start("when", &context);
+  json["address"] = escape(address.text());
+  json["name"] = item_name(context, address);
+  json["changes"] = Json::array();
+  if (context.style.json) {
+    for (const ItemChange& change : changes) json["changes"].push_back(when_json(context, address, change));
+  }
+  return {when_text(context, address, changes), finish(json)};
 }
 
 }  // namespace keepway::show

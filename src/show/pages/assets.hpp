@@ -7,6 +7,9 @@ namespace keepway::show::assets {
 
 extern const std::string_view style;
 extern const std::string_view script;       // web/*.js, in order
+extern const std::string_view counter_style;
+extern const std::string_view counter_script;  // web/counter/*.js, in order
+extern const std::string_view door_script;
 extern const std::string_view chart_style;  // uPlot's, as the next three
 extern const std::string_view chart_script;
 extern const std::string_view chart_license;

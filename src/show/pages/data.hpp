@@ -9,7 +9,7 @@ namespace keepway::show::pages {
 
 // keepway.take("NAME", {…}): plain ASCII, without a byte that HTML could take for markup.
 std::string data_file(std::string_view name, const Json& json);
-std::string index_html(const std::string& title, const std::string& assets, const char* page, bool live);
+std::string index_html(const std::string& title, const PageOptions& options, const char* page);
 
 // How a report is cut into files: each chunk ends where the next begins.
 struct Chunks {

@@ -2,8 +2,10 @@
 # characters, since compilers need not take longer ones.
 set(pages ${CMAKE_CURRENT_LIST_DIR})
 include(${pages}/uplot.cmake)
-file(GLOB page_scripts CONFIGURE_DEPENDS ${pages}/web/*.js)
+file(GLOB page_scripts CONFIGURE_DEPENDS ${pages}/web/[0-9]*.js)
 list(SORT page_scripts)
+file(GLOB counter_scripts CONFIGURE_DEPENDS ${pages}/web/counter/*.js)
+list(SORT counter_scripts)
 
 set(page_assets "// Made by src/show/pages/embed.cmake.\n#include \"show/pages/assets.hpp\"\n\nnamespace keepway::show::assets {\n\n")
 function(embed name)
@@ -25,6 +27,9 @@ endfunction()
 
 embed(style ${pages}/web/keepway.css)
 embed(script ${page_scripts})
+embed(counter_style ${pages}/web/counter/counter.css)
+embed(counter_script ${counter_scripts})
+embed(door_script ${pages}/web/door.js)
 embed(chart_style ${uplot_folder}/dist/uPlot.min.css)
 embed(chart_script ${uplot_folder}/dist/uPlot.iife.min.js)
 embed(chart_license ${uplot_folder}/LICENSE)

@@ -30,7 +30,12 @@ std::string html_text(std::string_view text) {
   return out;
 }
 
-std::string index_html(const std::string& title, const std::string& assets, const char* page, bool live) {
+std::string index_html(const std::string& title, const PageOptions& options, const char* page) {
+  const std::string& assets = options.assets;
+  const std::string style =
+      options.acts ? fmt::format("<link rel=\"stylesheet\" href=\"{}/counter.css\">\n", assets) : "";
+  const std::string script =
+      options.acts ? fmt::format("<script src=\"{}/counter.js\"></script>\n", assets) : "";
   return fmt::format(R"html(<!doctype html>
 <html lang="en">
 <head>
@@ -41,15 +46,15 @@ std::string index_html(const std::string& title, const std::string& assets, cons
 <title>{0}</title>
 <link rel="stylesheet" href="{1}/uplot.css">
 <link rel="stylesheet" href="{1}/keepway.css">
-</head>
+{4}</head>
 <body data-page="{2}"{3}>
 <noscript><p class="alone">These pages need JavaScript, which this browser does not run.</p></noscript>
 <script src="{1}/uplot.js"></script>
 <script src="{1}/keepway.js"></script>
-</body>
+{5}</body>
 </html>
 )html",
-                     html_text(title), assets, page, live ? " data-live" : "");
+                     html_text(title), assets, page, options.live ? " data-live" : "", style, script);
 }
 
 }  // namespace pages
@@ -60,6 +65,32 @@ std::vector<PageFile> page_assets() {
           {"assets/uplot.css", std::string(assets::chart_style)},
           {"assets/uplot.js", std::string(assets::chart_script)},
           {"assets/uplot-license.txt", std::string(assets::chart_license)}};
+}
+
+std::vector<PageFile> counter_assets() {
+  return {{"assets/counter.css", std::string(assets::counter_style)},
+          {"assets/counter.js", std::string(assets::counter_script)},
+          {"assets/door.js", std::string(assets::door_script)}};
+}
+
+std::string counter_door() {
+  return R"html(<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>The counter</title>
+<link rel="stylesheet" href="/assets/keepway.css">
+</head>
+<body data-page="door">
+<main><h1>The counter</h1>
+<p id="said" role="status">Opening.</p></main>
+<noscript><p class="alone">These pages need JavaScript, which this browser does not run.</p></noscript>
+<script src="/assets/door.js"></script>
+</body>
+</html>
+)html";
 }
 
 EmbeddedWork page_charts() {
@@ -82,7 +113,7 @@ std::vector<PageFile> shop_pages(const std::string& title, const std::vector<Sho
                                 {"newest", each.newest ? to_json(*each.newest) : Json(nullptr)},
                                 {"good", each.newest_good ? to_json(*each.newest_good) : Json(nullptr)}});
   }
-  return {{"index.html", pages::index_html(title.empty() ? "Machines" : title, "assets", "shop", false)},
+  return {{"index.html", pages::index_html(title.empty() ? "Machines" : title, {}, "shop")},
           {"data/shop.js", pages::data_file("shop", json)}};
 }
 

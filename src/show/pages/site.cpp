@@ -109,7 +109,7 @@ std::vector<std::string> MachinePages::paths() const {
 std::optional<std::string> MachinePages::file(std::string_view path) const {
   const pages::Site& site = impl_->site;
   if (path == "index.html") {
-    return pages::index_html(site.report.machine.title, site.options.assets, "machine", site.options.live);
+    return pages::index_html(site.report.machine.title, site.options, "machine");
   }
   if (!path.starts_with("data/") || !path.ends_with(".js")) return std::nullopt;
   const std::string_view name = path.substr(5, path.size() - 8);

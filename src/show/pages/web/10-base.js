@@ -92,6 +92,10 @@ const keepway = (() => {
   const route = (...parts) => "#/" + parts.map((part) => encodeURIComponent(part)).join("/");
   const link = (text, ...parts) => el("a", {href: route(...parts)}, text);
 
+  // What can be done here: nothing in a report and a view. The counter has pages of its own, and puts more on
+  // the page of a machine and of a backup.
+  const acts = {pages: [], machine: () => [], backup: () => []};
+
   return {take, load, el, day, time, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
-          views: {}, charts: []};
+          views: {}, charts: [], acts};
 })();

@@ -1,7 +1,7 @@
 // The first page: is the newest backup good and how old, what is due, what changed, what creeps, what is set.
 keepway.views.glance = async (machine) => {
   const {el, date, age, called, worth, worthOf, doubt, count} = keepway;
-  if (machine.at.length === 0) return [el("h1", {}, machine.title), el("p", {}, "No backups yet.")];
+  if (machine.at.length === 0) return [el("h1", {}, machine.title), ...keepway.acts.machine(machine), el("p", {}, "No backups yet.")];
   const now = machine.made;
   const facts = await keepway.load("glance");
   const offsets = (await keepway.load("items-offsets")).items.map(keepway.held);
@@ -25,7 +25,7 @@ keepway.views.glance = async (machine) => {
     head.push(el("p.notice", {}, "Trial " + t.name + (t.in_progress ? " is in progress" : " is paused") + ": begun " + date(t.begun) + " by " + t.by +
       (t.in_progress ? ". Intakes go to it, and these pages show its line." : ".")));
 
-  return [el("h1", {}, machine.title), keepway.madeLongAgo(machine), head, el("ul.due", {}, keepway.dues(machine).map((due) =>
+  return [el("h1", {}, machine.title), ...keepway.acts.machine(machine), keepway.madeLongAgo(machine), head, el("ul.due", {}, keepway.dues(machine).map((due) =>
     el("li", {class: due.over ? "over" : null}, el("strong", {}, due.what + ": "), due.over ? el("span.refused.worth", {}, "OVERDUE ") : "", due.said))),
     el("div.pair", {},
       el("section", {}, el("h2", {}, "Last changes that matter"), keepway.matters(machine, facts.changes)),

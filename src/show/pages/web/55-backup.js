@@ -17,6 +17,7 @@ keepway.views.backup = async (machine, number) => {
   if (b.corrected) out.push(el("p.note", {}, keepway.correction(b)));
   if (b.note) out.push(el("p.note", {}, b.note));
   if (b.reasons.length > 0) out.push(el("h2", {}, "Why it is " + b.verdict), el("ul", {}, b.reasons.map((r, i) => el("li", {}, r, i === 0 && b.remedy ? el("p.note", {}, "do: " + b.remedy) : ""))));
+  out.push(...keepway.acts.backup(machine, b));
   out.push(el("h2", {}, "What it changed"), el("p.gist", {}, b.gist));
   for (const group of b.gone) out.push(el("p.reason", {}, "This backup holds no " + group + "; the one before did."));
   for (const group of b.come) out.push(el("p.reason", {}, "This backup holds " + group + " again; the one before did not."));
@@ -39,8 +40,7 @@ keepway.views.backup = async (machine, number) => {
   if (b.more > 0) out.push(el("p", {}, "And " + count(b.more, "value", "values") + " more: keepway changes " + machine.machine + " " + b.commit.slice(0, 12) + "~ " + b.commit.slice(0, 12)));
   if (b.programs.length > 0) out.push(el("h3", {}, "programs"));
   for (const p of b.programs) {
-    const said = {added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "block numbers changed, nothing else",
-                  renamed: "is " + (p.before_name || "") + " under another name", changed: "changed in " + count(p.blocks.length + p.more, "place", "places")}[p.change];
+    const said = keepway.programChange(p, p.blocks.length + p.more);
     out.push(el("section.program", {}, el("h4", {}, link(p.program, "program", p.program), " " + said),
       p.blocks.map((block) => el("div.blocks", {},
         el("p.place", {}, "block " + (block.after.length > 0 ? block.after_line : block.before_line)),
@@ -53,3 +53,6 @@ keepway.views.backup = async (machine, number) => {
   out.push(el("details", {}, el("summary", {}, "Digest and commit"), el("p", {}, "SHA-256 of the originals: ", el("code", {}, b.digest)), el("p", {}, "commit: ", el("code", {}, b.commit))));
   return out;
 };
+
+keepway.programChange = (p, places) => ({added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "block numbers changed, nothing else",
+  renamed: "is " + (p.before_name || "") + " under another name", changed: "changed in " + keepway.count(places, "place", "places")})[p.change];

@@ -38,7 +38,7 @@
       event.preventDefault();
       location.hash = route("search", search.value);
     }}, search, el("button", {type: "submit"}, "Search"));
-    const entries = [["At a glance", "glance"], ["Timeline", "timeline"], ...machine.groups.map((g) => [g.name, "items", g.name]), ["Trends", "trends"], ["Heat map", "heat"]];
+    const entries = [["At a glance", "glance"], ["Timeline", "timeline"], ...machine.groups.map((g) => [g.name, "items", g.name]), ["Trends", "trends"], ["Heat map", "heat"], ...keepway.acts.pages];
     const nav = el("nav", {"aria-label": "Pages"}, machine.shop ? el("a", {href: "../../index.html"}, "All machines") : "",
       entries.map(([title, ...to]) => el("a", {href: route(...to), "data-to": to.join("/")}, title)));
     document.body.prepend(el("a.skip", {href: "#main", onclick: (e) => {
@@ -90,12 +90,12 @@
     const timer = setInterval(async () => {
       try {
         const now = await (await fetch("data/now.json", {cache: "no-store"})).json();
-        if (now.tip === machine.tip) return;
+        if (now.tip === machine.tip || keepway.acts.changed) return;
         clearInterval(timer);
         main.before(el("p.notice", {role: "status"}, "There is a newer backup. ", el("button", {type: "button", onclick: () => location.reload()}, "Show it")));
       } catch {
         clearInterval(timer);
-        main.before(el("p.notice", {role: "status"}, "keepway view has stopped: this page no longer follows the machine."));
+        main.before(el("p.notice", {role: "status"}, "keepway has stopped: this page no longer follows the machine."));
       }
     }, 10000);
   }
@@ -120,8 +120,9 @@
       ]}));
     main.dataset.shown = "shop";
   }
-  (kind === "shop" ? shopPages() : machinePages()).catch((error) => {
+  // Once all scripts have run: the counter's come behind this one.
+  addEventListener("DOMContentLoaded", () => (kind === "shop" ? shopPages() : machinePages()).catch((error) => {
     document.body.prepend(main);
     fail(error);
-  });
+  }));
 })();

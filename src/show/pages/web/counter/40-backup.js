@@ -1,0 +1,27 @@
+// What is said of a stored backup: its mark, that it is not to be used, a wrong date or name.
+keepway.acts.backup = (machine, b) => {
+  const {el} = keepway;
+  const {field, by, form, act} = counter;
+  const text = (value, more) => {
+    const input = el("input", {type: "text", maxlength: 400, ...more});
+    input.value = value;
+    return input;
+  };
+  const of = {machine: machine.machine, backup: b.commit};
+  const name = text("", {required: true, maxlength: 80});
+  const marker = by();
+  const why = text(b.withdrawn ? b.withdrawn.why : "", {required: true});
+  const speaker = by();
+  const at = text(b.at.slice(0, 10));
+  const taken = text(b.by, {maxlength: 80});
+  const note = el("textarea", {rows: 2, maxlength: 2000});
+  note.value = b.note;
+  const corrector = by();
+  // What is not touched is not said: it stays as it reads.
+  const said = () => ({...of, by: corrector.value.trim(), ...(at.value.trim() === b.at.slice(0, 10) ? {} : {at: at.value.trim()}),
+    ...(taken.value === b.by ? {} : {taken_by: taken.value}), ...(note.value === b.note ? {} : {note: note.value})});
+  return [el("details.acts", {}, el("summary", {}, "Mark, withdraw or correct this backup"), el("div.forms", {},
+    form("Mark it", [field("Name", name, "As in: known good"), field("Who", marker)], "Mark it", () => act("mark", {machine: of.machine, at: b.commit, name: name.value.trim(), by: marker.value.trim()})),
+    form(b.withdrawn ? "Use it again" : "Withdraw it: it is not to be used", [field("Why", why), field("Who", speaker)], b.withdrawn ? "Use it again" : "Withdraw it", () => act("withdraw", {...of, why: why.value.trim(), by: speaker.value.trim()})),
+    form("Correct it", [field("When it was taken", at), field("Who took it", taken), field("Note", note), field("Who corrects it", corrector)], "Correct it", () => act("correct", said()))))];
+};

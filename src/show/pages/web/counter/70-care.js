@@ -1,0 +1,57 @@
+// The rest of what is done here, and what is still done at the terminal, with what to type.
+(() => {
+  const {el} = keepway;
+  const {field, by, form, act, failed} = counter;
+
+  async function reasons(machine) {
+    const list = el("div", {});
+    const show = (said) => {
+      const rows = said.answer.reasons;
+      list.replaceChildren(rows.length === 0 ? el("p", {}, "No accepted reasons.") : el("ol.reasons", {}, rows.map((r, i) => {
+        const why = el("input", {type: "text", maxlength: 400});
+        const who = by();
+        return el("li", {}, r.what, el("p.note", {}, "since #" + r.since + ", accepted by " + r.by + " on " + r.accepted_at.slice(0, 10)),
+          el("details", {}, el("summary", {}, "Take it back"), form("The next backup that has it is doubtful again", [field("Why", why), field("Who", who)], "Take it back", async () => {
+            // Its number may have moved: somebody else may have taken one back, or a backup brought one.
+            const now = (await act("reasons", {machine: machine.machine})).answer.reasons;
+            const back = now.findIndex((each) => each.code === r.code && each.spot === r.spot) + 1;
+            if (back === 0) throw Object.assign(new Error("nobody stands by this reason any more"), {remedy: "load the page again"});
+            return act("reasons", {machine: machine.machine, back, why: why.value.trim(), by: who.value.trim()});
+          })));
+      })));
+    };
+    try {
+      show(await act("reasons", {machine: machine.machine}));
+    } catch (error) {
+      list.replaceChildren(failed(error));
+    }
+    return [el("h2", {}, "Accepted reasons"), el("p", {}, "A backup that has these alone is good."), list];
+  }
+
+  function battery(machine) {
+    const changed = el("input", {type: "date", required: true});
+    changed.value = new Date().toISOString().slice(0, 10);
+    const months = el("input", {type: "number", min: 1, max: 1200});
+    return [el("h2", {}, "Battery"), form("It was changed", [field("On", changed), field("It lasts, in months", months, "Empty: as it is")], "Write it down",
+      () => act("battery", {machine: machine.machine, changed: changed.value, months: Number(months.value || 0)}))];
+  }
+
+  // [what it is for, the command]
+  const terminal = (name) => [
+    ["Put single values back", "keepway restore " + name + " --at '#6' --only offsets/work/G54/X --to out"],
+    ["Write a restore set to a stick\u2019s slot", "keepway restore " + name + " --at '#6' --to /dev/sdb --slot 3 --device"],
+    ["Check after a restore that the machine took it", "keepway confirm " + name + " /media/stick/NEW --against '#6'"],
+    ["See what a stick with many floppies holds", "keepway slots /dev/sdb"],
+    ["Take in a drawer of old backups", "keepway pile " + name + " /media/drawer"],
+    ["Try something, then keep or drop it", "keepway trial " + name + " begin warm-up"],
+    ["Name values, set limits", "keepway names " + name + " edit variables/40 --name \"Parts made\""],
+    ["Add a machine", "keepway enroll mill-2 --layout LAYOUT.toml"],
+    ["Share with another computer or a server", "keepway sync " + name],
+    ["Check that everything is still there", "keepway audit " + name],
+  ];
+
+  keepway.views.care = async (machine) => [el("h1", {}, "Battery, accepted reasons, and what is left"), battery(machine), await reasons(machine),
+    el("h2", {}, "At the terminal"), el("p", {}, "What is not done here yet, with the command to type in the shop\u2019s folder:"),
+    el("dl.terminal", {}, terminal(machine.machine).map(([what, command]) => [el("dt", {}, what), el("dd", {}, el("code", {}, command))]))];
+  keepway.acts.pages.push(["Care", "care"]);
+})();
