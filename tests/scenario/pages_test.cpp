@@ -1,13 +1,10 @@
 // report, sheet and view as programs: what they write, what they refuse, and who may reach a view.
 #include <fmt/format.h>
-#include <signal.h>
 
 #include <algorithm>
-#include <chrono>
-#include <thread>
 #include <utility>
 
-#include "shop_fixture.hpp"
+#include "live_fixture.hpp"
 
 namespace scenario {
 namespace {
@@ -136,42 +133,9 @@ TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
             0);
 }
 
-class View : public Pages {
+class View : public LiveTest {
  protected:
-  [[nodiscard]] virtual Args command() const { return {"view", "mill", "--json"}; }
-  void SetUp() override {
-    Pages::SetUp();
-    started_ = start(KEEPWAY_PROGRAM, command(), shop());
-    for (int i = 0; i < 200 && url_.empty(); ++i) {
-      const std::string out = fs::exists(started_.out) ? read_file(started_.out) : "";
-      const std::size_t at = out.find("http://127.0.0.1:");
-      if (at != std::string::npos && out.find('"', at) != std::string::npos)
-        url_ = out.substr(at, out.find('"', at) - at);
-      std::this_thread::sleep_for(std::chrono::milliseconds(50));
-    }
-    ASSERT_FALSE(url_.empty()) << read_file(started_.err);
-  }
-  void TearDown() override {
-    ::kill(started_.pid, SIGTERM);
-    wait_for(started_);
-    Pages::TearDown();
-  }
-  // Status code, then the body.
-  std::string curl(Args args, const std::string& path = "") {
-    args.insert(args.begin(), {"-s", "-m", "10", "--path-as-is", "-w", "\n%{http_code}"});
-    args.push_back(url_ + path);
-    const Ran ran = run("curl", args, root());
-    const std::size_t line = ran.out.rfind('\n');
-    body_ = ran.out.substr(0, line);
-    return ran.out.substr(line + 1);
-  }
-  [[nodiscard]] std::string port() const { return url_.substr(17, url_.size() - 18); }
-
-  std::string url_;
-  std::string body_;
-
- private:
-  Started started_;
+  [[nodiscard]] Args command() const override { return {"view", "mill", "--json"}; }
 };
 
 TEST_F(View, ServesThePagesOfTheReport) {

@@ -1,0 +1,48 @@
+// A report's pages, made when they are asked for. Every path is looked up in a list, so that none can reach a
+// file.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cli/http.hpp"
+#include "cli/site.hpp"
+
+namespace keepway::cli {
+
+class Live {
+ public:
+  // The machines named, or all of the shop; one alone has its pages at the top. `acts`: the pages of the
+  // counter, see PageOptions.
+  Live(Shop shop, std::vector<std::string> only, bool acts);
+
+  // A GET or HEAD: the page, 404, or 500 with the reason.
+  Response answer(const Request& request);
+  // The machine as it is now. Error{usage} for one that is not shown.
+  [[nodiscard]] Machine machine(const std::string& name) const;
+  [[nodiscard]] std::vector<std::string> machines() const;
+
+ private:
+  struct Known {
+    std::string fingerprint;
+    std::unique_ptr<Shown> shown;
+  };
+  std::optional<std::string> get(const std::string& path, const std::string& of);
+  std::optional<std::string> machine_file(const std::string& name, const std::string& path,
+                                          const std::string& of);
+  [[nodiscard]] std::string fingerprint(const std::string& name) const;
+  Shown& shown(const std::string& name);
+  show::ShopMachine listed(const std::string& name);
+  [[nodiscard]] bool is_alone() const { return only_.size() == 1; }
+
+  Shop shop_;
+  std::vector<std::string> only_;
+  bool acts_;
+  std::map<std::string, std::string> assets_;
+  std::map<std::string, Known> known_;
+};
+
+}  // namespace keepway::cli
