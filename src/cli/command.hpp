@@ -43,6 +43,7 @@ void add_pile(Command app, Globals& globals);
 void add_report(Command app, Globals& globals);
 void add_sheet(Command app, Globals& globals);
 void add_view(Command app, Globals& globals);
+void add_counter(Command app, Globals& globals);
 void add_tidy(Command app, Globals& globals);
 void add_sync(Command app, Globals& globals);
 void add_hooks(Command app, Globals& globals);

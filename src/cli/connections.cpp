@@ -9,7 +9,7 @@ namespace keepway::cli {
 namespace {
 
 constexpr std::size_t most_open = 200;
-constexpr int most_seconds = 30;
+constexpr int most_request_seconds = 30;
 
 // Each event of a connection; nothing but the sockets is kept, since the list is locked meanwhile.
 int note_socket(const event_base* /*base*/, const event* each, void* sockets) {
@@ -57,7 +57,7 @@ void Connections::came() {
 void Connections::second_passed() {
   look();
   for (auto& [key, open] : open_) {
-    if (++open.seconds > most_seconds) end(key, open);
+    if (++open.seconds > most_request_seconds) end(key, open);
   }
 }
 

@@ -13,6 +13,11 @@ void LiveTest::SetUp() {
   enroll_mill();
   intake("mill", mill_files(), 0);
   intake("mill", with(mill_files(), "mill.tbl", "5.1", "5.2"), 0);
+  serve();
+}
+
+void LiveTest::serve() {
+  address_.clear();
   started_ = start(KEEPWAY_PROGRAM, command(), shop(), environment());
   for (int i = 0; i < 200 && address_.empty(); ++i) {
     const std::string out = fs::exists(started_.out) ? read_file(started_.out) : "";

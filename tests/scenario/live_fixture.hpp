@@ -15,6 +15,7 @@ class LiveTest : public ShopTest {
   void SetUp() override;
   void TearDown() override;
 
+  void serve();  // as SetUp() does, again after stop()
   // Status code; the body is in body_.
   std::string curl(Args args, const std::string& path = "");
   [[nodiscard]] std::string port() const { return url_.substr(17, url_.size() - 18); }

@@ -59,9 +59,10 @@ const counter = (() => {
     return input;
   }
 
-  const says = (said) => el("div.answer", {}, el("pre", {}, said.text.trimEnd()), said.beside ? el("pre.reason", {}, said.beside.trimEnd()) : "");
-  const failed = (error) => el("div.answer.failed", {}, el("p", {}, el("strong", {}, "Not done: "), error.message), error.remedy ? el("p", {}, "What to do: " + error.remedy) : "",
-    /(^|\s|')--[a-z]/.test(error.message + " " + (error.remedy || "")) ? el("p.quiet", {}, "Words that begin with -- are options of the command at the terminal; --accept is the box in this form.") : "");
+  // The terminal's words name its options.
+  const options = (text) => /(^|[\s'])--[a-z]/.test(text) ? el("p.quiet", {}, "Words that begin with -- are options of the command at the terminal; --accept and --again are boxes in this form.") : "";
+  const says = (said) => el("div.answer", {}, el("pre", {}, said.text.trimEnd()), said.beside ? [el("pre.reason", {}, said.beside.trimEnd()), options(said.beside)] : "");
+  const failed = (error) => el("div.answer.failed", {}, el("p", {}, el("strong", {}, "Not done: "), error.message), error.remedy ? el("p", {}, "What to do: " + error.remedy) : "", options(error.message + " " + (error.remedy || "")));
 
   // Something was stored: whatever is shown next is read again.
   let isChanged = false;
@@ -89,5 +90,5 @@ const counter = (() => {
     }}, el("h3", {}, title), fields, submit, said);
   }
 
-  return {post, answer, act, field, check, by, says, failed, changed, form};
+  return {post, answer, act, field, check, by, options, says, failed, changed, form};
 })();

@@ -11,7 +11,8 @@
     const caution = (c) => (c.name ? c.name + " (" + c.address + ")" : c.address) +
       (c.before !== null ? " went from " + c.before + " to " + (c.after === null ? "nothing" : c.after) : c.after !== null ? " is " + c.after : "") + ": " + c.why;
     return [el("h2", {tabindex: "-1"}, "What it is worth"), el("p.first", {}, worth(verdict.worth), heavy.length === 0 ? ": nothing found that speaks against it" : ": " + count(heavy.length, "reason", "reasons")),
-      said.already ? el("p.notice.already", {}, said.already) : "",
+      said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd()), counter.options(said.beside)) : "",
+      said.already ? el("div.notice", {}, el("pre", {}, said.already.trimEnd()), counter.options(said.already)) : "",
       heavy.length > 0 ? el("ul.reasons", {}, heavy.map((r) => el("li", {}, el("span.reason", {}, r.what), el("p.note", {}, "do: " + r.remedy)))) : "",
       light.length > 0 ? [el("h3", {}, "Worth knowing"), el("ul", {}, light.map((r) => el("li", {}, r.what)))] : "",
       verdict.as_before.length > 0 ? [el("h3", {}, "As before"), el("ul", {}, verdict.as_before.map((r) => el("li", {}, r.what + ", since #" + r.since + ", accepted by " + r.by)))] : "",
