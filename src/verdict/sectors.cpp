@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <optional>
 #include <unordered_map>
 
 #include "compare/align.hpp"
@@ -21,15 +22,23 @@ struct Run {
 };
 using Runs = std::array<Run, 256>;  // the longest of each byte
 
-Runs longest_runs(std::string_view bytes) {
-  Runs longest{};
+// Calls `visit(run)` for each run of one byte, in order.
+template <class Visit>
+void each_run(std::string_view bytes, const Visit& visit) {
   for (std::size_t at = 0; at < bytes.size();) {
     std::size_t end = at + 1;
     while (end < bytes.size() && bytes[end] == bytes[at]) ++end;
-    Run& known = longest[static_cast<unsigned char>(bytes[at])];
-    if (end - at > known.length) known = {at, end - at};
+    visit(Run{at, end - at});
     at = end;
   }
+}
+
+Runs longest_runs(std::string_view bytes) {
+  Runs longest{};
+  each_run(bytes, [&](const Run& run) {
+    Run& known = longest[static_cast<unsigned char>(bytes[run.at])];
+    if (run.length > known.length) known = run;
+  });
   return longest;
 }
 
@@ -105,28 +114,30 @@ constexpr const char* again =
 
 bool check_runs(const std::string& name, std::string_view now, std::string_view was, bool paired,
                 Reasons& reasons) {
-  const Runs runs = longest_runs(now);
   const Runs old = longest_runs(visible_part(was));  // without a tape's leader and trailer
-  for (std::size_t i = 0; i < runs.size(); ++i) {
-    const auto byte = static_cast<unsigned char>(i);
-    const Run& run = runs[i];
+  constexpr std::size_t most = 64;                   // runs that are looked at, each with the text around it
+  std::size_t looked_at = 0;
+  std::optional<Run> lost;
+  each_run(now, [&](const Run& run) {
+    const auto byte = static_cast<unsigned char>(now[run.at]);
     // Where the baseline had the file, its own longest run says what is usual.
     const std::size_t least =
-        paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32), old[i].length * 2 + 8)
+        paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32), old[byte].length * 2 + 8)
                : least_odd(byte);
-    if (run.length < least || (run.length < least_odd(byte) && is_text(byte))) continue;
-    const std::string_view visible_before = visible_part(now.substr(0, run.at));
-    if (!paired && (visible_before.empty() || visible_part(now.substr(run.at + run.length)).empty()))
-      continue;
-    if (is_leader(now, run, was)) continue;
-    reasons.push_back({Worth::doubtful, "sector-lost",
-                       fmt::format("{}:{}: {} {} in a row where text should be: looks like a lost sector",
-                                   name, line_at(now, run.at), run.length, byte_name(byte)),
-                       again, Place{name, line_at(now, run.at), run.at},
-                       fmt::format("{}: {} {} at {}", name, run.length, byte_name(byte), run.at)});
-    return true;
-  }
-  return false;
+    if (lost || run.length < least || (run.length < least_odd(byte) && is_text(byte))) return;
+    if (++looked_at > most) return;
+    const bool inside = !visible_part(now.substr(0, run.at)).empty() &&
+                        !visible_part(now.substr(run.at + run.length)).empty();
+    if ((paired || inside) && !is_leader(now, run, was)) lost = run;
+  });
+  if (!lost) return false;
+  const auto byte = static_cast<unsigned char>(now[lost->at]);
+  reasons.push_back({Worth::doubtful, "sector-lost",
+                     fmt::format("{}:{}: {} {} in a row where text should be: looks like a lost sector", name,
+                                 line_at(now, lost->at), lost->length, byte_name(byte)),
+                     again, Place{name, line_at(now, lost->at), lost->at},
+                     fmt::format("{}: {} {} at {}", name, lost->length, byte_name(byte), lost->at)});
+  return true;
 }
 
 // One stretch of lines that was replaced: a sector is gone from it when what is left is its beginning and its

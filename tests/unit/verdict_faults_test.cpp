@@ -143,6 +143,14 @@ TEST(VerdictFaults, WhatTwoBackupsLackThatWereTakenApartTheMachineHasNot) {
       << "a control that cuts its files short does so again";
 }
 
+TEST(VerdictFaults, AShortRunBesideALongerLeaderIsALostSector) {
+  Files whole = whole_backup();
+  whole["ALL.PRG"] = std::string(60, '\0') + whole["ALL.PRG"] + std::string(60, '\0');
+  Files lost = whole;
+  lost["ALL.PRG"].replace(700, 32, 32, '\0');
+  EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Contains("sector-lost"));
+}
+
 TEST(VerdictFaults, AHoleOf512BytesIsDoubtful) {
   const Files whole = whole_backup();
   const std::string& text = whole.at("ALL.PRG");
