@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
+#include <unordered_set>
 
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
@@ -13,10 +15,11 @@ namespace {
 // Which values of a table went, by where they lay in it: `part` is the key's first part where it has several
 // (`tool`, `work`), so that each table of a group is looked at alone.
 struct Gone {
-  std::vector<std::string> keys;  // in the table's order
-  std::size_t was = 0;            // values that the part had
-  bool at_end = false;            // what went is the end of the part
-  bool in_a_row = false;          // and lay together
+  std::vector<std::string> keys;   // in the table's order
+  std::size_t was = 0;             // values that the part had
+  bool at_end = false;             // what went is the end of the file, else of the part
+  bool in_a_row = false;           // and lay together
+  bool of_rows_that_stay = false;  // of each row another field is there: the table is written otherwise
 };
 
 std::string part_of(std::string_view key) {
@@ -60,6 +63,25 @@ std::string some(Group group, const Gone& gone) {
                                       : out;
 }
 
+// Whether the rows that went were the last of their file: then it may have been cut. nullopt where the
+// baseline's file is not at hand.
+std::optional<bool> ended_a_file(Case& in, Group group, const Gone& gone) {
+  const std::unordered_set<std::string_view> keys(gone.keys.begin(), gone.keys.end());
+  std::optional<bool> ended;
+  for (const Pair& pair : in.pairs()) {
+    if (pair.same) continue;
+    std::uint64_t first_gone = UINT64_MAX;
+    std::uint64_t last_here = 0;
+    for (const Origin& origin : in.reading_was(pair).origins) {
+      const bool went = origin.group == group && keys.contains(origin.key);
+      if (went) first_gone = std::min(first_gone, origin.span.at);
+      if (!went) last_here = std::max(last_here, origin.span.at);
+    }
+    if (first_gone != UINT64_MAX) ended = ended.value_or(false) || first_gone > last_here;
+  }
+  return ended;
+}
+
 bool lost_any(const Case& in, Group group) {
   return std::any_of(in.changed().begin(), in.changed().end(), [&](const ValueChange& change) {
     return change.group == group && !change.after && !is_unread(change.key);
@@ -94,6 +116,24 @@ std::size_t row_count(const std::vector<std::string>& keys) {
   return rows;
 }
 
+bool are_rows_there(const Table& now, const std::vector<std::string>& keys) {
+  std::unordered_set<std::string_view> rows;
+  for (const Item& item : now) {
+    if (row_of(item.key).size() < item.key.size()) rows.insert(row_of(item.key));
+  }
+  return std::all_of(keys.begin(), keys.end(),
+                     [&](const std::string& key) { return rows.contains(row_of(key)); });
+}
+
+// Whether it may be meant that so much is gone, if a backup that was taken apart lacks it too. A control that
+// cuts its files short does so again.
+bool may_be_meant(const Gone& gone, bool many) {
+  constexpr std::size_t few = 2;
+  const std::size_t rows = row_count(gone.keys);
+  if (rows == 1 || !many || gone.of_rows_that_stay) return true;
+  return gone.keys.size() * 2 <= gone.was && (!gone.at_end || rows <= few);
+}
+
 // Whether so much may not go unasked. People take single rows out of tables whose rows come and go; a cut
 // takes the last ones, and a lost sector some that lie together.
 bool is_doubtful(const Gone& gone, bool many, bool shrank, bool fixed) {
@@ -114,8 +154,10 @@ void check_rows(Case& in, Reasons& reasons) {
     const auto& now = input.reading.state.table(group);
     // A file that is missing, or holds no row, is reported as that.
     if (!lost_any(in, group) || now->empty() || covered_by_file(in, group)) continue;
-    for (const auto& [part, gone] : gone_of(*was, *now)) {
+    for (auto& [part, gone] : gone_of(*was, *now)) {
       if (gone.keys.empty()) continue;
+      gone.at_end = ended_a_file(in, group, gone).value_or(gone.at_end);
+      gone.of_rows_that_stay = are_rows_there(*now, gone.keys);
       const bool many = gone.keys.size() * 10 > gone.was;
       const bool shrank = input.past.shrank && input.past.shrank(group);
       const std::string table = std::string(group_name(group)) + (part.empty() ? "" : "/" + escape(part));
@@ -126,9 +168,7 @@ void check_rows(Case& in, Reasons& reasons) {
       const std::string code = many ? "count-fell" : "rows-gone";
       const bool fixed = group == Group::parameters || group == Group::settings;
       bool heavy = is_doubtful(gone, many, shrank, fixed);
-      const bool one = row_count(gone.keys) == 1;
-      const bool may_be_meant = one || !many;
-      if (may_be_meant && lacks_too(in.witness(), group, gone)) heavy = false;
+      if (may_be_meant(gone, many) && lacks_too(in.witness(), group, gone)) heavy = false;
       reasons.push_back(
           {heavy ? Worth::doubtful : Worth::good,
            code,

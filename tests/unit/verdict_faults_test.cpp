@@ -151,6 +151,18 @@ TEST(VerdictFaults, AShortRunBesideALongerLeaderIsALostSector) {
   EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Contains("sector-lost"));
 }
 
+TEST(VerdictFaults, AFieldThatNoRowHasAnyMoreIsAnotherForm) {
+  const Files whole = whole_backup();
+  Files bare = whole;
+  bare["M.OFS"].clear();
+  for (int i = 1; i <= 20; ++i)
+    bare["M.OFS"] += "T" + std::to_string(i) + " L" + std::to_string(i) + ".125\n";
+  EXPECT_THAT(heavy(Judging{}.of(bare, whole)), ElementsAre("count-fell"));
+  Judging judging;
+  judging.since = bare;
+  EXPECT_THAT(heavy(judging.of(with(bare, "M.OFS", "L3.125", "L3.11"), whole)), IsEmpty());
+}
+
 TEST(VerdictFaults, AHoleOf512BytesIsDoubtful) {
   const Files whole = whole_backup();
   const std::string& text = whole.at("ALL.PRG");
