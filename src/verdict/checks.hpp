@@ -10,6 +10,7 @@ void check_clock(Case& in, Reasons& reasons);                  // dated ahead, b
 void check_files(Case& in, Reasons& reasons);                  // missing, empty and unclaimed files
 void check_ends(Case& in, Reasons& reasons);                   // files cut off
 void check_sectors(Case& in, Reasons& reasons);                // lost sectors: runs, holes, stray bytes
+void check_joined(Case& in, Reasons& reasons);                 // two halves of programs as one
 void check_stale(Case& in, Reasons& reasons);                  // files as they were in an earlier backup
 void check_machine(Case& in, Reasons& reasons);                // another machine's files
 void check_oddities(Case& in, Reasons& reasons);               // what the readers found

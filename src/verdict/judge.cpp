@@ -54,6 +54,7 @@ Verdict judge(const JudgeInput& input) {
   verdict::check_oddities(in, verdict.reasons);
   verdict::check_ends(in, verdict.reasons);
   verdict::check_sectors(in, verdict.reasons);
+  verdict::check_joined(in, verdict.reasons);
   verdict::check_stale(in, verdict.reasons);
   verdict::check_machine(in, verdict.reasons);
   verdict::check_programs(in, verdict.reasons);

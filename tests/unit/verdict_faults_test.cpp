@@ -101,6 +101,14 @@ TEST(VerdictFaults, ALeaderIsNoLostSector) {
   EXPECT_THAT(heavy(Judging{}.of(led, whole_backup())), IsEmpty());
 }
 
+TEST(VerdictFaults, AShortRunBesideALongerLeaderIsALostSector) {
+  Files whole = whole_backup();
+  whole["ALL.PRG"] = std::string(60, '\0') + whole["ALL.PRG"] + std::string(60, '\0');
+  Files lost = whole;
+  lost["ALL.PRG"].replace(700, 32, 32, '\0');
+  EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Contains("sector-lost"));
+}
+
 TEST(VerdictFaults, ARunUpToAMarkWhoseLineIsGoneIsNoLeader) {
   const Files whole = whole_backup();
   const std::size_t mark = whole.at("ALL.PRG").rfind("%\n");
@@ -119,6 +127,30 @@ TEST(VerdictFaults, AHoleInAFileThatGrewElsewhereIsDoubtful) {
   Files hole = with(whole, "ALL.PRG", "O701", more + "M30\nO701");
   hole["ALL.PRG"].erase(500, 512);
   EXPECT_THAT(heavy(Judging{}.of(hole, whole)), Contains("sector-missing"));
+}
+
+TEST(VerdictFaults, AProgramThatEndsAsOneThatIsGoneDid) {
+  const Files whole = whole_backup();
+  const std::string& text = whole.at("ALL.PRG");
+  // From within O30 into O40; its beginning is edited on the same day.
+  const std::size_t from = text.find("G1 X3.5 ") + 5;
+  Files joined = whole;
+  joined["ALL.PRG"].erase(from, text.find("G1 X4.5 ") + 5 - from);
+  joined = with(joined, "ALL.PRG", "G1 X3.5 Y-5.5", "G1 X3.5 Y-5.25");
+  joined = with(joined, "ALL.PRG", "G1 X3.4 ", "G1 X3.45 ");
+  EXPECT_THAT(heavy(Judging{}.of(joined, whole)), Contains("programs-joined"));
+  Files deleted = whole;
+  deleted["ALL.PRG"].erase(text.find("O40"), text.find("O50") - text.find("O40"));
+  EXPECT_THAT(heavy(Judging{}.of(with(deleted, "ALL.PRG", "X3.4 ", "X3.45 "), whole)), IsEmpty());
+}
+
+TEST(VerdictFaults, AWordTwiceInABlockWhereNoneWasBefore) {  // NISTIR 6556, 3.3.5, number from memory
+  const Files whole = whole_backup();
+  const Files twice = with(whole, "ALL.PRG", "G1 X3.5 Y-5.5 F20.", "G1 X3.5 Y-5.5 Y2.5 F20.");
+  EXPECT_THAT(heavy(Judging{}.of(twice, whole)), ElementsAre("word-twice"));
+  EXPECT_THAT(heavy(Judging{}.of(with(twice, "ALL.PRG", "X4.5 ", "X4.5 X4.6 "), twice)), IsEmpty())
+      << "this control's programs have such blocks";
+  EXPECT_THAT(heavy(Judging{}.of(with(whole, "ALL.PRG", "G1 X3.5", "G1 G90 X3.5"), whole)), IsEmpty());
 }
 
 // Of rows and programs that are gone: a second backup, taken apart, that lacks them too.
@@ -141,14 +173,6 @@ TEST(VerdictFaults, WhatTwoBackupsLackThatWereTakenApartTheMachineHasNot) {
   judging.since = cut;
   EXPECT_THAT(heavy(judging.of(with(cut, "M.VAR", "#300=1.25", "#300=2.5"), whole)), Contains("count-fell"))
       << "a control that cuts its files short does so again";
-}
-
-TEST(VerdictFaults, AShortRunBesideALongerLeaderIsALostSector) {
-  Files whole = whole_backup();
-  whole["ALL.PRG"] = std::string(60, '\0') + whole["ALL.PRG"] + std::string(60, '\0');
-  Files lost = whole;
-  lost["ALL.PRG"].replace(700, 32, 32, '\0');
-  EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Contains("sector-lost"));
 }
 
 TEST(VerdictFaults, AFieldThatNoRowHasAnyMoreIsAnotherForm) {

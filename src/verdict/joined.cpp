@@ -1,0 +1,124 @@
+// What a hole leaves where its two ends meet: a program that ends as another did that is gone, and blocks
+// that hold a word twice. The file's bytes tell it where nothing else changed (sectors.cpp); this does
+// without them.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "keepway/text.hpp"
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+constexpr const char* again = "at the machine, look at this program, and send its file again";
+
+std::vector<std::string_view> lines_of_program(std::string_view text) {
+  std::vector<std::string_view> lines;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = std::min(text.find('\n', at), text.size());
+    lines.push_back(text.substr(at, end - at));
+    at = end + 1;
+  }
+  return lines;
+}
+
+// How many lines two programs end with alike.
+std::size_t same_end(const std::vector<std::string_view>& a, const std::vector<std::string_view>& b) {
+  return static_cast<std::size_t>(std::mismatch(a.rbegin(), a.rend(), b.rbegin(), b.rend()).first -
+                                  a.rbegin());
+}
+
+// A program that went on as another does now: what lay between, the head of that other one in it, is gone.
+void check_ends_of_programs(Case& in, Reasons& reasons) {
+  constexpr std::size_t by_chance = 2;  // a retract and M30, which many programs end with
+  const State& was = in.before()->state;
+  const State& now = in.input().reading.state;
+  for (const Program& gone : was.programs) {
+    if (now.program(gone.name) != nullptr) continue;
+    const auto gone_lines = lines_of_program(gone.text);
+    for (const Program& program : now.programs) {
+      const Program* before = was.program(program.name);
+      if (before == nullptr || before->text == program.text) continue;
+      const auto lines = lines_of_program(program.text);
+      const std::size_t end = same_end(lines, gone_lines);
+      if (end <= by_chance + same_end(lines_of_program(before->text), gone_lines) || end == gone_lines.size())
+        continue;
+      reasons.push_back(
+          {Worth::doubtful,
+           "programs-joined",
+           fmt::format("{} ends now as {} did, which is not here: looks as if what lay between was lost",
+                       escape(program.name), escape(gone.name)),
+           again,
+           {},
+           fmt::format("{} {}", escape(program.name), escape(gone.name))});
+      break;
+    }
+  }
+}
+
+// The letter that a block's words hold twice; 0 where none is, or where it holds anything but words. But for
+// G and M a letter may be once on a line (NISTIR 6556, 3.3.5, number from memory).
+char repeated_letter(std::string_view block) {
+  std::array<bool, 26> seen{};
+  char letter = 0;
+  for (std::size_t i = 0; i < block.size(); ++i) {
+    const char c = block[i];
+    if (c == '(') {
+      i = std::min(block.find(')', i), block.size());
+    } else if (c >= 'A' && c <= 'Z') {
+      const bool number = i + 1 < block.size() &&
+                          std::string_view("+-.0123456789").find(block[i + 1]) != std::string_view::npos;
+      if (!number) return 0;
+      bool& known = seen[static_cast<std::size_t>(c - 'A')];
+      if (known && c != 'G' && c != 'M') letter = c;
+      known = true;
+    } else if (std::string_view("+-.0123456789 /").find(c) == std::string_view::npos) {
+      return 0;
+    }
+  }
+  return letter;
+}
+
+bool repeats_letters(const State& state) {
+  return std::any_of(state.programs.begin(), state.programs.end(), [](const Program& program) {
+    const auto lines = lines_of_program(program.text);
+    return std::any_of(lines.begin(), lines.end(), repeated_letter);
+  });
+}
+
+void check_words(Case& in, Reasons& reasons) {
+  const State& was = in.before()->state;
+  bool usual = false;  // on this control
+  bool known = false;
+  for (const Program& program : in.input().reading.state.programs) {
+    const Program* before = was.program(program.name);
+    if (before != nullptr && before->text == program.text) continue;
+    for (const std::string_view line : lines_of_program(program.text)) {
+      const char letter = repeated_letter(line);
+      if (letter == 0) continue;
+      if (!known) usual = repeats_letters(was);
+      known = true;
+      if (usual) return;
+      reasons.push_back({Worth::doubtful,
+                         "word-twice",
+                         fmt::format("{}: two {} words in one block, which no program had before: '{}'",
+                                     escape(program.name), letter, escape(line.substr(0, 100))),
+                         again,
+                         {},
+                         fmt::format("{} {}", escape(program.name), escape(line))});
+      break;
+    }
+  }
+}
+
+}  // namespace
+
+void check_joined(Case& in, Reasons& reasons) {
+  if (in.before() == nullptr || in.before()->state.programs.empty()) return;
+  check_ends_of_programs(in, reasons);
+  check_words(in, reasons);
+}
+
+}  // namespace keepway::verdict
