@@ -130,6 +130,21 @@ std::optional<git_oid> WorkTree::standing(const std::string& path) {
   return id;
 }
 
+// Whether a file may be other than it was by a power cut alone. What lies below originals/ and state/ only
+// shows what is stored and is not synced: a cut leaves an older content, or the beginning of the new one,
+// with zero bytes behind it on some file systems. Either is stored, so that nothing is lost with it.
+bool WorkTree::is_left_by_cut(const TreeEntry& was) {
+  if (!lies_in(was.path, "originals") && !lies_in(was.path, "state")) return false;
+  const auto bytes = disk_.read(was.path);
+  if (!bytes) return false;
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo_);
+  git_oid id{};
+  check(git_odb_hash(&id, bytes->data(), bytes->size(), GIT_OBJECT_BLOB), "hash a file");
+  if (git_odb_exists(odb.get(), &id) != 0) return true;
+  const std::string_view begun = std::string_view(*bytes).substr(0, bytes->find_last_not_of('\0') + 1);
+  return read_object(repo_, was.id, "read " + was.path).bytes.starts_with(begun);
+}
+
 // The index by itself, without its repository: libgit2 would read and hash each new file again on writing.
 IndexHandle WorkTree::open_index(bool& rebuild) const {
   const std::string path = (git_folder_ / "index").string();
@@ -148,7 +163,7 @@ void WorkTree::drop(git_index& index, const TreeEntry& old, bool is_ours) {
     const auto now = standing(old.path);
     return now && same(*now, old.id);
   };
-  if (is_ours || as_it_was()) disk_.remove(old.path);
+  if (is_ours || as_it_was() || is_left_by_cut(old)) disk_.remove(old.path);
 }
 
 std::optional<WorkTree::Write> WorkTree::put(git_index& index, const Change& change) {
@@ -170,7 +185,8 @@ std::optional<WorkTree::Write> WorkTree::put(git_index& index, const Change& cha
     const bool there = now && same(*now, after.id);
     if (there) set_stat(write.entry, *found);
     // Edited by hand: an entry without stat has Git look at the file itself.
-    if (there || !now || change.before == nullptr || !same(*now, change.before->id)) {
+    const auto as_it_was = [&] { return same(*now, change.before->id) || is_left_by_cut(*change.before); };
+    if (there || !now || change.before == nullptr || !as_it_was()) {
       enter(index, write.entry);
       return std::nullopt;
     }
@@ -282,6 +298,7 @@ void WorkTree::require_untouched(const std::optional<git_oid>& before, const git
     if (!disk_.look(path)) return;
     const auto now = standing(path);
     if (now && ((was != nullptr && same(*now, was->id)) || (is != nullptr && same(*now, is->id)))) return;
+    if (was != nullptr && is_left_by_cut(*was)) return;
     throw Error(ErrorKind::refused,
                 fmt::format("{} was edited by hand, and the edit would be lost", printable(path)),
                 fmt::format("commit the edit, or undo it with `git checkout -- '{}'`", printable(path)));

@@ -47,6 +47,7 @@ class WorkTree {
   struct Write;
   [[nodiscard]] std::vector<TreeEntry> files_of(const std::optional<git_oid>& commit) const;
   [[nodiscard]] std::optional<git_oid> standing(const std::string& path);
+  [[nodiscard]] bool is_left_by_cut(const TreeEntry& was);
   [[nodiscard]] IndexHandle open_index(bool& rebuild) const;
   void drop(git_index& index, const TreeEntry& old, bool ours);
   // Enters a file that is there already; returns one that is to be written.
