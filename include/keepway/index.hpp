@@ -17,6 +17,7 @@
 #include <string_view>
 #include <vector>
 
+#include "keepway/state.hpp"
 #include "keepway/store.hpp"
 
 namespace keepway::store {
@@ -43,9 +44,15 @@ class Index {
   // Number of the backup that a commit is, below 2^31; it must depend on the commit alone.
   using Numbering = std::function<std::optional<std::uint32_t>(const CommitInfo&)>;
 
+  // The files of a commit's `state/` where what is stored of them is lost. Error{store} where they cannot be
+  // had in any way.
+  using MadeAgain = std::function<std::vector<StateFile>(const Oid& commit)>;
+
   // Reads the index and brings it up to the commit `tip`, from Git where need be. Error{store} only when Git
-  // cannot be read.
-  static Index open(const Repository& repository, const Oid& tip, const Numbering& numbering);
+  // cannot be read. With `again`, a commit whose state cannot be had has no changes: what it changed counts
+  // as changed by the next.
+  static Index open(const Repository& repository, const Oid& tip, const Numbering& numbering,
+                    const MadeAgain& again = {});
   // Adds a backup just made, from what its maker knows. `changes` are against the newest
   // backup among its ancestors. Never fails: what is not added now is read from Git later.
   static void note(const Repository& repository, const CommitInfo& backup, std::uint32_t number,

@@ -250,8 +250,8 @@ class Machine {
   // withdrawn), a mark, a trial, any Git revision. Error{usage} when there is none, saying what there is.
   [[nodiscard]] Backup resolve(const std::string& when) const;
 
-  // As the present reader makes it: a state that a reader of another version made is read again from its
-  // originals.
+  // As the present reader makes it: a state that a reader of another version made, or of which something is
+  // lost, is read again from its originals.
   [[nodiscard]] State state(const store::Oid& commit) const;
   // compare() of the two commits' states, reading only the files that differ.
   [[nodiscard]] Changes changes(const store::Oid& from, const store::Oid& to) const;
@@ -259,7 +259,7 @@ class Machine {
   [[nodiscard]] std::optional<ReceivedProgram> received(const store::Oid& commit,
                                                         const std::string& program) const;
   // Files whose bytes differ though what they say does not. Adds to `changes`, of the same two, what only the
-  // files tell.
+  // files tell. Where files are lost: none, and that is said.
   [[nodiscard]] std::vector<SpelledFile> spelling(const Backup& from, const Backup& to,
                                                   Changes& changes) const;
   [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
@@ -307,10 +307,14 @@ class Machine {
   // The state of a backup that `now` is judged against: files that both have are not read from Git. Sums up
   // the state files of `now`.
   [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
+  [[nodiscard]] std::vector<SpelledFile> spelling_of(const Backup& from, const Backup& to,
+                                                     Changes& changes) const;
   // Sets its gist and what is beside that, of its changes and of its files.
   void set_gist(Inspection& inspection) const;
   // The state of a commit that a reader of another version made, or null: see state().
   [[nodiscard]] const State* again(const store::Oid& commit) const;
+  // Where what is stored of a state cannot be read: see state_despite().
+  [[nodiscard]] const State& despite(const Error& lost, const store::Oid& commit) const;
   void add_former_name(const Address& address, std::vector<ItemChange>& changes) const;
   [[nodiscard]] std::optional<std::string> value_at(const Backup& backup, const Address& address) const;
   // The names in the index of what differs between a backup and the one before it, by its place, where

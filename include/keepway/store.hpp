@@ -98,10 +98,12 @@ class Repository {
     std::optional<Oid> next;
   };
   [[nodiscard]] const std::vector<Hole>& holes() const;
-  // Called with a repository's folder and each hole when it is first met, on the thread that meets it; for a
-  // program to say so, set before any repository is opened.
-  using TellHole = std::function<void(const std::filesystem::path& folder, const Hole& hole)>;
-  static void tell_holes(TellHole tell);
+  // Says, once, that something stored is lost and how reading went around it: to whoever listens. Called with
+  // the repository's folder, on the thread that meets it; for a program to say so, set before any repository
+  // is opened.
+  using TellLoss = std::function<void(const std::filesystem::path& folder, const std::string& what)>;
+  static void tell_losses(TellLoss tell);
+  void say_lost(const std::string& what) const;
   // First-parent line from `tip` back to the root, newest first; stops when `visit` returns false. Goes
   // around what is lost, see past().
   void walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const;
@@ -121,6 +123,8 @@ class Repository {
   [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents,
                                           const std::vector<std::optional<Sha256>>& sums = {}) const;
   [[nodiscard]] std::optional<std::string> read_at(const Oid& commit, const std::string& path) const;
+  // Id that a folder of these files would have, whether it is stored or not; paths are those below it.
+  [[nodiscard]] Oid folder_id(const std::vector<TreeFile>& files) const;
 
   // Marks: annotated tags. Error{refused} when the name is taken by another backup, Error{usage} when
   // Git could not hold the name. Spaces are kept by writing them as '_' in the ref and whole in the tag.

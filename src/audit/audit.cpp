@@ -147,7 +147,14 @@ Pass run(const fs::path& folder, const Progress& progress) {
   pass.frame = store::read_frame(git_folder, audit.findings);
   pass.objects =
       std::make_unique<store::Objects>(git_folder, audit.findings, stage(progress, "reading objects"));
-  pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, audit.findings);
+  audits::History::Past past;
+  if (machine) {
+    past = [&](const git_oid& lost) {
+      const auto next = machine->repository().past(store::oid_text(lost));
+      return next ? store::parse_hex(*next) : std::nullopt;
+    };
+  }
+  pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, past, audit.findings);
   audits::check_lines(git_folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_work_tree(folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_backups(*pass.objects, *pass.history, audit, stage(progress, "making states again"));

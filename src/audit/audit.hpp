@@ -1,7 +1,9 @@
 // The parts of an audit that know backups: their history, what damage touches them, what they hold.
 #pragma once
 
+#include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -29,7 +31,10 @@ struct Stored {
 // All that can be reached from the refs, and what of it is damaged.
 class History {
  public:
-  History(const store::Objects& objects, const store::Frame& frame, store::Findings& findings);
+  // `past`: where reading goes on behind a commit that is lost, see store::Repository::past(); or none.
+  using Past = std::function<std::optional<git_oid>(const git_oid& lost)>;
+  History(const store::Objects& objects, const store::Frame& frame, const Past& past,
+          store::Findings& findings);
 
   // Oldest first on each line; main's before the trials'.
   [[nodiscard]] const std::vector<Stored>& backups() const { return backups_; }
@@ -51,17 +56,30 @@ class History {
     std::string path;
     git_oid id{};
   };
+  // A commit that a line lost, with the numbers of the backups above and below; 0 where there is none.
+  struct Gap {
+    git_oid lost{};
+    std::string line;
+    int above = 0;
+    int below = 0;
+  };
   void reach(const git_oid& tip);
+  void reach_past_holes(const Past& past);
   void follow_line(const std::string& line, const git_oid& tip, store::Findings& findings);
   void check_ref(const store::FoundRef& ref, store::Findings& findings);
+  void excuse_log(const store::FoundRef& ref, store::Findings& findings) const;
   void tell_damage(store::Findings& findings);
   void tell_cuts(store::Findings& findings);
+  [[nodiscard]] const Gap* gap_of(const git_oid& lost) const;
+  [[nodiscard]] std::string lost_with(const git_oid& lost, const Gap* gap) const;
   const std::vector<Bad>& bad_below(const git_oid& tree, std::size_t depth);
 
   const store::Objects& objects_;
   std::map<git_oid, store::RawCommit, store::OidLess> commits_;
   std::map<git_oid, std::vector<Bad>, store::OidLess> bad_;  // by tree, paths below it
-  std::map<git_oid, git_oid, store::OidLess> cut_;           // commit that is not whole, and a child of it
+  store::Ids cut_;                                           // commits that are not whole
+  std::map<git_oid, git_oid, store::OidLess> past_;          // of these, where reading goes on behind each
+  std::vector<Gap> gaps_;
   std::vector<Stored> backups_;
   store::Ids wanted_;
   store::Ids on_lines_;

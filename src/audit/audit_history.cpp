@@ -6,6 +6,8 @@
 
 #include "audit/audit.hpp"
 #include "git/made_of.hpp"
+#include "keepway/text.hpp"
+#include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 
 namespace keepway::audits {
@@ -23,6 +25,10 @@ const char* const mend_remedy =
     "is "
     "intact";
 
+std::string numbers(int first, int last) {
+  return first == last ? fmt::format("backup #{}", first) : fmt::format("backups #{} to #{}", first, last);
+}
+
 // What a damaged file of a backup means for its owner.
 std::string meaning_of(const std::string& path, const char* fault) {
   if (path.empty()) return fmt::format("the tree of these backups is {}: nothing of them can be read", fault);
@@ -30,19 +36,35 @@ std::string meaning_of(const std::string& path, const char* fault) {
   if (path.starts_with("originals")) {
     return fmt::format("'{}' is {}: these backups cannot be restored completely", shown, fault);
   }
+  if (path == carried_path) {
+    return fmt::format(
+        "'{}' is {}: which items of a kept trial came from where is lost, and the merged state "
+        "cannot be restored; the backups that it was made of can",
+        shown, fault);
+  }
   if (path.starts_with("state")) {
-    return fmt::format("'{}' is {}: these backups can be restored, but not compared or shown completely",
-                       shown, fault);
+    return fmt::format(
+        "'{}' is {}: these backups are restored all the same, and where they are shown or "
+        "compared it is made again from their originals",
+        shown, fault);
+  }
+  if (path == "layout.toml" || path == "machine.toml") {
+    return fmt::format(
+        "'{}' is {}: all files of these backups are restored all the same, but single items and "
+        "groups only where the file of that name in the machine's folder is still the same",
+        shown, fault);
   }
   return fmt::format("'{}' is {}", shown, fault);
 }
 
 }  // namespace
 
-History::History(const store::Objects& objects, const store::Frame& frame, store::Findings& findings)
+History::History(const store::Objects& objects, const store::Frame& frame, const Past& past,
+                 store::Findings& findings)
     : objects_(objects) {
   for (const store::FoundRef& ref : frame.refs) check_ref(ref, findings);
   if (frame.head_commit) reach(*frame.head_commit);
+  reach_past_holes(past);
   // main first, so that what trials share with it bears its name.
   std::vector<const store::FoundRef*> lines;
   for (const store::FoundRef& ref : frame.refs) {
@@ -98,14 +120,28 @@ void History::check_ref(const store::FoundRef& ref, store::Findings& findings) {
   }
   if (objects_.whole(id)) {
     reach(id);
+    excuse_log(ref, findings);
     return;
   }
   wanted_.insert(id);
   tip_lost_ = true;
+  if (ref.name.starts_with(heads)) cut_.insert(id);
   if (ref.logged) reach(*ref.logged);
   findings.push_back({Concern::damage, "ref-dangling", escape(ref.name),
                       fmt::format("it names {}, which is {}", oid_text(id), objects_.fault(id)),
                       mend_remedy});
+}
+
+// Git's logs are not synced: a power cut can take the last line of one.
+void History::excuse_log(const store::FoundRef& ref, store::Findings& findings) const {
+  const store::RawCommit* tip = commit(*ref.id);
+  if (tip == nullptr || !ref.logged || tip->parents.empty()) return;
+  if (git_oid_equal(&tip->parents.front(), &*ref.logged) == 0) return;
+  for (Finding& finding : findings) {
+    if (finding.code != "ref-moved" || finding.where != printable(ref.name)) continue;
+    finding.concern = Concern::note;
+    finding.remedy = "no backup is affected: a power cut can leave Git's log one commit behind";
+  }
 }
 
 void History::reach(const git_oid& tip) {
@@ -121,7 +157,7 @@ void History::reach(const git_oid& tip) {
         queue.push_back(parent);
       } else {
         wanted_.insert(parent);
-        cut_.emplace(parent, id);
+        cut_.insert(parent);
       }
     }
     if (objects_.type(parsed->tree) == GIT_OBJECT_TREE) {
@@ -132,13 +168,40 @@ void History::reach(const git_oid& tip) {
   }
 }
 
+// What the commands read around a lost commit is within reach, and looked through as all else.
+void History::reach_past_holes(const Past& past) {
+  if (!past) return;
+  for (std::size_t known = past_.size() + 1; known != past_.size();) {
+    known = past_.size();
+    std::vector<git_oid> lost;
+    for (const git_oid& id : cut_) {
+      if (!past_.contains(id)) lost.push_back(id);
+    }
+    for (const git_oid& id : lost) {
+      const auto next = past(id);
+      if (!next) continue;
+      past_.emplace(id, *next);
+      reach(*next);
+    }
+  }
+}
+
 void History::follow_line(const std::string& line, const git_oid& tip, store::Findings& findings) {
   std::vector<Stored> found;
+  std::size_t gaps = gaps_.size();  // those from here on have no backup below them yet
   for (git_oid id = tip; on_lines_.insert(id).second;) {
     const store::RawCommit* each = commit(id);
-    if (each == nullptr) break;
+    if (each == nullptr) {
+      gaps_.push_back({id, line, found.empty() ? 0 : found.back().name.number, 0});
+      const auto behind = past_.find(id);
+      if (behind == past_.end()) break;
+      id = behind->second;
+      continue;
+    }
     if (auto backup = backup_from_commit(each->info)) {
       const Affected name{line, backup->number, backup->at, each->info.id};
+      for (std::size_t i = gaps; i < gaps_.size(); ++i) gaps_[i].below = backup->number;
+      gaps = gaps_.size();
       found.push_back({std::move(*backup), name, each->tree, each});
     } else if (each->info.rewritten) {
       findings.push_back({Concern::look, "not-a-backup", line,
@@ -248,26 +311,43 @@ void History::tell_cuts(store::Findings& findings) {
   }
   std::sort(stranded.begin(), stranded.end(),
             [](const Affected& a, const Affected& b) { return a.number < b.number; });
-  for (const auto& [lost, child] : cut_) {
-    const std::string child_id = oid_text(child);
-    const auto found = std::find_if(backups_.begin(), backups_.end(), [&](const Stored& each) {
-      return each.commit != nullptr && each.name.commit == child_id;
-    });
-    const std::string before =
-        found != backups_.end() && found->name.number > 1
-            ? fmt::format("backups #1 to #{} of {}", found->name.number - 1, escape(found->name.line))
-            : "what came before";
+  bool told = false;
+  for (const git_oid& lost : cut_) {
+    const Gap* gap = gap_of(lost);
+    const bool first = gap != nullptr && gap->above == 1 && gap->below == 0;
+    const bool around = first || past_.contains(lost);
+    const char* rest = first    ? "no backup came before it"
+                       : around ? "the backups before it are still listed, shown and restored"
+                                : "what came before it can no longer be reached";
     findings.push_back({Concern::damage, "history-cut", "",
-                        fmt::format("the commit {} is {}: {} cannot be reached any more", oid_text(lost),
-                                    objects_.fault(lost), before),
-                        mend_remedy, stranded});
+                        fmt::format("the commit {} is {}: {}; {}", oid_text(lost), objects_.fault(lost),
+                                    lost_with(lost, gap), rest),
+                        mend_remedy, around ? std::vector<Affected>() : stranded});
+    told = told || !around;
   }
-  if (cut_.empty() && tip_lost_ && !stranded.empty()) {
-    findings.push_back(
-        {Concern::damage, "history-cut", "",
-         "a branch's newest commit is lost: these backups are intact, but no branch leads to them",
-         mend_remedy, stranded});
+  if (!told && !stranded.empty()) {
+    findings.push_back({Concern::damage, "history-cut", "",
+                        "these backups are intact, but no branch leads to them", mend_remedy, stranded});
   }
+}
+
+const History::Gap* History::gap_of(const git_oid& lost) const {
+  const auto gap = std::find_if(gaps_.begin(), gaps_.end(),
+                                [&](const Gap& each) { return git_oid_equal(&each.lost, &lost) != 0; });
+  return gap == gaps_.end() ? nullptr : &*gap;
+}
+
+// Which backups went with a commit: by the numbers of those above and below it on its line.
+std::string History::lost_with(const git_oid& lost, const Gap* gap) const {
+  if (gap == nullptr) return "no branch leads directly through it";
+  const std::string line = escape(gap->line);
+  if (gap->above == 0 && gap->below == 0) return fmt::format("it was the newest of {}", line);
+  if (gap->above == 0) return fmt::format("what was stored on {} after #{} is lost", line, gap->below);
+  const int first = gap->below + 1;
+  const int last = gap->above - 1;
+  if (first > last) return fmt::format("it held no backup of {}", line);
+  if (!past_.contains(lost)) return fmt::format("with it {} of {} may be lost", numbers(first, last), line);
+  return fmt::format("{} of {} {} lost", numbers(first, last), line, first == last ? "is" : "are");
 }
 
 }  // namespace keepway::audits

@@ -59,7 +59,7 @@ void add_audit(Command app, Globals& globals) {
       ->excludes(all)
       ->excludes(from);
   made->callback([&globals, options] {
-    store::Repository::tell_holes({});  // the audit names each by itself
+    store::Repository::tell_losses({});  // the audit names each by itself
     const Shop shop = open_shop(globals);
     if (!options->rescue.empty()) return take_out(globals, shop, *options);
     std::vector<std::string> names;

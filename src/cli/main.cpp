@@ -31,11 +31,9 @@ int fail(const Globals& globals, const Error& error) {
   return static_cast<int>(exit_of(error.kind()));
 }
 
-Error lost_commit(const std::filesystem::path& folder, const keepway::store::Repository::Hole& hole) {
+Error loss(const std::filesystem::path& folder, const std::string& what) {
   const std::string machine = keepway::escape(folder.filename().string());
-  return {ErrorKind::store,
-          fmt::format("{}: the commit {} is lost; what came before it {}", machine, hole.lost,
-                      hole.next ? "is read around it, without what it held" : "cannot be reached"),
+  return {ErrorKind::store, fmt::format("{}: {}", machine, what),
           fmt::format("see what it touches, and what can still be had: keepway audit {}", machine)};
 }
 
@@ -126,14 +124,14 @@ int run(int argc, char** argv) {
       return 0;
     }
     const keepway::cli::Progress progress;
-    std::atomic<bool> holes{false};
-    keepway::store::Repository::tell_holes([&](const auto& folder, const auto& hole) {
+    std::atomic<bool> lost{false};
+    keepway::store::Repository::tell_losses([&](const auto& folder, const auto& what) {
       keepway::cli::Progress::stop();
-      keepway::cli::print_error(lost_commit(folder, hole));
-      holes = true;
+      keepway::cli::print_error(loss(folder, what));
+      lost = true;
     });
     app.parse(argc, argv);
-    if (holes && globals.exit == keepway::Exit::done) globals.exit = keepway::Exit::look;
+    if (lost && globals.exit == keepway::Exit::done) globals.exit = keepway::Exit::look;
     return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version
     return app.exit(wanted);

@@ -27,11 +27,14 @@ ObjectBatch::ObjectBatch(git_repository& repo, std::filesystem::path git_folder)
   check(git_odb_refresh(odb_.get()), "look through the objects");
 }
 
+// Without refresh: the folder of packs would be read again for each object that is not there.
+bool ObjectBatch::is_there(const git_oid& id) const {
+  return git_odb_exists_ext(odb_.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) != 0;
+}
+
 bool ObjectBatch::is_new(const git_oid& id) {
   if (ids_.contains(id)) return false;
-  if (held_) return !held_(id);
-  // Without refresh: the folder of packs would be read again for each object that is not there.
-  return git_odb_exists_ext(odb_.get(), &id, GIT_ODB_LOOKUP_NO_REFRESH) == 0;
+  return held_ ? !held_(id) : !is_there(id);
 }
 
 void ObjectBatch::add_blob(const git_oid& id, std::string_view content) {

@@ -27,6 +27,9 @@ class ObjectBatch {
   // `git prune`. Without this, nothing is written that the repository has.
   void spare(std::function<bool(const git_oid&)> held) { held_ = std::move(held); }
 
+  // Whether an object is stored, as far as is known without looking through the folder again.
+  [[nodiscard]] bool is_there(const git_oid& id) const;
+
   // Takes a blob already hashed up for writing unless it is there. The bytes must outlive write().
   void add_blob(const git_oid& id, std::string_view content);
   // The same for a tree, a commit or a tag, which the batch keeps.

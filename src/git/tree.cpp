@@ -136,23 +136,28 @@ class Merger {
 
 }  // namespace
 
+std::optional<AtPath> at_path(git_repository& repo, const git_oid& tree, std::string_view path) {
+  AtPath found{tree, true};
+  while (!path.empty()) {
+    if (!found.folder) return std::nullopt;
+    const std::string name(path.substr(0, path.find('/')));
+    path.remove_prefix(std::min(name.size() + 1, path.size()));
+    const auto folder = take<TreeHandle>("read a tree", git_tree_lookup, &repo, &found.id);
+    const git_tree_entry* entry = git_tree_entry_byname(folder.get(), name.c_str());
+    if (entry == nullptr) return std::nullopt;
+    found = {*git_tree_entry_id(entry), git_tree_entry_type(entry) == GIT_OBJECT_TREE};
+  }
+  return found;
+}
+
 std::vector<TreeEntry> list_files(git_repository& repo, const git_oid& tree, std::string_view prefix,
                                   Ids* trees) {
   std::vector<TreeEntry> out;
   const std::string folder(
       prefix.substr(0, prefix.rfind('/') == std::string_view::npos ? 0 : prefix.rfind('/')));
-  git_oid start = tree;
-  if (!folder.empty()) {
-    const auto root = take<TreeHandle>("read a tree", git_tree_lookup, &repo, &tree);
-    git_tree_entry* raw = nullptr;
-    const int code = git_tree_entry_bypath(&raw, root.get(), folder.c_str());
-    const TreeEntryHandle entry(raw);
-    if (code == GIT_ENOTFOUND) return out;
-    check(code, "read a tree");
-    if (git_tree_entry_type(entry.get()) != GIT_OBJECT_TREE) return out;
-    start = *git_tree_entry_id(entry.get());
-  }
-  list_below(repo, start, folder.empty() ? "" : folder + '/', 0, out, trees);
+  const auto start = at_path(repo, tree, folder);
+  if (!start || !start->folder) return out;
+  list_below(repo, start->id, folder.empty() ? "" : folder + '/', 0, out, trees);
   std::erase_if(out, [&](const TreeEntry& entry) { return !entry.path.starts_with(prefix); });
   return out;
 }

@@ -18,6 +18,14 @@ struct TreeEntry {
   bool executable = false;
 };
 
+// What lies at a path of a tree, without reading it; nullopt when nothing does. Error{store} where a folder
+// on the way is lost: that is no folder without it.
+struct AtPath {
+  git_oid id{};
+  bool folder = false;
+};
+std::optional<AtPath> at_path(git_repository& repo, const git_oid& tree, std::string_view path);
+
 // Plain files of a tree below `prefix` in path order, with their whole paths. Links and submodules,
 // which only other programs can have put there, are passed over.
 // `trees`: gets the ids of the folders that were read for it.

@@ -53,10 +53,11 @@ IndexHead head_of(const IndexedCommit& commit) {
 }
 
 // The line that ends at `tip`, newest first, by places in the finder. What the finder does not have is read
-// from Git, added to it and to `made`.
+// from Git, added to it and to `made`. `whole`: false where what a commit changed is lost, see Index::open().
 std::vector<std::size_t> read_line(const Repository& repository, const Oid& tip,
                                    const Index::Numbering& numbering, Finder& finder,
-                                   std::vector<IndexedCommit>& made) {
+                                   std::vector<IndexedCommit>& made, const Index::MadeAgain& again,
+                                   bool& whole) {
   struct Link {
     RawId commit;
     std::optional<std::size_t> place;
@@ -83,23 +84,33 @@ std::vector<std::size_t> read_line(const Repository& repository, const Oid& tip,
     }
   }
 
-  StateWalk walk(repository);
-  const Link* before = nullptr;  // the newest backup so far, and what the walk is at
+  StateWalk walk(repository, again);
+  const Link* before = nullptr;  // the newest backup so far whose state can be had, and what the walk is at
   const Link* at = nullptr;
+  const auto can = [&](const auto& take) {
+    try {
+      take();
+      return true;
+    } catch (const Error& error) {
+      if (!again || error.kind() != ErrorKind::store) throw;
+      return whole = false;
+    }
+  };
   for (auto link = links.rbegin(); link != links.rend(); ++link) {
+    bool seen = true;
     if (!link->place) {
       IndexedCommit& commit = made.emplace_back();
       commit.info = repository.info(text_of(link->commit));
       commit.number = numbering(commit.info);
       if (commit.number) {
-        if (before != nullptr && at != before) walk.begin(text_of(before->commit));
-        commit.changes = walk.step(commit.info.id);
-        at = &*link;
+        if (before != nullptr && at != before) can([&] { walk.begin(text_of(before->commit)); });
+        seen = can([&] { commit.changes = walk.step(commit.info.id); });
+        if (seen) at = &*link;
       }
       link->place = finder.heads().size();
       finder.add(head_of(commit));
     }
-    if (finder.heads()[*link->place].number != 0) before = &*link;
+    if (seen && finder.heads()[*link->place].number != 0) before = &*link;
   }
   std::vector<std::size_t> line;
   line.reserve(links.size());
@@ -199,11 +210,13 @@ Index::Index(Index&&) noexcept = default;
 Index& Index::operator=(Index&&) noexcept = default;
 Index::~Index() = default;
 
-Index Index::open(const Repository& repository, const Oid& tip, const Numbering& numbering) {
+Index Index::open(const Repository& repository, const Oid& tip, const Numbering& numbering,
+                  const MadeAgain& again) {
   const Cache cache(repository.git_folder());
   auto impl = std::make_unique<Impl>(cache);
   std::vector<IndexedCommit> made;
-  for (const std::size_t place : read_line(repository, tip, numbering, impl->finder, made)) {
+  bool whole = true;  // what is not is kept for this once
+  for (const std::size_t place : read_line(repository, tip, numbering, impl->finder, made, again, whole)) {
     (impl->finder.heads()[place].number != 0 ? impl->line : impl->others).push_back(place);
   }
   if (made.empty() && impl->loaded.whole) return Index(std::move(impl));
@@ -211,13 +224,13 @@ Index Index::open(const Repository& repository, const Oid& tip, const Numbering&
   for (const Segment& segment : impl->loaded.segments) records.push_back(segment.bytes());
   for (std::string& bytes : segments_of(made)) {
     records.emplace_back(impl->made.emplace_back(std::move(bytes)));
-    if (impl->loaded.whole) cache.append(cache_name, records.back());
+    if (impl->loaded.whole && whole) cache.append(cache_name, records.back());
     impl->loaded.segments.push_back(*Segment::read(records.back()));
     const auto segment = static_cast<std::uint32_t>(impl->loaded.segments.size() - 1);
     for (std::uint32_t i = 0; i < impl->loaded.segments.back().heads().size(); ++i)
       impl->places.push_back({segment, i});
   }
-  if (!impl->loaded.whole) cache.put(cache_name, records);
+  if (!impl->loaded.whole && whole) cache.put(cache_name, records);
   return Index(std::move(impl));
 }
 
@@ -241,7 +254,8 @@ Index::Checked Index::check(const Repository& repository, const std::vector<Oid>
   if (loaded.segments.empty()) return checked;
   Finder finder;  // what lines share is read once
   std::vector<IndexedCommit> read;
-  for (const Oid& tip : tips) (void)read_line(repository, tip, numbering, finder, read);
+  bool whole = true;
+  for (const Oid& tip : tips) (void)read_line(repository, tip, numbering, finder, read, {}, whole);
   for (const Segment& segment : loaded.segments) {
     for (const IndexedCommit& commit : commits_of(segment)) {
       const auto place = finder.find(raw_id(commit.info.id));

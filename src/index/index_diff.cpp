@@ -111,6 +111,21 @@ void compare_rows(std::string_view path, std::string_view before, std::string_vi
 }
 
 StateWalk::Seen StateWalk::see(const Oid& commit, const Seen& before) const {
+  try {
+    return see_stored(commit, before);
+  } catch (const Error& error) {
+    if (!again_ || error.kind() != ErrorKind::store) throw;
+  }
+  Seen seen;
+  for (StateFile& file : again_(commit)) {
+    if (file.path == carried_path) continue;
+    seen.files.emplace(file.path, repository_.blob_ids({file.content}).front());
+    if (is_table(file.path)) seen.texts.emplace(std::move(file.path), std::move(file.content));
+  }
+  return seen;
+}
+
+StateWalk::Seen StateWalk::see_stored(const Oid& commit, const Seen& before) const {
   Seen seen;
   seen.tree = repository_.id_at(commit, "state");
   if (seen.tree && seen.tree == before.tree) return before;

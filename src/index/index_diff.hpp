@@ -4,6 +4,7 @@
 
 #include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "keepway/index.hpp"
@@ -13,7 +14,8 @@ namespace keepway::store {
 // Goes along a line from old to new and keeps what it read of the last commit for the next.
 class StateWalk {
  public:
-  explicit StateWalk(const Repository& repository) : repository_(repository) {}
+  explicit StateWalk(const Repository& repository, Index::MadeAgain again = {})
+      : repository_(repository), again_(std::move(again)) {}
   // Takes a commit as the one before, without telling what it changed.
   void begin(const Oid& commit);
   // Changes against the commit before; all of it when there was none.
@@ -26,7 +28,9 @@ class StateWalk {
     std::optional<Oid> tree;
   };
   Seen see(const Oid& commit, const Seen& before) const;
+  Seen see_stored(const Oid& commit, const Seen& before) const;
   const Repository& repository_;
+  Index::MadeAgain again_;
   Seen last_;
 };
 

@@ -62,12 +62,17 @@ void leave_out_common(std::vector<StateFile>& before, std::vector<StateFile>& af
 
 Changes Machine::changes(const store::Oid& from, const store::Oid& to) const {
   if (again(from) != nullptr || again(to) != nullptr) return compare(state(from), state(to));
-  const std::vector<store::Blob> before = repository_.list(from, "state/");
-  const std::vector<store::Blob> after = repository_.list(to, "state/");
-  std::vector<StateFile> was = differing(repository_, before, after);
-  std::vector<StateFile> is = differing(repository_, after, before);
-  leave_out_common(was, is);
-  return compare(read_state(std::move(was)), read_state(std::move(is)));
+  try {
+    const std::vector<store::Blob> before = repository_.list(from, "state/");
+    const std::vector<store::Blob> after = repository_.list(to, "state/");
+    std::vector<StateFile> was = differing(repository_, before, after);
+    std::vector<StateFile> is = differing(repository_, after, before);
+    leave_out_common(was, is);
+    return compare(read_state(std::move(was)), read_state(std::move(is)));
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;
+    return compare(state(from), state(to));
+  }
 }
 
 }  // namespace keepway

@@ -165,6 +165,8 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
 
 std::vector<Carried> carried_items(const store::Repository& repository, const store::Oid& commit) {
   std::vector<Carried> carried;
+  const auto backup = backup_from_commit(repository.info(commit));
+  if (backup && backup->kept.empty()) return carried;
   const auto text = repository.read_at(commit, std::string(carried_path));
   if (!text) return carried;
   for (const Item& row : read_table(*text, carried_path))

@@ -16,6 +16,8 @@
 namespace keepway {
 namespace {
 
+constexpr std::size_t most_again = 8;  // states held that were made again; a comparison needs two
+
 std::string required_file(const store::Repository& repository, const std::string& path) {
   auto text = repository.working_file(path);
   if (!text) {
@@ -86,10 +88,13 @@ Readings Machine::readings() const {
 const store::Index& Machine::index() const {
   const store::Oid tip = tip_of(repository_);
   if (!index_ || index_tip_ != tip) {
-    index_ = store::Index::open(repository_, tip, [](const store::CommitInfo& info) {
-      const auto backup = backup_from_commit(info);
-      return backup ? std::optional(number_on_main(*backup)) : std::nullopt;
-    });
+    index_ = store::Index::open(
+        repository_, tip,
+        [](const store::CommitInfo& info) {
+          const auto backup = backup_from_commit(info);
+          return backup ? std::optional(number_on_main(*backup)) : std::nullopt;
+        },
+        [this](const store::Oid& commit) { return write_state(state(commit)); });
     index_tip_ = tip;
   }
   return *index_;
@@ -380,22 +385,31 @@ Backup Machine::resolve(const std::string& when) const {
 }
 
 const State* Machine::again(const store::Oid& commit) const {
-  constexpr std::size_t most = 8;  // held; a comparison needs two
   const auto held = again_.find(commit);
   if (held != again_.end()) return held->second.get();
   auto state = read_again(repository_, commit);
   if (!state) return nullptr;
-  if (again_.size() >= most) again_.clear();
+  if (again_.size() >= most_again) again_.clear();
   return again_.emplace(commit, std::make_shared<const State>(std::move(*state))).first->second.get();
+}
+
+const State& Machine::despite(const Error& lost, const store::Oid& commit) const {
+  if (again_.size() >= most_again) again_.clear();
+  auto state = std::make_shared<const State>(state_despite(lost, repository_, commit));
+  return *again_.insert_or_assign(commit, std::move(state)).first->second;
 }
 
 State Machine::state(const store::Oid& commit) const {
   if (const State* read = again(commit)) return *read;
-  std::vector<StateFile> files;
-  for (const store::Blob& blob : repository_.list(commit, "state/")) {
-    files.push_back({blob.path, repository_.read(blob.id)});
+  try {
+    std::vector<StateFile> files;
+    for (const store::Blob& blob : repository_.list(commit, "state/")) {
+      files.push_back({blob.path, repository_.read(blob.id)});
+    }
+    return read_state(std::move(files));
+  } catch (const Error& lost) {
+    return despite(lost, commit);
   }
-  return read_state(std::move(files));
 }
 
 State Machine::state_before(const store::Oid& commit, Inspection& inspection) const {
@@ -411,20 +425,28 @@ State Machine::state_before(const store::Oid& commit, Inspection& inspection) co
   const std::vector<store::Oid> ids = repository_.blob_ids(contents, inspection.state_sums);
   std::unordered_map<std::string_view, std::size_t> at_hand;
   for (std::size_t i = 0; i < now.size(); ++i) at_hand.emplace(ids[i], i);
-  std::vector<StateFile> files;
-  for (const store::Blob& blob : repository_.list(commit, "state/")) {
-    const auto found = at_hand.find(blob.id);
-    files.push_back(
-        {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
+  try {
+    std::vector<StateFile> files;
+    for (const store::Blob& blob : repository_.list(commit, "state/")) {
+      const auto found = at_hand.find(blob.id);
+      files.push_back(
+          {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
+    }
+    return read_state(std::move(files));
+  } catch (const Error& lost) {
+    return despite(lost, commit);
   }
-  return read_state(std::move(files));
 }
 
 std::optional<Table> Machine::table(const store::Oid& commit, Group group) const {
   if (const State* read = again(commit)) return read->table(group);
-  const auto text = repository_.read_at(commit, table_path(group));
-  if (!text) return std::nullopt;
-  return read_table(*text, table_path(group));
+  try {
+    const auto text = repository_.read_at(commit, table_path(group));
+    if (!text) return std::nullopt;
+    return read_table(*text, table_path(group));
+  } catch (const Error& lost) {
+    return despite(lost, commit).table(group);
+  }
 }
 
 media::Set Machine::originals(const store::Oid& commit) const {

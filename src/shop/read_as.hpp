@@ -21,7 +21,8 @@ struct ReadAs {
 
 // From the texts of layout.toml and machine.toml. Error{input} when the latter cannot be read.
 ReadAs read_as(std::string layout, const std::string& machine);
-// As with that backup.
+// As with that backup. Where a file that says it is lost, and the machine's folder has the same, by that;
+// Error{store} where it has another.
 ReadAs read_as(const store::Repository& repository, const store::Oid& commit);
 ReadAs read_as(const Machine& machine, const store::Oid& commit);
 // As the machine's files say now.

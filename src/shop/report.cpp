@@ -1,5 +1,7 @@
 #include "keepway/report.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <unordered_map>
@@ -43,6 +45,27 @@ std::vector<std::int64_t> times(const std::vector<Backup>& backups) {
   return at;
 }
 
+// A program's text by its id; where that is lost, of the backups that brought it.
+std::string program_text(const Machine& machine, const std::string& id) {
+  try {
+    return machine.repository().read(id);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;
+    const std::vector<Backup> newest_first = machine.backups();
+    std::optional<std::string> text;
+    machine.visit_changes(
+        [&](std::size_t place, const Address& item, const std::optional<std::string>& value) {
+          if (text || value != id || place >= newest_first.size()) return;
+          const State state = machine.state(newest_first[newest_first.size() - 1 - place].commit);
+          const Program* program = state.program(item.key);
+          if (program != nullptr && machine.repository().blob_ids({program->text}).front() == id)
+            text = program->text;
+        });
+    if (!text) throw;
+    return std::move(*text);
+  }
+}
+
 constexpr std::int64_t day = 86'400;
 
 }  // namespace
@@ -68,12 +91,19 @@ Report gather_report(const Machine& machine, std::int64_t now) {
   report.shown = machine.shown();
   report.trials = trials(machine);
   report.items = histories(machine);
-  report.text = [&machine](const std::string& id) { return machine.repository().read(id); };
+  report.text = [&machine](const std::string& id) { return program_text(machine, id); };
   std::vector<store::Oid> commits;
   for (const Backup& backup : report.backups) commits.push_back(backup.commit);
   report.received = [&machine, commits = std::move(commits)](std::size_t backup, const std::string& program) {
-    auto found = machine.received(commits.at(backup), program);
-    return found ? std::optional(std::move(found->text)) : std::nullopt;
+    try {
+      auto found = machine.received(commits.at(backup), program);
+      return found ? std::optional(std::move(found->text)) : std::nullopt;
+    } catch (const Error& lost) {
+      if (lost.kind() != ErrorKind::store) throw;
+      machine.repository().say_lost(fmt::format(
+          "the file with program {} of some backups is lost: its normal form is shown", escape(program)));
+      return std::optional<std::string>();
+    }
   };
   return report;
 }

@@ -3,13 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <unordered_set>
 #include <utility>
 
 #include "keepway/compose.hpp"
 #include "keepway/trial.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
+#include "shop/newest_known.hpp"
 #include "shop/read_as.hpp"
 
 namespace keepway {
@@ -22,8 +22,7 @@ struct Stored {
   ReadContext context;
 };
 
-Stored stored_originals(const Machine& machine, const Backup& backup) {
-  ReadAs as = read_as(machine, backup.commit);
+Stored stored_originals(const Machine& machine, const Backup& backup, ReadAs as) {
   Stored stored{machine.originals(backup.commit), parse_layout(as.layout, "layout.toml"),
                 std::move(as.context)};
   if (set_digest(stored.set) != backup.digest) {
@@ -32,6 +31,33 @@ Stored stored_originals(const Machine& machine, const Backup& backup) {
                             name_of(backup)),
                 "the repository is damaged: check it with 'git fsck', and restore from a clone");
   }
+  return stored;
+}
+
+Stored stored_originals(const Machine& machine, const Backup& backup) {
+  return stored_originals(machine, backup, read_as(machine, backup.commit));
+}
+
+// nullopt where the layout or the facts of that time are lost.
+std::optional<ReadAs> read_as_if_there(const Machine& machine, const Backup& backup) {
+  try {
+    return read_as(machine, backup.commit);
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::store) throw;
+    return std::nullopt;
+  }
+}
+
+// For handing out all files as they are, which takes no layout: where that of the time is lost, what they
+// hold is listed by today's.
+Stored all_originals(const Machine& machine, const Backup& backup) {
+  if (auto as = read_as_if_there(machine, backup)) return stored_originals(machine, backup, std::move(*as));
+  Stored stored = stored_originals(machine, backup, read_as_today(machine));
+  machine.repository().say_lost(fmt::format(
+      "the layout.toml or machine.toml of backup {} is lost: its files are as they were stored, by "
+      "their digest, but what they hold is listed as today's layout and units read it, which may "
+      "be wrong",
+      name_of(backup)));
   return stored;
 }
 
@@ -185,30 +211,6 @@ std::optional<Error> cannot_be_restored(const Machine& machine, const Keep& keep
   }
 }
 
-Backup newest_known(const Machine& machine) {
-  const store::Repository& repository = machine.repository();
-  std::vector<Backup> all;
-  std::unordered_set<store::Oid> seen;
-  // Every backup of every line: they are in the order in which they came in, and a pile or another PC may
-  // have brought an old one last.
-  const auto consider = [&](const store::Oid& tip) {
-    repository.walk(tip, [&](const store::CommitInfo& info) {
-      if (!seen.insert(info.id).second) return false;
-      if (auto backup = backup_from_commit(info)) all.push_back(std::move(*backup));
-      return true;
-    });
-  };
-  for (const auto& line : repository.lines()) consider(line.tip);
-  for (const auto& ref : repository.refs("refs/keepway/archive/trial/")) consider(ref.id);
-  machine.amend(all);
-  std::optional<Backup> newest;
-  for (const Backup& backup : all) {
-    if (counts(backup)) take_newer(newest, backup);
-  }
-  if (!newest) throw machine.no_backup();
-  return *newest;
-}
-
 State state_as_read_today(const Machine& machine, const Backup& backup) {
   const ReadAs today = read_as_today(machine);
   if (!backup.kept.empty() || read_as(machine, backup.commit) == today) return machine.state(backup.commit);
@@ -222,13 +224,11 @@ bool read_the_same_way(const Machine& machine, const Backup& a, const Backup& b)
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request) {
   RestoreJob job;
   job.target = request.at;
-  job.known = newest_known(machine);
+  const std::vector<Backup> newest = known_by_date(machine);
+  job.known = newest.front();
   job.asked = request.only;
   const Machine& source = request.from != nullptr ? *request.from : machine;
   if (request.from != nullptr) job.from = source.facts().name;
-  const ReadAs here = read_as(machine, job.known.commit);
-  const ReadAs there = read_as(source, request.at.commit);
-  job.read_the_same_way = request.from != nullptr || here == there;
   job.merged = !request.at.kept.empty();
   job.by_item = std::any_of(request.only.begin(), request.only.end(),
                             [](const Address& each) { return !each.key.empty(); });
@@ -237,14 +237,21 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   ReadContext context;
   std::optional<std::vector<std::string>> load;  // the files to load, when not all
 
-  if (job.by_item || job.merged) {
+  // What is put together out of single items takes all that it is made by; whole files go around a loss.
+  const bool whole = !job.by_item && !job.merged;
+  const State known = whole ? newest_state(machine, newest, job.known) : machine.state(job.known.commit);
+  const auto here = read_as_if_there(machine, job.known);
+  const auto there = read_as_if_there(source, request.at);
+  job.read_the_same_way = request.from != nullptr || (here && there && *here == *there);
+  if (!whole) {
     const State state = source.state(request.at.commit);
     const std::vector<Carried> carried = carried_items(source.repository(), request.at.commit);
     Composed composed;
     Backup base = job.known;
     if (job.by_item) {
-      require_value_there(source, request.only, state, machine.state(job.known.commit));
-      require_same_meaning(machine, request, state, here, there);
+      require_value_there(source, request.only, state, known);
+      require_same_meaning(machine, request, state, read_as(machine, job.known.commit),
+                           read_as(source, request.at.commit));
       std::vector<Backup> donors = job.merged ? carriers(source, carried) : std::vector<Backup>();
       donors.push_back(request.at);
       composed = compose_items(machine, base, source, state, donors, request.only);
@@ -259,7 +266,8 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
     refused = std::move(composed.refused);
     dropped = std::move(composed.dropped);
   } else {
-    Stored stored = stored_originals(machine, request.at);
+    Stored stored =
+        request.only.empty() ? all_originals(machine, request.at) : stored_originals(machine, request.at);
     job.layout = std::move(stored.layout);
     job.set = std::move(stored.set);
     context = std::move(stored.context);
@@ -277,7 +285,6 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   }
   for (media::File& file : job.set.files) file.modified = request.at.at;
   const Reading reading = read_set(job.set, job.layout, context);
-  const State known = machine.state(job.known.commit);
   job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(load),
                    std::move(dropped), std::move(refused)});
   return job;

@@ -1,4 +1,6 @@
 // What differs between two backups' files beside what they say.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <deque>
 #include <map>
@@ -39,6 +41,19 @@ media::Set differing_set(const std::vector<store::Blob>& blobs, const std::vecto
 std::vector<SpelledFile> Machine::spelling(const Backup& from, const Backup& to, Changes& changes) const {
   // A kept trial's state is beside main's originals.
   if (from.digest == to.digest || !from.kept.empty() || !to.kept.empty()) return {};
+  try {
+    return spelling_of(from, to, changes);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;
+    repository_.say_lost(fmt::format(
+        "the files of backup {} or {}, or the layout of that time, are lost in part: where they are "
+        "only spelled otherwise is not listed",
+        name_of(from), name_of(to)));
+    return {};
+  }
+}
+
+std::vector<SpelledFile> Machine::spelling_of(const Backup& from, const Backup& to, Changes& changes) const {
   const std::vector<store::Blob> before = repository_.list(from.commit, "originals/");
   const std::vector<store::Blob> after = repository_.list(to.commit, "originals/");
   const auto read = [&](const store::Blob& blob) { return repository_.read(blob.id); };

@@ -40,16 +40,9 @@ std::string block_count(std::string_view text) {
 // Items of a group as the lists show them: a program stands with its number of blocks.
 using SeenItems = std::map<std::string, std::string, NaturalLess>;
 
-SeenItems items_of(const Machine& machine, const store::Oid& commit, Group group, bool with_values) {
-  const store::Repository& repository = machine.repository();
+SeenItems stored_items(const store::Repository& repository, const store::Oid& commit, Group group,
+                       bool with_values) {
   SeenItems seen;
-  if (!made_by_this_reader(repository.info(commit))) {
-    const State state = machine.state(commit);
-    for (const Item& item : state.table(group).value_or(Table{})) seen[item.key] = item.value;
-    if (group != Group::programs) return seen;
-    for (const Program& program : state.programs) seen[program.name] = block_count(program.text);
-    return seen;
-  }
   if (const auto text = repository.read_at(commit, table_path(group))) {
     for (Item& item : read_table(*text, table_path(group))) seen[item.key] = item.value;
   }
@@ -60,6 +53,25 @@ SeenItems items_of(const Machine& machine, const store::Oid& commit, Group group
     }
   }
   return seen;
+}
+
+SeenItems items_of(const Machine& machine, const store::Oid& commit, Group group, bool with_values) {
+  const store::Repository& repository = machine.repository();
+  const auto from_state = [&] {
+    SeenItems seen;
+    const State state = machine.state(commit);
+    for (const Item& item : state.table(group).value_or(Table{})) seen[item.key] = item.value;
+    if (group != Group::programs) return seen;
+    for (const Program& program : state.programs) seen[program.name] = block_count(program.text);
+    return seen;
+  };
+  if (!made_by_this_reader(repository.info(commit))) return from_state();
+  try {
+    return stored_items(repository, commit, group, with_values);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;
+    return from_state();
+  }
 }
 
 std::string_view trim(std::string_view text) {
@@ -166,7 +178,16 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
   amend(backups);
   add_marks(backups);
   for (std::optional<std::string>& value : written) {
-    if (value) value = program ? repository_.read(*value) : unescape(*value);
+    if (value && !program) value = unescape(*value);
+  }
+  for (std::size_t i = 0; program && i < written.size(); ++i) {
+    if (!written[i]) continue;
+    try {
+      written[i] = repository_.read(*written[i]);
+    } catch (const Error& lost) {
+      if (lost.kind() != ErrorKind::store) throw;
+      written[i] = value_at(backups[i], address);
+    }
   }
   std::vector<ItemChange> changes;
   changes.reserve(backups.size());

@@ -12,19 +12,10 @@
 namespace keepway::store {
 namespace {
 
-// Id at a path of a commit's tree, and whether it is a folder.
-std::optional<std::pair<git_oid, bool>> look_up(git_repository& repo, const Oid& commit,
-                                                const std::string& path) {
+std::optional<AtPath> look_up(git_repository& repo, const Oid& commit, const std::string& path) {
   const git_oid id = parse_oid(commit);
   const auto handle = take<CommitHandle>("read a commit", git_commit_lookup, &repo, &id);
-  if (path.empty()) return std::pair{*git_commit_tree_id(handle.get()), true};
-  const auto tree = take<TreeHandle>("read a tree", git_commit_tree, handle.get());
-  git_tree_entry* raw = nullptr;
-  const int code = git_tree_entry_bypath(&raw, tree.get(), path.c_str());
-  const TreeEntryHandle entry(raw);
-  if (code == GIT_ENOTFOUND) return std::nullopt;
-  check(code, "find " + path);
-  return std::pair{*git_tree_entry_id(raw), git_tree_entry_type(raw) == GIT_OBJECT_TREE};
+  return at_path(repo, *git_commit_tree_id(handle.get()), path);
 }
 
 }  // namespace
@@ -97,7 +88,7 @@ std::size_t Repository::first_parent_count(const Oid& tip) const {
 std::vector<Blob> Repository::list(const Oid& commit, const std::string& prefix) const {
   const auto root = look_up(*impl_->repo, commit, "");
   std::vector<Blob> out;
-  for (TreeEntry& entry : list_files(*impl_->repo, root->first, prefix)) {
+  for (TreeEntry& entry : list_files(*impl_->repo, root->id, prefix)) {
     out.push_back({std::move(entry.path), oid_text(entry.id)});
   }
   return out;
@@ -105,7 +96,7 @@ std::vector<Blob> Repository::list(const Oid& commit, const std::string& prefix)
 
 std::optional<Oid> Repository::id_at(const Oid& commit, const std::string& path) const {
   const auto found = look_up(*impl_->repo, commit, path);
-  return found ? std::optional(oid_text(found->first)) : std::nullopt;
+  return found ? std::optional(oid_text(found->id)) : std::nullopt;
 }
 
 std::string Repository::read(const Oid& blob) const {
@@ -136,8 +127,23 @@ std::vector<Oid> Repository::blob_ids(const std::vector<std::string_view>& conte
 
 std::optional<std::string> Repository::read_at(const Oid& commit, const std::string& path) const {
   const auto found = look_up(*impl_->repo, commit, path);
-  if (!found || found->second) return std::nullopt;
-  return read(oid_text(found->first));
+  if (!found || found->folder) return std::nullopt;
+  return read(oid_text(found->id));
+}
+
+Oid Repository::folder_id(const std::vector<TreeFile>& files) const {
+  std::vector<git_oid> ids(files.size());
+  std::vector<NewFile> entries;
+  entries.reserve(files.size());
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    check(git_odb_hash(&ids[i], files[i].bytes.data(), files[i].bytes.size(), GIT_OBJECT_BLOB),
+          "hash a file");
+    entries.push_back({files[i].path, ids[i]});
+  }
+  std::sort(entries.begin(), entries.end(),
+            [](const NewFile& a, const NewFile& b) { return a.path < b.path; });
+  ObjectBatch unwritten(*impl_->repo, impl_->git_folder());
+  return oid_text(merge_tree(*impl_->repo, unwritten, std::nullopt, {}, entries));
 }
 
 std::optional<std::string> Repository::working_file(const std::string& path) const {

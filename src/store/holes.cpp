@@ -108,15 +108,19 @@ std::optional<git_oid> newest_before(git_repository& repo, const git_oid& lost) 
   return found;
 }
 
-Repository::TellHole& listener() {
-  static Repository::TellHole set;
+Repository::TellLoss& listener() {
+  static Repository::TellLoss set;
   return set;
 }
 
 }  // namespace
 
-void Repository::tell_holes(TellHole tell) {
+void Repository::tell_losses(TellLoss tell) {
   listener() = std::move(tell);
+}
+
+void Repository::say_lost(const std::string& what) const {
+  if (impl_->losses.insert(what).second && listener()) listener()(impl_->folder, what);
 }
 
 std::optional<Oid> Repository::past(const Oid& lost) const {
@@ -131,7 +135,8 @@ std::optional<Oid> Repository::past(const Oid& lost) const {
   }
   if (!next) next = newest_before(*impl_->repo, id);
   impl_->holes.push_back({lost, next ? std::optional(oid_text(*next)) : std::nullopt});
-  if (listener()) listener()(impl_->folder, impl_->holes.back());
+  say_lost(fmt::format("the commit {} is lost; what came before it {}", lost,
+                       next ? "is read around it, without what it held" : "cannot be reached"));
   return impl_->holes.back().next;
 }
 

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <memory>
 #include <optional>
+#include <set>
 #include <span>
 #include <string>
 #include <vector>
@@ -34,6 +35,7 @@ struct Repository::Impl {
   std::optional<Error> held;        // why nothing may be written
   std::optional<git_oid> harmless;  // a commit that was looked at, or made here
   std::vector<Hole> holes;          // that reading went around
+  std::set<std::string> losses;     // that were said
   std::unique_ptr<Series> series;   // goes before the object store does
 
   // Where objects, refs and the lock live.

@@ -258,7 +258,9 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   Ids safe;
   if (old_tree && (!series || !stored)) {
     there = list_files(*repo, *old_tree, "", &safe);
-    for (const TreeEntry& entry : there) safe.insert(entry.id);
+    for (const TreeEntry& entry : there) {
+      if (batch.is_there(entry.id)) safe.insert(entry.id);  // what is lost is written again
+    }
   }
   if (series && !stored) series->begin_with(std::exchange(safe, {}));
   batch.spare([&](const git_oid& object) { return series ? series->has(object) : safe.contains(object); });
@@ -303,7 +305,7 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
     before = std::find_if(before, there.end(), [&](const TreeEntry& old) { return old.path >= file.path; });
     const bool same =
         before != there.end() && before->path == file.path && git_oid_equal(&before->id, &ids[i]) != 0;
-    if (!same) batch.add_blob(ids[i], file.bytes);
+    if (!same || !batch.is_there(ids[i])) batch.add_blob(ids[i], file.bytes);
     if (series) series->remember(file, ids[i]);
   }
   return out;

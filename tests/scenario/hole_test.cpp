@@ -1,8 +1,13 @@
-// A commit lost: every other backup is listed and restored, and the rest can be taken out.
+// One object lost, whichever it is: every backup that does not need it is listed, shown and restored, what
+// does is named, and the rest can be taken out.
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <algorithm>
 #include <cstdlib>
+#include <iostream>
+#include <map>
+#include <set>
 
 #include "shop_fixture.hpp"
 
@@ -20,6 +25,10 @@ class Hole : public ShopTest {
     for (int n = 1; n <= count; ++n) {
       files_.push_back(with(mill_files(), "O1001.ngc", "Z-.5", fmt::format("Z-.{}", 500 + n)));
       if (n % 3 == 0) files_.back()["note.txt"] = fmt::format("{}\n", n);
+      if (n == count / 2 + 1) {  // from here on another layout and another title
+        for (const char* each : {"layout.toml", "machine.toml"})
+          write_file(repository("mill") / each, read_file(repository("mill") / each) + "# seen again\n");
+      }
       const Ran ran = kw({"intake", "mill", put(files_.back()).string(), "--at", date(n)});
       ASSERT_LE(ran.exit, 1) << ran.out << ran.err;
     }
@@ -85,6 +94,174 @@ TEST_F(Hole, ALostCommitHidesNoOtherBackup) {
   }
   const Ran accepted = kw({"intake", "mill", put(files_[0]).string(), "--at", "2026-05-01", "--accept"});
   EXPECT_LE(accepted.exit, 1) << accepted.out << accepted.err;
+}
+
+// The objects to lose: all, or of each path one; of commits and their trees the first, one between and the
+// last.
+std::vector<std::string> chosen(const std::vector<std::string>& all, bool every) {
+  if (every) return all;
+  std::map<std::string, std::vector<std::string>> by_path;
+  for (const std::string& line : all) by_path[line.substr(40)].push_back(line);
+  std::vector<std::string> out;
+  for (const auto& [path, lines] : by_path) {
+    if (path.size() < 2) out.insert(out.end(), {lines.front(), lines.back()});
+    out.push_back(lines[lines.size() / 2]);
+  }
+  return out;
+}
+
+TEST_F(Hole, WhateverObjectIsLostOnlyWhatNeedsItIsLost) {
+  const bool is_long = std::getenv("KEEPWAY_LONG_TESTS") != nullptr;
+  const int count = is_long ? 50 : 6;
+  store(count);
+  std::map<std::string, std::set<int>> needed_by;  // what a restore reads: commit, its tree, the originals
+  std::map<std::string, int> commits;
+  std::map<int, Json> shown;
+  for (int n = 1; n <= count; ++n) {
+    const std::string commit = commit_of(n);
+    commits[commit] = n;
+    for (const char* each : {"", "^{tree}"})
+      needed_by[object_id(repository("mill"), commit + each)].insert(n);
+    for (const std::string& line :
+         lines_of(git(repository("mill"), {"ls-tree", "-rt", commit, "originals"}).out)) {
+      needed_by[line.substr(12, 40)].insert(n);
+    }
+    shown[n] = json({"show", "mill", "--at", fmt::format("#{}", n)}, 0);
+  }
+  const Json when = json({"when", "mill", "programs/O1001"});
+  loosen("mill");
+  fs::copy(git_folder(), root() / "whole", fs::copy_options::recursive);
+  const auto all = lines_of(git(repository("mill"), {"rev-list", "--objects", "--all"}).out);
+  std::size_t tried = 0;
+  for (const std::string& line : chosen(all, is_long)) {
+    const std::string id = line.substr(0, 40);
+    SCOPED_TRACE(line);
+    ++tried;
+    fs::remove_all(git_folder());
+    fs::copy(root() / "whole", git_folder(), fs::copy_options::recursive);
+    if (tried % 2 == 0) fs::remove_all(git_folder() / "keepway" / "cache");
+    fs::remove(object(id));
+    const std::set<int> lost = needed_by.contains(id) ? needed_by[id] : std::set<int>();
+    for (int n = 1; n <= count; ++n) {
+      const std::string name = fmt::format("#{}", n);
+      if (!lost.contains(n)) {
+        expect_restored(name, n);
+      } else {
+        const Ran ran = restore(name);
+        EXPECT_GE(ran.exit, 2) << n << " came back from nowhere";
+      }
+      if (is_long && n != count / 2 && n != count) continue;
+      const Ran ran = kw({"show", "mill", "--at", name, "--json"});
+      EXPECT_LE(ran.exit, 4) << ran.out << ran.err;
+      if (!lost.contains(n)) {
+        EXPECT_LE(ran.exit, 1) << ran.out << ran.err;
+      }
+      if (ran.exit <= 1) {
+        EXPECT_EQ(Json::parse(ran.out), shown[n]) << "another value";
+      }
+    }
+    const Ran later = kw({"when", "mill", "programs/O1001", "--json"});
+    if (!needed_by.contains(id)) {
+      EXPECT_LE(later.exit, 1) << later.err;
+      if (later.exit <= 1) {
+        EXPECT_EQ(Json::parse(later.out), when);
+      }
+    }
+    const Json history = json({"history", "mill"});
+    EXPECT_EQ(history.at("backups").size(), static_cast<std::size_t>(count) - commits.count(id));
+    const Json audit = json({"audit", "mill"}, 4);
+    std::set<int> named;
+    std::string said;
+    for (const Json& finding : audit.at("machines").at(0).at("findings")) {
+      if (finding.at("what").get<std::string>().find(id) == std::string::npos) continue;
+      said += finding.at("what").get<std::string>() + "\n";
+      for (const Json& backup : finding.at("backups")) named.insert(backup.at("number").get<int>());
+    }
+    EXPECT_FALSE(said.empty()) << "the audit does not name it: " << audit.dump(1);
+    EXPECT_THAT(said, testing::Not(HasSubstr("can no longer be reached")));
+    if (commits.contains(id)) {
+      const int n = commits[id];
+      EXPECT_THAT(said, HasSubstr(n == count ? fmt::format("after #{} is lost", n - 1)
+                                             : fmt::format("backup #{} of main is lost", n)));
+    } else {
+      EXPECT_TRUE(std::includes(named.begin(), named.end(), lost.begin(), lost.end())) << said;
+    }
+    if (HasFailure() && !is_long) break;
+  }
+  std::cout << fmt::format("[ objects  ] {} of {} lost in turn\n", tried, all.size());
+}
+
+// Whole files of such a backup are as they were; no value of it is put into others, and this is said.
+TEST_F(Hole, ALayoutThatIsLostIsNotGuessed) {
+  store(4);
+  const std::string layout = object_id(repository("mill"), commit_of(1) + ":layout.toml");
+  loosen("mill");
+  fs::remove(object(layout));
+  const Ran whole = restore("#1");
+  EXPECT_EQ(whole.exit, 1) << whole.out << whole.err;
+  EXPECT_THAT(whole.err, HasSubstr("listed as today's layout"));
+  EXPECT_EQ(read_tree(root() / "back"), files_[0]);
+  for (const char* only : {"variables", "variables/300"}) {
+    const Ran part =
+        kw({"restore", "mill", "--at", "#1", "--only", only, "--to", (root() / "part").string()});
+    EXPECT_EQ(part.exit, 4) << only << part.out << part.err;
+    EXPECT_THAT(part.err, HasSubstr(layout));
+    EXPECT_FALSE(fs::exists(root() / "part"));
+  }
+  // Of the newer ones the same file is in the machine's folder, and its id proves it.
+  const std::string newer = object_id(repository("mill"), commit_of(4) + ":layout.toml");
+  fs::remove(object(newer));
+  const Ran one =
+      kw({"restore", "mill", "--at", "#3", "--only", "programs/O1001", "--to", (root() / "one").string()});
+  EXPECT_EQ(one.exit, 1) << one.out << one.err;
+  EXPECT_THAT(one.err, HasSubstr(newer));
+  EXPECT_EQ(read_file(root() / "one" / "O1001.ngc"), files_[2].at("O1001.ngc"));
+}
+
+TEST_F(Hole, AStateThatIsLostIsMadeAgainAndProved) {
+  store(3);
+  const std::string programs = object_id(repository("mill"), commit_of(2) + ":state/programs");
+  loosen("mill");
+  fs::remove(object(programs));
+  const Ran shown = kw({"show", "mill", "programs/O1001", "--at", "#2"});
+  EXPECT_EQ(shown.exit, 1) << shown.err;
+  EXPECT_THAT(shown.err, HasSubstr("made again from the originals"));
+  EXPECT_THAT(shown.out, HasSubstr("Z-.502"));
+  const Ran changes = kw({"changes", "mill", "1", "2"});
+  EXPECT_EQ(changes.exit, 1) << changes.out << changes.err;
+  EXPECT_THAT(changes.out, testing::AllOf(HasSubstr("Z-0.501"), HasSubstr("Z-0.502")));
+  const Ran one =
+      kw({"restore", "mill", "--at", "#2", "--only", "programs/O1001", "--to", (root() / "one").string()});
+  EXPECT_EQ(one.exit, 1) << one.out << one.err;
+  EXPECT_EQ(read_file(root() / "one" / "O1001.ngc"), files_[1].at("O1001.ngc"));
+  const Ran page = kw({"report", "mill", "--to", (root() / "report").string()});
+  EXPECT_LE(page.exit, 1) << page.out << page.err;
+}
+
+// Another backup of the same files is whole though what it shares with the last is lost.
+TEST_F(Hole, AnIntakeStoresAgainWhatIsLost) {
+  store(2);
+  std::vector<std::string> shared;
+  for (const char* path : {"originals/mill.tbl", "layout.toml", "state/offsets.tsv"})
+    shared.push_back(object_id(repository("mill"), std::string("HEAD:") + path));
+  loosen("mill");
+  fs::copy(git_folder(), root() / "whole", fs::copy_options::recursive);
+  for (const std::string& id : shared) {
+    SCOPED_TRACE(id);
+    fs::remove_all(git_folder());
+    fs::copy(root() / "whole", git_folder(), fs::copy_options::recursive);
+    fs::remove(object(id));
+    const Tree files = with(files_[1], "mill.var", "301\t-3.5", "301\t-3.625");
+    const Ran next = kw({"intake", "mill", put(files).string(), "--at", "2026-06-01"});
+    EXPECT_LE(next.exit, 1) << next.out << next.err;
+    fs::remove_all(root() / "back");
+    const Ran back = kw({"restore", "mill", "--at", "2026-06-01", "--to", (root() / "back").string()});
+    EXPECT_EQ(back.exit, 0) << back.err;
+    EXPECT_EQ(read_tree(root() / "back"), files);
+    EXPECT_TRUE(git(repository("mill"), {"status", "--porcelain"}).out.empty());
+    const Ran needs = git(repository("mill"), {"rev-list", "--objects", "--no-walk", "HEAD"});
+    EXPECT_EQ(needs.exit, 0) << needs.err;
+  }
 }
 
 TEST_F(Hole, TheRestIsRescued) {
