@@ -309,6 +309,9 @@ class Machine {
   [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
   [[nodiscard]] std::vector<SpelledFile> spelling_of(const Backup& from, const Backup& to,
                                                      Changes& changes) const;
+  // What differs between the files of the last backup and those of `inspection` beside what its changes say.
+  [[nodiscard]] std::vector<SpelledFile> spelled_since(const Backup& last,
+                                                       const Inspection& inspection) const;
   // Sets its gist and what is beside that, of its changes and of its files.
   void set_gist(Inspection& inspection) const;
   // The state of a commit that a reader of another version made, or null: see state().

@@ -125,7 +125,7 @@ void History::check_ref(const store::FoundRef& ref, store::Findings& findings) {
   }
   wanted_.insert(id);
   tip_lost_ = true;
-  if (ref.name.starts_with(heads)) cut_.insert(id);
+  if (ref.name.starts_with(store::heads)) cut_.insert(id);
   if (ref.logged) reach(*ref.logged);
   findings.push_back({Concern::damage, "ref-dangling", escape(ref.name),
                       fmt::format("it names {}, which is {}", oid_text(id), objects_.fault(id)),

@@ -127,15 +127,7 @@ std::optional<ReceivedProgram> Machine::received(const store::Oid& commit, const
   return found == held->second.end() ? std::nullopt : std::optional(found->second);
 }
 
-void Machine::set_gist(Inspection& inspection) const {
-  inspection.gist = gist(inspection.changes);
-  inspection.beside.clear();
-  if (!inspection.last || inspection.last->digest == inspection.sums.digest) return;
-  const Backup& last = *inspection.last;
-  if (!last.kept.empty()) {  // its state is beside main's originals
-    if (inspection.changes.empty()) inspection.gist = "the values are the same";
-    return;
-  }
+std::vector<SpelledFile> Machine::spelled_since(const Backup& last, const Inspection& inspection) const {
   const std::vector<OriginalFile> files = original_files(inspection.set, inspection.sums.files);
   std::vector<std::string_view> contents;
   std::vector<std::optional<Sha256>> sums;
@@ -157,11 +149,32 @@ void Machine::set_gist(Inspection& inspection) const {
   const Layout was_layout = parse_layout(as.layout, "layout.toml");
   const ReadContext now = read_context();
   Changes changes = inspection.changes;
-  const auto spelled = compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
-  if (changes.empty())
-    inspection.gist = keepway::gist(spelled);
-  else
-    inspection.beside = gist_beside(spelled);
+  return compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
+}
+
+void Machine::set_gist(Inspection& inspection) const {
+  inspection.gist = gist(inspection.changes);
+  inspection.beside.clear();
+  if (!inspection.last || inspection.last->digest == inspection.sums.digest) return;
+  const Backup& last = *inspection.last;
+  if (!last.kept.empty()) {  // its state is beside main's originals
+    if (inspection.changes.empty()) inspection.gist = "the values are the same";
+    return;
+  }
+  try {
+    const auto spelled = spelled_since(last, inspection);
+    if (inspection.changes.empty())
+      inspection.gist = keepway::gist(spelled);
+    else
+      inspection.beside = gist_beside(spelled);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;
+    repository_.say_lost(
+        fmt::format("the files of backup {} are lost in part: what is only spelled otherwise "
+                    "since then is not known",
+                    name_of(last)));
+    if (inspection.changes.empty()) inspection.gist = "the values are the same";
+  }
 }
 
 }  // namespace keepway

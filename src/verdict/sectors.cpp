@@ -109,7 +109,7 @@ std::string low_bits(std::string_view bytes) {
   return out;
 }
 
-constexpr const char* again =
+constexpr const char* copy_again =
     "copy the medium again, or send this file again onto another one, then take it in again";
 
 bool check_runs(const std::string& name, std::string_view now, std::string_view was, bool paired,
@@ -135,7 +135,7 @@ bool check_runs(const std::string& name, std::string_view now, std::string_view 
   reasons.push_back({Worth::doubtful, "sector-lost",
                      fmt::format("{}:{}: {} {} in a row where text should be: looks like a lost sector", name,
                                  line_at(now, lost->at), lost->length, byte_name(byte)),
-                     again, Place{name, line_at(now, lost->at), lost->at},
+                     copy_again, Place{name, line_at(now, lost->at), lost->at},
                      fmt::format("{}: {} {} at {}", name, lost->length, byte_name(byte), lost->at)});
   return true;
 }
@@ -198,7 +198,7 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
          fmt::format("{}:{}: exactly {} bytes of {} are gone from here, and what was around them "
                      "is there: looks like a lost sector",
                      name, line, lost, before),
-         again, Place{name, line}, fmt::format("{}: {} bytes gone at line {}", name, lost, line)});
+         copy_again, Place{name, line}, fmt::format("{}: {} bytes gone at line {}", name, lost, line)});
   };
   // Where nothing else changed, the whole file is one stretch: lines that the hole holds may be there twice.
   if (const std::size_t lost = lost_bytes(was, now); lost > 0 && lost % 512 == 0) {
@@ -243,7 +243,8 @@ void check_stray(const std::string& name, std::string_view now, std::string_view
     reasons.push_back(
         {Worth::doubtful, "stray-byte",
          fmt::format("{}:{}: a byte {:02X} within text: damaged on the way", name, line_at(now, at), byte),
-         again, Place{name, line_at(now, at), at}, fmt::format("{}: byte {:02X} at {}", name, byte, at)});
+         copy_again, Place{name, line_at(now, at), at},
+         fmt::format("{}: byte {:02X} at {}", name, byte, at)});
     return;
   }
 }
