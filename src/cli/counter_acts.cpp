@@ -15,7 +15,7 @@ namespace keepway::cli {
 namespace fs = std::filesystem;
 namespace {
 
-constexpr show::Style plain{false, true};
+constexpr show::Style plain_style{false, true};
 
 nlohmann::ordered_json answer(const Done& done) {
   return {{"exit", static_cast<int>(done.exit)},
@@ -88,19 +88,20 @@ nlohmann::ordered_json CounterActs::done(std::string_view name, const CounterWor
   if (name == "inspect") return inspect(machine, words);
   if (name == "intake") return take(machine, words);
   if (name == "plan" || name == "restore") return restore(machine, words, name == "plan");
-  if (name == "mark") return answer(mark(machine, {words.filled("name"), words.filled("at"), by}, plain));
+  if (name == "mark")
+    return answer(mark(machine, {words.filled("name"), words.filled("at"), by}, plain_style));
   if (name == "withdraw")
-    return answer(withdraw(machine, {words.filled("backup"), words.text("why"), by}, plain));
+    return answer(withdraw(machine, {words.filled("backup"), words.text("why"), by}, plain_style));
   if (name == "correct") {
     return answer(correct(
         machine, {words.filled("backup"), words.text("at"), words.given("taken_by"), words.given("note"), by},
-        plain));
+        plain_style));
   }
   if (name == "reasons") {
     const auto back = static_cast<std::size_t>(words.number("back", 1'000'000));
-    return answer(reasons(machine, {back, by, words.text("why")}, plain));
+    return answer(reasons(machine, {back, by, words.text("why")}, plain_style));
   }
-  return answer(battery(machine, {words.text("changed"), words.number("months", 1'200)}, plain));
+  return answer(battery(machine, {words.text("changed"), words.number("months", 1'200)}, plain_style));
 }
 
 nlohmann::ordered_json CounterActs::inspect(const Machine& machine, const CounterWords& words) {
@@ -112,8 +113,8 @@ nlohmann::ordered_json CounterActs::inspect(const Machine& machine, const Counte
   media::Set set = received(drop.path(), intake);
   set.source = without_folder(std::move(set.source));
   Inspection inspection = machine.inspect(std::move(set), intake.intake);
-  const show::Context context{machine.facts(), machine.namebook(), plain};
-  Done done = inspected(machine, inspection, plain);
+  const show::Context context{machine.facts(), machine.namebook(), plain_style};
+  Done done = inspected(machine, inspection, plain_style);
   done.beside.insert(0, intake.remarks);
   Json json = answer(done);
   json["changes"] = answer({show::changes_found(context, inspection)});
@@ -137,7 +138,7 @@ nlohmann::ordered_json CounterActs::take(Machine& machine, const CounterWords& w
   intake.intake.by = words.text("by").empty() ? who() : words.text("by");
   intake.intake.note = words.text("note");
   intake.intake.now = now();
-  const Done done = take_in(machine, *drop.inspection, intake, plain);
+  const Done done = take_in(machine, *drop.inspection, intake, plain_style);
   Json json = answer(done);
   const bool is_stored = json["answer"].is_object() && !json["answer"]["stored"].is_null();
   if (is_stored) drops_.forget(id);
@@ -166,7 +167,7 @@ nlohmann::ordered_json CounterActs::restore(const Machine& machine, const Counte
     target.to = made_.string();
     written = write_target(job, target);
   }
-  Json json = answer({show::restore({machine.facts(), machine.namebook(), plain},
+  Json json = answer({show::restore({machine.facts(), machine.namebook(), plain_style},
                                     {job, written.title, written.paths, written.kept, set_digest(job.set)})});
   json["made"] = plan ? Json(nullptr) : Json(made_.filename().string());
   return json;

@@ -19,10 +19,8 @@
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
-namespace {
 
-constexpr const char* loopback = "127.0.0.1";
-
+// What libevent made and is to be given back by a function of its own.
 template <auto Free>
 struct Freed {
   template <typename T>
@@ -32,6 +30,10 @@ struct Freed {
 };
 template <typename T, auto Free>
 using Held = std::unique_ptr<T, Freed<Free>>;
+
+namespace {
+
+constexpr const char* loopback = "127.0.0.1";
 
 // "%41" as A; a plus stays one.
 std::optional<std::string> decoded(const std::string& text) {

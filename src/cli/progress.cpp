@@ -63,17 +63,17 @@ struct Line {
   }
 };
 
-std::unique_ptr<Line> shown;
+std::unique_ptr<Line> status_line;
 
 }  // namespace
 
 Progress::Progress() {
-  if (shown != nullptr || ::isatty(STDERR_FILENO) != 1) return;
-  shown = std::make_unique<Line>();
+  if (status_line != nullptr || ::isatty(STDERR_FILENO) != 1) return;
+  status_line = std::make_unique<Line>();
   try {
-    shown->thread = std::thread([] { shown->run(); });
+    status_line->thread = std::thread([] { status_line->run(); });
   } catch (const std::system_error&) {  // a system without threads to spare: the work goes on unseen
-    shown.reset();
+    status_line.reset();
   }
 }
 
@@ -82,24 +82,24 @@ Progress::~Progress() {
 }
 
 void Progress::step(std::string_view what, std::size_t done, std::size_t of, std::string_view at) {
-  if (shown == nullptr) return;
-  const std::lock_guard lock(shown->mutex);
-  if (shown->what != what) shown->begun = Clock::now();  // another work, with a pace of its own
-  shown->what = what;
-  shown->done = done;
-  shown->of = of;
-  shown->at = at;
+  if (status_line == nullptr) return;
+  const std::lock_guard lock(status_line->mutex);
+  if (status_line->what != what) status_line->begun = Clock::now();  // another work, with a pace of its own
+  status_line->what = what;
+  status_line->done = done;
+  status_line->of = of;
+  status_line->at = at;
 }
 
 void Progress::stop() {
-  if (shown == nullptr) return;
+  if (status_line == nullptr) return;
   {
-    const std::lock_guard lock(shown->mutex);
-    shown->over = true;
+    const std::lock_guard lock(status_line->mutex);
+    status_line->over = true;
   }
-  shown->woken.notify_one();
-  shown->thread.join();
-  shown.reset();
+  status_line->woken.notify_one();
+  status_line->thread.join();
+  status_line.reset();
 }
 
 std::string duration_text(std::chrono::seconds time) {

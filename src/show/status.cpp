@@ -135,13 +135,16 @@ std::string battery_text(const Context& context, std::int64_t now) {
 
 Json battery_json(const Context& context, std::int64_t now) {
   const Battery& battery = context.machine.battery;
-  const auto due =
-      battery.changed ? std::optional(months_after(*battery.changed, battery.every_months)) : std::nullopt;
   Json json = start("battery", &context);
   json["changed"] = battery.changed ? Json(day(*battery.changed)) : Json(nullptr);
   json["every_months"] = battery.every_months;
-  json["due_at"] = due ? Json(day(*due)) : Json(nullptr);
-  json["due"] = due && *due <= now;
+  json["due_at"] = nullptr;
+  json["due"] = false;
+  if (battery.changed) {
+    const std::int64_t due = months_after(*battery.changed, battery.every_months);
+    json["due_at"] = day(due);
+    json["due"] = due <= now;
+  }
   return json;
 }
 

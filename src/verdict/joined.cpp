@@ -12,7 +12,7 @@
 namespace keepway::verdict {
 namespace {
 
-constexpr const char* again = "at the machine, look at this program, and send its file again";
+constexpr const char* look_again = "at the machine, look at this program, and send its file again";
 
 std::vector<std::string_view> lines_of_program(std::string_view text) {
   std::vector<std::string_view> lines;
@@ -50,7 +50,7 @@ void check_ends_of_programs(Case& in, Reasons& reasons) {
            "programs-joined",
            fmt::format("{} ends now as {} did, which is not here: looks as if what lay between was lost",
                        escape(program.name), escape(gone.name)),
-           again,
+           look_again,
            {},
            fmt::format("{} {}", escape(program.name), escape(gone.name))});
       break;
@@ -105,7 +105,7 @@ void check_words(Case& in, Reasons& reasons) {
                          "word-twice",
                          fmt::format("{}: two {} words in one block, which no program had before: '{}'",
                                      escape(program.name), letter, escape(line.substr(0, 100))),
-                         again,
+                         look_again,
                          {},
                          fmt::format("{} {}", escape(program.name), escape(line))});
       break;

@@ -23,7 +23,7 @@ struct Tally {
   std::set<std::string> values_before;  // different ones, up to a few
   std::set<std::string> values_now;
 };
-constexpr std::size_t few = 4;
+constexpr std::size_t few_values = 4;
 
 bool is_set(const Namebook& book, Group group, const Item& item) {
   if (item.value == "0" || is_unread(item.key)) return false;
@@ -46,7 +46,7 @@ std::vector<std::string> parts_of(Group group, std::string_view key) {
 }
 
 void note(std::set<std::string>& values, const std::string& value) {
-  if (values.size() < few) values.insert(value);
+  if (values.size() < few_values) values.insert(value);
 }
 
 std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, const Table& was,
@@ -80,7 +80,7 @@ std::string loss(const std::string& part, const Tally& tally) {
     return fmt::format("every value of {} is zero or default now; {} were set before", part,
                        tally.set_before);
   constexpr std::size_t least_alike = 8;
-  if (tally.here >= least_alike && tally.values_before.size() == few && tally.values_now.size() == 1)
+  if (tally.here >= least_alike && tally.values_before.size() == few_values && tally.values_now.size() == 1)
     return fmt::format("every value of {} is {} now; {} were set before", part,
                        escape(*tally.values_now.begin()), tally.set_before);
   constexpr std::size_t least_for_most = 12;

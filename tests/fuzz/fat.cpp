@@ -15,9 +15,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   } catch (const keepway::Error& error) {  // over its bounds
     if (error.kind() != keepway::ErrorKind::input) std::abort();
   }
+  for (const Slot& slot : describe(volumes)) {
+    if (slot.number == 0 || slot.free_bytes > slot.size) std::abort();
+  }
   for (const Volume& volume : volumes) {
-    const Slot slot = describe(volume, 1);
-    if (slot.free_bytes > slot.size) std::abort();
     const Set set = read_volume(disk, volume, true);
     check_names(set);  // throws when a name could leave its folder, or is there twice
   }
