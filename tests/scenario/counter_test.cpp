@@ -219,7 +219,9 @@ TEST_F(Counter, KilledAtAnyMomentLosesNothingAndStoresNothingTwice) {
     const Ran answered = wait_for(asked);
     const int now = backups();
     EXPECT_TRUE(now == stored || now == stored + 1) << now;
-    if (answered.out.find("\"stored\":true") != std::string::npos) EXPECT_EQ(now, stored + 1) << "it said so";
+    if (answered.out.find("\"stored\":true") != std::string::npos) {
+      EXPECT_EQ(now, stored + 1) << "it said so";
+    }
     stored = now;
     serve();
   }
