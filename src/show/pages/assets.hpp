@@ -6,7 +6,7 @@
 namespace keepway::show::assets {
 
 extern const std::string_view style;
-extern const std::string_view script;       // web/*.js, in order
+extern const std::string_view script;  // web/*.js, in order
 extern const std::string_view counter_style;
 extern const std::string_view counter_script;  // web/counter/*.js, in order
 extern const std::string_view door_script;
