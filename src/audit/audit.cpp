@@ -149,9 +149,13 @@ Pass run(const fs::path& folder, const Progress& progress) {
       std::make_unique<store::Objects>(git_folder, audit.findings, stage(progress, "reading objects"));
   audits::History::Past past;
   if (machine) {
-    past = [&](const git_oid& lost) {
-      const auto next = machine->repository().past(store::oid_text(lost));
-      return next ? store::parse_hex(*next) : std::nullopt;
+    past = [&](const git_oid& lost) -> std::optional<git_oid> {
+      try {
+        const auto next = machine->repository().past(store::oid_text(lost));
+        return next ? store::parse_hex(*next) : std::nullopt;
+      } catch (const Error&) {  // an index of a pack that is damaged is a finding of its own
+        return std::nullopt;
+      }
     };
   }
   pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, past, audit.findings);

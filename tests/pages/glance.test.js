@@ -149,6 +149,7 @@ test("a chart's scale is that of good values, and its table says every one", asy
   assert.equal(drawn.values.filter((v) => v === null).length, 2);
   assert.ok(drawn.x > drawn.end + 14 * 86400, "up to today, since no backup came");
   await browser.page.getByText("The chart as a table").click();
+  await main().locator("details.as-table tbody tr").first().waitFor();  // made when it is opened
   const rows = await main().locator("details.as-table tbody tr").allInnerTexts();
   assert.equal(rows.length, 30);
   assert.match(rows[18], /#12\s+0 in, doubtful\s+\? doubtful/);
