@@ -75,22 +75,22 @@ TEST_F(DriversTest, NeighbouringRowsMergeWhereGitAloneConflicts) {
 TEST_F(DriversTest, AClashIsAConflictThatGitReports) {
   branches(with(lathe_files(), "VARIABLE.TXT", "#300=12", "#300=13"),
            with(with(lathe_files(), "VARIABLE.TXT", "#300=12", "#300=14"), "VARIABLE.TXT", "#302=-1.5",
-                "#302=-2"));
+                "#302=-2.5"));
   const Ran ran = as_owner({"merge", "-m", "Both", "theirs"});
   EXPECT_EQ(ran.exit, 1);
   EXPECT_THAT(ran.out, HasSubstr("Merge conflict in state/variables.tsv"));
-  EXPECT_EQ(
-      file("state/variables.tsv"),
-      "<<<<<<< ours\n300\t13\n||||||| base\n300\t12\n=======\n300\t14\n>>>>>>> theirs\n301\t0.25\n302\t-2\n");
+  EXPECT_EQ(file("state/variables.tsv"),
+            "<<<<<<< ours\n300\t13\n||||||| base\n300\t12\n=======\n300\t14\n>>>>>>> "
+            "theirs\n301\t0.25\n302\t-2.5\n");
   EXPECT_THAT(git(lathe(), {"status", "--porcelain"}).out, HasSubstr("UU state/variables.tsv"));
 
   // What is no side of the clash is refused by the hook; either side is taken.
-  write_file(lathe() / "state/variables.tsv", "300\t15\n301\t0.25\n302\t-2\n");
+  write_file(lathe() / "state/variables.tsv", "300\t15\n301\t0.25\n302\t-2.5\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran refused = as_owner({"commit", "-q", "-m", "Both"});
   EXPECT_EQ(refused.exit, 1);
   EXPECT_THAT(refused.err, HasSubstr("300 is '15' here"));
-  write_file(lathe() / "state/variables.tsv", "300\t14\n301\t0.25\n302\t-2\n");
+  write_file(lathe() / "state/variables.tsv", "300\t14\n301\t0.25\n302\t-2.5\n");
   ASSERT_EQ(as_owner({"add", "-A"}).exit, 0);
   const Ran taken = as_owner({"commit", "-q", "-m", "Both"});
   EXPECT_EQ(taken.exit, 0) << taken.err;

@@ -284,7 +284,7 @@ TEST_F(Everyday, NoLinkInTheMachinesFolderLeadsAnEditOutOfIt) {
 
 TEST_F(Everyday, NamesMissingListsWhatChangedMost) {
   intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#301=0.25", "#301=0.5"), 0, {"--at", "2026-03-02"});
-  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#302=-1.5", "#302=-2"), 0, {"--at", "2026-03-03"});
+  intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#302=-1.5", "#302=-2.5"), 0, {"--at", "2026-03-03"});
   intake("lathe", with(lathe_files(), "VARIABLE.TXT", "#301=0.25", "#301=0.75"), 0, {"--at", "2026-03-04"});
   const Json missing = json({"names", "lathe", "missing"}, 1).at("missing");
   EXPECT_EQ(missing.at(0).at("address"), "variables/301");

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <cctype>
 #include <chrono>
 #include <cstdlib>
 
@@ -51,6 +53,17 @@ fs::path MediaTest::floppy(const std::string& name, const Tree& files, const std
   }
   fs::remove_all(folder);
   return image;
+}
+
+Tree in_capitals(const Tree& files) {
+  Tree capitals;
+  for (const auto& [name, bytes] : files) {
+    std::string capital = name;
+    std::transform(name.begin(), name.end(), capital.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
+    capitals[capital] = bytes;
+  }
+  return capitals;
 }
 
 Tree MediaTest::mtools_tree(const fs::path& image) {

@@ -13,6 +13,9 @@ inline constexpr std::size_t floppy_room = 2847 * cluster_bytes;  // ECMA-107: 2
 // A program of the system; fails the test when it does not exit with 0.
 Ran tool(const std::string& program, const Args& args, const fs::path& cwd);
 
+// The same files by the names that a floppy written without long names gives them.
+Tree in_capitals(const Tree& files);
+
 class MediaTest : public ShopTest {
  protected:
   // A 1.44 MB image as mkfs.fat and mcopy write it, each file with the time `when` (seconds, UTC).

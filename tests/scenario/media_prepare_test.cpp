@@ -48,7 +48,6 @@ TEST_F(MediaPrepare, FromANewImageToABackupThatIsSafe) {
     EXPECT_EQ(found[i].at("free"), floppy_room);
     write_file(root() / "slot.img", read_file(image).substr(i * spacing, floppy_bytes));
     fsck_finds_nothing(root() / "slot.img");
-    EXPECT_TRUE(mtools_tree(root() / "slot.img").empty());
   }
   // The control saves its memory to slot 2.
   const fs::path files = put(mill_files());
@@ -60,7 +59,7 @@ TEST_F(MediaPrepare, FromANewImageToABackupThatIsSafe) {
   // And back into slot 4.
   ASSERT_EQ(kw({"restore", "mill", "--at", "#1", "--to", image.string(), "--slot", "4"}).exit, 0);
   write_file(root() / "slot.img", read_file(image).substr(3 * spacing, floppy_bytes));
-  EXPECT_EQ(mtools_tree(root() / "slot.img"), mill_files());
+  EXPECT_EQ(mtools_tree(root() / "slot.img"), in_capitals(mill_files()));
 }
 
 TEST_F(MediaPrepare, LabelsAreMadeFromATemplate) {

@@ -59,14 +59,7 @@ TEST_F(MediaRestore, NamesStandInCapitals) {
   const Ran ran = kw({"restore", "mill", "--at", "#1", "--to", image.string()});
   EXPECT_EQ(ran.exit, 0) << ran.err;
   fsck_finds_nothing(image);
-  Tree capitals;
-  for (const auto& [name, bytes] : mill_files()) {
-    std::string capital = name;
-    std::transform(name.begin(), name.end(), capital.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::toupper(c)); });
-    capitals[capital] = bytes;
-  }
-  EXPECT_EQ(mtools_tree(image), capitals);
+  EXPECT_EQ(mtools_tree(image), in_capitals(mill_files()));
 }
 
 TEST_F(MediaRestore, ANameThatIsNot8Point3IsRefusedAndNothingWritten) {

@@ -117,7 +117,7 @@ TEST_F(RestoreItem, AValueMayUseItsFixedWidthColumnAndNoMore) {
   write_file(root() / "fixed.toml", layout);
   ASSERT_EQ(kw({"enroll", "fixed", "--layout", (root() / "fixed.toml").string()}).exit, 0);
   intake("fixed", {{"P.TXT", "0001   1.5\n0002   2.5\n0003123456\n"}}, 0, {"--at", "2026-03-01"});
-  intake("fixed", {{"P.TXT", "0001   1.5\n0002     9\n0003     1\n"}}, 0, {"--at", "2026-03-02"});
+  intake("fixed", {{"P.TXT", "0001   1.5\n0002     9\n0003     1\n"}}, 1, {"--at", "2026-03-02"});
   const auto only = [&](const char* address) {
     return kw({"restore", "fixed", "--at", "#1", "--only", address, "--to", target().string()});
   };
