@@ -147,15 +147,16 @@ Pass run(const fs::path& folder, const Progress& progress) {
   pass.frame = store::read_frame(git_folder, audit.findings);
   pass.objects =
       std::make_unique<store::Objects>(git_folder, audit.findings, stage(progress, "reading objects"));
+  // libgit2 trusts a pack's index: what it says is not followed where one is damaged.
+  const auto& bad = pass.objects->bad_files();
+  const bool are_packs_whole = std::none_of(bad.begin(), bad.end(), [](const store::BadFile& file) {
+    return file.path.parent_path().filename() == "pack";
+  });
   audits::History::Past past;
-  if (machine) {
-    past = [&](const git_oid& lost) -> std::optional<git_oid> {
-      try {
-        const auto next = machine->repository().past(store::oid_text(lost));
-        return next ? store::parse_hex(*next) : std::nullopt;
-      } catch (const Error&) {  // an index of a pack that is damaged is a finding of its own
-        return std::nullopt;
-      }
+  if (machine && are_packs_whole) {
+    past = [&](const git_oid& lost) {
+      const auto next = machine->repository().past(store::oid_text(lost));
+      return next ? store::parse_hex(*next) : std::nullopt;
     };
   }
   pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, past, audit.findings);
