@@ -97,7 +97,7 @@ std::string Drops::begin(const std::string& folder) {
   }
   Drop drop;
   drop.order = ++next_;
-  const std::string id = std::to_string(drop.order);
+  std::string id = std::to_string(drop.order);
   drop.folder = in_ / id;
   drop.is_folder = !folder.empty();
   drop.root = drop.folder / (folder.empty() ? "dropped" : folder);

@@ -13,8 +13,8 @@ namespace keepway::media {
 namespace fs = std::filesystem;
 namespace {
 
-[[noreturn]] void refuse(const fs::path& path, std::string what, std::string remedy) {
-  throw Error(ErrorKind::refused, std::move(what), std::move(remedy), Place{printable(path.native())});
+[[noreturn]] void refuse(const fs::path& path, const std::string& what, std::string remedy) {
+  throw Error(ErrorKind::refused, what, std::move(remedy), Place{printable(path.native())});
 }
 
 // The first word of a small file; empty when it cannot be read.

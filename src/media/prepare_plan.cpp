@@ -14,8 +14,8 @@
 namespace keepway::media {
 namespace {
 
-[[noreturn]] void refuse_usage(const PrepareRequest& request, std::string what, std::string remedy) {
-  throw Error(ErrorKind::usage, std::move(what), std::move(remedy), Place{printable(request.path.native())});
+[[noreturn]] void refuse_usage(const PrepareRequest& request, const std::string& what, std::string remedy) {
+  throw Error(ErrorKind::usage, what, std::move(remedy), Place{printable(request.path.native())});
 }
 
 // What is on the medium now; takes what it is into the plan.

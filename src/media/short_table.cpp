@@ -61,7 +61,8 @@ class Table {
     std::string name = base + extension;
     for (std::size_t n = 1; !short_name(name) || !taken_.insert(above + name).second; ++n) {
       const std::string number = std::to_string(n);
-      name = base.substr(0, base_bytes - std::min(base_bytes, number.size())) + number + extension;
+      name = base.substr(0, base_bytes - std::min(base_bytes, number.size()));
+      name.append(number).append(extension);
     }
     return name;
   }

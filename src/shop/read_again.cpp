@@ -69,6 +69,7 @@ State state_despite(const Error& lost, const store::Repository& repository, cons
   constexpr std::size_t prefix = std::string_view("state/").size();
   const std::vector<StateFile> made = write_state(*state);
   std::vector<store::TreeFile> files;
+  files.reserve(made.size() + 1);
   for (const StateFile& file : made) files.push_back({file.path.substr(prefix), file.content});
   if (carried) files.push_back({std::string(carried_path).substr(prefix), *carried});
   if (repository.folder_id(files) != *stored) {
