@@ -8,9 +8,9 @@ namespace keepway::store {
 CommitInfo info_of(git_repository& repo, const git_commit& commit) {
   CommitInfo out;
   out.id = oid_text(*git_commit_id(&commit));
-  for (unsigned i = 0; i < git_commit_parentcount(&commit); ++i) {
-    out.parents.push_back(oid_text(*git_commit_parent_id(&commit, i)));
-  }
+  out.parents.resize(git_commit_parentcount(&commit));
+  for (unsigned i = 0; i < out.parents.size(); ++i)
+    out.parents[i] = oid_text(*git_commit_parent_id(&commit, i));
   const char* message = git_commit_message(&commit);
   Message parts = read_message(message == nullptr ? "" : message);
   out.summary = std::move(parts.summary);
