@@ -147,12 +147,12 @@ struct Inspection {
   std::vector<StateFile> state_files;             // the reading's state in normal form
   std::vector<std::optional<Sha256>> state_sums;  // of their contents, in their order, or none
   Verdict verdict;
-  std::optional<Backup> last;      // the backup before, on this line
-  Changes changes;                 // since `last`; everything when there is none
-  std::string gist;                // of the changes; where no value changed, of what is spelled otherwise
-  std::string beside;              // what is spelled otherwise, or not read, where values changed; or empty
-  store::Oid tip;                  // of the line when it was read: intake() lands on no other
-  bool repeat = false;             // the same originals as `last`
+  std::optional<Backup> last;  // the backup before, on this line
+  Changes changes;             // since `last`; everything when there is none
+  std::string gist;            // of the changes; where no value changed, of what is spelled otherwise
+  std::string beside;   // of inspect() alone: what is spelled otherwise, or not read, where values changed
+  store::Oid tip;       // of the line when it was read: intake() lands on no other
+  bool repeat = false;  // the same originals as `last`
   std::vector<KnownReason> known;  // what was known when it was judged
 };
 
@@ -309,13 +309,18 @@ class Machine {
   [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
   [[nodiscard]] std::vector<SpelledFile> spelling_of(const Backup& from, const Backup& to,
                                                      Changes& changes) const;
-  // What differs between the files of the last backup and those of `inspection` beside what its changes say.
-  [[nodiscard]] std::vector<SpelledFile> spelled_since(const Backup& last,
-                                                       const Inspection& inspection) const;
-  // Sets its gist and what is beside that, of its changes and of its files.
+  // What differs between the files of the last backup and those of `inspection` beside what its changes say;
+  // nullopt where files are lost, which is said.
+  [[nodiscard]] std::optional<std::vector<SpelledFile>> spelled_since(const Backup& last,
+                                                                      const Inspection& inspection) const;
+  // The gist of its changes, and of its files where no value changed.
   void set_gist(Inspection& inspection) const;
+  // For people who look at one backup: it reads the files of both that differ.
+  void set_beside(Inspection& inspection) const;
   // The state of a commit that a reader of another version made, or null: see state().
   [[nodiscard]] const State* again(const store::Oid& commit) const;
+  // Keeps a state that was made again, until a few others are.
+  const State& hold_again(const store::Oid& commit, State state) const;
   // Where what is stored of a state cannot be read: see state_despite().
   [[nodiscard]] const State& despite(const Error& lost, const store::Oid& commit) const;
   void add_former_name(const Address& address, std::vector<ItemChange>& changes) const;

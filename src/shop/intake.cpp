@@ -72,6 +72,7 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   Inspection inspection = read(without_outer_folder(std::move(set)), options, memory.get());
   inspection.memory = std::move(memory);
   judge(inspection, options);
+  set_beside(inspection);
   return inspection;
 }
 

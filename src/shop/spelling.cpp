@@ -127,54 +127,55 @@ std::optional<ReceivedProgram> Machine::received(const store::Oid& commit, const
   return found == held->second.end() ? std::nullopt : std::optional(found->second);
 }
 
-std::vector<SpelledFile> Machine::spelled_since(const Backup& last, const Inspection& inspection) const {
-  const std::vector<OriginalFile> files = original_files(inspection.set, inspection.sums.files);
-  std::vector<std::string_view> contents;
-  std::vector<std::optional<Sha256>> sums;
-  for (const OriginalFile& file : files) {
-    contents.push_back(file.bytes);
-    sums.push_back(file.sum);
-  }
-  const std::vector<store::Oid> ids = repository_.blob_ids(contents, sums);
-  std::vector<store::Blob> after;
-  for (std::size_t i = 0; i < files.size(); ++i) after.push_back({files[i].path, ids[i]});
-  const std::vector<store::Blob> before = repository_.list(last.commit, "originals/");
-  const media::Set was =
-      differing_set(before, after, [&](const store::Blob& blob) { return repository_.read(blob.id); });
-  std::map<std::string_view, std::string_view> bytes;
-  for (const OriginalFile& file : files) bytes.emplace(file.path, file.bytes);
-  const media::Set is =
-      differing_set(after, before, [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
-  const ReadAs as = read_as(*this, last.commit);
-  const Layout was_layout = parse_layout(as.layout, "layout.toml");
-  const ReadContext now = read_context();
-  Changes changes = inspection.changes;
-  return compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
-}
-
-void Machine::set_gist(Inspection& inspection) const {
-  inspection.gist = gist(inspection.changes);
-  inspection.beside.clear();
-  if (!inspection.last || inspection.last->digest == inspection.sums.digest) return;
-  const Backup& last = *inspection.last;
-  if (!last.kept.empty()) {  // its state is beside main's originals
-    if (inspection.changes.empty()) inspection.gist = "the values are the same";
-    return;
-  }
+std::optional<std::vector<SpelledFile>> Machine::spelled_since(const Backup& last,
+                                                               const Inspection& inspection) const {
   try {
-    const auto spelled = spelled_since(last, inspection);
-    if (inspection.changes.empty())
-      inspection.gist = keepway::gist(spelled);
-    else
-      inspection.beside = gist_beside(spelled);
+    const std::vector<OriginalFile> files = original_files(inspection.set, inspection.sums.files);
+    std::vector<std::string_view> contents;
+    std::vector<std::optional<Sha256>> sums;
+    for (const OriginalFile& file : files) {
+      contents.push_back(file.bytes);
+      sums.push_back(file.sum);
+    }
+    const std::vector<store::Oid> ids = repository_.blob_ids(contents, sums);
+    std::vector<store::Blob> after;
+    for (std::size_t i = 0; i < files.size(); ++i) after.push_back({files[i].path, ids[i]});
+    const std::vector<store::Blob> before = repository_.list(last.commit, "originals/");
+    const media::Set was =
+        differing_set(before, after, [&](const store::Blob& blob) { return repository_.read(blob.id); });
+    std::map<std::string_view, std::string_view> bytes;
+    for (const OriginalFile& file : files) bytes.emplace(file.path, file.bytes);
+    const media::Set is = differing_set(
+        after, before, [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
+    const ReadAs as = read_as(*this, last.commit);
+    const Layout was_layout = parse_layout(as.layout, "layout.toml");
+    const ReadContext now = read_context();
+    Changes changes = inspection.changes;
+    return compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
     repository_.say_lost(
         fmt::format("the files of backup {} are lost in part: what is only spelled otherwise "
                     "since then is not known",
                     name_of(last)));
-    if (inspection.changes.empty()) inspection.gist = "the values are the same";
+    return std::nullopt;
   }
+}
+
+void Machine::set_gist(Inspection& inspection) const {
+  inspection.gist = gist(inspection.changes);
+  const std::optional<Backup>& last = inspection.last;
+  if (!inspection.changes.empty() || !last || last->digest == inspection.sums.digest) return;
+  // The state of a kept trial is beside main's originals.
+  const auto spelled = last->kept.empty() ? spelled_since(*last, inspection) : std::nullopt;
+  inspection.gist = spelled ? keepway::gist(*spelled) : "the values are the same";
+}
+
+void Machine::set_beside(Inspection& inspection) const {
+  const std::optional<Backup>& last = inspection.last;
+  if (inspection.changes.empty() || !last || !last->kept.empty() || last->digest == inspection.sums.digest)
+    return;
+  if (const auto spelled = spelled_since(*last, inspection)) inspection.beside = gist_beside(*spelled);
 }
 
 }  // namespace keepway
