@@ -10,8 +10,6 @@
 namespace keepway::store {
 namespace {
 
-// Deeper than require_clean_path allows, for trees that other programs made.
-
 struct Row {
   std::string name;
   git_oid id{};

@@ -10,7 +10,8 @@
 
 namespace keepway::store {
 
-inline constexpr std::size_t max_tree_depth = 512;  // our own bound: folders in folders
+// Our own bound. Deeper than require_clean_path allows, for trees that other programs made.
+inline constexpr std::size_t max_tree_depth = 512;
 
 struct TreeEntry {
   std::string path;

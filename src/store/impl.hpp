@@ -56,9 +56,8 @@ struct Repository::Impl {
   // The rest is for one who holds the lock.
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,
                   const std::vector<TreeFile>& files, const NewCommit& commit);
-  // Gives the files' blobs to the batch but for those that are `there` at their paths; all paths and ids.
-  std::vector<NewFile> add_blobs(const std::vector<TreeFile>& files, std::span<const TreeEntry> there,
-                                 ObjectBatch& batch);
+  // Gives the files' blobs to the batch, which writes those that are new to it; all paths and ids.
+  std::vector<NewFile> add_blobs(const std::vector<TreeFile>& files, ObjectBatch& batch);
   // Moves a line to a commit whose objects are stored, from where it was; brings the work tree when that line
   // is checked out.
   void move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,

@@ -251,20 +251,19 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     take<CommitHandle>("read a parent", git_commit_lookup, repo.get(), &id);
     parents.push_back(id);
   }
-  // What the tip holds at the same path is there, and need not be looked for in every pack.
-  // And it is safe for as long as this takes: whatever else is there may be garbage to Git, and is written
-  // again.
+  // What the tip holds is safe for as long as this takes, unless it is lost: that is written again, and so is
+  // whatever else is there, since it may be garbage to Git.
   std::vector<TreeEntry> there;
   Ids safe;
   if (old_tree && (!series || !stored)) {
     there = list_files(*repo, *old_tree, "", &safe);
     for (const TreeEntry& entry : there) {
-      if (batch.is_there(entry.id)) safe.insert(entry.id);  // what is lost is written again
+      if (batch.is_there(entry.id)) safe.insert(entry.id);
     }
   }
   if (series && !stored) series->begin_with(std::exchange(safe, {}));
   batch.spare([&](const git_oid& object) { return series ? series->has(object) : safe.contains(object); });
-  const std::vector<NewFile> new_files = add_blobs(sorted, there, batch);
+  const std::vector<NewFile> new_files = add_blobs(sorted, batch);
   const git_oid tree = merge_tree(*repo, batch, old_tree, replaced, new_files);
   NewCommit sealed = commit;
   say_made_of(sealed, tip, batch.bytes(tree));
@@ -282,8 +281,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   return oid_text(id);
 }
 
-std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& files,
-                                                 std::span<const TreeEntry> there, ObjectBatch& batch) {
+std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& files, ObjectBatch& batch) {
   std::vector<NewFile> out;
   out.reserve(files.size());
   std::vector<std::string_view> contents;  // of those whose ids are not known yet
@@ -298,14 +296,10 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
     places.push_back(i);
   }
   const std::vector<git_oid> ids = known.ids(git_folder(), contents, sums);
-  auto before = there.begin();
   for (std::size_t i = 0; i < places.size(); ++i) {
     const TreeFile& file = files[places[i]];
     out[places[i]].id = ids[i];
-    before = std::find_if(before, there.end(), [&](const TreeEntry& old) { return old.path >= file.path; });
-    const bool same =
-        before != there.end() && before->path == file.path && git_oid_equal(&before->id, &ids[i]) != 0;
-    if (!same || !batch.is_there(ids[i])) batch.add_blob(ids[i], file.bytes);
+    batch.add_blob(ids[i], file.bytes);
     if (series) series->remember(file, ids[i]);
   }
   return out;
