@@ -57,8 +57,8 @@ class Case {
   // The baseline's file alone, as read by today's layout.
   [[nodiscard]] const Reading& reading_was(const Pair& pair);
 
-  // The backup before, where it is one that was taken later than the baseline and apart from this one: what
-  // both lack, the machine has not. Else null.
+  // The backup before this one, where it was taken after the baseline and independently of this one: what
+  // both lack, the machine does not have. Else null.
   [[nodiscard]] const Previous* witness() const;
   // "#4" of the baseline, for sentences; "the last one" where it has no number.
   [[nodiscard]] std::string before_name() const;

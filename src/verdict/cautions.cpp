@@ -52,25 +52,20 @@ bool writes_whole_numbers(Case& in, const Origin& now) {
 }
 
 void check_shift(Case& in, const ValueChange& change, Caution& caution) {
-  const DigitShift shift = shift_between(*change.before, *change.after);
-  if (shift != DigitShift::none && shift != DigitShift::tens)
-    return add_shift(caution, shift, *change.before, *change.after);
-  if (!may_have_lost_its_point(*change.before, *change.after))
-    return add_shift(caution, shift, *change.before, *change.after);
-  const AsWritten written = as_written(in, change);
-  const bool number = written.origin != nullptr && written.origin->kind == FieldKind::number;
-  const bool gone = number && has_point(written.before) && !has_point(written.after);
-  if (shift == DigitShift::tens) {
-    if (gone)
-      add(caution, "point-gone", "the decimal point is gone: " + tens_between(*change.before, *change.after));
-    else
-      add_shift(caution, shift, *change.before, *change.after);
-  } else if (gone) {
-    const bool counts = in.input().layout.sources[written.origin->source].point == Point::counts;
-    if (is_tens_apart(*change.before, *change.after) ||
-        (counts && !writes_whole_numbers(in, *written.origin)))
-      add_point_missing(caution);
-  }
+  const std::string& before = *change.before;
+  const std::string& after = *change.after;
+  const DigitShift shift = shift_between(before, after);
+  AsWritten written;
+  if ((shift == DigitShift::none || shift == DigitShift::tens) && may_have_lost_its_point(before, after))
+    written = as_written(in, change);
+  const bool gone = written.origin != nullptr && written.origin->kind == FieldKind::number &&
+                    has_point(written.before) && !has_point(written.after);
+  if (!gone) return add_shift(caution, shift, before, after);
+  if (shift == DigitShift::tens)
+    return add(caution, "point-gone", "the decimal point is gone: " + tens_between(before, after));
+  const bool counts = in.input().layout.sources[written.origin->source].point == Point::counts;
+  if (is_tens_apart(before, after) || (counts && !writes_whole_numbers(in, *written.origin)))
+    add_point_missing(caution);
 }
 
 void check_value(Case& in, const ValueChange& change, std::vector<Caution>& cautions) {

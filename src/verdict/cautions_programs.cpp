@@ -25,7 +25,7 @@ struct Block {
 };
 
 bool starts_number(std::string_view line, std::size_t at) {
-  return (line[at] >= '0' && line[at] <= '9') || line[at] == '.' || line[at] == '-' || line[at] == '+';
+  return is_digit(line[at]) || line[at] == '.' || line[at] == '-' || line[at] == '+';
 }
 
 Block block_of(std::string_view line) {
@@ -38,7 +38,7 @@ Block block_of(std::string_view line) {
       at = close;
     } else if (starts_number(line, at)) {
       std::size_t end = at + 1;
-      while (end < line.size() && ((line[end] >= '0' && line[end] <= '9') || line[end] == '.')) ++end;
+      while (end < line.size() && (is_digit(line[end]) || line[end] == '.')) ++end;
       block.words.push_back({letter, line.substr(at, end - at)});
       block.form += '\1';
       at = end;

@@ -24,13 +24,14 @@ std::vector<std::string_view> lines_of_program(std::string_view text) {
   return lines;
 }
 
-// How many lines two programs end with alike.
+// How many of their last lines two programs share.
 std::size_t same_end(const std::vector<std::string_view>& a, const std::vector<std::string_view>& b) {
   return static_cast<std::size_t>(std::mismatch(a.rbegin(), a.rend(), b.rbegin(), b.rend()).first -
                                   a.rbegin());
 }
 
-// A program that went on as another does now: what lay between, the head of that other one in it, is gone.
+// A program that now ends as another one did, which is gone: a hole took the end of the first and the head of
+// the second.
 void check_ends_of_programs(Case& in, Reasons& reasons) {
   constexpr std::size_t by_chance = 2;  // a retract and M30, which many programs end with
   const State& was = in.before()->state;
@@ -48,8 +49,8 @@ void check_ends_of_programs(Case& in, Reasons& reasons) {
       reasons.push_back(
           {Worth::doubtful,
            "programs-joined",
-           fmt::format("{} ends now as {} did, which is not here: looks as if what lay between was lost",
-                       escape(program.name), escape(gone.name)),
+           fmt::format("{} now ends as {} did, and {} is gone: what was between them seems to be lost",
+                       escape(program.name), escape(gone.name), escape(gone.name)),
            look_again,
            {},
            fmt::format("{} {}", escape(program.name), escape(gone.name))});

@@ -110,8 +110,8 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
 }
 
 // Programs that were deleted: one or two on purpose are daily work, and are noted; so many at once are not,
-// unless a backup that was taken apart lacks them too. What is under another number is no more gone than what
-// is guarded, which is reported as that.
+// unless a backup that was taken independently lacks them too. What is under another number is no more gone
+// than what is guarded, which is reported as that.
 void check_gone_programs(const Case& in, Reasons& reasons) {
   const Previous* before = in.before();
   const State& now = in.input().reading.state;

@@ -18,7 +18,7 @@ struct Gone {
   std::vector<std::string> keys;   // in the table's order
   std::size_t was = 0;             // values that the part had
   bool at_end = false;             // what went is the end of the file, else of the part
-  bool in_a_row = false;           // and lay together
+  bool in_a_row = false;           // and was together
   bool of_rows_that_stay = false;  // of each row another field is there: the table is written otherwise
 };
 
@@ -94,7 +94,7 @@ bool covered_by_file(const Case& in, Group group) {
                      [&](std::size_t file) { return lacks(in.source_was(file)); });
 }
 
-// Whether a backup that was taken apart lacks the same rows: then the machine has it so.
+// Whether a backup that was taken independently lacks the same rows: then the machine has it so.
 bool lacks_too(const Previous* witness, Group group, const Gone& gone) {
   if (witness == nullptr || !witness->state.table(group) || witness->state.table(group)->empty())
     return false;
@@ -125,8 +125,8 @@ bool are_rows_there(const Table& now, const std::vector<std::string>& keys) {
                      [&](const std::string& key) { return rows.contains(row_of(key)); });
 }
 
-// Whether it may be meant that so much is gone, if a backup that was taken apart lacks it too. A control that
-// cuts its files short does so again.
+// Whether it may be meant that so much is gone, if a backup that was taken independently lacks it too. A
+// control that cuts its files short does so again.
 bool may_be_meant(const Gone& gone, bool many) {
   constexpr std::size_t few = 2;
   const std::size_t rows = row_count(gone.keys);
