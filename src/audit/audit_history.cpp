@@ -311,7 +311,7 @@ void History::tell_cuts(store::Findings& findings) {
   }
   std::sort(stranded.begin(), stranded.end(),
             [](const Affected& a, const Affected& b) { return a.number < b.number; });
-  bool told = false;
+  bool reported = false;
   for (const git_oid& lost : cut_) {
     const Gap* gap = gap_of(lost);
     const bool first = gap != nullptr && gap->above == 1 && gap->below == 0;
@@ -323,9 +323,9 @@ void History::tell_cuts(store::Findings& findings) {
                         fmt::format("the commit {} is {}: {}; {}", oid_text(lost), objects_.fault(lost),
                                     lost_with(lost, gap), rest),
                         mend_remedy, around ? std::vector<Affected>() : stranded});
-    told = told || !around;
+    reported = reported || !around;
   }
-  if (!told && !stranded.empty()) {
+  if (!reported && !stranded.empty()) {
     findings.push_back({Concern::damage, "history-cut", "",
                         "these backups are intact, but no branch leads to them", mend_remedy, stranded});
   }

@@ -27,15 +27,11 @@ Machine Live::machine(const std::string& name) const {
 }
 
 Response Live::answer(const Request& request) {
-  try {
-    if (request.path) {
-      if (auto bytes = get(*request.path, request.asked("of")))
-        return {200, std::move(*bytes), std::string(show::media_type(*request.path))};
-    }
-    return {404, "There is no such page.\n"};
-  } catch (const std::exception& error) {
-    return {500, escape(error.what()) + "\n"};
+  if (request.path) {
+    if (auto bytes = get(*request.path, request.asked("of")))
+      return {200, std::move(*bytes), std::string(show::media_type(*request.path))};
   }
+  return {404, "There is no such page.\n"};
 }
 
 std::optional<std::string> Live::get(const std::string& path, const std::string& of) {

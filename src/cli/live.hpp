@@ -19,7 +19,7 @@ class Live {
   // counter, see PageOptions.
   Live(Shop shop, std::vector<std::string> only, bool acts);
 
-  // A GET or HEAD: the page, 404, or 500 with the reason.
+  // A GET or HEAD: the page, or 404. Error where a machine cannot be read.
   Response answer(const Request& request);
   // The machine as it is now. Error{usage} for one that is not shown.
   [[nodiscard]] Machine machine(const std::string& name) const;

@@ -3,6 +3,8 @@
 
 #include <filesystem>
 
+#include "base/fd.hpp"
+
 namespace keepway::cli {
 
 // A folder below the system's temporary one that only this user may look into, gone with the object. What a
@@ -20,7 +22,7 @@ class PrivateFolder {
 
  private:
   std::filesystem::path path_;
-  int lock_ = -1;
+  Fd lock_;
 };
 
 }  // namespace keepway::cli

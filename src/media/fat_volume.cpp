@@ -293,10 +293,9 @@ Set read_volume(const Disk& disk, const Volume& volume, bool recover) {
     set.flaws.push_back(
         {file.name, "was deleted; read from clusters that are still free, as if in one piece",
          file.name[file.name.rfind('/') + 1] != '_'
-             ? "check its text from end to end before any use"
-             : fmt::format("check its text from end to end before any use; the first letter of "
-                           "its name is lost: if it was X, say --recovered-as {}={}",
-                           printable(file.name), with_first_letter(file.name, 'X'))});
+             ? recovered_remedy
+             : fmt::format("{}; the first letter of its name is lost: if it was X, say --recovered-as {}={}",
+                           recovered_remedy, printable(file.name), with_first_letter(file.name, 'X'))});
   }
   std::sort(set.files.begin(), set.files.end(), [](const File& a, const File& b) { return a.name < b.name; });
   return set;

@@ -1,4 +1,4 @@
-// Where on a stick slots may lie: at equal distances, of which volumes take some.
+// Where on a stick slots may be: at equal distances; some of them hold volumes.
 #pragma once
 
 #include <cstdint>

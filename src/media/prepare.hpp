@@ -1,4 +1,4 @@
-// The two of keepway/prepare.hpp, with what they share and a place to break off.
+// The functions of keepway/prepare.hpp with what they share; `before_write` lets a test stop at each write.
 #pragma once
 
 #include "keepway/prepare.hpp"

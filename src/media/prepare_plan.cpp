@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/digit.hpp"
 #include "keepway/text.hpp"
 #include "media/medium_use.hpp"
 #include "media/other_volume.hpp"
@@ -144,16 +145,13 @@ std::string volume_label(std::string_view text) {
   constexpr std::string_view also = " !#$%&'()-@^_`{}~";  // FAT-1.03, short names
   std::string label;
   for (const char c : text) {
-    const char capital = c >= 'a' && c <= 'z' ? static_cast<char>(c - ('a' - 'A')) : c;
-    const bool good = (capital >= 'A' && capital <= 'Z') || (capital >= '0' && capital <= '9') ||
-                      also.find(capital) != std::string_view::npos;
-    if (!good) {
+    if (!is_letter(c) && !is_digit(c) && also.find(c) == std::string_view::npos) {
       throw Error(
           ErrorKind::usage,
           fmt::format("'{}' cannot be a label: it has a character that labels cannot have", printable(text)),
           "use letters without marks, digits, blanks, '-' and '_'");
     }
-    label += capital;
+    label += upper(c);
   }
   if (label.size() > label_bytes || label.starts_with(' ') || label.ends_with(' ')) {
     throw Error(

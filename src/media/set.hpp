@@ -27,6 +27,9 @@ void leave_out_overlong(Set& set);
 // Puts files and folders in order of name, and drops from the empty folders those given twice or not empty.
 void sort_set(Set& set);
 
+// What to do with a file that was deleted and read all the same.
+inline constexpr const char* recovered_remedy = "check its text from end to end before any use";
+
 // Takes care that a set being read stays within the bounds of media.hpp. Error{input}.
 class Bounds {
  public:

@@ -16,8 +16,6 @@
 namespace keepway {
 namespace {
 
-constexpr std::size_t most_again = 8;  // states held that were made again; a comparison needs two
-
 std::string required_file(const store::Repository& repository, const std::string& path) {
   auto text = repository.working_file(path);
   if (!text) {
@@ -388,15 +386,18 @@ const State* Machine::again(const store::Oid& commit) const {
   const auto held = again_.find(commit);
   if (held != again_.end()) return held->second.get();
   auto state = read_again(repository_, commit);
-  if (!state) return nullptr;
-  if (again_.size() >= most_again) again_.clear();
-  return again_.emplace(commit, std::make_shared<const State>(std::move(*state))).first->second.get();
+  return state ? &hold_again(commit, std::move(*state)) : nullptr;
+}
+
+const State& Machine::hold_again(const store::Oid& commit, State state) const {
+  constexpr std::size_t most = 8;  // a comparison needs two
+  if (again_.size() >= most) again_.clear();
+  auto held = std::make_shared<const State>(std::move(state));
+  return *again_.insert_or_assign(commit, std::move(held)).first->second;
 }
 
 const State& Machine::despite(const Error& lost, const store::Oid& commit) const {
-  if (again_.size() >= most_again) again_.clear();
-  auto state = std::make_shared<const State>(state_despite(lost, repository_, commit));
-  return *again_.insert_or_assign(commit, std::move(state)).first->second;
+  return hold_again(commit, state_despite(lost, repository_, commit));
 }
 
 State Machine::state(const store::Oid& commit) const {

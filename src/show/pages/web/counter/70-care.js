@@ -15,7 +15,7 @@
             // Its number may have moved: somebody else may have taken one back, or a backup brought one.
             const now = (await act("reasons", {machine: machine.machine})).answer.reasons;
             const back = now.findIndex((each) => each.code === r.code && each.spot === r.spot) + 1;
-            if (back === 0) throw Object.assign(new Error("nobody stands by this reason any more"), {remedy: "load the page again"});
+            if (back === 0) throw Object.assign(new Error("this reason is no longer accepted"), {remedy: "load the page again"});
             return act("reasons", {machine: machine.machine, back, why: why.value.trim(), by: who.value.trim()});
           })));
       })));
