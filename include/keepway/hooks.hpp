@@ -18,7 +18,7 @@ struct HookPlace {
 };
 // Writes the hooks and, but for a server, the configuration of the diff and merge drivers. A server's HEAD is
 // made to name main where the branch that it names is not there yet, so that a clone checks main out. Returns
-// the names of the hooks written. Error{refused} for a hook there that is not keepway's, or when Git is told
+// the names of the hooks written. Error{refused} for a hook there that is not keepway's, or when Git is set
 // (core.hooksPath) to look for hooks elsewhere.
 std::vector<std::string> install_hooks(const HookPlace& place);
 

@@ -51,7 +51,7 @@ struct PlaceRule {
 
 struct Column {
   std::string name;
-  // A `whole` or `number` column without one is not a row (so that headers are told from rows).
+  // A `whole` or `number` column without one is not a row (so that headers are no rows).
   // Columns that a field takes have the field's kind.
   FieldKind kind = FieldKind::text;
   std::size_t at = 0;     // fixed width only: first byte of the line, from 0

@@ -1,5 +1,5 @@
 // What a value, or its change, means on the machine: units, deltas, bits, warnings. Joins the namebook
-// to values; gives plain facts that text, JSON and pages show alike.
+// to values; gives plain facts that text, JSON and pages all show.
 #pragma once
 
 #include <optional>

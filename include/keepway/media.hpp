@@ -196,7 +196,7 @@ std::vector<Set> plan_split(const Set& set, const Capacity& capacity = {});
 std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path);
 
 // Replaces the files of one slot (or of a single volume: slot 1) by the set, and touches no byte outside it.
-// The slot's boot sector, label and bad-cluster marks stay. Before that, unless told otherwise, its old
+// The slot's boot sector, label and bad-cluster marks stay. Before that, unless asked otherwise, its old
 // content is stored whole as NAME.slot-N.before-TIME.img and synced, so that whenever the writing is broken
 // off, the old content can be read there. Returns the path of that file; empty when none was asked for.
 std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,

@@ -21,7 +21,7 @@ struct PageFile {
   std::string bytes;
 };
 
-// What every site has alike: style, script, the chart library and its licence; below "assets/".
+// What every site has in common: style, script, the chart library and its licence; below "assets/".
 std::vector<PageFile> page_assets();
 
 // What the counter's pages have beside: style and script, below "assets/".

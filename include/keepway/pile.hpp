@@ -24,7 +24,7 @@ struct DateSpan {
   [[nodiscard]] bool holds(std::int64_t at) const { return at >= from && at < until; }
 };
 
-// Readings of the last date in a name. Several when the order of day and month cannot be told from it.
+// Readings of the last date in a name. Several when the order of day and month cannot be known from it.
 struct NameDate {
   std::vector<DateSpan> day_first;    // empty when that order gives no date
   std::vector<DateSpan> month_first;  // the same as day_first when the order is not in question
@@ -87,7 +87,7 @@ struct PileOptions {
 };
 // Takes the entries in, calling `tell` after each; stops early, between two backups, when it returns false.
 // What came in lands every two seconds or so (Repository::begin_series), and at the end. Error{store} ends
-// it: what has landed stays, the last ones told of may not have.
+// it: what has landed stays, the last ones reported may not have.
 void take_pile(Machine& machine, const Pile& pile, const PileOptions& options,
                const std::function<bool(const PileStep&)>& tell);
 

@@ -385,7 +385,7 @@ class Shop {
 
 std::string set_digest(const media::Set& set);  // sums_of(set).digest
 
-// A set as `originals/…` of the tree and back: names made safe, clashes in letter case told apart, empty
+// A set as `originals/…` of the tree and back: names made safe, clashes in letter case kept apart, empty
 // folders kept.
 struct OriginalFile {
   std::string path;

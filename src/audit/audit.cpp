@@ -28,7 +28,7 @@ std::unique_ptr<store::Lock> lock_if_writable(const fs::path& git_folder) {
 }
 
 // What is in the way of whoever wants to store, and who has it.
-void tell_locks(const fs::path& git_folder, store::Findings& findings) {
+void report_locks(const fs::path& git_folder, store::Findings& findings) {
   for (const store::GitLock& lock : store::git_locks(git_folder)) {
     Finding finding{Concern::note, "lock-in-the-way",
                     ".git/" + lock.path.lexically_relative(git_folder).string(),
@@ -142,7 +142,7 @@ Pass run(const fs::path& folder, const Progress& progress) {
   const fs::path git_folder = folder / ".git";
   const auto machine = open_as_any_command(folder, audit);
   const auto lock = lock_if_writable(git_folder);
-  tell_locks(git_folder, audit.findings);
+  report_locks(git_folder, audit.findings);
   store::verify_settings(git_folder, audit.findings);
   pass.frame = store::read_frame(git_folder, audit.findings);
   pass.objects =
@@ -207,11 +207,11 @@ Pass run_settled(const fs::path& folder, const Progress& progress) {
   }
 }
 
-std::vector<std::string> mend(const fs::path& folder, const Pass& pass, const std::string& from) {
+std::vector<std::string> repair(const fs::path& folder, const Pass& pass, const std::string& from) {
   const fs::path git_folder = folder / ".git";
-  std::vector<std::string> told;
+  std::vector<std::string> done;
   const auto append = [&](std::vector<std::string> more) {
-    told.insert(told.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
+    done.insert(done.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
   };
   {
     const store::Lock lock(git_folder);
@@ -220,17 +220,17 @@ std::vector<std::string> mend(const fs::path& folder, const Pass& pass, const st
         git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr) == 0;
     const store::RepoHandle repo(raw);
     if (!opens && store::restore_configuration(git_folder))
-      told.emplace_back("Git's configuration put back as recorded");
+      done.emplace_back("Git's configuration put back as recorded");
     const store::Donor donor(from, git_folder);
-    append(store::mend_objects(git_folder, *pass.objects, pass.history->wanted(), donor));
-    append(store::mend_frame(git_folder, pass.frame, *pass.objects, donor));
+    append(store::repair_objects(git_folder, *pass.objects, pass.history->wanted(), donor));
+    append(store::repair_frame(git_folder, pass.frame, *pass.objects, donor));
   }
   try {
     store::Repository::open(folder).repair({"state/", "originals/"});
   } catch (const Error&) {
     // The next look says what is still in the way.
   }
-  return told;
+  return done;
 }
 
 }  // namespace
@@ -267,10 +267,10 @@ Audit audit(const fs::path& folder, const AuditOptions& options) {
   // What is brought may show that more is wanted: a tree names files, a commit trees.
   constexpr int most_rounds = 8;
   for (int round = 0; round < most_rounds; ++round) {
-    auto told = mend(folder, pass, options.from);
-    if (told.empty()) break;
-    repaired.insert(repaired.end(), std::make_move_iterator(told.begin()),
-                    std::make_move_iterator(told.end()));
+    auto done = repair(folder, pass, options.from);
+    if (done.empty()) break;
+    repaired.insert(repaired.end(), std::make_move_iterator(done.begin()),
+                    std::make_move_iterator(done.end()));
     pass = run_settled(folder, options.progress);
   }
   pass.audit.repaired = std::move(repaired);

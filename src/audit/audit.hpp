@@ -68,8 +68,8 @@ class History {
   void follow_line(const std::string& line, const git_oid& tip, store::Findings& findings);
   void check_ref(const store::FoundRef& ref, store::Findings& findings);
   void excuse_log(const store::FoundRef& ref, store::Findings& findings) const;
-  void tell_damage(store::Findings& findings);
-  void tell_cuts(store::Findings& findings);
+  void report_damage(store::Findings& findings);
+  void report_cuts(store::Findings& findings);
   [[nodiscard]] const Gap* gap_of(const git_oid& lost) const;
   [[nodiscard]] std::string lost_with(const git_oid& lost, const Gap* gap) const;
   const std::vector<Bad>& bad_below(const git_oid& tree, std::size_t depth);
@@ -101,8 +101,8 @@ void check_lines(const std::filesystem::path& git_folder, const store::Objects& 
 void check_work_tree(const std::filesystem::path& folder, const store::Objects& objects,
                      const store::Frame& frame, History& history, store::Findings& findings);
 
-// What keepway derives to be quick (the index of item changes, ids of blobs, status): told where it is off,
-// and made again; no loss. `machine` is nullptr where no command can open it.
+// What keepway derives to be quick (the index of item changes, ids of blobs, status): reported where it is
+// wrong, and made again; no loss. `machine` is nullptr where no command can open it.
 void check_memories(const std::filesystem::path& git_folder, const Machine* machine,
                     const store::Objects& objects, const store::Frame& frame, store::Findings& findings);
 

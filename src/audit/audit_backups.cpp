@@ -77,10 +77,10 @@ class Checker {
   // A backup that a sync rebased holds the originals of the one that it stands for.
   void check_laid(const Stored& stored) {
     const auto from = store::parse_hex(stored.commit->info.trailer("Keepway-Laid-From"));
-    const store::RawCommit* laid = from ? history_.commit(*from) : nullptr;
-    const auto backup = laid != nullptr ? backup_from_commit(laid->info) : std::nullopt;
+    const store::RawCommit* rebased = from ? history_.commit(*from) : nullptr;
+    const auto backup = rebased != nullptr ? backup_from_commit(rebased->info) : std::nullopt;
     if (!backup || backup->digest == stored.backup.digest) return;
-    tell(stored, Concern::damage, "laid-differs", "originals/",
+    tell(stored, Concern::damage, "rebased-differs", "originals/",
          fmt::format("a sync rebased it from {}, which has other originals", oid_text(*from)),
          "one of the two commits was rewritten by another program: compare them with a clone's");
   }

@@ -20,7 +20,7 @@ constexpr std::string_view tags = "refs/tags/";
 constexpr std::string_view archives = "refs/keepway/archive/";
 constexpr std::string_view sending = "refs/keepway/sync/";
 
-const char* const mend_remedy =
+const char* const repair_remedy =
     "repair it from another clone or remote: keepway audit MACHINE --from CLONE; --rescue DIR takes out what "
     "is "
     "intact";
@@ -81,8 +81,8 @@ History::History(const store::Objects& objects, const store::Frame& frame, const
     const bool head = ref->name.starts_with(store::heads);
     follow_line(head ? ref->name.substr(store::heads.size()) : ref->name, *ref->id, findings);
   }
-  tell_damage(findings);
-  tell_cuts(findings);
+  report_damage(findings);
+  report_cuts(findings);
 }
 
 const store::RawCommit* History::commit(const git_oid& id) const {
@@ -129,7 +129,7 @@ void History::check_ref(const store::FoundRef& ref, store::Findings& findings) {
   if (ref.logged) reach(*ref.logged);
   findings.push_back({Concern::damage, "ref-dangling", escape(ref.name),
                       fmt::format("it names {}, which is {}", oid_text(id), objects_.fault(id)),
-                      mend_remedy});
+                      repair_remedy});
 }
 
 // Git's logs are not synced: a power cut can take the last line of one.
@@ -275,31 +275,31 @@ std::optional<git_oid> History::at(const git_oid& tree, const std::string& path)
   return std::nullopt;
 }
 
-void History::tell_damage(store::Findings& findings) {
-  struct Told {
+void History::report_damage(store::Findings& findings) {
+  struct Damaged {
     std::string path;
     std::vector<Affected> backups;
   };
-  std::map<git_oid, Told, store::OidLess> told;
+  std::map<git_oid, Damaged, store::OidLess> damaged;
   for (const auto& [id, each] : commits_) {
     for (const Bad& bad : bad_below(each.tree, 0)) {
-      told[bad.id].path = bad.path;
+      damaged[bad.id].path = bad.path;
       wanted_.insert(bad.id);
     }
   }
-  if (told.empty()) return;
+  if (damaged.empty()) return;
   for (const Stored& each : backups_) {
-    for (const Bad& bad : bad_below(each.tree, 0)) told[bad.id].backups.push_back(each.name);
+    for (const Bad& bad : bad_below(each.tree, 0)) damaged[bad.id].backups.push_back(each.name);
   }
-  for (auto& [id, each] : told) {
+  for (auto& [id, each] : damaged) {
     findings.push_back(
         {Concern::damage, "object-lost", escape(each.path),
-         fmt::format("{} (object {})", meaning_of(each.path, objects_.fault(id)), oid_text(id)), mend_remedy,
-         std::move(each.backups)});
+         fmt::format("{} (object {})", meaning_of(each.path, objects_.fault(id)), oid_text(id)),
+         repair_remedy, std::move(each.backups)});
   }
 }
 
-void History::tell_cuts(store::Findings& findings) {
+void History::report_cuts(store::Findings& findings) {
   if (cut_.empty() && !tip_lost_) return;
   // Backups that are in the store and that no line leads to any more; a tip that is lost cuts its line too.
   std::vector<Affected> stranded;
@@ -322,12 +322,12 @@ void History::tell_cuts(store::Findings& findings) {
     findings.push_back({Concern::damage, "history-cut", "",
                         fmt::format("the commit {} is {}: {}; {}", oid_text(lost), objects_.fault(lost),
                                     lost_with(lost, gap), rest),
-                        mend_remedy, around ? std::vector<Affected>() : stranded});
+                        repair_remedy, around ? std::vector<Affected>() : stranded});
     reported = reported || !around;
   }
   if (!reported && !stranded.empty()) {
     findings.push_back({Concern::damage, "history-cut", "",
-                        "these backups are intact, but no branch leads to them", mend_remedy, stranded});
+                        "these backups are intact, but no branch leads to them", repair_remedy, stranded});
   }
 }
 

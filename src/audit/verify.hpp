@@ -32,7 +32,7 @@ struct BadFile {
 // All objects, each read once from a store opened for this alone, so that no cache answers for the disk.
 class Objects {
  public:
-  // `tick` is told how many of how many objects have been read.
+  // `tick` is called with how many of how many objects have been read.
   Objects(std::filesystem::path git_folder, Findings& findings,
           const std::function<void(std::size_t, std::size_t)>& tick);
 
@@ -120,10 +120,10 @@ class Donor {
 // Repairs objects for one who holds the lock: indexes are made again, whole objects of damaged packs saved,
 // `wanted` and what they need taken from the donor. Damaged files are set aside, not removed. Returns what
 // was done, for people.
-std::vector<std::string> mend_objects(const std::filesystem::path& git_folder, const Objects& objects,
-                                      const Ids& wanted, const Donor& donor);
+std::vector<std::string> repair_objects(const std::filesystem::path& git_folder, const Objects& objects,
+                                        const Ids& wanted, const Donor& donor);
 // The same for HEAD and the refs that point at nothing: by their own logs, else as the donor has them.
-std::vector<std::string> mend_frame(const std::filesystem::path& git_folder, const Frame& frame,
-                                    const Objects& objects, const Donor& donor);
+std::vector<std::string> repair_frame(const std::filesystem::path& git_folder, const Frame& frame,
+                                      const Objects& objects, const Donor& donor);
 
 }  // namespace keepway::store

@@ -1,4 +1,4 @@
-// HEAD, refs and logs, read as files: what stands around the objects.
+// HEAD, refs and logs, read as files: what is around the objects.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -72,7 +72,7 @@ std::vector<fs::path> object_folders(const fs::path& own) {
   return out;
 }
 
-const char* const mend_remedy =
+const char* const repair_remedy =
     "repair it from another clone or remote: keepway audit MACHINE --from CLONE; until then keep the folder "
     "as it is; --rescue DIR takes out what is intact";
 
@@ -138,7 +138,7 @@ void Objects::verify_loose(const fs::path& objects, Findings& findings) {
       if (fault == nullptr) continue;
       bad_files_.push_back({file, {*id}});
       findings.push_back({Concern::damage, "file-damaged", below(file, git_folder_),
-                          fmt::format("the object {} is damaged: {}", oid_text(*id), fault), mend_remedy});
+                          fmt::format("the object {} is damaged: {}", oid_text(*id), fault), repair_remedy});
     }
   }
   if (odd > 0) {
@@ -183,7 +183,7 @@ void Objects::verify_packs(const fs::path& folder, Findings& findings) {
         findings.push_back(
             {Concern::damage, "pack-damaged", below(pack, git_folder_),
              fmt::format("a pack of {} objects is damaged: its checksum does not match", ids.size()),
-             mend_remedy});
+             repair_remedy});
       }
       if (!index_whole) {
         bad_files_.push_back({file, {}, pack_whole});
@@ -194,7 +194,7 @@ void Objects::verify_packs(const fs::path& folder, Findings& findings) {
              pack_whole ? fmt::format("make it again: move it away, then 'git index-pack {}' in "
                                       "the machine's folder",
                                       below(pack, git_folder_))
-                        : mend_remedy});
+                        : repair_remedy});
       }
     } else if (kind == ".pack") {
       fs::path index = file;

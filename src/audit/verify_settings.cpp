@@ -31,19 +31,19 @@ std::string difference(const std::string& was, const std::string& is) {
   constexpr std::size_t most = 6;
   const auto old_lines = lines_of(was);
   const auto new_lines = lines_of(is);
-  std::vector<std::string> told;
+  std::vector<std::string> found;
   const auto tell = [&](const char* how, const auto& from, const auto& against) {
     std::vector<std::string> only;
     std::set_difference(from.begin(), from.end(), against.begin(), against.end(), std::back_inserter(only));
     for (const std::string& line : only) {
       // Without its indentation; what is shown is made safe where it is shown.
       const std::size_t text = std::min(line.find_first_not_of(" \t"), line.size());
-      if (told.size() < most) told.push_back(fmt::format("{} '{}'", how, line.substr(text, 100)));
+      if (found.size() < most) found.push_back(fmt::format("{} '{}'", how, line.substr(text, 100)));
     }
   };
   tell("gone", old_lines, new_lines);
   tell("new", new_lines, old_lines);
-  return fmt::format("{}", fmt::join(told, ", "));
+  return fmt::format("{}", fmt::join(found, ", "));
 }
 
 const char* const settle_remedy =

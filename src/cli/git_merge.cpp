@@ -61,7 +61,7 @@ Merged merge_tables(Group group, const std::string& path, const Sides& sides) {
   for (const Clash& clash : merge.clashes) {
     const std::string& key = clash.address.key;
     rows_before(key);
-    if (at != rows.end() && at->key == key) ++at;  // the base's value stands between the markers
+    if (at != rows.end() && at->key == key) ++at;  // the base's value is between the markers
     out.text += between_markers(row(key, clash.ours), row(key, clash.base), row(key, clash.theirs));
   }
   for (; at != rows.end(); ++at) out.text += row(at->key, at->value);

@@ -11,7 +11,7 @@ namespace keepway::cli {
 // Motivation: other people's pages in the same browser, and other programs on the same computer, can reach
 // 127.0.0.1 too. The key in the address is good for one entry. What it is given for is two secrets: a cookie,
 // which no page can read and no other site's page sends, and a token, which only pages of this address can
-// read. Cookies are shared between all ports of an address, so the cookie alone lets nobody do anything.
+// read. Cookies are shared between all ports of an address, so the cookie alone permits nothing.
 class Session {
  public:
   Session();

@@ -1,5 +1,5 @@
 // Lock files of Git's kind (`X.lock` beside the X that is rewritten: HEAD, index, packed-refs, config, refs),
-// and which of them nobody will take away any more.
+// and which of them nobody will remove any more.
 //
 // Motivation: a program that is killed, or a machine whose power fails, leaves them, and nothing can be
 // stored until they go. That a file is there says nothing: `git commit` holds one for as long as its editor

@@ -55,7 +55,7 @@ class Window {
   std::uint32_t sum_ = 0;
 };
 
-// Where in the base each block stands, by its hash.
+// Where in the base each block is, by its hash.
 class Blocks {
  public:
   explicit Blocks(std::string_view base) : next_(base.size() / block, none) {

@@ -37,8 +37,8 @@ class CommitCheck {
   Entries digest_of_;
 };
 
-// What is wrong with commits that come from elsewhere, parents first; `tick` is told how many have been
-// looked at.
+// What is wrong with commits that come from elsewhere, parents first; `tick` is called with how many have
+// been looked at.
 std::vector<Fault> check_commits(const store::RepositoryView& view, const std::vector<store::Oid>& commits,
                                  const std::function<void(std::size_t done, std::size_t total)>& tick);
 

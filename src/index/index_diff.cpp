@@ -63,8 +63,8 @@ void compare_any(std::string_view path, std::string_view before, std::string_vie
 }
 
 // Two tables with the same keys in the same order, as two backups nearly always have: false, with nothing
-// told, when they are not that.
-bool compare_alike(std::string_view path, std::string_view before, std::string_view after,
+// reported, when they are not that.
+bool compare_same_keys(std::string_view path, std::string_view before, std::string_view after,
                    std::vector<Change>& out) {
   std::vector<Change> found;
   Row was;
@@ -107,7 +107,7 @@ Named named(std::string_view name) {
 
 void compare_rows(std::string_view path, std::string_view before, std::string_view after,
                   std::vector<Change>& out) {
-  if (!compare_alike(path, before, after, out)) compare_any(path, before, after, out);
+  if (!compare_same_keys(path, before, after, out)) compare_any(path, before, after, out);
 }
 
 StateWalk::Seen StateWalk::see(const Oid& commit, const Seen& before) const {

@@ -12,14 +12,14 @@ namespace keepway::media {
 
 enum class ArchiveKind { none, zip, tar, tar_gz, tar_bz2, tar_xz, seven_zip };
 
-// Told by the first bytes (at least 512, or all there are), never by a name. A program's text is none of
+// Known by the first bytes (at least 512, or all there are), never by a name. A program's text is none of
 // them.
 ArchiveKind archive_kind(std::string_view head);
 
 // The files of an archive held in memory. `name` is for messages.
 Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name);
 
-// Where in a zip the flags (two bytes, little-endian) stand of entries whose name is UTF-8 and not plain
+// Where in a zip the flags (two bytes, little-endian) are of entries whose name is UTF-8 and not plain
 // ASCII, in the central directory and before the files: `utf8_name_bit` there says so. None for what is no
 // whole zip.
 std::vector<std::size_t> utf8_name_flags(std::string_view zip);

@@ -32,7 +32,7 @@ Container container_kind(const std::filesystem::path& path) {
     if (contents.archive != ArchiveKind::none) return Container::archive;
     return contents.volumes.empty() ? Container::none : Container::volumes;
   } catch (const Error&) {
-    return Container::none;  // whoever reads it is told why it cannot be opened
+    return Container::none;  // the reader says why it cannot be opened
   }
 }
 

@@ -1,4 +1,4 @@
-// Volumes that are not read here, so that a person is told what they are instead of what they are not.
+// Volumes that are not read here, so that an answer says what they are instead of what they are not.
 #pragma once
 
 #include <optional>

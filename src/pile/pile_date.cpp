@@ -151,7 +151,7 @@ class Names {
  public:
   explicit Names(std::string_view name) : tokens_(tokens_of(name)) {}
 
-  // The last date that stands by itself, else the last guess, else the last year.
+  // The last date with nothing joined to it, else the last guess, else the last year.
   std::optional<NameDate> last() const {
     std::optional<NameDate> best;
     bool best_is_year = false;

@@ -60,8 +60,8 @@ std::uint64_t code_number(const char* text, const char* end) {
   return value;
 }
 
-// Text of a line that cannot be read. Tabs become blanks, which read alike: an escape would not. Text that is
-// escaped already stays, so that it reads to itself.
+// Text of a line that cannot be read. Tabs become blanks, which read the same: an escape would not. Text that
+// is escaped already stays, so that it reads to itself.
 void append_unread(std::string_view line, std::string& out) {
   std::string text(line);
   std::replace(text.begin(), text.end(), '\t', ' ');
@@ -145,7 +145,7 @@ BlockKind BlockReader::read(std::string_view line, Units& units, std::string& ou
   line = trim(line);
   const auto scales_for = [&](Units of) { return &scales_[static_cast<std::size_t>(of)]; };
   Result result = read_either(line, scaling_ ? scales_for(units) : nullptr);
-  // Where on the line a unit or dwell word stands means nothing: it bears on all of the line's words.
+  // Where on the line a unit or dwell word is means nothing: it bears on all of the line's words.
   if (scaling_ && (new_units_ || dwells_)) {
     const Units in_force = new_units_.value_or(units);
     result = read_either(line, dwells_ ? nullptr : scales_for(in_force));

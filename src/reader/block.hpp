@@ -10,7 +10,7 @@
 //    X Y Z U V W A B C, I J K R, `,R` and the like, P Q L, E, H D, F, S, T, M by number, parameter settings
 //    by number, comments. Repeated words of one letter, settings of one parameter and comments keep their
 //    order. So do I J K among themselves when one is repeated (arguments of a call in sets, common practice),
-//    and settings when one names its parameter by an expression. One blank stands between words.
+//    and settings when one names its parameter by an expression. One blank is between words.
 //  - An N word behind others on a line with M98 names a block of the program called; it goes behind the
 //  settings.
 //  - An O word at the start of a line, which begins a program, stays first; elsewhere it goes behind the

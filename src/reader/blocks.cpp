@@ -14,9 +14,9 @@
 namespace keepway::reader {
 namespace {
 
-constexpr std::size_t long_line = 256;     // NISTIR 6556, 3.3.1
-constexpr std::size_t excerpt_bytes = 60;  // of a line shown to people
-constexpr std::size_t told_unread = 50;    // unread lines told of one by one
+constexpr std::size_t long_line = 256;         // NISTIR 6556, 3.3.1
+constexpr std::size_t excerpt_bytes = 60;      // of a line shown to people
+constexpr std::size_t max_listed_unread = 50;  // unread lines listed one by one
 
 std::string_view without_ending(std::string_view path) {
   const std::size_t dot = path.rfind('.');
@@ -98,13 +98,14 @@ class BlocksFile {
       }
     }
     close_programs(input_.text.size(), false);
-    tell_marks();
+    report_marks();
     name_programs();
     if (long_lines_ > 0) {
       odd(OddityKind::long_line, long_line_,
           fmt::format("{} line{} over {} characters", long_lines_, long_lines_ == 1 ? "" : "s", long_line));
     }
-    if (untold_ > 0) odd(OddityKind::unread, first_untold_, fmt::format("{} more unread lines", untold_));
+    if (unlisted_ > 0)
+      odd(OddityKind::unread, first_unlisted_, fmt::format("{} more unread lines", unlisted_));
     for (RawProgram& program : programs_) output_.programs.push_back(std::move(program));
   }
 
@@ -144,7 +145,7 @@ class BlocksFile {
       ProgramFacts& facts = program.facts;
       if (facts.unread++ < ProgramFacts::most_unread) facts.unread_spans.push_back(span(at, line.size()));
       if (ended) {
-        if (!by_file_ || !is_plain(line)) tell_unread(line, at);
+        if (!by_file_ || !is_plain(line)) report_unread(line, at);
       } else {
         cut_ = true;
         odd(OddityKind::cut_line, place(at), "the last line breaks off: " + excerpt(line));
@@ -256,7 +257,7 @@ class BlocksFile {
       line_number_ = first_line - input_.first_line + each.number;
       const std::size_t line_at = begin + each.at + (each.text.size() - line.size());
       unread(line, line_at);
-      if (kind == BlockKind::words) tell_unread(line, line_at);
+      if (kind == BlockKind::words) report_unread(line, line_at);
     }
     line_number_ = line_now;
   }
@@ -277,7 +278,7 @@ class BlocksFile {
     }
   }
 
-  void tell_marks() {
+  void report_marks() {
     if (cut_section_ || (open_ && marks_ == 1)) {
       odd(OddityKind::mark_unclosed, opening_, "opened with %, never closed");
     }
@@ -341,12 +342,12 @@ class BlocksFile {
     output_.unread.push_back({Group::programs, std::string(line), span(at, line.size())});
   }
 
-  void tell_unread(std::string_view line, std::size_t at) {
-    if (told_ < told_unread) {
-      ++told_;
+  void report_unread(std::string_view line, std::size_t at) {
+    if (listed_ < max_listed_unread) {
+      ++listed_;
       odd(OddityKind::unread, place(at), excerpt(line));
-    } else if (untold_++ == 0) {
-      first_untold_ = place(at);
+    } else if (unlisted_++ == 0) {
+      first_unlisted_ = place(at);
     }
   }
 
@@ -390,9 +391,9 @@ class BlocksFile {
   Place long_line_;
   std::size_t ignored_lines_ = 0;
   Place ignored_;
-  std::size_t told_ = 0;
-  std::size_t untold_ = 0;
-  Place first_untold_;
+  std::size_t listed_ = 0;
+  std::size_t unlisted_ = 0;
+  Place first_unlisted_;
 };
 
 }  // namespace

@@ -46,7 +46,7 @@ std::uint64_t line_of(std::string_view text, std::size_t at) {
   return number;
 }
 
-// Which of the four line ends are used, and where the first that differs from the first stands.
+// Which of the four line ends are used, and where the first that differs from the first is.
 void note_line_ends(std::string_view text, std::string_view name, Cleaned& out) {
   Lines lines(text);
   Line line;

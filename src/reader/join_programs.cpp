@@ -1,4 +1,4 @@
-// Programs of all files under one roof: names unique, the same program twice told from two that clash.
+// Programs of all files in one list: unique names; the same program twice is no clash, two of one name are.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,5 +1,5 @@
-// How a ReadingMemory holds what it was told: each file's output as bytes, which serves the next backup in
-// this process and in another alike.
+// How a ReadingMemory holds what it was given: each file's output as bytes, which serves the next backup in
+// this process and in others.
 #pragma once
 
 #include <map>

@@ -164,7 +164,7 @@ void Rows::replace_whole_rows() {
 }
 
 void Rows::drop_repeated() {
-  std::unordered_map<std::string_view, std::size_t> last;  // key -> row that stands
+  std::unordered_map<std::string_view, std::size_t> last;  // key -> row that counts
   last.reserve(begun_.size());
   std::vector<bool> gone(begun_.size(), false);
   bool any = false;

@@ -1,4 +1,4 @@
-// Items that two states hold alike.
+// Items that are equal in two states.
 #pragma once
 
 #include <cstddef>

@@ -1,4 +1,4 @@
-// The reasons that people stood by, in `reasons.tsv` of the machine's repository: one row a reason,
+// The reasons that people accepted, in `reasons.tsv` of the machine's repository: one row a reason,
 // tab-separated with the escapes of the normal form, under a first line that names the columns. A backup that
 // was good or accepted leaves there what it still had; taking one back is a commit on top that leaves its row
 // out. It comes with clones and syncs like all else.

@@ -12,7 +12,7 @@ namespace keepway {
 struct StatusMemory {
   store::Oid tip;
   store::Oid newest;                   // by date, of those that count; empty: none. So the next two
-  store::Oid good;                     // the newest of them that was good or stood by
+  store::Oid good;                     // the newest of them that was good or accepted
   store::Oid confirming;               // last to come in that wholly confirmed a restore
   int confirmed = 0;                   // how many did
   std::vector<store::Oid> amendments;  // commits, the newest first

@@ -1,4 +1,4 @@
-// The reasons that people stood by: listed, and taken back.
+// The reasons that people accepted: listed, and taken back.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-// The reasons that people stood by.
+// The reasons that people accepted.
 #include <fmt/format.h>
 
 #include "show/json.hpp"

@@ -28,7 +28,7 @@ class Comparison {
       --before_end_;
       --after_end_;
     }
-    // Lines that say something are told apart by that, others by their bytes.
+    // Lines that say something are distinguished by that, others by their bytes.
     const std::vector<std::uint32_t> was = numbers(before_, before_end_);
     const std::vector<std::uint32_t> is = numbers(after_, after_end_);
     const Alignment kept = align(was, is);

@@ -151,7 +151,7 @@ void sort_table(Table& table) {
   if (!std::is_sorted(table.begin(), table.end(), before)) {
     std::stable_sort(table.begin(), table.end(), before);
   }
-  // Of rows with one key the last stands.
+  // Of rows with one key the last counts.
   std::size_t kept = 0;
   for (std::size_t i = 0; i < table.size(); ++i) {
     if (i + 1 < table.size() && table[i].key == table[i + 1].key) continue;

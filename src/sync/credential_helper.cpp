@@ -44,7 +44,7 @@ std::vector<std::string> split(const std::string& text, std::string_view at) {
   return out;
 }
 
-// As Git looks: its own folder first. No folder that depends on where we stand.
+// As Git looks: its own folder first. No folder that depends on the current one.
 std::string find_helper(const std::string& name) {
   if (name.find('/') != std::string::npos) return {};
   std::vector<std::string> folders = {environment_value("GIT_EXEC_PATH"), "/usr/lib/git-core",

@@ -3,7 +3,7 @@
 //
 // Motivation: Git runs a helper's text through a shell. keepway starts the program itself, so that a
 // configuration can name a program but no more; what would need a shell is passed over, and it is reported.
-// A helper is only ever asked (`get`), never told to store or forget.
+// A helper is only ever asked (`get`); `store` and `erase` are never sent.
 #pragma once
 
 #include <chrono>

@@ -131,7 +131,7 @@ class Sync {
     }
   }
 
-  // What Git made of backups by rebase or cherry-pick is no backup, and is published by nobody's leave.
+  // What Git made of backups by rebase or cherry-pick is no backup, and is never published.
   void require_none_rewritten(const std::vector<std::string>& push, const RefMap& there) {
     for (const std::string& spec : push) {
       const std::size_t colon = spec.find(':');
@@ -187,7 +187,7 @@ class Sync {
       push.push_back(oid_text(*ours) + ":" + main_ref);
     } else if (!ours || descends(*theirs, *ours)) {
       answer_.received = count_commits(repo_, *theirs, ours ? &*ours : nullptr);
-      apply({{main_ref, ours, theirs}});  // at once: this needs nobody's leave to push
+      apply({{main_ref, ours, theirs}});  // at once: this needs no permission to push
     } else if (same(*ours, *theirs)) {
       return;
     } else if (descends(*ours, *theirs)) {

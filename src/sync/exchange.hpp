@@ -30,7 +30,7 @@ struct LineRules {
       const std::string& base, const std::string& onto, const std::string& mine)>
       names;
   // What a server's hook would refuse of commits that came, parents first, in a repository that has them: one
-  // line each. `tick` is told how many have been looked at.
+  // line each. `tick` is called with how many have been looked at.
   std::function<std::vector<std::string>(git_repository& repo, const std::vector<Oid>& commits,
                                          const std::function<void(std::size_t, std::size_t)>& tick)>
       faults;

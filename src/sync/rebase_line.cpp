@@ -44,7 +44,7 @@ bool is_backup(const CommitInfo& info) {
   return !info.trailer(backup_trailer).empty() && !info.rewritten;
 }
 
-// A word on a backup: it changes no file, and is laid all the same.
+// A word on a backup: it changes no file, and is rebased all the same.
 bool is_amendment(const CommitInfo& info) {
   return !info.trailer("Keepway-Withdraws").empty() || !info.trailer("Keepway-Corrects").empty();
 }
@@ -80,7 +80,7 @@ class Layer {
                               !same(entry(owner, "machine.toml").value_or(git_oid{}),
                                     entry(my_owner, "machine.toml").value_or(git_oid{}));
     // The state of a kept trial was put together from two, so it follows from no originals.
-    return backup && !is_kept(info) && other_layout ? read_anew(whole) : whole;
+    return backup && !is_kept(info) && other_layout ? read_again(whole) : whole;
   }
 
  private:
@@ -205,7 +205,7 @@ class Layer {
   }
 
   // The tree with its state read again from its originals, by its own layout.
-  git_oid read_anew(const git_oid& root) {
+  git_oid read_again(const git_oid& root) {
     std::vector<PathText> originals;
     for (const TreeEntry& file : list_files(repo_, root, "originals/")) {
       originals.emplace_back(file.path, blob(file.id));
@@ -266,7 +266,7 @@ void add_tree(git_repository& repo, const git_oid& tree, Ids& ids) {
   for (const TreeEntry& entry : list_files(repo, tree, "", &ids)) ids.insert(entry.id);
 }
 
-// Puts what laid commits have, and what they were laid onto has not, into one pack that Git leaves alone.
+// Puts what rebased commits have, and the commit below them does not, into one pack that Git leaves alone.
 PackHold hold(git_repository& repo, const std::filesystem::path& git_folder, const git_oid& onto,
               const std::vector<git_oid>& made) {
   Ids there;

@@ -191,7 +191,7 @@ void Remote::connect() {
   git_remote_connect_options options{};
   check(git_remote_connect_options_init(&options, GIT_REMOTE_CONNECT_OPTIONS_VERSION), "speak to the remote");
   options.callbacks = callbacks();
-  options.follow_redirects = GIT_REMOTE_REDIRECT_NONE;  // a password goes to nobody but whom it is for
+  options.follow_redirects = GIT_REMOTE_REDIRECT_NONE;  // a password goes to its own server alone
   check_remote(git_remote_connect_ext(remote_.get(), GIT_DIRECTION_FETCH, &options), "reach");
 }
 

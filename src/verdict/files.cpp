@@ -30,7 +30,7 @@ bool has_file(const JudgeInput& input, std::size_t wanted) {
     const std::uint32_t taker = input.reading.files[i].source;
     if (taker == wanted) return true;
     if (taker == FileFacts::no_source) continue;
-    // A stream of several groups stands with the first of them.
+    // A stream of several groups is named with the first of them.
     const Source& first = input.layout.sources[taker];
     const bool in_stream = !first.begins.empty() && has_group(input.reading.state, source.group);
     if (first.group != source.group && !in_stream) continue;
@@ -40,7 +40,7 @@ bool has_file(const JudgeInput& input, std::size_t wanted) {
 }
 
 // A required source of the group that takes any beginning, and so is missed itself.
-bool told_by_another(const Layout& layout, Group group) {
+bool read_by_another(const Layout& layout, Group group) {
   return std::any_of(layout.sources.begin(), layout.sources.end(), [&](const Source& each) {
     return each.group == group && each.required && each.begins.empty();
   });
@@ -55,7 +55,7 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
     any = any || found;
     if (!source.required) continue;
     if (source.begins.empty() ? found : has_group(input.reading.state, source.group)) continue;
-    if (!source.begins.empty() && told_by_another(input.layout, source.group)) continue;
+    if (!source.begins.empty() && read_by_another(input.layout, source.group)) continue;
     if (!source.begins.empty() && !missed.insert(source.group).second) continue;
     const std::string files = fmt::format("{}", fmt::join(source.files, " or "));
     const std::string why = source.begins.empty() ? fmt::format("no file like {}", files)

@@ -1,4 +1,4 @@
-// Reasons that a person stood by before: they are kept apart, and make nothing doubtful.
+// Reasons that a person accepted before: they are kept apart, and make nothing doubtful.
 #pragma once
 
 #include "verdict/case.hpp"

@@ -17,7 +17,7 @@ constexpr std::size_t most_of_a_code = 20;
 void shorten(Reasons& reasons) {
   std::map<std::pair<std::string, std::string>, std::size_t> times_of;  // a code, in a file or anywhere
   Reasons kept;
-  Reasons rest;  // the first left out of each, to stand for all of them
+  Reasons rest;  // the first left out of each, in place of all of them
   std::vector<std::pair<std::string, std::string>> left;
   for (Reason& reason : reasons) {
     const std::string file = reason.of_reader ? reason.place.file : std::string();

@@ -1,4 +1,4 @@
-// A disk that fails on demand, laid between a program and the C library by LD_PRELOAD.
+// A disk that fails on demand, put between a program and the C library by LD_PRELOAD.
 //
 // Counts every call that changes the disk below KEEPWAY_FAULT_ROOT (writes, syncs, renames, links, removals,
 // folders, opening to write, truncating), and at the one numbered KEEPWAY_FAULT_AT does what

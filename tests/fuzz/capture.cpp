@@ -14,7 +14,7 @@ namespace {
 using namespace keepway;
 using fuzz::require;
 
-// Invented; one source for each reader, told apart by how its first line begins.
+// Invented; one source for each reader, known by how its first line begins.
 constexpr const char* sources = R"(
 layout = 1
 [[source]]

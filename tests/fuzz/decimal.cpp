@@ -1,5 +1,5 @@
 // Any bytes as two numbers with a blank between: what is read is spelled and read again as the same, the fast
-// path spells alike, and the laws of arithmetic hold to the last digit.
+// path spells the same, and the laws of arithmetic hold to the last digit.
 #include "keepway/decimal.hpp"
 
 #include <string_view>

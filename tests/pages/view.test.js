@@ -36,7 +36,7 @@ test("the served pages are the report's, with search", async () => {
   assert.match(await browser.page.locator("main").innerText(), /offsets\/tool\/2\/length/);
 });
 
-test("a newer backup is told, and shown at a reload", async () => {
+test("a newer backup is announced, and shown at a reload", async () => {
   await browser.go(url + "#/timeline");
   take("mill", "4711", 11, day(15));
   await browser.page.waitForSelector("text=There is a newer backup", {timeout: 20000});

@@ -64,7 +64,7 @@ class BitFlip : public ShopTest {
         ++turned;
         ASSERT_TRUE(ran.exit == 0 || ran.exit == 1 || ran.exit == 4) << ran.exit << ran.out << ran.err;
         const Json answer = Json::parse(ran.out);
-        EXPECT_FALSE(answer.at("machines").at(0).at("findings").empty()) << "not told";
+        EXPECT_FALSE(answer.at("machines").at(0).at("findings").empty()) << "not reported";
         if (turned % 5 == 0) expect_no_crash();
         write_file(file, whole);
       }
@@ -106,11 +106,11 @@ class BitFlip : public ShopTest {
   }
 };
 
-TEST_F(BitFlip, InLooseFilesIsTold) {
+TEST_F(BitFlip, InLooseFilesIsReported) {
   turn_bits();
 }
 
-TEST_F(BitFlip, InPacksIsTold) {
+TEST_F(BitFlip, InPacksIsReported) {
   ASSERT_EQ(git(repository("mill"), {"gc", "-q", "--prune=now"}).exit, 0);
   turn_bits();
 }

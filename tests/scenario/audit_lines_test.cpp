@@ -1,4 +1,5 @@
-// The audit beside other programs: what they did to the lines is told, what they do for order's sake is not.
+// The audit beside other programs: what they did to the branches is reported, what they do for tidiness is
+// not.
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
@@ -41,8 +42,8 @@ TEST_F(AuditLines, ABackupThatALineHadIsMissedOnIt) {
   EXPECT_THAT(codes(0), testing::IsEmpty());
   EXPECT_EQ(as_someone({"reset", "-q", "--hard", "HEAD~1"}).exit, 0);
   EXPECT_THAT(codes(1), Contains("backup-off-line"));
-  const Ran told = kw({"audit", "mill"});
-  EXPECT_THAT(told.out, HasSubstr("#3"));
+  const Ran reported = kw({"audit", "mill"});
+  EXPECT_THAT(reported.out, HasSubstr("#3"));
   EXPECT_EQ(kw({"audit", "mill", "--settle"}).exit, 0);
   EXPECT_THAT(codes(0), testing::IsEmpty());
 }
@@ -71,7 +72,7 @@ TEST_F(AuditLines, ATrialThatHasTheNameOfOneThatEndedIsNoFault) {
   }
 }
 
-TEST_F(AuditLines, ACommitThatIsNoBackupAndChangesWhatBackupsHoldIsTold) {
+TEST_F(AuditLines, ACommitThatIsNoBackupAndChangesWhatBackupsHoldIsReported) {
   const fs::path table = repository("mill") / "originals" / "mill.tbl";
   write_file(table, read_file(table) + "\n");
   EXPECT_EQ(as_someone({"commit", "-q", "--no-verify", "-am", "quick fix"}).exit, 0);

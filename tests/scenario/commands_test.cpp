@@ -169,7 +169,7 @@ TEST_F(Commands, EveryAnswerIsJsonWithItsSchema) {
   json({"enroll", "mill-2", "--layout", "rs274ngc"}, 0);
 }
 
-TEST_F(Commands, JsonStandsBeforeOrAfterTheCommand) {
+TEST_F(Commands, JsonIsBeforeOrAfterTheCommand) {
   EXPECT_EQ(kw({"--json", "history", "mill"}).out, kw({"history", "--json", "mill"}).out);
 }
 

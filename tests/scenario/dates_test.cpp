@@ -299,8 +299,8 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
     const std::string address = item.at("address");
     const std::string file = fmt::format("state/programs/O{:0>5}.nc", address.substr(address.find("/O") + 2));
     std::vector<int> log;
-    const Ran told = git(repository("m"), {"log", "--format=%H", "--", file});
-    for (const std::string& commit : lines_of(told.out)) log.push_back(number_of_.at(commit));
+    const Ran reported = git(repository("m"), {"log", "--format=%H", "--", file});
+    for (const std::string& commit : lines_of(reported.out)) log.push_back(number_of_.at(commit));
     std::vector<int> said;
     const Json answer = json({"when", "m", address}, 0);
     for (const Json& change : answer.at("changes")) said.push_back(change.at("backup").at("number"));

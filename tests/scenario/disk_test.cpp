@@ -248,7 +248,7 @@ TEST_F(Disk, AMachineOfAnotherUserIsTrustedOnlyWhenThatIsSaid) {
 
 class AtOnce : public ShopTest {};
 
-TEST_F(AtOnce, IntakesOfOneMachineAreStoredOneByOneOrToldOfTheLock) {
+TEST_F(AtOnce, IntakesOfOneMachineAreStoredOneByOneOrNameTheLock) {
   enroll_mill();
   intake("mill", mill_files(), 0, {"--at", "2026-01-01"});
   std::size_t stored = 1;

@@ -175,14 +175,14 @@ TEST_F(Everyday, HistoryGivesOneReasonAndACount) {
   const Json newest = json({"history", "lathe"}, 0).at("backups").at(0);
   const std::size_t reasons = newest.at("reasons").size();
   ASSERT_GT(reasons, 1U);
-  const auto told = [&](const Args& args) {
+  const auto reported = [&](const Args& args) {
     std::size_t count = 0;
     for (const std::string& line : lines_of(kw(args).out))
       count += line.find("! ") != std::string::npos ? 1 : 0;
     return count;
   };
-  EXPECT_EQ(told({"history", "lathe"}), 1U);
-  EXPECT_EQ(told({"history", "lathe", "--reasons"}), reasons);
+  EXPECT_EQ(reported({"history", "lathe"}), 1U);
+  EXPECT_EQ(reported({"history", "lathe", "--reasons"}), reasons);
   EXPECT_THAT(kw({"history", "lathe"}).out, HasSubstr(fmt::format("(and {} more: --reasons)", reasons - 1)));
 }
 
@@ -321,7 +321,7 @@ TEST_F(Everyday, ASurveyGivesALayoutThatEnrolls) {
   }
 }
 
-TEST_F(Everyday, ShellsAreToldWhatCanFollow) {
+TEST_F(Everyday, ShellsAreOfferedWhatCanFollow) {
   ASSERT_EQ(kw({"mark", "lathe", "known good"}).exit, 0);
   EXPECT_THAT(completed({"whe"}), ElementsAre("when"));
   EXPECT_THAT(completed({"when", ""}), ElementsAre("lathe"));

@@ -142,10 +142,10 @@ TEST_P(Fault, AtEveryCallLeavesBeforeOrAfter) {
     }
     if (HasFailure()) break;
   }
-  std::string told;
-  for (const auto& [call, count] : tried) told += fmt::format(" {} {}", count, call);
+  std::string reported;
+  for (const auto& [call, count] : tried) reported += fmt::format(" {} {}", count, call);
   std::cout << fmt::format("[ faults   ] {} {}: {} of the first {} calls tried:{}\n", each.name, kind,
-                           step == 1 ? "all" : fmt::format("one in {}", step), at - 1, told);
+                           step == 1 ? "all" : fmt::format("one in {}", step), at - 1, reported);
   EXPECT_GT(at, 5) << "the shim saw nothing: the test would prove nothing";
 }
 

@@ -50,7 +50,7 @@ class HooksTest : public ShopTest {
   }
 };
 
-TEST_F(HooksTest, EnrollPutsThemInPlaceAndTheCommandMakesThemAnew) {
+TEST_F(HooksTest, EnrollPutsThemInPlaceAndTheCommandMakesThemAgain) {
   for (const char* name : {"pre-commit", "commit-msg"}) {
     const fs::path hook = mill() / ".git" / "hooks" / name;
     ASSERT_TRUE(fs::exists(hook)) << name;
@@ -168,7 +168,7 @@ TEST_F(HooksTest, HostileNamesAreRefusedWithoutReachingTheTerminal) {
   EXPECT_THAT(said, Not(HasSubstr("\xff")));
 }
 
-TEST_F(HooksTest, HostileNamesOffAControlDoNotStandInTheWay) {
+TEST_F(HooksTest, HostileNamesOffAControlAreNotInTheWay) {
   Tree files = mill_files();
   files["-rf \"$(touch hit)\" `touch hit`.txt"] = "a note\n";
   files["new\nline\x1b[31m\xff.txt"] = "a note\n";

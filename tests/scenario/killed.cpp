@@ -62,17 +62,17 @@ bool can_trace() {
   const Started started = start("true", {}, ".", {}, {0, {}, true});
   int status = 0;
   const bool stopped = ::waitpid(started.pid, &status, 0) == started.pid && WIFSTOPPED(status);
-  bool told = false;
+  bool reported = false;
   if (stopped) {
     __ptrace_syscall_info info{};
-    told =
+    reported =
         ::ptrace(static_cast<__ptrace_request>(PTRACE_GET_SYSCALL_INFO), started.pid, sizeof info, &info) > 0;
     ::ptrace(PTRACE_CONT, started.pid, nullptr, nullptr);
     ::waitpid(started.pid, &status, 0);
   }
   fs::remove(started.out);
   fs::remove(started.err);
-  return stopped && told;
+  return stopped && reported;
 }
 
 Ran keepway_watched(const Args& args, const fs::path& cwd, const std::function<bool(long call)>& at) {

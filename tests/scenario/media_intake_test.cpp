@@ -91,7 +91,7 @@ TEST_F(MediaIntake, OfArchives) {
   EXPECT_EQ(kw({"inspect", "lathe", (root() / "a.zip").string(), "--slot", "1"}).exit, 2);
 }
 
-TEST_F(MediaIntake, AnEncryptedOrCutArchiveIsToldAndNothingStored) {
+TEST_F(MediaIntake, AnEncryptedOrCutArchiveIsReportedAndNothingStored) {
   const fs::path folder = put(lathe_files());
   tool("zip", {"-q", "-r", "-P", "secret", (root() / "locked.zip").string(), "."}, folder);
   const Ran locked = kw({"intake", "lathe", (root() / "locked.zip").string()});
@@ -144,11 +144,11 @@ TEST_F(MediaIntake, EachDamagedFileIsFlaggedAndTheRestIsRead) {
     each.spoil(image);
     const Json answer = look(image);
     EXPECT_EQ(answer.at("verdict").at("worth"), "doubtful");
-    const std::vector<std::string> told = damage(answer);
+    const std::vector<std::string> reported = damage(answer);
     for (const std::string& said : each.said) {
-      EXPECT_THAT(told, Contains(testing::AllOf(testing::StartsWith("LONG.PRG: "), HasSubstr(said))));
+      EXPECT_THAT(reported, Contains(testing::AllOf(testing::StartsWith("LONG.PRG: "), HasSubstr(said))));
     }
-    for (const std::string& line : told) {
+    for (const std::string& line : reported) {
       for (const auto& [name, bytes] : files) {
         if (name == "LONG.PRG" || name == each.also) continue;
         EXPECT_THAT(line, Not(testing::StartsWith(name)));

@@ -52,7 +52,7 @@ TEST_F(MediaRestore, ToANewImage) {
   EXPECT_EQ(restore(image).exit, 5) << "never overwritten";
 }
 
-TEST_F(MediaRestore, NamesStandInCapitals) {
+TEST_F(MediaRestore, NamesAreInCapitals) {
   enroll_mill();
   intake("mill", mill_files(), 0, {"--at", "2026-03-01T09:00:00Z"});
   const fs::path image = root() / "mill.img";
@@ -191,7 +191,7 @@ TEST_F(MediaTooBig, ForOneImageWritesNothingAndTellsByHowMuchAndWhatGoesWhere) {
     EXPECT_THAT(ran.err, HasSubstr(group));
 }
 
-TEST_F(MediaTooBig, GroupsAreToldOfNamesInSmallLettersToo) {
+TEST_F(MediaTooBig, GroupsGetNamesInSmallLettersToo) {
   Tree small;
   for (const auto& [name, bytes] : files_) {
     std::string each = name;

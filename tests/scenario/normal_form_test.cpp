@@ -163,8 +163,8 @@ class NormalForm : public ShopTest {
     std::string first_commit;
     std::size_t different_originals = 0;
     std::string originals;
-    int told = 0;
-    for (int seed = 1; seed <= ways && told < 5; ++seed) {
+    int reported = 0;
+    for (int seed = 1; seed <= ways && reported < 5; ++seed) {
       Random random(static_cast<std::uint64_t>(seed));
       const fs::path folder = put(way(random));
       const Ran ran = kw({"intake", machine, folder.string(), "--at", "2026-03-01"});
@@ -183,7 +183,7 @@ class NormalForm : public ShopTest {
       different_originals += received != originals ? 1U : 0U;
       originals = received;
       if (state != first) {
-        ++told;
+        ++reported;
         ADD_FAILURE() << "way " << seed << " differs\n"
                       << git(repository(machine), {"diff", first_commit, "HEAD", "--", "state"}).out
                       << "\nverdict:\n"

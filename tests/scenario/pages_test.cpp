@@ -80,7 +80,7 @@ TEST_F(Pages, AReportThatCannotBeWrittenLeavesNothingInTheWayOfTheNext) {
   EXPECT_EQ(read_tree(site).at("assets/keepway.js"), whole.at("assets/keepway.js"));
 }
 
-TEST_F(Pages, WrongUseIsTold) {
+TEST_F(Pages, WrongUseIsReported) {
   EXPECT_EQ(kw({"report", "--to", (root() / "x").string()}).exit, 2);
   EXPECT_EQ(kw({"report", "none", "--to", (root() / "x").string()}).exit, 2);
   EXPECT_EQ(kw({"report", "mill"}).exit, 2);
@@ -188,7 +188,7 @@ TEST_F(View, ListensOnLoopbackAlone) {
   EXPECT_NE(lines[0].find("127.0.0.1:" + port()), std::string::npos);
 }
 
-TEST_F(View, AnOlderPageIsToldSo) {
+TEST_F(View, AnOlderPageSaysSo) {
   ASSERT_EQ(curl({}, "data/machine.js"), "200");
   EXPECT_EQ(curl({}, "data/heat.js?of=0000000000000000000000000000000000000000"), "200");
   EXPECT_EQ(body_, "keepway.stale();\n");

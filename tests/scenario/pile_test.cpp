@@ -25,7 +25,7 @@ class PileTest : public ShopTest {
   }
   [[nodiscard]] fs::path drawer() const { return root() / "drawer"; }
 
-  // The mill's files with a part counter, so that each backup is told from the others.
+  // The mill's files with a part counter, so that each backup differs from the others.
   static Tree counted(int parts) {
     return with(mill_files(), "mill.var", "302\t7\n", fmt::format("302\t{}\n", parts));
   }
@@ -211,7 +211,7 @@ TEST_F(PileTest, WithoutAnyDateItIsLeftAside) {
   EXPECT_TRUE(history().empty());
 }
 
-TEST_F(PileTest, WhatCannotBeTakenIsToldAndTheRestGoesIn) {
+TEST_F(PileTest, WhatCannotBeTakenIsReportedAndTheRestGoesIn) {
   folder("2019-03-12", 12);
   write_file(drawer() / "notes", "no backup");
   ASSERT_EQ(run("gzip", {(drawer() / "notes").string()}, "/").exit, 0);
@@ -230,7 +230,7 @@ TEST_F(PileTest, WhatCannotBeTakenIsToldAndTheRestGoesIn) {
   EXPECT_THAT(none.err, HasSubstr("is not a folder"));
 }
 
-TEST_F(PileTest, AnotherMachinesBackupIsNotTakenUnlessAPersonStandsByIt) {
+TEST_F(PileTest, AnotherMachinesBackupIsNotTakenUnlessAPersonAcceptsIt) {
   enroll_lathe();
   Tree others = lathe_files();
   others["4711.PNL"] = others.at("3107.PNL");

@@ -28,9 +28,9 @@ class Readings : public ShopTest {
     SCOPED_TRACE(at);
     const std::string kept = fs::exists(file()) ? read_file(file()) : std::string();
     fs::remove(file());
-    const Json anew = said(files, at);
+    const Json again = said(files, at);
     if (!kept.empty()) write_file(file(), kept);
-    EXPECT_EQ(said(files, at), anew);
+    EXPECT_EQ(said(files, at), again);
     intake("lathe", files, exit, {"--at", at});
     EXPECT_EQ(kw({"audit", "lathe"}).exit, 0) << "the state follows from the originals";
   }
@@ -70,7 +70,7 @@ TEST_F(Readings, OnesThatAreNotWholeAreNotUsed) {
 }
 
 // The same bytes by another layout are another reading.
-TEST_F(Readings, AnotherLayoutReadsAnew) {
+TEST_F(Readings, AnotherLayoutReadsAgain) {
   const Tree files = lathe_files();
   for (const char* at : {"2026-02-28", "2026-03-01"}) intake("lathe", files, 0, {"--at", at});
   const std::string before = read_file(file());

@@ -127,7 +127,7 @@ TEST_F(RestoreItem, AValueMayUseItsFixedWidthColumnAndNoMore) {
   EXPECT_EQ(read_tree(target()).at("P.TXT"), "0001   1.5\n0002     9\n0003123456\n");
 }
 
-TEST_F(RestoreItem, GoesIntoFilesThatSomebodyStandsBy) {
+TEST_F(RestoreItem, GoesIntoFilesThatSomebodyAccepted) {
   const Tree cut = with(newest, "OFFSETS.TXT", "P1 X-4.99", "P1 X-4.");
   Tree doubtful = cut;
   doubtful.erase("VARIABLE.TXT");
@@ -165,7 +165,7 @@ TEST_F(RestoreItem, TheChecklistsProofHolds) {
 
 // A layout is repaired when somebody finds that the control counts otherwise: what was stored as a number
 // before would be another number in today's spelling.
-class MendedLayout : public ShopTest {
+class EditedLayout : public ShopTest {
  protected:
   void SetUp() override {
     ShopTest::SetUp();
@@ -192,7 +192,7 @@ class MendedLayout : public ShopTest {
   const Tree first = {{"W.TXT", "G10 L2 P1 X-142500 Z5000\n"}};
 };
 
-TEST_F(MendedLayout, NoOldNumberGoesIntoNewFiles) {
+TEST_F(EditedLayout, NoOldNumberGoesIntoNewFiles) {
   write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
   intake("a", {{"W.TXT", "G10 L2 P1 X-142600 Z5000\n"}}, 1, {"--at", "2026-03-03"});
   const Ran ran = restore({"--only", "offsets/work/1/X"});
@@ -206,7 +206,7 @@ TEST_F(MendedLayout, NoOldNumberGoesIntoNewFiles) {
   EXPECT_THAT(whole.out, HasSubstr("units or serial were changed between the two"));
 }
 
-TEST_F(MendedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
+TEST_F(EditedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
   write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
   intake("a", first, 1, {"--at", "2026-03-03"});
   const Ran changes = kw({"changes", "a", "1", "3"});
@@ -217,7 +217,7 @@ TEST_F(MendedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
 }
 
-TEST_F(MendedLayout, ATrialsChangesSayItToo) {
+TEST_F(EditedLayout, ATrialsChangesSayItToo) {
   ASSERT_EQ(kw({"trial", "a", "begin", "t"}).exit, 0);
   EXPECT_TRUE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
   write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
@@ -225,14 +225,14 @@ TEST_F(MendedLayout, ATrialsChangesSayItToo) {
   EXPECT_FALSE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
 }
 
-TEST_F(MendedLayout, ALayoutThatReadsTheAskedAlikeIsNoHindrance) {
+TEST_F(EditedLayout, ALayoutThatReadsTheAskedTheSameIsNoHindrance) {
   write_file(repository("a") / "layout.toml", layout("inch", "0.0001") + "# a remark\n");
   intake("a", {{"W.TXT", "G10 L2 P1 X-142700 Z5000\n"}}, 0, {"--at", "2026-03-03"});
   EXPECT_EQ(restore({"--only", "offsets/work/1/X"}).exit, 0);
   EXPECT_EQ(read_tree(root() / "out"), first);
 }
 
-TEST_F(MendedLayout, NoInchGoesIntoAMachineInMillimetres) {
+TEST_F(EditedLayout, NoInchGoesIntoAMachineInMillimetres) {
   enroll("b", "mm", "0.001");
   intake("b", {{"W.TXT", "G10 L2 P1 X-361950 Z127000\n"}}, 0, {"--at", "2026-03-01"});
   const Ran ran = restore({"--from", "a", "--only", "offsets/work/1/X"}, "b");
@@ -242,7 +242,7 @@ TEST_F(MendedLayout, NoInchGoesIntoAMachineInMillimetres) {
   EXPECT_THAT(kw({"twin", "a", "b"}).out, Not(HasSubstr("keepway restore")));
 }
 
-TEST_F(MendedLayout, AnotherMachinesItemIsProvenByTheTwin) {
+TEST_F(EditedLayout, AnotherMachinesItemIsProvenByTheTwin) {
   enroll("c", "inch", "0.0001");
   intake("c", {{"W.TXT", "G10 L2 P1 X-100 Z5000\n"}}, 0, {"--at", "2026-03-01"});
   const Ran refused = restore({"--from", "a", "--only", "offsets/work/1/X"}, "c");

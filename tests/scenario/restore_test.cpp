@@ -116,7 +116,7 @@ TEST_F(Restore, WrongWhenWritesNothing) {
 }
 
 // As from `--to "$UNSET"`.
-TEST_F(Restore, AnEmptyNameIsNotTheFolderOneStandsIn) {
+TEST_F(Restore, AnEmptyNameIsNotTheCurrentFolder) {
   const Tree before = kept_tree(shop());
   EXPECT_EQ(kw({"restore", "lathe", "--at", "#1", "--to", ""}).exit, 2);
   EXPECT_EQ(kept_tree(shop()), before);

@@ -103,7 +103,7 @@ TEST_F(SyncKill, AMachineComesAllTheSame) {
   });
 }
 
-TEST_F(SyncKill, TwoLinesAreLaidAllTheSame) {
+TEST_F(SyncKill, TwoLinesAreRebasedAllTheSame) {
   ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, second()).exit, 0);
   intake("mill", with(mill_files(), "mill.var", "300\t1.25", "300\t2.5"), 0);
   ASSERT_EQ(kw({"mark", "mill", "known good"}).exit, 0);

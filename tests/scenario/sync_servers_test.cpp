@@ -100,7 +100,7 @@ TEST_F(GitDaemonTest, TheServersHookIsHeard) {
   EXPECT_EQ(line_of(hub()), before);
 }
 
-TEST_F(GitDaemonTest, AServerThatIsDownIsTold) {
+TEST_F(GitDaemonTest, AServerThatIsDownIsReported) {
   server_.reset();
   expect_refused(first_sync(url_, {}), "cannot reach");
 }
@@ -189,7 +189,7 @@ TEST_F(HttpsTest, GitsStoreIsAskedForItsUrlWithoutTheGitProgram) {
   expect_stored_nowhere();
 }
 
-TEST_F(HttpsTest, AnAuditMendsFromAServerThatAsksForAPassword) {
+TEST_F(HttpsTest, AnAuditRepairsFromAServerThatAsksForAPassword) {
   serve();
   ASSERT_EQ(first_sync(web_->url("mill.git"), env_).exit, 0);
   const std::string blob = object_id(repository("mill"), "HEAD:layout.toml");
@@ -242,7 +242,7 @@ auth.require = ("/" => ("method" => "basic", "realm" => "git", "require" => "val
   server = std::make_unique<Server>(find_program("lighttpd"),
                                     Args{"-D", "-f", (root() / "open.conf").string()}, root(), port);
   EXPECT_EQ(kw({"sync", "mill", "--to", fmt::format("http://127.0.0.1:{}/mill.git", port)}, env).exit, 4);
-  EXPECT_THAT(log(), HasSubstr("Basic")) << "the log would have told";
+  EXPECT_THAT(log(), HasSubstr("Basic")) << "the log would show it";
 }
 
 TEST_F(HttpsTest, AWrongPasswordIsRefusedAndNotPrinted) {
@@ -303,7 +303,7 @@ TEST_F(HttpsTest, APasswordInAUrlIsNotStored) {
   EXPECT_THAT(read_file(repository("mill") / ".git/config"), Not(HasSubstr("in-the-url")));
 }
 
-TEST_F(HttpsTest, ARepositoryThatIsNotThereIsTold) {
+TEST_F(HttpsTest, ARepositoryThatIsNotThereIsReported) {
   serve();
   expect_refused(first_sync(web_->url("drill.git"), env_), "cannot reach");
 }

@@ -151,7 +151,7 @@ TEST_F(SyncTest, BackupsTakenApartComeOntoOneLine) {
   EXPECT_THAT(git(hub(), {"log", "-1", "--format=%s", "main"}).out, HasSubstr("Backup 5"));
 }
 
-TEST_F(SyncTest, WhatWasLaidPassesAServersHook) {
+TEST_F(SyncTest, WhatWasRebasedPassesAServersHook) {
   take(shop(), 2, with_value("2.5"));
   take(second(), 3, with_value("3.5"));
   settle();
@@ -162,7 +162,7 @@ TEST_F(SyncTest, WhatWasLaidPassesAServersHook) {
   EXPECT_EQ(ran.exit, 0) << ran.err;
 }
 
-TEST_F(SyncTest, TheSameBackupTakenTwiceStandsOnce) {
+TEST_F(SyncTest, TheSameBackupTakenTwiceIsThereOnce) {
   take(shop(), 2, with_value("2.5"));
   take(second(), 2, with_value("2.5"));
   ASSERT_EQ(kw({"sync", "mill"}).exit, 0);
@@ -181,16 +181,16 @@ TEST_F(SyncTest, MarksGoAlongAndStayWithTheirBackups) {
   settle();
   for (const fs::path& in : {shop(), second()}) {
     EXPECT_EQ(restored(in, "after ballscrew"), with_value("2.5"));
-    EXPECT_EQ(restored(in, "known good"), with_value("3.5")) << "it was laid anew";
+    EXPECT_EQ(restored(in, "known good"), with_value("3.5")) << "it was rebased";
   }
-  // One name for two backups: told, and both stay.
+  // One name for two backups: reported, and both stay.
   take(shop(), 6, with_value("6.5"));
   ASSERT_EQ(kw({"mark", "mill", "today"}).exit, 0);
   ASSERT_EQ(keepway({"mark", "mill", "today"}, second()).exit, 0);
   ASSERT_EQ(sync(shop()).exit, 0);
-  const Ran told = sync(second());
-  EXPECT_EQ(told.exit, 1);
-  EXPECT_THAT(told.out, HasSubstr("! mark today names one backup here and another there"));
+  const Ran reported = sync(second());
+  EXPECT_EQ(reported.exit, 1);
+  EXPECT_THAT(reported.out, HasSubstr("! mark today names one backup here and another there"));
   EXPECT_EQ(restored(second(), "today"), with_value("3.5"));
 }
 
@@ -240,9 +240,9 @@ TEST_F(SyncTest, ATrialGoesOnFromEitherSideAndIsLeftWhereBothWentOn) {
   ASSERT_EQ(sync(shop()).exit, 0);
   const std::string ours = tip(shop() / "mill");
   const std::string theirs = tip(second() / "mill");
-  const Ran told = sync(second());
-  EXPECT_EQ(told.exit, 1) << told.err;
-  EXPECT_THAT(told.out, HasSubstr("! trial warm-up was continued differently on both sides"));
+  const Ran reported = sync(second());
+  EXPECT_EQ(reported.exit, 1) << reported.err;
+  EXPECT_THAT(reported.out, HasSubstr("! trial warm-up was continued differently on both sides"));
   EXPECT_EQ(tip(hub()), ours);
   EXPECT_EQ(tip(second() / "mill"), theirs);
   EXPECT_EQ(restored(second(), "warm-up"), with_value("5.25"));
@@ -262,7 +262,7 @@ TEST_F(SyncTest, TheBackupsOfATrialThatSomebodyDeletedAreKept) {
       << answer.dump(1);
 }
 
-TEST_F(SyncTest, AKeptTrialIsLaidOntoWhatOthersSent) {
+TEST_F(SyncTest, AKeptTrialIsRebasedOntoWhatOthersSent) {
   take(second(), 2, with(mill_files(), "mill.ini", "fastest = 120", "fastest = 110"));
   ASSERT_EQ(sync(second()).exit, 0);
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
@@ -299,9 +299,9 @@ TEST_F(SyncTest, AnOwnersEditsOnBothSidesAreJoined) {
   commit(shop(), "layout.toml", "# Ana again\n" + layout);
   commit(second(), "layout.toml", "# Bob again\n" + layout);
   ASSERT_EQ(sync(shop()).exit, 0);
-  const Ran told = sync(second());
-  EXPECT_EQ(told.exit, 1);
-  EXPECT_THAT(told.out, HasSubstr("! layout.toml was changed on both sides"));
+  const Ran reported = sync(second());
+  EXPECT_EQ(reported.exit, 1);
+  EXPECT_THAT(reported.out, HasSubstr("! layout.toml was changed on both sides"));
   EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Bob again\n" + layout);
   settle();
 }
@@ -332,7 +332,7 @@ TEST_F(SyncTest, ASyncCutOffAfterItsPushIsGoneOnWith) {
   const std::string ours = line_of(second() / "mill").substr(0, 40);
   ASSERT_EQ(sync(second()).exit, 0);
   const std::string sent = line_of(hub());
-  // As it was before refs moved here: the hub has what was laid, this side does not know.
+  // As it was before refs moved here: the hub has what was rebased, this side does not know.
   ASSERT_EQ(git(second() / "mill", {"reset", "-q", "--hard", ours}).exit, 0);
   const Json answer = sync_json(second());
   EXPECT_EQ(answer.at("laid"), 0);
@@ -385,7 +385,7 @@ TEST_F(SyncTest, AnotherHistoryIsRefused) {
   EXPECT_EQ(line_of(hub()), line_of(shop() / "mill"));
 }
 
-TEST_F(SyncTest, WhatCannotBeDoneIsToldWithWhatToDo) {
+TEST_F(SyncTest, WhatCannotBeDoneIsSaidWithWhatToDo) {
   enroll_lathe();
   const Ran none = kw({"sync", "lathe"});
   EXPECT_EQ(none.exit, 2);

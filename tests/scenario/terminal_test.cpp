@@ -74,7 +74,7 @@ TEST_F(Terminal, NothingHiddenComesThroughOnAnyWay) {
   }
 }
 
-TEST_F(Terminal, JsonStillSaysWhatStandsThere) {
+TEST_F(Terminal, JsonStillSaysWhatIsThere) {
   intake("mill", mill_files(), 0);
   write_file(repository("mill") / "namebook.tsv",
              "address\tname\nvariables/300\tParts " + hidden[0] + "made\n");

@@ -1,4 +1,4 @@
-// A machine's story from enrolment to the proof after a dead battery, told with the real program.
+// A machine's story from enrolment to the proof after a dead battery, with the real program.
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
@@ -256,7 +256,7 @@ TEST_F(RowWithAValue, IsKeptByItself) {
   EXPECT_EQ(read_tree(target).at("3107.PNL"), "K61 V1 C4\nK62 V0\nK63 V30 C8\n");
 }
 
-TEST_F(RowWithAValue, IsToldFromItsRowAlsoOnceItIsGone) {
+TEST_F(RowWithAValue, IsKeptApartFromItsRowAlsoOnceItIsGone) {
   files = with(files, "3107.PNL", "K63 V25 C9", "K63 V30 C8");
   take_in();
   const auto items = [&](const std::string& address) { return json({"show", "lathe", address}).at("items"); };
@@ -318,7 +318,7 @@ TEST_F(Trial, AKeptValueGoesIntoNoFilesThatAreReadOtherwise) {
   const std::string kept = json({"history", "lathe"}).at("backups").at(0).at("name");
   EXPECT_EQ(kept, "kept t");
   const fs::path layout = repository("lathe") / "layout.toml";
-  write_file(layout, read_file(layout) + "# mended\n");
+  write_file(layout, read_file(layout) + "# edited\n");
   intake("lathe", files, 1, {"--at", "2090-01-01"});
   const fs::path target = root() / "to-load";
   const Ran ran =

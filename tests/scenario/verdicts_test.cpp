@@ -405,7 +405,7 @@ TEST_F(Verdicts, ADateStillToComeIsWorthKnowing) {
   EXPECT_THAT(codes("2026-01-01"), testing::Not(testing::HasSubstr("dated-ahead")));
 }
 
-TEST_F(Verdicts, ACopyOfAnOldBackupAmongTheFilesIsToldFromThem) {
+TEST_F(Verdicts, ACopyOfAnOldBackupAmongTheFilesIsKeptApartFromThem) {
   Tree files = lathe_files();
   files["old/PARAM.TXT"] = with(lathe_files(), "PARAM.TXT", "20,0.2", "20,0.9").at("PARAM.TXT");
   files["old/CONTROL.CFG"] = lathe_files().at("CONTROL.CFG");  // a copy that says the same

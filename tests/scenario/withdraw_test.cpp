@@ -69,7 +69,7 @@ TEST_F(Withdraw, AWithdrawnBackupIsStruckAndNeverTheNewest) {
   EXPECT_THAT(read_file(root() / "pages" / "data" / "machine.js"), HasSubstr("\"withdrawn\":[2]"));
 }
 
-TEST_F(Withdraw, ItIsRestoredOnlyWhenAPersonStandsByIt) {
+TEST_F(Withdraw, ItIsRestoredOnlyWhenAPersonAcceptsIt) {
   withdraw("3");
   const fs::path out = root() / "out";
   const Ran refused = kw({"restore", "mill", "--at", "#3", "--to", out.string()});
@@ -147,7 +147,7 @@ TEST_F(Withdraw, ACorrectedDateIsTheDate) {
   EXPECT_EQ(json({"show", "mill", "--at", "#4"}).at("at").at("note"), "");
 }
 
-TEST_F(Withdraw, GoesToAnotherPcAndStaysWithABackupThatIsLaidAnew) {
+TEST_F(Withdraw, GoesToAnotherPcAndStaysWithABackupThatIsRebased) {
   const fs::path hub = root() / "hub.git";
   const fs::path second = root() / "second";
   ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub.string()}).exit, 0);

@@ -1,4 +1,4 @@
-// Work on two threads: all of it once, and a failure of either told to the caller.
+// Work on two threads: all of it once, and a failure of either reported to the caller.
 #include <gtest/gtest.h>
 
 #include <atomic>
@@ -24,7 +24,7 @@ TEST(InParallel, EachIsDoneOnce) {
   }
 }
 
-TEST(InParallel, AFailureIsToldWhereverItIs) {
+TEST(InParallel, AFailureIsReportedWhereverItIs) {
   constexpr std::size_t count = 500;
   for (std::size_t bad = 0; bad < count; ++bad) {
     try {
@@ -38,7 +38,7 @@ TEST(InParallel, AFailureIsToldWhereverItIs) {
   }
 }
 
-TEST(InParallel, WhenAllFailOneIsToldAndLittleIsBegun) {
+TEST(InParallel, WhenAllFailOneIsReportedAndLittleIsBegun) {
   std::atomic<int> begun = 0;
   EXPECT_THROW(in_parallel(1000, true,
                            [&](std::size_t) {

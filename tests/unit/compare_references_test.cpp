@@ -51,7 +51,7 @@ TEST(References, AJumpLeftBehindIsAChange) {
   EXPECT_EQ(kind(jump, "O1\nN10 G0 X1\nN20 G0 X2\nGOTO 10\nM30\n"), ProgramChangeKind::changed);
 }
 
-TEST(References, ANumberThatStandsAloneNamesTheNextBlock) {
+TEST(References, ANumberAloneNamesTheNextBlock) {
   EXPECT_EQ(kind("N10 X1\nN20\nX2\nGOTO 20\n", "N10 X1\nN30\nX2\nGOTO 30\n"), ProgramChangeKind::renumbered);
   EXPECT_EQ(kind("N10 X1\nN20\nX2\nGOTO 20\n", "N20 X1\nN10\nX2\nGOTO 20\n"), ProgramChangeKind::changed);
 }

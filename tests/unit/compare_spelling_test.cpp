@@ -62,7 +62,7 @@ TEST(Spelling, OfTheSameBytesThereIsNone) {
   EXPECT_THAT(compared({{"A.NC", "O1\nM30\n"}}, {{"A.NC", "O1\nM30\n"}}).files, IsEmpty());
 }
 
-TEST(Spelling, LinesThatSayTheSameAreToldBySide) {
+TEST(Spelling, LinesThatSayTheSameAreListedBySide) {
   const Compared out = compared({{"A.NC", "O1\nG1 X1.0\nM30\n"}}, {{"A.NC", "O1\nG01 X1.\nM30\n"}});
   EXPECT_TRUE(out.changes.empty());
   EXPECT_THAT(out.gists(), ElementsAre("A.NC is spelled otherwise in 1 line"));
@@ -84,7 +84,7 @@ TEST(Spelling, LineEndsBlankLinesAndCommentsThatAreNotKeptCount) {
               ElementsAre("A.NC is spelled otherwise in 1 line"));
 }
 
-TEST(Spelling, RowsInAnotherOrderAreToldToo) {
+TEST(Spelling, RowsInAnotherOrderAreListedToo) {
   const Compared out = compared({{"T.OFF", "T1 Z1.\nT2 Z2.\n"}}, {{"T.OFF", "T2 Z2.\nT1 Z1.\n"}});
   EXPECT_TRUE(out.changes.empty());
   EXPECT_THAT(out.files, testing::SizeIs(1));

@@ -50,7 +50,7 @@ TEST(ComparePrograms, SpellingAndOrderOfWordsIsNoChange) {
   EXPECT_FALSE(compare_text("G01 X1.0 F20.\n", "f+20.0 x1. g1\n"));
 }
 
-TEST(ComparePrograms, RenumberingIsToldApart) {
+TEST(ComparePrograms, RenumberingIsKeptApart) {
   const auto change = compare_text("O1\nN10 G1 X1\nN20 X2\n", "O1\nN5 G1 X1\nX2\nN99\n");
   ASSERT_TRUE(change);
   EXPECT_EQ(change->kind, ProgramChangeKind::renumbered);
@@ -62,7 +62,7 @@ TEST(ComparePrograms, RenumberingBehindABlockDeleteIsNone) {
   EXPECT_EQ(compare_text("/ N10 G1 X1\n", "N10 G1 X1\n")->kind, ProgramChangeKind::changed);
 }
 
-TEST(ComparePrograms, CommentsAreToldApart) {
+TEST(ComparePrograms, CommentsAreKeptApart) {
   const auto change = compare_text("O1 (old)\nG1 X1\nM30\n", "O1 (new)\nG1 X1\n(stop)\nM30\n");
   ASSERT_TRUE(change);
   EXPECT_EQ(change->kind, ProgramChangeKind::comments);
@@ -92,8 +92,8 @@ TEST(ComparePrograms, ChangedBlocksAreGivenWithTheirNumbersAndPlaces) {
 }
 
 // Modal groups and words as in NISTIR 6556, 3.4, table 4.
-TEST(ComparePrograms, PlacesAreTheSameWhereverTheChangeStands) {
-  // Each block changed by itself, in a program whose blocks repeat: what is alike at both ends is passed
+TEST(ComparePrograms, PlacesAreTheSameWhereverTheChangeIs) {
+  // Each block changed by itself, in a program whose blocks repeat: what is the same at both ends is passed
   // over.
   std::vector<std::string> blocks;
   for (int i = 0; i < 40; ++i) blocks.push_back("G1 X" + std::to_string(i % 4));

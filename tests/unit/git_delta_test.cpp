@@ -65,8 +65,8 @@ RC_GTEST_PROP(Delta, MakesAnyTargetOutOfAnyBase, ()) {
   }
 }
 
-// Texts whose blocks are all alike are where a search by blocks could take the square of their size.
-TEST(Delta, IsLinearInAlikeBlocks) {
+// Texts whose blocks are all the same are where a search by blocks could take the square of their size.
+TEST(Delta, IsLinearInEqualBlocks) {
   std::string alike;
   for (int i = 0; i < 400'000; ++i) alike += "G1 X1.0 Y1.0\n";
   std::string other = alike;

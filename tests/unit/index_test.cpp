@@ -43,17 +43,17 @@ std::optional<std::uint32_t> numbered(const CommitInfo& info) {
 }
 
 // All that can be asked of an index, as one text; and the same from Git alone.
-std::string told(const CommitInfo& info, std::uint32_t number) {
+std::string reported(const CommitInfo& info, std::uint32_t number) {
   std::string out = fmt::format("{} {} {} {} {} {}|{}|{}", info.id, number, info.at, info.taken, info.author,
                                 info.summary, info.body, fmt::join(info.parents, ","));
   for (const auto& [name, value] : info.trailers) out += fmt::format(" {}={}", name, value);
   return out + "\n";
 }
-std::string told(const std::string& name, const std::optional<std::string>& value) {
+std::string reported(const std::string& name, const std::optional<std::string>& value) {
   return fmt::format("  {} {}\n", name, value ? "= " + *value : "gone");
 }
-std::string told(const Change& change) {
-  return told(change.name, change.value);
+std::string reported(const Change& change) {
+  return reported(change.name, change.value);
 }
 
 std::string from_index(const Repository& repository, const Oid& tip) {
@@ -65,10 +65,10 @@ std::string from_index(const Repository& repository, const Oid& tip) {
     EXPECT_EQ(index.commit(place), info.id);
     EXPECT_EQ(index.at(place), info.at);
     EXPECT_EQ(index.place_of(info.id), place);
-    out += told(info, index.number(place));
+    out += reported(info, index.number(place));
     for (const Change& change : index.changes(place)) {
-      out += told(change);
-      by_name[change.name] += fmt::format("{}{}", place, told(change.name, change.value));
+      out += reported(change);
+      by_name[change.name] += fmt::format("{}{}", place, reported(change.name, change.value));
     }
   }
   for (const auto& entry : by_name) {
@@ -76,7 +76,7 @@ std::string from_index(const Repository& repository, const Oid& tip) {
     index.find(entry.first,
                [&](std::size_t place, const std::optional<std::string>& value, const CommitInfo& info) {
                  EXPECT_EQ(info.id, index.commit(place));
-                 found += fmt::format("{}{}", place, told(entry.first, value));
+                 found += fmt::format("{}{}", place, reported(entry.first, value));
                });
     EXPECT_EQ(found, entry.second);
   }
@@ -107,10 +107,10 @@ std::string from_git(const Repository& repository, const Oid& tip) {
   });
   std::string out;
   for (std::size_t i = 0; i < backups.size(); ++i) {
-    out += told(backups[i], *numbered(backups[i]));
+    out += reported(backups[i], *numbered(backups[i]));
     const Values is = values_at(repository, backups[i].id);
     const Values was = i + 1 < backups.size() ? values_at(repository, backups[i + 1].id) : Values{};
-    for (const Change& change : changes_of(was, is)) out += told(change);
+    for (const Change& change : changes_of(was, is)) out += reported(change);
   }
   return out;
 }

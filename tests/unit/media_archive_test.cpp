@@ -233,7 +233,7 @@ TEST(Archive, AHoleLargerThanAFileMayBeIsRefused) {
   EXPECT_NE(what.find("over the limit"), std::string::npos) << what;
 }
 
-TEST(Archive, NamesThatCannotBeTogetherAreToldWithTheArchives) {
+TEST(Archive, NamesThatCannotBeTogetherAreReportedWithTheArchives) {
   const std::string bytes = make_archive({{"a", "x"}, {"a/b", "y"}}, false);
   try {
     read_archive(bytes, archive_kind(bytes), "all.tar");

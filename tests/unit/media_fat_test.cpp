@@ -126,7 +126,7 @@ TEST(LongName, OfAnyScriptIsUtf8) {
 
 TEST(LongName, IsTakenWholeAndOfItsOwnShortNameOnly) {
   const std::string_view eleven = "PART~1  NC ";
-  const auto entries = long_entries(u"a name of three parts, told in 39.nc", eleven);
+  const auto entries = long_entries(u"a name of three parts, said in 39.nc", eleven);
   ASSERT_EQ(entries.size(), 3U);
   EXPECT_TRUE(long_name(entries, eleven));
   EXPECT_EQ(long_name(entries, "PART~2  NC "), std::nullopt);
@@ -189,12 +189,12 @@ class FatDamage : public testing::Test {
   std::string image_;
 };
 
-TEST_F(FatDamage, NoneIsToldOfASoundVolume) {
+TEST_F(FatDamage, NoneIsReportedOfASoundVolume) {
   expect_same(set_, taken());
   EXPECT_FALSE(taken().volume_full);
 }
 
-TEST_F(FatDamage, ChainThatLeadsOutsideIsTold) {
+TEST_F(FatDamage, ChainThatLeadsOutsideIsReported) {
   const std::uint16_t a = start("A       NC ");
   set_fats(a, 4000);
   const Set got = taken();
@@ -204,7 +204,7 @@ TEST_F(FatDamage, ChainThatLeadsOutsideIsTold) {
   EXPECT_TRUE(tells(got, "", "in use by no file"));
 }
 
-TEST_F(FatDamage, LoopIsTold) {
+TEST_F(FatDamage, LoopIsReported) {
   const std::uint16_t a = start("A       NC ");
   set_fats(static_cast<std::uint16_t>(a + 1), a);
   const Set got = taken();
@@ -212,7 +212,7 @@ TEST_F(FatDamage, LoopIsTold) {
   EXPECT_EQ(find(got, "A.NC")->bytes.size(), 1024U);
 }
 
-TEST_F(FatDamage, ChainIntoFreeAndBadClustersIsTold) {
+TEST_F(FatDamage, ChainIntoFreeAndBadClustersIsReported) {
   const std::uint16_t a = start("A       NC ");
   set_fats(static_cast<std::uint16_t>(a + 1), fat_free);
   EXPECT_TRUE(tells(taken(), "A.NC", "marked free"));
@@ -220,14 +220,14 @@ TEST_F(FatDamage, ChainIntoFreeAndBadClustersIsTold) {
   EXPECT_TRUE(tells(taken(), "A.NC", "marked bad"));
 }
 
-TEST_F(FatDamage, CrossedChainsAreToldOfBothFiles) {
+TEST_F(FatDamage, CrossedChainsAreReportedOfBothFiles) {
   put16(image_, entry("B       NC ") + 26, start("A       NC "));
   const Set got = taken();
   EXPECT_TRUE(tells(got, "A.NC", "shares clusters with B.NC"));
   EXPECT_TRUE(tells(got, "B.NC", "shares clusters with A.NC"));
 }
 
-TEST_F(FatDamage, SizesThatDisagreeWithChainsAreTold) {
+TEST_F(FatDamage, SizesThatDisagreeWithChainsAreReported) {
   const std::size_t a = entry("A       NC ");
   put32(image_, a + 28, 600);
   EXPECT_TRUE(tells(taken(), "A.NC", "go on past its size"));
@@ -240,7 +240,7 @@ TEST_F(FatDamage, SizesThatDisagreeWithChainsAreTold) {
   EXPECT_TRUE(tells(taken(), "A.NC", "its size is 0"));
 }
 
-TEST_F(FatDamage, FirstClusterOutOfRangeIsTold) {
+TEST_F(FatDamage, FirstClusterOutOfRangeIsReported) {
   for (const std::uint32_t cluster : {0U, 1U, 2849U, 4084U, 0xFFF6U}) {
     put16(image_, entry("B       NC ") + 26, cluster);
     EXPECT_TRUE(tells(taken(), "B.NC", "first cluster")) << cluster;
@@ -248,7 +248,7 @@ TEST_F(FatDamage, FirstClusterOutOfRangeIsTold) {
   }
 }
 
-TEST_F(FatDamage, FatCopiesThatDifferAreToldAndTheSoundOneIsRead) {
+TEST_F(FatDamage, FatCopiesThatDifferAreReportedAndTheSoundOneIsRead) {
   const std::uint16_t a = start("A       NC ");
   set_fat(0, a, fat_free);
   const Set got = taken();
@@ -265,7 +265,7 @@ TEST_F(FatDamage, ALostFirstFatIsReplacedByTheSecond) {
   EXPECT_EQ(find(got, "SUB/C.NC")->bytes, std::string(2000, 'c'));
 }
 
-TEST_F(FatDamage, FolderLoopsAreToldAndNotEntered) {
+TEST_F(FatDamage, FolderLoopsAreReportedAndNotEntered) {
   // C.NC becomes a folder that is SUB itself.
   const std::size_t c = image_.find("C       NC ", floppy.data_at());
   image_[c + 11] = attribute_folder;
@@ -275,13 +275,13 @@ TEST_F(FatDamage, FolderLoopsAreToldAndNotEntered) {
   EXPECT_EQ(got.files.size(), 2U);
 }
 
-TEST_F(FatDamage, AFileCalledFolderIsToldAndNotEntered) {
+TEST_F(FatDamage, AFileCalledFolderIsReportedAndNotEntered) {
   image_[entry("A       NC ") + 11] = attribute_folder;
   const Set got = taken();
   EXPECT_TRUE(tells(got, "A.NC", "its content is not one"));
 }
 
-TEST_F(FatDamage, NamesWithBytesThatNoNameHasAreMadeSafeAndTold) {
+TEST_F(FatDamage, NamesWithBytesThatNoNameHasAreMadeSafeAndReported) {
   image_.replace(entry("A       NC "), 11, std::string("..\x01/\0..  /X ", 11));
   const Set got = taken();
   EXPECT_TRUE(std::any_of(got.flaws.begin(), got.flaws.end(), [](const Flaw& flaw) {
@@ -298,7 +298,7 @@ TEST_F(FatDamage, AFileWithoutANameIsReadUnderOne) {
   EXPECT_TRUE(tells(got, "_.NC", "bytes that are not allowed"));
 }
 
-TEST_F(FatDamage, FoldersNestedTooDeepAreToldAndTheRestIsRead) {
+TEST_F(FatDamage, FoldersNestedTooDeepAreReportedAndTheRestIsRead) {
   Set deep;
   std::string name;
   for (int i = 0; i < 64; ++i) name += "D/";
@@ -327,7 +327,7 @@ TEST_F(FatDamage, FlawsAreListedUpToABound) {
   EXPECT_TRUE(tells(got, "", "more is wrong than what is listed"));
 }
 
-TEST_F(FatDamage, SecondFileOfOneNameIsToldAndKept) {
+TEST_F(FatDamage, SecondFileOfOneNameIsReportedAndKept) {
   image_.replace(entry("A       NC "), 11, "B       NC ");
   const Set got = taken();
   ASSERT_EQ(got.files.size(), 3U);
@@ -354,7 +354,7 @@ TEST_F(FatDamage, EveryByteOfTheSystemAreaMayBeWrong) {
   }
 }
 
-TEST_F(FatDamage, SectorsThatCannotBeReadAreTold) {
+TEST_F(FatDamage, SectorsThatCannotBeReadAreReported) {
   const std::uint16_t a = start("A       NC ");
   const WornDisk disk(image_, floppy.cluster_at(a) + 512);
   const Set got = read_volume(disk, *survey(disk, 0), false);
@@ -386,7 +386,7 @@ TEST_F(FatDamage, ManyEntriesOnOneChainCostNoMoreThanTheVolume) {
   }));
 }
 
-TEST(VolumeFull, IsToldWhenNoClusterIsLeft) {
+TEST(VolumeFull, SaysWhenNoClusterIsLeft) {
   Set set;
   set.files = {{"A", std::string(2847UL * 512 - 1, 'x'), std::nullopt}};
   std::string image = make_volume(floppy, {}, set);
@@ -411,7 +411,7 @@ TEST(VolumeFull, AFileWrittenLastThatFillsItsClustersIsNamed) {
   EXPECT_EQ(filled(100, 0), "");
 }
 
-TEST(VolumeFull, IsToldWhenTheRootHoldsNoMoreNames) {
+TEST(VolumeFull, SaysWhenTheRootHoldsNoMoreNames) {
   Set set;
   for (int i = 0; i < 224; ++i) set.files.push_back({fmt::format("F{:03}", i), "x", std::nullopt});
   const std::string image = make_volume(floppy, {}, set);

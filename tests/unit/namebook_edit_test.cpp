@@ -161,7 +161,7 @@ TEST(NamebookJoin, NamesThatBothAddedAreAllThere) {
   EXPECT_TRUE(joined.clashing.empty());
 }
 
-TEST(NamebookJoin, TheLaterStandsWhereBothNamedOne) {
+TEST(NamebookJoin, TheLaterWinsWhereBothNamedOne) {
   const std::string base = "address\tname\nsettings/1\tOne\nsettings/2\tTwo\nsettings/3\tThree\n";
   const std::string first = "address\tname\nsettings/1\tUno\nsettings/2\tTwo\nsettings/3\tDrei\n";
   const std::string later = "address\tname\nsettings/1\tEins\n";  // took two rows out

@@ -36,7 +36,7 @@ TEST(Namebook, WritesWhatItReads) {
   EXPECT_EQ(Namebook::parse(once, "n").write(), once);
 }
 
-TEST(Namebook, ToldErrorsHaveLines) {
+TEST(Namebook, ErrorsHaveLines) {
   const auto line_of = [](std::string_view text) -> std::uint64_t {
     try {
       Namebook::parse(text, "namebook.tsv");

@@ -66,7 +66,7 @@ TEST(Backup, AnEmptyFileStillSpeaksOfItsGroup) {
   EXPECT_TRUE(reading.state.table(Group::offsets)->empty());
 }
 
-TEST(Backup, AnotherMachinesSerialIsTold) {
+TEST(Backup, AnotherMachinesSerialIsReported) {
   const Files files = {{"ZEROS.1234", "T1 Z2\n"}};
   EXPECT_FALSE(read(two_groups, files, {"1234", Units::inch}).files[0].wrong_serial);
   const Reading other = read(two_groups, files, {"999", Units::inch});

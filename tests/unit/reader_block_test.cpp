@@ -62,7 +62,7 @@ TEST(Block, SettingsByExpressionKeepTheOrderOfAll) {
   EXPECT_EQ(normal("#3=6 #[#1]=5"), "#3=6 #[#1]=5");
 }
 
-TEST(Block, WordsStandInOneOrder) {
+TEST(Block, WordsHaveOneOrder) {
   EXPECT_EQ(
       normal("/ M8 M3 S1200 T3 F20 D2 H3 E1 L4 Q5 P6 R7 K8 J9 I10 C1 B2 A3 W4 V5 U6 Z7 Y8 X9 G90 G0 N10"),
       "/ N10 G0 G90 X9 Y8 Z7 U6 V5 W4 A3 B2 C1 I10 J9 K8 R7 P6 Q5 L4 E1 H3 D2 F20 S1200 T3 M3 M8");
@@ -113,7 +113,7 @@ TEST(Block, TheLayoutSaysWhichFlowWordsNeedNoBlankBehindThem) {
   EXPECT_EQ(normal("thusm03"), "THUSM 3") << "no word of this layout";
 }
 
-TEST(Block, ACommentThatPartsAFlowStatementIsKeptWhereItStands) {
+TEST(Block, ACommentThatPartsAFlowStatementIsKeptInPlace) {
   EXPECT_EQ(normal("WHEN [#1IS2] (check) LEAP 10"), "WHEN [#1IS2] LEAP 10 (check)");
   EXPECT_EQ(normal("#1=#2 (a) AND #3"), "#1=#2 (a) AND #3");
   Source source = plain_source();
@@ -216,7 +216,7 @@ TEST(Block, NumbersOfManyDigitsAreBounded) {
   EXPECT_EQ(normal("x" + digits + "7"), "x" + digits + "7");
 }
 
-TEST(Block, ProgramNumberIsToldFromTheLineStart) {
+TEST(Block, ProgramNumberIsTakenFromTheLineStart) {
   auto number = [](std::string line) {
     line += '\n';
     return reader::program_number(std::string_view(line).substr(0, line.size() - 1), {"O", ":"});

@@ -138,7 +138,7 @@ TEST(BlocksFile,
   EXPECT_EQ(*file.output.oddities[0].place.line, 16U);
 }
 
-TEST(BlocksFile, AnUnclosedMarkIsTold) {
+TEST(BlocksFile, AnUnclosedMarkIsReported) {
   const File file("%\nO1\nG1 X1\n");
   EXPECT_FALSE(file.output.programs[0].facts.ended);
   EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::mark_unclosed, OddityKind::no_end));
@@ -153,7 +153,7 @@ TEST(BlocksFile, TheClosingMarkEndsAProgram) {
   EXPECT_TRUE(file.output.programs[0].facts.ended);
 }
 
-TEST(BlocksFile, ALastLineCutOffIsTold) {
+TEST(BlocksFile, ALastLineCutOffIsReported) {
   for (const std::string cut : {"G1 X", "(turn the pa", "#3=", "X[1+"}) {
     const File file("O1\nM30\n" + cut);
     EXPECT_THAT(file.oddities(), ElementsAre(OddityKind::cut_line)) << cut;
@@ -164,7 +164,7 @@ TEST(BlocksFile, ALastLineCutOffIsTold) {
   EXPECT_THAT(File("O1\nM30\n   ").oddities(), IsEmpty());
 }
 
-TEST(BlocksFile, UnreadLinesStandInTheProgramAloneAndAreTold) {
+TEST(BlocksFile, UnreadLinesAreInTheProgramAloneAndAreReported) {
   const File file("O1\nG1 ~ X\x01\nM30\n");
   EXPECT_THAT(file.texts(), ElementsAre("O1\nG1 ~ X\\x01\nM30\n"));
   EXPECT_THAT(file.unread(), IsEmpty());  // one change is shown once
@@ -173,7 +173,7 @@ TEST(BlocksFile, UnreadLinesStandInTheProgramAloneAndAreTold) {
   EXPECT_EQ(file.output.oddities[0].place.text(), "part.nc:12 (byte 1003)");
 }
 
-TEST(BlocksFile, ManyUnreadLinesAreToldInBounds) {
+TEST(BlocksFile, ManyUnreadLinesAreReportedInBounds) {
   std::string text = "O1\n";
   for (int i = 0; i < 5000; ++i) text += "~\n";
   const File file(text + "M30\n");
@@ -181,7 +181,7 @@ TEST(BlocksFile, ManyUnreadLinesAreToldInBounds) {
   EXPECT_EQ(file.output.oddities.back().detail, "4950 more unread lines");
 }
 
-TEST(BlocksFile, LongLinesAreTold) {  // at most 256 characters (NISTIR 6556, 3.3.1)
+TEST(BlocksFile, LongLinesAreReported) {  // at most 256 characters (NISTIR 6556, 3.3.1)
   EXPECT_THAT(File("(" + std::string(254, 'a') + ")\nM2\n").oddities(), IsEmpty());
   EXPECT_THAT(File("(" + std::string(255, 'a') + ")\nM2\n").oddities(), ElementsAre(OddityKind::long_line));
 }

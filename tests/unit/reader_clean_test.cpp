@@ -117,18 +117,18 @@ TEST(Clean, KeepsPositionsBehindMarksAndLeaders) {
 }
 
 TEST(Clean, TellsOddLineEnds) {
-  const auto told = [](const std::string& text) {
+  const auto reported = [](const std::string& text) {
     Cleaned cleaned;
     clean(text, "a", cleaned);
     return cleaned.oddities.empty() ? std::string() : cleaned.oddities[0].detail;
   };
-  EXPECT_EQ(told("a\nb\n"), "");
-  EXPECT_EQ(told("a\r\n\r\nb\r\n"), "");
-  EXPECT_EQ(told("a\rb\r"), "lines end with CR alone");
-  EXPECT_EQ(told("a\n\rb\n\r"), "lines end with LF CR");
-  EXPECT_EQ(told("a\nb\r\n"), "line ends are mixed");
-  EXPECT_EQ(told("a\nb"), "the last line has no line end");
-  EXPECT_EQ(told("a\n  "), "");
+  EXPECT_EQ(reported("a\nb\n"), "");
+  EXPECT_EQ(reported("a\r\n\r\nb\r\n"), "");
+  EXPECT_EQ(reported("a\rb\r"), "lines end with CR alone");
+  EXPECT_EQ(reported("a\n\rb\n\r"), "lines end with LF CR");
+  EXPECT_EQ(reported("a\nb\r\n"), "line ends are mixed");
+  EXPECT_EQ(reported("a\nb"), "the last line has no line end");
+  EXPECT_EQ(reported("a\n  "), "");
 }
 
 TEST(Clean, SpansFindTheParityBytesThemselves) {

@@ -29,7 +29,7 @@ TEST(Columns, ReadBlanksAndTabs) {
   EXPECT_EQ(value(reading, "settings/3"), "0");
 }
 
-TEST(Columns, KeepWhatStandsBehindTheLastColumnAsUnread) {
+TEST(Columns, KeepWhatIsBehindTheLastColumnAsUnread) {
   const Reading reading = read(plain, {{"a", "1 5 extra\n"}});
   EXPECT_EQ(value(reading, "settings/1"), "5");
   EXPECT_THAT(unread(reading, Group::settings), ElementsAre("1 5 extra"));
@@ -128,7 +128,7 @@ TEST(Columns, AHeaderEndsAtTheFirstBlankLine) {  // NISTIR 6556, 2.3 and 3.2.1
   EXPECT_TRUE(reading.oddities.empty());
 }
 
-TEST(Columns, AHeaderWithoutItsBlankLineIsToldAndLosesNoRow) {
+TEST(Columns, AHeaderWithoutItsBlankLineIsReportedAndLosesNoRow) {
   const Reading reading = read(headed, {{"a", "Settings of the mill\n1 5\n2 6\n\n3 7\n"}});
   EXPECT_EQ(reading.state.table(Group::settings)->size(), 3U);
   ASSERT_EQ(count(reading, OddityKind::no_header_blank), 1U);
@@ -201,7 +201,7 @@ TEST(Columns, PlacesSendNumberedRowsToOtherGroups) {
   EXPECT_FALSE(reading.state.table(Group::parameters));
 }
 
-TEST(Columns, OrderMustAndLimitsAreToldWithTheirLine) {
+TEST(Columns, OrderMustAndLimitsAreReportedWithTheirLine) {
   const std::string layout =
       plain +
       "ascending = true\nmust = [\"1-3\", \"8\"]\nlimits = { \"1-2\" = { min = \"0\", max = \"1.5\" } }\n";
@@ -220,15 +220,15 @@ TEST(Columns, WhatALimitAllowsIsSaid) {
                                    "limits = { \"1\" = { min = \"2\" }, \"2\" = { max = \"2\" }, "
                                    "\"3\" = { whole = true }, \"4\" = { whole = true, min = \"1\" } }\n",
                                {{"a", "1 1.9\n2 2.1\n3 2.5\n4 0\n"}});
-  std::vector<std::string> told;
+  std::vector<std::string> reported;
   for (const Oddity& oddity : reading.oddities) {
-    if (oddity.kind == OddityKind::bad_value) told.push_back(oddity.detail);
+    if (oddity.kind == OddityKind::bad_value) reported.push_back(oddity.detail);
   }
-  ASSERT_EQ(told.size(), 4U);
-  EXPECT_NE(told[0].find("a number of 2 or more"), std::string::npos) << told[0];
-  EXPECT_NE(told[1].find("a number of 2 or less"), std::string::npos) << told[1];
-  EXPECT_NE(told[2].find("a whole number"), std::string::npos) << told[2];
-  EXPECT_NE(told[3].find("a whole number of 1 or more"), std::string::npos) << told[3];
+  ASSERT_EQ(reported.size(), 4U);
+  EXPECT_NE(reported[0].find("a number of 2 or more"), std::string::npos) << reported[0];
+  EXPECT_NE(reported[1].find("a number of 2 or less"), std::string::npos) << reported[1];
+  EXPECT_NE(reported[2].find("a whole number"), std::string::npos) << reported[2];
+  EXPECT_NE(reported[3].find("a whole number of 1 or more"), std::string::npos) << reported[3];
   EXPECT_EQ(count(read(plain + "limits = { \"1\" = { min = \"2\" } }\n", {{"a", "1 2.0\n"}}),
                   OddityKind::bad_value),
             0U);

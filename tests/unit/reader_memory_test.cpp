@@ -60,7 +60,7 @@ std::string shown(const Reading& reading) {
   return out;
 }
 
-TEST(ReadingMemory, GivesWhatReadingAnewGives) {
+TEST(ReadingMemory, GivesWhatReadingAgainGives) {
   const Layout parsed = parse_layout(layout, "test.toml");
   const std::string calls = "%\nO2 (WITH A CALL)\nM98 P710\nwhat is this\nM98 P30710\nM30\n%\n";
   const std::vector<test::Files> backups = {
@@ -122,9 +122,9 @@ TEST(ReadingMemory, HoldsNoSumsWhereSomebodyElseTellsWhatCameBefore) {
   ReadingMemory memory;
   std::set<Sha256> before;
   const auto read_and_pass_on = [&](const test::Files& given) {
-    const std::string anew = shown(read_backup(parsed, {}, summed(given)));
+    const std::string again = shown(read_backup(parsed, {}, summed(given)));
     memory.came_before([&before](const Sha256& sum) { return before.contains(sum); });
-    EXPECT_EQ(shown(read_backup(parsed, {}, summed(given), &memory)), anew);
+    EXPECT_EQ(shown(read_backup(parsed, {}, summed(given), &memory)), again);
     const bool changed = memory.changed();
     before.clear();
     for (const auto& [name, bytes] : given) before.insert(sha256(bytes));

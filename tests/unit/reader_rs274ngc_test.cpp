@@ -73,7 +73,7 @@ TEST(Rs274ngc, OtherParametersAreVariables) {
   EXPECT_EQ(value(reading, "variables/5399"), "-2");
 }
 
-TEST(Rs274ngc, DescendingParametersAreTold) {  // 3.2.1: an error when not in ascending order
+TEST(Rs274ngc, DescendingParametersAreReported) {  // 3.2.1: an error when not in ascending order
   auto rows = table2();
   std::swap(rows[3], rows[4]);
   const Reading reading = read(rs274ngc(), {{"mill.var", text(rows)}});

@@ -117,21 +117,21 @@ fields = { Z = "length", P = { name = "pocket", kind = "whole" }, Q = { name = "
   EXPECT_EQ(inch.origin(Group::offsets, "tool/1/pocket")->kind, FieldKind::whole);
 }
 
-TEST(Words, TheLastOfRepeatedRowsStandsAndIsTold) {
+TEST(Words, TheLastOfRepeatedRowsCountsAndIsReported) {
   const Reading reading = read(work_layout, {{"A.OFFSETS", "T3 P3 Z5 D1\nT4 P4 Z1\nT3 P3 Z6 D1\n"}});
   EXPECT_EQ(value(reading, "offsets/tool/3/length"), "6");
   ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);  // one for the row, not one a value
   EXPECT_EQ(test::first(reading, OddityKind::repeated_row)->place.line, 3U);
 }
 
-TEST(Words, ALastLineThatBreaksOffIsTold) {
+TEST(Words, ALastLineThatBreaksOffIsReported) {
   const Reading reading = read(work_layout, {{"A.OFFSETS", "T3 P3 Z5\nT4 P4 Z"}});
   EXPECT_EQ(count(reading, OddityKind::cut_line), 1U);
   EXPECT_EQ(count(reading, OddityKind::no_final_newline), 1U);
   EXPECT_THAT(unread(reading, Group::offsets), ElementsAre("T4 P4 Z"));
 }
 
-TEST(Words, AMarkThatStandsAloneIsTold) {
+TEST(Words, AMarkAloneIsReported) {
   EXPECT_EQ(count(read(work_layout, {{"A.OFFSETS", "%\nT3 P3 Z5\n"}}), OddityKind::mark_unclosed), 1U);
   EXPECT_EQ(count(read(work_layout, {{"A.OFFSETS", "%\nT3 P3 Z5\n%\n"}}), OddityKind::mark_unclosed), 0U);
 }

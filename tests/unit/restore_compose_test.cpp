@@ -131,7 +131,7 @@ fields = { dia = "diameter", len = "length" }
   EXPECT_EQ(bench.changed("offsets/tool/1/diameter", "1234567.75").refused.size(), 1U);
 }
 
-TEST(Compose, ChangesTheRowThatStands) {
+TEST(Compose, ChangesTheRowThatCounts) {
   const Bench bench(words,
                     {{"A.OFFSETS", "G10 L2 P1 X1.\nG10 L2 P1 X2.\n"}, {"B.OFFSETS", "G10 L2 P1 X3.\n"}});
   const Composed out = bench.changed("offsets/work/G54/X", "9.");

@@ -1,4 +1,4 @@
-// What a restore will do, told before it is done. All data are invented.
+// What a restore will do, said before it is done. All data are invented.
 #include "keepway/plan.hpp"
 #include "restore_support.hpp"
 

@@ -54,7 +54,7 @@ TEST(Originals, SumsWithAMemoryAreAsWithout) {
   expect_same("and back, empty");
 }
 
-TEST(Originals, NamesThatDifferInCaseAreToldApartAndComeBack) {
+TEST(Originals, NamesThatDifferInCaseAreKeptApartAndComeBack) {
   const auto files = original_files(set_of({"A.NC", "a.nc", "A.nc", "a.NC", "%41.nc", "sub/A", "sub/a"}));
   std::set<std::string> paths;
   for (const OriginalFile& file : files) paths.insert(lower(file.path));
@@ -63,7 +63,7 @@ TEST(Originals, NamesThatDifferInCaseAreToldApartAndComeBack) {
             (std::vector<std::string>{"%41.nc", "A.NC", "A.nc", "a.NC", "a.nc", "sub/A", "sub/a"}));
 }
 
-TEST(Originals, FoldersThatDifferInCaseAreToldApartToo) {
+TEST(Originals, FoldersThatDifferInCaseAreKeptApartToo) {
   const std::vector<std::string> names = {"A", "D/X", "D/x", "a/b", "d/X", "d/x"};
   const auto files = original_files(set_of(names, {"E", "e"}));
   std::set<std::string> paths;

@@ -42,7 +42,7 @@ TEST(Time, ReadsADayAsPeopleWriteIt) {
 }
 
 TEST(Time, RefusesADayThatMayBeAnotherWithEachReading) {
-  const auto told = [](const char* text) {
+  const auto reported = [](const char* text) {
     EXPECT_FALSE(parse_time(text, false)) << text;
     try {
       refuse_ambiguous_date(text);
@@ -52,10 +52,10 @@ TEST(Time, RefusesADayThatMayBeAnotherWithEachReading) {
     }
     return std::string("not refused");
   };
-  EXPECT_EQ(told("1/3/2026"), "'1/3/2026' may be 2026-03-01 or 2026-01-03");
-  EXPECT_EQ(told("25.06.21"), "'25.06.21' may be 2021-06-25 or 2025-06-21");
-  EXPECT_EQ(told("1.3.99"), "'1.3.99' may be 1999-03-01");
-  EXPECT_EQ(told("99.99.99"), "not refused");
+  EXPECT_EQ(reported("1/3/2026"), "'1/3/2026' may be 2026-03-01 or 2026-01-03");
+  EXPECT_EQ(reported("25.06.21"), "'25.06.21' may be 2021-06-25 or 2025-06-21");
+  EXPECT_EQ(reported("1.3.99"), "'1.3.99' may be 1999-03-01");
+  EXPECT_EQ(reported("99.99.99"), "not refused");
 }
 
 TEST(Time, KnowsLeapYears) {

@@ -45,7 +45,7 @@ TEST(NaturalOrder, KeysForSortingCompareTheSame) {
     const std::string a = key(), b = key();
     std::string x, y;
     ASSERT_TRUE(append_natural_key(a, x) && append_natural_key(b, y));
-    if (x == y) continue;  // told apart by their zeros alone
+    if (x == y) continue;  // they differ by their zeros alone
     EXPECT_EQ(x < y, natural_order(a, b) < 0) << a << ' ' << b;
   }
   std::string out;
@@ -62,7 +62,7 @@ TEST(Address, NamesGroupsAndKeys) {
   EXPECT_THROW(Address::parse("tools/3"), Error);
 }
 
-TEST(Table, TheLastOfTwoRowsWithOneKeyStands) {
+TEST(Table, TheLastOfTwoRowsWithOneKeyCounts) {
   Table table = {{"2", "a"}, {"10", "b"}, {"2", "c"}};
   sort_table(table);
   EXPECT_EQ(table, (Table{{"2", "c"}, {"10", "b"}}));
@@ -96,7 +96,7 @@ TEST(NormalForm, TablesReadBackAsWritten) {
   EXPECT_EQ(read_table("", "t"), Table{});
 }
 
-TEST(NormalForm, HandEditsThatBreakItAreToldWithTheirPlace) {
+TEST(NormalForm, HandEditsThatBreakItAreReportedWithTheirPlace) {
   for (const char* broken :
        {"5 no tab\n", "5\t1", "6\t1\n5\t1\n", "5\t1\n5\t2\n", "\t1\n", "5\t\\q\n", "5\ta\rb\n"}) {
     try {

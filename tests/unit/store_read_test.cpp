@@ -50,7 +50,7 @@ TEST_F(StoreRead, GivesWhatGitGivesLooseAndPacked) {
   }
 }
 
-TEST_F(StoreRead, AnotherObjectUnderItsNameIsTold) {
+TEST_F(StoreRead, AnotherObjectUnderItsNameIsReported) {
   Repository repository = made();
   const Oid tip = add(repository, {{"state/a", "one\n"}, {"state/b", "two\n"}});
   const Oid a = *repository.id_at(tip, "state/a");

@@ -55,7 +55,7 @@ TEST_F(StoreWorkTree, ManyFilesAreWrittenToo) {
   EXPECT_EQ(git("fsck --strict --no-progress --no-dangling"), "");
 }
 
-TEST_F(StoreWorkTree, OpenMendsWhatACutOffAddLeft) {
+TEST_F(StoreWorkTree, OpenRepairsWhatACutOffAddLeft) {
   {
     Repository repository = made();
     add(repository, {{"state/a", "1"}, {"originals/gone", "1"}});
@@ -74,7 +74,7 @@ TEST_F(StoreWorkTree, OpenMendsWhatACutOffAddLeft) {
   expect_sound();
 }
 
-TEST_F(StoreWorkTree, MendingSparesAnEditMadeByHand) {
+TEST_F(StoreWorkTree, RepairSparesAnEditMadeByHand) {
   {
     Repository repository = made();
     repository.add("main", {"state/"}, {{"state/a", "2"}, {"machine.toml", "new\n"}}, said("Second"));
@@ -90,7 +90,7 @@ TEST_F(StoreWorkTree, MendingSparesAnEditMadeByHand) {
   EXPECT_EQ(git("status --porcelain"), " M layout.toml\n M machine.toml\n");
 }
 
-TEST_F(StoreWorkTree, AddMendsToo) {
+TEST_F(StoreWorkTree, AddRepairsToo) {
   Repository repository = made();
   add(repository, {{"state/a", "1"}});
   add(repository, {{"state/a", "2"}});

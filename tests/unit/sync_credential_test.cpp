@@ -24,7 +24,7 @@ class StoreCredential : public StoreTest {
     std::filesystem::create_directories(folder_);
     git("init -q");
   }
-  // A program that is told what to do by its lines.
+  // A program that does what its lines say.
   std::string script(const std::string& name, const std::string& lines) const {
     put_on_disk(name, "#!/bin/sh\n" + lines);
     std::filesystem::permissions(folder_ / name, std::filesystem::perms::owner_all);
@@ -144,7 +144,7 @@ TEST_F(StoreCredential, AnEmptyHelperTakesBackThoseBeforeIt) {
 }
 
 // What Git tells its helpers of the user and the path, by what the configuration says.
-TEST_F(StoreCredential, UserAndPathAreToldAsGitTellsThem) {
+TEST_F(StoreCredential, UserAndPathAreGivenAsGitGivesThem) {
   const std::string helper = script("tell", "grep -E '^(username|path)=' >>\"${0%/*}/asked\"\n");
   const std::string bare = on_disk(".git/config") + "[credential]\n\thelper = " + helper + "\n";
   std::vector<std::string> settings = {"", "\tusername = ana\n", "\tusername = ana\n\tusername = bo\n",
@@ -161,10 +161,10 @@ TEST_F(StoreCredential, UserAndPathAreToldAsGitTellsThem) {
       const CredentialConfig config = config_for(url);
       const UrlParts parts = url_parts(url);
       const std::string user = parts.user.empty() ? config.user : parts.user;
-      std::vector<std::string> told;
-      if (config.with_path) told.push_back("path=" + parts.path);
-      if (!user.empty()) told.push_back("username=" + user);
-      EXPECT_EQ(told, asked_by_git(url)) << url << '\n' << setting;
+      std::vector<std::string> reported;
+      if (config.with_path) reported.push_back("path=" + parts.path);
+      if (!user.empty()) reported.push_back("username=" + user);
+      EXPECT_EQ(reported, asked_by_git(url)) << url << '\n' << setting;
       users += user.empty() ? 0 : 1;
       paths += config.with_path ? 1 : 0;
     }
@@ -192,7 +192,7 @@ TEST_F(StoreCredential, AProgramByItsWholePathIsAskedWithItsWords) {
   EXPECT_EQ(on_disk("read"), "protocol=https\n\n");
 }
 
-TEST_F(StoreCredential, AHelperForAShellIsNotRunAndItsTextNotTold) {
+TEST_F(StoreCredential, AHelperForAShellIsNotRunAndItsTextNotShown) {
   const std::string mark = (folder_ / "ran").string();
   for (const std::string& helper :
        {"!touch " + mark + "; echo password=secret", "/bin/sh -c 'touch " + mark + " secret'",
@@ -204,7 +204,7 @@ TEST_F(StoreCredential, AHelperForAShellIsNotRunAndItsTextNotTold) {
   EXPECT_FALSE(std::filesystem::exists(mark));
 }
 
-TEST_F(StoreCredential, AHelperThatIsNotThereIsTold) {
+TEST_F(StoreCredential, AHelperThatIsNotThereIsReported) {
   EXPECT_THAT(ask("no-such-helper --token=secret"),
               HasSubstr("git-credential-no-such-helper is not on the PATH"));
   EXPECT_THAT(ask("no-such-helper --token=secret"), Not(HasSubstr("secret")));

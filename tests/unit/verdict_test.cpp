@@ -164,7 +164,7 @@ TEST(Verdict, LostMemoryIsMeasuredAgainstTheLastGoodBackup) {
       << "still lost, the second time";
 }
 
-TEST(Verdict, OlderIsToldButNotTheSameTime) {
+TEST(Verdict, OlderIsReportedButNotTheSameTime) {
   Judged judged = after({{"M.VAR", variables(5)}});
   EXPECT_THAT(judged.heavy(backup({{"M.VAR", variables(5)}})), IsEmpty());
   judged.at = 999;
@@ -192,7 +192,7 @@ TEST(Verdict, ACallOfItselfIsAnswered) {
   EXPECT_THAT(Judged{}.heavy(backup({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P1\nM30\n"}})), IsEmpty());
 }
 
-TEST(Verdict, ManyMissingCallsOfOneProgramAreToldOnce) {
+TEST(Verdict, ManyMissingCallsOfOneProgramAreReportedOnce) {
   std::string text = "O1\n";
   for (int i = 0; i < 50; ++i) text += "M98 P2\n";
   EXPECT_THAT(Judged{}.heavy(backup({{"M.VAR", "#1=1\n"}, {"A.PRG", text + "M30\n"}})),

@@ -29,7 +29,7 @@
     ? "an unknown day (dated " + keepway.date(machine.at[place]) + ")" : keepway.date(machine.at[place], now);
   keepway.firstDay = (machine) => machine.at.reduce((low, at, place) => keepway.isMisdated(machine, place) ? low : Math.min(low, at), machine.made);
 
-  // Good or a person stood by it, and not withdrawn.
+  // Good or accepted by a person, and not withdrawn.
   keepway.isGood = (machine, place) => {
     const letter = machine.worth[place];
     return !keepway.isWithdrawn(machine, place) && (letter === "g" || letter !== letter.toLowerCase());

@@ -68,7 +68,7 @@ void make_index(const fs::path& git_folder, const fs::path& index) {
   const fs::path pack = fs::path(index).replace_extension(".pack");
   const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());
   if (!bytes) fail_disk(ENOENT, "read " + pack.string());
-  const TemporaryFolder passing(git_folder / "keepway" / "index-anew");
+  const TemporaryFolder passing(git_folder / "keepway" / "index-new");
   const auto indexer =
       take<IndexerHandle>("index a pack", git_indexer_new, passing.path().c_str(), 0U,
                           static_cast<git_odb*>(nullptr), static_cast<git_indexer_options*>(nullptr));
@@ -152,9 +152,9 @@ std::optional<git_oid> Donor::tip(const std::string& name) const {
   return id;
 }
 
-std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects& objects, const Ids& wanted,
-                                      const Donor& donor) {
-  std::vector<std::string> told;
+std::vector<std::string> repair_objects(const fs::path& git_folder, const Objects& objects, const Ids& wanted,
+                                        const Donor& donor) {
+  std::vector<std::string> done;
   std::vector<PackedObject> packed;
   Ids seen;
   Ids had_now;  // what the new pack holds
@@ -187,15 +187,15 @@ std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects&
     std::error_code failed;
     if (fs::create_directory(folder, failed)) sync_folder(folder.parent_path());
     write_pack(folder, packed);
-    told.push_back(fmt::format("{} object(s) copied from the clone", brought));
-    if (saved > 0) told.push_back(fmt::format("{} intact object(s) of damaged packs saved", saved));
+    done.push_back(fmt::format("{} object(s) copied from the clone", brought));
+    if (saved > 0) done.push_back(fmt::format("{} intact object(s) of damaged packs saved", saved));
   }
   for (const BadFile& bad : objects.bad_files()) {
     if (!bad.path.string().starts_with(git_folder.string() + '/')) continue;  // another repository's
     const std::string shown = printable(bad.path.lexically_relative(git_folder).string());
     if (bad.index_only) {
       make_index(git_folder, bad.path);
-      told.push_back(fmt::format("{} rebuilt from its pack", shown));
+      done.push_back(fmt::format("{} rebuilt from its pack", shown));
       continue;
     }
     // As long as one of its objects is nowhere else, a damaged file is better than none.
@@ -205,14 +205,14 @@ std::vector<std::string> mend_objects(const fs::path& git_folder, const Objects&
     if (!all_had) continue;
     set_aside(git_folder, bad.path);
     if (bad.path.extension() == ".pack") set_aside(git_folder, fs::path(bad.path).replace_extension(".idx"));
-    told.push_back(fmt::format("{} moved to .git/keepway/damaged", shown));
+    done.push_back(fmt::format("{} moved to .git/keepway/damaged", shown));
   }
-  return told;
+  return done;
 }
 
-std::vector<std::string> mend_frame(const fs::path& git_folder, const Frame& frame, const Objects& objects,
-                                    const Donor& donor) {
-  std::vector<std::string> told;
+std::vector<std::string> repair_frame(const fs::path& git_folder, const Frame& frame, const Objects& objects,
+                                      const Donor& donor) {
+  std::vector<std::string> done;
   Folder git(git_folder);
   const Folder staging(git_folder);
   bool main_stands = false;
@@ -222,16 +222,16 @@ std::vector<std::string> mend_frame(const fs::path& git_folder, const Frame& fra
       id = ref.logged && objects.whole(*ref.logged) ? ref.logged : donor.tip(ref.name);
       if (id && (objects.whole(*id) || donor.object(*id))) {
         git.write(ref.name, oid_text(*id) + "\n", false, &staging);
-        told.push_back(fmt::format("{} set to {}", printable(ref.name), oid_text(*id)));
+        done.push_back(fmt::format("{} set to {}", printable(ref.name), oid_text(*id)));
       }
     }
     if (ref.name == "refs/heads/main") main_stands = id.has_value();
   }
   if (!frame.head_whole && main_stands) {
     git.write("HEAD", "ref: refs/heads/main\n", false, &staging);
-    told.emplace_back("HEAD points to the machine's own branch, main, again");
+    done.emplace_back("HEAD points to the machine's own branch, main, again");
   }
-  return told;
+  return done;
 }
 
 }  // namespace keepway::store
