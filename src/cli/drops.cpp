@@ -10,7 +10,6 @@
 #include <cstdlib>
 #include <cstring>
 
-#include "base/fd.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
@@ -40,13 +39,32 @@ void check_confined(const std::string& name) {
               fmt::format("a backup has at most {} folders within each other", media::max_depth));
 }
 
+// A file that is written to; closed with the object.
+class Open {
+ public:
+  Open(const fs::path& path, bool fresh)
+      : fd_(::open(path.c_str(),
+                   O_WRONLY | O_APPEND | O_NOFOLLOW | O_CLOEXEC | (fresh ? O_CREAT | O_EXCL : 0), 0600)) {}
+  ~Open() {
+    if (fd_ >= 0) ::close(fd_);
+  }
+  Open(const Open&) = delete;
+  Open& operator=(const Open&) = delete;
+  Open(Open&&) = delete;
+  Open& operator=(Open&&) = delete;
+  [[nodiscard]] int get() const { return fd_; }
+
+ private:
+  int fd_;
+};
+
 void append(const fs::path& path, const std::string& name, std::uint64_t at, std::string_view bytes,
             std::optional<std::int64_t> modified) {
-  const int fresh = at == 0 ? O_CREAT | O_EXCL : 0;
-  const Fd file(::open(path.c_str(), O_WRONLY | O_APPEND | O_NOFOLLOW | O_CLOEXEC | fresh, 0600));
+  const Open file(path, at == 0);
   struct stat status {};
-  if (!file && errno != EEXIST && errno != ENOENT) throw cannot_keep(name, errno);
-  if (!file || ::fstat(file.get(), &status) != 0 || static_cast<std::uint64_t>(status.st_size) != at) {
+  if (file.get() < 0 && errno != EEXIST && errno != ENOENT) throw cannot_keep(name, errno);
+  if (file.get() < 0 || ::fstat(file.get(), &status) != 0 ||
+      static_cast<std::uint64_t>(status.st_size) != at) {
     throw Error(ErrorKind::refused, fmt::format("{} came twice, or not in order", escape(name)),
                 "drop the backup again");
   }

@@ -20,8 +20,8 @@ namespace {
 
 constexpr const char* start = "keepway-counter-";
 
-Fd open_folder(const fs::path& path) {
-  return Fd(::open(path.c_str(), O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC));
+int open_folder(const fs::path& path) {
+  return ::open(path.c_str(), O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
 }
 
 // Ours, older than the moment in which one is made and not locked yet, and without an owner.
@@ -36,8 +36,10 @@ void remove_left_behind(const fs::path& in) {
   std::error_code ignored;
   for (fs::directory_iterator each(in, ignored), end; each != end; each.increment(ignored)) {
     if (!each->path().filename().string().starts_with(start)) continue;
-    const Fd folder = open_folder(each->path());
-    if (folder && is_left_behind(folder.get())) fs::remove_all(each->path(), ignored);
+    const int folder = open_folder(each->path());
+    if (folder < 0) continue;
+    if (is_left_behind(folder)) fs::remove_all(each->path(), ignored);
+    ::close(folder);
   }
 }
 
@@ -48,7 +50,7 @@ PrivateFolder::PrivateFolder() {
   remove_left_behind(in);
   std::string name = (in / start).string() + "XXXXXX";
   if (::mkdtemp(name.data()) != nullptr) lock_ = open_folder(name);
-  if (!lock_ || ::flock(lock_.get(), LOCK_EX | LOCK_NB) != 0) {
+  if (lock_ < 0 || ::flock(lock_, LOCK_EX | LOCK_NB) != 0) {
     throw Error(ErrorKind::store, fmt::format("no temporary folder can be made: {}", std::strerror(errno)),
                 "name a folder that may be written with TMPDIR");
   }
@@ -58,6 +60,7 @@ PrivateFolder::PrivateFolder() {
 PrivateFolder::~PrivateFolder() {
   std::error_code ignored;
   fs::remove_all(path_, ignored);
+  ::close(lock_);
 }
 
 }  // namespace keepway::cli

@@ -3,8 +3,6 @@
 
 #include <filesystem>
 
-#include "base/fd.hpp"
-
 namespace keepway::cli {
 
 // A folder below the system's temporary one that only this user may look into, gone with the object. What a
@@ -22,7 +20,7 @@ class PrivateFolder {
 
  private:
   std::filesystem::path path_;
-  Fd lock_;
+  int lock_ = -1;
 };
 
 }  // namespace keepway::cli
