@@ -73,8 +73,8 @@ struct ReadOptions {
 // Takes in a medium, recognised by what it is and not by its name. Never writes to it.
 //  - a folder, walked with its sub-folders;
 //  - a FAT12 or FAT16 volume (ECMA-107), or a stick with many: an image file or a block device. File times
-//    on FAT have no time zone and are taken as UTC. With several volumes and no slot: Error{usage} that
-//    lists them;
+//    on FAT have no time zone and are taken as by the clock on the wall. With several volumes and no slot:
+//    Error{usage} that lists them;
 //  - an archive: zip, tar, tar.gz, tar.bz2, tar.xz, 7z;
 //  - any other file, alone.
 // What a PC's operating system left in a folder, volume or archive is not read; Set::litter names it.
@@ -156,9 +156,9 @@ void write_folder(const Set& set, const std::filesystem::path& folder);
 //
 // Names on a volume are 8.3 in capitals (ECMA-107): small letters are written as capitals, and any other name
 // that is not 8.3 is refused, as are two that differ in case alone; none is ever changed. File times are
-// File::modified in UTC, in steps of 2 s; a file without one gets none. All writing is read back and
-// compared; Error{store} when a disk fails or lies. A set that does not fit: Error{refused} that says by how
-// many bytes, and nothing is written.
+// File::modified by the clock on the wall, in steps of 2 s; a file without one gets none. All writing is read
+// back and compared; Error{store} when a disk fails or lies. A set that does not fit: Error{refused} that
+// says by how many bytes, and nothing is written.
 
 // A name that a volume cannot hold, and the one that it has there.
 struct ShortName {

@@ -16,12 +16,14 @@
 
 namespace keepway {
 
-// What a name says of a date: a span of seconds since 1970 UTC, `until` not in it. "2019-03" is a whole
-// month.
+// What a name says of a date, by the clock on the wall: a span of seconds since 1970 UTC, `until` not in it.
+// "2019-03" is a whole month.
 struct DateSpan {
   std::int64_t from = 0;
   std::int64_t until = 0;
   [[nodiscard]] bool holds(std::int64_t at) const { return at >= from && at < until; }
+  // A whole day, of 23 to 25 hours.
+  [[nodiscard]] bool is_day() const { return until - from > 82'000 && until - from < 91'000; }
 };
 
 // Readings of the last date in a name. Several when the order of day and month cannot be known from it.

@@ -31,7 +31,7 @@ namespace keepway {
 
 // The battery behind a control's memory.
 struct Battery {
-  std::optional<std::int64_t> changed;  // midnight UTC of the day; none: nobody said
+  std::optional<std::int64_t> changed;  // midnight of the day; none: nobody said
   int every_months = 12;                // after which a new one is due
 };
 

@@ -42,7 +42,7 @@ MachineStatus machine_status(const std::filesystem::path& folder);
 std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now);
 
 // The day so many months after `from`, or the month's last where it has no such day (31 January and a month
-// is 28 or 29 February). UTC.
+// is 28 or 29 February), at its midnight.
 std::int64_t months_after(std::int64_t from, int months);
 
 // machine.toml with the battery's facts set and the rest as it is, comments too. Error{input} when the

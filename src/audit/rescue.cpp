@@ -115,8 +115,8 @@ class Rescue {
     std::string folder = "-";
     std::size_t& kind = fits ? done_.whole : set.files.empty() ? done_.lost : done_.partly;
     if (!set.files.empty() || fits) {
-      folder = fmt::format("{:04}-{}-{}", each.backup.number,
-                           format_time_rfc3339(each.backup.at).substr(0, 10), oid_text(each.id).substr(0, 8));
+      folder = fmt::format("{:04}-{}-{}", each.backup.number, format_time(each.backup.at).substr(0, 10),
+                           oid_text(each.id).substr(0, 8));
       try {
         media::write_folder(set, to_ / folder);
       } catch (const Error& error) {

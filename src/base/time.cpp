@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <charconv>
 #include <chrono>
+#include <ctime>
 #include <vector>
 
 #include "keepway/error.hpp"
@@ -78,21 +79,21 @@ std::vector<std::int64_t> readings_of(const Written& written) {
   return found;
 }
 
-std::optional<std::int64_t> take_date(std::string_view& text) {
+std::optional<WallTime> take_date(std::string_view& text) {
   std::string_view left = text;
   if (const auto written = take_written(left)) {
     const auto readings = readings_of(*written);
     if (written->digits != 4 || readings.size() != 1) return std::nullopt;
     text = left;
-    return readings.front();
+    return wall_time(readings.front());
   }
   const auto year = take_number(text, 4);
   if (!year || !take(text, "-")) return std::nullopt;
   const auto month = take_number(text, 2);
   if (!month || !take(text, "-")) return std::nullopt;
   const auto day = take_number(text, 2);
-  if (!day) return std::nullopt;
-  return day_start(*year, *month, *day);
+  if (!day || !day_start(*year, *month, *day)) return std::nullopt;
+  return WallTime{*year, *month, *day};
 }
 
 // The zone's distance from UTC in seconds.
@@ -107,28 +108,82 @@ std::optional<std::int64_t> take_zone(std::string_view& text) {
   return (minus ? -1 : 1) * (*hours * 3600 + *minutes * 60);
 }
 
-std::chrono::sys_seconds point(std::int64_t at) {
-  return std::chrono::sys_seconds(std::chrono::seconds(at));
+bool is_day(int year, int month, int day) {
+  return std::chrono::year_month_day{std::chrono::year(year),
+                                     std::chrono::month(static_cast<unsigned>(month)),
+                                     std::chrono::day(static_cast<unsigned>(day))}
+             .ok() &&
+         year >= 1970;
 }
 
-struct Clock {
-  std::chrono::year_month_day date;
-  std::chrono::hh_mm_ss<std::chrono::seconds> time;
-};
+WallTime from_broken_down(const std::tm& time) {
+  return {time.tm_year + 1900, time.tm_mon + 1, time.tm_mday, time.tm_hour, time.tm_min, time.tm_sec};
+}
 
-Clock clock_of(std::int64_t at) {
-  const auto day = std::chrono::floor<std::chrono::days>(point(at));
-  return {std::chrono::year_month_day(day), std::chrono::hh_mm_ss<std::chrono::seconds>(point(at) - day)};
+std::string date_and_time(const WallTime& time) {
+  return fmt::format("{:04}-{:02}-{:02} {:02}:{:02}", time.year, time.month, time.day, time.hour,
+                     time.minute);
+}
+
+// Of a text that names no zone.
+std::optional<std::int64_t> at_offset(const WallTime& time, std::optional<std::int64_t> zone) {
+  if (!zone) return at_wall_time(time);
+  const auto date = std::chrono::sys_days(std::chrono::year_month_day{
+      std::chrono::year(time.year), std::chrono::month(static_cast<unsigned>(time.month)),
+      std::chrono::day(static_cast<unsigned>(time.day))});
+  return date.time_since_epoch().count() * day_seconds + std::int64_t{time.hour} * 3600 +
+         std::int64_t{time.minute} * 60 + time.second - *zone;
 }
 
 }  // namespace
 
+WallTime wall_time(std::int64_t at) {
+  const std::time_t time = at;
+  std::tm parts{};
+  ::localtime_r(&time, &parts);
+  return from_broken_down(parts);
+}
+
+std::optional<std::int64_t> at_wall_time(const WallTime& time) {
+  if (!is_day(time.year, time.month, time.day) || time.hour < 0 || time.hour > 23 || time.minute < 0 ||
+      time.minute > 59 || time.second < 0 || time.second > 60)
+    return std::nullopt;
+  std::tm parts{};
+  parts.tm_year = time.year - 1900;
+  parts.tm_mon = time.month - 1;
+  parts.tm_mday = time.day;
+  parts.tm_hour = time.hour;
+  parts.tm_min = time.minute;
+  parts.tm_sec = time.second;
+  parts.tm_isdst = -1;
+  const std::time_t at = std::mktime(&parts);
+  if (at < 0) return std::nullopt;
+  return at;
+}
+
 std::optional<std::int64_t> day_start(int year, int month, int day) {
-  const std::chrono::year_month_day date{std::chrono::year(year),
-                                         std::chrono::month(static_cast<unsigned>(month)),
-                                         std::chrono::day(static_cast<unsigned>(day))};
-  if (!date.ok() || year < 1970) return std::nullopt;
-  return std::chrono::sys_days(date).time_since_epoch().count() * day_seconds;
+  return at_wall_time({year, month, day});
+}
+
+std::int64_t day_start_of(std::int64_t at) {
+  const WallTime time = wall_time(at);
+  return day_start(time.year, time.month, time.day).value_or(0);
+}
+
+std::int64_t next_day(std::int64_t at) {
+  return day_start_of(day_start_of(at) + day_seconds + 2 * 3600);  // no day is longer than 25 hours
+}
+
+std::int64_t wall_as_utc(std::int64_t at) {
+  return at_offset(wall_time(at), 0).value_or(at);
+}
+
+std::string zone_names() {
+  ::tzset();
+  const std::string standard = ::tzname[0];
+  const std::string summer = ::tzname[1];
+  if (standard == "UTC" || standard == "GMT0") return "";
+  return ::daylight == 0 || summer == standard ? standard : standard + "/" + summer;
 }
 
 int whole_year(int two_digits) {
@@ -136,9 +191,13 @@ int whole_year(int two_digits) {
 }
 
 std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day) {
-  const auto date = take_date(text);
-  if (!date) return std::nullopt;
-  if (text.empty()) return *date + (end_of_day ? day_seconds - 1 : day_seconds / 2);
+  auto time = take_date(text);
+  if (!time) return std::nullopt;
+  if (text.empty()) {
+    if (end_of_day) return next_day(*at_wall_time(*time)) - 1;
+    time->hour = 12;
+    return at_wall_time(*time);
+  }
   if (!take(text, "Tt ")) return std::nullopt;
   const auto hours = take_number(text, 2);
   if (!hours || *hours > 23 || !take(text, ":")) return std::nullopt;
@@ -155,11 +214,14 @@ std::optional<std::int64_t> parse_time(std::string_view text, bool end_of_day) {
       }
     }
   }
-  const auto zone = text.empty() ? std::optional<std::int64_t>(0) : take_zone(text);
-  if (!zone || !text.empty()) return std::nullopt;
-  const std::int64_t at = *date + std::int64_t{*hours} * 3600 + std::int64_t{*minutes} * 60 + seconds - *zone;
-  if (at < 0) return std::nullopt;
-  return at;
+  const bool local = text.empty();
+  const auto zone = local ? std::nullopt : take_zone(text);
+  if ((!local && !zone) || !text.empty()) return std::nullopt;
+  time->hour = *hours;
+  time->minute = *minutes;
+  time->second = seconds;
+  const auto at = at_offset(*time, zone);
+  return at && *at >= 0 ? at : std::nullopt;
 }
 
 void refuse_ambiguous_date(std::string_view text) {
@@ -175,16 +237,16 @@ void refuse_ambiguous_date(std::string_view text) {
 }
 
 std::string format_time(std::int64_t at) {
-  const Clock clock = clock_of(at);
-  return fmt::format("{:04}-{:02}-{:02} {:02}:{:02}", static_cast<int>(clock.date.year()),
-                     static_cast<unsigned>(clock.date.month()), static_cast<unsigned>(clock.date.day()),
-                     clock.time.hours().count(), clock.time.minutes().count());
+  return date_and_time(wall_time(at));
 }
 
 std::string format_time_rfc3339(std::int64_t at) {
-  std::string text = format_time(at);
+  const std::time_t time = at;
+  std::tm parts{};
+  ::gmtime_r(&time, &parts);
+  std::string text = date_and_time(from_broken_down(parts));
   text[10] = 'T';
-  return fmt::format("{}:{:02}Z", text, clock_of(at).time.seconds().count());
+  return fmt::format("{}:{:02}Z", text, parts.tm_sec);
 }
 
 }  // namespace keepway

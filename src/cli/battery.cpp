@@ -15,7 +15,7 @@ Battery asked_for(const BatteryWords& options, Battery battery) {
       throw Error(ErrorKind::usage, fmt::format("{} is in the future", options.changed),
                   "give the day on which the battery was changed");
     }
-    battery.changed = at - at % 86'400;
+    battery.changed = day_start_of(at);
   }
   if (options.months > 0) battery.every_months = options.months;
   return battery;

@@ -46,7 +46,7 @@ std::string other_year_text(const std::string& path, const std::optional<std::in
   return fmt::format(
       "keepway: the name says {}, and the newest file is of {}: dated by the file; for another date say "
       "--at\n",
-      readings_text(*date), format_time_rfc3339(*newest).substr(0, 4));
+      readings_text(*date), format_time(*newest).substr(0, 4));
 }
 
 // For a command: what is remarkable about the medium is printed even where an error follows.

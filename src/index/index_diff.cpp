@@ -65,7 +65,7 @@ void compare_any(std::string_view path, std::string_view before, std::string_vie
 // Two tables with the same keys in the same order, as two backups nearly always have: false, with nothing
 // reported, when they are not that.
 bool compare_same_keys(std::string_view path, std::string_view before, std::string_view after,
-                   std::vector<Change>& out) {
+                       std::vector<Change>& out) {
   std::vector<Change> found;
   Row was;
   Row is;

@@ -1,7 +1,8 @@
 #include "media/fat_format.hpp"
 
 #include <algorithm>
-#include <chrono>
+
+#include "keepway/time.hpp"
 
 namespace keepway::media {
 
@@ -128,28 +129,19 @@ bool fat_begins_right(const Geometry& geometry, std::string_view bytes) {
 // Date: year, month in 4 bits, day in 5. Time: hour, minute in 6 bits, seconds by two in 5 (ECMA-107,
 // directory entry).
 std::optional<std::int64_t> from_dos(std::uint16_t date, std::uint16_t time) {
-  using namespace std::chrono;
-  const year_month_day day{year{first_year + (date >> 9)}, month{(date >> 5U) & 15U},
-                           std::chrono::day{date & 31U}};
-  const unsigned hour = time >> 11U;
-  const unsigned minute = (time >> 5U) & 63U;
   const unsigned second = (time & 31U) * 2;
-  if (!day.ok() || hour > 23 || minute > 59 || second > 59) return std::nullopt;
-  const std::int64_t days = sys_days{day}.time_since_epoch().count();
-  return days * 86400 + std::int64_t{hour} * 3600 + std::int64_t{minute} * 60 + second;
+  if (second > 59) return std::nullopt;
+  return at_wall_time({first_year + (date >> 9), static_cast<int>((date >> 5U) & 15U), date & 31, time >> 11,
+                       static_cast<int>((time >> 5U) & 63U), static_cast<int>(second)});
 }
 
 DosTime to_dos(std::optional<std::int64_t> seconds) {
-  using namespace std::chrono;
-  constexpr std::int64_t first = sys_days{year{first_year} / 1 / 1}.time_since_epoch().count() * 86400LL;
-  constexpr std::int64_t last = sys_days{year{last_year + 1} / 1 / 1}.time_since_epoch().count() * 86400LL;
-  if (!seconds || *seconds < first || *seconds >= last) return {};
-  const std::int64_t days_count = *seconds / 86400;
-  const auto rest = static_cast<unsigned>(*seconds % 86400);
-  const year_month_day day{sys_days{days{days_count}}};
-  const unsigned date = (static_cast<unsigned>(static_cast<int>(day.year()) - first_year) << 9U) |
-                        (static_cast<unsigned>(day.month()) << 5U) | static_cast<unsigned>(day.day());
-  const unsigned time = ((rest / 3600) << 11U) | ((rest / 60 % 60) << 5U) | (rest % 60 / 2);
+  if (!seconds) return {};
+  const WallTime at = wall_time(*seconds);
+  if (at.year < first_year || at.year > last_year) return {};
+  const auto part = [](int number, unsigned bits) { return static_cast<unsigned>(number) << bits; };
+  const unsigned date = part(at.year - first_year, 9) | part(at.month, 5) | part(at.day, 0);
+  const unsigned time = part(at.hour, 11) | part(at.minute, 5) | part(at.second / 2, 0);
   return {static_cast<std::uint16_t>(date), static_cast<std::uint16_t>(time)};
 }
 

@@ -135,7 +135,7 @@ std::string pack_fat(const Geometry& geometry, const std::vector<std::uint16_t>&
 bool fat_begins_right(const Geometry& geometry, std::string_view bytes);
 
 // DOS date and time words (ECMA-107, recording date and time; 2 s steps, 1980 to 2107). They carry no
-// time zone and are taken as UTC. nullopt for a date that is none.
+// time zone and are taken as by the clock on the wall (time.hpp). nullopt for a date that is none.
 std::optional<std::int64_t> from_dos(std::uint16_t date, std::uint16_t time);
 struct DosTime {
   std::uint16_t date = 0;  // 0: none

@@ -88,7 +88,7 @@ class Known {
     const auto same = by_digest_.find(digest);
     if (same == by_digest_.end()) return nullptr;
     for (const Backup& backup : same->second) {
-      if (backup.at == entry.at) return &backup;
+      if (backup.at == entry.at || backup.at == wall_as_utc(entry.at)) return &backup;
     }
     return entry.by == PileEntry::DatedBy::name ? nullptr : &same->second.back();
   }

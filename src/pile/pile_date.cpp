@@ -116,7 +116,7 @@ int month_named(std::string_view text) {
 std::optional<DateSpan> day(int year, int month, int number) {
   const auto from = day_start(year, month, number);
   if (!from || year < 1975 || year > 2099) return std::nullopt;
-  return DateSpan{*from, *from + day_seconds};
+  return DateSpan{*from, next_day(*from)};
 }
 
 std::optional<DateSpan> whole_month(int year, int month) {
@@ -301,8 +301,12 @@ class Names {
   }
 
   static void narrow(DateSpan& span, int hours, int minutes, int seconds) {
-    if (span.until - span.from != day_seconds || hours > 23 || minutes > 59 || seconds > 59) return;
-    span.from += hours * 3600 + minutes * 60 + std::max(seconds, 0);
+    if (!span.is_day() || hours > 23 || minutes > 59 || seconds > 59) return;
+    WallTime time = wall_time(span.from);
+    time.hour = hours;
+    time.minute = minutes;
+    time.second = std::max(seconds, 0);
+    span.from = at_wall_time(time).value_or(span.from);
     span.until = span.from + (seconds < 0 ? 60 : 1);
   }
 
@@ -356,7 +360,7 @@ std::string readings_text(const NameDate& date) {
   for (const std::vector<DateSpan>* spans : {&date.day_first, &date.month_first}) {
     for (const DateSpan& span : *spans) {
       const std::int64_t days = (span.until - span.from) / day_seconds;
-      std::string text = format_time_rfc3339(span.from).substr(0, days > 31 ? 4 : days > 1 ? 7 : 10);
+      std::string text = format_time(span.from).substr(0, days > 31 ? 4 : days > 1 ? 7 : 10);
       if (std::find(texts.begin(), texts.end(), text) == texts.end()) texts.push_back(std::move(text));
     }
   }
@@ -364,10 +368,8 @@ std::string readings_text(const NameDate& date) {
 }
 
 bool is_of_another_year(const NameDate& date, std::int64_t at) {
-  const std::string year = format_time_rfc3339(at).substr(0, 4);
-  const auto differs = [&](const DateSpan& span) {
-    return format_time_rfc3339(span.from).substr(0, 4) != year;
-  };
+  const std::string year = format_time(at).substr(0, 4);
+  const auto differs = [&](const DateSpan& span) { return format_time(span.from).substr(0, 4) != year; };
   return std::all_of(date.day_first.begin(), date.day_first.end(), differs) &&
          std::all_of(date.month_first.begin(), date.month_first.end(), differs);
 }

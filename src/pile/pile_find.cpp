@@ -228,9 +228,8 @@ void date(PileEntry& entry, const std::optional<NameDate>& name, DayOrder order)
   const bool clock_known = entry.at >= clock_lost_until;
   const auto by_name = [&](const DateSpan& span) {
     entry.by = PileEntry::DatedBy::name;
-    if (clock_known && span.holds(entry.at)) return;  // the files tell the minute too
-    const bool day = span.until - span.from == 86'400;
-    entry.at = day ? span.from + 43'200 : span.from;
+    if (clock_known && span.holds(entry.at)) return;                     // the files tell the minute too
+    entry.at = span.is_day() ? span.from + day_seconds / 2 : span.from;  // noon
   };
   if (name) {
     std::vector<DateSpan> spans;
@@ -294,7 +293,7 @@ Pile find_pile(const Machine& machine, const fs::path& drawer, DayOrder order) {
     if (of_entries[i] && of_files >= clock_lost_until && is_of_another_year(*of_entries[i], of_files)) {
       entry.remark =
           fmt::format("its name {} {}, {} of {}: dated by {}", of_entries[i]->weak ? "may say" : "says",
-                      readings_text(*of_entries[i]), who, format_time_rfc3339(of_files).substr(0, 4),
+                      readings_text(*of_entries[i]), who, format_time(of_files).substr(0, 4),
                       entry.by == PileEntry::DatedBy::name    ? "its name"
                       : entry.by == PileEntry::DatedBy::label ? "its label"
                                                               : "its files");

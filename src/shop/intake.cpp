@@ -145,7 +145,8 @@ std::optional<Backup> Machine::stored_already(const Inspection& inspection) cons
     return std::nullopt;
   const auto same = [&](const Backup& backup) {
     const std::int64_t at = backup.as_stored ? backup.as_stored->at : backup.at;
-    return at == inspection.at && backup.kept.empty() && backup.digest == inspection.sums.digest;
+    return (at == inspection.at || at == wall_as_utc(inspection.at)) && backup.kept.empty() &&
+           backup.digest == inspection.sums.digest;
   };
   if (same(*inspection.last)) return inspection.last;
   const store::Index& all = index();

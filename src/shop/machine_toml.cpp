@@ -53,7 +53,7 @@ class Reader {
       at = parse_time(text->get(), true);
     }
     if (!at) throw broken(*node, fmt::format("'{}' must be a day, as in 2026-01-31", key));
-    return *at - *at % day_seconds;
+    return day_start_of(*at);
   }
 
  private:

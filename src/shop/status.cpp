@@ -75,10 +75,14 @@ std::vector<std::string> folders(const std::filesystem::path& shop) {
 
 std::int64_t months_after(std::int64_t from, int months) {
   using namespace std::chrono;
-  const sys_days day = floor<days>(sys_seconds(seconds(from)));
-  year_month_day date = year_month_day(day) + std::chrono::months(months);
+  const WallTime time = wall_time(from);
+  year_month_day date = year(time.year) / month(static_cast<unsigned>(time.month)) /
+                            std::chrono::day(static_cast<unsigned>(time.day)) +
+                        std::chrono::months(months);
   if (!date.ok()) date = date.year() / date.month() / last;
-  return sys_days(date).time_since_epoch().count() * day_seconds;
+  return day_start(static_cast<int>(date.year()), static_cast<int>(static_cast<unsigned>(date.month())),
+                   static_cast<int>(static_cast<unsigned>(date.day())))
+      .value_or(from);
 }
 
 MachineStatus machine_status(const std::filesystem::path& folder) {

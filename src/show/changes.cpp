@@ -205,7 +205,7 @@ std::string when_text(const Context& context, const Address& address,
                   name.empty() ? "" : "  " + escape(name), context.machine.name);
   if (changes.empty()) return heading + "  never seen in any backup\n";
   Grid grid;
-  grid.heading({"date", "backup", "old", "new", "delta", "who", "note"});
+  grid.heading({dated("date"), "backup", "old", "new", "delta", "who", "note"});
   for (const ItemChange& change : changes) {
     const ValueMeaning meaning =
         is_program(address) ? ValueMeaning()

@@ -51,7 +51,7 @@ void add_row(Grid& grid, const Backup& backup, bool all_reasons) {
 std::string history_text(const Context& context, const std::vector<Backup>& backups,
                          const std::vector<store::CommitInfo>& rewritten, bool all_reasons) {
   Grid grid;
-  if (!backups.empty()) grid.heading({"backup", "date", "verdict", "who", "changes"});
+  if (!backups.empty()) grid.heading({"backup", dated("date"), "verdict", "who", "changes"});
   for (const Backup& backup : backups) add_row(grid, backup, all_reasons);
   return fmt::format("{}  {}\n\n", paint(context.style, Tone::strong, context.machine.name),
                      backups.empty() ? "no backups yet" : count_of(backups.size(), "backup", "backups")) +
@@ -93,7 +93,7 @@ Json hits_json(const Context& context, const std::string& what, const std::vecto
 std::string since_text(const Context& context, Group group, const std::vector<ItemSince>& items,
                        const Backup& at, const Beside& beside) {
   Grid grid;
-  grid.heading({"item", "name", "value", "since", "backup", "who"});
+  grid.heading({"item", "name", "value", dated("since"), "backup", "who"});
   for (const ItemSince& each : items) {
     const auto entry = context.namebook.find(group, each.item.key);
     grid.row({escape(each.item.key), entry ? escape(entry->name) : "",

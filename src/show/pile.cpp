@@ -80,7 +80,7 @@ std::string fate_text(const PileStep& step, bool dry_run) {
 std::string steps_text(const Context& context, const std::vector<PileStep>& steps, bool dry_run) {
   Grid grid;
   std::size_t lines = 0;
-  if (dry_run && !steps.empty()) grid.heading({"date", "dated by", "backup", ""});
+  if (dry_run && !steps.empty()) grid.heading({dated("date"), "dated by", "backup", ""});
   for (const PileStep& step : steps) {
     const bool remarkable = !step.entry->remark.empty() && step.fate != PileStep::Fate::there_already;
     const bool worth_a_line = remarkable || is_doubtful(step) || step.fate == PileStep::Fate::refused ||

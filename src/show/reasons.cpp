@@ -27,7 +27,7 @@ std::string reasons_text(const Context& context, const std::vector<KnownReason>&
       known.empty() ? "no accepted reasons" : count_of(known.size(), "accepted reason", "accepted reasons"));
   if (known.empty()) return text;
   Grid grid;
-  grid.heading({"", "since", "accepted", "by", "reason"});
+  grid.heading({"", "since", dated("accepted"), "by", "reason"});
   for (std::size_t i = 0; i < known.size(); ++i) {
     const KnownReason& each = known[i];
     grid.row({std::to_string(i + 1), fmt::format("#{}", each.since), format_time(each.at), escape(each.by),

@@ -197,6 +197,11 @@ std::string beside_text(const Style& style, const Backup& at, const Beside& besi
   return text;
 }
 
+std::string dated(const std::string& heading) {
+  const std::string zone = zone_names();
+  return zone.empty() ? heading : fmt::format("{} ({})", heading, escape(zone));
+}
+
 std::string backup_name(const Backup& backup) {
   return fmt::format("{} ({})", name_of(backup), format_time(backup.at));
 }

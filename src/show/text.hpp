@@ -61,5 +61,7 @@ std::vector<std::string> said_of(const Backup& backup);
 // What must be known before the values of a backup are taken for what the machine holds, a line each.
 std::string beside_text(const Style& style, const Backup& at, const Beside& beside);
 std::string backup_name(const Backup& backup);
+// The heading of a column of times: with the zone's names unless it is UTC.
+std::string dated(const std::string& heading);
 
 }  // namespace keepway::show

@@ -25,7 +25,7 @@ std::string list_text(const Context& context, const std::vector<Trial>& trials) 
   Grid grid;
   if (!trials.empty()) {
     text += '\n';
-    grid.heading({"trial", "begun", "from", "backups", "who", "state"});
+    grid.heading({"trial", dated("begun"), "from", "backups", "who", "state"});
   }
   for (const Trial& trial : trials) {
     grid.row({trial.name, format_time(trial.begun), escape(name_of(trial.base)),

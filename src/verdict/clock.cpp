@@ -9,8 +9,9 @@ namespace {
 
 constexpr std::int64_t hour = 3600;
 constexpr std::int64_t day = 24 * hour;
-// Times on FAT and in names have no zone and are taken as UTC, so a right clock may be ahead by 14 hours (the
-// furthest zone is UTC+14); a little more for two clocks that differ.
+// Times on FAT and in names have no zone and are taken as this computer's, so those of a right clock
+// elsewhere may be ahead by 14 hours (the furthest zone is UTC+14, this computer's perhaps UTC); a little
+// more for two clocks that differ.
 constexpr std::int64_t tolerated_ahead = 14 * hour + 600;
 constexpr std::int64_t far_off = 7300 * day;  // 20 years
 

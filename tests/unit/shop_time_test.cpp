@@ -2,6 +2,8 @@
 #include <gtest/gtest.h>
 
 #include <cstdint>
+#include <cstdlib>
+#include <ctime>
 #include <string>
 
 #include "keepway/shop.hpp"
@@ -98,6 +100,64 @@ TEST(Time, WhatIsWrittenReadsBack) {
     EXPECT_EQ(format_time(at), format_time_rfc3339(at).replace(10, 1, " ").substr(0, 16));
   }
   EXPECT_EQ(format_time(0), "1970-01-01 00:00");
+}
+
+// A zone an hour ahead of UTC, two in summer, changed on the last Sundays of March and October, as POSIX
+// writes one (IEEE Std 1003.1, 8.3, TZ).
+class InZone : public testing::Test {
+ protected:
+  void SetUp() override { zone("CET-1CEST,M3.5.0,M10.5.0/3"); }
+  void TearDown() override { zone("UTC"); }
+  static void zone(const char* name) {
+    ::setenv("TZ", name, 1);
+    ::tzset();
+  }
+  static std::int64_t utc(const char* text) { return parse_time(text, false).value_or(-1); }
+};
+
+TEST_F(InZone, PeopleWriteAndReadTheWallsTime) {
+  EXPECT_EQ(parse_time("2026-03-01 06:30", false), utc("2026-03-01T05:30:00Z"));
+  EXPECT_EQ(parse_time("2026-07-01 06:30", false), utc("2026-07-01T04:30:00Z"));
+  EXPECT_EQ(parse_time("2026-07-01T06:30:00-05:00", false), utc("2026-07-01T11:30:00Z"))
+      << "a zone that is given";
+  EXPECT_EQ(parse_time("2026-07-01", false), utc("2026-07-01T10:00:00Z")) << "noon";
+  EXPECT_EQ(format_time(utc("2026-07-01T23:30:00Z")), "2026-07-02 01:30");
+  EXPECT_EQ(format_time_rfc3339(*parse_time("1.7.2026", false)), "2026-07-01T10:00:00Z");
+  EXPECT_EQ(zone_names(), "CET/CEST");
+  zone("IST-5:30");
+  EXPECT_EQ(zone_names(), "IST");
+  EXPECT_EQ(format_time(0), "1970-01-01 05:30");
+  zone("UTC");
+  EXPECT_EQ(zone_names(), "");
+}
+
+TEST_F(InZone, ADayIsAsLongAsItIs) {
+  for (const auto& [date, hours] : {std::pair("2026-03-29", 23), {"2026-10-25", 25}, {"2026-06-01", 24}}) {
+    const std::int64_t last = parse_time(date, true).value();
+    EXPECT_EQ(format_time(last), std::string(date) + " 23:59");
+    EXPECT_EQ(format_time(last + 1).substr(11), "00:00");
+    EXPECT_EQ(last + 1 - day_start_of(last), hours * 3600) << date;
+    EXPECT_EQ(next_day(day_start_of(last)), last + 1);
+    EXPECT_EQ(format_time(parse_time(date, false).value()).substr(11), "12:00");
+  }
+}
+
+TEST_F(InZone, WhatIsWrittenReadsBackButForTheHourThatComesTwice) {
+  for (std::int64_t at = day_seconds; at < 253'402'300'800 - day_seconds; at = at * 3 + 86'399) {
+    const std::int64_t minute = at - at % 60;
+    const auto read = parse_time(format_time(minute), false);
+    ASSERT_TRUE(read) << format_time(minute);
+    EXPECT_TRUE(*read == minute || std::abs(*read - minute) == 3600) << format_time(minute);
+    EXPECT_EQ(format_time(*read), format_time(minute));
+  }
+  // Clocks were set back at 03:00 summer time, which is 01:00 UTC.
+  const auto twice = parse_time("2026-10-25 02:30", false);
+  EXPECT_TRUE(twice == utc("2026-10-25T00:30:00Z") || twice == utc("2026-10-25T01:30:00Z"));
+  EXPECT_TRUE(parse_time("2026-03-29 02:30", false)) << "skipped: an hour off, and no error";
+}
+
+TEST_F(InZone, AWallTimeTakenForUtcIsWhatTheWallShows) {
+  EXPECT_EQ(wall_as_utc(utc("2026-03-01T05:30:07Z")), utc("2026-03-01T06:30:07Z"));
 }
 
 }  // namespace

@@ -101,7 +101,7 @@ std::vector<PageFile> shop_pages(const std::string& title, const std::vector<Sho
                                  std::int64_t now) {
   Json json = start("report", nullptr);
   json["title"] = escape(title);
-  json["made"] = format_time(now);
+  json["made"] = now;
   json["machines"] = Json::array();
   for (const ShopMachine& each : machines) {
     json["machines"].push_back({{"name", each.machine.name},

@@ -54,12 +54,15 @@ const keepway = (() => {
   const two = (n) => String(n).padStart(2, "0");
   function day(seconds) {
     const d = new Date(seconds * 1000);
-    return d.getUTCFullYear() + "-" + two(d.getUTCMonth() + 1) + "-" + two(d.getUTCDate());
+    return d.getFullYear() + "-" + two(d.getMonth() + 1) + "-" + two(d.getDate());
   }
   function time(seconds) {
     const d = new Date(seconds * 1000);
-    return day(seconds) + " " + two(d.getUTCHours()) + ":" + two(d.getUTCMinutes());
+    return day(seconds) + " " + two(d.getHours()) + ":" + two(d.getMinutes());
   }
+  // Of a time in an answer's facts, which are in UTC.
+  const dayOf = (text) => day(Date.parse(text) / 1000);
+  const timeOf = (text) => time(Date.parse(text) / 1000);
   function span(seconds) {
     const days = seconds / 86400;
     if (days >= 1.5) return Math.round(days) + " days";
@@ -96,6 +99,6 @@ const keepway = (() => {
   // the page of a machine and of a backup.
   const acts = {pages: [], machine: () => [], backup: () => []};
 
-  return {take, load, el, day, time, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
+  return {take, load, el, day, time, dayOf, timeOf, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
           views: {}, charts: [], acts};
 })();

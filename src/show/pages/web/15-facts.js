@@ -6,9 +6,9 @@
   // "27 Nov 2026"; the year left out where it is the machine's present one.
   keepway.date = (seconds, now) => {
     const d = new Date(seconds * 1000);
-    const year = d.getUTCFullYear();
-    const short = now !== undefined && new Date(now * 1000).getUTCFullYear() === year;
-    return d.getUTCDate() + " " + months[d.getUTCMonth()] + (short ? "" : " " + year);
+    const year = d.getFullYear();
+    const short = now !== undefined && new Date(now * 1000).getFullYear() === year;
+    return d.getDate() + " " + months[d.getMonth()] + (short ? "" : " " + year);
   };
   keepway.months = months;
 

@@ -33,8 +33,8 @@ keepway.chart = (() => {
         const d = new Date(at * 1000);
         const year = day(at).slice(0, 4);
         if (step > 360 * 86400) return year;
-        const month = keepway.months[d.getUTCMonth()];
-        const text = step >= 27 * 86400 ? month : d.getUTCDate() + " " + month + (step > 0 && step < 86400 ? " " + time(at).slice(11) : "");
+        const month = keepway.months[d.getMonth()];
+        const text = step >= 27 * 86400 ? month : d.getDate() + " " + month + (step > 0 && step < 86400 ? " " + time(at).slice(11) : "");
         return i === 0 || year !== day(splits[i - 1]).slice(0, 4) ? text + "\n" + year : text;
       });
     }};
@@ -119,7 +119,6 @@ keepway.chart = (() => {
     const config = () => ({
       width: Math.max(holder.clientWidth, 120),
       height: options.height || 260,
-      tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), "Etc/UTC"),
       legend: {show: false},
       cursor: {drag: {x: !small, y: false}, points: {size: 7}},
       scales: {x: {time: true, range: timeRange(machine, data)},

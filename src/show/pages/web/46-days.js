@@ -7,10 +7,10 @@
   keepway.days = (text, machine) => {
     const wanted = text.trim().toLowerCase();
     const span = (y, m, d) => {
-      const from = Date.UTC(y, m, d || 1) / 1000;
-      const back = new Date(from * 1000);
-      if (back.getUTCMonth() !== m || (d && back.getUTCDate() !== d)) return null;
-      return [from, d ? from + midnight : Date.UTC(y, m + 1, 1) / 1000];
+      const back = new Date(y, m, d || 1);
+      if (back.getMonth() !== m || (d && back.getDate() !== d)) return null;
+      const until = d ? new Date(y, m, d + 1) : new Date(y, m + 1, 1);
+      return [back.getTime() / 1000, until.getTime() / 1000];
     };
     const iso = /^(\d{4})-(\d{1,2})(?:-(\d{1,2}))?$/.exec(wanted);
     if (iso) return span(Number(iso[1]), Number(iso[2]) - 1, Number(iso[3] || 0));
@@ -20,8 +20,8 @@
     if (month < 0 || (!said[1] && !said[3])) return null;
     const newest = new Date(machine.at[keepway.newest(machine)] * 1000);
     // Without a year the last such day that is not ahead of the newest backup.
-    let year = Number(said[3] || newest.getUTCFullYear());
-    if (!said[3] && Date.UTC(year, month, Number(said[1])) > newest.getTime() + midnight * 1000) --year;
+    let year = Number(said[3] || newest.getFullYear());
+    if (!said[3] && new Date(year, month, Number(said[1])).getTime() > newest.getTime() + midnight * 1000) --year;
     return span(year, month, Number(said[1] || 0));
   };
 

@@ -90,9 +90,9 @@ keepway.views.timeline = async (machine) => {
           facts, chart, el("h2", {}, "Backups"), keepway.goToDate(machine), choices, note, list, pager];
 };
 
-keepway.withdrawal = (b) => "Withdrawn by " + b.withdrawn.by + " on " + b.withdrawn.at.slice(0, 10) + ": " + b.withdrawn.why;
-keepway.correction = (b) => "Corrected by " + b.corrected.by + " on " + b.corrected.at.slice(0, 10) + "; stored as of " +
-  b.corrected.stored_at.slice(0, 16).replace("T", " ") + " by " + b.corrected.stored_by;
+keepway.withdrawal = (b) => "Withdrawn by " + b.withdrawn.by + " on " + keepway.dayOf(b.withdrawn.at) + ": " + b.withdrawn.why;
+keepway.correction = (b) => "Corrected by " + b.corrected.by + " on " + keepway.dayOf(b.corrected.at) + "; stored as of " +
+  keepway.timeOf(b.corrected.stored_at) + " by " + b.corrected.stored_by;
 
 // Details of backups by place, from as few files as hold them.
 keepway.backups = async (machine, places) => {

@@ -12,7 +12,7 @@
   };
   const monthOf = (seconds) => {
     const d = new Date(seconds * 1000);
-    return keepway.months[d.getUTCMonth()] + " " + d.getUTCFullYear();
+    return keepway.months[d.getMonth()] + " " + d.getFullYear();
   };
   const unit = (d) => d.unit ? " " + d.unit : "";
 

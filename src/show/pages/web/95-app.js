@@ -46,7 +46,7 @@
       main.focus();
     }}, "To the content"),
       el("header", {}, el("div.name", {}, el("a", {href: route("glance")}, machine.title), el("span", {}, [machine.machine, machine.serial ? "serial " + machine.serial : "", machine.units].filter(Boolean).join(" \u00b7 "))), form, look()),
-      nav, main, el("footer", {}, "Made by keepway on " + time(machine.made) + " UTC from " + machine.line + ". Times are UTC."));
+      nav, main, el("footer", {}, "Made by keepway on " + time(machine.made) + " from " + machine.line + ". Times are those of this computer's zone."));
     let turn = 0;
     const show = async () => {
       const mine = ++turn;
@@ -104,8 +104,8 @@
   async function shopPages() {
     const shop = await load("shop");
     document.title = shop.title || "Machines";
-    const of = (backup) => backup ? backup.at.slice(0, 10) : "none";
-    document.body.prepend(el("header", {}, el("div.name", {}, shop.title || "Machines"), look()), main, el("footer", {}, "Made by keepway on " + shop.made + " UTC."));
+    const of = (backup) => backup ? keepway.dayOf(backup.at) : "none";
+    document.body.prepend(el("header", {}, el("div.name", {}, shop.title || "Machines"), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
     main.append(el("h1", {}, "Machines"), keepway.table({
       caption: "The shop's machines", rows: shop.machines, filter: "Find a machine",
       columns: [

@@ -12,13 +12,13 @@ keepway.acts.backup = (machine, b) => {
   const marker = by();
   const why = text(b.withdrawn ? b.withdrawn.why : "", {required: true});
   const speaker = by();
-  const at = text(b.at.slice(0, 10));
+  const at = text(keepway.dayOf(b.at));
   const taken = text(b.by, {maxlength: 80});
   const note = el("textarea", {rows: 2, maxlength: 2000});
   note.value = b.note;
   const corrector = by();
   // What is not touched is not said: it stays as it reads.
-  const said = () => ({...of, by: corrector.value.trim(), ...(at.value.trim() === b.at.slice(0, 10) ? {} : {at: at.value.trim()}),
+  const said = () => ({...of, by: corrector.value.trim(), ...(at.value.trim() === keepway.dayOf(b.at) ? {} : {at: at.value.trim()}),
     ...(taken.value === b.by ? {} : {taken_by: taken.value}), ...(note.value === b.note ? {} : {note: note.value})});
   return [el("details.acts", {}, el("summary", {}, "Mark, withdraw or correct this backup"), el("div.forms", {},
     form("Mark it", [field("Name", name, "As in: known good"), field("Who", marker)], "Mark it", () => act("mark", {machine: of.machine, at: b.commit, name: name.value.trim(), by: marker.value.trim()})),

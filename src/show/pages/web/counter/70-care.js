@@ -30,7 +30,7 @@
 
   function battery(machine) {
     const changed = el("input", {type: "date", required: true});
-    changed.value = new Date().toISOString().slice(0, 10);
+    changed.value = keepway.day(Date.now() / 1000);
     const months = el("input", {type: "number", min: 1, max: 1200});
     return [el("h2", {}, "Battery"), form("It was changed", [field("On", changed), field("It lasts, in months", months, "Empty: as it is")], "Write it down",
       () => act("battery", {machine: machine.machine, changed: changed.value, months: Number(months.value || 0)}))];
