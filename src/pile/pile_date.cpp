@@ -24,12 +24,13 @@ struct Token {
 char lower(char c) {
   return c >= 'A' && c <= 'Z' ? static_cast<char>(c + ('a' - 'A')) : c;
 }
-// Bytes of letters with marks count as letters, in UTF-8 as in older code pages.
+// Bytes of accented letters count as letters, in UTF-8 as in older code pages.
 bool letter(char c) {
   return (lower(c) >= 'a' && lower(c) <= 'z') || static_cast<unsigned char>(c) >= 0x80;
 }
 
-// In small letters without their marks: UTF-8 of Latin-1 and of the Polish letters, and Latin-1 itself.
+// In lower case without accents: UTF-8 of Latin-1 and of the letters in Polish months (ń ś ź), and Latin-1
+// itself.
 std::string plain(std::string_view text) {
   static constexpr std::string_view latin =
       "aaaaaaaceeeeiiiidnooooo/ouuuuyts";  // from U+00C0 and from U+00E0
@@ -42,7 +43,7 @@ std::string plain(std::string_view text) {
     } else if (byte == 0xC3 && next >= 0x80 && next < 0xC0) {
       out += latin[next & 0x1FU];
       ++i;
-    } else if (byte == 0xC5 && next == 0x84) {
+    } else if (byte == 0xC5 && (next == 0x83 || next == 0x84)) {
       out += 'n';
       ++i;
     } else if (byte == 0xC5 && next >= 0xB9 && next <= 0xBC) {
