@@ -62,7 +62,7 @@ class Sync {
         move_ref({ref, id, std::nullopt});
     }
     for (const auto& [ref, id] : now_there_) {
-      if (ref == main_ref || ref.starts_with(trial_prefix)) move_ref({tracking(ref), std::nullopt, id});
+      if (ref == main_ref || ref.starts_with(trial_prefix)) set_ref(repo_, tracking(ref), id);
     }
   }
   // The remote's name here, as it was found; empty for a bare URL.
@@ -85,7 +85,7 @@ class Sync {
 
     RefMap here = local_refs(repo_);
     const RefMap last = last_->refs();
-    require_not_withdrawn(at(here, main_ref), at(there, main_ref), at(last, main_ref));
+    require_not_rewritten(at(here, main_ref), at(there, main_ref), at(last, main_ref));
     std::vector<RefMove> moves;
     std::vector<std::string> push;
     plan_line(at(here, main_ref), at(there, main_ref), moves, push);
@@ -149,7 +149,7 @@ class Sync {
   }
 
   // What was on the line at the last sync, and was taken out of it there since.
-  void require_not_withdrawn(const std::optional<git_oid>& ours, const std::optional<git_oid>& theirs,
+  void require_not_rewritten(const std::optional<git_oid>& ours, const std::optional<git_oid>& theirs,
                              const std::optional<git_oid>& last) {
     if (!ours || !theirs || !last || options_.accept) return;
     const auto has = [&](const git_oid& tip) { return same(tip, *last) || descends(tip, *last); };
@@ -281,13 +281,13 @@ class Sync {
         continue;
       }
       const std::string ref = std::string(held_prefix) + spec.substr(0, colon);
-      move_ref({ref, std::nullopt, parse_oid(spec.substr(0, colon))});
+      set_ref(repo_, ref, parse_oid(spec.substr(0, colon)));
       out.push_back(ref + spec.substr(colon));
     }
     return out;
   }
 
-  // Those of a sync that was cut off, too.
+  // The refs of held(), and those of a sync that was cut off.
   void let_go() {
     const auto lock = lock_soon(git_folder_);
     for (const auto& [ref, id] : refs_below(repo_, held_prefix)) move_ref({ref, id, std::nullopt});

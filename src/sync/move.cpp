@@ -1,5 +1,8 @@
 #include "sync/move.hpp"
 
+#include <fmt/format.h>
+
+#include "keepway/text.hpp"
 #include "store/worktree.hpp"
 
 namespace keepway::store {
@@ -10,19 +13,37 @@ std::string head_of(git_repository& repo) {
   return name == nullptr ? "" : name;
 }
 
+namespace {
+
+Error moved_meanwhile(const std::string& ref) {
+  return {ErrorKind::store, fmt::format("{} was moved by another program meanwhile", printable(ref)),
+          "run the command again"};
+}
+
+}  // namespace
+
 void move_ref(git_repository& repo, const RefMove& move) {
-  if (!move.to) {
-    const auto ref = take<RefHandle>("find " + move.ref, git_reference_lookup, &repo, move.ref.c_str());
-    check(git_reference_delete(ref.get()), "remove " + move.ref);
-    return;
-  }
+  git_oid present{};
+  const int found = git_reference_name_to_id(&present, &repo, move.ref.c_str());
+  if (found != GIT_ENOTFOUND) check(found, "read " + move.ref);
+  const bool there = found == 0;
+  if (there && move.to && same(present, *move.to)) return;
+  if (there != move.from.has_value() || (there && !same(present, *move.from)))
+    throw moved_meanwhile(move.ref);
+  if (move.to) return set_ref(repo, move.ref, *move.to, move.from);
+  const auto ref = take<RefHandle>("find " + move.ref, git_reference_lookup, &repo, move.ref.c_str());
+  check(git_reference_delete(ref.get()), "remove " + move.ref);  // where it still is as it was looked up
+}
+
+void set_ref(git_repository& repo, const std::string& ref, const git_oid& to,
+             const std::optional<git_oid>& from) {
   git_reference* raw = nullptr;
-  const int code = move.from
-                       ? git_reference_create_matching(&raw, &repo, move.ref.c_str(), &*move.to, 1,
-                                                       &*move.from, "keepway: sync")
-                       : git_reference_create(&raw, &repo, move.ref.c_str(), &*move.to, 1, "keepway: sync");
+  const int code =
+      from ? git_reference_create_matching(&raw, &repo, ref.c_str(), &to, 1, &*from, "keepway: sync")
+           : git_reference_create(&raw, &repo, ref.c_str(), &to, 1, "keepway: sync");
   const RefHandle moved(raw);
-  check(code, "move " + move.ref);
+  if (code == GIT_EMODIFIED) throw moved_meanwhile(ref);
+  check(code, "move " + ref);
 }
 
 void move_checked_out(git_repository& repo, const std::filesystem::path& folder, const RefMove& move) {
