@@ -63,6 +63,12 @@ Answer stored_already(const Context& context, const Backup& there);
 // The reasons that people stand by, numbered from 1, behind those just taken back.
 Answer reasons(const Context& context, const std::vector<KnownReason>& known,
                const std::vector<KnownReason>& taken_back);
+// Edits of two PCs that clash, numbered from 1, behind the one just settled.
+struct Settled {
+  std::optional<EditClash> clash;
+  bool other = false;  // the other one was taken
+};
+Answer clashes(const Context& context, const std::vector<EditClash>& open, const Settled& settled);
 // Of a backup's reasons the first and how many more, or all.
 // `rewritten`: commits that Git made of backups, which are none.
 Answer history(const Context& context, const std::vector<Backup>& backups,

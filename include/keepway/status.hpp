@@ -24,6 +24,7 @@ struct MachineStatus {
   std::optional<std::int64_t> backup_due;  // none: no interval is set. A machine without a good backup: 0
   Battery battery;
   std::optional<std::int64_t> battery_due;  // none: nobody said when it was changed
+  std::size_t clashes = 0;                  // edits of two PCs of which nobody chose one, see clashes.hpp
 
   [[nodiscard]] bool is_backup_due(std::int64_t now) const { return backup_due && *backup_due <= now; }
   [[nodiscard]] bool is_battery_due(std::int64_t now) const { return battery_due && *battery_due <= now; }
@@ -31,7 +32,7 @@ struct MachineStatus {
   [[nodiscard]] bool is_doubtful() const { return newest && !is_stood_by(*newest); }
   // Something here wants a person: it is due or doubtful, or the machine cannot be read.
   [[nodiscard]] bool is_due(std::int64_t now) const {
-    return !trouble.empty() || is_doubtful() || is_backup_due(now) || is_battery_due(now);
+    return !trouble.empty() || clashes > 0 || is_doubtful() || is_backup_due(now) || is_battery_due(now);
   }
 };
 

@@ -17,8 +17,10 @@
 #include <functional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
+#include "keepway/clashes.hpp"
 #include "keepway/error.hpp"
 
 namespace keepway {
@@ -40,14 +42,17 @@ struct SyncOptions {
 };
 
 struct SyncAnswer {
-  std::string url;                // as shown to people: without a password
-  std::size_t received = 0;       // commits that came onto the line
-  std::size_t sent = 0;           // commits of the line that went
-  std::size_t rebased = 0;        // of those sent, rebased onto what others had sent
-  std::size_t twice = 0;          // ours that the remote had already: the same files of the same time
+  std::string url;           // as shown to people: without a password
+  std::size_t received = 0;  // commits that came onto the line
+  std::size_t sent = 0;      // commits of the line that went
+  std::size_t rebased = 0;   // of those sent, rebased onto what others had sent
+  std::size_t twice = 0;     // ours that the remote had already: the same files of the same time
+  // Ours whose number another backup has on the line: as it was, and as it is now.
+  std::vector<std::pair<std::string, std::string>> renumbered;
   std::vector<std::string> came;  // refs beside the line: "mark known_good", "trial warm-up"
   std::vector<std::string> went;
-  std::vector<std::string> attention;  // one line each: differs on both sides, or kept the later of two
+  std::vector<std::string> attention;  // one line each: what differs on both sides and could not be joined
+  std::vector<EditClash> clashes;      // of edits, those that nobody chose yet
 };
 
 // Syncs the machine in `folder`. With `options.to`, a folder that is not there yet is made from the remote.

@@ -56,6 +56,7 @@ void add_battery(Command app, Globals& globals);
 void add_survey(Command app, Globals& globals);
 void add_names(Command app, Globals& globals);
 void add_reasons(Command app, Globals& globals);
+void add_clashes(Command app, Globals& globals);
 void add_help(Command app, Globals& globals);
 // Hidden: prints the manual page of the whole program, in man(7)'s form. Hang it on last.
 void add_manual(Command app, Globals& globals);

@@ -9,6 +9,7 @@
 #include "git/path.hpp"
 #include "keepway/trial.hpp"
 #include "media/set.hpp"
+#include "shop/clashes.hpp"
 #include "shop/known_reasons.hpp"
 #include "shop/machine_toml.hpp"
 #include "shop/read_as.hpp"
@@ -111,7 +112,7 @@ std::string value_text(const std::string* value) {
 
 bool is_of_the_form(const std::string& path) {
   if (path == "machine.toml" || path == "layout.toml" || path == "namebook.tsv") return true;
-  if (path == store::attributes_path || path == reasons_path) return true;
+  if (path == store::attributes_path || path == reasons_path || path == clashes_path) return true;
   if (is_table(path) || path == carried_path) return true;
   if (path.starts_with(programs_folder)) {
     const auto name = program_name_from_path(path);
@@ -200,6 +201,8 @@ void TreeCheck::check_owner_files(const Entries& now, const std::vector<Entries>
              [](const std::string& text, const std::string& path) { (void)Namebook::parse(text, path); });
   check_file(std::string(reasons_path), false,
              [](const std::string& text, const std::string&) { (void)parse_known_reasons(text); });
+  check_file(std::string(clashes_path), false,
+             [](const std::string& text, const std::string&) { (void)parse_clashes(text); });
   check_file(
       std::string(store::attributes_path), false, [](const std::string& text, const std::string& path) {
         if (store::is_own_attributes(text)) return;

@@ -3,9 +3,13 @@
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
-#include <chrono>
+#include <algorithm>
+#include <map>
+#include <set>
 #include <sstream>
 
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
 #include "keepway/time.hpp"
 
 namespace keepway {
@@ -96,46 +100,112 @@ std::size_t offset_of(std::string_view text, toml::source_position at) {
   return byte;
 }
 
-// A value that is at `at`: a number or a day, or a text in quotes.
-std::size_t value_size(std::string_view text, std::size_t at) {
-  if (at < text.size() && (text[at] == '"' || text[at] == '\'')) {
-    const std::size_t close = text.find(text[at], at + 1);
-    return close == std::string_view::npos ? 0 : close + 1 - at;
-  }
-  std::size_t end = at;
-  while (end < text.size() && std::string_view(" \t\r\n,#}").find(text[end]) == std::string_view::npos) ++end;
-  return end - at;
+// A value's bytes in the text.
+struct Span {
+  std::size_t at = 0;
+  std::size_t size = 0;
+};
+Span span_of(std::string_view text, const toml::node& node) {
+  const std::size_t at = offset_of(text, node.source().begin);
+  return {at, offset_of(text, node.source().end) - at};
 }
 
-// `key = value` in [battery], in whichever way the owner wrote the table.
-std::string set_key(const std::string& text, const std::string& file, std::string_view key,
-                    const std::string& value) {
-  const toml::table table = parse(text, file);
-  const std::string line_end = text.find("\r\n") == std::string::npos ? "\n" : "\r\n";
+// Facts by key, "battery.changed" for those of a table; arrays are one value.
+using Facts = std::map<std::string, const toml::node*>;
+void collect(const toml::table& table, const std::string& above, Facts& out) {
+  for (const auto& [key, node] : table) {
+    const std::string name = above + std::string(key.str());
+    if (const toml::table* part = node.as_table())
+      collect(*part, name + ".", out);
+    else
+      out.emplace(name, &node);
+  }
+}
+Facts facts_of(const toml::table& table) {
+  Facts out;
+  collect(table, "", out);
+  return out;
+}
+
+std::string text_of(const toml::node* node) {
+  if (node == nullptr) return "";
+  std::ostringstream out;
+  out << toml::toml_formatter(*node, toml::format_flags::none);  // strings in double quotes
+  return out.str();
+}
+
+std::string line_end_of(const std::string& text) {
+  return text.find("\r\n") == std::string::npos ? "\n" : "\r\n";
+}
+
+// A key of no table goes before the first of them, and before the blank lines above that.
+std::string add_plain_key(std::string text, const std::string& setting) {
+  std::size_t at = 0;
+  while (at < text.size() &&
+         text.compare(std::min(text.find_first_not_of(" \t", at), text.size()), 1, "[") != 0)
+    at = std::min(text.find('\n', at), text.size() - 1) + 1;
+  const std::string end = line_end_of(text);
+  if (at > 0 && text[at - 1] != '\n') return text + end + setting + end;
+  while (at >= 2 * end.size() && text.compare(at - 2 * end.size(), 2 * end.size(), end + end) == 0)
+    at -= end.size();
+  return text.insert(at, setting + end);
+}
+
+// A key of a table, in whichever way the owner wrote the table.
+std::string add_key(std::string text, const toml::table& table, const std::string& part,
+                    const std::string& key, const std::string& value) {
+  const std::string line_end = line_end_of(text);
   const std::string setting = fmt::format("{} = {}", key, value);
-  std::string out = text;
-  const toml::node* part = table.get("battery");
-  if (part == nullptr) {
-    if (!out.empty() && out.back() != '\n') out += line_end;
-    return out + line_end + "[battery]" + line_end + setting + line_end;
+  const toml::node* node = table.get(part);
+  if (node == nullptr) {
+    if (!text.empty() && text.back() != '\n') text += line_end;
+    return text + line_end + "[" + part + "]" + line_end + setting + line_end;
   }
-  const toml::table& battery = *part->as_table();
-  if (const toml::node* node = battery.get(key)) {
-    const std::size_t at = offset_of(text, node->source().begin);
-    return out.replace(at, value_size(text, at), value);
-  }
-  const std::size_t at = offset_of(text, part->source().begin);
-  if (battery.is_inline()) {
-    return out.insert(std::min(text.find('{', at) + 1, text.size()),
-                      " " + setting + (battery.empty() ? " " : ","));
+  const toml::table& inside = *node->as_table();
+  const std::size_t at = offset_of(text, node->source().begin);
+  if (inside.is_inline()) {
+    return text.insert(std::min(text.find('{', at) + 1, text.size()),
+                       " " + setting + (inside.empty() ? " " : ","));
   }
   // Below its heading [battery], else beside a key written battery.every_months.
   const std::size_t begin = text.rfind('\n', at) == std::string::npos ? 0 : text.rfind('\n', at) + 1;
   const bool under_heading =
       text.compare(std::min(text.find_first_not_of(" \t", begin), text.size()), 1, "[") == 0;
-  const std::string whole = (under_heading ? "" : "battery.") + setting + line_end;
+  const std::string whole = (under_heading ? "" : part + ".") + setting + line_end;
   const std::size_t line = text.find('\n', at);
-  return line == std::string::npos ? out + line_end + whole : out.insert(line + 1, whole);
+  return line == std::string::npos ? text + line_end + whole : text.insert(line + 1, whole);
+}
+
+// The line that holds it and nothing else; a list or a table on one line is no such.
+std::string remove_line(std::string text, const toml::node& node) {
+  const Span span = span_of(text, node);
+  const std::size_t begin =
+      text.rfind('\n', span.at) == std::string::npos ? 0 : text.rfind('\n', span.at) + 1;
+  return text.erase(begin, std::min(text.find('\n', span.at + span.size), text.size() - 1) + 1 - begin);
+}
+
+std::string edited(const std::string& text, const toml::table& table, const std::string& key,
+                   const std::string& value) {
+  const Facts facts = facts_of(table);
+  if (const auto found = facts.find(key); found != facts.end()) {
+    if (value.empty()) return remove_line(text, *found->second);
+    const Span span = span_of(text, *found->second);
+    return std::string(text).replace(span.at, span.size, value);
+  }
+  if (value.empty()) return text;
+  const std::size_t point = key.find('.');
+  if (point == std::string::npos) return add_plain_key(text, fmt::format("{} = {}", key, value));
+  return add_key(text, table, key.substr(0, point), key.substr(point + 1), value);
+}
+
+bool is_plain_key(std::string_view key) {
+  const std::size_t point = key.find('.');
+  const auto plain = [](std::string_view part) {
+    return !part.empty() && std::all_of(part.begin(), part.end(), [](char c) {
+      return is_letter(c) || is_digit(c) || c == '_' || c == '-';
+    });
+  };
+  return plain(key.substr(0, point)) && (point == std::string_view::npos || plain(key.substr(point + 1)));
 }
 
 }  // namespace
@@ -172,10 +242,67 @@ MachineFacts parse_machine_toml(std::string_view text, const std::string& file) 
   return facts;
 }
 
+std::string fact_text(std::string_view machine_toml, const std::string& file, const std::string& key) {
+  const toml::table table = parse(machine_toml, file);
+  const Facts facts = facts_of(table);
+  const auto found = facts.find(key);
+  return found == facts.end() ? "" : text_of(found->second);
+}
+
+std::string set_fact(const std::string& machine_toml, const std::string& file, const std::string& key,
+                     const std::string& value) {
+  const auto refuse = [&] {
+    return Error(ErrorKind::refused,
+                 fmt::format("{} in {} is written in a way that cannot be edited safely", escape(key), file),
+                 fmt::format("write it by hand: {} = {}", escape(key), escape(value)), Place{file});
+  };
+  if (!is_plain_key(key)) throw refuse();
+  const toml::table before = parse(machine_toml, file);
+  std::map<std::string, std::string> wanted;
+  for (const auto& [name, node] : facts_of(before)) wanted[name] = text_of(node);
+  if (value.empty())
+    wanted.erase(key);
+  else
+    wanted[key] = value;
+  std::string out;
+  std::map<std::string, std::string> found;
+  try {
+    out = edited(machine_toml, before, key, value);
+    const toml::table after = parse(out, file);
+    for (const auto& [name, node] : facts_of(after)) found[name] = text_of(node);
+  } catch (const Error&) {
+    throw refuse();
+  }
+  if (found != wanted) throw refuse();
+  return out;
+}
+
+Joined join_facts(const std::string& base, const std::string& first, const std::string& later,
+                  const std::string& file) {
+  const auto read = [&](const std::string& text) {
+    std::map<std::string, std::string> out;
+    const toml::table table = parse(text, file);
+    for (const auto& [key, node] : facts_of(table)) out[key] = text_of(node);
+    return out;
+  };
+  auto was = read(base);
+  auto theirs = read(first);
+  auto ours = read(later);
+  Joined out{first, {}};
+  std::set<std::string> keys;
+  for (const auto* each : {&was, &ours}) {
+    for (const auto& [key, value] : *each) keys.insert(key);
+  }
+  for (const std::string& key : keys) {
+    if (ours[key] == was[key] || ours[key] == theirs[key]) continue;
+    out.text = set_fact(out.text, file, key, ours[key]);
+    if (theirs[key] != was[key]) out.clashes.push_back({file, key, ours[key], theirs[key]});
+  }
+  (void)parse_machine_toml(out.text, file);
+  return out;
+}
+
 std::string set_battery(std::string_view machine_toml, const std::string& file, const Battery& battery) {
-  std::string out(machine_toml);
-  toml::table before = parse(machine_toml, file);
-  read_battery(before, file);
   const auto refuse = [&] {
     return Error(ErrorKind::refused,
                  fmt::format("[battery] in {} is written in a way that cannot be edited safely", file),
@@ -184,15 +311,15 @@ std::string set_battery(std::string_view machine_toml, const std::string& file, 
                              battery.every_months),
                  Place{file});
   };
+  const toml::table before = parse(machine_toml, file);
+  read_battery(before, file);
+  std::string out(machine_toml);
   Battery after;
   try {
-    out = set_key(out, file, "every_months", std::to_string(battery.every_months));
-    if (battery.changed) out = set_key(out, file, "changed", format_time(*battery.changed).substr(0, 10));
-    toml::table parsed = parse(out, file);
-    after = read_battery(parsed, file);
-    before.erase("battery");
-    parsed.erase("battery");
-    if (parsed != before) throw refuse();
+    out = set_fact(out, file, "battery.every_months", std::to_string(battery.every_months));
+    if (battery.changed)
+      out = set_fact(out, file, "battery.changed", format_time(*battery.changed).substr(0, 10));
+    after = read_battery(parse(out, file), file);
   } catch (const Error&) {
     throw refuse();
   }

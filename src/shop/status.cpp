@@ -9,6 +9,7 @@
 #include <system_error>
 #include <thread>
 
+#include "keepway/clashes.hpp"
 #include "keepway/time.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
@@ -50,6 +51,7 @@ void read(const std::filesystem::path& path, MachineStatus& status) {
     if (status.last_confirming) main.amendments.apply(*status.last_confirming);
   }
   status.confirmed = main.memory.confirmed;
+  status.clashes = open_clashes(repository).size();
   if (!status.last_good) {
     status.backup_due = 0;
   } else if (facts.backup_every_days) {

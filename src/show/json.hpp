@@ -11,7 +11,8 @@ using Json = nlohmann::ordered_json;
 
 Json start(const char* command, const Context* context);
 std::string finish(const Json& json);
-Json number_json(const Backup& backup);  // null for a merge, which has none
+Json number_json(const Backup& backup);
+Json clashes_json(const std::vector<EditClash>& clashes);  // null for a merge, which has none
 Json to_json(const Backup& backup);
 Json to_json(const Verdict& verdict);
 Json to_json(const Place& place);

@@ -52,6 +52,11 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
                                      "'keepway battery {} --changed DATE'",
                                      days(now - *status.battery_due), escape(status.name)));
   }
+  if (status.clashes > 0) {
+    grid.note(Tone::bad, fmt::format("! {} of two PCs: keepway clashes {}",
+                                     count_of(status.clashes, "clash of edits", "clashes of edits"),
+                                     escape(status.name)));
+  }
   if (!status.trial.empty())
     grid.note(Tone::strong, fmt::format("trial {} is in progress", escape(status.trial)));
   if (!status.is_doubtful()) return;
@@ -93,6 +98,7 @@ Json status_json(const MachineStatus& status, std::int64_t now) {
   json["battery"]["every_months"] = status.battery.every_months;
   json["battery"]["due_at"] = status.battery_due ? Json(day(*status.battery_due)) : Json(nullptr);
   json["battery"]["due"] = status.is_battery_due(now);
+  json["clashes"] = status.clashes;
   json["confirmed_restores"]["count"] = status.confirmed;
   json["confirmed_restores"]["last"] = backup_json(status.last_confirming);
   return json;

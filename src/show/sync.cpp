@@ -19,9 +19,14 @@ std::string text_of(const Synced& machine) {
                         ? "sent"
                         : fmt::format("sent, {} rebased onto what others had sent", answer.rebased));
   line(answer.twice, "there already: the same files of the same time");
+  for (const auto& [was, now] : answer.renumbered)
+    text += fmt::format("  backup #{} of this PC is #{} now\n", escape(was), escape(now));
   for (const std::string& each : answer.came) text += fmt::format("  received: {}\n", escape(each));
   for (const std::string& each : answer.went) text += fmt::format("  sent: {}\n", escape(each));
   for (const std::string& each : answer.attention) text += fmt::format("  ! {}\n", escape(each));
+  for (const EditClash& each : answer.clashes) text += fmt::format("  ! {}\n", clash_text(each));
+  if (!answer.clashes.empty())
+    text += fmt::format("    choose on one PC: keepway clashes {}\n", escape(machine.machine));
   const bool nothing = answer.received + answer.sent + answer.twice == 0 && answer.came.empty() &&
                        answer.went.empty() && answer.attention.empty();
   return nothing ? text + "  both sides are the same\n" : text;
@@ -35,6 +40,9 @@ Json json_of(const Synced& machine) {
     for (const std::string& text : texts) out.push_back(escape(text));
     return out;
   };
+  Json renumbered = Json::array();
+  for (const auto& [was, now] : answer.renumbered)
+    renumbered.push_back({{"was", escape(was)}, {"is", escape(now)}});
   return {{"machine", escape(machine.machine)},
           {"remote", escape(answer.url)},
           {"received", answer.received},
@@ -43,7 +51,9 @@ Json json_of(const Synced& machine) {
           {"twice", answer.twice},
           {"came", list(answer.came)},
           {"went", list(answer.went)},
-          {"attention", list(answer.attention)}};
+          {"attention", list(answer.attention)},
+          {"renumbered", std::move(renumbered)},
+          {"clashes", clashes_json(answer.clashes)}};
 }
 
 }  // namespace

@@ -63,5 +63,7 @@ std::string beside_text(const Style& style, const Backup& at, const Beside& besi
 std::string backup_name(const Backup& backup);
 // The heading of a column of times: with the zone's names unless it is UTC.
 std::string dated(const std::string& heading);
+// One line, safe to print: what was edited on two PCs, and what each says.
+std::string clash_text(const EditClash& clash);
 
 }  // namespace keepway::show

@@ -209,7 +209,7 @@ class Sync {
     answer_.sent = rebased.count;
     answer_.rebased = rebased.count;
     answer_.twice = rebased.twice;
-    answer_.attention.insert(answer_.attention.end(), rebased.attention.begin(), rebased.attention.end());
+    answer_.renumbered = std::move(rebased.renumbered);
     if (!same(rebased.tip, theirs)) push.push_back(oid_text(rebased.tip) + ":" + main_ref);
     const std::string archive = std::string(archive_prefix) + "laid/" + oid_text(ours).substr(0, 12);
     moves.push_back({archive, std::nullopt, ours});

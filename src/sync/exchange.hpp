@@ -24,11 +24,6 @@ struct LineRules {
   std::function<std::vector<PathText>(const std::string& layout, const std::string& machine,
                                       const std::vector<PathText>& originals)>
       state;
-  // A namebook that both sides changed, joined, and what of it people should look at, one line each. Nothing
-  // when it cannot be read.
-  std::function<std::optional<std::pair<std::string, std::vector<std::string>>>(
-      const std::string& base, const std::string& onto, const std::string& mine)>
-      names;
   // What a server's hook would refuse of commits that came, parents first, in a repository that has them: one
   // line each. `tick` is called with how many have been looked at.
   std::function<std::vector<std::string>(git_repository& repo, const std::vector<Oid>& commits,

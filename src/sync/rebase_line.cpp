@@ -16,6 +16,7 @@
 #include "git/read_object.hpp"
 #include "git/tree.hpp"
 #include "git/walk.hpp"
+#include "shop/clashes.hpp"
 
 namespace keepway::store {
 namespace {
@@ -24,7 +25,8 @@ using BuilderHandle = std::unique_ptr<git_treebuilder, Freed<git_treebuilder_fre
 
 // Names the commit that a rebased one stands for, so that a sync cut off after its push finds it again.
 constexpr const char* rebased_from = "Keepway-Laid-From";
-constexpr const char* names_path = "namebook.tsv";
+// Files whose rows or keys are joined one by one.
+constexpr std::array<const char*, 3> joined_files = {"namebook.tsv", "machine.toml", "reasons.tsv"};
 // The folders of a tree that an intake makes; all else is the owner's.
 constexpr std::array<const char*, 2> intake_folders = {"state", "originals"};
 
@@ -53,13 +55,26 @@ bool is_kept(const CommitInfo& info) {
   return !info.trailer("Keepway-Kept").empty();
 }
 
+bool is_noted(const std::vector<EditClash>& clashes, const EditClash& clash) {
+  return std::any_of(clashes.begin(), clashes.end(),
+                     [&](const EditClash& each) { return each.file == clash.file && each.key == clash.key; });
+}
+
+std::optional<std::string> said_of(const EditClash& clash, const std::string& text) {
+  try {
+    return said_in(clash.file, text, clash.key);
+  } catch (const Error&) {  // a file that cannot be read says nothing
+    return std::nullopt;
+  }
+}
+
 class Layer {
  public:
   Layer(git_repository& repo, std::filesystem::path git_folder, const LineRules& rules)
       : repo_(repo), git_folder_(std::move(git_folder)), rules_(rules) {}
 
   // The tree of `commit` on top of the tree `onto`.
-  git_oid tree_of(const git_commit& commit, const CommitInfo& info, const git_oid& onto, Rebased& rebased) {
+  git_oid tree_of(const git_commit& commit, const CommitInfo& info, const git_oid& onto) {
     const bool backup = is_backup(info);
     const git_oid mine = *git_commit_tree_id(&commit);
     git_oid before = empty_tree();
@@ -67,7 +82,7 @@ class Layer {
       before = *git_commit_tree_id(commit_at(repo_, *git_commit_parent_id(&commit, 0)).get());
     }
     const git_oid my_owner = owner_part(mine);
-    const git_oid owner = merge_owner(owner_part(before), owner_part(onto), my_owner, commit, rebased);
+    const git_oid owner = merge_owner(owner_part(before), owner_part(onto), my_owner);
     const bool intake_untouched =
         std::all_of(intake_folders.begin(), intake_folders.end(), [&](const char* name) {
           return same(entry(mine, name).value_or(git_oid{}), entry(before, name).value_or(git_oid{}));
@@ -138,10 +153,10 @@ class Layer {
     return id;
   }
 
-  // Three-way, by lines. Where both changed the same lines, the commit being rebased is the later word on the
-  // line, so its file is kept; the other is in the commit below, and it is reported.
-  git_oid merge_owner(const git_oid& base, const git_oid& onto, const git_oid& mine, const git_commit& commit,
-                      Rebased& rebased) {
+  // Three-way: rows and keys one by one where a file has them, else lines. Where both changed the same, the
+  // commit being rebased is the later word on the line, so its edit is kept; the other is noted in
+  // clashes.tsv.
+  git_oid merge_owner(const git_oid& base, const git_oid& onto, const git_oid& mine) {
     if (same(mine, onto) || same(mine, base)) return onto;
     if (same(onto, base)) return mine;
     const TreeHandle b = tree(base);
@@ -156,52 +171,82 @@ class Layer {
       const git_index_entry* at = git_index_get_byindex(index.get(), i);
       if (git_index_entry_stage(at) > 0) clashing.insert(at->path);
     }
-    if (const auto names = joined_names(base, onto, mine, rebased)) {
-      (void)git_index_conflict_remove(index.get(), names_path);  // if it was one
-      git_index_entry put{};
-      put.id = *names;
-      put.mode = GIT_FILEMODE_BLOB;
-      put.path = names_path;
-      check(git_index_add(index.get(), &put), "merge the owner's files");
-      clashing.erase(names_path);
+    std::vector<EditClash> clashes;
+    for (const char* path : joined_files) {
+      auto joined = join(path, base, onto, mine);
+      if (!joined) continue;
+      put(*index, path, joined->text);
+      clashing.erase(path);
+      clashes.insert(clashes.end(), joined->clashes.begin(), joined->clashes.end());
     }
+    clashing.erase(std::string(clashes_path));
     for (const std::string& path : clashing) {
-      check(git_index_conflict_remove(index.get(), path.c_str()), "merge the owner's files");
-      const git_tree_entry* found = git_tree_entry_byname(m.get(), path.c_str());
-      if (found != nullptr) {
-        git_index_entry put{};
-        put.id = *git_tree_entry_id(found);
-        put.mode = git_tree_entry_filemode(found);
-        put.path = path.c_str();
-        check(git_index_add(index.get(), &put), "merge the owner's files");
-      }
-      rebased.attention.push_back(fmt::format(
-          "{} was changed on both sides: the one of {} is kept; see the other with git show {}:{}",
-          printable(path), oid_text(*git_commit_id(&commit)).substr(0, 10),
-          oid_text(*git_commit_id(&commit)).substr(0, 10) + "^", printable(path)));
+      const git_tree_entry* kept = git_tree_entry_byname(m.get(), path.c_str());
+      const git_tree_entry* other = git_tree_entry_byname(o.get(), path.c_str());
+      (void)git_index_conflict_remove(index.get(), path.c_str());
+      if (kept != nullptr) put(*index, path, *git_tree_entry_id(kept));
+      const auto id_of = [](const git_tree_entry* at) {
+        return at == nullptr ? "" : oid_text(*git_tree_entry_id(at));
+      };
+      clashes.push_back({path, "", id_of(kept), id_of(other)});
     }
+    note(*index, base, onto, mine, std::move(clashes));
     git_oid id{};
     check(git_index_write_tree_to(&id, index.get(), &repo_), "write a tree");
     return id;
   }
 
-  // Names are joined one by one: lines that both added at one place are no conflict.
-  std::optional<git_oid> joined_names(const git_oid& base, const git_oid& onto, const git_oid& mine,
-                                      Rebased& rebased) {
-    const auto was = entry(base, names_path);
-    const auto theirs = entry(onto, names_path);
-    const auto ours = entry(mine, names_path);
-    const auto differ = [](const auto& a, const auto& b) { return !a || !same(*a, *b); };
-    if (!rules_.names || !theirs || !ours || !differ(was, theirs) || !differ(was, ours) ||
-        !differ(theirs, ours))
-      return std::nullopt;
-    auto joined = rules_.names(was ? blob(*was) : std::string(), blob(*theirs), blob(*ours));
-    if (!joined) return std::nullopt;
-    for (std::string& each : joined->second) rebased.attention.push_back(std::move(each));
-    const std::string& text = joined->first;
+  void put(git_index& index, const std::string& path, const git_oid& id) {
+    (void)git_index_conflict_remove(&index, path.c_str());  // if it was one
+    git_index_entry entry{};
+    entry.id = id;
+    entry.mode = GIT_FILEMODE_BLOB;
+    entry.path = path.c_str();
+    check(git_index_add(&index, &entry), "merge the owner's files");
+  }
+  void put(git_index& index, const std::string& path, const std::string& text) {
     git_oid id{};
-    check(git_blob_create_from_buffer(&id, &repo_, text.data(), text.size()), "write the joined namebook");
-    return id;
+    check(git_blob_create_from_buffer(&id, &repo_, text.data(), text.size()), "write an owner's file");
+    put(index, path, id);
+  }
+
+  // A file that all three differ in, joined; lines that both added at one place are no conflict.
+  std::optional<Joined> join(const char* path, const git_oid& base, const git_oid& onto,
+                             const git_oid& mine) {
+    const auto was = entry(base, path);
+    const auto theirs = entry(onto, path);
+    const auto ours = entry(mine, path);
+    const auto differ = [](const auto& a, const auto& b) { return !a || !same(*a, *b); };
+    if (!theirs || !ours || !differ(was, theirs) || !differ(was, ours) || !differ(theirs, ours))
+      return std::nullopt;
+    return join_edits(path, was ? blob(*was) : std::string(), blob(*theirs), blob(*ours));
+  }
+
+  std::vector<EditClash> clashes_in(const git_oid& root) {
+    const auto id = entry(root, std::string(clashes_path).c_str());
+    return id ? parse_clashes(blob(*id)) : std::vector<EditClash>();
+  }
+
+  // Notes clashes beside those that are open. One that the other side noted, and this one did not know of
+  // when it edited the same, stays open with that edit kept.
+  void note(git_index& index, const git_oid& base, const git_oid& onto, const git_oid& mine,
+            std::vector<EditClash> found) {
+    const std::string path(clashes_path);
+    const std::vector<EditClash> was = clashes_in(base);
+    std::vector<EditClash> all = join_clashes(was, clashes_in(onto), clashes_in(mine));
+    for (EditClash& each : all) {
+      const git_index_entry* at = git_index_get_bypath(&index, each.file.c_str(), 0);
+      if (is_noted(was, each) || at == nullptr) continue;
+      if (each.key.empty())
+        each.kept = oid_text(at->id);
+      else if (auto said = said_of(each, blob(at->id)))
+        each.kept = std::move(*said);
+    }
+    std::erase_if(all, [&](const EditClash& each) { return is_noted(found, each); });
+    all.insert(all.end(), std::make_move_iterator(found.begin()), std::make_move_iterator(found.end()));
+    if (!all.empty()) return put(index, path, write_clashes(std::move(all)));
+    (void)git_index_conflict_remove(&index, path.c_str());
+    (void)git_index_remove(&index, path.c_str(), 0);
   }
 
   // The tree with its state read again from its originals, by its own layout.
@@ -312,6 +357,16 @@ std::vector<git_oid> in_order(git_repository& repo, const git_oid& ours, const g
   return line;
 }
 
+std::string number_of(git_repository& repo, const Oid& commit) {
+  return std::string(info_of(repo, *commit_at(repo, parse_oid(commit))).trailer(backup_trailer));
+}
+
+// People call a backup by its number, which another on the line may have now.
+void say_renumbered(Rebased& rebased, const CommitInfo& info, const std::string& now) {
+  const std::string was(info.trailer(backup_trailer));
+  if (!was.empty() && was != "0" && was != now) rebased.renumbered.emplace_back(was, now);
+}
+
 }  // namespace
 
 std::size_t count_commits(git_repository& repo, const git_oid& tip, const git_oid* without) {
@@ -349,15 +404,17 @@ Rebased rebase(git_repository& repo, const std::filesystem::path& git_folder,
     const auto twin = there.received.find({std::string(info.trailer("Keepway-Digest")), info.at});
     if (before != there.rebased_before.end()) {
       out.now[info.id] = before->second;
+      say_renumbered(out, info, number_of(repo, before->second));
       continue;
     }
     if (backup && twin != there.received.end()) {
       out.now[info.id] = twin->second;
+      say_renumbered(out, info, number_of(repo, twin->second));
       ++out.twice;
       continue;
     }
     const git_oid below = *git_commit_tree_id(commit_at(repo, out.tip).get());
-    const git_oid tree = layer.tree_of(*commit, info, below, out);
+    const git_oid tree = layer.tree_of(*commit, info, below);
     if (!backup && same(tree, below) && !is_amendment(info)) {  // the same edit was made on both sides
       out.now[info.id] = oid_text(out.tip);
       continue;
@@ -365,6 +422,9 @@ Rebased rebase(git_repository& repo, const std::filesystem::path& git_folder,
     NewCommit message;
     if (backup) {
       message = rules.message(info, oid_text(out.tip));
+      for (const auto& [name, value] : message.trailers) {
+        if (name == backup_trailer) say_renumbered(out, info, value);
+      }
     } else {
       message.summary = info.summary;
       message.body = info.body;

@@ -3,6 +3,7 @@
 
 #include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "git/git.hpp"
@@ -16,7 +17,7 @@ struct Rebased {
   std::map<Oid, Oid> now;  // each commit of ours, and the one that stands for it on the line
   std::size_t count = 0;   // of commits rebased
   std::size_t twice = 0;
-  std::vector<std::string> attention;
+  std::vector<std::pair<std::string, std::string>> renumbered;  // backups: their number, and what it is now
   PackHold hold;  // of what was written: keep it until a ref leads there
 };
 

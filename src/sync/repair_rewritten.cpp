@@ -113,7 +113,6 @@ InOrder put_line_in_order(const std::filesystem::path& folder, const LineRules& 
   }
   const Rebased rebased = rebase(*repo, git_folder, to_rebase, onto, already_on(*repo, onto, nullptr), rules);
   out.rebased = rebased.count;
-  out.attention.insert(out.attention.end(), rebased.attention.begin(), rebased.attention.end());
   if (same(rebased.tip, tip)) return out;
   const auto lock = lock_soon(git_folder);
   move_ref(*repo, {fmt::format("refs/keepway/rewritten/{}", oid_text(tip).substr(0, 12)), std::nullopt, tip});

@@ -62,22 +62,6 @@ std::vector<store::PathText> state_for(const std::string& layout, const std::str
   return out;
 }
 
-std::optional<std::pair<std::string, std::vector<std::string>>> joined_names(const std::string& base,
-                                                                             const std::string& onto,
-                                                                             const std::string& mine) {
-  try {
-    JoinedNames joined = join_namebooks(base, onto, mine, "namebook.tsv");
-    std::vector<std::string> notes;
-    for (const std::string& address : joined.clashing) {
-      notes.push_back(
-          fmt::format("namebook.tsv: {} was named on both sides: the later name is kept", escape(address)));
-    }
-    return std::pair{std::move(joined.text), std::move(notes)};
-  } catch (const Error&) {
-    return std::nullopt;
-  }
-}
-
 std::vector<std::string> faults_of(git_repository& repo, const std::vector<store::Oid>& commits,
                                    const std::function<void(std::size_t, std::size_t)>& tick) {
   std::vector<std::string> out;
@@ -98,7 +82,6 @@ store::LineRules rules_for(const std::filesystem::path& folder) {
   };
   rules.state = state_for;
   rules.faults = faults_of;
-  rules.names = joined_names;
   return rules;
 }
 
@@ -109,7 +92,9 @@ SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options)
     auto here = store::Repository::open(folder);
     if (const auto trouble = finish_steps(here)) throw Error(*trouble);
   }
-  return store::sync_repository(folder, options, rules_for(folder));
+  SyncAnswer answer = store::sync_repository(folder, options, rules_for(folder));
+  answer.clashes = open_clashes(store::Repository::open(folder));
+  return answer;
 }
 
 InOrder put_in_order(const std::filesystem::path& folder) {

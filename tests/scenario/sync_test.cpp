@@ -301,7 +301,7 @@ TEST_F(SyncTest, AnOwnersEditsOnBothSidesAreJoined) {
   ASSERT_EQ(sync(shop()).exit, 0);
   const Ran reported = sync(second());
   EXPECT_EQ(reported.exit, 1);
-  EXPECT_THAT(reported.out, HasSubstr("! layout.toml was changed on both sides"));
+  EXPECT_THAT(reported.out, HasSubstr("! layout.toml: edited on two PCs"));
   EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Bob again\n" + layout);
   settle();
 }
