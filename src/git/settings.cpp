@@ -82,7 +82,7 @@ void change_settings(const GitPlace& place, const std::function<void()>& change,
   const auto lock = lock_soon(place.git_folder);
   if (place.bare) return change();
   const std::filesystem::path ours = place.git_folder / "keepway";
-  // Stands from the first change until all is written down: who finds it goes on with what was cut off.
+  // It is there from the first change until all is written down: who finds it goes on with what was cut off.
   const std::filesystem::path under_way = ours / "settings-change";
   std::error_code failed;
   // One that is our own is a change that was left open; another's was cut off, and is continued.
