@@ -2,11 +2,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <set>
+#include <utility>
 
 #include "audit/audit.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/trial.hpp"
+#include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 #include "shop/digest.hpp"
 #include "shop/read_as.hpp"
@@ -28,7 +31,7 @@ class Checker {
   void check(const Stored& stored) {
     if (!history_.whole_below(stored.tree, originals_prefix)) return;  // reported already, by its objects
     check_digest(stored);
-    check_laid(stored);
+    check_rebased(stored);
     if (!history_.whole_below(stored.tree, state_prefix)) return;
     try {
       check_state(stored);
@@ -59,9 +62,7 @@ class Checker {
     for (const TreeFile& file : history_.files(stored.tree, std::string(originals_prefix))) {
       std::string empty_folder;
       if (auto name = original_name(file.path, &empty_folder)) {
-        auto [known, fresh] = sums_.try_emplace(file.id);
-        if (fresh) known->second = sha256_hex(objects_.read(file.id));
-        files.push_back({std::move(*name), known->second});
+        files.push_back({std::move(*name), hex(sum_of(file.id))});
       } else {
         empty_folders.push_back(std::move(empty_folder));
       }
@@ -75,7 +76,7 @@ class Checker {
   }
 
   // A backup that a sync rebased holds the originals of the one that it stands for.
-  void check_laid(const Stored& stored) {
+  void check_rebased(const Stored& stored) {
     const auto from = store::parse_hex(stored.commit->info.trailer("Keepway-Laid-From"));
     const store::RawCommit* rebased = from ? history_.commit(*from) : nullptr;
     const auto backup = rebased != nullptr ? backup_from_commit(rebased->info) : std::nullopt;
@@ -93,23 +94,58 @@ class Checker {
     return objects_.read(*id);
   }
 
-  // With the layout, serial and units of that time.
-  State derive(const store::RawCommit& commit) {
+  // From one backup to the next most files are the same: they are read once, as long as they come.
+  const std::string& original(const git_oid& id) {
+    const auto [known, fresh] = coming_.try_emplace(id);
+    if (!fresh) return known->second;
+    const auto before = held_.find(id);
+    known->second = before != held_.end() ? std::move(before->second) : objects_.read(id);
+    return known->second;
+  }
+
+  const Sha256& sum_of(const git_oid& id) {
+    const auto [known, fresh] = sums_.try_emplace(id);
+    if (fresh) known->second = sha256(original(id));
+    return known->second;
+  }
+
+  // With the layout, serial and units of that time. Valid until the next.
+  const State& derive(const store::RawCommit& commit) {
     const auto originals = history_.at(commit.tree, "originals");
-    const auto layout_id = history_.at(commit.tree, "layout.toml");
-    const auto machine_id = history_.at(commit.tree, "machine.toml");
     const auto text = [](const std::optional<git_oid>& id) { return id ? oid_text(*id) : std::string(); };
-    const std::string key = text(originals) + text(layout_id) + text(machine_id);
+    const std::string reader =
+        text(history_.at(commit.tree, "layout.toml")) + text(history_.at(commit.tree, "machine.toml"));
+    const std::string key = text(originals) + reader;
     if (last_ && last_->first == key) return last_->second;
+    if (!read_by_ || read_by_->key != reader) {
+      const ReadAs as = read_as(text_at(commit.tree, "layout.toml"), text_at(commit.tree, "machine.toml"));
+      read_by_.emplace(ReadBy{reader, parse_layout(as.layout, "layout.toml"), as.context, {}});
+    }
+    std::map<std::string, git_oid> ids;  // by the name as received
     const media::Set set = stored_set(
         history_.files(commit.tree, std::string(originals_prefix)),
-        [](const TreeFile& file) { return file.path; },
-        [&](const TreeFile& file) { return objects_.read(file.id); });
-    State state =
-        state_of(set, read_as(text_at(commit.tree, "layout.toml"), text_at(commit.tree, "machine.toml")));
+        [&](const TreeFile& file) {
+          if (auto name = original_name(file.path, nullptr)) ids[std::move(*name)] = file.id;
+          return file.path;
+        },
+        [&](const TreeFile& file) { return original(file.id); });
+    std::vector<Sha256> sums;
+    for (const media::File& file : set.files) sums.push_back(sum_of(ids.at(file.name)));
+    held_ = std::exchange(coming_, {});
+    last_ = {key, read_set(set, read_by_->layout, read_by_->context, &read_by_->memory, sums).state};
     ++audit_.derived;
-    last_ = {key, state};
-    return state;
+    return last_->second;
+  }
+
+  // Most files of a state are as in the backup before: their ids are known.
+  git_oid id_of(const StateFile& file) {
+    auto& [content, id] = hashed_[file.path];
+    if (content != file.content || content.empty()) {
+      store::check(git_odb_hash(&id, file.content.data(), file.content.size(), GIT_OBJECT_BLOB),
+                   "hash a file");
+      content = file.content;
+    }
+    return id;
   }
 
   // What the state of a kept trial should be: what its own commit's originals give (main's, when it was
@@ -134,14 +170,10 @@ class Checker {
 
   void check_state(const Stored& stored) {
     const std::vector<TreeFile> files = history_.files(stored.tree, std::string(state_prefix));
-    const State made = stored.backup.kept.empty() ? derive(*stored.commit) : derive_kept(stored, files);
     std::map<std::string, git_oid> expected;
-    for (const StateFile& file : write_state(made)) {
-      git_oid id{};
-      store::check(git_odb_hash(&id, file.content.data(), file.content.size(), GIT_OBJECT_BLOB),
-                   "hash a file");
-      expected[file.path] = id;
-    }
+    for (const StateFile& file :
+         write_state(stored.backup.kept.empty() ? derive(*stored.commit) : derive_kept(stored, files)))
+      expected[file.path] = id_of(file);
     std::set<std::string> off;
     for (const TreeFile& file : files) {
       if (file.path == carried_path && !stored.backup.kept.empty()) continue;
@@ -169,8 +201,18 @@ class Checker {
   const store::Objects& objects_;
   History& history_;
   Audit& audit_;
-  std::map<git_oid, std::string, store::OidLess> sums_;
+  std::map<git_oid, Sha256, store::OidLess> sums_;
+  std::map<git_oid, std::string, store::OidLess> held_;    // originals of the backup derived last
+  std::map<git_oid, std::string, store::OidLess> coming_;  // of this one
+  struct ReadBy {
+    std::string key;
+    Layout layout;
+    ReadContext context;
+    ReadingMemory memory;
+  };
+  std::optional<ReadBy> read_by_;
   std::optional<std::pair<std::string, State>> last_;
+  std::map<std::string, std::pair<std::string, git_oid>> hashed_;  // by path: content and id
 };
 
 }  // namespace
