@@ -70,6 +70,17 @@ bool is_unread(std::string_view key);
 // The key of an unread row: a digest of its text, so that it does not move when others come or go.
 std::string unread_key(std::string_view text);
 const Item* find_item(const Table& table, std::string_view key);
+// The same for one who asks for many keys in the table's own order, as another table's items come: a step for
+// each.
+class ItemCursor {
+ public:
+  explicit ItemCursor(const Table& table) : table_(table) {}
+  const Item* find(std::string_view key);
+
+ private:
+  const Table& table_;
+  std::size_t at_ = 0;
+};
 
 struct Program {
   std::string name;  // "O1234", or the file's path for a program without a number

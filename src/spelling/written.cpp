@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 
 #include "reader/clean.hpp"
 #include "reader/lines.hpp"
@@ -40,10 +41,12 @@ FileLines Written::lines(std::size_t file) const {
     out.emplace_back();
   }
   if (!out.empty()) out.back().raw = std::string_view(bytes).substr(begin);
+  std::map<Group, ItemCursor> cursors;
   for (const Origin* origin : by_file_[file].origins) {
     const bool program = origin->group == Group::programs && !is_unread(origin->key);
     if (program || origin->span.line > out.size()) continue;
-    const Item* item = find_item(*reading_.state.table(origin->group), origin->key);
+    const auto& table = reading_.state.table(origin->group);
+    const Item* item = cursors.try_emplace(origin->group, *table).first->second.find(origin->key);
     if (item == nullptr) continue;
     out[origin->span.line - 1].meaning +=
         fmt::format("{}/{}={}\n", group_name(origin->group), item->key, item->value);

@@ -139,6 +139,17 @@ const Item* find_item(const Table& table, std::string_view key) {
   return it != table.end() && it->key == key ? &*it : nullptr;
 }
 
+const Item* ItemCursor::find(std::string_view key) {
+  for (std::size_t i = at_; i < std::min(at_ + 2, table_.size()); ++i) {
+    if (table_[i].key != key) continue;
+    at_ = i;
+    return &table_[i];
+  }
+  const Item* item = find_item(table_, key);
+  if (item != nullptr) at_ = static_cast<std::size_t>(item - table_.data());
+  return item;
+}
+
 const Program* State::program(std::string_view name) const {
   const auto it = std::lower_bound(
       programs.begin(), programs.end(), name,

@@ -54,18 +54,37 @@ bool ends_early(const std::vector<TextLine>& now, const std::vector<TextLine>& w
   return false;
 }
 
+bool has_bit_8(std::string_view bytes) {
+  return std::any_of(bytes.begin(), bytes.end(), [](char c) { return static_cast<unsigned char>(c) > 0x7f; });
+}
+
+bool carries_parity(const Reading& reading, std::size_t file) {
+  return file < reading.files.size() && reading.files[file].parity;
+}
+
 // A serial capture's text: bit 8 carries the parity, and is no part of it.
-std::string text_of(std::string_view bytes, const Reading& reading, std::size_t file) {
+std::string without_parity(std::string_view bytes) {
   std::string text(bytes);
-  if (file >= reading.files.size() || !reading.files[file].parity) return text;
   for (char& c : text) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7fU);
   return text;
 }
 
+std::string text_now(Case& in, const Pair& pair) {
+  const std::string_view bytes = in.now(pair);
+  return carries_parity(in.input().reading, pair.now) ? without_parity(bytes) : std::string(bytes);
+}
+
+// The old file is read again only where bit 8 is set in it at all.
+std::string text_was(Case& in, const Pair& pair) {
+  const std::string_view bytes = in.was(pair);
+  if (has_bit_8(bytes) && carries_parity(in.reading_was(pair), 0)) return without_parity(bytes);
+  return std::string(bytes);
+}
+
 // What is wrong with the end of a file that ended well before; empty when nothing is.
 std::string fault(Case& in, const Pair& pair) {
-  const std::string now = text_of(in.now(pair), in.input().reading, pair.now);
-  const std::string was = text_of(in.was(pair), in.reading_was(pair), 0);
+  const std::string now = text_now(in, pair);
+  const std::string was = text_was(in, pair);
   if (visible_part(now).empty()) return "";  // an empty file is reported as that
   const auto lines = lines_of(now);
   const auto old_lines = lines_of(was);

@@ -214,11 +214,12 @@ struct Share {
     const auto& was = in.before()->state.table(group);
     const auto& now = in.input().reading.state.table(group);
     if (!was || !now) return;
+    ItemCursor here(*now);
     for (const Item& item : *was) {
       if (is_unread(item.key) || item.value == "0") continue;
-      const auto entry = in.input().namebook.find(group, item.key);
-      if (entry && entry->living) continue;
-      const Item* is = find_item(*now, item.key);
+      const Entry* entry = in.input().namebook.row(group, item.key);
+      if (entry != nullptr && entry->living) continue;
+      const Item* is = here.find(item.key);
       if (is == nullptr) continue;
       ++set;
       // What turned zero is lost rather than another's.

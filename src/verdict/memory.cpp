@@ -29,21 +29,34 @@ bool is_set(const Namebook& book, Group group, const Item& item) {
   if (item.value == "0" || is_unread(item.key)) return false;
   const auto number = Decimal::parse(item.value);
   if (!number || number->is_zero()) return false;
-  const auto entry = book.find(group, item.key);
-  return !entry || number != Decimal::parse(entry->default_value);
+  const Entry* entry = book.row(group, item.key);
+  return entry == nullptr || entry->default_value == "0" || number != Decimal::parse(entry->default_value);
 }
 
 // The parts of a table that may be lost on their own: the whole group, its first part (`tool`), and
 // one field of it (`tool/*/length`).
-std::vector<std::string> parts_of(Group group, std::string_view key) {
-  std::vector<std::string> parts = {std::string(group_name(group))};
-  const std::size_t first = key.find('/');
-  if (first == std::string_view::npos) return parts;
-  parts.push_back(parts[0] + "/" + std::string(key.substr(0, first)));
-  const std::size_t last = key.rfind('/');
-  if (last != first) parts.push_back(parts[1] + "/*/" + std::string(key.substr(last + 1)));
-  return parts;
-}
+class Parts {
+ public:
+  explicit Parts(Group group) : group_(group), whole_(&tallies_[std::string(group_name(group))]) {}
+  // Those that a row belongs to. Most rows have no part but the whole.
+  const std::vector<Tally*>& of(std::string_view key) {
+    found_.assign(1, whole_);
+    const std::size_t first = key.find('/');
+    if (first == std::string_view::npos) return found_;
+    const std::string part = fmt::format("{}/{}", group_name(group_), key.substr(0, first));
+    found_.push_back(&tallies_[part]);
+    const std::size_t last = key.rfind('/');
+    if (last != first) found_.push_back(&tallies_[fmt::format("{}/*/{}", part, key.substr(last + 1))]);
+    return found_;
+  }
+  std::map<std::string, Tally> take() { return std::move(tallies_); }
+
+ private:
+  Group group_;
+  std::map<std::string, Tally> tallies_;
+  Tally* whole_;
+  std::vector<Tally*> found_;
+};
 
 void note(std::set<std::string>& values, const std::string& value) {
   if (values.size() < few_values) values.insert(value);
@@ -51,24 +64,25 @@ void note(std::set<std::string>& values, const std::string& value) {
 
 std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, const Table& was,
                                         const Table& now) {
-  std::map<std::string, Tally> tallies;
+  Parts parts(group);
+  ItemCursor here(now);
   for (const Item& item : was) {
     // A row that is gone lost no value here: a file that is missing is reported by itself.
-    if (!is_set(input.namebook, group, item) || find_item(now, item.key) == nullptr) continue;
-    for (const std::string& part : parts_of(group, item.key)) {
-      ++tallies[part].set_before;
-      note(tallies[part].values_before, item.value);
+    if (!is_set(input.namebook, group, item) || here.find(item.key) == nullptr) continue;
+    for (Tally* tally : parts.of(item.key)) {
+      ++tally->set_before;
+      note(tally->values_before, item.value);
     }
   }
   for (const Item& item : now) {
     const bool set = is_set(input.namebook, group, item);
-    for (const std::string& part : parts_of(group, item.key)) {
-      tallies[part].here += 1;
-      tallies[part].set_now += set ? 1 : 0;
-      note(tallies[part].values_now, item.value);
+    for (Tally* tally : parts.of(item.key)) {
+      tally->here += 1;
+      tally->set_now += set ? 1 : 0;
+      note(tally->values_now, item.value);
     }
   }
-  return tallies;
+  return parts.take();
 }
 
 // What became of a part; empty when it was not lost. One value everywhere, where there were many, is what

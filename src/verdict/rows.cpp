@@ -34,13 +34,14 @@ std::map<std::string, Gone> gone_of(const Table& was, const Table& now) {
   };
   std::map<std::string, Gone> parts;
   std::map<std::string, Walk> walks;
+  ItemCursor here(now);
   for (const Item& item : was) {
     if (is_unread(item.key)) continue;
     const std::string part = part_of(item.key);
     Gone& gone = parts[part];
     Walk& walk = walks[part];
     ++gone.was;
-    const bool is_gone = find_item(now, item.key) == nullptr;
+    const bool is_gone = here.find(item.key) == nullptr;
     if (is_gone) gone.keys.push_back(item.key);
     if (is_gone && !walk.going) ++walk.stretches;
     walk.going = is_gone;
