@@ -231,6 +231,14 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
   }
 }
 
+// A hole that a backup taken independently has at the same place is what the machine holds: no two media lose
+// one sector.
+bool has_too(const Previous* witness, const Reason& reason) {
+  const std::string said = reason.code + ": " + reason.what;
+  return witness != nullptr &&
+         std::find(witness->reasons.begin(), witness->reasons.end(), said) != witness->reasons.end();
+}
+
 // A control byte between two visible ones, on a line that the baseline had not: no control writes that.
 void check_stray(const std::string& name, std::string_view now, std::string_view was, Reasons& reasons) {
   for (std::size_t at = 1; at + 1 < now.size(); ++at) {
@@ -264,6 +272,9 @@ void check_sectors(Case& in, Reasons& reasons) {
                                   : check_runs(name, now, was, pair != nullptr, reasons);
     if (run) continue;
     if (pair != nullptr) check_hole(name, now, was, in.before_name(), reasons);
+    if (!reasons.empty() && reasons.back().code == "sector-missing" && reasons.back().place.file == name &&
+        has_too(in.witness(), reasons.back()))
+      reasons.back().weight = Worth::good;  // worth knowing
     if (!facts.parity) check_stray(name, now, was, reasons);
   }
 }

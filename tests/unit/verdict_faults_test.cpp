@@ -129,6 +129,27 @@ TEST(VerdictFaults, AHoleInAFileThatGrewElsewhereIsDoubtful) {
   EXPECT_THAT(heavy(Judging{}.of(hole, whole)), Contains("sector-missing"));
 }
 
+TEST(VerdictFaults, AHoleThatTheBackupBeforeHadTooIsWhatTheMachineHolds) {
+  // Somebody deleted a program of exactly 512 bytes.
+  const Files deleted = whole_backup();
+  const auto with_one = [&](std::size_t bytes) {
+    std::string program = "O45 (KEY WAY)\n";
+    while (program.size() < bytes - 8) program += "G1 X" + std::to_string(program.size()) + ".\n";
+    program.resize(bytes - 4, '\n');
+    return with(deleted, "ALL.PRG", "O701", program + "M30\nO701");
+  };
+  const Files before = with_one(512);
+  const Verdict first = Judging{}.of(deleted, before);
+  ASSERT_THAT(heavy(first), ElementsAre("sector-missing"));
+  Judging next;
+  next.since = deleted;
+  next.since_reasons = {first.reasons[0].code + ": " + first.reasons[0].what};
+  EXPECT_THAT(heavy(next.of(deleted, before)), IsEmpty());
+  EXPECT_THAT(notes(next.of(deleted, before)), Contains("sector-missing"));
+  // Another hole is no less a hole.
+  EXPECT_THAT(heavy(next.of(deleted, with_one(1024))), Contains("sector-missing"));
+}
+
 TEST(VerdictFaults, AProgramThatEndsAsOneThatIsGoneDid) {
   const Files whole = whole_backup();
   const std::string& text = whole.at("ALL.PRG");

@@ -33,6 +33,7 @@ struct Judging {
   Past past = {};
   std::vector<std::string> last_reasons = {};
   Files since = {};  // of a doubtful #4 between #3 and the one judged; none where it is empty
+  std::vector<std::string> since_reasons = {};  // of that one
 
   struct Read {
     media::Set set;
@@ -69,7 +70,7 @@ struct Judging {
     }
     old.read = [&](std::size_t i) { return bytes[i]; };
     JudgeInput input{layout, book, now.set, now.reading, serial, at, &was, &was};
-    const Previous between{read(since).reading.state, (was_at + at) / 2, 4, {}};
+    const Previous between{read(since).reading.state, (was_at + at) / 2, 4, since_reasons};
     if (!since.empty()) input.last = &between;
     input.old_files = &old;
     input.now = now_at;
