@@ -51,7 +51,8 @@ const char* part_fault(std::string_view part, bool at_root) {
   // A backslash parts folders on NTFS, so each side of it is a name there.
   for (std::size_t begin = 0; begin <= part.size();) {
     const std::size_t end = std::min(part.find('\\', begin), part.size());
-    const std::string_view side = part.substr(begin, end - begin);
+    const std::string side(
+        part.substr(begin, end - begin));  // libgit2 reads on to a NUL, whatever size it is given
     const std::string name = bare_name(side);
     const auto is_file = [&](git_path_gitfile file) {
       return git_path_is_gitfile(side.data(), side.size(), file, GIT_PATH_FS_GENERIC) > 0;

@@ -44,6 +44,14 @@ TEST(GitForm, GitsOwnNamesAreKnownInAnySpelling) {
   EXPECT_NE(part_fault(std::string(256, 'n'), false), nullptr);
 }
 
+// libgit2 reads on to a NUL: what stands behind a part is no part of it.
+TEST(GitForm, APartIsJudgedByItsOwnBytesAlone) {
+  EXPECT_NE(path_fault("gitmod~1"), nullptr);
+  EXPECT_NE(path_fault("gitmod~1/x"), nullptr);
+  EXPECT_NE(path_fault("originals/gitmod~1/x"), nullptr);
+  EXPECT_EQ(part_fault(std::string_view("gitmod~1").substr(0, 6), false), nullptr);
+}
+
 TEST(GitForm, OnlyPlainFilesAndFoldersMayCome) {
   EXPECT_FALSE(harm_in_entry("originals/a", "100644"));
   EXPECT_FALSE(harm_in_entry("originals", "40000"));
