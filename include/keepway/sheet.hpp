@@ -18,6 +18,7 @@ enum class Paper { a4, letter };
 struct SheetFile {
   std::string name;  // as received, or a pattern with the serial filled in
   std::optional<std::uint64_t> bytes;
+  bool lost = false;  // from what is stored
 };
 
 struct SheetFacts {
@@ -27,6 +28,7 @@ struct SheetFacts {
   std::vector<SheetFile> files;
   std::int64_t made = 0;
   Paper paper = Paper::a4;
+  bool lost = false;  // files of `good`: it cannot be restored whole
 };
 
 // A whole HTML file; nothing in it needs another.

@@ -255,7 +255,7 @@ class Machine {
   [[nodiscard]] State state(const store::Oid& commit) const;
   // compare() of the two commits' states, reading only the files that differ.
   [[nodiscard]] Changes changes(const store::Oid& from, const store::Oid& to) const;
-  // nullopt where the originals do not hold it.
+  // nullopt where the originals do not hold it, or are lost, which is said.
   [[nodiscard]] std::optional<ReceivedProgram> received(const store::Oid& commit,
                                                         const std::string& program) const;
   // Files whose bytes differ though what they say does not. Adds to `changes`, of the same two, what only the
@@ -289,6 +289,8 @@ class Machine {
   Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
           store::Repository repository);
   [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;
+  [[nodiscard]] std::optional<ReceivedProgram> received_from(const store::Oid& commit,
+                                                             const std::string& program) const;
   [[nodiscard]] Readings readings() const;
   MachineFacts facts_;
   Layout layout_;

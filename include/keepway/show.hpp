@@ -174,4 +174,13 @@ Answer done(const std::string& text, const std::vector<std::pair<std::string, Fa
             const std::vector<Failure>& failures = {});
 std::string error_json(const Error& error);
 
+// Something stored that an answer had to do without.
+struct Lost {
+  std::string machine;
+  std::string what;
+  std::vector<std::string> backups;  // that it touches, by their names; empty where that is not known
+};
+// An answer's JSON with them, as `lost`; without that key where there are none.
+std::string with_lost(const std::string& json, const std::vector<Lost>& lost);
+
 }  // namespace keepway::show

@@ -98,12 +98,21 @@ class Repository {
     std::optional<Oid> next;
   };
   [[nodiscard]] const std::vector<Hole>& holes() const;
-  // Says, once, that something stored is lost and how reading went around it: to whoever listens. Called with
-  // the repository's folder, on the thread that meets it; for a program to say so, set before any repository
+  // Something stored that is lost, and how reading went around it.
+  struct Loss {
+    std::filesystem::path folder;  // the repository's
+    std::string what;
+    std::vector<std::string>
+        backups;  // that it touches, by their names ("#4"); empty where that is not known
+  };
+  // Says so, once, to whoever listens: on the thread that meets it; for a program, set before any repository
   // is opened.
-  using TellLoss = std::function<void(const std::filesystem::path& folder, const std::string& what)>;
+  using TellLoss = std::function<void(const Loss& loss)>;
   static void tell_losses(TellLoss tell);
-  void say_lost(const std::string& what) const;
+  void say_lost(const std::string& what, const std::vector<std::string>& backups = {}) const;
+  // Error{refused}, with what still works and what to do, when a commit or a folder in it is lost: nothing
+  // can be stored on top of it.
+  void require_folders(const Oid& tip) const;
   // First-parent line from `tip` back to the root, newest first; stops when `visit` returns false. Goes
   // around what is lost, see past().
   void walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const;

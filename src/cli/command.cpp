@@ -57,7 +57,8 @@ show::Context context(const Globals& globals, const Machine& machine) {
 
 void print(const Globals& globals, const show::Answer& answer) {
   Progress::stop();
-  const std::string out = globals.json ? terminal_json(answer.json) : terminal_text(answer.text);
+  const std::string out = globals.json ? terminal_json(show::with_lost(answer.json, globals.lost->list()))
+                                       : terminal_text(answer.text);
   if (std::fwrite(out.data(), 1, out.size(), stdout) != out.size() || std::fflush(stdout) != 0) {
     throw Error(ErrorKind::store, "the answer could not be written to standard output",
                 "check where the output goes");

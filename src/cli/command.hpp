@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "cli/losses.hpp"
 #include "cli/parser.hpp"
 #include "keepway/exit.hpp"
 #include "keepway/shop.hpp"
@@ -21,6 +22,7 @@ struct Globals {
   bool json = false;
   bool no_color = false;
   Exit exit = Exit::done;
+  std::shared_ptr<Losses> lost = std::make_shared<Losses>();
 };
 
 void add_init(Command app, Globals& globals);

@@ -4,7 +4,6 @@
 
 #include <CLI/CLI.hpp>
 #include <array>
-#include <atomic>
 #include <cstdint>
 #include <cstdlib>
 #include <exception>
@@ -25,15 +24,16 @@ using keepway::cli::Globals;
 int fail(const Globals& globals, const Error& error) {
   keepway::cli::Progress::stop();
   if (globals.json) {
-    std::fputs(keepway::cli::terminal_json(keepway::show::error_json(error)).c_str(), stdout);
+    const std::string json = keepway::show::with_lost(keepway::show::error_json(error), globals.lost->list());
+    std::fputs(keepway::cli::terminal_json(json).c_str(), stdout);
   }
   keepway::cli::print_error(error);
   return static_cast<int>(exit_of(error.kind()));
 }
 
-Error loss(const std::filesystem::path& folder, const std::string& what) {
-  const std::string machine = keepway::escape(folder.filename().string());
-  return {ErrorKind::store, fmt::format("{}: {}", machine, what),
+Error error_of(const keepway::store::Repository::Loss& loss) {
+  const std::string machine = keepway::escape(loss.folder.filename().string());
+  return {ErrorKind::store, fmt::format("{}: {}", machine, loss.what),
           fmt::format("see what it touches, and what can still be had: keepway audit {}", machine)};
 }
 
@@ -124,14 +124,14 @@ int run(int argc, char** argv) {
       return 0;
     }
     const keepway::cli::Progress progress;
-    std::atomic<bool> lost{false};
-    keepway::store::Repository::tell_losses([&](const auto& folder, const auto& what) {
+    keepway::store::Repository::tell_losses([&](const auto& loss) {
+      if (!globals.lost->add(loss)) return;
       keepway::cli::Progress::stop();
-      keepway::cli::print_error(loss(folder, what));
-      lost = true;
+      keepway::cli::print_error(error_of(loss));
     });
     app.parse(argc, argv);
-    if (lost && globals.exit == keepway::Exit::done) globals.exit = keepway::Exit::look;
+    if (!globals.lost->list().empty() && globals.exit == keepway::Exit::done)
+      globals.exit = keepway::Exit::look;
     return static_cast<int>(globals.exit);
   } catch (const CLI::Success& wanted) {  // --help, --version
     return app.exit(wanted);

@@ -19,10 +19,20 @@ std::string battery_due(const Battery& battery) {
   return format_time(months_after(*battery.changed, battery.every_months)).substr(0, 10);
 }
 
-std::vector<show::SheetFile> files_of(const Machine& machine, const Backup& backup) {
+// Of a backup that lost some: those that are there with their sizes, the others as such.
+std::vector<show::SheetFile> files_that_are_there(const Machine& machine, const Backup& backup) {
   std::vector<show::SheetFile> files;
-  for (const media::File& file : machine.originals(backup.commit).files)
-    files.push_back({file.name, file.bytes.size()});
+  for (const store::Blob& blob : machine.repository().list(backup.commit, "originals/")) {
+    std::string empty_folder;
+    const auto name = original_name(blob.path, &empty_folder);
+    if (!name) continue;
+    try {
+      files.push_back({*name, machine.repository().read(blob.id).size()});
+    } catch (const Error& error) {
+      if (error.kind() != ErrorKind::store) throw;
+      files.push_back({*name, std::nullopt, true});
+    }
+  }
   return files;
 }
 
@@ -38,6 +48,32 @@ std::vector<show::SheetFile> wanted_files(const Machine& machine) {
     }
   }
   return files;
+}
+
+void list_files(const Machine& machine, show::SheetFacts& facts) {
+  if (!facts.good) {
+    facts.files = wanted_files(machine);
+    return;
+  }
+  try {
+    for (const media::File& file : machine.originals(facts.good->commit).files)
+      facts.files.push_back({file.name, file.bytes.size()});
+    return;
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::store) throw;
+  }
+  facts.lost = true;
+  facts.files.clear();
+  std::string listed = "the card names those";
+  try {
+    facts.files = files_that_are_there(machine, *facts.good);
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::store) throw;
+    facts.files = wanted_files(machine);
+    listed = "the card lists what the layout asks for";
+  }
+  machine.repository().say_lost(fmt::format("files of backup {} are lost: {}", name_of(*facts.good), listed),
+                                {name_of(*facts.good)});
 }
 
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
@@ -89,7 +125,7 @@ void add_sheet(Command app, Globals& globals) {
                            {},
                            now(),
                            options->paper == "letter" ? show::Paper::letter : show::Paper::a4};
-    facts.files = facts.good ? files_of(machine, *facts.good) : wanted_files(machine);
+    list_files(machine, facts);
     write_new(options->to, show::sheet(facts), options->replace);
     std::string text = fmt::format("Wrote {}: two pages, {} paper.\n", escape(options->to), options->paper);
     if (facts.steps.backup.empty() || facts.steps.restore.empty()) {

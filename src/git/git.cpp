@@ -26,6 +26,7 @@ std::string remedy_for(int code, std::string_view message) {
     return "make sure that you own the machine's folder and may write to it";
   }
   if (says("Too many open files")) return "close other programs, or raise the limit on open files";
+  if (says("object not found")) return lost_remedy;
   switch (code) {
     case GIT_EOWNER:
       return "take the folder over (chown), or trust it: git config --global --add safe.directory FOLDER "
@@ -75,6 +76,10 @@ void check(int code, std::string_view doing) {
   if (code == GIT_EOWNER) message = "it belongs to another user";
   std::string remedy = remedy_for(code, message);
   const auto says = [&](std::string_view part) { return message.find(part) != std::string::npos; };
+  // libgit2: "object not found - no match for id (ID)".
+  constexpr std::string_view missing = "object not found - no match for id (";
+  if (message.starts_with(missing))
+    message = fmt::format("the object {} is lost", message.substr(missing.size(), oid_digits));
   if (says("objectformat") || says("object format") || says("sha256")) {
     message = "its objects have SHA-256 ids, and keepway works on Git's usual SHA-1 ones";
     remedy =

@@ -14,6 +14,11 @@
 
 namespace keepway::store {
 
+// What to do where something stored is lost.
+inline constexpr const char* lost_remedy =
+    "see what it touches, and what can still be had, with 'keepway audit MACHINE'; repair it from a clone "
+    "(--from CLONE), or save what is left (--rescue FOLDER)";
+
 template <auto Free>
 struct Freed {
   template <typename T>

@@ -47,8 +47,7 @@ ReadObject read_object(git_repository& repo, const git_oid& id, const std::strin
   }
   if (!found) {
     throw Error(ErrorKind::store,
-                fmt::format("cannot {}: object {} is missing", printable(doing), oid_text(id)),
-                "run `git fsck` in the machine's folder; if it reports damage, restore it from a copy");
+                fmt::format("cannot {}: object {} is missing", printable(doing), oid_text(id)), lost_remedy);
   }
   Sha1 sum;
   sum.put(git_object_type2string(found->type));
@@ -56,8 +55,7 @@ ReadObject read_object(git_repository& repo, const git_oid& id, const std::strin
   sum.put(found->bytes);
   if (std::memcmp(sum.finish().data(), id.id, sizeof id.id) != 0) {
     throw Error(ErrorKind::store,
-                fmt::format("cannot {}: object {} is damaged", printable(doing), oid_text(id)),
-                "run `keepway audit`: it names the backups concerned, and repairs them from a clone");
+                fmt::format("cannot {}: object {} is damaged", printable(doing), oid_text(id)), lost_remedy);
   }
   return std::move(*found);
 }

@@ -35,6 +35,19 @@ void require_line(const store::Repository& repository, const store::Oid& tip, bo
               "anyway, give --accept");
 }
 
+// The files that a new backup would be compared with are lost: those of `from`, or of one before it.
+void say_not_compared(const Machine& machine, const Backup& from) {
+  constexpr const char* rest = "lost in part: this backup is judged without a look at them, by values alone";
+  try {
+    (void)machine.originals(from.commit);
+    machine.repository().say_lost(fmt::format("the files of a backup before {} are {}", name_of(from), rest));
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::store) throw;
+    machine.repository().say_lost(fmt::format("the files of backup {} are {}", name_of(from), rest),
+                                  {name_of(from)});
+  }
+}
+
 // Tells the index what it would else have to read from Git: only when the backup compared with is the
 // commit right before, so that both give the same.
 void note_changes(const store::Repository& repository, const Inspection& inspection, const Backup& backup) {
@@ -71,8 +84,14 @@ Inspection Machine::inspect(media::Set set, const IntakeOptions& options) const 
   memory->came_before([this](const Sha256& sum) { return repository_.was_added_last(sum); });
   Inspection inspection = read(without_outer_folder(std::move(set)), options, memory.get());
   inspection.memory = std::move(memory);
-  judge(inspection, options);
-  set_beside(inspection);
+  try {
+    judge(inspection, options);
+    set_beside(inspection);
+  } catch (const Error& error) {
+    if (error.kind() == ErrorKind::store && !inspection.tip.empty())
+      repository_.require_folders(inspection.tip);
+    throw;
+  }
   return inspection;
 }
 
@@ -121,13 +140,21 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   input.repeat = inspection.repeat;
   input.known = inspection.known = known_reasons();
   OldFiles old_files;
-  if (base || by_last) {
-    const store::Oid& from = base ? base->commit : inspection.last->commit;
-    old_files = old_files_of(repository_, inspection, from);
-    input.old_files = &old_files;
-    input.past = past_of(repository_, inspection, from);
+  const Backup* from = base ? &*base : by_last ? &*inspection.last : nullptr;
+  try {
+    if (from != nullptr) {
+      old_files = old_files_of(repository_, inspection, from->commit);
+      input.old_files = &old_files;
+      input.past = past_of(repository_, inspection, from->commit);
+    }
+    inspection.verdict = keepway::judge(input);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store || from == nullptr) throw;
+    say_not_compared(*this, *from);
+    input.old_files = nullptr;
+    input.past = {};
+    inspection.verdict = keepway::judge(input);
   }
-  inspection.verdict = keepway::judge(input);
   const State none;
   inspection.changes = compare(last ? last->state : none, inspection.reading.state);
   set_gist(inspection);

@@ -41,7 +41,8 @@ State newest_state(const Machine& machine, const std::vector<Backup>& all, Backu
       if (each.commit != known.commit) {
         machine.repository().say_lost(
             fmt::format("what the machine held at its newest backup, {}, is lost: the plan is against {}",
-                        name_of(known), name_of(each)));
+                        name_of(known), name_of(each)),
+            {name_of(known)});
         known = each;
       }
       return state;

@@ -78,10 +78,10 @@ State state_despite(const Error& lost, const store::Repository& repository, cons
                             name_of(*backup)),
                 "repair it from another clone or remote: keepway audit MACHINE --from CLONE");
   }
-  repository.say_lost(
-      fmt::format("the stored state of backup {} is lost in part; it was made again from the "
-                  "originals, and is the same by its id {}",
-                  name_of(*backup), *stored));
+  repository.say_lost(fmt::format("the stored state of backup {} is lost in part; it was made again from the "
+                                  "originals, and is the same by its id {}",
+                                  name_of(*backup), *stored),
+                      {name_of(*backup)});
   return std::move(*state);
 }
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "reader/read_set.hpp"
+#include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
 
 namespace keepway {
@@ -23,9 +24,12 @@ std::string owner_file(const store::Repository& repository, const store::Oid& co
                               path, *id),
                   "repair it from another clone or remote: keepway audit MACHINE --from CLONE");
     }
-    repository.say_lost(fmt::format(
-        "the stored {} (object {}) is lost; the same one is in the machine's folder, and is read instead",
-        path, *id));
+    const auto backup = backup_from_commit(repository.info(commit));
+    repository.say_lost(
+        fmt::format(
+            "the stored {} (object {}) is lost; the same one is in the machine's folder, and is read instead",
+            path, *id),
+        backup ? std::vector<std::string>{name_of(*backup)} : std::vector<std::string>());
     return std::move(*today);
   }
 }

@@ -95,15 +95,8 @@ Report gather_report(const Machine& machine, std::int64_t now) {
   std::vector<store::Oid> commits;
   for (const Backup& backup : report.backups) commits.push_back(backup.commit);
   report.received = [&machine, commits = std::move(commits)](std::size_t backup, const std::string& program) {
-    try {
-      auto found = machine.received(commits.at(backup), program);
-      return found ? std::optional(std::move(found->text)) : std::nullopt;
-    } catch (const Error& lost) {
-      if (lost.kind() != ErrorKind::store) throw;
-      machine.repository().say_lost(fmt::format(
-          "the file with program {} of some backups is lost: its normal form is shown", escape(program)));
-      return std::optional<std::string>();
-    }
+    auto found = machine.received(commits.at(backup), program);
+    return found ? std::optional(std::move(found->text)) : std::nullopt;
   };
   return report;
 }

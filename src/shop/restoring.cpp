@@ -53,11 +53,13 @@ std::optional<ReadAs> read_as_if_there(const Machine& machine, const Backup& bac
 Stored all_originals(const Machine& machine, const Backup& backup) {
   if (auto as = read_as_if_there(machine, backup)) return stored_originals(machine, backup, std::move(*as));
   Stored stored = stored_originals(machine, backup, read_as_today(machine));
-  machine.repository().say_lost(fmt::format(
-      "the layout.toml or machine.toml of backup {} is lost: its files are as they were stored, by "
-      "their digest, but what they hold is listed as today's layout and units read it, which may "
-      "be wrong",
-      name_of(backup)));
+  machine.repository().say_lost(
+      fmt::format(
+          "the layout.toml or machine.toml of backup {} is lost: its files are as they were stored, by "
+          "their digest, but what they hold is listed as today's layout and units read it, which may "
+          "be wrong",
+          name_of(backup)),
+      {name_of(backup)});
   return stored;
 }
 

@@ -10,6 +10,7 @@
 #include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "reader/read_set.hpp"
+#include "shop/backup.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
 
@@ -45,10 +46,12 @@ std::vector<SpelledFile> Machine::spelling(const Backup& from, const Backup& to,
     return spelling_of(from, to, changes);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
-    repository_.say_lost(fmt::format(
-        "the files of backup {} or {}, or the layout of that time, are lost in part: where they are "
-        "only spelled otherwise is not listed",
-        name_of(from), name_of(to)));
+    repository_.say_lost(
+        fmt::format(
+            "the files of backup {} or {}, or the layout of that time, are lost in part: where they are "
+            "only spelled otherwise is not listed",
+            name_of(from), name_of(to)),
+        {name_of(from), name_of(to)});
     return {};
   }
 }
@@ -101,6 +104,22 @@ ReceivedPrograms received_programs(const store::Repository& repository, std::vec
 }  // namespace
 
 std::optional<ReceivedProgram> Machine::received(const store::Oid& commit, const std::string& program) const {
+  try {
+    return received_from(commit, program);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;
+    const auto backup = backup_from_commit(repository_.info(commit));
+    repository_.say_lost(
+        fmt::format(
+            "the file with program {} of some backups, or their layout, is lost: its normal form is shown",
+            escape(program)),
+        backup ? std::vector<std::string>{name_of(*backup)} : std::vector<std::string>());
+    return std::nullopt;
+  }
+}
+
+std::optional<ReceivedProgram> Machine::received_from(const store::Oid& commit,
+                                                      const std::string& program) const {
   const Address address{Group::programs, program};
   store::Oid holder = commit;  // of a kept trial's programs some are in the trial's originals
   for (const Carried& each : carried_items(repository_, commit)) {
@@ -157,7 +176,8 @@ std::optional<std::vector<SpelledFile>> Machine::spelled_since(const Backup& las
     repository_.say_lost(
         fmt::format("the files of backup {} are lost in part: what is only spelled otherwise "
                     "since then is not known",
-                    name_of(last)));
+                    name_of(last)),
+        {name_of(last)});
     return std::nullopt;
   }
 }

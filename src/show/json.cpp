@@ -192,6 +192,15 @@ Answer done(const std::string& text, const std::vector<std::pair<std::string, Fa
   return {std::move(whole), finish(json)};
 }
 
+std::string with_lost(const std::string& json, const std::vector<Lost>& lost) {
+  if (lost.empty()) return json;
+  Json all = Json::parse(json);
+  for (const Lost& each : lost)
+    all["lost"].push_back(
+        {{"machine", each.machine}, {"what", escape(each.what)}, {"backups", each.backups}});
+  return finish(all);
+}
+
 std::string error_json(const Error& error) {
   Json json;
   json["schema"] = json_schema;

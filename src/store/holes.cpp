@@ -2,10 +2,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <deque>
 #include <map>
 #include <tuple>
 
+#include "git/commit_info.hpp"
 #include "git/folder.hpp"
 #include "git/raw_object.hpp"
 #include "store/impl.hpp"
@@ -108,6 +110,45 @@ std::optional<git_oid> newest_before(git_repository& repo, const git_oid& lost) 
   return found;
 }
 
+// Of a backup of main; 0 for any other commit.
+int number_of(const CommitInfo& commit) {
+  if (!commit.trailer("Keepway-Trial").empty()) return 0;
+  const std::string_view text = commit.trailer("Keepway-Backup");
+  int number = 0;
+  const auto end = std::from_chars(text.data(), text.data() + text.size(), number);
+  return end.ec == std::errc() && number > 0 ? number : 0;
+}
+
+// From a commit back along its line, around the holes that are known, until `visit` returns false.
+void go_back(git_repository& repo, const std::vector<Repository::Hole>& holes, Oid at,
+             const std::function<bool(const Oid&, int number)>& visit) {
+  constexpr int far_enough = 1'000'000;  // a log may lead in circles
+  for (int steps = 0; steps < far_enough; ++steps) {
+    const git_oid id = parse_oid(at);
+    git_commit* raw = nullptr;
+    const bool there = git_commit_lookup(&raw, &repo, &id) == 0;
+    const CommitHandle commit(raw);
+    if (!visit(at, there ? number_of(info_of(repo, *commit)) : 0)) return;
+    if (there && git_commit_parentcount(raw) == 0) return;
+    if (there) {
+      at = oid_text(*git_commit_parent_id(raw, 0));
+      continue;
+    }
+    const auto hole =
+        std::find_if(holes.begin(), holes.end(), [&](const auto& each) { return each.lost == at; });
+    if (hole == holes.end() || !hole->next) return;
+    at = *hole->next;
+  }
+}
+
+// The backups with numbers between two, by their names; none where the upper is not known.
+std::vector<std::string> between(int above, int below) {
+  constexpr int most = 1000;
+  std::vector<std::string> names;
+  for (int n = std::max(below + 1, above - most); n < above; ++n) names.push_back(fmt::format("#{}", n));
+  return names;
+}
+
 Repository::TellLoss& listener() {
   static Repository::TellLoss set;
   return set;
@@ -119,8 +160,30 @@ void Repository::tell_losses(TellLoss tell) {
   listener() = std::move(tell);
 }
 
-void Repository::say_lost(const std::string& what) const {
-  if (impl_->losses.insert(what).second && listener()) listener()(impl_->folder, what);
+void Repository::say_lost(const std::string& what, const std::vector<std::string>& backups) const {
+  const std::string key = fmt::format("{}\n{}", what, fmt::join(backups, " "));
+  if (impl_->losses.insert(key).second && listener()) listener()({impl_->folder, what, backups});
+}
+
+std::vector<std::string> Repository::Impl::touched_by(const std::vector<Line>& lines,
+                                                      const Hole& hole) const {
+  int above = 0;
+  for (const Line& line : lines) {
+    int last = 0;
+    go_back(*repo, holes, line.tip, [&](const Oid& at, int number) {
+      if (number > 0) last = number;
+      if (at == hole.lost) above = std::max(above, last);
+      return at != hole.lost;
+    });
+  }
+  int below = 0;
+  if (hole.next) {
+    go_back(*repo, holes, *hole.next, [&](const Oid& /*at*/, int number) {
+      below = number;
+      return number == 0;
+    });
+  }
+  return between(above, below);
 }
 
 std::optional<Oid> Repository::past(const Oid& lost) const {
@@ -136,7 +199,8 @@ std::optional<Oid> Repository::past(const Oid& lost) const {
   if (!next) next = newest_before(*impl_->repo, id);
   impl_->holes.push_back({lost, next ? std::optional(oid_text(*next)) : std::nullopt});
   say_lost(fmt::format("the commit {} is lost; what came before it {}", lost,
-                       next ? "is read around it, without what it held" : "cannot be reached"));
+                       next ? "is read around it, without what it held" : "cannot be reached"),
+           impl_->touched_by(lines(), impl_->holes.back()));
   return impl_->holes.back().next;
 }
 

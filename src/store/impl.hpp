@@ -50,8 +50,12 @@ struct Repository::Impl {
   // Lets go of packs that are no more.
   void reopen();
 
+  // The names of main's backups that went with a commit ("#4"); none where it is not known which.
+  [[nodiscard]] std::vector<std::string> touched_by(const std::vector<Line>& lines, const Hole& hole) const;
+
   // Error{refused} for a commit with a tree that must not be written out or built on; see git/form.hpp.
   void require_harmless(const git_oid& commit);
+  void require_folders(const git_oid& commit) const;
 
   // The rest is for one who holds the lock.
   Oid commit_onto(const std::string& line, const std::vector<std::string>& replace,

@@ -200,6 +200,7 @@ std::optional<Oid> Repository::tip() const {
 void Repository::Impl::require_harmless(const git_oid& commit) {
   if (harmless && git_oid_equal(&*harmless, &commit) != 0) return;
   if (const auto harm = FormCheck(*repo, FormCheck::Contents::trusted).commit(commit)) {
+    require_folders(commit);
     throw Error(
         ErrorKind::refused,
         fmt::format("the commit {}, which another program made, holds what could do harm: {}{}{}",
@@ -242,9 +243,9 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
   std::optional<git_oid> old_tree;
   if (tip) {
     parents.push_back(*tip);
+    require_harmless(*tip);
     const auto parent = take<CommitHandle>("read a commit", git_commit_lookup, repo.get(), &*tip);
     old_tree = *git_commit_tree_id(parent.get());
-    require_harmless(*tip);
   }
   for (const Oid& parent : commit.also_parents) {
     const git_oid id = parse_oid(parent);

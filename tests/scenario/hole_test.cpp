@@ -59,6 +59,11 @@ class Hole : public ShopTest {
     }
   }
 
+  Ran json_of(std::vector<std::string> args) {
+    args.emplace_back("--json");
+    return kw(args);
+  }
+
   std::vector<Tree> files_;
 };
 
@@ -94,6 +99,13 @@ TEST_F(Hole, ALostCommitHidesNoOtherBackup) {
   }
   const Ran accepted = kw({"intake", "mill", put(files_[0]).string(), "--at", "2026-05-01", "--accept"});
   EXPECT_LE(accepted.exit, 1) << accepted.out << accepted.err;
+}
+
+// The answer but for what it had to do without.
+Json without_lost(const Ran& ran) {
+  Json answer = Json::parse(ran.out);
+  answer.erase("lost");
+  return answer;
 }
 
 // The objects to lose: all, or of each path one; of commits and their trees the first, one between and the
@@ -157,14 +169,14 @@ TEST_F(Hole, WhateverObjectIsLostOnlyWhatNeedsItIsLost) {
         EXPECT_LE(ran.exit, 1) << ran.out << ran.err;
       }
       if (ran.exit <= 1) {
-        EXPECT_EQ(Json::parse(ran.out), shown[n]) << "another value";
+        EXPECT_EQ(without_lost(ran), shown[n]) << "another value";
       }
     }
     const Ran later = kw({"when", "mill", "programs/O1001", "--json"});
     if (!needed_by.contains(id)) {
       EXPECT_LE(later.exit, 1) << later.err;
       if (later.exit <= 1) {
-        EXPECT_EQ(Json::parse(later.out), when);
+        EXPECT_EQ(without_lost(later), when);
       }
     }
     const Json history = json({"history", "mill"});
@@ -185,6 +197,22 @@ TEST_F(Hole, WhateverObjectIsLostOnlyWhatNeedsItIsLost) {
                                              : fmt::format("backup #{} of main is lost", n)));
     } else {
       EXPECT_TRUE(std::includes(named.begin(), named.end(), lost.begin(), lost.end())) << said;
+    }
+    if (is_long && tried % 20 == 0) std::cout << fmt::format("[ objects  ] {} lost\n", tried) << std::flush;
+    // The card is printed, and the next backup is stored whole or refused with the way out.
+    const Ran card = kw({"sheet", "mill", "--to", (root() / "card.html").string(), "--replace"});
+    EXPECT_LE(card.exit, 1) << card.err;
+    const Tree more = with(mill_files(), "O1001.ngc", "Z-.5", "Z-.9");
+    const Ran next = kw({"intake", "mill", put(more).string(), "--at", "2026-10-01"});
+    if (next.exit > 1) {
+      EXPECT_EQ(next.exit, 5) << next.out << next.err;
+      EXPECT_THAT(next.err, HasSubstr("--from"));
+    } else {
+      const Ran back = restore("2026-10-01");
+      EXPECT_LE(back.exit, 1) << back.err;
+      if (back.exit <= 1) {
+        EXPECT_EQ(read_tree(root() / "back"), more);
+      }
     }
     if (HasFailure() && !is_long) break;
   }
@@ -262,6 +290,123 @@ TEST_F(Hole, AnIntakeStoresAgainWhatIsLost) {
     const Ran needs = git(repository("mill"), {"rev-list", "--objects", "--no-walk", "HEAD"});
     EXPECT_EQ(needs.exit, 0) << needs.err;
   }
+}
+
+// Nothing can be built on a folder that is not there: what is lost, what still works and what to type is
+// said.
+TEST_F(Hole, AnIntakeOnALostFolderSaysWhatToDo) {
+  store(3);
+  loosen("mill");
+  fs::copy(git_folder(), root() / "whole", fs::copy_options::recursive);
+  const std::string tip = object_id(repository("mill"), "HEAD");
+  const std::map<std::string, std::string> words = {{"HEAD", "is lost"},
+                                                    {"HEAD^{tree}", "has lost its list of files"},
+                                                    {"HEAD:state", "has lost its folder state/"},
+                                                    {"HEAD:state/programs", "its folder state/programs/"},
+                                                    {"HEAD:originals", "its folder originals/"}};
+  for (const auto& [lost, said] : words) {
+    SCOPED_TRACE(lost);
+    fs::remove_all(git_folder());
+    fs::copy(root() / "whole", git_folder(), fs::copy_options::recursive);
+    const std::string id = object_id(repository("mill"), lost);
+    fs::remove(object(id));
+    const Tree files = with(files_[2], "mill.var", "301\t-3.5", "301\t-3.625");
+    const std::vector<std::vector<std::string>> writing = {
+        {"intake", "mill", put(files).string(), "--at", "2026-06-01"},
+        {"intake", "mill", put(files).string(), "--at", "2026-06-01", "--accept"},
+    };
+    for (const auto& args : writing) {
+      const Ran ran = kw(args);
+      EXPECT_EQ(ran.exit, 5) << ran.out << ran.err;
+      EXPECT_THAT(ran.err, testing::AllOf(HasSubstr(tip.substr(0, 10)), HasSubstr(said),
+                                          HasSubstr("keepway audit mill --from"), HasSubstr("--rescue"),
+                                          HasSubstr("keepway history mill")));
+      EXPECT_THAT(ran.err, testing::Not(HasSubstr("harm")));
+    }
+    EXPECT_EQ(object_id(repository("mill"), "refs/heads/main"), tip);
+    expect_restored("#2", 2);
+  }
+}
+
+// One that lost a file of the newest backup is judged by values alone, and stored.
+TEST_F(Hole, AnIntakeGoesAroundALostOriginal) {
+  store(2);
+  const std::string blob = object_id(repository("mill"), "HEAD:originals/O1001.ngc");
+  loosen("mill");
+  fs::remove(object(blob));
+  const Tree files = with(mill_files(), "O1001.ngc", "Z-.5", "Z-.7");
+  const Ran ran = kw({"intake", "mill", put(files).string(), "--at", "2026-06-01"});
+  EXPECT_EQ(ran.exit, 1) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("files of backup #2 are lost in part"));
+  EXPECT_THAT(ran.out, HasSubstr("Stored as backup #3"));
+  const Ran back = restore("#3");
+  EXPECT_LE(back.exit, 1) << back.err;
+  EXPECT_EQ(read_tree(root() / "back"), files);
+  EXPECT_EQ(git(repository("mill"), {"rev-list", "--objects", "--no-walk", "HEAD"}).exit, 0);
+}
+
+TEST_F(Hole, TheCardSaysWhatIsMissing) {
+  store(2);
+  loosen("mill");
+  fs::copy(git_folder(), root() / "whole", fs::copy_options::recursive);
+  for (const char* lost : {"HEAD:originals/O1001.ngc", "HEAD:originals", "HEAD^{tree}"}) {
+    SCOPED_TRACE(lost);
+    fs::remove_all(git_folder());
+    fs::copy(root() / "whole", git_folder(), fs::copy_options::recursive);
+    fs::remove(object(object_id(repository("mill"), lost)));
+    const fs::path card = root() / "card.html";
+    const Ran ran = kw({"sheet", "mill", "--to", card.string(), "--replace", "--json"});
+    EXPECT_EQ(ran.exit, 1) << ran.out << ran.err;
+    EXPECT_THAT(ran.err, HasSubstr("files of backup #2 are lost"));
+    EXPECT_EQ(Json::parse(ran.out).at("lost").at(0).at("backups"), Json::array({"#2"}));
+    const std::string page = read_file(card);
+    EXPECT_THAT(page, HasSubstr("Files of this backup are lost"));
+    EXPECT_THAT(page, HasSubstr("keepway audit mill"));
+    if (lost == std::string("HEAD:originals/O1001.ngc")) {
+      EXPECT_THAT(page, HasSubstr("<code>O1001.ngc</code> (lost from what is stored)"));
+      EXPECT_THAT(page, HasSubstr("<code>O1000.ngc</code> 91"));
+    }
+  }
+}
+
+TEST_F(Hole, WhatWasGoneAroundIsInTheJson) {
+  store(4);
+  const std::string second = commit_of(2);
+  const std::string state = object_id(repository("mill"), commit_of(3) + ":state");
+  const std::string program = object_id(repository("mill"), commit_of(1) + ":originals/O1001.ngc");
+  loosen("mill");
+  const std::vector<std::vector<std::string>> commands = {
+      {"history", "mill"},
+      {"show", "mill", "programs/O1001", "--at", "#3"},
+      {"show", "mill", "programs/O1001", "--at", "#1"},
+      {"changes", "mill", "1", "3"},
+      {"when", "mill", "programs/O1001"},
+      {"report", "mill", "--replace", "--to", (root() / "report").string()},
+  };
+  for (const auto& args : commands)
+    EXPECT_FALSE(Json::parse(json_of(args).out).contains("lost")) << args.front();
+  // Each command has met the first, which lies on the line; what else it meets depends on what it reads.
+  fs::remove(object(second));
+  fs::remove(object(state));
+  fs::remove(object(program));
+  fs::remove_all(git_folder() / "keepway" / "cache");
+  std::set<std::string> touched;
+  for (const auto& args : commands) {
+    SCOPED_TRACE(fmt::format("{} {}", args.front(), args.back()));
+    const Ran ran = json_of(args);
+    EXPECT_EQ(ran.exit, 1) << ran.err;
+    const Json answer = Json::parse(ran.out);
+    ASSERT_TRUE(answer.contains("lost")) << ran.err;
+    for (const Json& each : answer.at("lost")) {
+      EXPECT_EQ(each.at("machine"), "mill");
+      EXPECT_THAT(ran.err, HasSubstr(each.at("what").get<std::string>()));
+      if (each.at("what").get<std::string>().find(second) != std::string::npos) {
+        EXPECT_EQ(each.at("backups"), Json::array({"#2"}));
+      }
+      for (const Json& name : each.at("backups")) touched.insert(name.get<std::string>());
+    }
+  }
+  EXPECT_EQ(touched, (std::set<std::string>{"#1", "#2", "#3"}));
 }
 
 TEST_F(Hole, TheRestIsRescued) {

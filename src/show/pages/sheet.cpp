@@ -80,7 +80,9 @@ std::string good_html(const SheetFacts& facts) {
   for (std::size_t i = 0; i < std::min(facts.files.size(), most_files); ++i) {
     const SheetFile& file = facts.files[i];
     out += fmt::format("<li><code>{}</code>{}</li>\n", html_text(shortened(file.name, most_name)),
-                       file.bytes ? fmt::format(" {}", with_commas(*file.bytes)) : "");
+                       file.lost    ? " (lost from what is stored)"
+                       : file.bytes ? fmt::format(" {}", with_commas(*file.bytes))
+                                    : "");
   }
   if (facts.files.size() > most_files)
     out += fmt::format("<li>and {} more</li>\n", facts.files.size() - most_files);
@@ -115,13 +117,20 @@ std::string last_html(const SheetFacts& facts) {
   const std::string code =
       fmt::format("keepway {} #{} {} sha256:{}", facts.machine.name, good.number, date, good.digest);
   return fmt::format(
-      "<div class=\"last\">{}<div><h2>The last good backup</h2><p>#{} of {}, by {}</p>"
-      "<p class=\"digest\">{}</p><p>The code holds this digest (SHA-256 of all files, with their names). To "
-      "write its "
-      "files: <code>keepway restore {} --at '#{}' --to FOLDER</code></p></div></div>\n",
-      qr_svg(code, "Digest of the last good backup"), good.number, date,
-      html_text(shortened(good.who, most_name)), html_text(good.digest), html_text(facts.machine.name),
-      good.number);
+             "<div class=\"last\">{}<div><h2>The last good backup</h2><p>#{} of {}, by {}</p>"
+             "<p class=\"digest\">{}</p><p>The code holds this digest (SHA-256 of all files, with their "
+             "names). To "
+             "write its "
+             "files: <code>keepway restore {} --at '#{}' --to FOLDER</code></p></div></div>\n",
+             qr_svg(code, "Digest of the last good backup"), good.number, date,
+             html_text(shortened(good.who, most_name)), html_text(good.digest), html_text(facts.machine.name),
+             good.number) +
+         (facts.lost
+              ? fmt::format("<p class=\"blank\">Files of this backup are lost from what is stored. Before "
+                            "it is needed, repair it, or take a new backup and print this card again; "
+                            "<code>keepway audit {}</code> says what is missing.</p>\n",
+                            html_text(facts.machine.name))
+              : "");
 }
 
 }  // namespace
