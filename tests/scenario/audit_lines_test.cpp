@@ -119,7 +119,7 @@ TEST_F(AuditLines, BesideGitsOwnTidyingFindsNothing) {
                                     {"repack", "-dq"}};
     for (; !over; ++tidied) {
       (void)git(repository("mill"), ways[tidied % ways.size()]);
-      if (tidied % 11 == 0)
+      if (tidied % 4 == 0)
         (void)kw({"intake", "mill",
                   put(with(mill_files(), "O1001.ngc", "Z-.5", fmt::format("Z-.{}", 100 + tidied % 800)))
                       .string()});
