@@ -2,12 +2,16 @@
 // Each throws Error as its command does, and then nothing was done.
 #pragma once
 
+#include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "cli/command.hpp"
 #include "keepway/restoring.hpp"
+#include "keepway/trial.hpp"
 
 namespace keepway::cli {
 
@@ -31,6 +35,21 @@ media::Set received(const std::string& path, IntakeWords& words);
 Done inspected(const Machine& machine, const Inspection& inspection, show::Style style);
 // Stores what was inspected, unless it is refused or stored already.
 Done take_in(Machine& machine, const Inspection& inspection, const IntakeWords& words, show::Style style);
+
+struct ConfirmWords : IntakeWords {
+  std::string against;
+  std::vector<std::string> only;  // the restore was of these items alone
+  bool look = false;              // nothing is stored yet
+};
+// Whether the machine holds what was meant: by a backup of it, which is stored as the proof unless it is
+// refused.
+Done confirm_restore(Machine& machine, const Inspection& inspection, const ConfirmWords& words,
+                     show::Style style);
+
+// The floppy-sized volumes of a stick or its image, and which of the machines each seems to be of. `shown`:
+// the path for people.
+Done list_slots(const std::string& path, const std::string& shown, const std::vector<Machine>& machines,
+                show::Style style);
 
 struct MarkWords {
   std::string name;
@@ -76,6 +95,44 @@ struct RestoreWords {
 };
 // What would be put back. `other`: the machine that `at` is a backup of, when it is another one.
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other = nullptr);
+
+struct TrialWords {
+  std::string name;
+  std::string at;  // begin: the backup to begin from; empty: the newest
+  std::string note;
+  std::string by;
+  std::vector<std::string> only;
+  std::vector<std::string> prefer;  // "main", "trial", or "ADDRESS=main", "ADDRESS=trial"
+  bool accept = false;
+  // keep: main's tip and the trial's that were looked at; empty: whatever they are.
+  std::string onto;
+  std::string tip;
+};
+Done trial_begin(Machine& machine, const TrialWords& words, show::Style style);
+Done trial_list(const Machine& machine, show::Style style);
+Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style);
+Done trial_pause(Machine& machine, const TrialWords& words, show::Style style);
+Done trial_resume(Machine& machine, const TrialWords& words, show::Style style);
+// What keeping it comes to; stores nothing. Error{refused} when no backup was taken on it.
+Keep trial_plan(const Machine& machine, const TrialWords& words);
+Done trial_keep(Machine& machine, const TrialWords& words, show::Style style);
+Done trial_drop(Machine& machine, const TrialWords& words, show::Style style);
+
+// What is set of one address of the namebook; what is not given stays as it is, "" takes a value out.
+struct NameWords {
+  std::string address;
+  std::optional<std::string> name, unit, kind, min, max, step, meaning, normal, caution;
+  std::optional<bool> living, own, power_cycle;
+  bool remove = false;
+};
+Done name_item(const Machine& machine, const NameWords& words, show::Style style);
+
+// How far a long work is; `of` is 0 where nobody knows.
+using Tell = std::function<void(std::string_view stage, std::uint64_t done, std::uint64_t of)>;
+// Whether everything of a machine is still there.
+Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style);
+// With the remote that it has.
+Done sync_machine(const Shop& shop, const std::string& name, const Tell& tell);
 
 // The command's end: prints the answer and sets the exit code.
 void finish(Globals& globals, const Done& done);

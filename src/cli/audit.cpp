@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/progress.hpp"
 #include "keepway/text.hpp"
 
@@ -32,6 +32,12 @@ void take_out(Globals& globals, const Shop& shop, const AuditOptions& options) {
 }
 
 }  // namespace
+
+Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style) {
+  store::Repository::tell_losses({});  // the audit names each by itself
+  const Audit found = audit(shop.machine_folder(name), {{}, tell});
+  return {show::audit({found}, {}, style), exit_of(found)};
+}
 
 void add_audit(Command app, Globals& globals) {
   auto options = std::make_shared<AuditOptions>();

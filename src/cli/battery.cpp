@@ -28,7 +28,8 @@ Done battery(const Machine& machine, const BatteryWords& words, show::Style styl
   if (!words.changed.empty() || words.months > 0) {
     constexpr const char* file = "machine.toml";
     facts.battery = asked_for(words, facts.battery);
-    write_owner_file(machine, file, set_battery(read_owner_file(machine, file), file, facts.battery));
+    edit_owner_file(machine, file,
+                    [&](const std::string& text) { return set_battery(text, file, facts.battery); });
   }
   const bool due =
       facts.battery.changed && months_after(*facts.battery.changed, facts.battery.every_months) <= now();

@@ -91,10 +91,20 @@ void print_failures(const std::vector<show::Failure>& failures) {
   for (const auto& [machine, error] : failures) print_error(error, escape(machine) + ": ");
 }
 
-void print_error(const Error& error, const std::string& of) {
+std::string error_text(const Error& error, const std::string& of) {
   std::string text = fmt::format("keepway: {}{}\n", of, error.message());
   if (!error.remedy().empty()) text += fmt::format("  what to do: {}\n", error.remedy());
-  put(stderr, text);  // where that fails too, the exit code still tells
+  return text;
+}
+
+Error error_of(const store::Repository::Loss& loss) {
+  const std::string machine = escape(loss.folder.filename().string());
+  return {ErrorKind::store, fmt::format("{}: {}", machine, loss.what),
+          fmt::format("see what it touches, and what can still be had: keepway audit {}", machine)};
+}
+
+void print_error(const Error& error, const std::string& of) {
+  put(stderr, error_text(error, of));  // where that fails too, the exit code still tells
 }
 
 std::int64_t now() {

@@ -1,6 +1,7 @@
 // What the commands share. Each command is one file with one add_…() that hangs it on the program.
 #pragma once
 
+#include <filesystem>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -89,7 +90,11 @@ std::vector<show::Failure> for_each_machine(Globals& globals, const std::vector<
                                             const std::function<void(const std::string& name)>& work);
 // Each on standard error, as any error; after the answer.
 void print_failures(const std::vector<show::Failure>& failures);
-// On standard error: what happened, where, and what to do. `of` is in front of it.
+// That something stored in a machine's folder is lost: what Repository::tell_losses() is for.
+Error error_of(const store::Repository::Loss& loss);
+// What happened, where, and what to do, as whole lines; `of` is in front of it.
+std::string error_text(const Error& error, const std::string& of = "");
+// The same on standard error.
 void print_error(const Error& error, const std::string& of = "");
 
 std::int64_t now();

@@ -16,10 +16,14 @@
 namespace keepway::cli {
 namespace {
 
-struct IntakeFlags : IntakeWords {
+// Of a command: what it is about, beside the words of the act.
+template <class Words>
+struct Flags : Words {
   std::string machine;
   std::string path;
 };
+using IntakeFlags = Flags<IntakeWords>;
+using ConfirmFlags = Flags<ConfirmWords>;
 
 Exit exit_of(const Verdict& verdict) {
   return verdict.worth == Worth::good && verdict.cautions.empty() ? Exit::done : Exit::look;
@@ -50,7 +54,8 @@ std::string other_year_text(const std::string& path, const std::optional<std::in
 }
 
 // For a command: what is remarkable about the medium is printed even where an error follows.
-media::Set received_with_remarks(IntakeFlags& options) {
+template <class Words>
+media::Set received_with_remarks(Flags<Words>& options) {
   media::Set set = received(options.path, options);
   if (!options.remarks.empty()) {
     Progress::stop();
@@ -70,7 +75,8 @@ Inspected inspect(const Globals& globals, IntakeFlags& options) {
   return {std::move(machine), std::move(inspection)};
 }
 
-void add_common(Command made, IntakeFlags& options) {
+template <class Words>
+void add_common(Command made, Flags<Words>& options) {
   made.add_option("MACHINE", options.machine, "The machine that the backup came off")->required();
   made.add_option("PATH", options.path,
                   "The backup: a folder, a file, a floppy image, a stick, an archive (zip, tar, 7z)")
@@ -90,7 +96,7 @@ void add_common(Command made, IntakeFlags& options) {
       ->type_name("OLD=NEW");
 }
 
-void add_storing(Command made, IntakeFlags& options) {
+void add_storing(Command made, IntakeWords& options) {
   made.add_option("--by", options.intake.by, "Who took the backup; else the user's name")->type_name("NAME");
   made.add_option("--note", options.intake.note, "Why, in one line")->type_name("TEXT");
   made.add_flag("--accept", options.intake.accept,
@@ -107,22 +113,21 @@ bool may_store(const Inspection& inspection, const IntakeWords& words) {
 
 // A restore dates each file as the backup that it puts back, to the second, or to two on a floppy; a machine
 // dates what it writes by its own clock.
-void refuse_what_restore_wrote(const Inspection& inspection, const Backup& against, bool accept) {
+std::optional<Error> is_what_restore_wrote(const Inspection& inspection, const Backup& against) {
   constexpr std::int64_t step = 2;  // of times on FAT (ECMA-107)
   constexpr std::int64_t minute = 60;
   const auto dated_so = [&](const media::File& file) {
     return file.modified && against.at - *file.modified >= 0 && against.at - *file.modified < step;
   };
   const auto& files = inspection.set.files;
-  if (accept || files.empty() || now() - against.at < minute ||
-      !std::all_of(files.begin(), files.end(), dated_so))
-    return;
-  throw Error(ErrorKind::refused,
-              fmt::format("each file is as 'restore' wrote it, with the date of #{}: this proves what the "
-                          "medium holds, not what the machine holds; nothing was stored",
-                          against.number),
-              "load the files at the machine, back the machine up again onto an empty medium, and confirm "
-              "that backup; if this is that backup, of a control without a clock, add --accept");
+  if (files.empty() || now() - against.at < minute || !std::all_of(files.begin(), files.end(), dated_so))
+    return std::nullopt;
+  return Error(ErrorKind::refused,
+               fmt::format("each file is as 'restore' wrote it, with the date of #{}: this proves what the "
+                           "medium holds, not what the machine holds; nothing was stored",
+                           against.number),
+               "load the files at the machine, back the machine up again onto an empty medium, and confirm "
+               "that backup; if this is that backup, of a control without a clock, add --accept");
 }
 
 }  // namespace
@@ -170,6 +175,36 @@ Done take_in(Machine& machine, const Inspection& inspection, const IntakeWords& 
   return done;
 }
 
+Done confirm_restore(Machine& machine, const Inspection& inspection, const ConfirmWords& words,
+                     show::Style style) {
+  const Backup against = machine.resolve(words.against);
+  State meant = state_as_read_today(machine, against);
+  if (!words.only.empty())
+    meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
+                    addresses_option(machine, words.only));
+  const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
+  const auto no_proof = confirmation.full_match && !words.intake.accept
+                            ? is_what_restore_wrote(inspection, against)
+                            : std::nullopt;
+  if (no_proof && !words.look) throw Error(*no_proof);
+  const bool may = may_store(inspection, words);
+  std::optional<Backup> stored;
+  if (may && !words.look) {
+    IntakeOptions intake = words.intake;
+    intake.confirms = against.commit;
+    intake.confirmed = confirmation.full_match;
+    stored = machine.intake(inspection, intake);
+  }
+  Done done{show::confirmed({machine.facts(), machine.namebook(), style}, against, confirmation, inspection,
+                            stored ? &*stored : nullptr),
+            confirmation.full_match ? Exit::done : Exit::look};
+  if (!may || no_proof) {
+    done.exit = Exit::refused;
+    done.beside = no_proof ? error_text(*no_proof) : refused_text;
+  }
+  return done;
+}
+
 void add_inspect(Command app, Globals& globals) {
   auto options = std::make_shared<IntakeFlags>();
   Command made = command(app, "inspect", "Say what a backup is worth, without storing it",
@@ -197,11 +232,7 @@ void add_intake(Command app, Globals& globals) {
 }
 
 void add_confirm(Command app, Globals& globals) {
-  struct ConfirmOptions : IntakeFlags {
-    std::string against;
-    std::vector<std::string> only;
-  };
-  auto options = std::make_shared<ConfirmOptions>();
+  auto options = std::make_shared<ConfirmFlags>();
   Command made =
       command(app, "confirm", "After a restore: check with a fresh backup that the machine took it",
               "keepway confirm mill-1 /media/stick/MILL1 --against 'known good'");
@@ -219,25 +250,8 @@ void add_confirm(Command app, Globals& globals) {
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
     if (options->intake.by.empty()) options->intake.by = who();
-    const Backup against = machine.resolve(options->against);
     const Inspection inspection = machine.inspect(received_with_remarks(*options), options->intake);
-    State meant = state_as_read_today(machine, against);
-    if (!options->only.empty())
-      meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
-                      addresses_option(machine, options->only));
-    const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
-    if (confirmation.full_match) refuse_what_restore_wrote(inspection, against, options->intake.accept);
-    options->intake.confirms = against.commit;
-    options->intake.confirmed = confirmation.full_match;
-    std::optional<Backup> stored;
-    const bool may = may_store(inspection, *options);
-    if (may) stored = machine.intake(inspection, options->intake);
-    finish(globals, {show::confirmed(context(globals, machine), against, confirmation, inspection,
-                                     stored ? &*stored : nullptr),
-                     !may                      ? Exit::refused
-                     : confirmation.full_match ? Exit::done
-                                               : Exit::look,
-                     may ? "" : refused_text});
+    finish(globals, confirm_restore(machine, inspection, *options, style(globals)));
   });
 }
 

@@ -31,12 +31,6 @@ int fail(const Globals& globals, const Error& error) {
   return static_cast<int>(exit_of(error.kind()));
 }
 
-Error error_of(const keepway::store::Repository::Loss& loss) {
-  const std::string machine = keepway::escape(loss.folder.filename().string());
-  return {ErrorKind::store, fmt::format("{}: {}", machine, loss.what),
-          fmt::format("see what it touches, and what can still be had: keepway audit {}", machine)};
-}
-
 struct NamedCommand {
   std::string_view name;
   void (*add)(keepway::cli::Command, Globals&);
@@ -127,7 +121,7 @@ int run(int argc, char** argv) {
     keepway::store::Repository::tell_losses([&](const auto& loss) {
       if (!globals.lost->add(loss)) return;
       keepway::cli::Progress::stop();
-      keepway::cli::print_error(error_of(loss));
+      keepway::cli::print_error(keepway::cli::error_of(loss));
     });
     app.parse(argc, argv);
     if (!globals.lost->list().empty() && globals.exit == keepway::Exit::done)

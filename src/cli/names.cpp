@@ -1,24 +1,18 @@
 #include <fmt/format.h>
 
-#include <cstdio>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/owner_file.hpp"
-#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 namespace {
 
 constexpr const char* book_file = "namebook.tsv";
 
-struct NamesOptions {
+struct NamesOptions : NameWords {
   std::string machine;
-  std::string address;
   std::string file;
-  std::optional<std::string> name, unit, kind, min, max, step, meaning, normal, caution;
-  std::optional<bool> living, own, power_cycle;
-  bool remove = false;
 };
 using SharedNamesOptions = std::shared_ptr<NamesOptions>;
 
@@ -49,10 +43,16 @@ std::vector<Meaning> meanings(std::string_view text) {
   return found;
 }
 
-void apply(const NamesOptions& options, Entry& entry) {
+Kind kind_of(const std::string& text) {
+  if (const auto kind = parse_kind(text)) return *kind;
+  throw Error(ErrorKind::usage, fmt::format("'{}' is no kind", escape(text)),
+              "write number, yesno, bits, binary, choice or text");
+}
+
+void apply(const NameWords& options, Entry& entry) {
   if (options.name) entry.name = *options.name;
   if (options.unit) entry.unit = *options.unit;
-  if (options.kind) entry.kind = parse_kind(*options.kind).value_or(Kind::number);
+  if (options.kind) entry.kind = kind_of(*options.kind);
   if (options.min) entry.min = number(*options.min, "--min");
   if (options.max) entry.max = number(*options.max, "--max");
   if (options.step) entry.step = number(*options.step, "--step");
@@ -64,8 +64,8 @@ void apply(const NamesOptions& options, Entry& entry) {
   if (options.power_cycle) entry.power_cycle = *options.power_cycle;
 }
 
-Entry entry_at(const Machine& machine, const std::string& address) {
-  for (const Entry& entry : machine.namebook().entries()) {
+Entry entry_at(const Namebook& book, const std::string& address) {
+  for (const Entry& entry : book.entries()) {
     if (entry.address == address) return entry;
   }
   Entry made;
@@ -78,11 +78,22 @@ bool says_the_same(const Entry& a, const Entry& b) {
 }
 
 // A name may be typed before the first backup that has the item, or for one that was mistyped.
-void warn_of_unknown(const Machine& machine, const Address& address) {
-  if (may_be_known(machine, address)) return;
+std::string unknown_text(const Machine& machine, const Address& address) {
+  if (may_be_known(machine, address)) return "";
   const Error unknown = no_such_item(machine, address);
-  put(stderr,
-      fmt::format("keepway: {}; its name is kept\n  what to do: {}\n", unknown.what(), unknown.remedy()));
+  return fmt::format("keepway: {}; its name is kept\n  what to do: {}\n", unknown.what(), unknown.remedy());
+}
+
+Done take_out(const Machine& machine, const std::string& address) {
+  edit_owner_file(machine, book_file, [&](const std::string& book) {
+    if (auto without = remove_entry(book, book_file, address)) return std::move(*without);
+    throw Error(ErrorKind::usage,
+                fmt::format("the namebook of {} has no {}", machine.facts().name, escape(address)),
+                fmt::format("see what it has: keepway names {} export", machine.facts().name));
+  });
+  return {show::done(
+      fmt::format("{} was removed from the namebook of {}.\n", escape(address), machine.facts().name),
+      {{"command", "names"}, {"machine", machine.facts().name}, {"removed", escape(address)}})};
 }
 
 void add_flag(Command made, const std::string& names, std::optional<bool>& into, const std::string& what) {
@@ -117,43 +128,8 @@ void add_edit(Command names, Globals& globals, const SharedNamesOptions& options
   add_flag(made, "machine-own", options->own, "It belongs to this one machine");
   add_flag(made, "power-cycle", options->power_cycle, "It takes effect after the power was off");
   made->add_flag("--remove", options->remove, "Take the address out of the namebook");
-  made->callback([&globals, options] {
-    const Machine machine = open(globals, options);
-    const std::string address = address_option(machine, options->address).text();
-    const std::string book = read_owner_file(machine, book_file);
-    if (options->remove) {
-      const auto without = remove_entry(book, book_file, address);
-      if (!without) {
-        throw Error(ErrorKind::usage,
-                    fmt::format("the namebook of {} has no {}", machine.facts().name, escape(address)),
-                    fmt::format("see what it has: keepway names {} export", machine.facts().name));
-      }
-      write_owner_file(machine, book_file, *without);
-      print(
-          globals,
-          show::done(
-              fmt::format("{} was removed from the namebook of {}.\n", escape(address), machine.facts().name),
-              {{"command", "names"}, {"machine", machine.facts().name}, {"removed", escape(address)}}));
-      return;
-    }
-    const Entry was = entry_at(machine, address);
-    Entry entry = was;
-    apply(*options, entry);
-    if (entry.min && entry.max && *entry.max < *entry.min) {
-      throw Error(ErrorKind::usage,
-                  fmt::format("the lower limit {} of {} would lie above the upper one, {}", entry.min->text(),
-                              escape(address), entry.max->text()),
-                  "give --min and --max the other way round, or take one out with \"\"");
-    }
-    warn_of_unknown(machine, Address::parse(address));
-    if (!says_the_same(entry, was))
-      write_owner_file(machine, book_file, set_entries(book, book_file, {entry}));
-    // What counts: a pattern says what the row leaves open.
-    const Address item = Address::parse(address);
-    const auto whole =
-        Namebook::parse(read_owner_file(machine, book_file), book_file).find(item.group, item.key);
-    print(globals, show::names(context(globals, machine), {whole.value_or(entry)}));
-  });
+  made->callback(
+      [&globals, options] { finish(globals, name_item(open(globals, options), *options, style(globals))); });
 }
 
 void add_import(Command names, Globals& globals, const SharedNamesOptions& options) {
@@ -165,16 +141,15 @@ void add_import(Command names, Globals& globals, const SharedNamesOptions& optio
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);
     const auto entries = read_namebook_csv(read_given_file(options->file), options->file);
-    const std::string book = read_owner_file(machine, book_file);
-    const std::string changed = set_entries(book, book_file, entries);
-    if (changed != book) write_owner_file(machine, book_file, changed);
+    const bool changed = edit_owner_file(
+        machine, book_file, [&](const std::string& book) { return set_entries(book, book_file, entries); });
     print(globals, show::done(fmt::format("{} {} read; the namebook of {} {}.\n", entries.size(),
                                           entries.size() == 1 ? "row" : "rows", machine.facts().name,
-                                          changed == book ? "says the same already" : "is changed"),
+                                          changed ? "is changed" : "says the same already"),
                               {{"command", "names"},
                                {"machine", machine.facts().name},
                                {"rows", entries.size()},
-                               {"changed", changed == book ? "no" : "yes"}}));
+                               {"changed", changed ? "yes" : "no"}}));
   });
 }
 
@@ -201,6 +176,30 @@ void add_missing(Command names, Globals& globals, const SharedNamesOptions& opti
 }
 
 }  // namespace
+
+Done name_item(const Machine& machine, const NameWords& words, show::Style style) {
+  const std::string address = address_option(machine, words.address).text();
+  if (words.remove) return take_out(machine, address);
+  const Address item = Address::parse(address);
+  Entry entry;
+  edit_owner_file(machine, book_file, [&](const std::string& book) {
+    const Entry was = entry_at(Namebook::parse(book, book_file), address);
+    entry = was;
+    apply(words, entry);
+    if (entry.min && entry.max && *entry.max < *entry.min) {
+      throw Error(ErrorKind::usage,
+                  fmt::format("the lower limit {} of {} would lie above the upper one, {}", entry.min->text(),
+                              escape(address), entry.max->text()),
+                  "give --min and --max the other way round, or take one out with \"\"");
+    }
+    return says_the_same(entry, was) ? book : set_entries(book, book_file, {entry});
+  });
+  // What counts: a pattern says what the row leaves open.
+  const auto whole =
+      Namebook::parse(read_owner_file(machine, book_file), book_file).find(item.group, item.key);
+  return {show::names({machine.facts(), machine.namebook(), style}, {whole.value_or(entry)}), Exit::done,
+          unknown_text(machine, item)};
+}
 
 void add_names(Command app, Globals& globals) {
   auto options = std::make_shared<NamesOptions>();

@@ -1,6 +1,9 @@
 #include "cli/owner_file.hpp"
 
+#include <fcntl.h>
 #include <fmt/format.h>
+#include <sys/file.h>
+#include <unistd.h>
 
 #include <filesystem>
 #include <system_error>
@@ -9,12 +12,42 @@
 
 namespace keepway::cli {
 
+namespace {
+
+// The kernel's lock on the machine's folder: it ends with whoever has it. Where a file system has none, edits
+// go on without.
+class EditLock {
+ public:
+  explicit EditLock(const std::filesystem::path& folder)
+      : folder_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
+    if (folder_ >= 0) (void)::flock(folder_, LOCK_EX);
+  }
+  ~EditLock() {
+    if (folder_ >= 0) ::close(folder_);
+  }
+  EditLock(const EditLock&) = delete;
+  EditLock& operator=(const EditLock&) = delete;
+  EditLock(EditLock&&) = delete;
+  EditLock& operator=(EditLock&&) = delete;
+
+ private:
+  int folder_;
+};
+
+}  // namespace
+
 std::string read_owner_file(const Machine& machine, const std::string& file) {
   return machine.repository().working_file(file).value_or("");
 }
 
-void write_owner_file(const Machine& machine, const std::string& file, const std::string& text) {
-  if (write_small_file(machine.repository().folder() / file, text)) return;
+bool edit_owner_file(const Machine& machine, const std::string& file,
+                     const std::function<std::string(const std::string&)>& edit) {
+  const std::filesystem::path& folder = machine.repository().folder();
+  const EditLock lock(folder);
+  const std::string was = read_owner_file(machine, file);
+  const std::string text = edit(was);
+  if (text == was) return false;
+  if (write_small_file(folder / file, text)) return true;
   throw Error(ErrorKind::store, fmt::format("{} of {} cannot be written", file, machine.facts().name),
               "check that its folder may be written and that the disk is not full");
 }

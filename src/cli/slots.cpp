@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/prepare.hpp"
 
 namespace keepway::cli {
@@ -28,6 +28,17 @@ std::string belongs_to(const std::vector<Machine>& machines, const media::Slot& 
 
 }  // namespace
 
+Done list_slots(const std::string& path, const std::string& shown, const std::vector<Machine>& machines,
+                show::Style style) {
+  std::vector<show::SlotFacts> facts;
+  media::Stick stick = media::find_stick(path);
+  for (media::Slot& slot : stick.slots) {
+    std::string machine = belongs_to(machines, slot);
+    facts.push_back({std::move(slot), std::move(machine)});
+  }
+  return {show::slots(shown, facts, stick, style), facts.empty() ? Exit::look : Exit::done};
+}
+
 void add_slots(Command app, Globals& globals) {
   auto path = std::make_shared<std::string>();
   auto prepare = std::make_shared<PrepareOptions>();
@@ -48,14 +59,7 @@ void add_slots(Command app, Globals& globals) {
       prepare_medium(globals, *path, *prepare, machines);
       return;
     }
-    std::vector<show::SlotFacts> facts;
-    media::Stick stick = media::find_stick(*path);
-    for (media::Slot& slot : stick.slots) {
-      std::string machine = belongs_to(machines, slot);
-      facts.push_back({std::move(slot), std::move(machine)});
-    }
-    print(globals, show::slots(*path, facts, stick, style(globals)));
-    if (facts.empty()) globals.exit = Exit::look;
+    finish(globals, list_slots(*path, *path, machines, style(globals)));
   });
 }
 

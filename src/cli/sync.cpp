@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/hooks.hpp"
 #include "cli/progress.hpp"
 
@@ -73,6 +73,13 @@ void run(Globals& globals, SyncFlags& options) {
 }
 
 }  // namespace
+
+Done sync_machine(const Shop& shop, const std::string& name, const Tell& tell) {
+  SyncOptions options;
+  options.progress = [&](const SyncProgress& at) { tell(at.step, at.done, at.total); };
+  const SyncAnswer answer = sync(shop.machine_folder(name), options);
+  return {show::synced({{name, answer}}, {}), answer.attention.empty() ? Exit::done : Exit::look};
+}
 
 void add_sync(Command app, Globals& globals) {
   auto options = std::make_shared<SyncFlags>();

@@ -5,27 +5,21 @@
 #include <algorithm>
 #include <memory>
 
-#include "cli/command.hpp"
-#include "cli/progress.hpp"
-#include "cli/terminal.hpp"
-#include "keepway/restoring.hpp"
+#include "cli/acts.hpp"
 
 namespace keepway::cli {
 namespace {
 
-struct TrialOptions {
+struct TrialOptions : TrialWords {
   std::string machine;
-  std::string name;
-  std::string at;
-  std::string note;
-  std::string by;
-  std::vector<std::string> only;
-  std::vector<std::string> prefer;
-  bool accept = false;
 };
 using SharedTrialOptions = std::shared_ptr<TrialOptions>;
 
-TrialStep step_of(const TrialOptions& options) {
+show::Context context_of(const Machine& machine, show::Style style) {
+  return {machine.facts(), machine.namebook(), style};
+}
+
+TrialStep step_of(const TrialWords& options) {
   return {options.name, options.by.empty() ? who() : options.by, options.note, now()};
 }
 
@@ -49,93 +43,20 @@ std::vector<Preference> preferences_of(const Machine& machine, const std::vector
   return preferences;
 }
 
-Command part(Command trial, const std::string& name, const std::string& purpose, const std::string& example,
-             const SharedTrialOptions& options, bool named) {
-  Command made = command(trial, name, purpose, example);
-  if (named) made->add_option("NAME", options->name, "The trial")->required();
-  return made;
-}
-
-void add_begin(Command trial, Globals& globals, const SharedTrialOptions& options) {
-  Command made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
-                      "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
-  made->add_option("--at", options->at, "Backup to begin from; by default the newest")
-      ->filled()
-      ->type_name("WHEN");
-  made->add_option("--note", options->note, "What is tried")->type_name("TEXT");
-  made->add_option("--by", options->by, "Who begins it; else the user's name")->type_name("NAME");
-  made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
-    const Backup from = backup_at(machine, options->at);
-    const Trial begun = begin_trial(machine, from, step_of(*options));
-    print(globals, show::done(fmt::format("Trial {} is begun from {} ({}). Intakes of {} go to it until it "
-                                          "is kept, dropped or paused.\n",
-                                          begun.name, name_of(begun.base), format_time(begun.base.at),
-                                          machine.facts().name),
-                              {{"command", "trial"},
-                               {"trial", begun.name},
-                               {"state", "in progress"},
-                               {"base", begun.base.commit}}));
-  });
-}
-
-void add_list(Command trial, Globals& globals, const SharedTrialOptions& options) {
-  part(trial, "list", "List the trials", "keepway trial mill-1 list", options, false)
-      ->callback([&globals, options] {
-        const Machine machine = open_shop(globals).machine(options->machine);
-        print(globals, show::trial_list(context(globals, machine), trials(machine)));
-      });
-}
-
-void add_changes(Command trial, Globals& globals, const SharedTrialOptions& options) {
-  Command made = part(trial, "changes", "Explain what the trial changed since it began",
-                      "keepway trial mill-1 changes warm-up", options, true);
-  made->callback([&globals, options] {
-    const Machine machine = open_shop(globals).machine(options->machine);
-    const Trial found = find_trial(machine, options->name);
-    const Backup& to = found.newest ? *found.newest : found.base;
-    Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
-    const show::Spelling spelling{machine.spelling(found.base, to, difference)};
-    print(globals, show::changes(context(globals, machine), found.base, to, difference,
-                                 read_the_same_way(machine, found.base, to), spelling));
-    globals.exit = difference.empty() && found.base.digest == to.digest ? Exit::done : Exit::look;
-  });
-}
-
-void add_pause_and_resume(Command trial, Globals& globals, const SharedTrialOptions& options) {
-  part(trial, "pause", "Pause a trial: intakes go to main again", "keepway trial mill-1 pause warm-up",
-       options, true)
-      ->callback([&globals, options] {
-        Machine machine = open_shop(globals).machine(options->machine);
-        pause_trial(machine, options->name);
-        print(globals, show::done(fmt::format("Trial {} is paused; intakes of {} go to main.\n",
-                                              options->name, machine.facts().name),
-                                  {{"command", "trial"}, {"trial", options->name}, {"state", "paused"}}));
-      });
-  part(trial, "resume", "Go on with a paused trial", "keepway trial mill-1 resume warm-up", options, true)
-      ->callback([&globals, options] {
-        Machine machine = open_shop(globals).machine(options->machine);
-        resume_trial(machine, options->name);
-        print(globals,
-              show::done(
-                  fmt::format("Intakes of {} go to trial {} again.\n", machine.facts().name, options->name),
-                  {{"command", "trial"}, {"trial", options->name}, {"state", "in progress"}}));
-      });
-}
-
 // A step that has happened, with a part of it still to do.
-void tell_unfinished(const std::string& why, Globals& globals) {
+void tell_unfinished(const std::string& why, Done& done) {
   if (why.empty()) return;
-  put(stderr, fmt::format("keepway: it is done, but the trial is not archived yet: {}\n"
-                          "  what to do: check the disk; the next command archives it\n",
-                          escape(why)));
-  globals.exit = Exit::look;
+  done.beside += fmt::format(
+      "keepway: it is done, but the trial is not archived yet: {}\n"
+      "  what to do: check the disk; the next command archives it\n",
+      escape(why));
+  done.exit = Exit::look;
 }
 
-// Refuses a merge that could never be put back, unless it is wanted all the same.
-void require_restorable(const Machine& machine, Keep& keep, bool accept) {
+// Refuses a merge that could never be put back, unless it is wanted all the same; what is to be said then.
+std::string require_restorable(const Machine& machine, Keep& keep, bool accept) {
   const auto trouble = cannot_be_restored(machine, keep);
-  if (!trouble) return;
+  if (!trouble) return "";
   if (!accept) {
     throw Error(
         ErrorKind::refused,
@@ -146,11 +67,43 @@ void require_restorable(const Machine& machine, Keep& keep, bool accept) {
         trouble->place());
   }
   keep.record_only = true;
-  Progress::stop();
-  put(stderr,
-      fmt::format(
-          "keepway: it is kept only as a record: no restore set can be made of it; {}\n  what to do: {}\n",
-          trouble->what(), trouble->remedy()));
+  return fmt::format(
+      "keepway: it is kept only as a record: no restore set can be made of it; {}\n  what to do: {}\n",
+      trouble->what(), trouble->remedy());
+}
+
+void require_as_seen(const Keep& keep, const TrialWords& words) {
+  if (words.onto.empty() || (words.onto == keep.onto && words.tip == keep.tip)) return;
+  throw Error(ErrorKind::refused,
+              fmt::format("main or trial {} has changed since it was shown; nothing was merged", words.name),
+              "look at what it would change once more");
+}
+
+Command part(Command trial, const std::string& name, const std::string& purpose, const std::string& example,
+             const SharedTrialOptions& options, bool named) {
+  Command made = command(trial, name, purpose, example);
+  if (named) made->add_option("NAME", options->name, "The trial")->required();
+  return made;
+}
+
+// What the command does: opens the machine, acts, and answers.
+void answers(Command made, Globals& globals, const SharedTrialOptions& options,
+             Done (*act)(Machine&, const TrialWords&, show::Style)) {
+  made->callback([&globals, options, act] {
+    Machine machine = open_shop(globals).machine(options->machine);
+    finish(globals, act(machine, *options, style(globals)));
+  });
+}
+
+void add_begin(Command trial, Globals& globals, const SharedTrialOptions& options) {
+  Command made = part(trial, "begin", "Begin a trial: from now on intakes go to it",
+                      "keepway trial mill-1 begin warm-up --note \"new spindle warm-up\"", options, true);
+  made->add_option("--at", options->at, "Backup to begin from; by default the newest")
+      ->filled()
+      ->type_name("WHEN");
+  made->add_option("--note", options->note, "What is tried")->type_name("TEXT");
+  made->add_option("--by", options->by, "Who begins it; else the user's name")->type_name("NAME");
+  answers(made, globals, options, trial_begin);
 }
 
 void add_keep(Command trial, Globals& globals, const SharedTrialOptions& options) {
@@ -167,57 +120,95 @@ void add_keep(Command trial, Globals& globals, const SharedTrialOptions& options
   made->add_flag("--accept", options->accept, "Keep it as a record even if it could not be put back");
   made->add_option("--note", options->note, "Why")->type_name("TEXT");
   made->add_option("--by", options->by, "Who keeps it; else the user's name")->type_name("NAME");
-  made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
-    const Trial found = find_trial(machine, options->name);
-    if (!found.newest) {
-      throw Error(
-          ErrorKind::refused,
-          fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
-          fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
-                      machine.facts().name, found.name));
-    }
-    Keep keep = plan_keep(machine, found, addresses_option(machine, options->only),
-                          preferences_of(machine, options->prefer));
-    if (keep.merge.clean()) {
-      require_restorable(machine, keep, options->accept);
-      do_keep(machine, keep, step_of(*options));
-      tell_unfinished(keep.unfinished, globals);
-    } else {
-      Progress::stop();
-      put(stderr,
-          "keepway: the trial and main changed the same items, and nothing was merged\n"
-          "  what to do: say which side to take, with --prefer\n");
-      globals.exit = Exit::refused;
-    }
-    if (!keep.missing.empty() || keep.record_only) globals.exit = std::max(globals.exit, Exit::look);
-    print(globals, show::trial_keep(context(globals, machine), keep));
-  });
-}
-
-void add_drop(Command trial, Globals& globals, const SharedTrialOptions& options) {
-  Command made = part(trial, "drop", "Drop a trial: archive it, and show how to take the machine back",
-                      "keepway trial mill-1 drop warm-up", options, true);
-  made->callback([&globals, options] {
-    Machine machine = open_shop(globals).machine(options->machine);
-    const Trial found = find_trial(machine, options->name);
-    const auto [ref, unfinished] = drop_trial(machine, found, step_of(*options));
-    tell_unfinished(unfinished, globals);
-    const std::string back =
-        fmt::format("keepway restore {} --at '{}' --to DIR", machine.facts().name, name_of(found.base));
-    print(globals,
-          show::done(fmt::format("Trial {} is dropped; its backups stay in {}.\n"
-                                 "To take the machine back to where it began, {} ({}):\n  {}\n",
-                                 found.name, ref, name_of(found.base), format_time(found.base.at), back),
-                     {{"command", "trial"},
-                      {"trial", found.name},
-                      {"state", "dropped"},
-                      {"archive", ref},
-                      {"restore", back}}));
-  });
+  answers(made, globals, options, trial_keep);
 }
 
 }  // namespace
+
+Done trial_begin(Machine& machine, const TrialWords& words, show::Style /*style*/) {
+  const Backup from = backup_at(machine, words.at);
+  const Trial begun = begin_trial(machine, from, step_of(words));
+  return {show::done(
+      fmt::format("Trial {} is begun from {} ({}). Intakes of {} go to it until it "
+                  "is kept, dropped or paused.\n",
+                  begun.name, name_of(begun.base), format_time(begun.base.at), machine.facts().name),
+      {{"command", "trial"}, {"trial", begun.name}, {"state", "in progress"}, {"base", begun.base.commit}})};
+}
+
+Done trial_list(const Machine& machine, show::Style style) {
+  return {show::trial_list(context_of(machine, style), trials(machine))};
+}
+
+Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style) {
+  const Trial found = find_trial(machine, words.name);
+  const Backup& to = found.newest ? *found.newest : found.base;
+  Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
+  const show::Spelling spelling{machine.spelling(found.base, to, difference)};
+  return {show::changes(context_of(machine, style), found.base, to, difference,
+                        read_the_same_way(machine, found.base, to), spelling),
+          difference.empty() && found.base.digest == to.digest ? Exit::done : Exit::look};
+}
+
+Done trial_pause(Machine& machine, const TrialWords& words, show::Style /*style*/) {
+  pause_trial(machine, words.name);
+  return {show::done(
+      fmt::format("Trial {} is paused; intakes of {} go to main.\n", words.name, machine.facts().name),
+      {{"command", "trial"}, {"trial", words.name}, {"state", "paused"}})};
+}
+
+Done trial_resume(Machine& machine, const TrialWords& words, show::Style /*style*/) {
+  resume_trial(machine, words.name);
+  return {show::done(fmt::format("Intakes of {} go to trial {} again.\n", machine.facts().name, words.name),
+                     {{"command", "trial"}, {"trial", words.name}, {"state", "in progress"}})};
+}
+
+Keep trial_plan(const Machine& machine, const TrialWords& words) {
+  const Trial found = find_trial(machine, words.name);
+  if (!found.newest) {
+    throw Error(ErrorKind::refused,
+                fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
+                fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
+                            machine.facts().name, found.name));
+  }
+  return plan_keep(machine, found, addresses_option(machine, words.only),
+                   preferences_of(machine, words.prefer));
+}
+
+Done trial_keep(Machine& machine, const TrialWords& words, show::Style style) {
+  Keep keep = trial_plan(machine, words);
+  require_as_seen(keep, words);
+  Done done;
+  if (keep.merge.clean()) {
+    done.beside = require_restorable(machine, keep, words.accept);
+    do_keep(machine, keep, step_of(words));
+    tell_unfinished(keep.unfinished, done);
+  } else {
+    done.beside =
+        "keepway: the trial and main changed the same items, and nothing was merged\n"
+        "  what to do: say which side to take, with --prefer\n";
+    done.exit = Exit::refused;
+  }
+  if (!keep.missing.empty() || keep.record_only) done.exit = std::max(done.exit, Exit::look);
+  done.answer = show::trial_keep(context_of(machine, style), keep);
+  return done;
+}
+
+Done trial_drop(Machine& machine, const TrialWords& words, show::Style /*style*/) {
+  const Trial found = find_trial(machine, words.name);
+  const auto [ref, unfinished] = drop_trial(machine, found, step_of(words));
+  const std::string back =
+      fmt::format("keepway restore {} --at '{}' --to DIR", machine.facts().name, name_of(found.base));
+  Done done{show::done(fmt::format("Trial {} is dropped; its backups stay in {}.\n"
+                                   "To take the machine back to where it began, {} ({}):\n  {}\n",
+                                   found.name, ref, name_of(found.base), format_time(found.base.at), back),
+                       {{"command", "trial"},
+                        {"trial", found.name},
+                        {"state", "dropped"},
+                        {"archive", ref},
+                        {"restore", back}})};
+  tell_unfinished(unfinished, done);
+  return done;
+}
 
 void add_trial(Command app, Globals& globals) {
   auto options = std::make_shared<TrialOptions>();
@@ -226,11 +217,26 @@ void add_trial(Command app, Globals& globals) {
   made->add_option("MACHINE", options->machine, "The machine")->required();
   made->require_subcommand(1);
   add_begin(made, globals, options);
-  add_list(made, globals, options);
-  add_changes(made, globals, options);
-  add_pause_and_resume(made, globals, options);
+  part(made, "list", "List the trials", "keepway trial mill-1 list", options, false)
+      ->callback([&globals, options] {
+        const Machine machine = open_shop(globals).machine(options->machine);
+        finish(globals, trial_list(machine, style(globals)));
+      });
+  answers(part(made, "changes", "Explain what the trial changed since it began",
+               "keepway trial mill-1 changes warm-up", options, true),
+          globals, options, [](Machine& machine, const TrialWords& words, show::Style style) {
+            return trial_changes(machine, words, style);
+          });
+  answers(part(made, "pause", "Pause a trial: intakes go to main again", "keepway trial mill-1 pause warm-up",
+               options, true),
+          globals, options, trial_pause);
+  answers(
+      part(made, "resume", "Go on with a paused trial", "keepway trial mill-1 resume warm-up", options, true),
+      globals, options, trial_resume);
   add_keep(made, globals, options);
-  add_drop(made, globals, options);
+  answers(part(made, "drop", "Drop a trial: archive it, and show how to take the machine back",
+               "keepway trial mill-1 drop warm-up", options, true),
+          globals, options, trial_drop);
 }
 
 }  // namespace keepway::cli

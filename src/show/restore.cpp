@@ -80,46 +80,66 @@ std::string proof(const Context& context, const RestoreJob& job) {
   return text;
 }
 
-std::string checklist(const Context& context, const RestoreJob& job, std::size_t limit) {
-  std::string text = "\nChecklist, in this order\n";
-  text += context.machine.serial.empty()
-              ? "  [ ] this is the machine that the files are for\n"
-              : fmt::format("  [ ] the nameplate's serial is {}\n", escape(context.machine.serial));
-  text += "  [ ] what the machine holds now is backed up\n";
+// What is done at the machine, in this order; `limit`: of the files to load.
+struct Checklist {
+  std::vector<std::string> steps;
+  std::size_t loads_end = 0;  // the place behind the last file to load
+};
+
+Checklist checklist(const Context& context, const RestoreJob& job, std::size_t limit) {
+  Checklist list;
+  std::vector<std::string>& steps = list.steps;
+  steps.push_back(context.machine.serial.empty()
+                      ? "this is the machine that the files are for"
+                      : fmt::format("the nameplate's serial is {}", escape(context.machine.serial)));
+  steps.push_back("what the machine holds now is backed up");
+  constexpr std::size_t most_named = 8;
   for (const Lock& lock : job.plan.locks) {
-    text +=
-        lock.kind == LockKind::parameter
-            ? "  [ ] parameter guard off\n"
-            : fmt::format("  [ ] program guard off ({})\n",
-                          fmt::join(lock.programs.begin(),
-                                    lock.programs.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(
-                                                                lock.programs.size(), 8)),
-                                    ", "));
+    const auto end = lock.programs.begin() +
+                     static_cast<std::ptrdiff_t>(std::min<std::size_t>(lock.programs.size(), most_named));
+    steps.push_back(lock.kind == LockKind::parameter
+                        ? "parameter guard off"
+                        : fmt::format("program guard off ({})", fmt::join(lock.programs.begin(), end, ", ")));
   }
-  std::size_t count = 0;
   for (const LoadStep& step : job.plan.steps) {
-    if (++count <= limit)
-      text += fmt::format("  [ ] load {}  ({})\n", escape(step.file), groups_text(step.groups));
+    if (limit-- == 0) break;
+    steps.push_back(fmt::format("load {}  ({})", escape(step.file), groups_text(step.groups)));
   }
-  if (count > limit)
-    text += fmt::format("      … and {} more files, in the order of --json's \"steps\"\n", count - limit);
-  if (job.by_item && job.plan.steps.size() < job.set.files.size()) {
-    text += "      The other files are as the machine last had them: leave them.\n";
-  }
+  list.loads_end = steps.size();
   for (const Lock& lock : job.plan.locks) {
-    text += lock.kind == LockKind::parameter ? "  [ ] parameter guard on again\n"
-                                             : "  [ ] program guard on again\n";
+    steps.push_back(lock.kind == LockKind::parameter ? "parameter guard on again" : "program guard on again");
   }
   const bool parameters = std::any_of(job.plan.locks.begin(), job.plan.locks.end(),
                                       [](const Lock& lock) { return lock.kind == LockKind::parameter; });
   if (!job.plan.power_cycle.empty()) {
-    text += fmt::format("  [ ] power off and on: {} of the values take effect only then\n",
-                        job.plan.power_cycle.size());
+    steps.push_back(
+        fmt::format("power off and on: {} of the values take effect only then", job.plan.power_cycle.size()));
   } else if (parameters) {
-    text += "  [ ] power off and on: some controls take parameters only then\n";
+    steps.push_back("power off and on: some controls take parameters only then");
   }
-  text += "  [ ] home the machine\n";
-  text += fmt::format("  [ ] back the machine up again and prove it: {}\n", proof(context, job));
+  steps.push_back("home the machine");
+  steps.push_back(fmt::format("back the machine up again and prove it: {}", proof(context, job)));
+  return list;
+}
+
+constexpr const char* others_stay = "The other files are as the machine last had them: leave them.";
+bool leaves_files(const RestoreJob& job) {
+  return job.by_item && job.plan.steps.size() < job.set.files.size();
+}
+
+std::string checklist_text(const Context& context, const RestoreJob& job, std::size_t limit) {
+  const auto [steps, loads_end] = checklist(context, job, limit);
+  std::string text = "\nChecklist, in this order\n";
+  for (std::size_t i = 0; i < steps.size(); ++i) {
+    if (i == loads_end) {
+      if (job.plan.steps.size() > limit) {
+        text += fmt::format("      … and {} more files, in the order of --json's \"steps\"\n",
+                            job.plan.steps.size() - limit);
+      }
+      if (leaves_files(job)) text += fmt::format("      {}\n", others_stay);
+    }
+    text += fmt::format("  [ ] {}\n", steps[i]);
+  }
   return text;
 }
 
@@ -220,7 +240,7 @@ std::string restore_text(const Context& context, const RestoreFacts& facts) {
     text += "\nWhat it cannot do\n" + refusals_text(context, job.plan.cannot, limit);
   text += "\n" + paint(context.style, Tone::doubtful, "Before you load it") + "\n";
   for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
-  return text + checklist(context, job, limit) + written_text(facts);
+  return text + checklist_text(context, job, limit) + written_text(facts);
 }
 
 std::string restore_json(const Context& context, const RestoreFacts& facts) {
@@ -245,6 +265,8 @@ std::string restore_json(const Context& context, const RestoreFacts& facts) {
   for (const media::ShortName& each : facts.short_names)
     json["short_names"].push_back({{"on_floppy", escape(each.on_floppy)}, {"name", escape(each.name)}});
   json["cautions"] = cautions();
+  json["checklist"] = checklist(context, job, SIZE_MAX).steps;
+  json["leave"] = leaves_files(job) ? Json(others_stay) : Json(nullptr);
   return finish(json);
 }
 
