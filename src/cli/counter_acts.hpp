@@ -8,6 +8,8 @@
 #include <string>
 #include <string_view>
 
+#include "cli/acts.hpp"
+#include "cli/aside.hpp"
 #include "cli/counter_words.hpp"
 #include "cli/drops.hpp"
 #include "cli/live.hpp"
@@ -17,7 +19,8 @@ namespace keepway::cli {
 
 class CounterActs {
  public:
-  explicit CounterActs(const Live& live) : live_(live), drops_(folder_.path()) {}
+  // From here on, what is lost of a machine is said by each act that meets it.
+  explicit CounterActs(const Live& live);
 
   // What an act answers: {"exit", "text", "beside", "answer"}, or {"exit", "error": {"what", "remedy"}}, in
   // the words of its command. `body` is a JSON object of texts, numbers and switches. nullopt for a name that
@@ -25,23 +28,47 @@ class CounterActs {
   std::optional<std::string> act(std::string_view name, const std::string& body);
   // Bytes of a file that is dropped: ?drop=ID&name=PATH&at=OFFSET&time=SECONDS. Answers as act().
   std::string put(const Request& request);
+  // For this counter alone, gone with it.
+  [[nodiscard]] const std::filesystem::path& folder() const { return folder_.path(); }
   // The restore set that the last act "restore" made; empty when there is none.
   [[nodiscard]] std::string made() const;
 
  private:
   using Json = nlohmann::ordered_json;
-  Json done(std::string_view name, const CounterWords& words);
-  [[nodiscard]] std::string answered(const std::function<Json()>& act) const;
+  std::string answered(const std::function<Json()>& act);
   // Where files lie meanwhile says nothing to anybody.
   [[nodiscard]] std::string without_folder(std::string text) const;
-  Json inspect(const Machine& machine, const CounterWords& words);
-  Json take(Machine& machine, const CounterWords& words);
-  Json restore(const Machine& machine, const CounterWords& words, bool plan);
+  [[nodiscard]] Machine machine_of(const CounterWords& words) const;
+  Json begin(const CounterWords& words);
+  Json leave(const CounterWords& words);
+  Json slots(const CounterWords& words);
+  Json inspect(const CounterWords& words);
+  Json take(const CounterWords& words);
+  Json confirm(const CounterWords& words);
+  Json plan(const CounterWords& words);
+  Json restore(const CounterWords& words);
+  // Long works, done aside: begun, looked at, stopped.
+  Json audit(const CounterWords& words);
+  Json sync(const CounterWords& words);
+  Json begin_work(const std::string& what, const std::string& machine,
+                  const std::function<Done(const Tell&)>& work);
+  Json work(const CounterWords& words);
+  Json stop(const CounterWords& words);
+  static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan);
+  // Reads what was dropped; `intake` gets its times and remarks.
+  Inspection look_at(const Drop& drop, const Machine& machine, const CounterWords& words,
+                     IntakeWords& intake) const;
+  // What was shown. Error{usage} where it was not, or of another machine.
+  Drop& looked_at(const std::string& drop, const Machine& machine);
+  // Whether it was stored; then its files are here no longer.
+  Json stored(const std::string& drop, Json json);
 
   const Live& live_;
   PrivateFolder folder_;
   Drops drops_;
+  Aside aside_;
   std::filesystem::path made_;
+  std::string losses_;
 };
 
 }  // namespace keepway::cli

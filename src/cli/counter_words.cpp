@@ -25,9 +25,7 @@ const CounterWords::Json& CounterWords::at(const char* name) const {
 }
 
 // Whatever a field holds ends in a commit, where a control byte has no business; a note may have lines.
-std::string CounterWords::text(const char* name) const {
-  const Json& value = at(name);
-  if (value.is_null()) return "";
+std::string CounterWords::clean(const Json& value, const char* name) {
   if (!value.is_string()) throw not_understood(name);
   std::string text = value.get<std::string>();
   const bool is_clean = std::all_of(text.begin(), text.end(), [](char c) {
@@ -35,6 +33,18 @@ std::string CounterWords::text(const char* name) const {
   });
   if (is_clean) return text;
   throw Error(ErrorKind::usage, fmt::format("'{}' holds a control character", name), "type it again");
+}
+
+std::string CounterWords::text(const char* name) const {
+  return at(name).is_null() ? "" : clean(at(name), name);
+}
+
+std::vector<std::string> CounterWords::texts(const char* name) const {
+  const Json& list = at(name);
+  if (!list.is_null() && !list.is_array()) throw not_understood(name);
+  std::vector<std::string> found;
+  for (const Json& each : list) found.push_back(clean(each, name));
+  return found;
 }
 
 std::optional<std::string> CounterWords::given(const char* name) const {

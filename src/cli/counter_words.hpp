@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "keepway/error.hpp"
 
@@ -21,6 +22,8 @@ class CounterWords {
   [[nodiscard]] std::optional<std::string> given(const char* name) const;
   // Error{usage} when it is empty.
   [[nodiscard]] std::string filled(const char* name) const;
+  // A list of texts; none where it is absent.
+  [[nodiscard]] std::vector<std::string> texts(const char* name) const;
   [[nodiscard]] bool is_on(const char* name) const;
   // From 0 to `most`; 0 where it is absent.
   [[nodiscard]] int number(const char* name, int most) const;
@@ -31,6 +34,7 @@ class CounterWords {
   using Json = nlohmann::ordered_json;
   // Null where it is absent.
   [[nodiscard]] const Json& at(const char* name) const;
+  static std::string clean(const Json& value, const char* name);
   Json json_;
 };
 

@@ -17,12 +17,15 @@ std::vector<std::string> Live::machines() const {
   return only_.empty() ? shop_.machines() : only_;
 }
 
-Machine Live::machine(const std::string& name) const {
+void Live::check_shown(const std::string& name) const {
   const auto names = machines();
-  if (std::find(names.begin(), names.end(), name) == names.end()) {
-    throw Error(ErrorKind::usage, fmt::format("'{}' is not one of the machines shown here", escape(name)),
-                fmt::format("name one of {}", fmt::join(names, ", ")));
-  }
+  if (std::find(names.begin(), names.end(), name) != names.end()) return;
+  throw Error(ErrorKind::usage, fmt::format("'{}' is not one of the machines shown here", escape(name)),
+              fmt::format("name one of {}", fmt::join(names, ", ")));
+}
+
+Machine Live::machine(const std::string& name) const {
+  check_shown(name);
   return shop_.machine(name);
 }
 

@@ -23,7 +23,10 @@ class Live {
   Response answer(const Request& request);
   // The machine as it is now. Error{usage} for one that is not shown.
   [[nodiscard]] Machine machine(const std::string& name) const;
+  // Error{usage} for one that is not shown.
+  void check_shown(const std::string& name) const;
   [[nodiscard]] std::vector<std::string> machines() const;
+  [[nodiscard]] const Shop& shop() const { return shop_; }
 
  private:
   struct Known {

@@ -123,9 +123,16 @@ TEST_F(CounterAttack, AForeignHostGetsNothing) {
 TEST_F(CounterAttack, NothingIsDoneByAGet) {
   enter();
   Args headers = mine();
-  for (const std::string& name : Args{"begin", "leave", "inspect", "intake", "mark", "withdraw", "correct",
-                                      "reasons", "battery", "plan", "restore"}) {
-    EXPECT_EQ(curl(headers, "act/" + name + "?machine=mill&name=evil&at=%231&backup=1&why=x"), "404") << name;
+  for (const std::string& name :
+       Args{"begin",         "leave",       "inspect",      "intake",     "mark",
+            "withdraw",      "correct",     "reasons",      "battery",    "plan",
+            "restore",       "confirm",     "names",        "trials",     "trial-begin",
+            "trial-changes", "trial-pause", "trial-resume", "trial-keep", "trial-drop",
+            "audit",         "sync",        "work",         "stop",       "slots"}) {
+    EXPECT_EQ(
+        curl(headers, "act/" + name + "?machine=mill&name=evil&at=%231&backup=1&why=x&address=variables/1"),
+        "404")
+        << name;
   }
   for (const std::string& path : Args{"enter", "put?drop=1&name=a&at=0", "made"})
     EXPECT_EQ(curl(headers, path), "404") << path;
@@ -193,6 +200,34 @@ TEST_F(CounterAttack, AnArchiveThatUnpacksWithoutEndIsRefused) {
     EXPECT_EQ(put(id, "bomb.tgz", bytes.substr(at, piece), at).at("exit"), 0);
   EXPECT_EQ(act("inspect", {{"drop", id}}).at("exit"), 3);
   EXPECT_TRUE(act("intake", {{"drop", id}, {"accept", true}}).contains("error"));
+}
+
+TEST_F(CounterAttack, WhatIsNoItemNorNameDoesNothing) {
+  enter();
+  const std::string book = read_file(repository("mill") / "namebook.tsv");
+  const auto fails = [&](const std::string& name, const Json& words) {
+    const Json said = act(name, words);
+    EXPECT_TRUE(said.contains("error")) << name << words << said;
+  };
+  for (const std::string& name : Args{"../evil", "a/b", "..", ".git", "-x", "a b", "refs/heads/main", "@{1}",
+                                      std::string(5000, 'x'), "<img src=x>"})
+    fails("trial-begin", {{"name", name}});
+  for (const std::string& address : Args{"../../etc/passwd", "/", "evil", "", std::string(5000, 'x')})
+    fails("names", {{"address", address}, {"name", "evil"}});
+  for (const char* cell : {"a\tvariables/1\tb", "a\nvariables/1\tb", "a\x1b[2J"})
+    fails("names", {{"address", "parameters/5161"}, {"name", cell}});
+  fails("names", {{"address", "parameters/5161"}, {"name", 7}});
+  for (const Json& only : std::vector<Json>{"offsets", 7, Json::object(), {{"a"}}, {nullptr}, {"\x01"}}) {
+    fails("plan", {{"at", "#1"}, {"only", only}});
+    fails("trial-keep", {{"name", "x"}, {"only", only}});
+  }
+  fails("plan", {{"at", "#1"}, {"only", Args(30'000, "offsets")}});
+  fails("confirm", {{"drop", "../1"}, {"against", "#1"}, {"store", true}});
+  for (const std::string& name : Args{"audit", "sync"}) {
+    for (const std::string& machine : Args{"none", "../mill", "", "mill/.git", "/"})
+      fails(name, {{"machine", machine}});
+  }
+  EXPECT_EQ(read_file(repository("mill") / "namebook.tsv"), book);
 }
 
 TEST_F(CounterAttack, ASlowBodyIsCutOff) {

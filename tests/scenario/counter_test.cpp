@@ -95,6 +95,35 @@ TEST_F(Counter, OneFileAloneIsReadAsWhatItIs) {
   EXPECT_EQ(read_tree(root() / "out"), third());
 }
 
+TEST_F(Counter, AnImageWithManyFloppiesIsListedSlotBySlot) {
+  enter();
+  constexpr std::size_t spacing = 1'572'864;
+  std::string stick;
+  for (const char* value : {"4.375", "4.5"}) {
+    const std::string set = fmt::format("set{}", stick.size());
+    write_tree(root() / set, with(mill_files(), "mill.tbl", "4.25", value));
+    ASSERT_EQ(run("mkfs.fat", {"-C", "floppy.img", "1440"}, root()).exit, 0);
+    for (const auto& file : fs::directory_iterator(root() / set))
+      ASSERT_EQ(run("mcopy", {"-i", "floppy.img", file.path().string(), "::"}, root()).exit, 0);
+    stick += read_file(root() / "floppy.img");
+    stick.resize(stick.size() + spacing - stick.size() % spacing);
+    fs::remove(root() / "floppy.img");
+  }
+  write_file(root() / "stick.img", stick);
+  const std::string id = drop("");
+  constexpr std::size_t piece = 256 << 10;
+  for (std::size_t at = 0; at < stick.size(); at += piece) put(id, "stick.img", stick.substr(at, piece), at);
+  const Json asked = act("inspect", {{"drop", id}});
+  EXPECT_EQ(asked.at("exit"), 2) << asked;
+  EXPECT_NE(asked.at("error").at("remedy").get<std::string>().find("--slot N"), std::string::npos);
+  const Json listed = act("slots", {{"drop", id}});
+  EXPECT_EQ(listed.at("text"), keepway({"slots", "stick.img", "--shop", shop().string()}, root()).out);
+  EXPECT_EQ(listed.at("answer").at("slots").at(1).at("machine"), "mill") << listed;
+  const Json second = act("inspect", {{"drop", id}, {"slot", 2}});
+  EXPECT_NE(second.at("changes").at("text").get<std::string>().find("4.5"), std::string::npos) << second;
+  EXPECT_EQ(act("slots", {{"drop", "../1"}}).at("exit"), 2);
+}
+
 TEST_F(Counter, SmallActsAnswerAsTheirCommands) {
   enter();
   EXPECT_EQ(act("mark", {{"name", "known good"}, {"at", "#1"}}).at("text"),
@@ -116,6 +145,41 @@ TEST_F(Counter, SmallActsAnswerAsTheirCommands) {
   EXPECT_EQ(act("reasons", {}).at("text"), kw({"reasons", "mill"}).out);
   EXPECT_EQ(act("reasons", {{"back", 1}}).at("exit"), 2) << "there is none";
   intake("mill", third(), 0);  // takes the edited machine.toml along, as after the command
+}
+
+TEST_F(Counter, NamesUnitsAndLimitsAreSetAsByTheCommand) {
+  enter();
+  const std::string address = "parameters/5161";
+  const Json set = act("names", {{"address", address}, {"name", "Home X"}, {"unit", "mm"}, {"max", "10"}});
+  EXPECT_EQ(set.at("text"), kw({"names", "mill", "edit", address}).out);
+  EXPECT_EQ(set.at("answer").at("entries").at(0).at("max"), "10");
+  const std::string book = read_file(repository("mill") / "namebook.tsv");
+  EXPECT_NE(book.find("Home X"), std::string::npos);
+  const Json looked = act("names", {{"address", address}});
+  EXPECT_EQ(looked.at("answer"), set.at("answer"));
+  EXPECT_EQ(read_file(repository("mill") / "namebook.tsv"), book) << "looking writes nothing";
+  const auto refused = [&](const Json& words, const Args& command) {
+    Json all = {{"address", address}};
+    all.update(words);
+    const Json said = act("names", all);
+    Args args = {"names", "mill", "edit", address};
+    args.insert(args.end(), command.begin(), command.end());
+    const Ran ran = kw(args);
+    EXPECT_EQ(said.at("exit"), ran.exit) << said;
+    EXPECT_NE(ran.err.find(said.at("error").at("what").get<std::string>()), std::string::npos) << ran.err;
+    EXPECT_NE(ran.err.find(said.at("error").at("remedy").get<std::string>()), std::string::npos) << ran.err;
+  };
+  refused({{"min", "11"}}, {"--min", "11"});
+  refused({{"min", "1e3"}}, {"--min", "1e3"});
+  refused({{"name", "a\tb"}}, {"--name", "a\tb"});
+  EXPECT_EQ(read_file(repository("mill") / "namebook.tsv"), book);
+  act("names", {{"address", address}, {"max", ""}});
+  EXPECT_EQ(act("names", {{"address", address}}).at("answer").at("entries").at(0).at("max"), nullptr);
+  const Json unknown = act("names", {{"address", "parameters/99999"}, {"name", "x"}});
+  EXPECT_NE(unknown.at("beside").get<std::string>().find("its name is kept"), std::string::npos) << unknown;
+  EXPECT_EQ(act("names", {{"address", "parameters/99999"}, {"remove", true}}).at("exit"), 0);
+  EXPECT_EQ(act("names", {{"address", "parameters/99999"}, {"remove", true}}).at("exit"), 2);
+  intake("mill", third(), 0);  // takes the edited namebook along
 }
 
 TEST_F(Counter, ARestoreSetIsThatOfTheCommandWithItsCautions) {

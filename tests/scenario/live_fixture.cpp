@@ -17,17 +17,22 @@ void LiveTest::SetUp() {
 }
 
 void LiveTest::serve() {
+  started_ = start_one();
+  ASSERT_FALSE(address_.empty()) << read_file(started_.err);
+}
+
+Started LiveTest::start_one() {
   address_.clear();
-  started_ = start(KEEPWAY_PROGRAM, command(), shop(), environment());
+  Started one = start(KEEPWAY_PROGRAM, command(), shop(), environment());
   for (int i = 0; i < 200 && address_.empty(); ++i) {
-    const std::string out = fs::exists(started_.out) ? read_file(started_.out) : "";
+    const std::string out = fs::exists(one.out) ? read_file(one.out) : "";
     const std::size_t at = out.find("http://127.0.0.1:");
     if (at != std::string::npos && out.find('"', at) != std::string::npos)
       address_ = out.substr(at, out.find('"', at) - at);
     std::this_thread::sleep_for(std::chrono::milliseconds(50));
   }
-  ASSERT_FALSE(address_.empty()) << read_file(started_.err);
   url_ = address_.substr(0, address_.find('#'));
+  return one;
 }
 
 void LiveTest::TearDown() {

@@ -16,6 +16,8 @@ class LiveTest : public ShopTest {
   void TearDown() override;
 
   void serve();  // as SetUp() does, again after stop()
+  // Another one; its address is put where serve() puts it. Whoever asks for it ends it.
+  Started start_one();
   // Status code; the body is in body_.
   std::string curl(Args args, const std::string& path = "");
   [[nodiscard]] std::string port() const { return url_.substr(17, url_.size() - 18); }

@@ -23,7 +23,7 @@ keepway.views.glance = async (machine) => {
   }
   for (const t of machine.trials)
     head.push(el("p.notice", {}, "Trial " + t.name + (t.in_progress ? " is in progress" : " is paused") + ": begun " + date(t.begun) + " by " + t.by +
-      (t.in_progress ? ". Intakes go to it, and these pages show its line." : ".")));
+      (t.in_progress ? ". Intakes go to it, and these pages show its line." : "."), keepway.views.trial ? [" ", keepway.link("Compare, keep or drop it", "trial")] : ""));
 
   return [el("h1", {}, machine.title), ...keepway.acts.machine(machine), keepway.madeLongAgo(machine), head, el("ul.due", {}, keepway.dues(machine).map((due) =>
     el("li", {class: due.over ? "over" : null}, el("strong", {}, due.what + ": "), due.over ? el("span.refused.worth", {}, "OVERDUE ") : "", due.said))),

@@ -74,6 +74,7 @@ keepway.views.item = async (machine, ...parts) => {
   const out = [el("h1", {}, found.item.n || address)];
   if (found.item.n) out.push(el("p.address", {}, address));
   out.push(keepway.opening(machine, story, shown));
+  out.push(...keepway.acts.item(machine, address, found.item));
   if (found.versions.some((v) => v[1] !== null && isNumber(v[1])) && !found.kind) {
     const limits = [found.min !== undefined ? "least " + found.min : "", found.max !== undefined ? "most " + found.max : ""].filter(Boolean).join(", ");
     const drift = (await keepway.load("drifts")).find((d) => d.a === address);

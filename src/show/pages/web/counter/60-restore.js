@@ -1,9 +1,138 @@
-// Put a state back, as a list to go through: which backup, what of it, what it will do, and the files.
+// Put a state back, as a list to go through: which backup, what of it, what it will do, the files, the steps at the
+// machine, and the proof that it took them.
 (() => {
   const {el, time, count} = keepway;
-  const {field, check, says, failed} = counter;
+  const {field, check, by, says, failed} = counter;
+  const radio = (name, value, title, on) => el("label", {}, el("input", {type: "radio", name, value, checked: on}), title);
 
-  keepway.views.restore = async (machine) => {
+  // The restore that was begun here: what it is of, and which steps are done. Kept by this browser, for whoever
+  // goes to the machine and comes back.
+  const key = (machine) => "keepway-restore-" + machine.machine;
+  const begun = (machine) => {
+    try {
+      return JSON.parse(localStorage.getItem(key(machine)));
+    } catch {
+      return null;
+    }
+  };
+  const keep = (machine, what) => {
+    try {
+      if (what) localStorage.setItem(key(machine), JSON.stringify(what));
+      else localStorage.removeItem(key(machine));
+    } catch {
+      // ticked while the page is open, then
+    }
+  };
+
+  const save = (name, bytes) => {
+    const link = el("a.do", {href: URL.createObjectURL(bytes), download: name}, "Save " + name + " again");
+    link.click();
+    return el("p", {}, "Saved as ", el("code", {}, name), ", " + count(bytes.size, "byte", "bytes") + ". ", link);
+  };
+
+  // A place of the plan, and why the files cannot do it.
+  const cannot = (list) => list.length === 0 ? "" : [el("h3", {}, "What it cannot do"), el("ul", {}, list.map((c) => el("li", {}, el("span.reason", {}, (c.address ? c.address + ": " : "") + c.why), el("p.note", {}, "do: " + c.remedy))))];
+  const doubts = (backup) => backup.verdict === "good" ? "" : el("ul", {}, backup.reasons.map((r) => el("li.reason", {}, r)));
+
+  function plan(said) {
+    const {backup, known, plan: planned, cautions, files, bytes, read_alike: alike, by_item: byItem} = said.answer;
+    const isNothing = planned.values.length === 0 && planned.programs.length === 0;
+    return [el("h2", {tabindex: "-1"}, "3. What it will do"),
+      el("section.cautions", {}, el("h3", {}, "Before you load it"), el("ul", {}, cautions.map((c) => el("li", {}, c)))),
+      el("p", {}, count(files, "file", "files") + ", " + count(bytes, "byte", "bytes") + ", " + (byItem ? "with single items as in backup " : "as in backup "), keepway.link(backup.name, "backup", backup.trial ? backup.name : backup.number || backup.name), ", " + backup.verdict + "."), doubts(backup),
+      byItem && known.commit !== backup.commit ? [el("p", {}, "They go into the files of ", known.name + ", " + known.verdict + "."), doubts(known)] : "",
+      el("h3", {}, "What it changes on the machine, as last known from " + known.name),
+      alike ? "" : el("p.reason", {}, "The layout, units or serial were changed between the two: what is listed here may be the same bytes read in another way."),
+      isNothing ? el("p", {}, "Nothing: the machine holds it already.") : counter.changes(planned), cannot(planned.cannot),
+      el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd()))];
+  }
+
+  function files(words, backup) {
+    const accept = check("Put it back all the same: I have read why it is refused");
+    const form = el("fieldset.choices", {}, el("legend", {}, "As"), radio("form", "zip", "a zip archive", true), radio("form", "img", "a floppy image of 1.44 MB"));
+    const come = el("div.said", {role: "status"});
+    const make = el("button.do", {type: "submit"}, "Make the files");
+    const read = check("I have read the cautions");
+    read.box.required = true;
+    accept.label.hidden = backup.verdict === "good" && !backup.withdrawn;
+    return el("form.act", {onsubmit: async (event) => {
+      event.preventDefault();
+      make.disabled = true;
+      come.replaceChildren(el("p", {}, "Making them."));
+      try {
+        const done = await counter.act("restore", {...words, accept: accept.box.checked, form: form.querySelector("input:checked").value});
+        const bytes = await (await counter.post("made", "")).blob();
+        const parts = done.text.trimEnd().split("\n\n");  // the last says what was written and read back
+        come.replaceChildren(save(done.made, bytes), says({text: parts[parts.length - 1], beside: done.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, done.text.trimEnd())));
+      } catch (error) {
+        if (/--accept/.test(error.remedy || "")) accept.label.hidden = false;
+        come.replaceChildren(failed(error));
+      }
+      make.disabled = false;
+    }}, el("h2", {}, "4. The files"), form, read.label, accept.label, make, come);
+  }
+
+  function steps(machine, words, said) {
+    const before = begun(machine);
+    const same = before && JSON.stringify([before.at, before.only]) === JSON.stringify([words.at, words.only]);
+    const kept = {at: words.at, only: words.only, name: said.answer.backup.name, done: same ? before.done : []};
+    const told = el("p.quiet", {role: "status"});
+    const list = said.answer.checklist;
+    const boxes = list.map((step) => {
+      const {box, label} = check(step);
+      box.checked = kept.done.includes(step);
+      box.addEventListener("change", () => {
+        kept.done = list.filter((_, i) => boxes[i].box.checked);
+        keep(machine, kept);
+        say();
+      });
+      return {box, label};
+    });
+    const say = () => {
+      const open = boxes.filter((b) => !b.box.checked).length;
+      told.textContent = open === 0 ? "All steps are done." : count(open, "step is", "steps are") + " left.";
+    };
+    say();
+    return [el("h2", {}, "5. At the machine"), el("p", {}, "Tick each off when it is done. This browser remembers them."), el("ol.steps", {}, boxes.map((b) => el("li", {}, b.label))),
+      said.answer.leave ? el("p.reason", {}, said.answer.leave) : "", told];
+  }
+
+  function proof(machine, words) {
+    async function look(receiver) {
+      const asked = {...words, at: undefined, against: words.at};
+      const said = await counter.act("confirm", {...asked, ...receiver.asked()});
+      const who = by();
+      const note = el("input", {type: "text", maxlength: 400});
+      const {verdict, confirmed} = said.answer;
+      const accept = check("Accept it as it is: I have read why, and it is right");
+      const come = el("div.said", {role: "status"});
+      const take = el("button.do", {type: "submit"}, confirmed ? "Take it in as the proof" : "Take it in all the same");
+      const no = el("button", {type: "button", onclick: receiver.left}, "Leave it");
+      const form = el("form.act", {onsubmit: async (event) => {
+        event.preventDefault();
+        take.disabled = no.disabled = true;
+        try {
+          const stored = await counter.act("confirm", {...asked, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, store: true});
+          come.replaceChildren(says(stored));
+          if (stored.stored) {
+            receiver.drop = "";
+            counter.changed();
+            if (stored.answer.confirmed) keep(machine, null);
+            form.replaceChildren(el("h2", {}, "Taken in"), come, el("p", {}, keepway.link("To the first page", "glance")));
+            return;
+          }
+        } catch (error) {
+          come.replaceChildren(failed(error), receiver.again());
+        }
+        take.disabled = no.disabled = false;
+      }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), verdict.worth !== "good" || said.exit === 5 ? accept.label : "", el("div.buttons", {}, take, no), come);
+      return [el("h2", {tabindex: "-1"}, confirmed ? "The machine holds what was meant" : "The machine does not hold what was meant"), confirmed ? says(said) : el("div.warn", {}, says(said)), counter.reasons(verdict), form];
+    }
+    return [el("h2", {}, "6. Did the machine take it?"), counter.receiver({title: "Drop the machine\u2019s new backup here", of: machine.machine, look,
+      hint: "A backup made after the load, onto an empty medium. It is compared with what was meant; nothing is stored until you say so."}).nodes];
+  }
+
+  keepway.views.restore = async (machine, ...address) => {
     if (machine.at.length === 0) return [el("h1", {}, "Put a state back"), el("p", {}, "No backups yet.")];
     const most = 300;
     const places = machine.at.map((_, i) => i).sort((a, b) => machine.at[b] - machine.at[a] || b - a).slice(0, most);
@@ -12,58 +141,41 @@
       keepway.worthOf(letter(i)) + (letter(i) === letter(i).toLowerCase() ? "" : ", accepted") + (keepway.isWithdrawn(machine, i) ? ", withdrawn" : ""))));
     if (machine.good !== null) select.value = keepway.name(machine, machine.good);
     const other = el("input", {type: "text", maxlength: 200});
-    const radio = (name, value, title, on) => el("label", {}, el("input", {type: "radio", name, value, checked: on}), title);
-    const what = el("fieldset.choices", {}, el("legend", {}, "What"), radio("what", "", "all of it", true), machine.groups.map((g) => radio("what", g.name, g.name + " alone")));
-    const plan = el("div.plan", {});
-    const chosen = () => ({machine: machine.machine, at: other.value.trim() || select.value, only: what.querySelector("input:checked").value});
-
-    const save = (name, bytes) => {
-      const link = el("a.do", {href: URL.createObjectURL(bytes), download: name}, "Save " + name + " again");
-      link.click();
-      return el("p", {}, "Saved as ", el("code", {}, name), ", " + count(bytes.size, "byte", "bytes") + ". ", link);
-    };
-
-    function ask(words, said) {
-      const b = said.answer.backup;
-      const accept = check("Put it back although it is " + (b.withdrawn ? "withdrawn" : b.verdict) + ": I have read why");
-      const form = el("fieldset.choices", {}, el("legend", {}, "As"), radio("form", "zip", "a zip archive", true), radio("form", "img", "a floppy image of 1.44 MB"));
-      const come = el("div.said", {role: "status"});
-      const make = el("button.do", {type: "submit"}, "Make the files");
-      const read = check("I have read the cautions");
-      read.box.required = true;
-      return [el("h2", {tabindex: "-1"}, "3. What it will do"),
-        el("section.cautions", {}, el("h3", {}, "Before you load it"), el("ul", {}, said.answer.cautions.map((c) => el("li", {}, c)))),
-        el("pre.plan", {}, said.text.trimEnd()),
-        el("form.act", {onsubmit: async (event) => {
-          event.preventDefault();
-          make.disabled = true;
-          come.replaceChildren(el("p", {}, "Making them."));
-          try {
-            const done = await counter.act("restore", {...words, at: b.commit, accept: accept.box.checked, form: form.querySelector("input:checked").value});
-            const bytes = await (await counter.post("made", "")).blob();
-            come.replaceChildren(save(done.made, bytes), says(done));
-          } catch (error) {
-            come.replaceChildren(failed(error));
-          }
-          make.disabled = false;
-        }}, el("h2", {}, "4. The files"), form, read.label, b.verdict !== "good" || b.withdrawn ? accept.label : "", make, come)];
-    }
+    const what = counter.chooser(machine, address.length > 1 ? [address.join("/")] : []);
+    const planned = el("div.plan", {});
 
     const see = el("button.do", {type: "submit"}, "See what it will do");
-    return [el("h1", {}, "Put a state back"), el("form.act", {onsubmit: async (event) => {
-      event.preventDefault();
+    const look = async () => {
       see.disabled = true;
-      plan.replaceChildren(el("p", {role: "status"}, "Comparing with what the machine holds."));
+      planned.replaceChildren(el("p", {role: "status"}, "Comparing with what the machine holds."));
       try {
-        const words = chosen();
-        const said = await counter.act("plan", words);
-        plan.replaceChildren(...ask(words, said));
-        plan.querySelector("h2").focus();
+        if (what.missing()) throw Object.assign(new Error(what.missing()), {remedy: "choose one, or all of it"});
+        const asked = {machine: machine.machine, at: other.value.trim() || select.value, only: what.only()};
+        const said = await counter.act("plan", asked);
+        // By the commit from here on: a number names another backup where others come in.
+        const words = {...asked, at: said.answer.backup.commit};
+        planned.replaceChildren(...[plan(said), files(words, said.answer.backup), steps(machine, words, said), proof(machine, words)].flat(Infinity).filter(Boolean));
+        planned.querySelector("h2").focus();
       } catch (error) {
-        plan.replaceChildren(failed(error));
+        planned.replaceChildren(failed(error));
       }
       see.disabled = false;
-    }}, el("h2", {}, "1. Which backup"), field("Backup", select), field("Or another", other, "Its number, a date or a mark, as in: known good"), el("h2", {}, "2. What of it"), what, see), plan];
+    };
+    const open = begun(machine);
+    const goOn = open ? el("p.notice", {}, "A restore of " + open.name + (open.only.length > 0 ? " (" + open.only.join(", ") + ")" : "") + " was begun here, and the machine\u2019s new backup has not confirmed it yet. ",
+      el("span.buttons", {}, el("button", {type: "button", onclick: () => {
+        other.value = open.at;
+        what.set(open.only);
+        look();
+      }}, "Go on with it"), el("button", {type: "button", onclick: (event) => {
+        keep(machine, null);
+        event.target.closest("p").remove();
+      }}, "Forget it"))) : "";
+    return [el("h1", {}, "Put a state back"), goOn, el("form.act", {onsubmit: (event) => {
+      event.preventDefault();
+      look();
+    }}, el("h2", {}, "1. Which backup"), field("Backup", select), field("Or another", other, "Its number, a date or a mark, as in: known good"), el("h2", {}, "2. What of it"), what.nodes, see), planned];
   };
   keepway.acts.pages.push(["Put back", "restore"]);
+  keepway.acts.item = (machine, address) => [el("p.acts", {}, el("a.do", {href: keepway.route("restore", ...address.split("/"))}, "Put an earlier value back"))];
 })();

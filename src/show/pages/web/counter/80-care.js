@@ -38,20 +38,19 @@
 
   // [what it is for, the command]
   const terminal = (name) => [
-    ["Put single values back", "keepway restore " + name + " --at '#6' --only offsets/work/G54/X --to out"],
     ["Write a restore set to a stick\u2019s slot", "keepway restore " + name + " --at '#6' --to /dev/sdb --slot 3 --device"],
-    ["Check after a restore that the machine took it", "keepway confirm " + name + " /media/stick/NEW --against '#6'"],
     ["See what a stick with many floppies holds", "keepway slots /dev/sdb"],
     ["Take in a drawer of old backups", "keepway pile " + name + " /media/drawer"],
-    ["Try something, then keep or drop it", "keepway trial " + name + " begin warm-up"],
-    ["Name values, set limits", "keepway names " + name + " edit variables/40 --name \"Parts made\""],
+    ["Name many items at once, in a spreadsheet", "keepway names " + name + " export"],
     ["Add a machine", "keepway enroll mill-2 --layout LAYOUT.toml"],
-    ["Share with another computer or a server", "keepway sync " + name],
-    ["Check that everything is still there", "keepway audit " + name],
+    ["Say where to share with", "keepway sync " + name + " --to ssh://git@server/" + name + ".git"],
+    ["Repair damage from a copy", "keepway audit " + name + " --from /media/stick/" + name],
   ];
 
-  keepway.views.care = async (machine) => [el("h1", {}, "Battery, accepted reasons, and what is left"), battery(machine), await reasons(machine),
-    el("h2", {}, "At the terminal"), el("p", {}, "What is not done here yet, with the command to type in the shop\u2019s folder:"),
+  keepway.views.care = async (machine) => [el("h1", {}, "Battery, reasons, audit, sharing"), battery(machine), await reasons(machine),
+    counter.work(machine, "audit", {title: "Audit", button: "Check everything", text: "Reads everything that is stored again, and compares it with its digests. It changes nothing, and takes minutes where there are many backups."}),
+    counter.work(machine, "sync", {title: "Sync", button: "Share with the other copy", text: "Makes this machine\u2019s history and that of its other computer or server the same."}),
+    el("h2", {}, "At the terminal"), el("p", {}, "What is not done here, with the command to type in the shop\u2019s folder:"),
     el("dl.terminal", {}, terminal(machine.machine).map(([what, command]) => [el("dt", {}, what), el("dd", {}, el("code", {}, command))]))];
   keepway.acts.pages.push(["Care", "care"]);
 })();

@@ -1,0 +1,67 @@
+// What takes long: begun, looked at while it goes on, stopped; its answer is there for whoever looks next.
+counter.work = (machine, what, {title, text, button}) => {
+  const {el} = keepway;
+  const {says, failed, act} = counter;
+  const mine = what + " " + machine.machine;
+  const shown = el("div.said", {role: "status"});
+  const bar = el("progress", {"aria-label": title});
+  const told = el("p", {});
+  const stop = el("button", {type: "button", onclick: async () => {
+    await act("stop", {}).catch(() => {});
+    isStopped = true;
+  }}, "Stop");
+  const begin = el("button.do", {type: "submit"}, button);
+  let isStopped = false;
+
+  // The words of the terminal's line.
+  function going(now) {
+    told.textContent = now.stage ? now.stage + ": " + now.done.toLocaleString("en") + (now.of > 0 ? " of " + now.of.toLocaleString("en") : "") : "Working.";
+    if (now.of > 0) {
+      bar.max = now.of;
+      bar.value = now.done;
+    } else {
+      bar.removeAttribute("value");
+    }
+    if (!bar.isConnected) shown.replaceChildren(told, bar, stop);
+  }
+  async function follow() {
+    begin.disabled = true;
+    try {
+      for (;;) {
+        const now = await act("work", {});
+        if (now.what !== mine || (!now.going && now.said === null)) {
+          shown.replaceChildren(isStopped ? el("p", {}, "Stopped.") : failed(Object.assign(new Error("it ended without an answer"), {remedy: "begin it again"})));
+          break;
+        }
+        if (!now.going) {
+          shown.replaceChildren(now.said.error ? failed(Object.assign(new Error(now.said.error.what), {remedy: now.said.error.remedy})) : says(now.said));
+          if (what === "sync") counter.changed();
+          break;
+        }
+        going(now);
+        await new Promise((done) => setTimeout(done, 400));
+        if (!shown.isConnected) return;
+      }
+    } catch (error) {
+      shown.replaceChildren(failed(error));
+    }
+    begin.disabled = false;
+  }
+  // Begun before this page was loaded, or in another window.
+  act("work", {}).then((now) => {
+    if (now.what === mine && (now.going || now.said)) follow();
+  }).catch(() => {});
+
+  return [el("h2", {}, title), el("form.act", {onsubmit: async (event) => {
+    event.preventDefault();
+    begin.disabled = true;
+    isStopped = false;
+    try {
+      await act(what, {machine: machine.machine});
+      await follow();
+    } catch (error) {
+      shown.replaceChildren(failed(error));
+      begin.disabled = false;
+    }
+  }}, el("p", {}, text), begin, shown)];
+};
