@@ -3,6 +3,7 @@
 
 #include <memory>
 
+#include "cli/browser.hpp"
 #include "cli/counter_acts.hpp"
 #include "cli/http.hpp"
 #include "cli/live.hpp"
@@ -20,6 +21,7 @@ class Counter {
   }
   void at(int port) { port_ = port; }
   [[nodiscard]] const std::string& key() const { return session_.key(); }
+  [[nodiscard]] const std::filesystem::path& folder() const { return acts_.folder(); }
 
   Response answer(const Request& request) {
     if (!is_from_here(request, port_)) return {403, "Refused: this counter is for this computer alone.\n"};
@@ -93,6 +95,7 @@ void add_counter(Command app, Globals& globals) {
   struct Options {
     std::vector<std::string> machines;
     int port = 0;
+    bool no_open = false;
   };
   auto options = std::make_shared<Options>();
   Command made = command(app, "counter",
@@ -102,6 +105,10 @@ void add_counter(Command app, Globals& globals) {
   made->add_option("--port", options->port, "Port on 127.0.0.1; by default any that is free")
       ->between(0, 65535)
       ->type_name("N");
+  made->add_flag(
+      "--no-open", options->no_open,
+      "Print the address alone; else, and without --json, the user's browser is opened where there is "
+      "a desktop");
   made->callback([&globals, options] {
     Counter counter(Live(open_shop(globals), options->machines, true));
     constexpr std::int64_t most_body_bytes = 300'000;  // a piece of a file, see web/counter
@@ -115,6 +122,7 @@ void add_counter(Command app, Globals& globals) {
                                  "first; stop it with Ctrl-C)\n",
                                  url),
                      {{"command", "counter"}, {"url", url}}));
+    if (!options->no_open && !globals.json) open_browser(url, counter.folder());
     server.run();
   });
 }

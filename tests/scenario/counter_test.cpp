@@ -266,6 +266,45 @@ TEST_F(Counter, OnlyTheMachinesNamedAreServed) {
   EXPECT_EQ(kw({"counter", "none"}).exit, 2);
 }
 
+TEST_F(Counter, OpensTheBrowserWithAPageThatLeadsThere) {
+  const fs::path browser = root() / "browser";
+  write_file(browser,
+             "#!/bin/sh\necho \"$@\" > \"$0.args\"\nstat -c %a \"${1%/*}\" > \"$0.mode\"\n"
+             "cp \"$1\" \"$0.new\" && mv \"$0.new\" \"$0.seen\"\n");
+  fs::permissions(browser, fs::perms::owner_all);
+  const fs::path seen = root() / "browser.seen";
+  const auto served = [&](const Args& more, const std::string& program, bool is_opened) {
+    Args args = {"counter", "mill"};
+    args.insert(args.end(), more.begin(), more.end());
+    Env env = environment();
+    env["BROWSER"] = program;
+    const Started one = start(KEEPWAY_PROGRAM, args, shop(), env);
+    const auto said = [&] { return fs::exists(one.out) ? read_file(one.out) : ""; };
+    for (int i = 0; i < 200 && (said().find('\n') == std::string::npos || (is_opened && !fs::exists(seen)));
+         ++i)
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    if (!is_opened) std::this_thread::sleep_for(std::chrono::milliseconds(300));
+    EXPECT_EQ(::kill(one.pid, SIGTERM), 0);
+    EXPECT_EQ(wait_for(one).exit, 0);
+    return said();
+  };
+  const std::string printed = served({}, "nothing-of-that-name:" + browser.string(), true);
+  const std::string url = printed.substr(0, printed.find('\n'));
+  EXPECT_TRUE(url.starts_with("http://127.0.0.1:")) << printed;
+  EXPECT_NE(read_file(seen).find("0; url=" + url + "\""), std::string::npos) << read_file(seen);
+  EXPECT_EQ(read_file(root() / "browser.args").find("key"), std::string::npos)
+      << "every user of this computer can read what a program is started with";
+  EXPECT_EQ(read_file(root() / "browser.mode"), "700\n");
+  fs::remove(seen);
+  for (const auto& [more, program] :
+       std::vector<std::pair<Args, std::string>>{{{"--no-open"}, browser.string()},
+                                                 {{"--json"}, browser.string()},
+                                                 {{}, "/nowhere/at-all"},
+                                                 {{}, ""}})
+    EXPECT_NE(served(more, program, false).find("http://127.0.0.1:"), std::string::npos);
+  EXPECT_FALSE(fs::exists(seen));
+}
+
 TEST_F(Counter, KilledAtAnyMomentLosesNothingAndStoresNothingTwice) {
   Random random(7);
   int stored = 2;
