@@ -76,7 +76,7 @@ void close_sockets() {
     close_sockets();
     is_done = write_all(answer, work(teller(progress)));
   } catch (...) {
-    is_done = false;  // the page is told that it ended without an answer
+    is_done = false;  // the page says that it ended without an answer
   }
   ::_exit(is_done ? 0 : 1);
 }

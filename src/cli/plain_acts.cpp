@@ -70,7 +70,7 @@ Json corrected(Machine& machine, const CounterWords& words) {
                              page_style));
 }
 
-Json stood_by(Machine& machine, const CounterWords& words) {
+Json reasons_known(Machine& machine, const CounterWords& words) {
   const auto back = static_cast<std::size_t>(words.number("back", 1'000'000));
   return page_answer(reasons(machine, {back, words.text("by"), words.text("why")}, page_style));
 }
@@ -93,7 +93,7 @@ PlainAct plain_act(std::string_view name) {
       {"mark", marked},
       {"withdraw", withdrawn},
       {"correct", corrected},
-      {"reasons", stood_by},
+      {"reasons", reasons_known},
       {"battery", changed_battery},
       {"names", named},
       {"trials",

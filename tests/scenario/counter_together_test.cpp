@@ -60,7 +60,7 @@ TEST_F(CounterTogether, TheSameBackupIsStoredOnce) {
   const std::string answers = wait_for(one).out + wait_for(two).out;
   EXPECT_NE(answers.find("\"stored\":true"), std::string::npos) << answers;
   EXPECT_EQ(backups(), 3) << answers;
-  // Whoever was late is told, and looks again: it is there already.
+  // Whoever was late gets an error, and looks again: it is there already.
   for (const std::string& id : {here, there}) {
     const Json again = act("inspect", {{"drop", id}});
     if (again.contains("answer")) {

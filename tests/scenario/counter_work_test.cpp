@@ -67,11 +67,11 @@ TEST_F(CounterWork, AnAuditAnswersAsItsCommand) {
   write_file(repository("mill") / ".git" / "config", "nothing that Git reads");
   EXPECT_EQ(act("audit", {}).at("exit"), 0);
   const Json damaged = work().at("said");
-  const Ran told = kw({"audit", "mill"});
-  EXPECT_EQ(damaged.at("exit"), told.exit);
-  EXPECT_NE(told.exit, 0);
+  const Ran printed = kw({"audit", "mill"});
+  EXPECT_EQ(damaged.at("exit"), printed.exit);
+  EXPECT_NE(printed.exit, 0);
   const std::string text = damaged.contains("error") ? damaged.at("error").at("what") : damaged.at("text");
-  EXPECT_NE((told.out + told.err).find(text), std::string::npos) << text << told.out << told.err;
+  EXPECT_NE((printed.out + printed.err).find(text), std::string::npos) << text << printed.out << printed.err;
   ASSERT_EQ(run("git", {"init", "-q", "spare"}, root()).exit, 0);
   write_file(repository("mill") / ".git" / "config", read_file(root() / "spare" / ".git" / "config"));
 }
@@ -79,9 +79,9 @@ TEST_F(CounterWork, AnAuditAnswersAsItsCommand) {
 TEST_F(CounterWork, ASyncAnswersAsItsCommand) {
   EXPECT_EQ(act("sync", {}).at("exit"), 0);
   const Json none = work().at("said");
-  const Ran told = kw({"sync", "mill"});
-  EXPECT_EQ(none.at("exit"), told.exit);
-  EXPECT_NE(told.err.find(none.at("error").at("what").get<std::string>()), std::string::npos) << none;
+  const Ran printed = kw({"sync", "mill"});
+  EXPECT_EQ(none.at("exit"), printed.exit);
+  EXPECT_NE(printed.err.find(none.at("error").at("what").get<std::string>()), std::string::npos) << none;
   ASSERT_EQ(run("git", {"init", "-q", "--bare", "remote.git"}, root()).exit, 0);
   ASSERT_EQ(kw({"sync", "mill", "--to", (root() / "remote.git").string()}).exit, 0);
   intake("mill", third(), 0);
