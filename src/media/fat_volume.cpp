@@ -8,6 +8,7 @@
 
 #include "media/fat_chain.hpp"
 #include "media/fat_folder.hpp"
+#include "media/set.hpp"
 #include "media/system.hpp"
 
 namespace keepway::media {
