@@ -221,7 +221,7 @@ TEST_F(CounterAttack, WhatIsNoItemNorNameDoesNothing) {
     fails("plan", {{"at", "#1"}, {"only", only}});
     fails("trial-keep", {{"name", "x"}, {"only", only}});
   }
-  fails("plan", {{"at", "#1"}, {"only", Args(30'000, "offsets")}});
+  fails("plan", {{"at", "#1"}, {"only", Args(7'000, "offsets")}});
   fails("confirm", {{"drop", "../1"}, {"against", "#1"}, {"store", true}});
   for (const std::string& name : Args{"audit", "sync"}) {
     for (const std::string& machine : Args{"none", "../mill", "", "mill/.git", "/"})

@@ -10,7 +10,7 @@ constexpr const char* length = "offsets/tool/1/length";
 
 class CounterRestore : public Counter {
  protected:
-  Json confirm(const std::string& drop, Json more = {}) {
+  Json confirm(const std::string& drop, Json more = Json::object()) {
     Json words = {{"drop", drop}, {"against", "#1"}};
     words.update(more);
     return act("confirm", words);

@@ -285,8 +285,9 @@ TEST_F(Counter, OpensTheBrowserWithAPageThatLeadsThere) {
       std::this_thread::sleep_for(std::chrono::milliseconds(50));
     if (!is_opened) std::this_thread::sleep_for(std::chrono::milliseconds(300));
     EXPECT_EQ(::kill(one.pid, SIGTERM), 0);
-    EXPECT_EQ(wait_for(one).exit, 0);
-    return said();
+    const Ran ran = wait_for(one);
+    EXPECT_EQ(ran.exit, 0);
+    return ran.out;
   };
   const std::string printed = served({}, "nothing-of-that-name:" + browser.string(), true);
   const std::string url = printed.substr(0, printed.find('\n'));

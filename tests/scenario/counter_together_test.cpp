@@ -96,6 +96,7 @@ TEST_F(CounterTogether, NoNameOfManyIsLost) {
     EXPECT_EQ(found->at("max"), std::to_string(100 + i)) << book;
     EXPECT_EQ(found->at("unit"), "mm") << book;
   }
+  intake("mill", third(), 0);  // takes the edited namebook along
 }
 
 TEST_F(CounterTogether, ATrialIsBegunAndKeptOnce) {

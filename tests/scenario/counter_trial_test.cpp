@@ -18,7 +18,7 @@ class CounterTrial : public Counter {
     Counter::SetUp();
     enter();
   }
-  Json step(const std::string& name, Json more = {}) {
+  Json step(const std::string& name, Json more = Json::object()) {
     Json words = {{"name", "warm-up"}};
     words.update(more);
     return act("trial-" + name, words);
