@@ -49,6 +49,20 @@ struct PlaceRule {
   std::vector<std::string> keys;  // one a number: "work/G54/X", "work/G54/Y", …
 };
 
+// How a row of `assign` is written: "#{key}={value}". Blanks do not count, nor does the case of letters.
+struct Shape {
+  std::string before = "#";  // what the key follows; where it ends in a letter, the key begins with a digit
+  bool letter = false;       // "{letter}{key}": letters before a number, both parts of the address
+  std::string equals = "=";  // between key and value
+  std::string after;         // behind the value
+};
+
+// How numbers are written, where that is not as everywhere else.
+struct NumberForm {
+  bool comma = false;        // "75,2": the decimal point is a comma
+  bool sign_behind = false;  // "75.2-"
+};
+
 struct Column {
   std::string name;
   // A `whole` or `number` column without one is not a row (so that headers are no rows).
@@ -57,7 +71,7 @@ struct Column {
   std::size_t at = 0;     // fixed width only: first byte of the line, from 0
   std::size_t width = 0;  // fixed width only
 };
-enum class Split { blanks, tab, comma, fixed };
+enum class Split { blanks, tab, comma, fixed };  // comma: or what else Source::separator is
 
 enum class Header {
   none,   // every line is data
@@ -125,9 +139,14 @@ struct Source {
   Header header = Header::none;
   std::size_t header_lines = 0;
   Split split = Split::blanks;
+  char separator = ',';  // of Split::comma: a semicolon or a bar as well
   std::vector<Column> columns;
-  std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
-  bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
+  std::vector<std::string> between;  // columns of fixed width: texts that may be outside of them
+  Shape shape;                       // assign
+  NumberForm numbers;                // columns, assign, sections
+  bool empty_rows = false;           // columns: a row may have its key alone, and is no item then
+  std::string comment_field;         // words: name of the field that keeps a row's comment; empty: not kept
+  bool number_repeats = false;       // a key given again becomes key.2, key.3, rather than the last standing
   std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program guard is on
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form
   // blocks: words of two letters or more, in capitals, that may follow each other without a blank
@@ -145,6 +164,16 @@ struct Source {
   // into parts at lines that hold only `%`; each part goes to the first matching source whose `begins`
   // fits or is empty. So one rule serves both several groups in one capture and two forms of one file.
   std::string begins;
+  // Pattern of the line behind which this source's part of a file begins; the next such line of another
+  // source ends it. A file whose first matching source has one is cut at these lines, and at no others.
+  std::string under;
+  // Patterns, with * and ?, of lines that are no data. They read as blank lines: a span never lies in one.
+  std::vector<std::string> skip;
+  // Pattern of a line that carries {serial}; the line is no data. Another serial there than the machine's is
+  // an oddity.
+  std::string serial;
+  // The character set of texts, by a name that iconv knows; keys and values are UTF-8. Empty: as received.
+  std::string encoding;
   // What the form demands of rows with whole-number keys, kept as oddities where it is not met.
   bool ascending = false;   // each key is above the one before
   std::vector<Range> must;  // keys that have to be there

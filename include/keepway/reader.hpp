@@ -94,6 +94,7 @@ enum class OddityKind {
   clashing_program,  // same number twice, different text
   too_large,         // over a reader's bound; kept as original only
   number_from_name,  // program number taken from the file's name
+  other_serial,      // a line carries another serial than the machine's
 };
 struct Oddity {
   OddityKind kind = OddityKind::unread;

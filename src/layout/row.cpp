@@ -47,6 +47,7 @@ std::string need_part(const Form& form, std::string_view key, const Source& sour
     if (key == "fields") known = {"value"};
   } else {
     known = {key == "fields" ? "value" : "key"};
+    if (source.shape.letter && key != "fields") known.emplace_back("letter");
   }
   if (std::find(known.begin(), known.end(), name) == known.end()) {
     form.fail(key, fmt::format("'{}' in {} is not read by {}", escape(name), key, reader_name(source.reader)),

@@ -43,8 +43,9 @@ constexpr Named<Group> groups[] = {{"parameters", Group::parameters},
                                    {"offsets", Group::offsets},
                                    {"variables", Group::variables},
                                    {"programs", Group::programs}};
-constexpr Named<Split> splits[] = {
-    {"blanks", Split::blanks}, {"tab", Split::tab}, {"comma", Split::comma}, {"fixed", Split::fixed}};
+constexpr Named<Split> splits[] = {{"blanks", Split::blanks}, {"tab", Split::tab},
+                                   {"comma", Split::comma},   {"semicolon", Split::comma},
+                                   {"bar", Split::comma},     {"fixed", Split::fixed}};
 
 void parse_files(Form& form, Source& source) {
   source.files = form.texts("files");
@@ -90,7 +91,9 @@ Column parse_column(const std::string& file, const Source& source, const toml::n
 }
 
 void parse_columns(Form& form, Source& source) {
-  source.split = choose(form, "split", form.text("split").value_or("blanks"), splits);
+  const std::string split = form.text("split").value_or("blanks");
+  source.split = choose(form, "split", split, splits);
+  source.separator = split == "semicolon" ? ';' : split == "bar" ? '|' : ',';
   const toml::node* node = form.any("columns");
   const toml::array* list = node == nullptr ? nullptr : node->as_array();
   if (list == nullptr || list->empty()) {
@@ -98,6 +101,12 @@ void parse_columns(Form& form, Source& source) {
   }
   if (list->size() > max_parts) form.fail("columns", "there are over 256 columns", "name fewer columns");
   for (const toml::node& column : *list) source.columns.push_back(parse_column(form.file(), source, column));
+  if (source.split == Split::fixed) source.between = parse_between(form);
+  source.empty_rows = form.yesno("empty_rows").value_or(false);
+  if (source.empty_rows && source.split == Split::blanks) {
+    form.fail("empty_rows", "columns parted by blanks have no empty cells",
+              "say which columns they are with split = \"fixed\"");
+  }
   for (std::size_t i = 0; i < source.columns.size(); ++i) {
     for (std::size_t j = 0; j < i; ++j) {
       const Column& a = source.columns[j];
@@ -123,6 +132,11 @@ void parse_header(Form& form, Source& source) {
   }
   constexpr Named<Header> headers[] = {{"none", Header::none}, {"blank", Header::blank}};
   source.header = choose(form, "header", form.text("header").value_or("none"), headers);
+}
+
+std::string usual_address(const Source& source) {
+  if (source.reader == ReaderKind::sections) return "{part}/{key}";
+  return source.shape.letter ? "{letter}{key}" : "{key}";
 }
 
 // A table reader's rows, written as [[source.row]] or as keys of the source itself.
@@ -152,7 +166,7 @@ void parse_rows(Form& form, Source& source) {
     form.fail("columns", "columns need address and fields",
               "add address = \"{number}\" and fields = { value = \"\" }");
   }
-  if (rule.address.empty()) rule.address = source.reader == ReaderKind::sections ? "{part}/{key}" : "{key}";
+  if (rule.address.empty()) rule.address = usual_address(source);
   if (rule.fields.empty()) rule.fields.push_back({"value", "", FieldKind::number});
 }
 
@@ -186,6 +200,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
   source.comments = parse_comments(form, source);
   source.order = form.count("order", 1'000'000).value_or(0);
   source.begins = form.text("begins").value_or("");
+  parse_lines(form, source);
   if (blocks) {
     parse_blocks(form, source);
   } else {
@@ -194,6 +209,8 @@ Source parse_source(const toml::table& table, const std::string& file) {
     source.comment_field = form.text("comment_field").value_or("");
     parse_header(form, source);
     if (source.reader == ReaderKind::columns) parse_columns(form, source);
+    if (source.reader != ReaderKind::words) parse_number_form(form, source);
+    if (source.reader == ReaderKind::assign) parse_shape(form, source);
     parse_rows(form, source);
     parse_keys(form, source);
   }

@@ -20,6 +20,15 @@ std::optional<FieldKind> parse_field_kind(std::string_view name);
 // point, least_increment, increment_of. After the rows.
 void parse_increments(Form& form, Source& source);
 
+// skip, under, serial, encoding: what is said of whole lines.
+void parse_lines(Form& form, Source& source);
+// decimal and sign, for columns, assign and sections.
+void parse_number_form(Form& form, Source& source);
+// shape, for assign; before the rows.
+void parse_shape(Form& form, Source& source);
+// between, for columns of fixed width.
+std::vector<std::string> parse_between(Form& form);
+
 // Programs: protected, increment_letters, program, numbered_by, percent.
 void parse_blocks(Form& form, Source& source);
 

@@ -1,24 +1,12 @@
 // Assignments: `#31=1.25`, several on a line allowed (NISTIR 6556, 3.3: parameter settings); and `#<name>=3`
-// (common practice, no source).
+// (common practice, no source); or in the shape that the layout gives.
 #include <algorithm>
 
+#include "reader/assign_shape.hpp"
 #include "reader/rows.hpp"
 
 namespace keepway::reader {
 namespace {
-
-struct Setting {
-  std::string_view key;
-  std::string_view value;
-};
-
-void pass_blanks(std::string_view text, std::size_t& at) {
-  while (at < text.size() && is_gap(text[at])) ++at;
-}
-
-bool is_name_byte(char c) {
-  return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '_' || c == '.';
-}
 
 // End of a value that begins at `at`: the next '#' outside of square brackets, or the line's end. A value may
 // be a parameter itself (`#31=#0`).
@@ -35,9 +23,11 @@ std::size_t value_end(std::string_view text, std::size_t at) {
 }
 
 // `1.25 X3` begins as a number and is none: more likely two things than one value.
-bool is_broken_number(std::string_view value) {
+bool is_broken_number(const NumberForm& form, std::string_view value) {
+  std::string room;
   const char c = value.front();
-  return ((c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.') && !canonical_number(value);
+  return ((c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.') &&
+         !canonical_number(plain_number(form, value, room));
 }
 
 // All settings of a line. False when it holds anything else.
@@ -69,7 +59,7 @@ bool split_settings(std::string_view code, std::vector<Setting>& out) {
     if (at >= code.size() || code[at] != '=') return false;
     ++at;
     const std::size_t stop = value_end(code, at);
-    const Setting setting{trim(code.substr(begin, end - begin)), trim(code.substr(at, stop - at))};
+    const Setting setting{{}, trim(code.substr(begin, end - begin)), trim(code.substr(at, stop - at))};
     if (setting.key.empty() || setting.value.empty()) return false;
     out.push_back(setting);
     at = stop;
@@ -81,20 +71,30 @@ class AssignReader {
  public:
   AssignReader(const Input& input, Output& output)
       : rows_(input, output),
+        shape_(input.source.shape),
+        usual_(is_usual(shape_)),
+        numbers_(input.source.numbers),
         field_(input.source.rows.front().fields.front()),
         key_(input.source.rows.front()) {}
 
   void read() {
-    rows_.read_all([this](const Row& row) { return split_settings(row.code, settings_); },
+    rows_.read_all([this](const Row& row) { return split(row.code); },
                    [this](const Row& row) { return read_row(row); });
   }
 
  private:
+  bool split(std::string_view code) {
+    return usual_ ? split_settings(code, settings_) : split_shaped(shape_, code, settings_);
+  }
+
   bool read_row(const Row& row) {
-    bool whole = split_settings(row.code, settings_);
+    bool whole = split(row.code);
     for (const Setting& setting : settings_) {
-      const auto part = [&](const std::string&) -> std::optional<std::string_view> { return setting.key; };
-      if (!key_.fill(part, text_) || (field_.kind != FieldKind::text && is_broken_number(setting.value))) {
+      const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
+        return name == "letter" ? setting.letter : setting.key;
+      };
+      if (!key_.fill(part, text_) ||
+          (field_.kind != FieldKind::text && is_broken_number(numbers_, setting.value))) {
         whole = false;
         continue;
       }
@@ -106,6 +106,9 @@ class AssignReader {
   }
 
   Rows rows_;
+  const Shape& shape_;
+  const bool usual_;
+  const NumberForm& numbers_;
   const Field& field_;
   KeyTemplate key_;
   std::vector<Setting> settings_;

@@ -34,7 +34,7 @@ class Splitter {
       case Split::tab:
         return split_at(code, '\t', out);
       case Split::comma:
-        return split_at(code, ',', out);
+        return split_at(code, source_.separator, out);
       case Split::fixed:
         return split_fixed(code, out);
     }
@@ -64,7 +64,7 @@ class Splitter {
       }
       while (!left.empty() && is_gap(left.front()) && left.front() != separator) left.remove_prefix(1);
       std::string_view behind = left;
-      const bool quoted = separator == ',' && !left.empty() && left.front() == '"';  // RFC 4180, 2.5
+      const bool quoted = separator != '\t' && !left.empty() && left.front() == '"';  // RFC 4180, 2.5
       const std::string_view inside = quoted ? take_quoted(behind) : std::string_view();
       const std::size_t next = std::min(behind.find(separator), behind.size());
       if (quoted && trim(behind.substr(0, next)).empty()) {
@@ -88,17 +88,27 @@ class Splitter {
       const bool last = open_ && &column == &source_.columns.back();
       out.cells.push_back(trim(code.substr(at, last ? std::string_view::npos : column.width)));
     }
-    // Bytes between and behind the columns must be blank.
+    // Bytes between and behind the columns must be blank, or what the layout says is no data.
     for (std::size_t i = 0; i < code.size(); ++i) {
       if (is_gap(code[i])) continue;
       const Column* column = column_of(i);
       if (column != nullptr) {
         i = column->at + column->width - 1;
       } else if (!open_ || i < source_.columns.back().at) {
-        out.rest = trim(code.substr(i));
-        return;
+        std::size_t end = i;
+        while (end < code.size() && !is_gap(code[end]) && column_of(end) == nullptr) ++end;
+        if (!is_between(code.substr(i, end - i))) {
+          out.rest = trim(code.substr(i));
+          return;
+        }
+        i = end - 1;
       }
     }
+  }
+
+  [[nodiscard]] bool is_between(std::string_view text) const {
+    const std::vector<std::string>& known = source_.between;
+    return std::find(known.begin(), known.end(), text) != known.end();
   }
 
   [[nodiscard]] const Column* column_of(std::size_t at) const {
@@ -152,7 +162,8 @@ class ColumnReader {
     const FieldKind wanted = kind(column);
     if (wanted == FieldKind::text) return true;
     if (column >= cells_.cells.size() || cells_.cells[column].empty()) return may_be_empty;
-    const std::optional<std::string> number = canonical_number(cells_.cells[column]);
+    const std::optional<std::string> number =
+        canonical_number(plain_number(source_.numbers, cells_.cells[column], number_room_));
     return number && (wanted != FieldKind::whole || number->find('.') == std::string::npos);
   }
 
@@ -168,7 +179,7 @@ class ColumnReader {
       }
       return std::nullopt;
     };
-    return !runs_on(row.code) && key_.fill(part, text_) && has_value();
+    return !runs_on(row.code) && key_.fill(part, text_) && (source_.empty_rows || has_value());
   }
 
   // Whether the last number may go on behind its cell: `1,5` in a table parted by commas, or a number that
@@ -208,6 +219,7 @@ class ColumnReader {
   std::vector<const Field*> fields_;  // by column
   Cells cells_;
   std::string text_;  // the row's key
+  mutable std::string number_room_;
 };
 
 }  // namespace

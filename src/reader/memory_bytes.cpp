@@ -98,7 +98,7 @@ class Take : public TakeBytes {
   }
   Oddity oddity() {
     Oddity out;
-    out.kind = kind(OddityKind::number_from_name);
+    out.kind = kind(OddityKind::other_serial);
     out.place.file = text();
     out.place.line = place();
     out.place.byte = place();

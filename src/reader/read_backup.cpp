@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "base/parallel.hpp"
+#include "reader/aside.hpp"
 #include "reader/clean.hpp"
 #include "reader/join.hpp"
 #include "reader/lines.hpp"
@@ -79,12 +80,15 @@ void read_file(const Layout& layout, const ReadContext& context, const OriginalV
     const std::uint32_t source = none ? candidates.sources.front() : part.source;
     if (!none && !std::exchange(taken, true)) out.facts.source = source;
     Output output;
-    const Input input{index,           original.name,          part.text, part.base,
-                      part.first_line, layout.sources[source], source,    context.units};
+    std::string blanked;
+    Input input{index,           original.name,          part.text, part.base,
+                part.first_line, layout.sources[source], source,    context.units};
+    input.text = blank_lines(input, context.serial, blanked, output.oddities);
     if (none) {
       read_none(input, output);
     } else {
       read_part(input, output);
+      decode(input.source, output);
     }
     if (gave_up(output)) {  // so that it does not count as a table that is empty
       std::move(output.oddities.begin(), output.oddities.end(), std::back_inserter(out.oddities));

@@ -6,6 +6,8 @@
 #include <charconv>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
+#include "reader/cure.hpp"
 
 namespace keepway::reader {
 namespace {
@@ -86,8 +88,15 @@ void Rows::begin(const Row& row, std::string_view key) {
   number_.reset();
   if (source.places.empty() && source.must.empty() && source.limits.empty() && !source.ascending) return;
   number_ = whole_key(key);
+  const bool alone = number_.has_value();
+  // "tool/12": what the form demands is of the number behind what is always in front.
+  const std::size_t behind = key.rfind('/') + 1;
+  if (!alone) number_ = whole_key(key.substr(behind));
   if (!number_) return;
+  if (key.substr(0, behind) != before_number_) last_number_.reset();
+  before_number_ = key.substr(0, behind);
   check_order(row, *number_);
+  if (!alone) return;
   if (const PlaceRule* place = find_place(source.places, *number_)) {
     group_ = place->group;
     key_ = place->keys[static_cast<std::size_t>(*number_ - place->first)];
@@ -133,7 +142,10 @@ RawItem& Rows::add_value(const Row& row, std::string_view name, FieldKind kind, 
     if (!item.key.empty()) item.key += '/';
     item.key += name;
   }
-  item.value = read_value(text, kind, increment, input_.source.point);
+  // Where it is no number it stays as it is written.
+  const std::string_view plain = plain_number(input_.source.numbers, text, number_room_);
+  const bool other = plain.data() != text.data() && kind != FieldKind::text && canonical_number(plain);
+  item.value = read_value(other ? plain : text, kind, increment, input_.source.point);
   item.span = {input_.file, input_.base + row.line.at + static_cast<std::uint64_t>(text.data() - in.data()),
                text.size(), row.line.number};
   item.kind = kind;
@@ -155,7 +167,12 @@ void Rows::unread(const Row& row) {
   if (!row.line.ended) {
     note(OddityKind::cut_line, row, row.code, "the last line has no line end and cannot be read");
   } else {
-    note(OddityKind::unread, row, row.code, fmt::format("not understood: {}", escape(text.substr(0, 80))));
+    if (noted_[static_cast<std::size_t>(OddityKind::unread)] >= max_named_oddities) {
+      return note(OddityKind::unread, row, row.code, {});  // which is counted alone
+    }
+    const std::string shown = Encoding(input_.source.encoding).to_utf8(text.substr(0, 80));
+    note(OddityKind::unread, row, row.code,
+         fmt::format("not understood: {}; {}", escape(shown), cure(input_.source, row.code)));
   }
 }
 

@@ -77,10 +77,12 @@ class Rows {
   Output& output_;
   std::size_t items_before_;
   std::size_t unread_before_;
-  Group group_;                 // of the row begun
-  std::string key_;             // of the row begun
+  Group group_;      // of the row begun
+  std::string key_;  // of the row begun
+  std::string number_room_;
   std::optional<long> number_;  // the same as a whole number, before its place was looked up
   std::optional<long> last_number_;
+  std::string before_number_;  // of the key that had it
   bool replace_ = false;
   std::vector<Begun> begun_;
   std::vector<std::vector<bool>> seen_;  // one for each of Source::must

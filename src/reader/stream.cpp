@@ -1,12 +1,18 @@
 #include "reader/stream.hpp"
 
+#include <algorithm>
+#include <utility>
+
 #include "base/digit.hpp"
+#include "layout/glob.hpp"
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::reader {
 namespace {
+
+constexpr std::size_t longest_heading = 1024;  // bytes of a line that a pattern is tried on
 
 // Blanks skipped, letters of any case, words whole.
 bool line_begins(std::string_view line, std::string_view begins) {
@@ -26,6 +32,8 @@ bool line_begins(std::string_view line, std::string_view begins) {
 // Holds the source's `begins` against the first line of data: behind the header where it says there is one.
 bool part_fits(const Source& source, std::string_view text) {
   if (source.begins.empty()) return true;
+  std::vector<layout::LinePattern> skip;
+  for (const std::string& pattern : source.skip) skip.emplace_back(pattern);
   Comments comments(source.comments, false);
   Lines lines(text);
   Line line;
@@ -42,13 +50,51 @@ bool part_fits(const Source& source, std::string_view text) {
       continue;
     }
     const std::string_view code = trim(comments.strip(line.text).code);
-    if (code.empty()) continue;
-    if (data) continue;
+    if (code.empty() || data) continue;
+    const auto fits = [&](const layout::LinePattern& pattern) { return pattern.fits(bare); };
+    if (bare.size() <= longest_heading && std::any_of(skip.begin(), skip.end(), fits)) continue;
     if (line_begins(code, source.begins)) return true;
     if (!may_be_header) return false;
     data = true;
   }
   return false;
+}
+
+// Cuts at the lines that the sources' `under` name, which belong to no part. What is above the first has no
+// source.
+std::vector<Part> cut_under(const Layout& layout, const Candidates& candidates, std::string_view text) {
+  std::vector<std::pair<std::uint32_t, layout::LinePattern>> headings;
+  for (const std::uint32_t candidate : candidates.sources) {
+    const std::string& under = layout.sources[candidate].under;
+    if (!under.empty()) headings.emplace_back(candidate, layout::LinePattern(under));
+  }
+  std::vector<Part> parts;
+  Part open{{}, 0, 1, FileFacts::no_source};
+  const auto close = [&](std::size_t end) {
+    open.text = text.substr(static_cast<std::size_t>(open.base), end - static_cast<std::size_t>(open.base));
+    const bool blank = open.text.find_first_not_of(" \t\r\n") == std::string_view::npos;
+    if (!blank || open.source != FileFacts::no_source) parts.push_back(open);
+  };
+  Lines lines(text);
+  Line line;
+  bool behind = false;  // the line above is a heading
+  while (lines.next(line)) {
+    if (std::exchange(behind, false)) {
+      open.base = line.at;
+      open.first_line = line.number;
+    }
+    if (line.text.size() > longest_heading) continue;
+    const auto heading = std::find_if(headings.begin(), headings.end(),
+                                      [&](const auto& each) { return each.second.fits(line.text); });
+    if (heading == headings.end()) continue;
+    // A heading that comes again, as on each page, parts nothing: it is for the source to skip.
+    if (heading->first == open.source) continue;
+    close(line.at);
+    open = {{}, text.size(), line.number, heading->first};
+    behind = true;
+  }
+  close(text.size());
+  return parts;
 }
 
 bool has_text(std::string_view text) {
@@ -74,6 +120,11 @@ std::vector<Part> cut_stream(const Layout& layout, const Candidates& candidates,
   std::vector<Part> parts;
   if (candidates.sources.empty()) return parts;
   const std::uint32_t first = candidates.sources.front();
+  if (!layout.sources[first].under.empty()) {
+    std::vector<Part> cut = cut_under(layout, candidates, text);
+    if (cut.empty()) cut.push_back({text, 0, 1, first});  // an empty file is still a file of its group
+    return cut;
+  }
   if (layout.sources[first].begins.empty()) return {{text, 0, 1, first}};
 
   const auto add = [&](std::size_t begin, std::size_t end, std::uint64_t line, std::string_view inside) {

@@ -25,6 +25,18 @@ std::string read_value(std::string_view text, FieldKind kind, const Decimal* inc
   return number;
 }
 
+std::string_view plain_number(const NumberForm& form, std::string_view text, std::string& room) {
+  if (!form.comma && !form.sign_behind) return text;
+  room = text;
+  const bool behind = room.size() > 1 && (room.back() == '-' || room.back() == '+');
+  if (form.sign_behind && behind && room.front() != '-' && room.front() != '+')
+    std::rotate(room.begin(), std::prev(room.end()), room.end());
+  if (form.comma) {
+    for (char& c : room) c = c == ',' ? '.' : c == '.' ? ',' : c;
+  }
+  return room;
+}
+
 KeyTemplate::KeyTemplate(const RowRule& rule) {
   const std::string_view address = rule.address;
   for (std::size_t at = 0; at < address.size();) {

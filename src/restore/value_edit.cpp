@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/encoding.hpp"
 #include "restore/spell.hpp"
 
 namespace keepway::restore {
@@ -51,6 +52,32 @@ bool writes_plus(const Reading& now, const Origin& origin, std::string_view text
   return any;
 }
 
+// spell(), where numbers have a decimal comma or their sign behind.
+Spelling spell_in_form(const NumberForm& form, std::string_view old, const std::string& value,
+                       Manner manner) {
+  if (manner.kind == FieldKind::text || (!form.comma && !form.sign_behind)) return spell(old, value, manner);
+  const auto sign_of = [](char c) { return c == '-' || c == '+' ? c : '\0'; };
+  char sign = form.sign_behind && old.size() > 1 ? sign_of(old.back()) : '\0';
+  std::string before(sign == '\0' ? old : old.substr(0, old.size() - 1));
+  std::string after = value;
+  if (form.sign_behind) {
+    if ((sign == '-') != value.starts_with('-'))
+      return {std::nullopt, "its sign is written behind it, and would change", 0, 0};
+    if (sign == '-') after.erase(0, 1);
+    manner.behind = manner.room = 0;  // where the sign is
+    manner.plus = false;
+  }
+  if (form.comma) std::replace(before.begin(), before.end(), ',', '.');
+  Spelling made = spell(before, after, manner);
+  if (!made.text) return made;
+  if (form.comma) std::replace(made.text->begin(), made.text->end(), '.', ',');
+  if (sign != '\0') {
+    if (made.text->ends_with(' ')) return {std::nullopt, "its sign is written behind it", 0, 0};
+    *made.text += sign;
+  }
+  return made;
+}
+
 }  // namespace
 
 std::optional<Refusal> edit_value(const WantedChange& change, const ComposeInput& input, const Reading& now,
@@ -89,7 +116,14 @@ std::optional<Refusal> edit_value(const WantedChange& change, const ComposeInput
   find_column(source, text, span, manner);
   if (origin->kind != FieldKind::text && span.length > 0 && text[span.at] == '-')
     manner.plus = writes_plus(now, *origin, text);
-  const Spelling spelling = spell(text.substr(span.at, span.length), *change.after, manner);
+  const auto received = Encoding(source.encoding).from_utf8(*change.after);
+  if (!received) {
+    refusal.why = fmt::format("{} cannot write '{}'", source.encoding, escape(*change.after));
+    refusal.remedy = "use letters that the control has";
+    return refusal;
+  }
+  const Spelling spelling =
+      spell_in_form(source.numbers, text.substr(span.at, span.length), *received, manner);
   if (!spelling.text) {
     refusal.why = spelling.why;
     return refusal;

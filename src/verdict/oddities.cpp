@@ -75,6 +75,9 @@ Kind kind_of(OddityKind kind) {
     case OddityKind::clashing_program:
       return {Worth::doubtful, "program-clash", "the same program twice, with different text",
               "at the machine, check which one is right, delete the other, and back up again"};
+    case OddityKind::other_serial:
+      return {Worth::refused, "wrong-serial", "another serial than this machine's",
+              "make sure that these files came off this machine: look at the serial on its nameplate"};
     case OddityKind::too_large:
       return {Worth::doubtful, "too-large", "over the limits of its reader; kept as it is, not read",
               "check that this file is what the control wrote"};

@@ -215,6 +215,21 @@ TEST(Columns, OrderMustAndLimitsAreReportedWithTheirLine) {
   EXPECT_EQ(test::first(reading, OddityKind::bad_value)->place.byte, 2U);
 }
 
+TEST(Columns, OrderMustAndLimitsAreOfTheNumberInATemplate) {
+  std::string tools = plain;
+  const std::string_view bare = "address = \"{number}\"";
+  ASSERT_NE(tools.find(bare), std::string::npos);
+  tools.replace(tools.find(bare), bare.size(), "address = \"tool/{number}\"");
+  const Reading reading = read(tools +
+                                   "ascending = true\nmust = [\"1-3\"]\n"
+                                   "limits = { \"1-2\" = { max = \"1.5\" } }\n",
+                               {{"a", "2 2\n1 1\n"}});
+  EXPECT_EQ(count(reading, OddityKind::descending_row), 1U);
+  ASSERT_EQ(count(reading, OddityKind::missing_required), 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::missing_required)->detail, "3 is required and missing");
+  EXPECT_EQ(count(reading, OddityKind::bad_value), 1U);
+}
+
 TEST(Columns, WhatALimitAllowsIsSaid) {
   const Reading reading = read(plain +
                                    "limits = { \"1\" = { min = \"2\" }, \"2\" = { max = \"2\" }, "

@@ -1,0 +1,68 @@
+#include "reader/aside.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "base/encoding.hpp"
+#include "keepway/text.hpp"
+#include "layout/glob.hpp"
+#include "reader/lines.hpp"
+#include "reader/text.hpp"
+
+namespace keepway::reader {
+namespace {
+
+constexpr std::size_t longest_line = 1024;  // that a pattern is tried on: the work is the product of the two
+
+}  // namespace
+
+std::string_view blank_lines(const Input& input, const std::string& serial, std::string& own,
+                             std::vector<Oddity>& oddities) {
+  const Source& source = input.source;
+  if (source.skip.empty() && source.serial.empty() && source.under.empty()) return input.text;
+  std::vector<layout::LinePattern> skip;
+  if (!source.under.empty()) skip.emplace_back(source.under);  // which may come again, as on each page
+  for (const std::string& pattern : source.skip) skip.emplace_back(pattern);
+  const layout::LinePattern ours(source.serial, serial);
+  const layout::LinePattern any(source.serial, serial, true);
+  own = input.text;
+  Lines lines(input.text, input.first_line);
+  Line line;
+  bool noted = false;
+  while (lines.next(line)) {
+    if (line.text.size() > longest_line || trim(line.text).empty()) continue;
+    const bool carries = !source.serial.empty() && any.fits(line.text);
+    if (carries && !noted && !ours.fits(line.text)) {
+      noted = true;
+      oddities.push_back({OddityKind::other_serial,
+                          Place{std::string(input.name), line.number, input.base + line.at},
+                          fmt::format("the line '{}' does not carry this machine's serial, {}",
+                                      escape(trim(line.text).substr(0, 80)), escape(serial)),
+                          source.group});
+    }
+    const auto fits = [&](const layout::LinePattern& pattern) { return pattern.fits(line.text); };
+    if (carries || std::any_of(skip.begin(), skip.end(), fits))
+      std::fill_n(own.begin() + static_cast<std::ptrdiff_t>(line.at), line.text.size(), ' ');
+  }
+  return own;
+}
+
+void decode(const Source& source, Output& output) {
+  if (source.encoding.empty()) return;
+  const Encoding encoding(source.encoding);
+  const auto to_utf8 = [&](std::string& text) { text = encoding.to_utf8(text); };
+  for (RawItem& item : output.items) {
+    to_utf8(item.key);
+    to_utf8(item.value);
+  }
+  for (Unread& row : output.unread) to_utf8(row.text);
+  for (RawProgram& program : output.programs) {
+    to_utf8(program.text);
+    to_utf8(program.facts.name);
+    for (std::string& call : program.facts.calls) to_utf8(call);
+    for (std::string& call : program.facts.calls_without_count) to_utf8(call);
+  }
+}
+
+}  // namespace keepway::reader
