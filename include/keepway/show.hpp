@@ -112,6 +112,15 @@ Answer restore(const Context& context, const RestoreFacts& facts);
 Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style);
 Answer battery(const Context& context, std::int64_t now);
 Answer survey(const Survey& survey, const std::string& written, Style style);
+// One screen: what a layout makes of files. `file` is the layout's.
+Answer tried_layout(const std::string& file, const Understood& made, Style style);
+// The same once the file was saved again, with what that changed.
+Answer tried_again(const std::string& file, const Understood& made, const TryChanges& changes, Style style);
+// The same for a machine that was enrolled with the layout that its backup proposed; `from` is the backup.
+Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const std::string& from,
+                     const Survey& survey, const Understood& made, Style style);
+// Whether nothing is left to look at but what was guessed.
+bool all_understood(const Understood& made);
 Answer names(const Context& context, const std::vector<Entry>& entries);
 Answer unnamed(const Context& context, const std::vector<Unnamed>& items);
 

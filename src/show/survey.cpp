@@ -2,6 +2,7 @@
 
 #include "show/json.hpp"
 #include "show/text.hpp"
+#include "show/understood.hpp"
 
 namespace keepway::show {
 
@@ -12,9 +13,14 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
   Grid grid;
   grid.heading({"file", "group", "reader", "confidence", "items", "unread"});
   for (const SurveyedFile& file : survey.files) {
-    grid.row({escape(file.name), std::string(group_name(file.group)), std::string(reader_name(file.reader)),
+    grid.row({escape(file.title.empty() ? file.name : file.name + ", " + file.title),
+              std::string(group_name(file.group)), std::string(reader_name(file.reader)),
               fmt::format("{} %", file.confidence), with_commas(file.items), with_commas(file.unread)});
-    for (const std::string& guess : file.guesses) grid.note(Tone::plain, "guessed: " + escape(guess));
+    Json guesses = Json::array();
+    for (const Guess& guess : file.guesses) {
+      grid.note(Tone::plain, "guessed: " + guess_text(guess));
+      guesses.push_back(escape(guess.what));
+    }
     Json misfits = Json::array();
     for (const auto& misfit : file.misfits) {
       grid.note(Tone::doubtful, fmt::format("! {}: {}", escape(misfit.place.text()), misfit.text));
@@ -25,6 +31,7 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
                 fmt::format("! and {} more lines like these", file.unread - file.misfits.size()));
     }
     json["files"].push_back({{"file", escape(file.name)},
+                             {"part", escape(file.title)},
                              {"pattern", escape(file.pattern)},
                              {"group", group_name(file.group)},
                              {"reader", reader_name(file.reader)},
@@ -33,7 +40,7 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
                              {"lines", file.lines},
                              {"parity", file.parity},
                              {"unread", file.unread},
-                             {"guesses", file.guesses},
+                             {"guesses", std::move(guesses)},
                              {"misfits", std::move(misfits)}});
   }
   json["left_out"] = Json::array();

@@ -1,158 +1,61 @@
-// Proposing a layout: each sample is tried with what each family proposes, and what reads best stands.
+// Proposing a layout: how each file is best read, put together to one, and tried as a whole.
 #include "keepway/survey.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <set>
 
-#include "base/digit.hpp"
 #include "reader/clean.hpp"
-#include "survey/survey_parts.hpp"
+#include "survey/survey_try.hpp"
 
 namespace keepway {
 namespace {
 
-using layout::Candidate;
-using layout::Sample;
+using layout::Tried;
 
 constexpr std::size_t most_misfits = 20;
 
-std::string source_toml(const Candidate& candidate, const std::vector<std::string>& patterns) {
-  std::vector<std::string> texts;
-  texts.reserve(patterns.size());
-  for (const std::string& pattern : patterns) texts.push_back(layout::toml_quoted(pattern));
-  return "[[source]]\n" + layout::key_line("group", layout::toml_quoted(group_name(candidate.group))) +
-         layout::key_line("files", fmt::format("[{}]", fmt::join(texts, ", "))) +
-         layout::key_line("reader", layout::toml_quoted(reader_name(candidate.reader))) +
-         layout::key_line("required", "true", "a full backup has such a file") + candidate.keys;
-}
-
-std::string layout_toml(const std::string& sources, const std::optional<Units>& units) {
-  return "layout   = 1\ntitle    = \"Proposed from samples\"\n" +
-         (units ? layout::key_line("units", layout::toml_quoted(units_name(*units)),
-                                   "as the samples' programs say")
-                : "# units  = \"inch\"                         # the samples do not say: give them when you "
-                  "enroll\n") +
-         sources;
-}
-
-struct Tried {
-  Candidate candidate;
-  std::size_t items = 0;
-  std::size_t unread = 0;
-  std::vector<SurveyedFile::Misfit> misfits;
-};
-
-void note_misfits(const Reading& reading, std::size_t file, std::size_t& unread,
-                  std::vector<SurveyedFile::Misfit>& misfits, const OriginalView& original) {
+void note_misfits(const Reading& reading, std::uint32_t file, SurveyedFile& surveyed,
+                  const OriginalView& original) {
   const auto note = [&](const Span& span) {
-    if (misfits.size() >= most_misfits) return;
+    if (surveyed.misfits.size() >= most_misfits) return;
     const std::string_view text = original.bytes.substr(span.at, std::min<std::uint64_t>(span.length, 80));
-    misfits.push_back({Place{std::string(original.name), span.line, span.at}, escape(text)});
+    surveyed.misfits.push_back({Place{std::string(original.name), span.line, span.at}, escape(text)});
   };
   for (const Origin& origin : reading.origins) {
-    if (origin.span.file != file || !is_unread(origin.key)) continue;
-    ++unread;
+    if (origin.span.file != file || origin.source != surveyed.source) continue;
+    if (!is_unread(origin.key)) {
+      surveyed.items += origin.group == Group::programs ? 0U : 1U;
+      continue;
+    }
+    ++surveyed.unread;
     note(origin.span);
   }
   for (const ProgramFacts& program : reading.programs) {
-    if (program.span.file != file) continue;
-    unread += program.unread;
+    if (program.span.file != file || program.source != surveyed.source) continue;
+    ++surveyed.items;
+    surveyed.unread += program.unread;
     for (const Span& span : program.unread_spans) note(span);
   }
 }
 
-// nullopt for a proposal that is no layout, as with a heading that names no column.
-std::optional<Tried> try_one(const Candidate& candidate, const OriginalView& original) {
-  Tried tried{candidate, 0, 0, {}};
-  Layout layout;
-  try {
-    layout = parse_layout(layout_toml(source_toml(candidate, {"*"}), {}), "proposed");
-  } catch (const Error&) {
-    return std::nullopt;
-  }
-  const OriginalView plain{"sample", original.bytes};
-  const Reading reading = read_backup(layout, {}, {plain});
-  note_misfits(reading, 0, tried.unread, tried.misfits, original);
-  tried.items = reading.files[0].items;
-  return tried;
-}
-
-// The first that reads everything; else the one that leaves the fewest lines.
-std::optional<Tried> best(const Sample& sample, const OriginalView& original) {
-  std::optional<Tried> found;
-  using Propose = layout::Candidates (*)(const Sample&);
-  for (const Propose propose : {layout::propose_assign, layout::propose_sections, layout::propose_blocks,
-                                layout::propose_words, layout::propose_columns}) {
-    for (const Candidate& candidate : propose(sample)) {
-      auto tried = try_one(candidate, original);
-      if (!tried || tried->items == 0) continue;
-      if (!found || tried->unread < found->unread) found = std::move(tried);
-      if (found->unread == 0) return found;
-    }
-  }
-  return found;
-}
-
-// The longest run of three or more digits that the names of all files have, when there are several.
-std::string serial_in(const std::vector<OriginalView>& samples) {
-  std::set<std::string> common;
-  for (std::size_t i = 0; i < samples.size(); ++i) {
-    std::set<std::string> here;
-    const std::string_view name = samples[i].name;
-    for (std::size_t at = 0; at < name.size(); ++at) {
-      if (!is_digit(name[at])) continue;
-      const std::size_t begin = at;
-      while (at < name.size() && is_digit(name[at])) ++at;
-      if (at - begin >= 3) here.emplace(name.substr(begin, at - begin));
-    }
-    std::set<std::string> both;
-    std::set_intersection(common.begin(), common.end(), here.begin(), here.end(),
-                          std::inserter(both, both.end()));
-    common = i == 0 ? here : both;
-  }
-  std::string found;
-  for (const std::string& run : common) {
-    if (run.size() > found.size()) found = run;
-  }
-  return samples.size() > 1 ? found : "";
-}
-
-// The name with its serial and other long runs of digits (a date, a program's number) left open.
-std::string pattern_of(std::string_view name, const std::string& serial, ReaderKind reader) {
-  std::string out;
-  for (std::size_t at = 0; at < name.size();) {
-    if (!serial.empty() && name.substr(at).starts_with(serial)) {
-      out += "{serial}";
-      at += serial.size();
-      continue;
-    }
-    std::size_t end = at;
-    while (end < name.size() && is_digit(name[end])) ++end;
-    if (end - at >= 4) {
-      out += '*';
-      at = end;
-      continue;
-    }
-    const auto c = static_cast<unsigned char>(name[at]);
-    const bool special = c < 0x21 || c > 0x7e || c == '{' || c == '}' || c == '/';
-    out += special ? '?' : name[at];
-    ++at;
-  }
-  const std::size_t dot = out.rfind('.');
-  if (reader == ReaderKind::blocks && out.find("{serial}") == std::string::npos && dot != std::string::npos &&
-      dot > 0) {
-    return "*" + out.substr(dot);  // programs come under any name
-  }
-  return out;
-}
-
+// One [[source]], and the files that it is of.
 struct Proposed {
-  Candidate candidate;
+  Tried tried;
   std::vector<std::string> patterns;
   std::vector<std::string> comments;
+  std::vector<std::size_t> files;  // indices in Survey::files
 };
+
+// A stream's pieces are told apart by their text, so that they must not take other files.
+bool same_source(const Proposed& source, const Tried& tried, bool is_piece, const std::string& pattern) {
+  const bool keys = source.tried.candidate.reader == tried.candidate.reader &&
+                    source.tried.candidate.group == tried.candidate.group &&
+                    source.tried.candidate.keys == tried.candidate.keys &&
+                    source.tried.piece.under == tried.piece.under &&
+                    source.tried.piece.begins == tried.piece.begins;
+  return keys && (!is_piece || source.patterns.front() == pattern);
+}
 
 int confidence(const SurveyedFile& file) {
   const std::size_t lines = std::max<std::size_t>(file.lines, 1);
@@ -164,49 +67,87 @@ int confidence(const SurveyedFile& file) {
   return std::max(0, per_cent - less);
 }
 
+std::string comments_of(const Proposed& source) {
+  constexpr std::size_t most = 3;
+  std::string text;
+  for (std::size_t i = 0; i < std::min(most, source.comments.size()); ++i) text += source.comments[i];
+  if (source.comments.size() > most)
+    text += fmt::format("# And from {} more.\n", source.comments.size() - most);
+  for (const Guess& guess : source.tried.candidate.guesses)
+    text += "# Guessed: " + escape(guess.what) + ".\n";
+  return text;
+}
+
+std::size_t lines_in(std::string_view text) {
+  return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
+}
+
+// The layout's line, from 1, of a key of the source that begins at `from` of the text.
+std::size_t line_of_key(std::string_view layout, std::size_t from, const std::string& key) {
+  std::size_t line = lines_in(layout.substr(0, from)) + 1;
+  for (std::size_t at = from; at < layout.size(); ++line) {
+    const std::size_t end = std::min(layout.find('\n', at), layout.size());
+    const std::size_t begin = layout.find_first_not_of(' ', at);
+    if (!key.empty() && begin != std::string_view::npos && layout.substr(begin).starts_with(key + " "))
+      return line;
+    if (at > from && layout.substr(at).starts_with("[[source]]")) break;
+    at = end + 1;
+  }
+  return 0;
+}
+
 }  // namespace
 
 Survey survey(const std::vector<OriginalView>& samples, const std::string& serial) {
   if (samples.empty()) throw Error(ErrorKind::usage, "there are no samples", "name files off the control");
   Survey found;
-  const std::string carried = serial.empty() ? serial_in(samples) : serial;
+  found.serial = serial;
+  if (serial.empty()) {
+    layout::Serial carried = layout::serial_of(samples);
+    found.serial = std::move(carried.text);
+    found.serial_from = std::move(carried.found_in);
+  }
   std::vector<Proposed> sources;
   std::vector<OriginalView> taken;
+  std::vector<std::uint32_t> file_of;  // of `found.files`, in `taken`
+  std::vector<std::vector<Tried>> read;
   for (const OriginalView& original : samples) {
-    reader::Cleaned cleaned;
-    reader::clean(original.bytes, original.name, cleaned);
-    const Sample sample = layout::look_at(original.name, cleaned.text);
-    auto tried = best(sample, original);
-    if (!tried) {
+    std::vector<Tried> pieces = layout::best_of(original, found.serial);
+    if (pieces.empty()) {
       found.left_out.emplace_back(original.name);
       continue;
     }
     taken.push_back(original);
-    SurveyedFile& file = found.files.emplace_back();
-    file.name = original.name;
-    file.parity = cleaned.parity;
-    file.lines = sample.code_lines();
-    file.lines -= std::min(file.lines, tried->candidate.header_lines);
-    if (!found.units) found.units = layout::units_in(sample);
-    file.group = tried->candidate.group;
-    file.reader = tried->candidate.reader;
-    file.guesses = tried->candidate.guesses;
-    file.pattern = pattern_of(original.name, carried, file.reader);
-    const auto same = std::find_if(sources.begin(), sources.end(), [&](const Proposed& each) {
-      return each.candidate.reader == file.reader && each.candidate.group == file.group &&
-             each.candidate.keys == tried->candidate.keys;
-    });
-    Proposed& source =
-        same != sources.end() ? *same : sources.emplace_back(Proposed{tried->candidate, {}, {}});
-    if (std::find(source.patterns.begin(), source.patterns.end(), file.pattern) == source.patterns.end()) {
-      source.patterns.push_back(file.pattern);
+    read.push_back(std::move(pieces));
+  }
+  layout::keep_apart(taken, read);
+  for (std::size_t i = 0; i < taken.size(); ++i) {
+    const OriginalView& original = taken[i];
+    const std::vector<Tried>& pieces = read[i];
+    const bool cut = pieces.size() > 1;
+    for (const Tried& tried : pieces) {
+      SurveyedFile& file = found.files.emplace_back();
+      file_of.push_back(static_cast<std::uint32_t>(i));
+      file.name = original.name;
+      file.title = cut ? tried.piece.title : "";
+      file.lines = tried.lines;
+      if (!found.units) found.units = tried.units;
+      file.group = tried.candidate.group;
+      file.reader = tried.candidate.reader;
+      file.guesses = tried.candidate.guesses;
+      file.pattern =
+          layout::pattern_of_name(original.name, found.serial, cut ? ReaderKind::columns : file.reader);
+      auto source = std::find_if(sources.begin(), sources.end(), [&](const Proposed& each) {
+        return same_source(each, tried, cut, file.pattern);
+      });
+      if (source == sources.end()) source = sources.insert(source, Proposed{tried, {}, {}, {}});
+      auto& patterns = source->patterns;
+      if (std::find(patterns.begin(), patterns.end(), file.pattern) == patterns.end())
+        patterns.push_back(file.pattern);
+      source->files.push_back(found.files.size() - 1);
+      source->comments.push_back(fmt::format("# From {}{}{}.\n", escape(original.name),
+                                             file.title.empty() ? "" : ", ", escape(file.title)));
     }
-    std::string comment = fmt::format("# From {}: {} of {} lines read", escape(original.name),
-                                      file.lines - std::min(file.lines, tried->unread), file.lines);
-    if (file.parity) comment += "; its bytes carry even parity, which every reader takes off";
-    source.comments.push_back(comment + ".\n");
-    for (const std::string& guess : file.guesses)
-      source.comments.push_back("# Guessed: " + escape(guess) + ".\n");
   }
   if (taken.empty()) {
     throw Error(ErrorKind::input, fmt::format("no reader fits {}", escape(samples.front().name)),
@@ -215,25 +156,35 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   }
   // A file goes to the first source whose pattern takes it: programs, which take most, are last.
   std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {
-    return (a.candidate.reader == ReaderKind::blocks) < (b.candidate.reader == ReaderKind::blocks);
+    const auto last = [](const Proposed& each) {
+      return each.tried.candidate.reader == ReaderKind::blocks && each.tried.piece.under.empty() &&
+             each.tried.piece.begins.empty();
+    };
+    return last(a) < last(b);
   });
   std::string text;
   for (const std::string& name : found.left_out)
     text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
-  for (const Proposed& source : sources) {
-    text += "\n";
-    for (const std::string& comment : source.comments) text += comment;
-    text += source_toml(source.candidate, source.patterns);
+  std::vector<std::size_t> begins;
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    text += "\n" + comments_of(sources[i]);
+    begins.push_back(text.size());
+    text += layout::source_toml(sources[i].tried, sources[i].patterns, true);
+    for (const std::size_t file : sources[i].files) found.files[file].source = i;
   }
-  found.layout = layout_toml(text, found.units);
+  found.layout = layout::layout_toml(text, found.units);
+  const std::size_t head = found.layout.size() - text.size();
 
   // Tried as a whole, by the files' own names: what is handed out is what was read with.
   const Layout whole = parse_layout(found.layout, "proposed layout");
-  const Reading reading = read_backup(whole, {carried, found.units.value_or(Units::inch)}, taken);
-  for (std::size_t i = 0; i < taken.size(); ++i) {
+  const Reading reading = read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
+  for (std::size_t i = 0; i < found.files.size(); ++i) {
     SurveyedFile& file = found.files[i];
-    note_misfits(reading, i, file.unread, file.misfits, taken[i]);
-    file.items = reading.files[i].items;
+    const std::uint32_t at = file_of[i];
+    file.parity = reading.files[at].parity;
+    note_misfits(reading, at, file, taken[at]);
+    for (Guess& guess : file.guesses)
+      guess.line = line_of_key(found.layout, head + begins[file.source], guess.key);
     file.confidence = confidence(file);
   }
   return found;

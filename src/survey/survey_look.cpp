@@ -5,6 +5,7 @@
 #include <array>
 
 #include "base/digit.hpp"
+#include "keepway/text.hpp"
 #include "reader/comments.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -14,12 +15,6 @@ namespace {
 
 constexpr std::size_t most_lines = 20'000;
 
-char lower(char c) {
-  return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-}
-char upper(char c) {
-  return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-}
 // "(" pairs with ")"; others run to the line's end. `#` opens a comment only where no number or name in
 // brackets follows it, as in an assignment.
 bool opens(std::string_view text, std::string_view opener) {
@@ -30,6 +25,20 @@ bool opens(std::string_view text, std::string_view opener) {
   return true;
 }
 
+// Nearly all lines have one, and not in front: it parts columns.
+bool parted_by_semicolons(const Sample& sample) {
+  std::size_t lines = 0;
+  std::size_t parted = 0;
+  for (const reader::Line& line : sample.lines) {
+    const std::string_view text = reader::trim(line.text);
+    if (text.empty() || text.front() == ';') continue;
+    ++lines;
+    parted += text.find(';') < text.size() - 1 ? 1U : 0U;
+  }
+  const auto& all = sample.openers;
+  return parted * 10 > lines * 7 && std::find(all.begin(), all.end(), ";") == all.end();
+}
+
 void find_comments(Sample& sample) {
   constexpr std::array<std::string_view, 7> at_front = {";", "(", "//", "#", "'", "!", "*"};
   std::array<std::size_t, at_front.size()> seen{};
@@ -37,6 +46,7 @@ void find_comments(Sample& sample) {
   bool semicolon = false;
   for (const reader::Line& line : sample.lines) {
     const std::string_view text = reader::trim(line.text);
+    if (is_rule(text) || text.starts_with("***")) continue;
     for (std::size_t i = 0; i < at_front.size(); ++i) {
       if (!opens(text, at_front[i])) continue;
       ++seen[i];
@@ -55,7 +65,7 @@ void find_comments(Sample& sample) {
     if (std::find(all.begin(), all.end(), opener) == all.end()) all.emplace_back(opener);
   };
   if (bracket) add("(");
-  if (semicolon) add(";");
+  if (semicolon && !parted_by_semicolons(sample)) add(";");
 }
 
 }  // namespace
@@ -77,6 +87,7 @@ Sample look_at(std::string_view name, std::string_view text) {
     const bool mark = reader::is_mark(each.text);
     sample.code.emplace_back(mark ? std::string_view() : reader::trim(comments.strip(each.text).code));
   }
+  sample.aside.assign(sample.lines.size(), Aside::no);
   return sample;
 }
 
@@ -102,6 +113,29 @@ bool words_of_line(std::string_view code, std::vector<SurveyWord>& words) {
   return !words.empty();
 }
 
+namespace {
+
+// "ALL VALUES IN MM", "(INCH)": what a heading says of units.
+void count_headings(const Sample& sample, std::size_t& inch, std::size_t& mm) {
+  const std::vector<bool> rows = rows_of(sample);
+  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+    if (rows[i]) continue;
+    std::string word;
+    for (const char c : lower(sample.lines[i].text) + " ") {
+      if (is_alpha(c)) {
+        word += c;
+        continue;
+      }
+      if (c == '/') word.clear();  // "mm/min" is of feeds
+      inch += word == "inch" || word == "inches" || word == "zoll" ? 1U : 0U;
+      mm += word == "mm" || word == "metric" || word == "millimeter" ? 1U : 0U;
+      word.clear();
+    }
+  }
+}
+
+}  // namespace
+
 std::optional<Units> units_in(const Sample& sample) {
   std::vector<SurveyWord> words;
   std::size_t inch = 0;
@@ -113,32 +147,51 @@ std::optional<Units> units_in(const Sample& sample) {
       mm += word.letter == 'G' && word.number == "21" ? 1 : 0;
     }
   }
+  if (inch == mm) count_headings(sample, inch, mm);
   if (inch == mm) return std::nullopt;
   return inch > mm ? Units::inch : Units::mm;
 }
 
 std::optional<Group> group_in_name(std::string_view name) {
-  std::string plain;
-  for (const char c : name) plain += lower(c);
-  constexpr std::array<std::pair<std::string_view, Group>, 13> parts = {{
-      {"prog", Group::programs},
-      {"prg", Group::programs},
-      {"tool", Group::offsets},
-      {"offs", Group::offsets},
-      {"ofs", Group::offsets},
-      {"work", Group::offsets},
-      {"geom", Group::offsets},
-      {"wear", Group::offsets},
-      {"set", Group::settings},
-      {"conf", Group::settings},
-      {"var", Group::variables},
-      {"par", Group::parameters},
-      {"param", Group::parameters},
-  }};
+  const std::string plain = lower(name);
+  constexpr auto parts = std::to_array<std::pair<std::string_view, Group>>({
+      {"rpar", Group::variables},        {"nastroj", Group::offsets},   {"narz", Group::offsets},
+      {"herram", Group::offsets},        {"prog", Group::programs},     {"prg", Group::programs},
+      {"tool", Group::offsets},          {"offs", Group::offsets},      {"ofs", Group::offsets},
+      {"work", Group::offsets},          {"geom", Group::offsets},      {"wear", Group::offsets},
+      {"set", Group::settings},          {"conf", Group::settings},     {"werkz", Group::offsets},
+      {"nullp", Group::offsets},         {"zero", Group::offsets},      {"korrek", Group::offsets},
+      {"outil", Group::offsets},         {"var", Group::variables},     {"cell", Group::variables},
+      {"einstell", Group::settings},     {"panel", Group::settings},    {"switch", Group::settings},
+      {"job", Group::programs},          {"wkz", Group::offsets},       {"utens", Group::offsets},
+      {"correct", Group::offsets},       {"decal", Group::offsets},     {"origin", Group::offsets},
+      {"rechen", Group::variables},      {"macro", Group::variables},   {"regist", Group::variables},
+      {"option", Group::settings},       {"schalter", Group::settings}, {"reglag", Group::settings},
+      {"maschinend", Group::parameters}, {"par", Group::parameters},    {"axes", Group::parameters},
+      {"axis", Group::parameters},       {"achs", Group::parameters},   {"const", Group::parameters},
+      {"konst", Group::parameters},      {"servo", Group::parameters},  {"limits", Group::parameters},
+  });
   for (const auto& [part, group] : parts) {
     if (plain.find(part) != std::string::npos) return group;
   }
   return std::nullopt;
+}
+
+Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses) {
+  const auto usable = [](std::optional<Group> group) { return group && *group != Group::programs; };
+  if (const auto named = group_in_name(sample.name); usable(named)) return *named;
+  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+    if (!sample.code[i].empty()) break;  // rows begin
+    if (const auto named = group_in_name(sample.lines[i].text); usable(named)) {
+      guesses.push_back(
+          {std::string("the group, ") + std::string(group_name(*named)) + ": from the heading", "group"});
+      return *named;
+    }
+  }
+  guesses.push_back({"the group, " + std::string(group_name(otherwise)) +
+                         ": neither the file's name nor its heading says it",
+                     "group"});
+  return otherwise;
 }
 
 std::string toml_quoted(std::string_view text) {
@@ -156,12 +209,28 @@ std::string key_line(std::string_view key, const std::string& value, const std::
   return line + "\n";
 }
 
+std::string toml_list(const std::vector<std::string>& texts) {
+  std::vector<std::string> quoted;
+  quoted.reserve(texts.size());
+  for (const std::string& text : texts) quoted.push_back(toml_quoted(text));
+  return fmt::format("[{}]", fmt::join(quoted, ", "));
+}
+
+std::string skip_line(const Sample& sample, bool top) {
+  std::vector<std::string> patterns = sample.skip;
+  for (std::size_t i = 0; top && i < sample.lines.size(); ++i) {
+    if (sample.aside[i] != Aside::top) continue;
+    const std::string pattern = pattern_of_line(sample.lines[i].text);
+    if (!pattern.empty() && std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
+      patterns.push_back(pattern);
+  }
+  if (patterns.empty()) return "";
+  return key_line("skip", toml_list(patterns), "lines that are no data");
+}
+
 std::string comment_line(const std::vector<std::string>& openers) {
   if (openers.empty()) return "";
-  std::vector<std::string> texts;
-  texts.reserve(openers.size());
-  for (const std::string& opener : openers) texts.push_back(toml_quoted(opener));
-  return key_line("comment", fmt::format("[{}]", fmt::join(texts, ", ")),
+  return key_line("comment", toml_list(openers),
                   "openers; \"(\" closes with \")\", others run to the line's end");
 }
 
@@ -173,10 +242,11 @@ void IncrementGuess::see(std::string_view number) {
       static_cast<std::size_t>(std::count_if(number.begin(), number.end(), is_digit)) >= large_digits ? 1 : 0;
 }
 
-std::string IncrementGuess::line(Group group, std::vector<std::string>& guesses) const {
+std::string IncrementGuess::line(Group group, std::vector<Guess>& guesses) const {
   if (group != Group::offsets || values_ == 0 || pointed_ > 0 || large_ * 4 < values_) return "";
-  guesses.emplace_back(
-      "that numbers without a point count in 0.0001 inch or 0.001 mm: see the control's manual");
+  guesses.push_back(
+      {"that numbers without a point count in 0.0001 inch or 0.001 mm: see the control's manual",
+       "least_increment"});
   return key_line("least_increment", "{ inch = \"0.0001\", mm = \"0.001\" }",
                   "a guess: see the control's manual");
 }

@@ -1,37 +1,101 @@
-// What surveying a sample is made of: the sample's lines, and what each family of text would propose for
-// them.
+// What surveying a sample is made of: the sample's lines, which of them are no data, and what each family of
+// text would propose for the rest.
 #pragma once
 
+#include <algorithm>
 #include <map>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "base/digit.hpp"
 #include "keepway/layout.hpp"
+#include "keepway/survey.hpp"
 #include "reader/lines.hpp"
 
 namespace keepway::layout {
+
+// A letter, or a part of one that is not ASCII.
+constexpr bool is_alpha(char c) {
+  return is_letter(c) || static_cast<unsigned char>(c) >= 0x80;
+}
+constexpr bool is_alnum(char c) {
+  return is_digit(c) || is_alpha(c);
+}
+inline bool has_digit(std::string_view text) {
+  return std::any_of(text.begin(), text.end(), is_digit);
+}
+
+// Why a line is taken for no data.
+enum class Aside : unsigned char {
+  no,
+  top,   // text above the first row, once: a heading that may name columns
+  skip,  // a rule, a heading that comes again, a foot: Sample::skip has its pattern
+};
 
 struct Sample {
   std::string_view name;
   std::vector<reader::Line> lines;    // all of them, cleaned; the first 20,000
   std::vector<std::string> comments;  // openers that comments in it seem to begin with
   std::vector<std::string> openers;   // those of them that are at the beginning of a line
-  // Per line: without comments, trimmed; empty for blank lines, marks and lines of comment alone.
+  // Per line: without comments, trimmed; empty for blank lines, marks, lines of comment alone and lines that
+  // are no data.
   std::vector<std::string> code;
+  std::vector<Aside> aside;       // per line
+  std::vector<std::string> skip;  // patterns for the lines that are Aside::skip
+  std::string encoding;           // of the file, see encoding_of(); empty: none found
   [[nodiscard]] std::size_t code_lines() const;
 };
 // `text` must outlive the sample, and be cleaned (see reader/clean.hpp).
 Sample look_at(std::string_view name, std::string_view text);
 
+// Finds the lines that are no data, and takes them out of `code`.
+void set_aside(Sample& sample);
+// A pattern for a line: what has digits in it may differ the next time. Empty where nothing is left to tell
+// it by.
+std::string pattern_of_line(std::string_view line);
+// Only signs, three or more, as between a heading and its rows.
+bool is_rule(std::string_view line);
+// "=== AXES ===": three of one sign before text.
+bool begins_as_rule(std::string_view line);
+// "PAGE 3", in the larger European languages.
+bool is_page_line(std::string_view line);
+
+// What kind of row a line may be; lines of one table are of one kind. 0: none.
+char row_kind(std::string_view code);
+// By line, whether it is a row: of a kind, with another of its kind beside it or two elsewhere.
+std::vector<bool> rows_of(const Sample& sample);
+
+// A stretch of a file that has one source.
+struct Piece {
+  std::string_view text;
+  std::uint64_t base = 0;
+  std::string title;   // of the heading above it
+  std::string under;   // pattern of that line
+  std::string begins;  // else how its first row begins
+};
+inline constexpr std::size_t most_pieces = 40;
+// Ways to cut a file that may hold several groups: between lines of `%`, and under headings. Each has two
+// pieces at least; none where nothing parts it.
+std::vector<std::vector<Piece>> cuts_of(std::string_view text);
+
+// A text with its numbers as everything else writes them, of the same length.
+struct PlainNumbers {
+  std::string text;
+  NumberForm form;  // what was found
+};
+PlainNumbers plain_numbers(std::string_view text);
+// `decimal = …` and `sign = …`, or nothing.
+std::string numbers_lines(const NumberForm& form);
+
 // One way to read a sample, not yet tried.
 struct Candidate {
   Group group = Group::parameters;
   ReaderKind reader = ReaderKind::blocks;
-  std::string keys;                  // TOML lines that follow files and reader in [[source]]
-  std::vector<std::string> guesses;  // what a person should look at
-  std::size_t header_lines = 0;      // of text, above the first row
+  std::string keys;            // TOML lines that follow files and reader in [[source]]
+  std::vector<Guess> guesses;  // what a person should look at
+  std::size_t header_lines = 0;
 };
 using Candidates = std::vector<Candidate>;
 
@@ -42,22 +106,48 @@ Candidates propose_blocks(const Sample& sample);
 Candidates propose_words(const Sample& sample);
 Candidates propose_columns(const Sample& sample);
 
+// What a reading with a proposal is worth: 0 is right as far as can be seen, more is worse. Counted are rows
+// not understood, headings that became items, numbers that became text, texts that hold several numbers, keys
+// that come again.
+// `bytes`: of the one file that was read.
+std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_view bytes);
+
+// The character set that text with bytes above 127 is probably in; empty for ASCII, UTF-8 and what no set
+// fits.
+std::string encoding_of(std::string_view text);
+
+// The machine's serial, when names of files or a line says it; how it was found is in `guesses`.
+struct Serial {
+  std::string text;
+  std::string found_in;  // "the names of the files", "ALL.TXT:2"
+};
+Serial serial_of(const std::vector<OriginalView>& samples);
+// The pattern of the line that carries the serial; empty when none does.
+std::string serial_line(const Sample& sample, const std::string& serial);
+// The name with its serial and other long runs of digits (a date, a program's number) left open.
+std::string pattern_of_name(std::string_view name, const std::string& serial, ReaderKind reader);
+
 // G20 or G21 in a program tells units (NISTIR 6556, 3.5.8).
 std::optional<Units> units_in(const Sample& sample);
-// What a file's name says of its group, as shops abbreviate (common practice, no source).
+// What a file's name or a heading says of its group, as shops abbreviate (common practice, no source).
 std::optional<Group> group_in_name(std::string_view name);
+// By the name of the sample, else by the text above its rows; else `otherwise`, as a guess.
+Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses);
 
 // A text as TOML writes it, in quotes.
 std::string toml_quoted(std::string_view text);
+std::string toml_list(const std::vector<std::string>& texts);
 std::string key_line(std::string_view key, const std::string& value, const std::string& why = "");
 // `comment = […]`, or nothing when there are none.
 std::string comment_line(const std::vector<std::string>& openers);
+// `skip = […]`, or nothing. `top`: with the lines above the first row.
+std::string skip_line(const Sample& sample, bool top);
 // A guess at what numbers without a point count in: when none of many values has one, and some are large.
 class IncrementGuess {
  public:
   void see(std::string_view number);
   // The line for the source, or "" when nothing points to one; adds to `guesses`.
-  [[nodiscard]] std::string line(Group group, std::vector<std::string>& guesses) const;
+  [[nodiscard]] std::string line(Group group, std::vector<Guess>& guesses) const;
 
  private:
   std::size_t values_ = 0;

@@ -1,18 +1,14 @@
-// Proposals for the families that need no columns or letters: assignments, sections, programs.
+// Proposals for the families that need no columns or letters: sections and programs.
 #include <algorithm>
+#include <set>
 
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+#include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
 
 namespace keepway::layout {
 namespace {
-
-bool is_assignment(std::string_view line) {
-  std::size_t at = 0;
-  if (!line.empty() && (line[0] == 'N' || line[0] == 'n')) {
-    at = std::min(line.find_first_not_of("0123456789 \t", 1), line.size());
-  }
-  return at < line.size() && line[at] == '#' && line.find('=', at) != std::string_view::npos;
-}
 
 bool is_heading(std::string_view line) {
   return line.size() > 2 && line.front() == '[' && line.back() == ']';
@@ -26,13 +22,6 @@ bool is_setting(std::string_view line) {
 template <class Is>
 std::size_t count(const Sample& sample, const Is& is) {
   return static_cast<std::size_t>(std::count_if(sample.code.begin(), sample.code.end(), is));
-}
-
-Group group_or(const Sample& sample, Group otherwise, std::vector<std::string>& guesses) {
-  const auto named = group_in_name(sample.name);
-  if (named && *named != Group::programs) return *named;
-  guesses.push_back("the group, " + std::string(group_name(otherwise)) + ": the file's name does not say it");
-  return otherwise;
 }
 
 // How much of a program the sample has in it.
@@ -72,19 +61,24 @@ ProgramSigns signs(const Sample& sample) {
   return found;
 }
 
-}  // namespace
-
-Candidates propose_assign(const Sample& sample) {
-  const std::size_t rows = count(sample, is_assignment);
-  if (rows * 2 < sample.code_lines() || rows == 0) return {};
-  if (signs(sample).motion > 0) return {};  // a program with settings in it
-  Candidate made;
-  made.reader = ReaderKind::assign;
-  made.group = group_or(sample, Group::variables, made.guesses);
-  made.keys = comment_line(sample.comments);
-  made.keys += "# Key: what is between # and =; the value is the item's own.\n";
-  return {made};
+// How a program's number is written where that is neither O nor a colon: "%P12", "PROG 7". Only what is a
+// line of its own, and more than a word.
+std::set<std::string> number_forms(const Sample& sample) {
+  constexpr std::size_t longest = 8;
+  std::set<std::string> found;
+  for (const std::string& code : sample.code) {
+    const std::size_t digit = code.find_first_of("0123456789");
+    if (digit == std::string::npos || digit == 0 || !all_digits(reader::trim(code.substr(digit)))) continue;
+    const std::string form = upper(reader::trim(code.substr(0, digit)));
+    const bool open = form.size() > 1 && (form.back() == ':' || form.back() == '=');  // "PROGRAM: 12"
+    const bool letters = std::all_of(form.begin() + 1, form.end() - (open ? 1 : 0), is_letter);
+    const bool named = form.size() > 1 && is_letter(form.front()) && form.front() != 'N';
+    if (letters && form.size() <= longest && (form.front() == '%' || named)) found.insert(form);
+  }
+  return found;
 }
+
+}  // namespace
 
 Candidates propose_sections(const Sample& sample) {
   const std::size_t headings = count(sample, is_heading);
@@ -92,8 +86,8 @@ Candidates propose_sections(const Sample& sample) {
   if (settings == 0 || (headings + settings) * 5 < sample.code_lines() * 4) return {};
   Candidate made;
   made.reader = ReaderKind::sections;
-  made.group = group_or(sample, Group::settings, made.guesses);
-  made.keys = comment_line(sample.openers);
+  made.group = group_of(sample, Group::settings, made.guesses);
+  made.keys = skip_line(sample, true) + comment_line(sample.openers);
   made.keys += headings > 0 ? "# Key: the [part] and what is before =, as in settings/part/key.\n"
                             : "# Key: what is before =.\n";
   return {made};
@@ -102,13 +96,40 @@ Candidates propose_sections(const Sample& sample) {
 Candidates propose_blocks(const Sample& sample) {
   const ProgramSigns found = signs(sample);
   if (found.tables * 2 > found.words) return {};
-  if (found.motion == 0 && found.misc == 0 && found.numbers == 0) return {};
+  if (found.motion == 0 && found.misc == 0 && found.numbers == 0 && number_forms(sample).empty()) return {};
   Candidate made;
   made.reader = ReaderKind::blocks;
   made.group = Group::programs;
-  made.keys =
+  const std::string guard =
       "# protected = [\"700-799\"]                  # programs that are hidden while their guard is on\n";
-  return {made};
+  std::string numbers;
+  if (const std::set<std::string> forms = number_forms(sample); !forms.empty() && forms.size() < 4) {
+    std::vector<std::string> list(forms.begin(), forms.end());
+    list.insert(list.end(), {"O", ":", "name"});
+    numbers = key_line("numbered_by", toml_list(list), "what is before a program's number");
+    if (forms.begin()->starts_with('%')) numbers += key_line("percent", toml_quoted("heading"));
+  }
+  made.keys = numbers + guard;
+  Candidates all = {made};
+  // Text within a program is a part of it: only what is above the first and what a page has is none.
+  Sample outside = sample;
+  outside.skip.clear();
+  bool begun = false;
+  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+    begun = begun || !sample.code[i].empty();
+    const std::string_view line = sample.lines[i].text;
+    const bool certain = is_rule(line) || is_page_line(line) || !begun;
+    if (sample.aside[i] != Aside::skip || !certain) continue;
+    const std::string pattern = pattern_of_line(line);
+    if (!pattern.empty() &&
+        std::find(outside.skip.begin(), outside.skip.end(), pattern) == outside.skip.end())
+      outside.skip.push_back(pattern);
+  }
+  if (const std::string skip = skip_line(outside, true); !skip.empty()) {
+    made.keys = skip + made.keys;
+    all.push_back(made);
+  }
+  return all;
 }
 
 }  // namespace keepway::layout

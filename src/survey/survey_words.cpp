@@ -159,16 +159,9 @@ class Proposal {
     if (with_values_ == 0) return {};
     Candidate made;
     made.reader = ReaderKind::words;
-    const auto named = group_in_name(sample_.name);
-    if (offsets_) {
-      made.group = Group::offsets;
-    } else if (named && *named != Group::programs) {
-      made.group = *named;
-    } else {
-      made.group = Group::parameters;
-      made.guesses.emplace_back("the group, parameters: the file's name does not say it");
-    }
-    made.keys = comment_line(sample_.comments) + increment_.line(made.group, made.guesses) + rules_;
+    made.group = offsets_ ? Group::offsets : group_of(sample_, Group::parameters, made.guesses);
+    made.keys = skip_line(sample_, true) + comment_line(sample_.comments) +
+                increment_.line(made.group, made.guesses) + rules_;
     return {made};
   }
 

@@ -310,13 +310,14 @@ TEST(Survey, RefusesNothingToLookAt) {
 }
 
 TEST(Survey, LeavesOutWhatNoReaderTakesAndSaysSo) {
-  const Survey found = survey({{"X.CSV", "a;b;c\n1;2;3\n"}, {"V.VAR", "#1=2\n#3=4.5\n#7=1\n"}}, "");
+  const Survey found =
+      survey({{"X.TXT", "once there was a mill\nand a lathe\n"}, {"V.VAR", "#1=2\n#3=4.5\n#7=1\n"}}, "");
   ASSERT_EQ(found.files.size(), 1U);
   EXPECT_EQ(found.files[0].name, "V.VAR");
   EXPECT_EQ(found.files[0].unread, 0U);
-  EXPECT_EQ(found.left_out, std::vector<std::string>{"X.CSV"});
-  EXPECT_NE(found.layout.find("# No reader fits X.CSV"), std::string::npos);
-  EXPECT_THROW(survey({{"X.CSV", "a;b;c\n1;2;3\n"}}, ""), Error);
+  EXPECT_EQ(found.left_out, std::vector<std::string>{"X.TXT"});
+  EXPECT_NE(found.layout.find("# No reader fits X.TXT"), std::string::npos);
+  EXPECT_THROW(survey({{"X.TXT", "once there was a mill\nand a lathe\n"}}, ""), Error);
 }
 
 }  // namespace

@@ -1,0 +1,199 @@
+// One screen: what a layout makes of a backup, what it does not understand, and what was guessed.
+#include "show/understood.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+constexpr std::size_t most_files = 4;
+constexpr std::size_t most_listed = 8;  // of a list on the screen
+
+std::string files_text(const std::vector<std::string>& files) {
+  std::string out;
+  for (std::size_t i = 0; i < std::min(most_files, files.size()); ++i)
+    out += (i > 0 ? ", " : "") + escape(files[i]);
+  if (files.size() > most_files) out += fmt::format(" and {} more", files.size() - most_files);
+  return out;
+}
+
+std::string sources_text(const Understood& made, const Style& style) {
+  std::string out;
+  for (const Understood::Source& source : made.sources) {
+    const bool programs = source.group == Group::programs;
+    const std::string count =
+        programs ? count_of(source.items, "program", "programs") : count_of(source.items, "value", "values");
+    out += fmt::format("{}  {} from {}\n", paint(style, Tone::strong, group_name(source.group)), count,
+                       files_text(source.files));
+    Grid grid;
+    for (const Understood::Row& row : source.rows) grid.row({escape(row.address), escape(row.value)});
+    out += grid.text(style);
+  }
+  return out;
+}
+
+std::string unread_text(const Understood& made, const Style& style) {
+  std::string out;
+  for (std::size_t i = 0; i < std::min(most_listed, made.unread.size()); ++i) {
+    const Understood::Unread& each = made.unread[i];
+    const std::string times = each.times == 1 ? "once" : fmt::format("{} times", with_commas(each.times));
+    out += fmt::format("  {} {}\n    first {}: {}\n", paint(style, Tone::doubtful, "!"),
+                       wrap(fmt::format("not understood {}: {}", times, each.why), line_width, 4),
+                       escape(each.first.text()), each.text);
+  }
+  if (made.unread.size() > most_listed)
+    out += fmt::format("  and {} more causes: --json has all of them\n", made.unread.size() - most_listed);
+  if (!made.unclaimed.empty()) {
+    out += fmt::format("  {} no source takes {}\n", paint(style, Tone::doubtful, "!"),
+                       files_text(made.unclaimed));
+  }
+  for (const std::string& each : made.oddities)
+    out += fmt::format("  {} {}\n", paint(style, Tone::bad, "!"), wrap(each, line_width, 4));
+  return out;
+}
+
+Json understood_json(const Understood& made) {
+  Json json;
+  json["sources"] = Json::array();
+  for (const Understood::Source& source : made.sources) {
+    Json rows = Json::array();
+    for (const Understood::Row& row : source.rows)
+      rows.push_back({{"address", escape(row.address)}, {"value", escape(row.value)}});
+    Json files = Json::array();
+    for (const std::string& file : source.files) files.push_back(escape(file));
+    json["sources"].push_back({{"source", source.index + 1},
+                               {"group", group_name(source.group)},
+                               {"items", source.items},
+                               {"files", std::move(files)},
+                               {"rows", std::move(rows)}});
+  }
+  json["unread"] = Json::array();
+  for (const Understood::Unread& each : made.unread)
+    json["unread"].push_back(
+        {{"why", each.why}, {"times", each.times}, {"first", to_json(each.first)}, {"text", each.text}});
+  json["unclaimed"] = Json::array();
+  for (const std::string& file : made.unclaimed) json["unclaimed"].push_back(escape(file));
+  json["other_serial"] = made.oddities;
+  return json;
+}
+
+// What was guessed, a line each; the same guess of several files once.
+std::vector<Guess> guesses_of(const Survey& survey) {
+  std::vector<Guess> out;
+  for (const SurveyedFile& file : survey.files) {
+    for (const Guess& guess : file.guesses) {
+      const bool known = std::any_of(out.begin(), out.end(), [&](const Guess& each) {
+        return each.what == guess.what && each.line == guess.line;
+      });
+      if (!known) out.push_back(guess);
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string guess_text(const Guess& guess) {
+  if (guess.line == 0) return escape(guess.what);
+  return fmt::format("{} (line {} of the layout, {})", escape(guess.what), guess.line, guess.key);
+}
+
+bool all_understood(const Understood& made) {
+  return made.unread.empty() && made.unclaimed.empty() && made.oddities.empty();
+}
+
+Answer tried_layout(const std::string& file, const Understood& made, Style style) {
+  Json json = start("try", nullptr);
+  json["layout"] = escape(file);
+  json["understood"] = understood_json(made);
+  std::string text = sources_text(made, style);
+  if (made.sources.empty()) text += "Nothing was read: no source of the layout takes these files.\n";
+  const std::string odd = unread_text(made, style);
+  text += odd.empty() ? "Nothing is left unread.\n" : "\n" + odd;
+  return {std::move(text), finish(json)};
+}
+
+Answer tried_again(const std::string& file, const Understood& made, const TryChanges& changes, Style style) {
+  Answer answer = tried_layout(file, made, style);
+  Json json = Json::parse(answer.json);
+  json["changed"] = Json::array();
+  std::size_t came = 0;
+  std::size_t gone = 0;
+  Grid grid;
+  for (const TryChanges::Item& item : changes.items) {
+    const auto shown = [](const std::optional<std::string>& value) { return value ? escape(*value) : "-"; };
+    came += item.before ? 0U : 1U;
+    gone += item.after ? 0U : 1U;
+    json["changed"].push_back({{"address", escape(item.address)},
+                               {"before", item.before ? Json(escape(*item.before)) : Json(nullptr)},
+                               {"after", item.after ? Json(escape(*item.after)) : Json(nullptr)}});
+    if (json["changed"].size() <= most_listed)
+      grid.row({escape(item.address), shown(item.before) + " -> " + shown(item.after)});
+  }
+  json["unread_before"] = changes.unread_before;
+  json["unread_after"] = changes.unread_after;
+  std::string text;
+  if (changes.items.empty() && changes.unread_before == changes.unread_after) {
+    text = "This save changes nothing of what is read.\n";
+  } else {
+    text =
+        fmt::format("This save: {} came, {} went, {} read otherwise; rows not understood: {} -> {}\n", came,
+                    gone, changes.items.size() - came - gone, changes.unread_before, changes.unread_after);
+    text += grid.text(style);
+    if (changes.items.size() > most_listed)
+      text += fmt::format("  and {} more\n", with_commas(changes.items.size() - most_listed));
+  }
+  return {std::move(answer.text) + "\n" + text, finish(json)};
+}
+
+Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const std::string& from,
+                     const Survey& survey, const Understood& made, Style style) {
+  Json json = start("enroll", nullptr);
+  json["machine"] = facts.name;
+  json["units"] = std::string(units_name(facts.units));
+  json["serial"] = escape(facts.serial);
+  json["folder"] = folder;
+  json["from"] = escape(from);
+  json["understood"] = understood_json(made);
+  json["guessed"] = Json::array();
+  json["left_out"] = Json::array();
+  std::string text = sources_text(made, style);
+  const std::string odd = unread_text(made, style);
+  if (!odd.empty()) text += "\nNot understood\n" + odd;
+  std::string guessed;
+  const auto guess_line = [&](const std::string& line) {
+    guessed += fmt::format("  ? {}\n", wrap(line, line_width, 4));
+  };
+  if (!survey.serial_from.empty())
+    guess_line(fmt::format("the serial, {}: from {} (machine.toml, serial)", escape(facts.serial),
+                           escape(survey.serial_from)));
+  if (!survey.units)
+    guess_line(
+        fmt::format("the units, {}: no program says them (machine.toml, units)", units_name(facts.units)));
+  std::size_t shown = 0;
+  const std::vector<Guess> guesses = guesses_of(survey);
+  for (const Guess& guess : guesses) {
+    json["guessed"].push_back({{"what", escape(guess.what)}, {"key", guess.key}, {"line", guess.line}});
+    if (shown++ < most_listed) guess_line(guess_text(guess));
+  }
+  if (guesses.size() > most_listed)
+    guessed += fmt::format("  and {} more: --json has all of them\n", guesses.size() - most_listed);
+  if (!guessed.empty()) text += "\nGuessed: look at these\n" + guessed;
+  text += fmt::format(
+      "\nEnrolled {}{}, units {}. The layout is {}/layout.toml: yours to edit.\n"
+      "Nothing of the backup is stored yet.\nNext: keepway intake {} {}\n",
+      facts.name, facts.serial.empty() ? "" : ", serial " + escape(facts.serial), units_name(facts.units),
+      folder, facts.name, shell_quoted(from));
+  if (!all_understood(made)) {
+    text += fmt::format("Where the layout is corrected: keepway try {}/layout.toml {}\n", folder,
+                        shell_quoted(from));
+  }
+  return {std::move(text), finish(json)};
+}
+
+}  // namespace keepway::show

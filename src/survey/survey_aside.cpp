@@ -1,0 +1,165 @@
+// Lines of a sample that are no data: rules, headings, feet of pages.
+#include <algorithm>
+#include <array>
+#include <map>
+#include <set>
+
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+constexpr std::size_t most_patterns = 60;
+constexpr std::size_t longest_pattern = 60;
+
+std::vector<std::string_view> tokens_of(std::string_view line) {
+  std::vector<std::string_view> out;
+  for (std::string_view left = reader::trim(line); !left.empty();) {
+    const std::size_t end = std::min(left.find_first_of(" \t"), left.size());
+    out.push_back(left.substr(0, end));
+    left = reader::trim(left.substr(end));
+  }
+  return out;
+}
+
+std::string token_pattern(std::string_view token) {
+  if (has_digit(token)) return "*";
+  std::string out;
+  for (const char c : token) out += static_cast<unsigned char>(c) >= 0x80 ? '?' : c;
+  return out;
+}
+
+// A foot: behind the last row, so many lines of text at most.
+constexpr std::size_t most_feet = 6;
+constexpr std::size_t most_tops = 40;
+
+class Finder {
+ public:
+  explicit Finder(Sample& sample) : sample_(sample), rows_(rows_of(sample)) {
+    for (std::size_t i = 0; i < rows_.size(); ++i) {
+      const std::string_view text = reader::trim(sample.lines[i].text);
+      if (sample.code[i].empty() || rows_[i]) continue;
+      if (const std::string pattern = pattern_of_line(text); !pattern.empty()) ++times_[pattern];
+    }
+  }
+
+  void find() {
+    const auto first = static_cast<std::size_t>(std::find(rows_.begin(), rows_.end(), true) - rows_.begin());
+    if (first == rows_.size()) return;
+    const auto last =
+        rows_.size() - 1 -
+        static_cast<std::size_t>(std::find(rows_.rbegin(), rows_.rend(), true) - rows_.rbegin());
+    const bool headed = count(0, first) <= most_tops;
+    const bool footed = count(last + 1, rows_.size()) <= most_feet;
+    for (std::size_t i = 0; i < rows_.size(); ++i) {
+      if (sample_.code[i].empty() || rows_[i]) continue;
+      const std::string_view text = reader::trim(sample_.lines[i].text);
+      const bool certain = is_rule(text) || begins_as_rule(text) || is_page_line(text) ||
+                           times_[pattern_of_line(text)] > 1 || (footed && i > last);
+      if (certain) {
+        aside(i, Aside::skip);
+      } else if (headed && i < first) {
+        aside(i, Aside::top);
+      }
+    }
+    beside();
+  }
+
+ private:
+  [[nodiscard]] std::size_t count(std::size_t from, std::size_t to) const {
+    return static_cast<std::size_t>(std::count_if(sample_.code.begin() + static_cast<std::ptrdiff_t>(from),
+                                                  sample_.code.begin() + static_cast<std::ptrdiff_t>(to),
+                                                  [](const std::string& code) { return !code.empty(); }));
+  }
+
+  void aside(std::size_t i, Aside why) {
+    sample_.aside[i] = why;
+    sample_.code[i].clear();
+    if (why != Aside::skip) return;
+    const std::string pattern = pattern_of_line(sample_.lines[i].text);
+    if (!pattern.empty() && seen_.insert(lower(pattern)).second && sample_.skip.size() < most_patterns)
+      sample_.skip.push_back(pattern);
+  }
+
+  // A line of text in one block with a line that is aside is a part of the same heading.
+  void beside() {
+    for (int round = 0; round < 2; ++round) {
+      for (std::size_t i = 1; i < rows_.size(); ++i) {
+        const std::size_t at = round == 0 ? i : rows_.size() - i;
+        const std::size_t by = round == 0 ? i - 1 : rows_.size() - i + 1;
+        if (by >= rows_.size() || at >= rows_.size()) continue;
+        if (sample_.code[at].empty() || rows_[at] || sample_.aside[by] != Aside::skip) continue;
+        if (is_rule(reader::trim(sample_.lines[by].text)) || is_page_line(sample_.lines[by].text))
+          aside(at, Aside::skip);
+      }
+    }
+  }
+
+  Sample& sample_;
+  std::vector<bool> rows_;
+  std::map<std::string, std::size_t> times_;
+  std::set<std::string> seen_;
+};
+
+}  // namespace
+
+bool is_rule(std::string_view line) {
+  const std::string_view text = reader::trim(line);
+  if (text.size() < 3 || text == "%") return false;
+  return std::none_of(text.begin(), text.end(),
+                      [](char c) { return is_alpha(c) || is_digit(c) || c == '%'; });
+}
+
+bool begins_as_rule(std::string_view line) {
+  constexpr std::string_view signs = "=-*+~<>_";
+  const std::string_view text = reader::trim(line);
+  return text.size() > 3 && signs.find(text[0]) != std::string_view::npos && text[1] == text[0] &&
+         text[2] == text[0];
+}
+
+bool is_page_line(std::string_view line) {
+  constexpr std::array<std::string_view, 8> words = {"page",   "seite", "blatt",  "sheet",
+                                                     "pagina", "folio", "strana", "bladzijde"};
+  const auto tokens = tokens_of(line);
+  for (std::size_t i = 0; i < tokens.size(); ++i) {
+    std::string word;
+    for (const char c : lower(tokens[i])) {
+      if (is_alpha(c)) word += c;
+    }
+    if (std::find(words.begin(), words.end(), word) == words.end()) continue;
+    if (has_digit(tokens[i]) || (i + 1 < tokens.size() && has_digit(tokens[i + 1])) ||
+        (i + 2 < tokens.size() && has_digit(tokens[i + 2])))
+      return true;
+  }
+  return false;
+}
+
+std::string pattern_of_line(std::string_view line) {
+  const std::string_view text = reader::trim(line);
+  if (is_rule(text)) return std::string(text.substr(0, 3)) + "*";
+  std::string out;
+  bool says = false;
+  for (const std::string_view token : tokens_of(text)) {
+    const std::string part = token_pattern(token);
+    if (part == "*" && out.ends_with("*")) continue;
+    if (out.size() + part.size() > longest_pattern) {
+      if (!out.ends_with("*")) out += " *";
+      break;
+    }
+    says = says || part != "*";
+    out += (out.empty() ? "" : " ") + part;
+  }
+  if (says) return out;
+  out.clear();  // a date alone: what is no digit tells it
+  for (const char c : text.substr(0, longest_pattern)) out += is_digit(c) || is_alpha(c) ? '?' : c;
+  return out.find_first_not_of("*? \t") == std::string::npos ? std::string() : out;
+}
+
+void set_aside(Sample& sample) {
+  Finder(sample).find();
+}
+
+}  // namespace keepway::layout

@@ -1,0 +1,116 @@
+// A proposal for assignments: the shape that their rows have.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/digit.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+// The parts of a row around its number and its value.
+struct Parts {
+  std::string before;  // "#", "R", "V["
+  std::string equals;  // "=", "]:="
+  std::string after;   // ";"
+};
+
+std::string without_blanks(std::string_view text) {
+  std::string out;
+  std::copy_if(text.begin(), text.end(), std::back_inserter(out), [](char c) { return !reader::is_gap(c); });
+  return out;
+}
+
+// `#31=1.25`, `R012 = +000.25`, `V[7] := 3;`. nullopt for a line that is no such row. A line number in front
+// is passed over.
+std::optional<Parts> take_apart(std::string_view line) {
+  constexpr std::size_t longest = 8;
+  std::size_t at = 0;
+  if (line.size() > 1 && (line[0] == 'N' || line[0] == 'n') && is_digit(line[1])) {
+    const std::size_t behind = std::min(line.find_first_not_of("0123456789 \t", 1), line.size());
+    if (behind < line.size() && line[behind] == '#') at = behind;
+  }
+  const bool named = line.substr(at).starts_with("#<");
+  std::size_t digit = at;
+  while (digit < line.size() && !is_digit(line[digit]) && line[digit] != '=') ++digit;
+  if (named) return line.find(">") < line.find("=") ? std::optional(Parts{"#", "=", ""}) : std::nullopt;
+  if (digit == line.size() || line[digit] == '=') return std::nullopt;
+  std::size_t end = digit;
+  while (end < line.size() && is_digit(line[end])) ++end;
+  const std::size_t equals = line.find('=', end);
+  if (equals == std::string_view::npos) return std::nullopt;
+  Parts parts{without_blanks(line.substr(at, digit - at)), without_blanks(line.substr(end, equals + 1 - end)),
+              ""};
+  std::string_view value = reader::trim(line.substr(equals + 1));
+  while (!value.empty() && value.back() == ';') {
+    parts.after += ';';
+    value = reader::trim(value.substr(0, value.size() - 1));
+  }
+  if (value.empty() || parts.before.size() > longest || parts.equals.size() > longest) return std::nullopt;
+  return parts;
+}
+
+// `spindle.max : 4500`: one word, a colon, one value.
+bool is_labelled(std::string_view line) {
+  const std::size_t colon = line.find(':');
+  if (colon == std::string_view::npos || colon == 0) return false;
+  const std::string_view name = reader::trim(line.substr(0, colon));
+  const std::string_view value = reader::trim(line.substr(colon + 1));
+  const bool parts = line.find('=') != std::string_view::npos;
+  return !parts && !value.empty() && std::all_of(name.begin(), name.end(), reader::is_name_byte);
+}
+
+std::string letters_of(const std::string& before) {
+  std::size_t from = before.size();
+  while (from > 0 && is_letter(before[from - 1])) --from;
+  return before.substr(from);
+}
+
+}  // namespace
+
+Candidates propose_assign(const Sample& sample) {
+  std::map<std::pair<std::string, std::string>, std::size_t> around;  // without letters -> rows
+  std::size_t rows = 0;
+  std::string before;
+  Parts common;
+  bool letters = false;
+  for (const std::string& code : sample.code) {
+    const auto parts = code.empty() ? std::nullopt : take_apart(code);
+    if (!parts) continue;
+    const std::string own = letters_of(parts->before);
+    const std::string front = parts->before.substr(0, parts->before.size() - own.size());
+    if (++around[{front + parts->equals, parts->after}] > rows) {
+      rows = around[{front + parts->equals, parts->after}];
+      common = *parts;
+      before = front;
+      letters = !own.empty();
+    }
+  }
+  Candidate made;
+  const auto labelled =
+      static_cast<std::size_t>(std::count_if(sample.code.begin(), sample.code.end(), is_labelled));
+  if (labelled > rows && labelled > 1 && labelled * 5 > sample.code_lines() * 4) {
+    made.reader = ReaderKind::assign;
+    made.group = group_of(sample, Group::settings, made.guesses);
+    made.keys = skip_line(sample, true) + comment_line(sample.openers) +
+                key_line("shape", toml_quoted("{key}:{value}"), "how a row is written");
+    return {made};
+  }
+  if (rows == 0 || rows * 2 < sample.code_lines()) return {};
+  made.reader = ReaderKind::assign;
+  made.group = group_of(sample, Group::variables, made.guesses);
+  made.keys = skip_line(sample, true) + comment_line(sample.comments);
+  if (letters || before != "#" || common.equals != "=" || !common.after.empty()) {
+    made.keys += key_line("shape", toml_quoted(before + (letters ? "{letter}{key}" : "{key}") +
+                                               common.equals + "{value}" + common.after));
+  }
+  made.keys += letters ? "# Key: letters and number before the value, as R12; the value is the item's own.\n"
+                       : "# Key: what is before the value; the value is the item's own.\n";
+  return {made};
+}
+
+}  // namespace keepway::layout

@@ -1,0 +1,59 @@
+// Which character set 8-bit text is probably in: the one in which its bytes above 127 are letters of words.
+#include <algorithm>
+#include <array>
+
+#include "base/encoding.hpp"
+#include "reader/clean.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+// Letters of the larger European languages, and the few signs that tables have.
+constexpr std::string_view west = "äöüÄÖÜßéèêëàâçîïôûùñáíóúåæøÅÆØÉÈÊËÀÂÇÎÏÔÛÙÑÁÍÓÚ°µ±²³²½¼";
+constexpr std::string_view east = "ąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůýžČĎĚŇŘŠŤŮÝŽőűŐŰ";
+
+// Characters above 127 of UTF-8 text that `letters` has, less those that it has not.
+long worth(std::string_view utf8, std::string_view letters) {
+  long found = 0;
+  for (std::size_t at = 0; at < utf8.size();) {
+    const auto lead = static_cast<unsigned char>(utf8[at]);
+    if (lead < 0x80) {
+      ++at;
+      continue;
+    }
+    const std::size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : lead >= 0xC0 ? 2 : 1;
+    const std::string_view character = utf8.substr(at, length);
+    found += length > 1 && letters.find(character) != std::string_view::npos ? 2 : -3;
+    at += length;
+  }
+  return found;
+}
+
+}  // namespace
+
+std::string encoding_of(std::string_view text) {
+  constexpr std::size_t looked_at = 1 << 16;
+  struct Set {
+    const char* name;
+    std::string_view letters;
+  };
+  constexpr std::array<Set, 5> sets = {
+      {{"ISO-8859-1", west}, {"CP850", west}, {"WINDOWS-1252", west}, {"ISO-8859-2", east}, {"CP852", east}}};
+  text = text.substr(0, looked_at);
+  const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
+  if (std::none_of(text.begin(), text.end(), high)) return {};
+  if (Encoding("UTF-8").from_utf8(text)) return {};
+  if (reader::find_parity(text).carried) return {};
+  std::string best;
+  long most = 0;
+  for (const Set& set : sets) {
+    const long found = worth(Encoding(set.name).to_utf8(text), set.letters);
+    if (found <= most) continue;
+    most = found;
+    best = set.name;
+  }
+  return best;
+}
+
+}  // namespace keepway::layout

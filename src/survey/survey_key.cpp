@@ -1,0 +1,83 @@
+// Which column of a table tells its rows apart.
+#include <algorithm>
+#include <set>
+
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+#include "survey/survey_table.hpp"
+
+namespace keepway::layout {
+namespace {
+
+bool is_code(std::string_view text) {
+  constexpr std::size_t longest = 10;
+  return text.size() <= longest && std::any_of(text.begin(), text.end(), is_digit) &&
+         text.find(' ') == std::string_view::npos;
+}
+
+}  // namespace
+
+bool Table::is_unique(const std::vector<std::size_t>& together) const {
+  std::set<std::string> seen;
+  for (const Cells& row : rows) {
+    std::string text;
+    for (const std::size_t column : together) {
+      if (column >= row.size() || row[column].empty()) return false;
+      text += row[column] + "/";
+    }
+    if (!seen.insert(text).second) return false;
+  }
+  return true;
+}
+
+// Whether each row's cell comes after that of the row before.
+bool Table::ascends(std::size_t column) const {
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    if (natural_order(rows[i - 1][column], rows[i][column]) >= 0) return false;
+  }
+  return true;
+}
+
+bool Table::is_titled_key(std::size_t column) const {
+  constexpr std::string_view titles[] = {"no", "nr",    "number", "num", "n",   "tool",   "t",    "key",
+                                         "id", "index", "addr",   "pos", "wkz", "nummer", "item", "cell"};
+  return titled && std::find(std::begin(titles), std::end(titles),
+                             names[column].substr(0, names[column].find('-'))) != std::end(titles);
+}
+
+// The column that tells the rows apart, and looks most like one that is meant to.
+bool Table::find_key() {
+  int most = 0;
+  std::size_t before = 0;  // columns of data in front
+  for (std::size_t i = 0; i < width; ++i) {
+    if (kinds[i] == What::mark) continue;
+    const bool note = i + 1 == width && kinds[i] == What::text && before > 0;
+    const bool codes = std::all_of(rows.begin(), rows.end(),
+                                   [&](const Cells& row) { return i < row.size() && is_code(row[i]); });
+    if (!note && kinds[i] != What::number && is_unique({i})) {
+      const int worth = 1 +
+                        (kinds[i] == What::whole ? 2
+                         : codes                 ? 2
+                                                 : 0) +
+                        (before == 0 ? 3 : 0) + (ascends(i) ? 3 : 0) + (is_titled_key(i) ? 4 : 0);
+      if (worth > most) {
+        most = worth;
+        key = {i};
+      }
+    }
+    ++before;
+  }
+  if (most > 0) return true;
+  std::vector<std::size_t> data;
+  for (std::size_t i = 0; i < width; ++i) {
+    if (kinds[i] != What::mark) data.push_back(i);
+  }
+  if (data.size() > 2 && kinds[data[0]] != What::number && kinds[data[1]] != What::number &&
+      is_unique({data[0], data[1]})) {
+    key = {data[0], data[1]};
+    return true;
+  }
+  return false;
+}
+
+}  // namespace keepway::layout

@@ -1,0 +1,106 @@
+// How a sample writes numbers: with a decimal comma, with the sign behind.
+#include <algorithm>
+
+#include "base/digit.hpp"
+#include "reader/lines.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+constexpr std::string_view partings = " \t;|=\"";
+
+// A number as one of the forms has it, and where its parts are.
+struct Found {
+  std::size_t at = 0;
+  std::size_t length = 0;
+  bool comma = false;
+  bool point = false;
+  bool signed_front = false;
+  bool signed_behind = false;
+};
+
+std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_t end) {
+  Found found{at, end - at, false, false, false, false};
+  std::string_view token = text.substr(at, end - at);
+  const auto is_sign = [](char c) { return c == '-' || c == '+'; };
+  if (!token.empty() && is_sign(token.front())) {
+    found.signed_front = true;
+    token.remove_prefix(1);
+  }
+  if (token.size() > 1 && is_sign(token.back())) {
+    found.signed_behind = true;
+    token.remove_suffix(1);
+  }
+  std::size_t digits = 0;
+  for (const char c : token) {
+    if (is_digit(c)) {
+      ++digits;
+    } else if ((c == ',' || c == '.') && !found.comma && !found.point) {
+      (c == ',' ? found.comma : found.point) = true;
+    } else {
+      return std::nullopt;
+    }
+  }
+  const bool open = !token.empty() && token.back() == ',';  // "12," parts cells
+  if (digits == 0 || open || (found.signed_front && found.signed_behind)) return std::nullopt;
+  return found;
+}
+
+std::vector<Found> numbers_of(std::string_view text) {
+  std::vector<Found> found;
+  for (std::size_t at = 0; at < text.size();) {
+    at = text.find_first_not_of(partings, at);
+    if (at == std::string_view::npos) break;
+    const std::size_t end = std::min(text.find_first_of(partings, at), text.size());
+    if (const auto number = number_at(text, at, end)) found.push_back(*number);
+    at = end;
+  }
+  return found;
+}
+
+}  // namespace
+
+PlainNumbers plain_numbers(std::string_view text) {
+  PlainNumbers plain{std::string(text), {}};
+  std::size_t commas = 0;
+  std::size_t points = 0;
+  std::size_t front = 0;
+  std::size_t behind = 0;
+  reader::Lines lines(text);
+  reader::Line line;
+  std::vector<std::pair<std::size_t, Found>> all;
+  while (lines.next(line)) {
+    const std::vector<Found> found = numbers_of(line.text);
+    // "47,1 door" may be two cells: only what stands beside another number, or is assigned, tells.
+    const bool tells = found.size() > 1 || line.text.find('=') != std::string_view::npos;
+    const bool parted = line.text.find_first_of(";\t=") != std::string_view::npos;
+    for (const Found& each : found) {
+      all.emplace_back(line.at, each);
+      if (!tells) continue;
+      commas += each.comma ? (parted ? 2U : 1U) : 0U;
+      points += each.point ? 1U : 0U;
+      front += each.signed_front ? 1U : 0U;
+      behind += each.signed_behind ? 1U : 0U;
+    }
+  }
+  plain.form.comma = commas > 1 && points * 4 <= commas;
+  plain.form.sign_behind = behind > 0 && front == 0;
+  for (const auto& [base, number] : all) {
+    char* const at = plain.text.data() + base + number.at;
+    if (plain.form.sign_behind && number.signed_behind)
+      std::rotate(at, at + number.length - 1, at + number.length);
+    if (plain.form.comma && number.comma) *std::find(at, at + number.length, ',') = '.';
+  }
+  return plain;
+}
+
+std::string numbers_lines(const NumberForm& form) {
+  std::string keys;
+  if (form.comma) keys += key_line("decimal", toml_quoted("comma"));
+  if (form.sign_behind) keys += key_line("sign", toml_quoted("behind"));
+  return keys;
+}
+
+}  // namespace keepway::layout

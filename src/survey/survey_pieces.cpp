@@ -1,0 +1,167 @@
+// One file that holds several groups: where it is cut, so that each has a source of its own.
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+// How the first row begins, as far as its values do not matter: "G10", "T", "#", "O". Empty for a number.
+std::string begin_of(std::string_view code) {
+  std::vector<SurveyWord> words;
+  if (words_of_line(code, words)) {
+    const bool table = words[0].letter == 'G' && words[0].number == "10";
+    return table ? "G10" : std::string(1, words[0].letter);
+  }
+  const std::string_view text = reader::trim(code);
+  std::size_t end = 0;
+  while (end < text.size() && !is_digit(text[end]) && !reader::is_gap(text[end]) && text[end] != '-' &&
+         text[end] != '+' && text[end] != '.')
+    ++end;
+  return std::string(text.substr(0, end));
+}
+
+std::vector<Piece> by_marks(std::string_view text, const Sample& sample) {
+  std::vector<Piece> pieces;
+  std::size_t begin = 0;
+  const auto add = [&](std::size_t end) {
+    const std::string_view inside = text.substr(begin, end - begin);
+    Sample part = look_at("part", inside);
+    if (part.code_lines() == 0) return;
+    Piece piece{inside, begin, "", "", ""};
+    const auto rows = rows_of(part);
+    const auto first = static_cast<std::size_t>(std::find(rows.begin(), rows.end(), true) - rows.begin());
+    if (first < rows.size()) piece.begins = begin_of(part.code[first]);
+    for (std::size_t i = 0; i < first && piece.title.empty(); ++i) {
+      const std::string_view line = reader::trim(part.lines[i].text);
+      if (!line.empty() && line != "%" && !is_rule(line)) piece.title = line;
+    }
+    pieces.push_back(std::move(piece));
+  };
+  for (const reader::Line& line : sample.lines) {
+    if (!reader::is_mark(line.text)) continue;
+    add(line.at);
+    begin = line.at + line.text.size();
+  }
+  add(text.size());
+  return pieces;
+}
+
+struct Title {
+  std::size_t line = 0;
+  std::string pattern;
+};
+
+// By its first block: is it a program, in which a line of text parts nothing?
+bool is_program_row(std::string_view code) {
+  std::vector<SurveyWord> words;
+  if (!words_of_line(code, words)) return false;
+  return std::any_of(words.begin(), words.end(), [](const SurveyWord& word) {
+    const bool moves = word.letter == 'G' && word.number != "10";
+    return word.letter == 'O' || word.letter == 'M' || moves;
+  });
+}
+
+class Headings {
+ public:
+  explicit Headings(const Sample& sample) : sample_(sample), rows_(rows_of(sample)) {}
+
+  std::vector<Title> titles() {
+    std::vector<std::size_t> block;
+    bool program = false;
+    std::map<std::string, std::size_t> blocks_with;
+    std::vector<std::vector<std::size_t>> blocks;
+    for (std::size_t i = 0; i < rows_.size(); ++i) {
+      const std::string_view text = reader::trim(sample_.lines[i].text);
+      if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
+      if (!rows_[i]) {
+        const bool named = group_in_name(text).has_value();
+        if (!sample_.code[i].empty() && (!program || named)) block.push_back(i);
+        continue;
+      }
+      if (!block.empty()) blocks.push_back(std::move(block));
+      block.clear();
+      program = is_program_row(sample_.code[i]);
+    }
+    for (const auto& lines : blocks) {
+      std::set<std::string> here;
+      for (const std::size_t i : lines) here.insert(pattern(i));
+      for (const std::string& each : here) ++blocks_with[each];
+    }
+    std::vector<Title> found;
+    for (const auto& lines : blocks) {
+      const auto named = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
+        return group_in_name(sample_.lines[i].text).has_value() && !is_column_heading(i);
+      });
+      const auto own = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
+        return blocks_with[pattern(i)] < blocks.size() || blocks.size() == 1;
+      });
+      const auto taken = named != lines.end() ? named : own;
+      if (taken != lines.end() && !pattern(*taken).empty()) found.push_back({*taken, pattern(*taken)});
+    }
+    return found;
+  }
+
+ private:
+  [[nodiscard]] std::string pattern(std::size_t i) const { return pattern_of_line(sample_.lines[i].text); }
+
+  // "NO  LENGTH  DIAM": as many words as the row below has cells, rather than a title.
+  [[nodiscard]] bool is_column_heading(std::size_t i) const {
+    std::size_t row = i + 1;
+    while (row < rows_.size() && !rows_[row]) ++row;
+    if (row == rows_.size()) return false;
+    const auto cells = [](std::string_view text) {
+      std::size_t count = 0;
+      for (text = reader::trim(text); !text.empty(); ++count) {
+        const std::size_t end = std::min(text.find_first_of(" \t,;|"), text.size());
+        text = reader::trim(text.substr(std::min(end + 1, text.size())));
+      }
+      return count;
+    };
+    const std::size_t here = cells(sample_.lines[i].text);
+    return here > 2 && here == cells(sample_.code[row]);
+  }
+
+  const Sample& sample_;
+  std::vector<bool> rows_;
+};
+
+std::vector<Piece> by_headings(std::string_view text, const Sample& sample) {
+  const std::vector<Title> titles = Headings(sample).titles();
+  std::vector<Piece> pieces;
+  std::set<std::string> seen;
+  for (const Title& title : titles) {
+    const std::string known = lower(title.pattern);
+    if (!pieces.empty() && lower(pieces.back().under) == known) continue;  // the next page
+    const reader::Line& line = sample.lines[title.line];
+    if (!pieces.empty()) {
+      Piece& last = pieces.back();
+      last.text = text.substr(last.base, line.at - last.base);
+    }
+    const std::size_t behind =
+        title.line + 1 < sample.lines.size() ? sample.lines[title.line + 1].at : text.size();
+    pieces.push_back({{}, behind, std::string(reader::trim(line.text)), title.pattern, ""});
+    seen.insert(known);
+  }
+  if (!pieces.empty()) pieces.back().text = text.substr(pieces.back().base);
+  if (seen.size() != pieces.size()) return {};  // a heading that comes back is no piece's own
+  return pieces;
+}
+
+}  // namespace
+
+std::vector<std::vector<Piece>> cuts_of(std::string_view text) {
+  const Sample sample = look_at("whole", text);
+  std::vector<std::vector<Piece>> cuts;
+  for (auto pieces : {by_marks(text, sample), by_headings(text, sample)}) {
+    if (pieces.size() > 1 && pieces.size() <= most_pieces) cuts.push_back(std::move(pieces));
+  }
+  return cuts;
+}
+
+}  // namespace keepway::layout

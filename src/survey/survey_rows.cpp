@@ -1,0 +1,100 @@
+// Which lines are rows, before anything is known of their reader: lines that have others of their kind.
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "base/digit.hpp"
+#include "keepway/decimal.hpp"
+#include "keepway/text.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+// A word that a heading has and no row: with a number behind it, it is no value's name.
+bool says_heading(std::string_view code) {
+  constexpr std::array<std::string_view, 12> words = {"serial",   "s/n",    "machine", "control",
+                                                      "maschine", "date",   "datum",   "printed",
+                                                      "listing",  "end of", "ende",    "rev"};
+  const std::string low = lower(code);
+  return std::any_of(words.begin(), words.end(), [&](std::string_view word) {
+    const std::size_t at = low.find(word);
+    if (at == std::string::npos) return false;
+    const std::size_t end = at + word.size();
+    return (at == 0 || !is_alpha(low[at - 1])) && (end == low.size() || !is_alpha(low[end]));
+  });
+}
+
+bool is_cell_number(std::string_view cell) {
+  while (!cell.empty() && (cell.back() == ',' || cell.back() == ';' || cell.back() == '|'))
+    cell.remove_suffix(1);
+  return canonical_number(cell).has_value();
+}
+
+// The kinds of a table's rows: by what the first cell is, and whether a number is behind it.
+char table_kind(std::string_view code) {
+  std::size_t cells = 0;
+  bool number = false;
+  char first = 0;
+  bool second = false;  // is a number
+  std::string plain(code);
+  std::replace_if(
+      plain.begin(), plain.end(), [](char c) { return c == ',' || c == ';' || c == '|' || c == '"'; }, ' ');
+  for (std::string_view left = reader::trim(plain); !left.empty();) {
+    const std::size_t end = std::min(left.find_first_of(" \t"), left.size());
+    const std::string_view cell = left.substr(0, end);
+    left = reader::trim(left.substr(end));
+    number = number || is_cell_number(cell);
+    if (cells++ == 1) second = is_cell_number(cell);
+    if (cells > 1) continue;
+    const bool digit = std::any_of(cell.begin(), cell.end(), is_digit);
+    const bool alpha = std::any_of(cell.begin(), cell.end(), is_alpha);
+    first = is_cell_number(cell) ? '1' : digit && alpha ? 'M' : alpha ? 'A' : digit ? 'D' : '>';
+  }
+  if (cells < 2) return 0;
+  if (first != '1' && !number) return 0;
+  return first == '>' || second ? first : static_cast<char>(first + 1);
+}
+
+}  // namespace
+
+char row_kind(std::string_view code) {
+  const std::string_view text = reader::trim(code);
+  if (text.empty() || is_rule(text) || begins_as_rule(text) || is_page_line(text)) return 0;
+  if (text.front() == '[' && text.back() == ']') return '=';
+  const std::size_t equals = text.find('=');
+  if (equals != std::string_view::npos && equals > 0 && text[0] != '=' && equals + 1 < text.size())
+    return '=';
+  std::vector<SurveyWord> words;
+  if (words_of_line(text, words)) return 'W';
+  if (says_heading(text)) return 0;
+  return table_kind(text);
+}
+
+std::vector<bool> rows_of(const Sample& sample) {
+  const std::size_t size = sample.lines.size();
+  std::vector<char> kinds(size, 0);
+  std::map<char, std::size_t> times;
+  std::vector<std::size_t> told;  // lines that are neither blank nor comment
+  for (std::size_t i = 0; i < size; ++i) {
+    if (sample.code[i].empty()) continue;
+    kinds[i] = row_kind(sample.code[i]);
+    ++times[kinds[i]];
+    told.push_back(i);
+  }
+  std::vector<bool> rows(size, false);
+  const std::size_t enough = std::max<std::size_t>(2, told.size() / 4);
+  for (std::size_t n = 0; n < told.size(); ++n) {
+    const char kind = kinds[told[n]];
+    if (kind == 0) continue;
+    const bool beside =
+        (n > 0 && kinds[told[n - 1]] == kind) || (n + 1 < told.size() && kinds[told[n + 1]] == kind);
+    const bool numbers = kind == '1' && times[kind] > 1;  // alone on its page, as the last of a table
+    rows[told[n]] =
+        beside || numbers || times[kind] > enough || told.size() == 1 || kind == '=' || kind == 'W';
+  }
+  return rows;
+}
+
+}  // namespace keepway::layout

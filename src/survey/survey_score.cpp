@@ -1,0 +1,121 @@
+// What a reading with a proposal is worth. A proposal that leaves nothing unread may still be wrong: a
+// heading may have become an item, or a number a text.
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/digit.hpp"
+#include "keepway/decimal.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+constexpr std::size_t of_unread = 20;
+constexpr std::size_t of_heading = 20;
+constexpr std::size_t of_type = 10;
+constexpr std::size_t of_swallowed = 5;
+constexpr std::size_t of_repeat = 10;
+constexpr std::size_t of_empty_rows = 5;
+
+// The field's name: what is behind the last slash, where a row has several values.
+std::string field_of(const Origin& origin) {
+  return std::to_string(origin.source) + "/" + std::to_string(origin.from);
+}
+
+struct Column {
+  std::size_t numbers = 0;
+  std::size_t texts = 0;
+  std::size_t swallowed = 0;  // texts that hold several numbers
+  bool text_kind = false;
+  bool alike = false;  // a table's, rather than settings of all kinds
+};
+
+// "5.125 0.5 drill": what columns should have parted.
+bool holds_numbers(std::string_view text) {
+  std::size_t numbers = 0;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find_first_of(" \t,;|"), text.size());
+    if (!canonical_number(text.substr(0, end))) break;
+    ++numbers;
+    text.remove_prefix(std::min(text.find_first_not_of(" \t,;|", end), text.size()));
+  }
+  return numbers > 1 || (numbers == 1 && !text.empty());
+}
+
+// The line that a span is in.
+std::string_view line_at(std::string_view bytes, std::size_t at) {
+  at = std::min(at, bytes.size());
+  std::size_t begin = at;
+  while (begin > 0 && bytes[begin - 1] != '\n' && bytes[begin - 1] != '\r') --begin;
+  return bytes.substr(begin, std::min(bytes.find_first_of("\r\n", at), bytes.size()) - begin);
+}
+
+// Blanks that look as if they parted cells.
+bool is_parted(std::string_view text) {
+  return text.find("  ") != std::string_view::npos || text.find('\t') != std::string_view::npos;
+}
+
+// A heading that became an item, or cells that nothing parted.
+std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
+  const std::string_view line = line_at(bytes, origin.span.at);
+  std::size_t faults = is_rule(line) || begins_as_rule(line) || is_page_line(line) ? of_heading : 0;
+  if (std::none_of(origin.key.begin(), origin.key.end(), is_alnum)) faults += of_heading;
+  if (is_parted(origin.key) || is_parted(item.value)) faults += of_swallowed;
+  return faults;
+}
+
+std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std::string_view bytes) {
+  std::map<std::string, Column> columns;
+  std::map<std::uint32_t, std::pair<std::size_t, std::size_t>> keys;  // of a source: with digits, without
+  std::size_t faults = 0;
+  for (const Origin& origin : reading.origins) {
+    if (is_unread(origin.key)) {
+      faults += of_unread;
+      continue;
+    }
+    if (origin.group == Group::programs) continue;
+    const Item* item = find_item(*reading.state.table(origin.group), origin.key);
+    if (item == nullptr) continue;
+    faults += faults_of_row(origin, *item, bytes);
+    Column& column = columns[field_of(origin)];
+    const ReaderKind reader = layout.sources[origin.source].reader;
+    column.alike = reader == ReaderKind::columns || reader == ReaderKind::words;
+    column.text_kind = origin.kind == FieldKind::text;
+    const bool number = canonical_number(item->value).has_value();
+    ++(number ? column.numbers : column.texts);
+    column.swallowed += !number && holds_numbers(item->value) ? 1U : 0U;
+    auto& [with, without] = keys[origin.source];
+    ++(has_digit(origin.key) ? with : without);
+  }
+  for (const auto& [name, column] : columns) {
+    if (column.text_kind) {
+      if (column.texts == 0) faults += of_type * column.numbers;
+      // A stray text makes numbers texts: a heading that was read as a row does that.
+      if (column.numbers >= 2 * column.texts) faults += of_type * column.texts;
+      if (column.swallowed * 2 > column.texts) faults += of_swallowed * column.swallowed;
+    } else if (column.alike && column.numbers > 2 * column.texts) {
+      faults += of_type * column.texts;
+    }
+  }
+  for (const auto& [source, told] : keys) {
+    if (told.first > 4 * told.second) faults += of_heading * told.second;
+  }
+  return faults;
+}
+
+}  // namespace
+
+std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_view bytes) {
+  std::size_t faults = faults_of_columns(layout, reading, bytes);
+  for (const ProgramFacts& program : reading.programs) faults += of_unread * program.unread;
+  for (const Oddity& oddity : reading.oddities) {
+    if (oddity.kind == OddityKind::repeated_row || oddity.kind == OddityKind::clashing_program)
+      faults += of_repeat;
+  }
+  for (const Source& source : layout.sources)
+    faults += source.skip.size() + (source.empty_rows ? of_empty_rows : 0);
+  return faults;
+}
+
+}  // namespace keepway::layout

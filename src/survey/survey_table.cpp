@@ -1,0 +1,234 @@
+#include "survey/survey_table.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <set>
+
+#include "base/digit.hpp"
+#include "base/encoding.hpp"
+#include "keepway/decimal.hpp"
+#include "reader/text.hpp"
+
+namespace keepway::layout {
+namespace {
+
+// Letters of the larger languages of western Europe as they are written where there are none but ASCII's.
+std::string in_ascii(std::string utf8) {
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 34> letters = {
+      {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"}, {"Ü", "Ue"}, {"ß", "ss"},
+       {"é", "e"},  {"è", "e"},  {"ê", "e"},  {"É", "E"},  {"È", "E"},  {"à", "a"},  {"â", "a"},
+       {"á", "a"},  {"À", "A"},  {"ç", "c"},  {"Ç", "C"},  {"î", "i"},  {"í", "i"},  {"ì", "i"},
+       {"ô", "o"},  {"ó", "o"},  {"ò", "o"},  {"û", "u"},  {"ú", "u"},  {"ù", "u"},  {"ñ", "n"},
+       {"Ñ", "N"},  {"å", "a"},  {"Å", "A"},  {"ø", "o"},  {"Ø", "O"},  {"æ", "ae"}}};
+  for (const auto& [letter, plain] : letters) {
+    for (std::size_t at = utf8.find(letter); at != std::string::npos; at = utf8.find(letter, at))
+      utf8.replace(at, letter.size(), plain);
+  }
+  return utf8;
+}
+
+std::string plain_name(std::string_view text, const std::string& encoding) {
+  std::string out;
+  for (const char c : in_ascii(Encoding(encoding).to_utf8(text.substr(0, 200)))) {
+    const char low = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    const bool plain = (low >= 'a' && low <= 'z') || (low >= '0' && low <= '9');
+    if (plain) out += low;
+    if (!plain && !out.empty() && out.back() != '-') out += '-';
+  }
+  while (!out.empty() && out.back() == '-') out.pop_back();
+  return out.substr(0, 24);
+}
+
+bool has_number(const Cells& row) {
+  return std::any_of(row.begin(), row.end(), [](const std::string& cell) { return is_number(cell); });
+}
+
+}  // namespace
+
+bool is_number(std::string_view cell) {
+  return canonical_number(cell).has_value();
+}
+
+bool is_whole(std::string_view cell) {
+  return is_number(cell) && cell.find('.') == std::string_view::npos;
+}
+
+Cells cells_by(std::string_view line, char separator) {
+  Cells cells;
+  std::string cell;
+  bool quote = false;
+  for (const char c : line) {
+    if (separator != ' ' && separator != '\t' && c == '"') {
+      quote = !quote;
+    } else if (!quote && (separator == ' ' ? reader::is_gap(c) : c == separator)) {
+      if (separator != ' ' || !cell.empty()) cells.emplace_back(reader::trim(cell));
+      cell.clear();
+    } else {
+      cell += c;
+    }
+  }
+  if (separator != ' ' || !cell.empty()) cells.emplace_back(reader::trim(cell));
+  return cells;
+}
+
+Cells cells_at(std::string_view line, const std::vector<Stretch>& columns) {
+  Cells cells;
+  for (const Stretch& column : columns) {
+    const std::size_t at = std::min(column.at, line.size());
+    cells.emplace_back(reader::trim(line.substr(at, column.width)));
+  }
+  return cells;
+}
+
+Table::Table(const Sample& from, Split by, char at) : sample(from), split(by), separator(at) {
+  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+    const Line line{sample.lines[i].text, sample.lines[i].number};
+    if (!sample.code[i].empty()) {
+      lines.push_back(line);
+    } else if (sample.aside[i] != Aside::no && lines.empty()) {
+      header.push_back(line);
+      headed = headed || sample.aside[i] == Aside::top;
+    }
+  }
+}
+
+bool Table::understand() {
+  if (lines.empty()) return false;
+  find_rows();
+  if (rows.empty() || width < 2 || width > 64) return false;
+  find_kinds();
+  find_names();
+  return find_key();
+}
+
+Cells Table::cells(std::string_view line) const {
+  switch (split) {
+    case Split::tab:
+      return cells_by(line, '\t');
+    case Split::comma:
+      return cells_by(line, separator);
+    case Split::fixed:
+      return cells_at(line, columns);
+    case Split::blanks:
+      break;
+  }
+  return cells_by(line, ' ');
+}
+
+// The header is what is above the first of two lines that both hold numbers.
+void Table::find_rows() {
+  std::size_t first = 0;
+  const auto row_like = [&](std::size_t i) {
+    return i < lines.size() &&
+           (split == Split::fixed ? has_number(cells_by(lines[i].text, ' '))
+                                  : cells(lines[i].text).size() > 1 && has_number(cells(lines[i].text)));
+  };
+  while (first < lines.size() && !(row_like(first) && (first + 1 == lines.size() || row_like(first + 1)))) {
+    ++first;
+  }
+  if (first == lines.size()) return;
+  headed = headed || first > 0;
+  header.insert(header.end(), lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
+  lines.erase(lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
+  if (split == Split::fixed) {
+    std::vector<std::string_view> texts;
+    for (const Line& line : lines) texts.push_back(line.text);
+    FixedPlan plan = plan_columns(texts);
+    columns = std::move(plan.columns);
+    between = std::move(plan.between);
+    width = columns.size();
+  }
+  std::size_t most = 0;
+  std::size_t fewest = SIZE_MAX;
+  for (const Line& line : lines) {
+    rows.push_back(cells(line.text));
+    most = std::max(most, rows.back().size());
+    fewest = std::min(fewest, rows.back().size());
+  }
+  if (split == Split::blanks) {
+    width = blank_width(fewest, most);
+  } else if (split != Split::fixed) {
+    // Commas in a note that nobody put in quotes: the heading knows how many columns there are.
+    const std::size_t titles = header.empty() ? most : cells(header.back().text).size();
+    width = titles > 1 ? std::min(titles, most) : most;
+  }
+}
+
+// Columns parted by blanks: all, or up to where text of several words begins, which is the last then.
+std::size_t Table::blank_width(std::size_t fewest, std::size_t most) const {
+  if (fewest == most) return most;
+  std::size_t texts = fewest;  // first column that is text in some row
+  for (const Cells& row : rows) {
+    for (std::size_t i = 1; i < std::min(row.size(), texts + 1); ++i) {
+      if (!is_number(row[i])) texts = std::min(texts, i);
+    }
+  }
+  return texts + 1;
+}
+
+void Table::find_kinds() {
+  kinds.assign(width, What::whole);
+  for (std::size_t i = 0; i < width; ++i) {
+    const auto at = [i](const Cells& row) { return i < row.size() ? row[i] : std::string(); };
+    const std::string first = at(rows.front());
+    const bool signs = std::none_of(first.begin(), first.end(), is_alnum);
+    const bool open = i + 1 == width && std::any_of(rows.begin(), rows.end(),
+                                                    [&](const Cells& row) { return row.size() > width; });
+    const bool same =
+        std::all_of(rows.begin(), rows.end(), [&](const Cells& row) { return at(row) == first; });
+    if (signs && same && !open) kinds[i] = What::mark;
+  }
+  for (const Cells& row : rows) {
+    for (std::size_t i = 0; i < std::min(width, row.size()); ++i) {
+      if (row[i].empty()) continue;
+      const bool open = i + 1 == width && row.size() > width;
+      const What what = open || !is_number(row[i]) ? What::text
+                        : is_whole(row[i])         ? What::whole
+                                                   : What::number;
+      kinds[i] = std::max(kinds[i], what);
+    }
+  }
+}
+
+void Table::find_names() {
+  std::set<std::string> taken;
+  std::vector<std::string> found;
+  if (!header.empty()) {
+    for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
+      if (is_rule(line->text)) continue;
+      Cells titles = split == Split::fixed ? titles_above(line->text, columns) : cells(line->text);
+      // "      X     Y     Z": what the rows are called by has no title of its own.
+      if (titles.size() + 1 == width && kinds[0] != What::number) titles.insert(titles.begin(), "number");
+      if (titles.size() != width) continue;
+      if (titles[0].empty()) titles[0] = "number";
+      bool good = true;
+      for (std::size_t i = 0; i < width; ++i) {
+        found.push_back(plain_name(titles[i], sample.encoding));
+        // "DATE 03-02-2020" names no column.
+        const bool names_it = !found[i].empty() && !is_digit(titles[i].front());
+        good = good && (kinds[i] == What::mark || (names_it && taken.insert(found[i]).second));
+      }
+      if (!good) found.clear();
+      taken.clear();
+    }
+  }
+  titled = !found.empty();
+  std::size_t marks = 0;
+  const std::size_t data =
+      width - static_cast<std::size_t>(std::count(kinds.begin(), kinds.end(), What::mark));
+  for (std::size_t i = 0; i < width; ++i) {
+    const std::size_t n = i - marks;  // among those that hold data
+    const bool mark = kinds[i] == What::mark;
+    names.push_back(mark                                       ? fmt::format("mark{}", i + 1)
+                    : titled                                   ? found[i]
+                    : n == 0                                   ? std::string("number")
+                    : n == 1 && data <= 3                      ? std::string("value")
+                    : i + 1 == width && kinds[i] == What::text ? std::string("note")
+                                                               : fmt::format("c{}", i + 1));
+    marks += mark ? 1U : 0U;
+  }
+}
+
+}  // namespace keepway::layout

@@ -1,0 +1,63 @@
+// A sample as a table: one way of parting columns, what they hold, and what they are called.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "survey/survey_fixed.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+
+using Cells = std::vector<std::string>;
+
+// Parted at each separator, or at runs of blanks where it is one. Quotes hold separators together.
+Cells cells_by(std::string_view line, char separator);
+Cells cells_at(std::string_view line, const std::vector<Stretch>& columns);
+bool is_number(std::string_view cell);
+bool is_whole(std::string_view cell);
+
+// What a column holds. A mark is signs alone, the same in all rows, or nothing: no data.
+enum class What { whole, number, text, mark };
+
+class Table {
+ public:
+  Table(const Sample& sample, Split split, char separator);
+
+  // Rows, kinds, names and key, in this order; false where the sample is no such table.
+  bool understand();
+
+  struct Line {
+    std::string_view text;
+    std::uint64_t number = 0;
+  };
+  const Sample& sample;
+  const Split split;
+  const char separator;
+  bool headed = false;  // text is above the rows that no pattern skips
+  std::vector<Line> header;
+  std::vector<Line> lines;
+  std::vector<Cells> rows;
+  std::vector<Stretch> columns;
+  std::vector<std::string> between;
+  std::size_t width = 0;
+  std::vector<What> kinds;
+  std::vector<std::string> names;
+  bool titled = false;  // names are a heading's
+  std::vector<std::size_t> key;
+
+ private:
+  [[nodiscard]] Cells cells(std::string_view line) const;
+  void find_rows();
+  [[nodiscard]] std::size_t blank_width(std::size_t fewest, std::size_t most) const;
+  void find_kinds();
+  void find_names();
+  // The column that tells the rows apart, and looks most like one that is meant to.
+  bool find_key();
+  [[nodiscard]] bool is_unique(const std::vector<std::size_t>& together) const;
+  [[nodiscard]] bool ascends(std::size_t column) const;
+  [[nodiscard]] bool is_titled_key(std::size_t column) const;
+};
+
+}  // namespace keepway::layout

@@ -1,0 +1,258 @@
+#include "survey/survey_try.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "keepway/text.hpp"
+#include "reader/clean.hpp"
+
+namespace keepway::layout {
+namespace {
+
+constexpr std::size_t of_a_piece = 3;  // each further source is harder to look through
+constexpr std::size_t of_lost_row = 10;
+constexpr std::size_t of_untitled = 2;       // another way of parting columns may fit a heading
+constexpr std::size_t of_mixed_groups = 50;  // headings name several groups, and one source takes all
+
+Layout alone(const Candidate& candidate) {
+  Tried tried;
+  tried.candidate = candidate;
+  return parse_layout(layout_toml(source_toml(tried, {"*"}, false), {}), "proposed");
+}
+
+// Lines that look like rows, and that a table passes over, as with a header that is too long.
+std::size_t lost_rows(const Sample& sample, const Reading& reading) {
+  std::set<std::uint64_t> read;
+  for (const Origin& origin : reading.origins) read.insert(origin.span.line);
+  const std::vector<bool> rows = rows_of(sample);
+  std::size_t lost = 0;
+  for (std::size_t i = 0; i < rows.size(); ++i)
+    lost += rows[i] && !read.contains(sample.lines[i].number) ? 1U : 0U;
+  return lost;
+}
+
+// nullopt for a proposal that is no layout, as with a heading that names no column.
+std::optional<std::size_t> faults_with(const Candidate& candidate, const Sample& sample,
+                                       std::string_view bytes) {
+  try {
+    const Layout layout = alone(candidate);
+    const Reading reading = read_backup(layout, {}, {{"sample", bytes}});
+    if (reading.files[0].items == 0) return std::nullopt;
+    const bool table = candidate.reader == ReaderKind::columns;
+    if (!table) return faults_of(layout, reading, bytes);
+    const auto untitled = [](const Guess& guess) { return guess.key == "columns"; };
+    return faults_of(layout, reading, bytes) + of_lost_row * lost_rows(sample, reading) +
+           (std::any_of(candidate.guesses.begin(), candidate.guesses.end(), untitled) ? of_untitled : 0);
+  } catch (const Error&) {
+    return std::nullopt;
+  }
+}
+
+// What is true of a file in all its pieces.
+struct WholeFile {
+  const PlainNumbers& plain;
+  std::string encoding;
+};
+
+// Of those that are as good, the first.
+std::optional<Tried> best(const std::string& name, std::string_view text, std::string_view bytes,
+                          const WholeFile& file) {
+  std::optional<Tried> found;
+  using Propose = Candidates (*)(const Sample&);
+  Sample raw = look_at(name, text);
+  raw.encoding = file.encoding;
+  Sample cleared = raw;
+  set_aside(cleared);
+  for (const Propose propose :
+       {propose_assign, propose_sections, propose_blocks, propose_words, propose_columns}) {
+    for (const Sample* sample : {static_cast<const Sample*>(&raw), static_cast<const Sample*>(&cleared)}) {
+      for (Candidate& candidate : propose(*sample)) {
+        const bool rows = candidate.reader != ReaderKind::blocks && candidate.reader != ReaderKind::words;
+        if (rows) candidate.keys = numbers_lines(file.plain.form) + candidate.keys;
+        const auto faults = faults_with(candidate, raw, bytes);
+        if (!faults || (found && *faults >= found->faults)) continue;
+        found = Tried{{}, candidate, sample->code_lines(), *faults, units_in(raw)};
+      }
+    }
+    if (found && found->faults == 0) break;
+  }
+  if (found) found->lines -= std::min(found->lines, found->candidate.header_lines);
+  return found;
+}
+
+// What is said of the whole file: the character set, and the line with the serial.
+void add_of_file(Tried& tried, const std::string& name, std::string_view text, const std::string& serial,
+                 const std::string& encoding) {
+  Sample sample = look_at(name, text);
+  set_aside(sample);
+  std::string keys;
+  if (const std::string line = serial_line(sample, serial); !line.empty())
+    keys += key_line("serial", toml_quoted(line), "the line that carries the machine's serial");
+  if (!encoding.empty()) {
+    keys += key_line("encoding", toml_quoted(encoding));
+    tried.candidate.guesses.push_back(
+        {"the character set, " + encoding + ": by the letters that it gives", "encoding"});
+  }
+  tried.candidate.keys = keys + tried.candidate.keys;
+}
+
+std::string key_of(const Tried& tried) {
+  return std::string(reader_name(tried.candidate.reader)) + "\n" + tried.candidate.keys;
+}
+
+std::size_t groups_named(const std::vector<Tried>& pieces) {
+  std::set<std::pair<Group, std::string>> groups;
+  for (const Tried& piece : pieces) {
+    if (const auto group = group_in_name(piece.piece.title)) groups.insert({*group, piece.piece.title});
+  }
+  return groups.size();
+}
+
+// `begins` must tell the pieces apart; one that begins with a number is taken last, with none.
+bool can_be_told(const std::vector<Tried>& pieces) {
+  std::set<std::string> begins;
+  for (const Tried& piece : pieces) {
+    if (piece.piece.under.empty() && !begins.insert(piece.piece.begins).second) return false;
+  }
+  return true;
+}
+
+// Pieces that are read alike are one, as programs are that have a mark each.
+std::vector<Tried> joined(std::vector<Tried> pieces) {
+  std::vector<Tried> out;
+  for (Tried& piece : pieces) {
+    const auto same = std::find_if(out.begin(), out.end(), [&](const Tried& each) {
+      const bool apart = !each.piece.under.empty() && each.piece.under != piece.piece.under;
+      return key_of(each) == key_of(piece) && !apart && each.piece.begins == piece.piece.begins;
+    });
+    if (same == out.end()) {
+      out.push_back(std::move(piece));
+    } else {
+      same->lines += piece.lines;
+      same->faults += piece.faults;
+    }
+  }
+  return out;
+}
+
+// A piece's source as the file's: what is above the first heading is skipped by the first source.
+void skip_above(std::vector<Tried>& pieces, std::string_view text) {
+  if (pieces.front().piece.under.empty()) return;
+  Sample above = look_at("above", text.substr(0, pieces.front().piece.base));
+  std::vector<std::string> patterns;
+  for (std::size_t i = 0; i < above.lines.size(); ++i) {
+    if (above.code[i].empty()) continue;
+    const std::string pattern = pattern_of_line(above.lines[i].text);
+    if (!pattern.empty() && lower(pattern) != lower(pieces.front().piece.under) &&
+        std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
+      patterns.push_back(pattern);
+  }
+  if (patterns.empty()) return;
+  std::string& keys = pieces.front().candidate.keys;
+  if (const std::size_t at = keys.find("skip     = ["); at != std::string::npos) {
+    std::string list = toml_list(patterns);
+    keys.insert(at + std::string_view("skip     = [").size(), list.substr(1, list.size() - 2) + ", ");
+  } else {
+    keys = key_line("skip", toml_list(patterns), "lines that are no data") + keys;
+  }
+}
+
+std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const OriginalView& original,
+                                      const WholeFile& file) {
+  std::vector<Tried> found;
+  for (const Piece& piece : pieces) {
+    const std::string name = piece.title.empty() ? std::string(original.name) : piece.title;
+    auto tried = best(name, piece.text, original.bytes.substr(piece.base, piece.text.size()), file);
+    if (!tried) return std::nullopt;
+    tried->piece = piece;
+    // Remarks above its first row are passed over where the piece is told by that row.
+    const bool remarks = piece.text.find('(') != std::string_view::npos && !piece.begins.empty();
+    if (remarks && tried->candidate.reader == ReaderKind::blocks)
+      tried->candidate.keys = comment_line({"("}) + tried->candidate.keys;
+    found.push_back(std::move(*tried));
+  }
+  const bool alike = std::all_of(found.begin(), found.end(), [&](const Tried& each) {
+    return each.candidate.reader == found.front().candidate.reader;
+  });
+  if (alike && found.front().candidate.reader == ReaderKind::blocks) return std::nullopt;
+  found = joined(std::move(found));
+  if (found.size() < 2 || !can_be_told(found)) return std::nullopt;
+  skip_above(found, file.plain.text);
+  return found;
+}
+
+std::size_t faults_in(const OriginalView& original, const std::vector<Tried>& pieces) {
+  std::string sources;
+  for (const Tried& piece : pieces) sources += source_toml(piece, {"*"}, true);
+  try {
+    const Layout layout = parse_layout(layout_toml(sources, {}), "proposed");
+    return faults_of(layout, read_backup(layout, {}, {{"sample", original.bytes}}), original.bytes);
+  } catch (const Error&) {
+    return SIZE_MAX / 2;
+  }
+}
+
+}  // namespace
+
+std::vector<Tried> best_of(const OriginalView& original, const std::string& serial) {
+  reader::Cleaned cleaned;
+  reader::clean(original.bytes, original.name, cleaned);
+  const PlainNumbers plain = plain_numbers(cleaned.text);
+  const WholeFile file{plain, encoding_of(cleaned.text)};
+  const std::string name(original.name);
+  std::vector<Tried> chosen;
+  std::size_t least = SIZE_MAX;
+  if (auto whole = best(name, plain.text, original.bytes, file)) {
+    least = whole->faults;
+    chosen = {std::move(*whole)};
+  }
+  // Rows of tables can be read as blocks, too: only a mark tells that they are none.
+  const bool program = !chosen.empty() && chosen.front().candidate.reader == ReaderKind::blocks && least == 0;
+  for (const std::vector<Piece>& pieces : cuts_of(plain.text)) {
+    if (program && !pieces.front().under.empty()) continue;
+    auto tried = cut(pieces, original, file);
+    if (!tried) continue;
+    std::stable_sort(tried->begin(), tried->end(), [](const Tried& a, const Tried& b) {
+      return a.piece.begins.empty() < b.piece.begins.empty();  // which takes what the others leave
+    });
+    const std::size_t named = groups_named(*tried);
+    const bool differ = std::any_of(tried->begin(), tried->end(), [&](const Tried& each) {
+      return key_of(each) != key_of(tried->front());
+    });
+    if (!differ && named < 2) continue;
+    const std::size_t faults = faults_in(original, *tried) + of_a_piece * (tried->size() - 1);
+    const bool mixed = chosen.size() == 1 && (named > 1 || program);
+    const std::size_t whole = mixed ? least + of_mixed_groups * std::max<std::size_t>(named, 1) : least;
+    if (faults >= whole) continue;
+    least = faults;
+    chosen = std::move(*tried);
+  }
+  for (Tried& tried : chosen) add_of_file(tried, name, cleaned.text, serial, file.encoding);
+  return chosen;
+}
+
+std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece) {
+  const Candidate& candidate = tried.candidate;
+  std::string text = "[[source]]\n" + key_line("group", toml_quoted(group_name(candidate.group))) +
+                     key_line("files", toml_list(patterns)) +
+                     key_line("reader", toml_quoted(reader_name(candidate.reader))) +
+                     key_line("required", "true", "a full backup has such a file");
+  if (with_piece && !tried.piece.under.empty())
+    text +=
+        key_line("under", toml_quoted(tried.piece.under), "the heading that this part of the file is under");
+  else if (with_piece && !tried.piece.begins.empty())
+    text += key_line("begins", toml_quoted(tried.piece.begins), "how the first row of this part begins");
+  return text + candidate.keys;
+}
+
+std::string layout_toml(const std::string& sources, const std::optional<Units>& units) {
+  return "layout   = 1\ntitle    = \"Proposed from samples\"\n" +
+         (units ? key_line("units", toml_quoted(units_name(*units)), "as the samples say")
+                : "# units  = \"inch\"                         # the samples do not say: give them when you "
+                  "enroll\n") +
+         sources;
+}
+
+}  // namespace keepway::layout

@@ -1,0 +1,31 @@
+// Each sample is tried with what each family proposes, and what reads best is taken.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+
+// A file, or a piece of one, and how it is best read.
+struct Tried {
+  Piece piece;
+  Candidate candidate;
+  std::size_t lines = 0;  // of text, but for comments and headings
+  std::size_t faults = 0;
+  std::optional<Units> units;
+};
+
+// All pieces of a file with their sources; one for most files. Empty when no reader fits.
+std::vector<Tried> best_of(const OriginalView& original, const std::string& serial);
+
+// Gives the tables that have rows with the same addresses a name of their own in front.
+void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files);
+
+// A whole [[source]] as TOML. `patterns` of the files' names.
+std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece);
+std::string layout_toml(const std::string& sources, const std::optional<Units>& units);
+
+}  // namespace keepway::layout

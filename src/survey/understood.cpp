@@ -1,0 +1,114 @@
+// What a layout makes of a backup: few enough facts for one screen.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "base/encoding.hpp"
+#include "keepway/survey.hpp"
+#include "keepway/text.hpp"
+#include "reader/comments.hpp"
+#include "reader/cure.hpp"
+
+namespace keepway {
+namespace {
+
+constexpr std::size_t most_rows = 3;
+constexpr std::size_t longest_text = 80;
+constexpr std::size_t most_causes = 100;  // the rest are counted together
+
+std::string blocks_of(const Program& program) {
+  const auto blocks = std::count(program.text.begin(), program.text.end(), '\n');
+  return fmt::format("{} block{}", blocks, blocks == 1 ? "" : "s");
+}
+
+class Summary {
+ public:
+  Summary(const Layout& layout, const Reading& reading, const std::vector<OriginalView>& files)
+      : layout_(layout), reading_(reading), files_(files), sources_(layout.sources.size()) {}
+
+  Understood made() {
+    for (std::size_t i = 0; i < reading_.files.size(); ++i) {
+      if (reading_.files[i].source == FileFacts::no_source) out_.unclaimed.emplace_back(files_[i].name);
+    }
+    for (const Origin& origin : reading_.origins) add(origin);
+    for (const ProgramFacts& program : reading_.programs) {
+      for (const Span& span : program.unread_spans) add_unread(span, program.source);
+    }
+    for (const Oddity& oddity : reading_.oddities) {
+      if (oddity.kind == OddityKind::other_serial) out_.oddities.push_back(oddity.detail);
+    }
+    for (std::size_t i = 0; i < sources_.size(); ++i) {
+      if (sources_[i].files.empty()) continue;
+      sources_[i].index = i;
+      sources_[i].group = layout_.sources[i].group;
+      out_.sources.push_back(std::move(sources_[i]));
+    }
+    std::stable_sort(out_.unread.begin(), out_.unread.end(),
+                     [](const auto& a, const auto& b) { return a.times > b.times; });
+    return std::move(out_);
+  }
+
+ private:
+  void add(const Origin& origin) {
+    Understood::Source& source = sources_[origin.source];
+    if (seen_.insert({origin.source, origin.span.file}).second)
+      source.files.emplace_back(files_[origin.span.file].name);
+    if (is_unread(origin.key)) return add_unread(origin.span, origin.source);
+    ++source.items;
+    if (source.rows.size() >= most_rows) return;
+    std::string value;
+    if (origin.group == Group::programs) {
+      const auto program = std::find_if(reading_.state.programs.begin(), reading_.state.programs.end(),
+                                        [&](const Program& each) { return each.name == origin.key; });
+      if (program != reading_.state.programs.end()) value = blocks_of(*program);
+    } else if (const Item* item = find_item(*reading_.state.table(origin.group), origin.key)) {
+      value = item->value;
+    }
+    source.rows.push_back({std::string(group_name(origin.group)) + "/" + origin.key, std::move(value)});
+  }
+
+  void add_unread(const Span& span, std::uint32_t index) {
+    const Source& source = layout_.sources[index];
+    const std::string_view bytes = files_[span.file].bytes;
+    // The line whole, so that columns are where they are.
+    std::size_t begin = span.at;
+    while (begin > 0 && bytes[begin - 1] != '\n' && bytes[begin - 1] != '\r') --begin;
+    const std::size_t end = std::min<std::size_t>(bytes.find_first_of("\r\n", span.at), bytes.size());
+    reader::Comments comments(source.comments, false);
+    std::string why = source.reader == ReaderKind::blocks
+                          ? std::string("no block of a program: say skip or comment")
+                          : reader::cure(source, comments.strip(bytes.substr(begin, end - begin)).code);
+    const auto find = [&] {
+      return std::find_if(out_.unread.begin(), out_.unread.end(),
+                          [&](const Understood::Unread& each) { return each.why == why; });
+    };
+    auto same = find();
+    if (same == out_.unread.end() && out_.unread.size() >= most_causes) {
+      why = "for other reasons";
+      same = find();
+    }
+    if (same != out_.unread.end()) {
+      ++same->times;
+      return;
+    }
+    const std::string_view text = bytes.substr(span.at, std::min<std::size_t>(span.length, longest_text));
+    out_.unread.push_back({why, 1, Place{std::string(files_[span.file].name), span.line, span.at},
+                           escape(Encoding(source.encoding).to_utf8(text))});
+  }
+
+  const Layout& layout_;
+  const Reading& reading_;
+  const std::vector<OriginalView>& files_;
+  std::vector<Understood::Source> sources_;
+  std::set<std::pair<std::uint32_t, std::uint32_t>> seen_;  // source and file
+  Understood out_;
+};
+
+}  // namespace
+
+Understood understood(const Layout& layout, const Reading& reading, const std::vector<OriginalView>& files) {
+  return Summary(layout, reading, files).made();
+}
+
+}  // namespace keepway
