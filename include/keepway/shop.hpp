@@ -363,6 +363,7 @@ class Shop {
   struct Enrollment {
     std::string name;
     std::string layout;  // built-in name, or a TOML file
+    std::optional<std::string> layout_text = std::nullopt;  // in place of it: the layout itself
     std::string serial;
     std::string title;
     std::optional<Units> units;

@@ -57,6 +57,7 @@ void add_audit(Command app, Globals& globals);
 void add_status(Command app, Globals& globals);
 void add_battery(Command app, Globals& globals);
 void add_survey(Command app, Globals& globals);
+void add_try(Command app, Globals& globals);
 void add_names(Command app, Globals& globals);
 void add_reasons(Command app, Globals& globals);
 void add_clashes(Command app, Globals& globals);

@@ -91,7 +91,9 @@ Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(cons
     throw Error(ErrorKind::refused, fmt::format("there is already a folder {} in this shop", enrollment.name),
                 "enroll the machine under another name");
   }
-  const GivenLayout given = find_layout(enrollment.layout);
+  const GivenLayout given = enrollment.layout_text
+                                ? GivenLayout{*enrollment.layout_text, enrollment.name + ".toml", ""}
+                                : find_layout(enrollment.layout);
   const Layout layout = parse_layout(given.text, given.file);
   MachineFacts facts;
   facts.name = enrollment.name;

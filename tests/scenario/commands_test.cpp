@@ -10,7 +10,7 @@ namespace {
 
 const std::vector<std::string> commands = {"init",    "enroll",  "inspect", "intake",  "history",
                                            "changes", "when",    "show",    "restore", "mark",
-                                           "status",  "battery", "survey",  "names"};
+                                           "status",  "battery", "survey",  "names",   "try"};
 
 class Commands : public ShopTest {
  protected:
