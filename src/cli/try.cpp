@@ -68,7 +68,7 @@ std::pair<std::filesystem::file_time_type, std::uintmax_t> stamp_of(const std::s
 
 // Until Ctrl-C. A layout that cannot be read, as in the middle of an edit, is an error that is shown.
 void watch(Look& look, const TryOptions& options, Globals& globals) {
-  constexpr auto pause = std::chrono::milliseconds(200);
+  constexpr auto interval = std::chrono::milliseconds(200);
   for (const int signal : {SIGINT, SIGTERM, SIGHUP}) std::signal(signal, [](int) { watch_ended = 1; });
   auto stamp = stamp_of(options.layout);
   const auto attempt = [&] {
@@ -85,7 +85,7 @@ void watch(Look& look, const TryOptions& options, Globals& globals) {
           {fmt::format("\nWatching {}: each save is shown. Ctrl-C ends this.\n", options.layout), ""});
   }
   while (watch_ended == 0) {
-    std::this_thread::sleep_for(pause);
+    std::this_thread::sleep_for(interval);
     const auto now = stamp_of(options.layout);
     if (now == stamp) continue;
     stamp = now;
