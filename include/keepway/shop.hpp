@@ -363,13 +363,13 @@ class Shop {
   struct Enrollment {
     std::string name;
     std::string layout;  // built-in name, or a TOML file
-    std::optional<std::string> layout_text = std::nullopt;  // in place of it: the layout itself
     std::string serial;
     std::string title;
     std::optional<Units> units;
     std::optional<int> backup_every_days;
     std::string by;
     std::int64_t now = 0;
+    std::optional<std::string> layout_text = std::nullopt;  // in place of `layout`: the layout itself
   };
   // Makes the machine's repository. Error{usage} for a name that is no plain folder name. `more`: see
   // Repository::create.
