@@ -56,7 +56,8 @@ void run(Globals& globals, SyncFlags& options) {
       if (!options.sync.to.empty()) put_hooks_again(folder, fresh);
       if (fresh) (void)shop.machine(name);
       synced.push_back({name, answer});
-      if (!answer.attention.empty() || !answer.clashes.empty()) globals.exit = std::max(globals.exit, Exit::look);
+      if (!answer.attention.empty() || !answer.clashes.empty())
+        globals.exit = std::max(globals.exit, Exit::look);
     } catch (const Error& error) {
       std::error_code ignored;
       // A machine that could not be brought here leaves nothing behind.

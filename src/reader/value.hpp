@@ -16,8 +16,8 @@ namespace keepway::reader {
 // a whole number that has a point keeps it: `7.`.
 std::string read_value(std::string_view text, FieldKind kind, const Decimal* increment, Point point);
 
-// A number as it would be written with a point and its sign in front: the text itself, or `room`. Text that is
-// no number comes back as what is none either.
+// A number as it would be written with a point and its sign in front: the text itself, or `room`. Text that
+// is no number comes back as what is none either.
 std::string_view plain_number(const NumberForm& form, std::string_view text, std::string& room);
 
 // Keys that begin with `unread` are kept for rows that nobody understood.
