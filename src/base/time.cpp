@@ -171,7 +171,7 @@ std::int64_t day_start_of(std::int64_t at) {
 }
 
 std::int64_t next_day(std::int64_t at) {
-  return day_start_of(day_start_of(at) + day_seconds + 2 * 3600);  // no day is longer than 25 hours
+  return day_start_of(day_start_of(at) + day_seconds + 7'200);  // no day is longer than 25 hours
 }
 
 std::int64_t wall_as_utc(std::int64_t at) {

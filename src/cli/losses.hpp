@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "keepway/shop.hpp"
 #include "keepway/show.hpp"
-#include "keepway/store.hpp"
 
 namespace keepway::cli {
 

@@ -31,6 +31,16 @@ std::string without_blanks(std::string_view text) {
   return out;
 }
 
+// Of a key with two values, of which the first is usual.
+bool is_second(Form& form, std::string_view key, const std::string& first, const std::string& second) {
+  const std::string given = form.text(key).value_or(first);
+  if (given != first && given != second) {
+    form.fail(key, fmt::format("'{}' is not a value of {}", escape(given), key),
+              fmt::format("use \"{}\" or \"{}\"", first, second));
+  }
+  return given == second;
+}
+
 bool is_name_byte(char c) {
   return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '_' || c == '.';
 }
@@ -79,16 +89,8 @@ std::vector<std::string> parse_between(Form& form) {
 }
 
 void parse_number_form(Form& form, Source& source) {
-  const auto either = [&](std::string_view key, const std::string& usual, const std::string& other) {
-    const std::string given = form.text(key).value_or(usual);
-    if (given != usual && given != other) {
-      form.fail(key, fmt::format("'{}' is not a value of {}", escape(given), key),
-                fmt::format("use \"{}\" or \"{}\"", usual, other));
-    }
-    return given == other;
-  };
-  source.numbers.comma = either("decimal", "point", "comma");
-  source.numbers.sign_behind = either("sign", "front", "behind");
+  source.numbers.comma = is_second(form, "decimal", "point", "comma");
+  source.numbers.sign_behind = is_second(form, "sign", "front", "behind");
   if (source.numbers.comma && source.split == Split::comma && source.separator == ',') {
     form.fail("decimal", "commas cannot part columns and be decimal commas", "correct split or decimal");
   }

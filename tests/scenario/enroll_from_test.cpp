@@ -39,7 +39,7 @@ TEST_F(EnrollFrom, ShowsWhatItUnderstoodAndStoresNothingOfIt) {
                              HasSubstr("3 values from VALUES.PRN"), HasSubstr("variables/R1"),
                              HasSubstr("1 program from PARTS.PRN"), HasSubstr("Fr\u00e4sen")));
   EXPECT_THAT(ran.out, AllOf(HasSubstr("the serial, 5512: from TOOLS.PRN:1"), HasSubstr("CP850"),
-                             HasSubstr("Next: keepway intake lathe-2 " + from.string())));
+                             HasSubstr("Next: keepway intake lathe-2 '" + from.string() + "'")));
   EXPECT_THAT(ran.out, Not(HasSubstr("not understood")));
   EXPECT_EQ(json({"history", "lathe-2"}, 0).at("backups").size(), 0U);
   EXPECT_TRUE(fsck_clean(repository("lathe-2")));
