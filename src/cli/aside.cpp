@@ -69,7 +69,7 @@ void close_sockets() {
 [[noreturn]] void work_and_end(pid_t parent, int progress, int answer,
                                const std::function<std::string(const Tell&)>& work) {
   for (const int signal : {SIGINT, SIGTERM, SIGHUP, SIGPIPE}) (void)std::signal(signal, SIG_DFL);
-  (void)::prctl(PR_SET_PDEATHSIG, SIGTERM);
+  (void)::prctl(PR_SET_PDEATHSIG, SIGKILL);
   if (::getppid() != parent) ::_exit(1);
   bool is_done = false;
   try {
@@ -134,7 +134,8 @@ std::string Aside::answer() const {
 
 void Aside::stop() {
   if (pid_ > 0) {
-    (void)::kill(pid_, SIGTERM);
+    // No other signal is sure: until the new process has put them back it has the server's handlers.
+    (void)::kill(pid_, SIGKILL);
     while (::waitpid(pid_, nullptr, 0) < 0 && errno == EINTR) {
     }
     pid_ = -1;
