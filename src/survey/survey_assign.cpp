@@ -37,7 +37,7 @@ std::optional<Parts> take_apart(std::string_view line) {
   const bool named = line.substr(at).starts_with("#<");
   std::size_t digit = at;
   while (digit < line.size() && !is_digit(line[digit]) && line[digit] != '=') ++digit;
-  if (named) return line.find(">") < line.find("=") ? std::optional(Parts{"#", "=", ""}) : std::nullopt;
+  if (named) return line.find('>') < line.find('=') ? std::optional(Parts{"#", "=", ""}) : std::nullopt;
   if (digit == line.size() || line[digit] == '=') return std::nullopt;
   std::size_t end = digit;
   while (end < line.size() && is_digit(line[end])) ++end;
