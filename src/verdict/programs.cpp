@@ -86,7 +86,7 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
 bool answered(const State& state, const std::string& name) {
   if (state.program(name) != nullptr) return true;
   const long number = number_of(name);
-  return number > 9999 && state.program("O" + std::to_string(number % 10000)) != nullptr;
+  return number > 9999 && state.program(fmt::format("O{}", number % 10000)) != nullptr;
 }
 
 void check_calls(const JudgeInput& input, Reasons& reasons) {
