@@ -93,7 +93,8 @@ std::string row_name(std::string_view path, std::string_view written_key) {
 }
 
 std::string file_name(std::string_view path) {
-  return "f" + std::string(path.substr(folder.size()));
+  std::string name = "f";
+  return name += path.substr(folder.size());
 }
 
 Named named(std::string_view name) {
