@@ -213,22 +213,22 @@ nlohmann::ordered_json CounterActs::sync(const CounterWords& words) {
 nlohmann::ordered_json CounterActs::begin_work(const std::string& what, const std::string& machine,
                                                const std::function<Done(const Tell&)>& work) {
   live_.check_shown(machine);
-  if (aside_.is_going()) {
-    throw Error(ErrorKind::refused, fmt::format("{} is still going on", aside_.what()),
+  if (work_.is_going()) {
+    throw Error(ErrorKind::refused, fmt::format("{} is still going on", work_.what()),
                 "wait for its end, or stop it");
   }
-  aside_.begin(fmt::format("{} {}", what, machine),
-               [this, &work](const Tell& tell) { return answered([&] { return page_answer(work(tell)); }); });
+  work_.begin(fmt::format("{} {}", what, machine),
+              [this, &work](const Tell& tell) { return answered([&] { return page_answer(work(tell)); }); });
   return {{"exit", 0}};
 }
 
 // What it is at, or, once it is over, what it answers: "said" as of any act.
 nlohmann::ordered_json CounterActs::work(const CounterWords& /*words*/) {
-  const bool is_going = aside_.is_going();
-  const auto [stage, done, of] = aside_.progress();
-  const std::string said = is_going ? "" : aside_.answer();
+  const bool is_going = work_.is_going();
+  const auto [stage, done, of] = work_.progress();
+  const std::string said = is_going ? "" : work_.answer();
   return {{"exit", 0},
-          {"what", aside_.what()},
+          {"what", work_.what()},
           {"going", is_going},
           {"stage", stage},
           {"done", done},
@@ -237,7 +237,7 @@ nlohmann::ordered_json CounterActs::work(const CounterWords& /*words*/) {
 }
 
 nlohmann::ordered_json CounterActs::stop(const CounterWords& /*words*/) {
-  aside_.stop();
+  work_.stop();
   return {{"exit", 0}};
 }
 

@@ -9,11 +9,11 @@
 #include <string_view>
 
 #include "cli/acts.hpp"
-#include "cli/aside.hpp"
 #include "cli/counter_words.hpp"
 #include "cli/drops.hpp"
 #include "cli/live.hpp"
 #include "cli/private_folder.hpp"
+#include "cli/work_process.hpp"
 
 namespace keepway::cli {
 
@@ -47,7 +47,7 @@ class CounterActs {
   Json confirm(const CounterWords& words);
   Json plan(const CounterWords& words);
   Json restore(const CounterWords& words);
-  // Long works, done aside: begun, looked at, stopped.
+  // Long works, each in a process of its own: begun, looked at, stopped.
   Json audit(const CounterWords& words);
   Json sync(const CounterWords& words);
   Json begin_work(const std::string& what, const std::string& machine,
@@ -66,7 +66,7 @@ class CounterActs {
   const Live& live_;
   PrivateFolder folder_;
   Drops drops_;
-  Aside aside_;
+  WorkProcess work_;
   std::filesystem::path made_;
   std::string losses_;
 };

@@ -86,7 +86,7 @@ void write_new(const fs::path& file, const std::string& bytes, bool replace) {
     throw Error(ErrorKind::refused, fmt::format("{} exists and is not a file", escape(file.string())),
                 "name another file");
   }
-  // Aside first: on a full disk there is the older card or none, and never half of one.
+  // Beside it first: on a full disk there is the older card or none, and never half of one.
   if (!write_small_file(file, bytes)) {
     throw Error(ErrorKind::store, "cannot write the card",
                 "check that its folder exists and may be written, and that the disk is not full",

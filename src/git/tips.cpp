@@ -55,7 +55,7 @@ void write(const fs::path& git_folder, const std::vector<RememberedTip>& tips) n
     std::string text;
     for (const RememberedTip& each : tips) text += write_line(each);
     seal(text);
-    // Written aside and renamed, so that one who is killed leaves the old one.
+    // Written beside it and renamed, so that one who is killed leaves the old one.
     const fs::path path = file_in(git_folder);
     const fs::path aside = path.string() + ".new";
     fs::create_directory(path.parent_path());

@@ -3,8 +3,9 @@
 #include <utility>
 
 #include "base/parallel.hpp"
-#include "reader/aside.hpp"
+#include "reader/blank_lines.hpp"
 #include "reader/clean.hpp"
+#include "reader/decode.hpp"
 #include "reader/join.hpp"
 #include "reader/lines.hpp"
 #include "reader/memory.hpp"

@@ -47,7 +47,7 @@ struct Proposed {
   std::vector<std::size_t> files;  // indices in Survey::files
 };
 
-// A stream's pieces are told apart by their text, so that they must not take other files.
+// A stream's pieces are distinguished by their text, so that they must not take other files.
 bool same_source(const Proposed& source, const Tried& tried, bool is_piece, const std::string& pattern) {
   const bool keys = source.tried.candidate.reader == tried.candidate.reader &&
                     source.tried.candidate.group == tried.candidate.group &&

@@ -87,7 +87,7 @@ Sample look_at(std::string_view name, std::string_view text) {
     const bool mark = reader::is_mark(each.text);
     sample.code.emplace_back(mark ? std::string_view() : reader::trim(comments.strip(each.text).code));
   }
-  sample.aside.assign(sample.lines.size(), Aside::no);
+  sample.roles.assign(sample.lines.size(), LineRole::data);
   return sample;
 }
 
@@ -219,7 +219,7 @@ std::string toml_list(const std::vector<std::string>& texts) {
 std::string skip_line(const Sample& sample, bool top) {
   std::vector<std::string> patterns = sample.skip;
   for (std::size_t i = 0; top && i < sample.lines.size(); ++i) {
-    if (sample.aside[i] != Aside::top) continue;
+    if (sample.roles[i] != LineRole::top) continue;
     const std::string pattern = pattern_of_line(sample.lines[i].text);
     if (!pattern.empty() && std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
       patterns.push_back(pattern);

@@ -27,9 +27,9 @@ inline bool has_digit(std::string_view text) {
   return std::any_of(text.begin(), text.end(), is_digit);
 }
 
-// Why a line is taken for no data.
-enum class Aside : unsigned char {
-  no,
+// What a line is.
+enum class LineRole : unsigned char {
+  data,
   top,   // text above the first row, once: a heading that may name columns
   skip,  // a rule, a heading that comes again, a foot: Sample::skip has its pattern
 };
@@ -42,8 +42,8 @@ struct Sample {
   // Per line: without comments, trimmed; empty for blank lines, marks, lines of comment alone and lines that
   // are no data.
   std::vector<std::string> code;
-  std::vector<Aside> aside;       // per line
-  std::vector<std::string> skip;  // patterns for the lines that are Aside::skip
+  std::vector<LineRole> roles;    // per line
+  std::vector<std::string> skip;  // patterns for the lines that are LineRole::skip
   std::string encoding;           // of the file, see encoding_of(); empty: none found
   [[nodiscard]] std::size_t code_lines() const;
 };
@@ -51,7 +51,7 @@ struct Sample {
 Sample look_at(std::string_view name, std::string_view text);
 
 // Finds the lines that are no data, and takes them out of `code`.
-void set_aside(Sample& sample);
+void mark_no_data(Sample& sample);
 // A pattern for a line: what has digits in it may differ the next time. Empty where nothing is left to tell
 // it by.
 std::string pattern_of_line(std::string_view line);

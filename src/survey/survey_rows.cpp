@@ -76,23 +76,23 @@ std::vector<bool> rows_of(const Sample& sample) {
   const std::size_t size = sample.lines.size();
   std::vector<char> kinds(size, 0);
   std::map<char, std::size_t> times;
-  std::vector<std::size_t> told;  // lines that are neither blank nor comment
+  std::vector<std::size_t> text_lines;  // lines that are neither blank nor comment
   for (std::size_t i = 0; i < size; ++i) {
     if (sample.code[i].empty()) continue;
     kinds[i] = row_kind(sample.code[i]);
     ++times[kinds[i]];
-    told.push_back(i);
+    text_lines.push_back(i);
   }
   std::vector<bool> rows(size, false);
-  const std::size_t enough = std::max<std::size_t>(2, told.size() / 4);
-  for (std::size_t n = 0; n < told.size(); ++n) {
-    const char kind = kinds[told[n]];
+  const std::size_t enough = std::max<std::size_t>(2, text_lines.size() / 4);
+  for (std::size_t n = 0; n < text_lines.size(); ++n) {
+    const char kind = kinds[text_lines[n]];
     if (kind == 0) continue;
-    const bool beside =
-        (n > 0 && kinds[told[n - 1]] == kind) || (n + 1 < told.size() && kinds[told[n + 1]] == kind);
+    const bool beside = (n > 0 && kinds[text_lines[n - 1]] == kind) ||
+                        (n + 1 < text_lines.size() && kinds[text_lines[n + 1]] == kind);
     const bool numbers = kind == '1' && times[kind] > 1;  // alone on its page, as the last of a table
-    rows[told[n]] =
-        beside || numbers || times[kind] > enough || told.size() == 1 || kind == '=' || kind == 'W';
+    rows[text_lines[n]] =
+        beside || numbers || times[kind] > enough || text_lines.size() == 1 || kind == '=' || kind == 'W';
   }
   return rows;
 }

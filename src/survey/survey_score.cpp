@@ -28,7 +28,7 @@ struct Column {
   std::size_t texts = 0;
   std::size_t swallowed = 0;  // texts that hold several numbers
   bool text_kind = false;
-  bool alike = false;  // a table's, rather than settings of all kinds
+  bool is_table = false;  // rather than settings of all kinds
 };
 
 // "5.125 0.5 drill": what columns should have parted.
@@ -80,7 +80,7 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     faults += faults_of_row(origin, *item, bytes);
     Column& column = columns[field_of(origin)];
     const ReaderKind reader = layout.sources[origin.source].reader;
-    column.alike = reader == ReaderKind::columns || reader == ReaderKind::words;
+    column.is_table = reader == ReaderKind::columns || reader == ReaderKind::words;
     column.text_kind = origin.kind == FieldKind::text;
     const bool number = canonical_number(item->value).has_value();
     ++(number ? column.numbers : column.texts);
@@ -94,12 +94,12 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
       // A stray text makes numbers texts: a heading that was read as a row does that.
       if (column.numbers >= 2 * column.texts) faults += of_type * column.texts;
       if (column.swallowed * 2 > column.texts) faults += of_swallowed * column.swallowed;
-    } else if (column.alike && column.numbers > 2 * column.texts) {
+    } else if (column.is_table && column.numbers > 2 * column.texts) {
       faults += of_type * column.texts;
     }
   }
-  for (const auto& [source, told] : keys) {
-    if (told.first > 4 * told.second) faults += of_heading * told.second;
+  for (const auto& [source, counts] : keys) {
+    if (counts.first > 4 * counts.second) faults += of_heading * counts.second;
   }
   return faults;
 }

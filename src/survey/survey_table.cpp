@@ -87,9 +87,9 @@ Table::Table(const Sample& from, Split by, char at) : sample(from), split(by), s
     const Line line{sample.lines[i].text, sample.lines[i].number};
     if (!sample.code[i].empty()) {
       lines.push_back(line);
-    } else if (sample.aside[i] != Aside::no && lines.empty()) {
+    } else if (sample.roles[i] != LineRole::data && lines.empty()) {
       header.push_back(line);
-      headed = headed || sample.aside[i] == Aside::top;
+      headed = headed || sample.roles[i] == LineRole::top;
     }
   }
 }

@@ -119,7 +119,7 @@ Candidates propose_blocks(const Sample& sample) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
     const bool certain = is_rule(line) || is_page_line(line) || !begun;
-    if (sample.aside[i] != Aside::skip || !certain) continue;
+    if (sample.roles[i] != LineRole::skip || !certain) continue;
     const std::string pattern = pattern_of_line(line);
     if (!pattern.empty() &&
         std::find(outside.skip.begin(), outside.skip.end(), pattern) == outside.skip.end())

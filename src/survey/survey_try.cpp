@@ -64,7 +64,7 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
   Sample raw = look_at(name, text);
   raw.encoding = file.encoding;
   Sample cleared = raw;
-  set_aside(cleared);
+  mark_no_data(cleared);
   for (const Propose propose :
        {propose_assign, propose_sections, propose_blocks, propose_words, propose_columns}) {
     for (const Sample* sample : {static_cast<const Sample*>(&raw), static_cast<const Sample*>(&cleared)}) {
@@ -86,7 +86,7 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
 void add_of_file(Tried& tried, const std::string& name, std::string_view text, const std::string& serial,
                  const std::string& encoding) {
   Sample sample = look_at(name, text);
-  set_aside(sample);
+  mark_no_data(sample);
   std::string keys;
   if (const std::string line = serial_line(sample, serial); !line.empty())
     keys += key_line("serial", toml_quoted(line), "the line that carries the machine's serial");
@@ -110,8 +110,8 @@ std::size_t groups_named(const std::vector<Tried>& pieces) {
   return groups.size();
 }
 
-// `begins` must tell the pieces apart; one that begins with a number is taken last, with none.
-bool can_be_told(const std::vector<Tried>& pieces) {
+// `begins` must distinguish the pieces; one that begins with a number is taken last, with none.
+bool can_be_distinguished(const std::vector<Tried>& pieces) {
   std::set<std::string> begins;
   for (const Tried& piece : pieces) {
     if (piece.piece.under.empty() && !begins.insert(piece.piece.begins).second) return false;
@@ -119,7 +119,7 @@ bool can_be_told(const std::vector<Tried>& pieces) {
   return true;
 }
 
-// Pieces that are read alike are one, as programs are that have a mark each.
+// Pieces that are read the same way are one, as programs are that have a mark each.
 std::vector<Tried> joined(std::vector<Tried> pieces) {
   std::vector<Tried> out;
   for (Tried& piece : pieces) {
@@ -167,18 +167,18 @@ std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const Or
     auto tried = best(name, piece.text, original.bytes.substr(piece.base, piece.text.size()), file);
     if (!tried) return std::nullopt;
     tried->piece = piece;
-    // Remarks above its first row are passed over where the piece is told by that row.
+    // Remarks above its first row are passed over where the piece is known by that row.
     const bool remarks = piece.text.find('(') != std::string_view::npos && !piece.begins.empty();
     if (remarks && tried->candidate.reader == ReaderKind::blocks)
       tried->candidate.keys = comment_line({"("}) + tried->candidate.keys;
     found.push_back(std::move(*tried));
   }
-  const bool alike = std::all_of(found.begin(), found.end(), [&](const Tried& each) {
+  const bool one_reader = std::all_of(found.begin(), found.end(), [&](const Tried& each) {
     return each.candidate.reader == found.front().candidate.reader;
   });
-  if (alike && found.front().candidate.reader == ReaderKind::blocks) return std::nullopt;
+  if (one_reader && found.front().candidate.reader == ReaderKind::blocks) return std::nullopt;
   found = joined(std::move(found));
-  if (found.size() < 2 || !can_be_told(found)) return std::nullopt;
+  if (found.size() < 2 || !can_be_distinguished(found)) return std::nullopt;
   skip_above(found, file.plain.text);
   return found;
 }

@@ -1,4 +1,4 @@
-// Long works at the counter: done aside while pages are answered, stopped, and gone with the counter.
+// Long works at the counter: done while pages are answered, stopped, and gone with the counter.
 #include <arpa/inet.h>
 #include <fmt/format.h>
 #include <netinet/in.h>

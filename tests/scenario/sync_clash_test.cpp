@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
-#include "shop_fixture.hpp"
+#include "two_pcs.hpp"
 
 namespace scenario {
 namespace {
@@ -11,30 +11,8 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
-class SyncClash : public ShopTest {
+class SyncClash : public TwoPcs {
  protected:
-  void SetUp() override {
-    ShopTest::SetUp();
-    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
-    ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
-    enroll_mill();
-    take(shop(), 1, mill_files());
-    ASSERT_EQ(kw({"sync", "mill", "--to", hub().string()}).exit, 0);
-    ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, second()).exit, 0);
-  }
-  void TearDown() override {
-    for (const fs::path& repo : {shop() / "mill", second() / "mill", hub()})
-      EXPECT_EQ(git(repo, {"fsck", "--strict", "--no-dangling"}).exit, 0) << repo;
-    ShopTest::TearDown();
-  }
-  [[nodiscard]] fs::path second() const { return root() / "second"; }
-  [[nodiscard]] fs::path hub() const { return root() / "mill.git"; }
-  void take(const fs::path& in, int day, const Tree& files) {
-    const Ran ran = keepway({"intake", "mill", put(files).string(), "--at", fmt::format("2026-03-{:02}", day),
-                             "--by", in == shop() ? "Ana" : "Bob"},
-                            in);
-    ASSERT_LE(ran.exit, 1) << ran.err;
-  }
   // A backup stores what was edited before it.
   void take_value(const fs::path& in, int day) {
     take(in, day, with(mill_files(), "mill.var", "300\t1.25", fmt::format("300\t{}.5", day)));

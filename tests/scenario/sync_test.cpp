@@ -6,7 +6,7 @@
 #include <algorithm>
 #include <csignal>
 
-#include "shop_fixture.hpp"
+#include "two_pcs.hpp"
 
 namespace scenario {
 namespace {
@@ -14,32 +14,8 @@ namespace {
 using testing::ElementsAre;
 using testing::HasSubstr;
 
-class SyncTest : public ShopTest {
+class SyncTest : public TwoPcs {
  protected:
-  void SetUp() override {
-    ShopTest::SetUp();
-    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
-    ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
-    enroll_mill();
-    take(shop(), 1, mill_files());
-    ASSERT_EQ(kw({"sync", "mill", "--to", hub().string()}).exit, 0);
-    ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, second()).exit, 0);
-  }
-  void TearDown() override {
-    for (const fs::path& repo : {second() / "mill", hub()}) {
-      EXPECT_EQ(git(repo, {"fsck", "--strict", "--no-dangling"}).exit, 0) << repo;
-    }
-    ShopTest::TearDown();
-  }
-  [[nodiscard]] fs::path second() const { return root() / "second"; }
-  [[nodiscard]] fs::path hub() const { return root() / "a hub" / "mill.git"; }
-
-  void take(const fs::path& in, int day, const Tree& files) {
-    const Ran ran = keepway({"intake", "mill", put(files).string(), "--at", fmt::format("2026-03-{:02}", day),
-                             "--by", in == shop() ? "Ana" : "Bob"},
-                            in);
-    ASSERT_LE(ran.exit, 1) << ran.err;
-  }
   static Tree with_value(const std::string& value) {
     return with(mill_files(), "mill.var", "300\t1.25", "300\t" + value);
   }

@@ -9,7 +9,7 @@ counter.chooser = (machine, first) => {
   const chosen = el("ul.chosen", {});
   const hits = el("ul.hits", {role: "list"});
   const wanted = el("input", {type: "search", autocomplete: "off", placeholder: "An address, a name, a program"});
-  const told = el("p.quiet", {role: "status"});
+  const note = el("p.quiet", {role: "status"});
 
   const draw = () => chosen.replaceChildren(...[...items].map((address) => el("li", {}, el("code", {}, address), " ",
     el("button", {type: "button", "aria-label": "Leave out " + address, onclick: () => {
@@ -26,12 +26,12 @@ counter.chooser = (machine, first) => {
     if (mine !== turn) return;
     const found = words.length === 0 ? [] : known.filter((i) => words.every((w) => i.hay.includes(w)));
     const most = 12;
-    told.textContent = words.length === 0 ? "" : found.length === 0 ? "No item has that." : found.length > most ? "The first " + most + " of " + found.length.toLocaleString("en") + ": type more to see fewer." : "";
+    note.textContent = words.length === 0 ? "" : found.length === 0 ? "No item has that." : found.length > most ? "The first " + most + " of " + found.length.toLocaleString("en") + ": type more to see fewer." : "";
     hits.replaceChildren(...found.slice(0, most).map((i) => el("li", {}, el("button", {type: "button", onclick: () => {
       items.add(i.address);
       wanted.value = "";
       hits.replaceChildren();
-      told.textContent = i.address + " is chosen.";
+      note.textContent = i.address + " is chosen.";
       draw();
       wanted.focus();
     }}, el("code", {}, i.address), i.name ? " " + i.name : "", i.address.startsWith("programs/") ? "" : el("span.quiet", {}, " now " + i.value)))));
@@ -48,7 +48,7 @@ counter.chooser = (machine, first) => {
   const parts = {
     all: el("div", {}),
     groups: el("div.part", {}, groups.map((g) => g.label)),
-    items: el("div.part", {}, counter.field("Find an item", wanted, "It goes into the newest files; nothing else in them is changed"), told, hits, chosen),
+    items: el("div.part", {}, counter.field("Find an item", wanted, "It goes into the newest files; nothing else in them is changed"), note, hits, chosen),
   };
   const radio = (value, title) => el("label", {}, el("input", {type: "radio", name: "what", value, onchange: () => pick(value)}), title);
   const radios = el("fieldset.choices", {}, el("legend", {}, "What"), radio("all", "all of it"), radio("groups", "some groups"), radio("items", "single values or programs"));

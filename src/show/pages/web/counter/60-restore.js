@@ -35,14 +35,14 @@
   const doubts = (backup) => backup.verdict === "good" ? "" : el("ul", {}, backup.reasons.map((r) => el("li.reason", {}, r)));
 
   function plan(said) {
-    const {backup, known, plan: planned, cautions, files, bytes, read_alike: alike, by_item: byItem} = said.answer;
+    const {backup, known, plan: planned, cautions, files, bytes, read_alike: sameReading, by_item: byItem} = said.answer;
     const isNothing = planned.values.length === 0 && planned.programs.length === 0;
     return [el("h2", {tabindex: "-1"}, "3. What it will do"),
       el("section.cautions", {}, el("h3", {}, "Before you load it"), el("ul", {}, cautions.map((c) => el("li", {}, c)))),
       el("p", {}, count(files, "file", "files") + ", " + count(bytes, "byte", "bytes") + ", " + (byItem ? "with single items as in backup " : "as in backup "), keepway.link(backup.name, "backup", backup.trial ? backup.name : backup.number || backup.name), ", " + backup.verdict + "."), doubts(backup),
       byItem && known.commit !== backup.commit ? [el("p", {}, "They go into the files of ", known.name + ", " + known.verdict + "."), doubts(known)] : "",
       el("h3", {}, "What it changes on the machine, as last known from " + known.name),
-      alike ? "" : el("p.reason", {}, "The layout, units or serial were changed between the two: what is listed here may be the same bytes read in another way."),
+      sameReading ? "" : el("p.reason", {}, "The layout, units or serial were changed between the two: what is listed here may be the same bytes read in another way."),
       isNothing ? el("p", {}, "Nothing: the machine holds it already.") : counter.changes(planned), cannot(planned.cannot),
       el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd()))];
   }
@@ -76,7 +76,7 @@
     const before = begun(machine);
     const same = before && JSON.stringify([before.at, before.only]) === JSON.stringify([words.at, words.only]);
     const kept = {at: words.at, only: words.only, name: said.answer.backup.name, done: same ? before.done : []};
-    const told = el("p.quiet", {role: "status"});
+    const progress = el("p.quiet", {role: "status"});
     const list = said.answer.checklist;
     const boxes = list.map((step) => {
       const {box, label} = check(step);
@@ -90,11 +90,11 @@
     });
     const say = () => {
       const open = boxes.filter((b) => !b.box.checked).length;
-      told.textContent = open === 0 ? "All steps are done." : count(open, "step is", "steps are") + " left.";
+      progress.textContent = open === 0 ? "All steps are done." : count(open, "step is", "steps are") + " left.";
     };
     say();
     return [el("h2", {}, "5. At the machine"), el("p", {}, "Tick each off when it is done. This browser remembers them."), el("ol.steps", {}, boxes.map((b) => el("li", {}, b.label))),
-      said.answer.leave ? el("p.reason", {}, said.answer.leave) : "", told];
+      said.answer.leave ? el("p.reason", {}, said.answer.leave) : "", progress];
   }
 
   function proof(machine, words) {

@@ -120,12 +120,12 @@
   keepway.views.trial = async (machine) => {
     const list = el("div.trials", {});
     // What was answered stays on the page; the trials are read again.
-    const told = el("div", {});
+    const outcome = el("div", {});
     async function draw() {
       try {
         const {trials} = (await act("trials", {machine: machine.machine})).answer;
         const answers = [...list.querySelectorAll(".said > .answer")];
-        told.replaceChildren(...answers);
+        outcome.replaceChildren(...answers);
         list.replaceChildren(...await Promise.all(trials.map((trial) => section(machine, trial, draw))));
         if (trials.length === 0) list.append(el("p", {}, "No trials. A trial keeps what you try apart from main, until you keep or drop it."));
       } catch (error) {
@@ -133,7 +133,7 @@
       }
     }
     await draw();
-    return [el("h1", {}, "Trials"), told, list, begin(machine, draw)];
+    return [el("h1", {}, "Trials"), outcome, list, begin(machine, draw)];
   };
   keepway.acts.pages.push(["Trials", "trial"]);
 })();

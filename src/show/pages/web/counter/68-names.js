@@ -19,9 +19,9 @@
       save.disabled = true;
       const changed = Object.fromEntries([...inputs].filter(([name, input]) => input.value.trim() !== (entry[name] || "")).map(([name, input]) => [name, input.value.trim()]));
       try {
-        const told = await act("names", {machine: machine.machine, address, ...changed});
+        const answered = await act("names", {machine: machine.machine, address, ...changed});
         if (Object.keys(changed).length > 0) counter.changed();
-        done(told.answer.entries[0], told.beside);
+        done(answered.answer.entries[0], answered.beside);
       } catch (error) {
         said.replaceChildren(failed(error));
         save.disabled = false;
@@ -34,15 +34,15 @@
 
   const limits = (entry) => [entry.unit ? "in " + entry.unit : "", entry.min !== null ? "least " + entry.min : "", entry.max !== null ? "most " + entry.max : "", entry.step !== null ? "step " + entry.step : ""].filter(Boolean).join(", ");
 
-  // A text with a button beside it that turns it into fields. `told(entry)`: after a change; gives the text.
-  counter.named = (machine, address, text, told) => {
+  // A text with a button beside it that turns it into fields. `describe(entry)`: after a change; gives the text.
+  counter.named = (machine, address, text, describe) => {
     const place = el("div.named", {});
     const show = (now, more) => {
       const edit = el("button.edit", {type: "button", "aria-label": "Edit name, unit and limits of " + address, onclick: async () => {
         edit.disabled = true;
         try {
           const node = await editor(machine, address, (entry, beside) => {
-            show(entry ? told(entry) : now, entry ? [limits(entry) ? el("p.note", {}, limits(entry)) : "", beside ? el("pre.reason", {}, beside.trimEnd()) : "", el("p.note", {role: "status"}, "Saved.")] : []);
+            show(entry ? describe(entry) : now, entry ? [limits(entry) ? el("p.note", {}, limits(entry)) : "", beside ? el("pre.reason", {}, beside.trimEnd()) : "", el("p.note", {role: "status"}, "Saved.")] : []);
             place.querySelector("button").focus();
           });
           place.replaceChildren(node);

@@ -5,7 +5,7 @@ counter.work = (machine, what, {title, text, button}) => {
   const mine = what + " " + machine.machine;
   const shown = el("div.said", {role: "status"});
   const bar = el("progress", {"aria-label": title});
-  const told = el("p", {});
+  const line = el("p", {});
   const stop = el("button", {type: "button", onclick: async () => {
     await act("stop", {}).catch(() => {});
     isStopped = true;
@@ -15,14 +15,14 @@ counter.work = (machine, what, {title, text, button}) => {
 
   // The words of the terminal's line.
   function going(now) {
-    told.textContent = now.stage ? now.stage + ": " + now.done.toLocaleString("en") + (now.of > 0 ? " of " + now.of.toLocaleString("en") : "") : "Working.";
+    line.textContent = now.stage ? now.stage + ": " + now.done.toLocaleString("en") + (now.of > 0 ? " of " + now.of.toLocaleString("en") : "") : "Working.";
     if (now.of > 0) {
       bar.max = now.of;
       bar.value = now.done;
     } else {
       bar.removeAttribute("value");
     }
-    if (!bar.isConnected) shown.replaceChildren(told, bar, stop);
+    if (!bar.isConnected) shown.replaceChildren(line, bar, stop);
   }
   async function follow() {
     begin.disabled = true;

@@ -14,7 +14,7 @@ namespace keepway::cli {
 // Motivation: the server has one thread, and the library's work on a repository is safe against any other
 // process that works there, killed at any moment or not. So the work has a process of its own, which ends
 // with this one.
-class Aside {
+class WorkProcess {
  public:
   struct Progress {
     std::string stage;  // "" before the first
@@ -22,12 +22,12 @@ class Aside {
     std::uint64_t of = 0;  // 0: not known
   };
 
-  Aside() = default;
-  ~Aside() { stop(); }
-  Aside(const Aside&) = delete;
-  Aside& operator=(const Aside&) = delete;
-  Aside(Aside&&) = delete;
-  Aside& operator=(Aside&&) = delete;
+  WorkProcess() = default;
+  ~WorkProcess() { stop(); }
+  WorkProcess(const WorkProcess&) = delete;
+  WorkProcess& operator=(const WorkProcess&) = delete;
+  WorkProcess(WorkProcess&&) = delete;
+  WorkProcess& operator=(WorkProcess&&) = delete;
 
   // Begins; `what` names it. Precondition: !is_going(). Error{store} when no process can be made.
   void begin(const std::string& what, const std::function<std::string(const Tell&)>& work);

@@ -1,10 +1,9 @@
-#include "reader/aside.hpp"
+#include "reader/blank_lines.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 
-#include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "layout/glob.hpp"
 #include "reader/lines.hpp"
@@ -46,23 +45,6 @@ std::string_view blank_lines(const Input& input, const std::string& serial, std:
       std::fill_n(own.begin() + static_cast<std::ptrdiff_t>(line.at), line.text.size(), ' ');
   }
   return own;
-}
-
-void decode(const Source& source, Output& output) {
-  if (source.encoding.empty()) return;
-  const Encoding encoding(source.encoding);
-  const auto to_utf8 = [&](std::string& text) { text = encoding.to_utf8(text); };
-  for (RawItem& item : output.items) {
-    to_utf8(item.key);
-    to_utf8(item.value);
-  }
-  for (Unread& row : output.unread) to_utf8(row.text);
-  for (RawProgram& program : output.programs) {
-    to_utf8(program.text);
-    to_utf8(program.facts.name);
-    for (std::string& call : program.facts.calls) to_utf8(call);
-    for (std::string& call : program.facts.calls_without_count) to_utf8(call);
-  }
 }
 
 }  // namespace keepway::reader

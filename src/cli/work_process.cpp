@@ -1,4 +1,4 @@
-#include "cli/aside.hpp"
+#include "cli/work_process.hpp"
 
 #include <sys/mman.h>
 #include <sys/prctl.h>
@@ -39,12 +39,12 @@ bool write_all(int file, std::string_view bytes) {
 
 // What is torn by reading it meanwhile is only shown, and right at the next look.
 Tell teller(int file) {
-  using Clock = std::chrono::steady_clock;
-  return [file, last = Clock::time_point()](std::string_view stage, std::uint64_t done,
-                                            std::uint64_t of) mutable {
-    constexpr auto pause = std::chrono::milliseconds(100);
-    const auto now = Clock::now();
-    if (now - last < pause) return;
+  using Steady = std::chrono::steady_clock;
+  return [file, last = Steady::time_point()](std::string_view stage, std::uint64_t done,
+                                             std::uint64_t of) mutable {
+    constexpr auto between = std::chrono::milliseconds(100);
+    const auto now = Steady::now();
+    if (now - last < between) return;
     last = now;
     Note note{done, of, {}};
     stage.copy(note.stage.data(), note.stage.size() - 1);
@@ -88,7 +88,7 @@ void close(int& file) {
 
 }  // namespace
 
-void Aside::begin(const std::string& what, const std::function<std::string(const Tell&)>& work) {
+void WorkProcess::begin(const std::string& what, const std::function<std::string(const Tell&)>& work) {
   close(progress_);
   close(answer_);
   what_ = what;
@@ -103,7 +103,7 @@ void Aside::begin(const std::string& what, const std::function<std::string(const
               "close other programs, and try again");
 }
 
-bool Aside::is_going() {
+bool WorkProcess::is_going() {
   if (pid_ < 0) return false;
   int status = 0;
   const pid_t ended = ::waitpid(pid_, &status, WNOHANG);
@@ -113,14 +113,14 @@ bool Aside::is_going() {
   return false;
 }
 
-Aside::Progress Aside::progress() const {
+WorkProcess::Progress WorkProcess::progress() const {
   Note note;
   if (progress_ < 0 || ::pread(progress_, &note, sizeof note, 0) != sizeof note) return {};
   note.stage.back() = '\0';
   return {note.stage.data(), note.done, note.of};
 }
 
-std::string Aside::answer() const {
+std::string WorkProcess::answer() const {
   std::string text;
   if (!is_whole_) return text;
   std::array<char, 1U << 16U> part{};
@@ -132,7 +132,7 @@ std::string Aside::answer() const {
   }
 }
 
-void Aside::stop() {
+void WorkProcess::stop() {
   if (pid_ > 0) {
     // No other signal is sure: until the new process has put them back it has the server's handlers.
     (void)::kill(pid_, SIGKILL);

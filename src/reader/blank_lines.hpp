@@ -14,7 +14,4 @@ namespace keepway::reader {
 std::string_view blank_lines(const Input& input, const std::string& serial, std::string& own,
                              std::vector<Oddity>& oddities);
 
-// Keys, values, programs and unread rows in UTF-8, as Source::encoding says.
-void decode(const Source& source, Output& output);
-
 }  // namespace keepway::reader

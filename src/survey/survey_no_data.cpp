@@ -60,9 +60,9 @@ class Finder {
       const bool certain = is_rule(text) || begins_as_rule(text) || is_page_line(text) ||
                            times_[pattern_of_line(text)] > 1 || (footed && i > last);
       if (certain) {
-        aside(i, Aside::skip);
+        mark(i, LineRole::skip);
       } else if (headed && i < first) {
-        aside(i, Aside::top);
+        mark(i, LineRole::top);
       }
     }
     beside();
@@ -75,25 +75,25 @@ class Finder {
                                                   [](const std::string& code) { return !code.empty(); }));
   }
 
-  void aside(std::size_t i, Aside why) {
-    sample_.aside[i] = why;
+  void mark(std::size_t i, LineRole role) {
+    sample_.roles[i] = role;
     sample_.code[i].clear();
-    if (why != Aside::skip) return;
+    if (role != LineRole::skip) return;
     const std::string pattern = pattern_of_line(sample_.lines[i].text);
     if (!pattern.empty() && seen_.insert(lower(pattern)).second && sample_.skip.size() < most_patterns)
       sample_.skip.push_back(pattern);
   }
 
-  // A line of text in one block with a line that is aside is a part of the same heading.
+  // A line of text in one block with a line that is no data is a part of the same heading.
   void beside() {
     for (int round = 0; round < 2; ++round) {
       for (std::size_t i = 1; i < rows_.size(); ++i) {
         const std::size_t at = round == 0 ? i : rows_.size() - i;
         const std::size_t by = round == 0 ? i - 1 : rows_.size() - i + 1;
         if (by >= rows_.size() || at >= rows_.size()) continue;
-        if (sample_.code[at].empty() || rows_[at] || sample_.aside[by] != Aside::skip) continue;
+        if (sample_.code[at].empty() || rows_[at] || sample_.roles[by] != LineRole::skip) continue;
         if (is_rule(reader::trim(sample_.lines[by].text)) || is_page_line(sample_.lines[by].text))
-          aside(at, Aside::skip);
+          mark(at, LineRole::skip);
       }
     }
   }
@@ -158,7 +158,7 @@ std::string pattern_of_line(std::string_view line) {
   return out.find_first_not_of("*? \t") == std::string::npos ? std::string() : out;
 }
 
-void set_aside(Sample& sample) {
+void mark_no_data(Sample& sample) {
   Finder(sample).find();
 }
 
