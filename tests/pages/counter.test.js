@@ -309,7 +309,7 @@ test("an audit and a sync with their results", {timeout: 120000}, async () => {
     await page.reload();
     assert.equal(await answered(), said);
     await page.getByRole("button", {name: "Share with the other copy"}).click();
-    await page.getByText("What to do:").waitFor();
+    await page.locator(".answer.failed", {hasText: "What to do:"}).waitFor();
     assert.match(await page.locator(".answer.failed").innerText(), /remote/);
     execFileSync("git", ["init", "-q", "--bare", path.join(scratch, "remote.git")], {env});
     execFileSync(process.env.KEEPWAY, ["sync", "mill", "--to", path.join(scratch, "remote.git")], {env});
