@@ -7,7 +7,7 @@
 
 #include "audit/verify.hpp"
 #include "git/folder.hpp"
-#include "git/loose.hpp"
+#include "git/guard.hpp"
 #include "git/pack.hpp"
 #include "git/raw_object.hpp"
 #include "sync/check_received.hpp"
@@ -122,7 +122,7 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
         take<RepoHandle>("make a temporary repository", git_repository_init, passing_->path().c_str(), 1U);
     bring_all(*repo_, address);
   }
-  guard_loose(*repo_);
+  guard(*repo_);
   odb_ = take<OdbHandle>("open the clone's objects", git_repository_odb, repo_.get());
 }
 

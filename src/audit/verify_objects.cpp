@@ -5,11 +5,12 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
-#include <sstream>
 
 #include "audit/verify.hpp"
 #include "git/folder.hpp"
-#include "git/loose.hpp"
+#include "git/guard.hpp"
+#include "git/object_folders.hpp"
+#include "git/pack_form.hpp"
 #include "git/raw_object.hpp"
 #include "git/sha1.hpp"
 #include "git/summed_file.hpp"
@@ -39,37 +40,16 @@ std::string_view raw(const git_oid& id) {
 
 // The ids that a whole index of version 2 lists: fan-out at 8, ids at 8 + 1024.
 std::vector<git_oid> ids_of_index(const std::string& bytes) {
-  constexpr std::size_t ids_at = 8 + 1024;
+  constexpr std::size_t ids_at = index_head_size + index_fanout_size;
   std::vector<git_oid> ids;
   if (bytes.size() < ids_at || !bytes.starts_with("\377tOc")) return ids;
-  std::size_t count = 0;
-  for (std::size_t i = ids_at - 4; i < ids_at; ++i)
-    count = (count << 8U) | static_cast<unsigned char>(bytes[i]);
+  const auto count = static_cast<std::size_t>(number_at(bytes, ids_at - 4));
   if ((bytes.size() - ids_at) / sum_size < count) return ids;
   ids.resize(count);
   for (std::size_t i = 0; i < count; ++i) {
     git_oid_fromraw(&ids[i], reinterpret_cast<const unsigned char*>(bytes.data() + ids_at + i * sum_size));
   }
   return ids;
-}
-
-// The folder itself, and those that it borrows objects from (gitrepository-layout(5),
-// objects/info/alternates), as `git clone -s` makes them.
-std::vector<fs::path> object_folders(const fs::path& own) {
-  constexpr std::size_t most = 16;
-  std::vector<fs::path> out{own};
-  for (std::size_t i = 0; i < out.size() && out.size() < most; ++i) {
-    std::error_code absent;
-    if (!fs::is_regular_file(out[i] / "info" / "alternates", absent)) continue;
-    std::istringstream lines(Folder(out[i]).read("info/alternates").value_or(""));
-    for (std::string line; std::getline(lines, line);) {
-      if (line.empty() || line.starts_with('#')) continue;
-      const fs::path other = (out[i] / line).lexically_normal();  // an absolute one stands for itself
-      if (std::find(out.begin(), out.end(), other) == out.end() && fs::is_directory(other, absent))
-        out.push_back(other);
-    }
-  }
-  return out;
 }
 
 const char* const repair_remedy =
@@ -101,13 +81,11 @@ bool ends_with_sum(const fs::path& file, std::string* sum) {
 Objects::Objects(fs::path git_folder, Findings& findings,
                  const std::function<void(std::size_t, std::size_t)>& tick)
     : git_folder_(std::move(git_folder)) {
-  start_library();
   for (const fs::path& objects : object_folders(git_folder_ / "objects")) {
     verify_loose(objects, findings);
     verify_packs(objects / "pack", findings);
   }
-  odb_ = take<OdbHandle>("open the objects", git_odb_open, (git_folder_ / "objects").c_str());
-  guard_loose(*odb_, git_folder_ / "objects");
+  odb_ = open_objects(git_folder_ / "objects");
   read_all(tick);
 }
 

@@ -7,7 +7,7 @@
 #include <system_error>
 
 #include "base/password.hpp"
-#include "git/loose.hpp"
+#include "git/guard.hpp"
 
 namespace keepway::store {
 namespace {
@@ -62,7 +62,7 @@ RepoHandle open_repository(const std::filesystem::path& folder) {
   auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
                                folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
                                static_cast<const char*>(nullptr));
-  guard_loose(*repo);
+  guard(*repo);
   return repo;
 }
 

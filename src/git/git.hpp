@@ -47,8 +47,8 @@ inline constexpr const char* main_ref = "refs/heads/main";
 // process may use libgit2 too.
 void start_library();
 
-// The repository in the folder itself, with or without a work tree, its loose objects read by our own reader
-// (see guard_loose). Error{store} when there is none.
+// The repository in the folder itself, with or without a work tree, its objects guarded (see guard.hpp).
+// Error{store} when there is none.
 RepoHandle open_repository(const std::filesystem::path& folder);
 
 // Throws Error{store} for a negative code: "cannot DOING: libgit2's message", and what to do.

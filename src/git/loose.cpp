@@ -17,6 +17,7 @@
 #include <string>
 
 #include "git/folder.hpp"
+#include "git/pack_bounds.hpp"
 
 namespace keepway::store {
 namespace {
@@ -138,6 +139,7 @@ std::optional<Data> unpack(git_odb_backend* backend, const std::string& file) {
 
 int read_from_packs(void** data, std::size_t* size, git_object_t* type, const Backend& own,
                     const git_oid* id) {
+  if (index_out_of_bounds(own.objects / "pack")) return GIT_ENOTFOUND;
   git_odb_backend* packs = nullptr;
   if (git_odb_backend_pack(&packs, own.objects.c_str()) != 0) return GIT_ERROR;
   int code = packs->refresh != nullptr ? packs->refresh(packs) : 0;
@@ -214,11 +216,6 @@ void guard_loose(git_odb& odb, const std::filesystem::path& objects_folder) {
   backend->base.free = release;
   check(git_odb_add_backend(&odb, &backend->base, behind_packs), "open the objects");
   (void)backend.release();  // the store's now
-}
-
-void guard_loose(git_repository& repo) {
-  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
-  guard_loose(*odb, std::filesystem::path(git_repository_commondir(&repo)) / "objects");
 }
 
 }  // namespace keepway::store

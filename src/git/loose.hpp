@@ -14,7 +14,5 @@ namespace keepway::store {
 
 // Puts the reader in front of a store's own. Error{store} on want of memory.
 void guard_loose(git_odb& odb, const std::filesystem::path& objects_folder);
-// The same for a repository's store.
-void guard_loose(git_repository& repo);
 
 }  // namespace keepway::store

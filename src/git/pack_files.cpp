@@ -10,6 +10,7 @@
 
 #include "git/objects.hpp"
 #include "git/pack.hpp"
+#include "git/pack_form.hpp"
 #include "git/summed_file.hpp"
 
 namespace keepway::store {
@@ -18,14 +19,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t pack_head_size = 12;  // "PACK", version, number of objects
-constexpr std::size_t index_head = 8;
-constexpr std::size_t fanout_size = 1024;  // 256 counts of 4 bytes
-
-std::uint64_t number_at(std::string_view bytes, std::size_t at) {
-  std::uint64_t value = 0;
-  for (std::size_t i = 0; i < 4; ++i) value = value << 8U | static_cast<unsigned char>(bytes[at + i]);
-  return value;
-}
 
 fs::path with(const PackFile& pack, const char* ending) {
   return pack.stem.string() + ending;
@@ -110,7 +103,7 @@ std::vector<PackFile> pack_files(const fs::path& folder) {
 std::size_t objects_in(const PackFile& pack) {
   std::error_code absent;
   const auto size = fs::file_size(with(pack, ".idx"), absent);
-  constexpr std::size_t around = index_head + fanout_size + 2 * checksum_size;
+  constexpr std::size_t around = index_head_size + index_fanout_size + 2 * checksum_size;
   return absent || size < around ? 0 : static_cast<std::size_t>(size - around) / (GIT_OID_RAWSZ + 4 + 4);
 }
 
@@ -124,7 +117,7 @@ bool is_damaged(const PackFile& pack) {
 
 std::optional<std::vector<PackEntry>> read_pack_index(const PackFile& pack) {
   const auto bytes = file_bytes(with(pack, ".idx"));
-  constexpr std::size_t tables = index_head + fanout_size;
+  constexpr std::size_t tables = index_head_size + index_fanout_size;
   if (!bytes || bytes->size() < tables + 2 * checksum_size || !bytes->starts_with("\377tOc") ||
       number_at(*bytes, 4) != 2) {
     return std::nullopt;

@@ -20,7 +20,7 @@ namespace fs = std::filesystem;
 namespace {
 
 // The text of a .keep is for people (gitformat-pack(5)); this marks ours.
-constexpr std::string_view ours = "keepway, process ";
+constexpr std::string_view our_mark = "keepway, process ";
 
 std::string host() {
   std::array<char, 256> name{};
@@ -31,9 +31,9 @@ std::string host() {
 // Whether the program that wrote "keepway, process 4711 on bench" is gone from this computer.
 bool is_left_behind(std::string_view text) {
   const std::string here = fmt::format(" on {}\n", host());
-  if (!text.starts_with(ours) || !text.ends_with(here)) return false;
+  if (!text.starts_with(our_mark) || !text.ends_with(here)) return false;
   pid_t pid = 0;
-  std::from_chars(text.data() + ours.size(), text.data() + text.size(), pid);
+  std::from_chars(text.data() + our_mark.size(), text.data() + text.size(), pid);
   return has_ended(pid);
 }
 
@@ -47,7 +47,7 @@ PackHold::PackHold(fs::path pack_stem) : keep_(std::move(pack_stem += ".keep")) 
   }
   if (!file) fail_disk(errno, "write " + keep_.string());
   try {
-    write_all(file.get(), fmt::format("{}{} on {}\n", ours, ::getpid(), host()), keep_.string());
+    write_all(file.get(), fmt::format("{}{} on {}\n", our_mark, ::getpid(), host()), keep_.string());
   } catch (...) {
     (void)::unlink(keep_.c_str());
     throw;

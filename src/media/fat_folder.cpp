@@ -8,7 +8,7 @@ namespace keepway::media {
 namespace {
 
 // The names of a folder's own entry and of the one above it (FAT-1.03, directory creation).
-constexpr std::string_view dot = ".          ";
+constexpr std::string_view dot_entry = ".          ";
 constexpr std::string_view dot_dot = "..         ";
 
 }  // namespace
@@ -39,7 +39,7 @@ FolderText parse_folder(std::string_view bytes, bool root) {
       out.label_time = modified;
       continue;
     }
-    if (!root && at < 2 * entry_bytes && eleven == (at == 0 ? dot : dot_dot)) {
+    if (!root && at < 2 * entry_bytes && eleven == (at == 0 ? dot_entry : dot_dot)) {
       out.has_dots = true;
       continue;
     }

@@ -12,7 +12,7 @@
 namespace keepway {
 namespace {
 
-constexpr std::string_view folder = "originals/";
+constexpr std::string_view originals_folder = "originals/";
 // A part that safe_path() never makes: it marks a folder that was empty, which Git cannot hold.
 constexpr std::string_view empty_mark = "%";
 
@@ -94,11 +94,12 @@ std::vector<OriginalFile> original_files(const media::Set& set, const std::vecto
   files.reserve(set.files.size() + set.empty_folders.size());
   for (const media::File& file : set.files) {
     const std::size_t place = files.size();
-    files.push_back({std::string(folder) + taken.take(safe_path(file.name)), file.bytes});
+    files.push_back({std::string(originals_folder) + taken.take(safe_path(file.name)), file.bytes});
     if (place < sums.size()) files.back().sum = sums[place];
   }
   for (const std::string& name : set.empty_folders) {
-    files.push_back({std::string(folder) + taken.take(safe_path(name) + "/" + std::string(empty_mark)), {}});
+    files.push_back(
+        {std::string(originals_folder) + taken.take(safe_path(name) + "/" + std::string(empty_mark)), {}});
   }
   std::sort(files.begin(), files.end(),
             [](const OriginalFile& a, const OriginalFile& b) { return a.path < b.path; });
@@ -106,7 +107,7 @@ std::vector<OriginalFile> original_files(const media::Set& set, const std::vecto
 }
 
 std::optional<std::string> original_name(std::string_view path, std::string* empty_folder) {
-  path.remove_prefix(folder.size());
+  path.remove_prefix(originals_folder.size());
   if (path.ends_with('/' + std::string(empty_mark))) {
     path.remove_suffix(empty_mark.size() + 1);
     if (empty_folder != nullptr) *empty_folder = received_name(path);

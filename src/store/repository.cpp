@@ -7,7 +7,7 @@
 #include "git/attributes.hpp"
 #include "git/commit_info.hpp"
 #include "git/form.hpp"
-#include "git/loose.hpp"
+#include "git/guard.hpp"
 #include "git/made_of.hpp"
 #include "git/new_folder.hpp"
 #include "git/objects.hpp"
@@ -49,7 +49,7 @@ RepoHandle init_repository(const std::filesystem::path& folder) {
   options.initial_head = "main";
   auto repo = take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext,
                                folder.c_str(), &options);
-  guard_loose(*repo);
+  guard(*repo);
   return repo;
 }
 

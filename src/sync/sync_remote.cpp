@@ -6,6 +6,7 @@
 #include <cstdlib>
 
 #include "base/password.hpp"
+#include "git/guard.hpp"
 #include "git/settings.hpp"
 
 namespace keepway::store {
@@ -104,7 +105,16 @@ Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncO
   shown_url_ = printable(without_passwords(url));
   use_named_authorities(repo);
   folder_ = folder_of(url);
-  if (folder_) lock_.emplace(*folder_);
+  if (!folder_) return;
+  // libgit2 opens a folder by itself, unguarded.
+  if (const auto bad = bad_pack_index(*folder_ / "objects")) {
+    throw Error(
+        ErrorKind::store,
+        fmt::format("{} is damaged: {} points outside its pack", shown_url_, printable(bad->string())),
+        "nothing was moved; have the index made again there: move it away, then `git index-pack` the "
+        "pack, or `git multi-pack-index write` for the one over all packs");
+  }
+  lock_.emplace(*folder_);
 }
 
 Remote::~Remote() {

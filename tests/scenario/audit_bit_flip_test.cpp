@@ -1,4 +1,4 @@
-// One bit turned in any stored file of a small repository: the audit tells it, and no command crashes.
+// One bit turned in any stored file of a small repository: the audit reports it, and no command crashes.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -76,7 +76,6 @@ class BitFlip : public ShopTest {
     EXPECT_EQ(kw({"audit", "mill"}).exit, 0);
   }
 
- private:
   // What a mark or an archived trial is called has no sum over it: another name is a mark renamed.
   static bool in_ref_name(const std::string& packed, std::size_t byte) {
     const std::size_t begin = byte == 0 ? 0 : packed.rfind('\n', byte - 1) + 1;
@@ -87,6 +86,19 @@ class BitFlip : public ShopTest {
   static bool in_free_text(const std::string& log, std::size_t byte) {
     const std::size_t begin = byte == 0 ? 0 : log.rfind('\n', byte - 1) + 1;
     return byte - begin >= 82 && log[byte] != '\n';
+  }
+
+  static std::size_t number_at(const std::string& bytes, std::size_t at) {
+    std::size_t value = 0;
+    for (std::size_t i = at; i < at + 4; ++i) value = value << 8U | static_cast<unsigned char>(bytes[i]);
+    return value;
+  }
+
+  // The places of single packs' indexes (gitformat-pack(5), version 2): head, fan-out, ids, checksums,
+  // places.
+  static std::size_t first_place(const std::string& index) {
+    constexpr std::size_t tables = 8 + 1024;
+    return tables + number_at(index, tables - 4) * (20 + 4);
   }
 
   void expect_no_crash() {
@@ -113,6 +125,76 @@ TEST_F(BitFlip, InLooseFilesIsReported) {
 TEST_F(BitFlip, InPacksIsReported) {
   ASSERT_EQ(git(repository("mill"), {"gc", "-q", "--prune=now"}).exit, 0);
   turn_bits();
+}
+
+// libgit2 would read there, and end the program.
+TEST_F(BitFlip, APlaceBeyondItsPackEndsNoCommand) {
+  const fs::path packs = repository("mill") / ".git" / "objects" / "pack";
+  std::vector<fs::path> indexes;
+  for (const auto& entry : fs::directory_iterator(packs)) {
+    if (entry.path().extension() == ".idx") indexes.push_back(entry.path());
+  }
+  ASSERT_GE(indexes.size(), 3U) << "each backup is a pack";
+  std::size_t restored = 0;
+  for (const fs::path& index : indexes) {
+    const std::string whole = read_file(index);
+    fs::permissions(index, fs::perms::owner_write, fs::perm_options::add);
+    // The highest bit leads to the table of long places, of which there is none; the others beyond the end.
+    for (const unsigned bit : {0U, 3U, 7U}) {
+      std::string bytes = whole;
+      for (std::size_t at = first_place(whole); at + 40 < whole.size(); at += 4)
+        bytes[at] = static_cast<char>(static_cast<unsigned char>(bytes[at]) ^ (1U << bit));
+      write_file(index, bytes);
+      SCOPED_TRACE(fmt::format("{} bit {}", index.filename().string(), bit));
+      const Ran ran = kw({"--json", "audit", "mill"});
+      ASSERT_TRUE(ran.exit == 1 || ran.exit == 4) << ran.exit << ran.out << ran.err;
+      EXPECT_NE(ran.out.find("pack-index-damaged"), std::string::npos) << ran.out;
+      expect_no_crash();
+      const Ran first = kw({"restore", "mill", "--at", "1", "--to", (root() / "one").string(), "--accept"});
+      if (first.exit <= 1) {
+        EXPECT_EQ(read_file(root() / "one" / "O1.ngc"), "O1\nG1 X1 F5\nM30\n");
+        ++restored;
+      } else {
+        EXPECT_EQ(first.exit, 4) << first.out << first.err;
+      }
+      fs::remove_all(root() / "one");
+      const Ran from_it = kw({"sync", "again", "--to", repository("mill").string()});
+      EXPECT_EQ(from_it.exit, 4) << from_it.out << from_it.err;
+      EXPECT_NE(from_it.err.find("points outside its pack"), std::string::npos) << from_it.err;
+      EXPECT_FALSE(fs::exists(shop() / "again")) << from_it.err;
+    }
+    write_file(index, whole);
+  }
+  EXPECT_GT(restored, 0U) << "a pack that the first backup needs nothing of must not hide it";
+  EXPECT_EQ(kw({"audit", "mill"}).exit, 0);
+}
+
+TEST_F(BitFlip, APlaceBeyondAnyPackInTheIndexOverAllEndsNoCommand) {
+  ASSERT_EQ(git(repository("mill"), {"multi-pack-index", "write"}).exit, 0);
+  const fs::path index = repository("mill") / ".git" / "objects" / "pack" / "multi-pack-index";
+  const std::string whole = read_file(index);
+  fs::permissions(index, fs::perms::owner_write, fs::perm_options::add);
+  // Rows of 12 bytes behind a head of 12: a chunk's name, and eight bytes that say where it begins.
+  std::size_t row = 12;
+  while (row < 200 && whole.compare(row, 4, "OOFF") != 0) row += 12;
+  ASSERT_EQ(whole.compare(row, 4, "OOFF"), 0);
+  const std::size_t begin = number_at(whole, row + 8);
+  const std::size_t end = number_at(whole, row + 20);
+  ASSERT_LT(begin, end);
+  for (const std::size_t within : {std::size_t{0}, std::size_t{4}}) {  // which pack, and where in it
+    std::string bytes = whole;
+    for (std::size_t at = begin + within; at < end; at += 8) bytes[at] = static_cast<char>(bytes[at] ^ 8);
+    write_file(index, bytes);
+    SCOPED_TRACE(within);
+    const Ran ran = kw({"--json", "audit", "mill"});
+    EXPECT_EQ(ran.exit, 1) << ran.out << ran.err;
+    EXPECT_NE(ran.out.find("derived-damaged"), std::string::npos) << ran.out;
+    expect_no_crash();
+    // All is there without it.
+    EXPECT_EQ(kw({"restore", "mill", "--at", "1", "--to", (root() / "one").string(), "--accept"}).exit, 0);
+    fs::remove_all(root() / "one");
+  }
+  write_file(index, whole);
 }
 
 }  // namespace

@@ -1,0 +1,69 @@
+#include "git/guard.hpp"
+
+#include <git2/sys/odb_backend.h>
+#include <git2/sys/repository.h>
+
+#include "git/loose.hpp"
+#include "git/object_folders.hpp"
+#include "git/pack_bounds.hpp"
+
+namespace keepway::store {
+namespace {
+
+namespace fs = std::filesystem;
+
+// libgit2's own order: packs before loose objects.
+constexpr int of_packs = 2;
+constexpr int of_loose = 1;
+
+// A store of the sound packs and of all loose objects. It sees no pack that comes later.
+OdbHandle without_bad_packs(const std::vector<fs::path>& folders) {
+  auto odb = take<OdbHandle>("open the objects", git_odb_new);
+  const auto add = [&](git_odb_backend* backend, int order, bool own) {
+    check(own ? git_odb_add_backend(odb.get(), backend, order)
+              : git_odb_add_alternate(odb.get(), backend, order),
+          "open the objects");
+  };
+  for (const fs::path& objects : folders) {
+    const bool own = objects == folders.front();
+    git_odb_backend* backend = nullptr;
+    constexpr int usual_compression = -1;
+    constexpr int synced = 1;
+    check(git_odb_backend_loose(&backend, objects.c_str(), usual_compression, synced, 0, 0),
+          "open the objects");
+    add(backend, of_loose, own);
+    for (const fs::path& index : sound_indexes(objects / "pack")) {
+      if (git_odb_backend_one_pack(&backend, index.c_str()) == 0) add(backend, of_packs, own);
+    }
+  }
+  return odb;
+}
+
+}  // namespace
+
+std::optional<fs::path> bad_pack_index(const fs::path& objects) {
+  for (const fs::path& folder : object_folders(objects)) {
+    if (auto bad = index_out_of_bounds(folder / "pack")) return bad;
+  }
+  return std::nullopt;
+}
+
+OdbHandle open_objects(const fs::path& objects) {
+  start_library();
+  auto odb = bad_pack_index(objects) ? without_bad_packs(object_folders(objects))
+                                     : take<OdbHandle>("open the objects", git_odb_open, objects.c_str());
+  guard_loose(*odb, objects);
+  return odb;
+}
+
+void guard(git_repository& repo) {
+  const fs::path objects = fs::path(git_repository_commondir(&repo)) / "objects";
+  if (bad_pack_index(objects)) {
+    const OdbHandle odb = without_bad_packs(object_folders(objects));
+    check(git_repository_set_odb(&repo, odb.get()), "open the objects");
+  }
+  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
+  guard_loose(*odb, objects);
+}
+
+}  // namespace keepway::store
