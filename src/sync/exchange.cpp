@@ -17,13 +17,13 @@
 #include "sync/quarantine.hpp"
 #include "sync/rebase_line.hpp"
 #include "sync/repair_rewritten.hpp"
+#include "sync/send.hpp"
 #include "sync/sync_remote.hpp"
 
 namespace keepway::store {
 namespace {
 
 constexpr int most_attempts = 5;
-constexpr std::string_view held_prefix = "refs/keepway/sync/";
 
 class Sync {
  public:
@@ -35,10 +35,11 @@ class Sync {
         git_folder_(git_repository_commondir(&repo)),
         rules_(rules),
         options_(options),
-        address_(std::move(address)) {}
+        address_(std::move(address)),
+        sending_(repo, git_folder_) {}
 
   SyncAnswer run() {
-    let_go();
+    sending_.let_go();
     for (int attempt = 0; attempt < most_attempts; ++attempt) {
       answer_ = SyncAnswer();
       if (try_once()) return std::move(answer_);
@@ -87,7 +88,7 @@ class Sync {
     const RefMap last = last_->refs();
     require_not_rewritten(at(here, main_ref), at(there, main_ref), at(last, main_ref));
     std::vector<RefMove> moves;
-    std::vector<std::string> push;
+    std::vector<RefPush> push;
     plan_line(at(here, main_ref), at(there, main_ref), moves, push);
     move_marks(here, moves);
     RefPlan refs = plan_refs(repo_, here, there, last, answer_);
@@ -96,13 +97,13 @@ class Sync {
     archive_what_ends(refs, there, moves, push);
     // First what there is to come, then what is to go: an end may be sent only once its archive is there.
     const auto gone = std::stable_partition(push.begin(), push.end(),
-                                            [](const std::string& spec) { return !spec.starts_with(':'); });
-    const std::vector<std::string> ends(gone, push.end());
+                                            [](const RefPush& each) { return each.to.has_value(); });
+    const std::vector<RefPush> ends(gone, push.end());
     push.erase(gone, push.end());
     require_none_rewritten(push, there);
-    if (!push.empty() && !send(push)) return false;
+    if (!push.empty() && !sending_.send(*remote_, push)) return false;
     apply(moves);
-    if (!ends.empty() && !send(ends)) return false;
+    if (!ends.empty() && !sending_.send(*remote_, ends)) return false;
     push.insert(push.end(), ends.begin(), ends.end());
     remember(push, there);
     remote_->name_main();  // each time: a sync may have been cut off before it came to this
@@ -112,7 +113,7 @@ class Sync {
   // Of a trial that ends, on either side, the commits are kept on both: by an archive of its own unless main
   // or another archive has them.
   void archive_what_ends(const RefPlan& refs, const RefMap& there, std::vector<RefMove>& moves,
-                         std::vector<std::string>& push) {
+                         std::vector<RefPush>& push) {
     const auto keep = [&](const std::string& ref, const git_oid& tip) {
       const bool comes = std::any_of(refs.here.begin(), refs.here.end(), [&](const RefMove& other) {
         return other.to && other.ref.starts_with(archive_prefix) && same(*other.to, tip);
@@ -121,22 +122,21 @@ class Sync {
       const std::string name = fmt::format("{}trial/{}-{}", archive_prefix, ref.substr(trial_prefix.size()),
                                            oid_text(tip).substr(0, 12));
       moves.push_back({name, std::nullopt, tip});
-      push.push_back(oid_text(tip) + ":" + name);
+      push.push_back({name, tip});
     };
     for (const RefMove& move : refs.here) {
       if (!move.to) keep(move.ref, *move.from);
     }
-    for (const std::string& spec : refs.push) {
-      if (spec.starts_with(':')) keep(spec.substr(1), there.at(spec.substr(1)));
+    for (const RefPush& each : refs.push) {
+      if (!each.to) keep(each.ref, there.at(each.ref));
     }
   }
 
   // What Git made of backups by rebase or cherry-pick is no backup, and is never published.
-  void require_none_rewritten(const std::vector<std::string>& push, const RefMap& there) {
-    for (const std::string& spec : push) {
-      const std::size_t colon = spec.find(':');
-      if (colon == 0 || !spec.substr(colon + 1).starts_with("refs/heads/")) continue;
-      const auto found = rewritten_since(repo_, parse_oid(spec.substr(0, colon)), there);
+  void require_none_rewritten(const std::vector<RefPush>& push, const RefMap& there) {
+    for (const RefPush& each : push) {
+      if (!each.to || !each.ref.starts_with("refs/heads/")) continue;
+      const auto found = rewritten_since(repo_, *each.to, there);
       if (!found) continue;
       throw Error(
           ErrorKind::refused,
@@ -176,7 +176,7 @@ class Sync {
   }
 
   void plan_line(const std::optional<git_oid>& ours, const std::optional<git_oid>& theirs,
-                 std::vector<RefMove>& moves, std::vector<std::string>& push) {
+                 std::vector<RefMove>& moves, std::vector<RefPush>& push) {
     if (!ours && !theirs) {
       throw Error(ErrorKind::store,
                   fmt::format("{} is empty, and there is nothing here to send", answer_.url),
@@ -184,7 +184,7 @@ class Sync {
     }
     if (!theirs) {
       answer_.sent = count_commits(repo_, *ours, nullptr);
-      push.push_back(oid_text(*ours) + ":" + main_ref);
+      push.push_back({main_ref, ours});
     } else if (!ours || descends(*theirs, *ours)) {
       answer_.received = count_commits(repo_, *theirs, ours ? &*ours : nullptr);
       apply({{main_ref, ours, theirs}});  // at once: this needs no permission to push
@@ -192,15 +192,15 @@ class Sync {
       return;
     } else if (descends(*ours, *theirs)) {
       answer_.sent = count_commits(repo_, *ours, &*theirs);
-      push.push_back(oid_text(*ours) + ":" + main_ref);
+      push.push_back({main_ref, ours});
     } else {
-      require_none_rewritten({oid_text(*ours) + ":" + main_ref}, {{main_ref, *theirs}});
+      require_none_rewritten({{main_ref, ours}}, {{main_ref, *theirs}});
       rebase(*ours, *theirs, moves, push);
     }
   }
 
   void rebase(const git_oid& ours, const git_oid& theirs, std::vector<RefMove>& moves,
-              std::vector<std::string>& push) {
+              std::vector<RefPush>& push) {
     Rebased rebased = rebase_onto(repo_, git_folder_, ours, theirs, rules_);
     WorkTree(repo_, folder_)
         .require_untouched(head_is_main() ? std::optional(ours) : std::nullopt,
@@ -210,10 +210,10 @@ class Sync {
     answer_.rebased = rebased.count;
     answer_.twice = rebased.twice;
     answer_.renumbered = std::move(rebased.renumbered);
-    if (!same(rebased.tip, theirs)) push.push_back(oid_text(rebased.tip) + ":" + main_ref);
+    if (!same(rebased.tip, theirs)) push.push_back({main_ref, rebased.tip});
     const std::string archive = std::string(archive_prefix) + "laid/" + oid_text(ours).substr(0, 12);
     moves.push_back({archive, std::nullopt, ours});
-    push.push_back(oid_text(ours) + ":" + archive);
+    push.push_back({archive, ours});
     moves.push_back({main_ref, ours, rebased.tip});
     moved_ = std::move(rebased.now);
     hold_ = std::move(rebased.hold);
@@ -248,51 +248,6 @@ class Sync {
     }
   }
 
-  bool send(const std::vector<std::string>& refspecs) {
-    const auto rejections = remote_->push(repo_, held(refspecs));
-    let_go();
-    if (rejections.empty()) return true;
-    const auto moved = [](const Rejection& each) {
-      for (const char* sign : {"fast-forward", "fetch first", "moved meanwhile", "failed to update ref",
-                               "failed to lock", "cannot lock ref", "already exists"}) {
-        if (each.reason.find(sign) != std::string::npos) return true;
-      }
-      return false;
-    };
-    if (std::all_of(rejections.begin(), rejections.end(), moved)) return false;
-    std::string said = remote_->said().substr(0, 1000);
-    std::replace_if(
-        said.begin(), said.end(), [](char c) { return c == '\n' || c == '\r'; }, ' ');
-    said = printable(said);
-    throw Error(ErrorKind::store,
-                fmt::format("{} would not take {}: {}{}{}", answer_.url, rejections.front().ref,
-                            rejections.front().reason, said.empty() ? "" : "; it said: ", said),
-                "see what it says; what came in from there is kept, and nothing here is lost");
-  }
-
-  // libgit2 sends refs, not objects: each object that goes is held by a ref of ours meanwhile.
-  std::vector<std::string> held(const std::vector<std::string>& refspecs) {
-    const auto lock = lock_soon(git_folder_);
-    std::vector<std::string> out;
-    for (const std::string& spec : refspecs) {
-      const std::size_t colon = spec.find(':');
-      if (colon == 0) {
-        out.push_back(spec);
-        continue;
-      }
-      const std::string ref = std::string(held_prefix) + spec.substr(0, colon);
-      set_ref(repo_, ref, parse_oid(spec.substr(0, colon)));
-      out.push_back(ref + spec.substr(colon));
-    }
-    return out;
-  }
-
-  // The refs of held(), and those of a sync that was cut off.
-  void let_go() {
-    const auto lock = lock_soon(git_folder_);
-    for (const auto& [ref, id] : refs_below(repo_, held_prefix)) move_ref({ref, id, std::nullopt});
-  }
-
   void apply(const std::vector<RefMove>& moves) {
     if (moves.empty()) return;
     const auto lock = lock_soon(git_folder_);
@@ -307,13 +262,12 @@ class Sync {
 
   void move_ref(const RefMove& move) { store::move_ref(repo_, move); }
 
-  void remember(const std::vector<std::string>& pushed, RefMap there) {
-    for (const std::string& spec : pushed) {
-      const std::size_t colon = spec.find(':');
-      if (colon == 0) {
-        there.erase(spec.substr(1));
+  void remember(const std::vector<RefPush>& pushed, RefMap there) {
+    for (const RefPush& each : pushed) {
+      if (each.to) {
+        there[each.ref] = *each.to;
       } else {
-        there[spec.substr(colon + 1)] = parse_oid(spec.substr(0, colon));
+        there.erase(each.ref);
       }
     }
     now_there_ = std::move(there);
@@ -344,6 +298,7 @@ class Sync {
   const LineRules& rules_;
   const SyncOptions& options_;
   std::string address_;
+  Sending sending_;
   std::optional<Receiving> received_;
   std::optional<Remote> remote_;
   std::optional<LastSync> last_;

@@ -31,7 +31,7 @@ class Planner {
   Planner(git_repository& repo, SyncAnswer& answer) : repo_(repo), answer_(answer) {}
 
   void send(const std::string& ref, const git_oid& id) {
-    plan.push.push_back(oid_text(id) + ":" + ref);
+    plan.push.push_back({ref, id});
     answer_.went.push_back(ref_title(ref));
   }
   void take(const std::string& ref, const std::optional<git_oid>& from, const git_oid& to) {
@@ -50,7 +50,7 @@ class Planner {
                       ref_title(ref)));
     } else if (there) {
       if (!last || !same(*last, *there)) return take(ref, here, *there);
-      plan.push.push_back(":" + ref);  // it ended here, and nobody went on with it there
+      plan.push.push_back({ref, std::nullopt});  // it ended here, and nobody went on with it there
       answer_.went.push_back("end of " + ref_title(ref));
     } else if (here) {
       if (!last || !same(*last, *here) || checked_out) return send(ref, *here);

@@ -25,9 +25,15 @@ struct RefMove {
   std::optional<git_oid> to;
 };
 
+// A ref as sync means to have it on the remote; nullopt where it is to go.
+struct RefPush {
+  std::string ref;
+  std::optional<git_oid> to;
+};
+
 struct RefPlan {
   std::vector<RefMove> here;
-  std::vector<std::string> push;  // refspecs
+  std::vector<RefPush> push;
 };
 
 // Whether sync speaks of a ref at all: the line, trials, marks, archive.
