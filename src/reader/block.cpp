@@ -115,8 +115,8 @@ void BlockReader::clear(const char* line) {
   line_ = line;
   end_ = buffer_.get();
   count_ = 0;
-  ordered_ = true;
-  comments_only_ = true;
+  last_key_ = 0;
+  ordered_ = comments_only_ = true;
   ends_ = dwells_ = calls_here_ = calls_m98_ = false;
   new_units_.reset();
   p_words_.clear();
@@ -256,109 +256,120 @@ Cursor BlockReader::read_word_value(Cursor c, char letter, const Scales* scales)
   return c;
 }
 
+// The token from `begin` on is whole. Words and comments that come in the order of the normal form, which
+// most do, need no sorting.
+void BlockReader::end_token(const char* begin, const char* end, std::uint64_t rank, std::uint64_t number) {
+  const std::uint64_t key = rank << rank_shift | number << number_shift | count_;
+  ordered_ &= key > last_key_;
+  last_key_ = key;
+  tokens_[count_++] = {key, static_cast<std::uint32_t>(begin - buffer_.get()),
+                       static_cast<std::uint32_t>(end - begin)};
+  if (rank != rank_comment) comments_only_ = false;
+}
+
+// A letter and its value. A colon is the O of a program's number, where it is the first word.
+bool BlockReader::read_letter(Cursor& c, const Scales* scales) {
+  const char letter = *c.in == ':' ? 'O' : upper(*c.in);
+  const char* const raw = c.in;
+  char* const begin = c.out;
+  *c.out++ = letter;
+  c.in = skip_blanks(c.in + 1);
+  c = is_digit(*c.in) && scales == nullptr ? read_number(c, point_of(letter))
+                                           : read_word_value(c, letter, scales);
+  if (c.failed()) return false;
+  std::uint64_t number = 0;
+  std::uint64_t rank = rank_of(letter);
+  switch (letter) {
+    case 'G':
+    case 'M':
+      number = note_code(letter, begin + 1, c.out);
+      break;
+    case 'P':
+      p_words_.push_back({letter, begin + 1, c.out, raw, c.in});
+      break;
+    case 'O':
+      rank = comments_only_ ? rank_first_o : rank_late_o;
+      break;
+    default:
+      break;
+  }
+  end_token(begin, c.out, rank, number);
+  return true;
+}
+
+// A parameter that is given a value: `#3=15`, `#<width>=1.5`.
+bool BlockReader::read_setting(Cursor& c) {
+  char* const begin = c.out;
+  *c.out++ = '#';
+  char* const parameter = c.out;
+  c.in = skip_blanks(c.in + 1);
+  c = *c.in == '<' ? read_name(c) : read_operand(c, Point::free);
+  if (c.failed()) return false;
+  const std::uint64_t number = code_number(parameter, c.out);
+  c.in = skip_blanks(c.in);
+  if (*c.in != '=') return false;
+  *c.out++ = '=';
+  c = read_value({c.in + 1, c.out}, true, point_);
+  if (c.failed()) return false;
+  end_token(begin, c.out, rank_setting, number);
+  return true;
+}
+
+// The stroke before a block that may be skipped, and its number.
+bool BlockReader::read_skip(Cursor& c) {
+  char* const begin = c.out;
+  *c.out++ = '/';
+  c.in = skip_blanks(c.in + 1);
+  if (is_digit(*c.in)) c = read_number(c, Point::free);
+  if (c.failed()) return false;
+  end_token(begin, c.out, rank_skip, 0);
+  return true;
+}
+
+// A word behind a comma: `,R2.`.
+bool BlockReader::read_comma_word(Cursor& c, const Scales* scales) {
+  char* const begin = c.out;
+  *c.out++ = ',';
+  c.in = skip_blanks(c.in + 1);
+  const char letter = upper(*c.in++);
+  *c.out++ = letter;
+  c = read_word_value(c, letter, scales);
+  if (c.failed()) return false;
+  end_token(begin, c.out, rank_of(','), 0);
+  return true;
+}
+
 BlockReader::Result BlockReader::read_words(std::string_view line, const Scales* scales) {
   clear(line.data());
   const char* const line_end = line.data() + line.size();
-  char* const buffer = buffer_.get();
-  Token* const tokens = tokens_.get();
-  std::size_t count = 0;
-  std::uint64_t last_key = 0;
-  bool ordered = true;
-  bool words = false;
-  Cursor c{line.data(), buffer};
-
-  auto finish = [&](const char* begin, std::uint64_t rank, std::uint64_t number) {
-    const std::uint64_t key = rank << rank_shift | number << number_shift | count;
-    ordered &= key > last_key;
-    last_key = key;
-    tokens[count++] = {key, static_cast<std::uint32_t>(begin - buffer),
-                       static_cast<std::uint32_t>(c.out - begin)};
-  };
-
+  Cursor c{line.data(), buffer_.get()};
   for (;;) {
     c.in = skip_blanks(c.in);
     if (c.in >= line_end) break;  // blanks behind the line may be taken with a number
-    char ch = *c.in;
-    if (count > 0) *c.out++ = ' ';
-    char* const begin = c.out;
-    if (is_letter(ch) || (ch == ':' && !words)) {
-      ch = ch == ':' ? 'O' : upper(ch);
-      const char* const raw = c.in;
-      *c.out++ = ch;
-      c.in = skip_blanks(c.in + 1);
-      if (is_digit(*c.in) && scales == nullptr) {
-        c = read_number(c, point_of(ch));
-      } else {
-        c = read_word_value(c, ch, scales);
-      }
-      if (c.failed()) return Result::flow;
-      std::uint64_t number = 0;
-      std::uint64_t rank = rank_of(ch);
-      switch (ch) {
-        case 'G':
-        case 'M':
-          number = note_code(ch, begin + 1, c.out);
-          break;
-        case 'P':
-          p_words_.push_back({ch, begin + 1, c.out, raw, c.in});
-          break;
-        case 'O':
-          rank = words ? rank_late_o : rank_first_o;
-          break;
-        default:
-          break;
-      }
-      finish(begin, rank, number);
-      words = true;
+    if (count_ > 0) *c.out++ = ' ';
+    const char ch = *c.in;
+    if (is_letter(ch) || (ch == ':' && comments_only_)) {
+      if (!read_letter(c, scales)) return Result::flow;
     } else if (ch == '#') {
-      *c.out++ = '#';
-      ++c.in;
-      char* const parameter = c.out;
-      c.in = skip_blanks(c.in);
-      c = *c.in == '<' ? read_name(c) : read_operand(c, Point::free);
-      if (c.failed()) return Result::flow;
-      const std::uint64_t number = code_number(parameter, c.out);
-      c.in = skip_blanks(c.in);
-      if (*c.in != '=') return Result::flow;
-      *c.out++ = '=';
-      c = read_value({c.in + 1, c.out}, true, point_);
-      if (c.failed()) return Result::flow;
-      finish(begin, rank_setting, number);
-      words = true;
-    } else if (ch == '/' && !words) {
-      *c.out++ = '/';
-      c.in = skip_blanks(c.in + 1);
-      if (is_digit(*c.in)) {
-        c = read_number(c, Point::free);
-        if (c.failed()) return Result::failed;
-      }
-      finish(begin, rank_skip, 0);
-      words = true;
+      if (!read_setting(c)) return Result::flow;
+    } else if (ch == '/' && comments_only_) {
+      if (!read_skip(c)) return Result::failed;
     } else if (ch == ',' && is_letter(*skip_blanks(c.in + 1))) {
-      *c.out++ = ',';
-      c.in = skip_blanks(c.in + 1);
-      const char letter = upper(*c.in++);
-      *c.out++ = letter;
-      c = read_word_value(c, letter, scales);
-      if (c.failed()) return Result::flow;
-      finish(begin, rank_of(','), 0);
-      words = true;
+      if (!read_comma_word(c, scales)) return Result::flow;
     } else {
       std::string_view comment;
       if (!read_comment(c.in, line_end, comment)) return Result::flow;
       if (comment.empty()) {
-        if (count > 0) --c.out;
+        if (count_ > 0) --c.out;
         continue;
       }
+      const char* const begin = c.out;
       c.out = std::copy(comment.begin(), comment.end(), c.out);
-      finish(begin, rank_comment, 0);
+      end_token(begin, c.out, rank_comment, 0);
     }
   }
   end_ = c.out;
-  count_ = count;
-  ordered_ = ordered;
-  comments_only_ = !words;
-  if (count == 0) return Result::empty;
+  if (count_ == 0) return Result::empty;
   order_tokens();
   return Result::read;
 }

@@ -94,6 +94,12 @@ class BlockReader {
 
   // `scales`: those in force on the line; null for none.
   Result read_words(std::string_view line, const Scales* scales);
+  // Of read_words(), at `c`, which then is behind what was read; false where it is not that.
+  bool read_letter(Cursor& c, const Scales* scales);
+  bool read_setting(Cursor& c);
+  bool read_skip(Cursor& c);
+  bool read_comma_word(Cursor& c, const Scales* scales);
+  void end_token(const char* begin, const char* end, std::uint64_t rank, std::uint64_t number);
   bool read_flow(std::string_view line, const Scales* scales);
   [[nodiscard]] std::size_t flow_word(std::string_view run) const;
   [[nodiscard]] std::size_t first_word(std::string_view run, char next) const;
@@ -123,8 +129,9 @@ class BlockReader {
   std::unique_ptr<char[]> buffer_;  // the line's words in their normal spelling
   char* end_ = nullptr;             // of what is in it
   std::unique_ptr<Token[]> tokens_;
-  std::size_t count_ = 0;  // of tokens
-  bool ordered_ = true;    // the words came in order
+  std::size_t count_ = 0;       // of tokens
+  std::uint64_t last_key_ = 0;  // of the last of them
+  bool ordered_ = true;         // the words came in order
   bool comments_only_ = true;
   const char* line_ = nullptr;
 
