@@ -55,6 +55,9 @@ class Objects {
  private:
   void verify_loose(const std::filesystem::path& objects, Findings& findings);
   void verify_packs(const std::filesystem::path& folder, Findings& findings);
+  void verify_pack(const std::filesystem::path& index, Findings& findings);
+  void note_pack_alone(const std::filesystem::path& pack, Findings& findings);
+  void verify_derived(const std::filesystem::path& file, Findings& findings) const;
   void read_all(const std::function<void(std::size_t, std::size_t)>& tick);
 
   std::filesystem::path git_folder_;

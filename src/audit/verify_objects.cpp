@@ -135,72 +135,76 @@ void Objects::verify_packs(const fs::path& folder, Findings& findings) {
     const std::string kind = file.extension().string();
     const std::string name = file.filename().string();
     if (kind == ".idx") {
-      fs::path pack = file;
-      pack.replace_extension(".pack");
-      // A program that was cut off may have named the index and not yet the pack; Git passes it over. Had
-      // there been a pack, what backups need of it is reported as missing.
-      std::error_code absent;
-      if (!fs::exists(fs::symlink_status(pack, absent))) {
-        findings.push_back({Concern::note, "pack-index-alone", below(file, git_folder_),
-                            "the index of a pack that is missing: what needs the pack is reported separately",
-                            "nothing to do; 'keepway tidy' removes it"});
-        continue;
-      }
-      std::string pack_sum;
-      std::string index_sum;
-      const bool pack_whole = ends_with_sum(pack, &pack_sum);
-      bool index_whole = ends_with_sum(file, &index_sum);
-      const auto bytes = Folder(folder).read(name);
-      // The index names the pack that it was made for, just before its own sum.
-      index_whole = index_whole && bytes && bytes->size() > 2 * sum_size &&
-                    (!pack_whole || bytes->substr(bytes->size() - 2 * sum_size, sum_size) == pack_sum);
-      const std::vector<git_oid> ids = index_whole ? ids_of_index(*bytes) : std::vector<git_oid>();
-      listed_.insert(ids.begin(), ids.end());
-      if (!pack_whole) {
-        bad_files_.push_back({pack, ids});
-        findings.push_back(
-            {Concern::damage, "pack-damaged", below(pack, git_folder_),
-             fmt::format("a pack of {} objects is damaged: its checksum does not match", ids.size()),
-             repair_remedy});
-      }
-      if (!index_whole) {
-        bad_files_.push_back({file, {}, pack_whole});
-        findings.push_back(
-            {Concern::damage, "pack-index-damaged", below(file, git_folder_),
-             pack_whole ? "the index of a pack is damaged; the pack is intact, so nothing is lost"
-                        : "the index of a damaged pack is damaged too",
-             pack_whole ? fmt::format("make it again: move it away, then 'git index-pack {}' in "
-                                      "the machine's folder",
-                                      below(pack, git_folder_))
-                        : repair_remedy});
-      }
+      verify_pack(file, findings);
     } else if (kind == ".pack") {
-      fs::path index = file;
-      if (!fs::exists(index.replace_extension(".idx"))) {
-        const bool whole = ends_with_sum(file);
-        if (whole) bad_files_.push_back({index, {}, true});
-        findings.push_back({Concern::note, "leavings", below(file, git_folder_),
-                            whole ? "a pack without an index: it is intact, but its objects are not counted"
-                                  : "a part of a pack that an interrupted program left",
-                            whole ? fmt::format("make the index: 'git index-pack {}' in the machine's "
-                                                "folder, or keepway audit MACHINE --from CLONE",
-                                                below(file, git_folder_))
-                                  : "'git gc' removes it"});
-      }
+      if (!fs::exists(fs::path(file).replace_extension(".idx"))) note_pack_alone(file, findings);
     } else if (kind == ".rev" || kind == ".bitmap" || name == "multi-pack-index" || kind == ".mtimes") {
-      if (ends_with_sum(file)) continue;
-      findings.push_back({Concern::look, "derived-damaged", below(file, git_folder_),
-                          "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
+      verify_derived(file, findings);
     } else if (name.starts_with("tmp_") || name.starts_with(passing_prefix)) {
       findings.push_back({Concern::note, "leavings", below(file, git_folder_),
                           "a part of a pack that an interrupted program left", "'git gc' removes it"});
     }
   }
   const fs::path graph = folder.parent_path() / "info" / "commit-graph";
-  if (fs::exists(graph) && !ends_with_sum(graph)) {
-    findings.push_back({Concern::look, "derived-damaged", below(graph, git_folder_),
-                        "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
+  if (fs::exists(graph)) verify_derived(graph, findings);
+}
+
+void Objects::verify_pack(const fs::path& index, Findings& findings) {
+  const fs::path pack = fs::path(index).replace_extension(".pack");
+  // A program that was cut off may have named the index and not yet the pack; Git passes it over. Had
+  // there been a pack, what backups need of it is reported as missing.
+  std::error_code absent;
+  if (!fs::exists(fs::symlink_status(pack, absent))) {
+    findings.push_back({Concern::note, "pack-index-alone", below(index, git_folder_),
+                        "the index of a pack that is missing: what needs the pack is reported separately",
+                        "nothing to do; 'keepway tidy' removes it"});
+    return;
   }
+  std::string pack_sum;
+  const bool pack_whole = ends_with_sum(pack, &pack_sum);
+  const auto bytes = Folder(index.parent_path()).read(index.filename().string());
+  // The index names the pack that it was made for, just before its own sum.
+  const bool index_whole = ends_with_sum(index) && bytes && bytes->size() > 2 * sum_size &&
+                           (!pack_whole || bytes->substr(bytes->size() - 2 * sum_size, sum_size) == pack_sum);
+  const std::vector<git_oid> ids = index_whole ? ids_of_index(*bytes) : std::vector<git_oid>();
+  listed_.insert(ids.begin(), ids.end());
+  if (!pack_whole) {
+    bad_files_.push_back({pack, ids});
+    findings.push_back(
+        {Concern::damage, "pack-damaged", below(pack, git_folder_),
+         fmt::format("a pack of {} objects is damaged: its checksum does not match", ids.size()),
+         repair_remedy});
+  }
+  if (!index_whole) {
+    bad_files_.push_back({index, {}, pack_whole});
+    findings.push_back(
+        {Concern::damage, "pack-index-damaged", below(index, git_folder_),
+         pack_whole ? "the index of a pack is damaged; the pack is intact, so nothing is lost"
+                    : "the index of a damaged pack is damaged too",
+         pack_whole
+             ? fmt::format("make it again: move it away, then 'git index-pack {}' in the machine's folder",
+                           below(pack, git_folder_))
+             : repair_remedy});
+  }
+}
+
+void Objects::note_pack_alone(const fs::path& pack, Findings& findings) {
+  const bool whole = ends_with_sum(pack);
+  if (whole) bad_files_.push_back({fs::path(pack).replace_extension(".idx"), {}, true});
+  findings.push_back(
+      {Concern::note, "leavings", below(pack, git_folder_),
+       whole ? "a pack without an index: it is intact, but its objects are not counted"
+             : "a part of a pack that an interrupted program left",
+       whole ? fmt::format("make the index: 'git index-pack {}' in the machine's folder, or keepway "
+                           "audit MACHINE --from CLONE",
+                           below(pack, git_folder_))
+             : "'git gc' removes it"});
+}
+
+void Objects::verify_derived(const fs::path& file, Findings& findings) const {
+  if (ends_with_sum(file)) return;
+  findings.push_back({Concern::look, "derived-damaged", below(file, git_folder_),
+                      "a file that only makes Git faster is damaged", "remove it: Git makes it again"});
 }
 
 void Objects::read_all(const std::function<void(std::size_t, std::size_t)>& tick) {
