@@ -93,11 +93,13 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
   return keep;
 }
 
-void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
-  store::Repository& repository = machine.repository();
+namespace {
+
+// What the merge is stored as: a state of the line that never came off the machine.
+Backup kept_backup(const Keep& keep, const TrialStep& step) {
   const Backup& ours = keep.ours;
   Backup kept = ours;
-  kept.number = 0;  // it never came off the machine
+  kept.number = 0;
   kept.trial.clear();
   kept.marks.clear();
   kept.withdrawn.reset();
@@ -121,6 +123,15 @@ void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
   const Counts counts = count(keep.merge.state);
   kept.counts.items = counts.items;
   kept.counts.unread = counts.unread;
+  return kept;
+}
+
+}  // namespace
+
+void do_keep(Machine& machine, Keep& keep, const TrialStep& step) {
+  store::Repository& repository = machine.repository();
+  const Backup& ours = keep.ours;
+  Backup kept = kept_backup(keep, step);
 
   Table rows;
   for (const Carried& each : keep.carriers) rows.push_back({each.address.text(), each.commit});

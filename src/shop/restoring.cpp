@@ -223,6 +223,69 @@ bool read_the_same_way(const Machine& machine, const Backup& a, const Backup& b)
   return read_as(machine, a.commit) == read_as(machine, b.commit);
 }
 
+namespace {
+
+// What a restore is made of: files, how they are read, and what is said of them.
+struct RestoreSet {
+  media::Set set;
+  Layout layout;
+  ReadContext context;
+  std::optional<std::vector<std::string>> load;  // the files to load, when not all
+  std::vector<Refusal> refused;
+  std::vector<std::string> dropped;
+};
+
+// Files put together out of items: values asked for, or a trial's state that was merged into the line.
+RestoreSet composed_set(const Machine& machine, const RestoreRequest& request, const RestoreJob& job,
+                        const State& known) {
+  const Machine& source = request.from != nullptr ? *request.from : machine;
+  const State state = source.state(request.at.commit);
+  const std::vector<Carried> carried = carried_items(source.repository(), request.at.commit);
+  RestoreSet out;
+  Composed composed;
+  Backup base = job.known;
+  if (job.by_item) {
+    require_value_there(source, request.only, state, known);
+    require_same_meaning(machine, request, state, read_as(machine, job.known.commit),
+                         read_as(source, request.at.commit));
+    std::vector<Backup> donors = job.merged ? carriers(source, carried) : std::vector<Backup>();
+    donors.push_back(request.at);
+    composed = compose_items(machine, base, source, state, donors, request.only);
+    out.load = composed.touched;
+  } else {
+    composed = compose_merged(machine, request.at, carried, state, base);
+  }
+  ReadAs as = read_as(machine, base.commit);
+  out.layout = parse_layout(as.layout, "layout.toml");
+  out.context = std::move(as.context);
+  out.set = std::move(composed.set);
+  out.refused = std::move(composed.refused);
+  out.dropped = std::move(composed.dropped);
+  return out;
+}
+
+RestoreSet set_of_originals(const Machine& machine, const RestoreRequest& request) {
+  Stored stored =
+      request.only.empty() ? all_originals(machine, request.at) : stored_originals(machine, request.at);
+  RestoreSet out;
+  out.set = std::move(stored.set);
+  out.layout = std::move(stored.layout);
+  out.context = std::move(stored.context);
+  return out;
+}
+
+media::Set of_groups(const Machine& machine, const RestoreRequest& request, const RestoreSet& all) {
+  std::vector<Group> groups;
+  for (const Address& each : request.only) groups.push_back(each.group);
+  media::Set set = select_groups(all.set, read_set(all.set, all.layout, all.context), groups);
+  if (!set.files.empty()) return set;
+  throw Error(
+      ErrorKind::usage, fmt::format("backup {} has no file of the groups named", name_of(request.at)),
+      fmt::format("see what it has: keepway show {} --at '{}'", machine.facts().name, name_of(request.at)));
+}
+
+}  // namespace
+
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request) {
   RestoreJob job;
   job.target = request.at;
@@ -234,10 +297,6 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   job.merged = !request.at.kept.empty();
   job.by_item = std::any_of(request.only.begin(), request.only.end(),
                             [](const Address& each) { return !each.key.empty(); });
-  std::vector<Refusal> refused;
-  std::vector<std::string> dropped;
-  ReadContext context;
-  std::optional<std::vector<std::string>> load;  // the files to load, when not all
 
   // What is put together out of single items takes all that it is made by; whole files go around a loss.
   const bool whole = !job.by_item && !job.merged;
@@ -245,50 +304,14 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   const auto here = read_as_if_there(machine, job.known);
   const auto there = read_as_if_there(source, request.at);
   job.read_the_same_way = request.from != nullptr || (here && there && *here == *there);
-  if (!whole) {
-    const State state = source.state(request.at.commit);
-    const std::vector<Carried> carried = carried_items(source.repository(), request.at.commit);
-    Composed composed;
-    Backup base = job.known;
-    if (job.by_item) {
-      require_value_there(source, request.only, state, known);
-      require_same_meaning(machine, request, state, read_as(machine, job.known.commit),
-                           read_as(source, request.at.commit));
-      std::vector<Backup> donors = job.merged ? carriers(source, carried) : std::vector<Backup>();
-      donors.push_back(request.at);
-      composed = compose_items(machine, base, source, state, donors, request.only);
-      load = composed.touched;
-    } else {
-      composed = compose_merged(machine, request.at, carried, state, base);
-    }
-    ReadAs as = read_as(machine, base.commit);
-    job.layout = parse_layout(as.layout, "layout.toml");
-    context = std::move(as.context);
-    job.set = std::move(composed.set);
-    refused = std::move(composed.refused);
-    dropped = std::move(composed.dropped);
-  } else {
-    Stored stored =
-        request.only.empty() ? all_originals(machine, request.at) : stored_originals(machine, request.at);
-    job.layout = std::move(stored.layout);
-    job.set = std::move(stored.set);
-    context = std::move(stored.context);
-  }
-  if (!job.by_item && !request.only.empty()) {
-    std::vector<Group> groups;
-    for (const Address& each : request.only) groups.push_back(each.group);
-    job.set = select_groups(job.set, read_set(job.set, job.layout, context), groups);
-    if (job.set.files.empty()) {
-      throw Error(ErrorKind::usage,
-                  fmt::format("backup {} has no file of the groups named", name_of(request.at)),
-                  fmt::format("see what it has: keepway show {} --at '{}'", machine.facts().name,
-                              name_of(request.at)));
-    }
-  }
-  for (media::File& file : job.set.files) file.modified = request.at.at;
-  const Reading reading = read_set(job.set, job.layout, context);
-  job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(load),
-                   std::move(dropped), std::move(refused)});
+  RestoreSet made = whole ? set_of_originals(machine, request) : composed_set(machine, request, job, known);
+  if (!job.by_item && !request.only.empty()) made.set = of_groups(machine, request, made);
+  for (media::File& file : made.set.files) file.modified = request.at.at;
+  job.set = std::move(made.set);
+  job.layout = std::move(made.layout);
+  const Reading reading = read_set(job.set, job.layout, made.context);
+  job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(made.load),
+                   std::move(made.dropped), std::move(made.refused)});
   return job;
 }
 
