@@ -46,6 +46,9 @@ std::optional<NameDate> date_in_name(std::string_view name);
 std::string readings_text(const NameDate& date);
 // Whether no reading of it begins in the year of `at`.
 bool is_of_another_year(const NameDate& date, std::int64_t at);
+// Whether no reading of it is within three days of `at`: a folder may be named by the day on which it was
+// copied.
+bool is_of_another_time(const NameDate& date, std::int64_t at);
 
 enum class DayOrder { unknown, day_first, month_first };
 

@@ -42,15 +42,17 @@ std::string litter_text(const std::vector<std::string>& litter) {
 
 // A backup is dated by its files; what its name says besides is not passed over in silence. The name is that
 // of the folder or file and of the folder above it, as for a year's folder with days in it.
-std::string other_year_text(const std::string& path, const std::optional<std::int64_t>& newest) {
+std::string other_time_text(const std::string& path, const std::optional<std::int64_t>& newest) {
   std::filesystem::path clean = std::filesystem::absolute(path).lexically_normal();
   if (!clean.has_filename()) clean = clean.parent_path();
   const auto date = date_in_name((clean.parent_path().filename() / clean.filename()).string());
-  if (!newest || !date || date->weak || !is_of_another_year(*date, *newest)) return "";
+  constexpr std::size_t day_digits = 10;
+  if (!newest || !date || date->weak || !is_of_another_time(*date, *newest)) return "";
   return fmt::format(
-      "keepway: the name says {}, and the newest file is of {}: dated by the file; for another date say "
-      "--at\n",
-      readings_text(*date), format_time(*newest).substr(0, 4));
+      "keepway: the name says {}, and the newest file is of {}: dated by the file, which a copy may have "
+      "given "
+      "the day of copying; for another date say --at\n",
+      readings_text(*date), format_time(*newest).substr(0, day_digits));
 }
 
 // For a command: what is remarkable about the medium is printed even where an error follows.
@@ -148,7 +150,7 @@ media::Set received(const std::string& path, IntakeWords& words) {
     media::name_recovered(set, pair.substr(0, equals), pair.substr(equals + 1));
   }
   words.remarks = litter_text(set.litter);
-  if (words.at.empty()) words.remarks += other_year_text(path, set.newest());
+  if (words.at.empty()) words.remarks += other_time_text(path, set.newest());
   return set;
 }
 

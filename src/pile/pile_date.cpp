@@ -375,4 +375,13 @@ bool is_of_another_year(const NameDate& date, std::int64_t at) {
          std::all_of(date.month_first.begin(), date.month_first.end(), differs);
 }
 
+bool is_of_another_time(const NameDate& date, std::int64_t at) {
+  constexpr std::int64_t three_days = 3 * 86'400;
+  const auto differs = [&](const DateSpan& span) {
+    return at < span.from - three_days || at >= span.until + three_days;
+  };
+  return std::all_of(date.day_first.begin(), date.day_first.end(), differs) &&
+         std::all_of(date.month_first.begin(), date.month_first.end(), differs);
+}
+
 }  // namespace keepway

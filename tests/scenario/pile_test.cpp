@@ -168,16 +168,27 @@ TEST_F(PileTest, ANameOfAnotherYearThanTheFilesIsSaid) {
   EXPECT_FALSE(found.at("entries").at(1).contains("remark"));
 }
 
-TEST_F(PileTest, AnIntakeSaysThatTheNameIsOfAnotherYear) {
+TEST_F(PileTest, AnIntakeSaysThatTheNameIsOfAnotherTime) {
   const fs::path folder = root() / "2019" / "12. M\xC3\xA4rz";
   write_tree(folder, counted(1));
   age(folder, "2021-05-04");
   const Ran ran = kw({"intake", "mill", folder.string()});
   EXPECT_THAT(ran.err,
-              HasSubstr("the name says 2019-03-12, and the newest file is of 2021: dated by the file"));
+              HasSubstr("the name says 2019-03-12, and the newest file is of 2021-05-04: dated by the file"));
   EXPECT_EQ(json({"history", "mill"}).at("backups").at(0).at("at"), "2021-05-04T12:00:00Z");
   EXPECT_THAT(kw({"inspect", "mill", folder.string(), "--at", "2019-03-12"}).err,
               Not(HasSubstr("the name says")));
+  // A copy has the day of copying; a name has the day on which somebody copied, as often.
+  for (const auto& [name, said] : {std::pair("mill 2021-04-20", true),
+                                   {"mill 2021-05-02", false},
+                                   {"mill 2021-05", false},
+                                   {"mill 2021-03", true},
+                                   {"04-05-2021", false}}) {
+    write_tree(root() / name, counted(2));
+    age(root() / name, "2021-05-04");
+    const std::string remarks = kw({"inspect", "mill", (root() / name).string()}).err;
+    EXPECT_EQ(remarks.find("the name says") != std::string::npos, said) << name << ": " << remarks;
+  }
 }
 
 TEST_F(PileTest, AGuessIsBorneOutByTheFilesOrSaid) {
