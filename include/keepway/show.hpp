@@ -169,6 +169,7 @@ Answer synced(const std::vector<Synced>& machines, const std::vector<Failure>& f
 struct TidiedMachine {
   std::string machine;
   store::Repository::Tidied tidied;
+  std::size_t indexes_rebuilt = 0;  // of packs
 };
 Answer tidied(const std::vector<TidiedMachine>& machines, const std::vector<Failure>& failures);
 // For Git's diff driver: one line an item with its name and unit, and the changes of a table explained. Text

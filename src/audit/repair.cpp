@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <deque>
 
+#include "audit/pack_indexes.hpp"
 #include "audit/verify.hpp"
 #include "git/folder.hpp"
 #include "git/guard.hpp"
@@ -16,8 +17,6 @@
 namespace keepway::store {
 namespace fs = std::filesystem;
 namespace {
-
-using IndexerHandle = std::unique_ptr<git_indexer, Freed<git_indexer_free>>;
 
 std::string address_of(const std::string& from, const fs::path& git_folder) {
   git_repository* raw = nullptr;
@@ -47,38 +46,6 @@ std::vector<git_oid> needs(git_object_t type, const git_oid& id, const std::stri
     if (const auto tag = parse_tag(bytes)) out.push_back(tag->target);
   }
   return out;
-}
-
-void set_aside(const fs::path& git_folder, const fs::path& file) {
-  const fs::path damaged = git_folder / "keepway" / "damaged";
-  std::error_code failed;
-  fs::create_directories(damaged, failed);
-  std::string name = file.lexically_relative(git_folder).string();
-  std::replace(name.begin(), name.end(), '/', '-');
-  if (::rename(file.c_str(), (damaged / name).c_str()) != 0) {
-    if (errno == ENOENT) return;
-    fail_disk(errno, "set aside " + file.string());
-  }
-  sync_folder(file.parent_path());
-}
-
-// An index made again from its pack, whose objects are all read and summed for it. It is made elsewhere, with
-// the copy of the pack that the indexer writes: until it is whole, what is in its place stays there.
-void make_index(const fs::path& git_folder, const fs::path& index) {
-  const fs::path pack = fs::path(index).replace_extension(".pack");
-  const auto bytes = Folder(pack.parent_path()).read(pack.filename().string());
-  if (!bytes) fail_disk(ENOENT, "read " + pack.string());
-  const TemporaryFolder passing(git_folder / "keepway" / "index-new");
-  const auto indexer =
-      take<IndexerHandle>("index a pack", git_indexer_new, passing.path().c_str(), 0U,
-                          static_cast<git_odb*>(nullptr), static_cast<git_indexer_options*>(nullptr));
-  git_indexer_progress progress{};
-  check(git_indexer_append(indexer.get(), bytes->data(), bytes->size(), &progress), "index a pack");
-  check(git_indexer_commit(indexer.get(), &progress), "index a pack");
-  const fs::path made = passing.path() / fmt::format("pack-{}.idx", git_indexer_name(indexer.get()));
-  set_aside(git_folder, index);
-  if (::rename(made.c_str(), index.c_str()) != 0) fail_disk(errno, "write " + index.string());
-  sync_folder(index.parent_path());
 }
 
 // All refs of a remote with their objects, reached as sync reaches it: with its credentials, and the same

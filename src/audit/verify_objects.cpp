@@ -6,6 +6,7 @@
 #include <array>
 #include <cerrno>
 
+#include "audit/pack_indexes.hpp"
 #include "audit/verify.hpp"
 #include "git/folder.hpp"
 #include "git/guard.hpp"
@@ -163,9 +164,7 @@ void Objects::verify_pack(const fs::path& index, Findings& findings) {
   std::string pack_sum;
   const bool pack_whole = ends_with_sum(pack, &pack_sum);
   const auto bytes = Folder(index.parent_path()).read(index.filename().string());
-  // The index names the pack that it was made for, just before its own sum.
-  const bool index_whole = ends_with_sum(index) && bytes && bytes->size() > 2 * sum_size &&
-                           (!pack_whole || bytes->substr(bytes->size() - 2 * sum_size, sum_size) == pack_sum);
+  const bool index_whole = bytes && (pack_whole ? index_is_whole(index, pack_sum) : ends_with_sum(index));
   const std::vector<git_oid> ids = index_whole ? ids_of_index(*bytes) : std::vector<git_oid>();
   listed_.insert(ids.begin(), ids.end());
   if (!pack_whole) {
@@ -177,14 +176,13 @@ void Objects::verify_pack(const fs::path& index, Findings& findings) {
   }
   if (!index_whole) {
     bad_files_.push_back({index, {}, pack_whole});
-    findings.push_back(
-        {Concern::damage, "pack-index-damaged", below(index, git_folder_),
-         pack_whole ? "the index of a pack is damaged; the pack is intact, so nothing is lost"
-                    : "the index of a damaged pack is damaged too",
-         pack_whole
-             ? fmt::format("make it again: move it away, then 'git index-pack {}' in the machine's folder",
-                           below(pack, git_folder_))
-             : repair_remedy});
+    findings.push_back({Concern::damage, "pack-index-damaged", below(index, git_folder_),
+                        pack_whole ? "the index of a pack is damaged; the pack is intact, so nothing is lost"
+                                   : "the index of a damaged pack is damaged too",
+                        pack_whole ? fmt::format("make it again: keepway tidy MACHINE, or move it away, then "
+                                                 "'git index-pack {}' in the machine's folder",
+                                                 below(pack, git_folder_))
+                                   : repair_remedy});
   }
 }
 
@@ -195,9 +193,9 @@ void Objects::note_pack_alone(const fs::path& pack, Findings& findings) {
       {Concern::note, "leavings", below(pack, git_folder_),
        whole ? "a pack without an index: it is intact, but its objects are not counted"
              : "a part of a pack that an interrupted program left",
-       whole ? fmt::format("make the index: 'git index-pack {}' in the machine's folder, or keepway "
-                           "audit MACHINE --from CLONE",
-                           below(pack, git_folder_))
+       whole ? fmt::format(
+                   "make the index: keepway tidy MACHINE, or 'git index-pack {}' in the machine's folder",
+                   below(pack, git_folder_))
              : "'git gc' removes it"});
 }
 

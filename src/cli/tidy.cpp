@@ -1,6 +1,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "keepway/audit.hpp"
 
 namespace keepway::cli {
 void add_tidy(Command app, Globals& globals) {
@@ -21,7 +22,8 @@ void add_tidy(Command app, Globals& globals) {
     }
     std::vector<show::TidiedMachine> done;
     const auto failures = for_each_machine(globals, machines, options->all, [&](const std::string& name) {
-      done.push_back({name, shop.machine(name).repository().tidy()});
+      const std::size_t rebuilt = rebuild_pack_indexes(shop.machine_folder(name));
+      done.push_back({name, shop.machine(name).repository().tidy(), rebuilt});
     });
     print(globals, show::tidied(done, failures));
     print_failures(failures);

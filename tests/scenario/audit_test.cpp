@@ -238,6 +238,28 @@ TEST_F(AuditTest, KeepsADamagedIndexUntilAnotherIsMade) {
   expect_restores(3, third_);
 }
 
+TEST_F(AuditTest, ATidyMakesADamagedIndexAgainWithoutAClone) {
+  ASSERT_EQ(git(repository("mill"), {"gc", "-q", "--prune=now"}).exit, 0);
+  const fs::path index = packed(".idx");
+  for (const bool gone : {false, true}) {
+    if (gone) {
+      fs::remove(packed(".idx"));
+    } else {
+      flip(index, 8 + 1024 + 100);
+    }
+    broken_ = true;
+    const Ran ran = kw({"tidy", "mill"});
+    EXPECT_EQ(ran.exit, 0) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("1 index made again from its pack")) << ran.out;
+    EXPECT_EQ(codes(audited(0)), std::vector<std::string>{});
+    broken_ = false;
+    expect_restores(1, first_);
+    expect_restores(3, third_);
+  }
+  EXPECT_THAT(kw({"tidy", "mill"}).out, testing::Not(HasSubstr("made again")));
+  EXPECT_EQ(Json::parse(kw({"--json", "tidy", "mill"}).out).at("indexes_rebuilt"), 0);
+}
+
 TEST_F(AuditTest, BringsBackAPackThatLostItsIndex) {
   const fs::path from = clone();
   const std::string more = pack_with_one_object_more();
