@@ -335,6 +335,12 @@ class Machine {
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;
   [[nodiscard]] std::optional<Backup> near_tip(int number) const;
+  // What resolve() finds by number, by time, by a mark's, trial's or revision's name; the one at a place of
+  // the index, which is whole.
+  [[nodiscard]] std::optional<Backup> numbered(int number) const;
+  [[nodiscard]] Backup at_or_before(std::int64_t time, const std::string& when) const;
+  [[nodiscard]] Backup named(const std::string& name) const;
+  [[nodiscard]] Backup whole_at(std::size_t place) const;
   [[nodiscard]] std::vector<Backup> backups_at(const std::vector<std::size_t>& places) const;
   [[nodiscard]] std::size_t shown_place() const;
   [[nodiscard]] std::optional<Backup> on_trial(const std::string& name) const;

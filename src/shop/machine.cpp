@@ -4,6 +4,7 @@
 #include <numeric>
 #include <unordered_map>
 
+#include "base/digit.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/machine_toml.hpp"
@@ -305,78 +306,88 @@ std::optional<std::size_t> Machine::place_at(std::int64_t time, const store::Oid
 }
 
 Backup Machine::resolve(const std::string& when) const {
-  const auto unknown = [&](const std::string& what, const std::string& remedy) {
-    return Error(ErrorKind::usage, what, remedy);
-  };
   const bool hash = when.starts_with('#');
   const std::string digits = hash ? when.substr(1) : when;
-  const bool number = !digits.empty() && digits.size() <= 7 &&
-                      std::all_of(digits.begin(), digits.end(), [](char c) { return c >= '0' && c <= '9'; });
+  constexpr std::size_t most_digits = 7;
+  const bool number = digits.size() <= most_digits && all_digits(digits);
   if (number) {
     if (const auto found = near_tip(std::stoi(digits))) return as_amended(found->commit);
   }
   if (const auto found = on_trial(when)) return as_amended(found->commit);
   if (const auto found = kept_merge(when)) return as_amended(found->commit);
-  const store::Index& all = index();
-  if (all.size() == 0) throw no_backup();
-
-  const auto with_marks = [&](std::size_t place) {
-    std::vector<Backup> one = backups_at({place});
-    if (!one.empty()) return std::move(one.front());
-    throw Error(
-        ErrorKind::store,
-        fmt::format("backup #{} of {} is lost: its commit {} is not whole", all.number(place),
-                    format_time(all.at(place)), all.commit(place)),
-        fmt::format("'keepway audit {}' says what can still be had; repair it from a clone with --from",
-                    facts_.name));
-  };
+  if (index().size() == 0) throw no_backup();
   if (number) {
-    const auto wanted = static_cast<std::uint32_t>(std::stoi(digits));
-    for (std::size_t place = 0; place < all.size(); ++place) {
-      if (wanted > 0 && all.number(place) == wanted) return with_marks(place);
-    }
-    // On a trial: what came in on main since it was begun.
-    std::optional<Backup> found;
-    repository_.walk(main().memory.tip, [&](const store::CommitInfo& info) {
-      auto backup = backup_from_commit(info);
-      if (backup && wanted > 0 && number_on_main(*backup) == wanted) found = std::move(backup);
-      return !found && !all.place_of(info.id);
-    });
-    if (found) return as_amended(found->commit);
+    if (const auto found = numbered(std::stoi(digits))) return *found;
   }
   if (number || hash) {
-    throw unknown(fmt::format("{} has no backup {}", facts_.name, escape(when)),
-                  fmt::format("backups here are #{} to #{}; 'keepway history {}' lists them",
-                              all.number(all.size() - 1), highest_number(all), facts_.name));
+    const store::Index& all = index();
+    throw Error(ErrorKind::usage, fmt::format("{} has no backup {}", facts_.name, escape(when)),
+                fmt::format("backups here are #{} to #{}; 'keepway history {}' lists them",
+                            all.number(all.size() - 1), highest_number(all), facts_.name));
   }
-  if (const auto time = parse_time(when, true)) {
-    if (repository_.line() != main_line(repository_)) {
-      if (const auto best = main_at(*time)) return as_amended(best->commit);
-    } else if (const auto best = place_at(*time)) {
-      return with_marks(*best);
-    }
-    throw unknown(fmt::format("{} has no backup at or before {}", facts_.name, when),
-                  fmt::format("the oldest is #{} of {}", all.number(all.size() - 1),
-                              format_time(all.at(all.size() - 1))));
+  if (const auto time = parse_time(when, true)) return at_or_before(*time, when);
+  return named(when);
+}
+
+Backup Machine::whole_at(std::size_t place) const {
+  std::vector<Backup> one = backups_at({place});
+  if (!one.empty()) return std::move(one.front());
+  const store::Index& all = index();
+  throw Error(ErrorKind::store,
+              fmt::format("backup #{} of {} is lost: its commit {} is not whole", all.number(place),
+                          format_time(all.at(place)), all.commit(place)),
+              fmt::format("'keepway audit {}' says what can still be had; repair it from a clone with --from",
+                          facts_.name));
+}
+
+std::optional<Backup> Machine::numbered(int number) const {
+  if (number <= 0) return std::nullopt;
+  const store::Index& all = index();
+  for (std::size_t place = 0; place < all.size(); ++place) {
+    if (all.number(place) == static_cast<std::uint32_t>(number)) return whole_at(place);
   }
+  // On a trial: what came in on main since it was begun.
+  std::optional<Backup> found;
+  repository_.walk(main().memory.tip, [&](const store::CommitInfo& info) {
+    auto backup = backup_from_commit(info);
+    if (backup && number_on_main(*backup) == static_cast<std::uint32_t>(number)) found = std::move(backup);
+    return !found && !all.place_of(info.id);
+  });
+  if (found) return as_amended(found->commit);
+  return std::nullopt;
+}
+
+Backup Machine::at_or_before(std::int64_t time, const std::string& when) const {
+  if (repository_.line() != main_line(repository_)) {
+    if (const auto best = main_at(time)) return as_amended(best->commit);
+  } else if (const auto best = place_at(time)) {
+    return whole_at(*best);
+  }
+  const store::Index& all = index();
+  throw Error(ErrorKind::usage, fmt::format("{} has no backup at or before {}", facts_.name, when),
+              fmt::format("the oldest is #{} of {}", all.number(all.size() - 1),
+                          format_time(all.at(all.size() - 1))));
+}
+
+Backup Machine::named(const std::string& name) const {
   std::optional<store::Oid> commit;
   for (const auto& mark : repository_.marks()) {
-    if (mark.name == when) commit = mark.commit;
+    if (mark.name == name) commit = mark.commit;
   }
-  for (const std::string& ref : {"refs/heads/trial/" + when, when}) {
+  for (const std::string& ref : {"refs/heads/trial/" + name, name}) {
     if (!commit) commit = repository_.resolve(ref);
   }
   if (!commit) {
-    refuse_ambiguous_date(when);
-    throw unknown(fmt::format("'{}' is not a backup of {}", escape(when), facts_.name),
-                  "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
-                  "history' lists them");
+    refuse_ambiguous_date(name);
+    throw Error(ErrorKind::usage, fmt::format("'{}' is not a backup of {}", escape(name), facts_.name),
+                "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
+                "history' lists them");
   }
-  if (const auto place = all.place_of(*commit)) return with_marks(*place);
+  if (const auto place = index().place_of(*commit)) return whole_at(*place);
   auto found = newest_from(repository_, *commit);  // a commit beside a backup means the backup before it
   if (!found) {
-    throw unknown(fmt::format("there is no backup at or before '{}'", escape(when)),
-                  fmt::format("'keepway history {}' lists the backups", facts_.name));
+    throw Error(ErrorKind::usage, fmt::format("there is no backup at or before '{}'", escape(name)),
+                fmt::format("'keepway history {}' lists the backups", facts_.name));
   }
   main().amendments.apply(*found);
   return *found;
