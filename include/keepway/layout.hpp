@@ -57,6 +57,15 @@ struct Shape {
   std::string after;         // behind the value
 };
 
+// How a row of `columns` is written: `TOOL {number}: LEN={length}`. Blanks do not count, nor does the case of
+// letters.
+struct RowShape {
+  // What is in front of each cell; " ": blanks alone part it from the one before. A sign that is given twice
+  // or more, as in "..", is any run of it.
+  std::vector<std::string> before;
+  std::string after;  // behind the last
+};
+
 // How numbers are written, where that is not as everywhere else.
 struct NumberForm {
   bool comma = false;        // "75,2": the decimal point is a comma
@@ -71,7 +80,8 @@ struct Column {
   std::size_t at = 0;     // fixed width only: first byte of the line, from 0
   std::size_t width = 0;  // fixed width only
 };
-enum class Split { blanks, tab, comma, fixed };  // comma: or what else Source::separator is
+// comma: or what else Source::separator is; shape: as Source::row_shape says
+enum class Split { blanks, tab, comma, fixed, shape };
 
 enum class Header {
   none,   // every line is data
@@ -142,11 +152,16 @@ struct Source {
   char separator = ',';  // of Split::comma: a semicolon or a bar as well
   std::vector<Column> columns;
   std::vector<std::string> between;  // columns of fixed width: texts that may be outside of them
-  Shape shape;                       // assign
-  NumberForm numbers;                // columns, assign, sections
-  bool empty_rows = false;           // columns: a row may have its key alone, and is no item then
-  std::string comment_field;         // words: name of the field that keeps a row's comment; empty: not kept
-  bool number_repeats = false;       // a key given again becomes key.2, key.3, rather than the last standing
+  std::size_t across = 1;            // columns, but fixed ones and shapes: records side by side in a line
+  RowShape row_shape;                // columns: of Split::shape
+  // columns: the line that names the part which the rows below it are of, with one cell, as in "TOOL {part}";
+  // without cells: none.
+  RowShape part;
+  Shape shape;                  // assign
+  NumberForm numbers;           // columns, assign, sections
+  bool empty_rows = false;      // columns: a row may have its key alone, and is no item then
+  std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
+  bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
   std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program guard is on
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form
   // blocks: words of two letters or more, in capitals, that may follow each other without a blank
@@ -177,6 +192,7 @@ struct Source {
   // What the form demands of rows with whole-number keys, kept as oddities where it is not met.
   bool ascending = false;   // each key is above the one before
   std::vector<Range> must;  // keys that have to be there
+  std::size_t size = 0;     // rows that the control always prints; 0: not known
   std::vector<Limit> limits;
 };
 

@@ -42,6 +42,7 @@ std::string need_part(const Form& form, std::string_view key, const Source& sour
   std::vector<std::string> known;
   if (source.reader == ReaderKind::columns) {
     for (const Column& column : source.columns) known.push_back(column.name);
+    if (!source.part.before.empty() && key != "fields") known.emplace_back("part");
   } else if (source.reader == ReaderKind::sections) {
     known = {"part", "key"};
     if (key == "fields") known = {"value"};

@@ -87,6 +87,7 @@ void parse_keys(Form& form, Source& source) {
     }
   }
   source.ascending = form.yesno("ascending").value_or(false);
+  source.size = form.count("size", max_range).value_or(0);
   room = max_range;
   for (const std::string& keys : form.texts("must"))
     source.must.push_back(need_range(form, "must", keys, room));

@@ -90,7 +90,7 @@ Column parse_column(const std::string& file, const Source& source, const toml::n
   return column;
 }
 
-void parse_columns(Form& form, Source& source) {
+void parse_split(Form& form, Source& source) {
   const std::string split = form.text("split").value_or("blanks");
   source.split = choose(form, "split", split, splits);
   source.separator = split == "semicolon" ? ';' : split == "bar" ? '|' : ',';
@@ -101,9 +101,28 @@ void parse_columns(Form& form, Source& source) {
   }
   if (list->size() > max_parts) form.fail("columns", "there are over 256 columns", "name fewer columns");
   for (const toml::node& column : *list) source.columns.push_back(parse_column(form.file(), source, column));
+}
+
+void parse_across(Form& form, Source& source) {
+  constexpr std::size_t most = 16;
+  const auto across = form.count("across", most);
+  if (!across) return;
+  source.across = *across;
+  const bool cells = source.split != Split::fixed && source.split != Split::shape;
+  if (*across == 0 || (*across > 1 && !cells)) {
+    form.fail("across", "records side by side are parted by blanks, tabs, commas, semicolons or bars",
+              fmt::format("say how many there are in a line, 2 to {}, and name the columns of one", most));
+  }
+}
+
+void parse_columns(Form& form, Source& source) {
+  parse_row_shape(form, source);
+  if (source.split != Split::shape) parse_split(form, source);
+  parse_across(form, source);
   if (source.split == Split::fixed) source.between = parse_between(form);
   source.empty_rows = form.yesno("empty_rows").value_or(false);
-  if (source.empty_rows && source.split == Split::blanks) {
+  const bool cells = source.split != Split::blanks && source.split != Split::shape;
+  if (source.empty_rows && !cells) {
     form.fail("empty_rows", "columns parted by blanks have no empty cells",
               "say which columns they are with split = \"fixed\"");
   }

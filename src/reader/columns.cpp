@@ -1,6 +1,7 @@
-// Tables: one row an item, columns parted by blanks, tabs or commas, or of fixed width.
+// Tables: one row an item, columns parted by blanks, tabs or commas, of fixed width, or in a shape.
 #include <algorithm>
 
+#include "reader/row_shape.hpp"
 #include "reader/rows.hpp"
 
 namespace keepway::reader {
@@ -37,6 +38,8 @@ class Splitter {
         return split_at(code, source_.separator, out);
       case Split::fixed:
         return split_fixed(code, out);
+      case Split::shape:
+        break;  // ShapeSplitter
     }
   }
 
@@ -130,16 +133,21 @@ class ColumnReader {
         rule_(input.source.rows.front()),
         key_(rule_),
         splitter_(source_, last_is_text(source_, rule_)) {
+    const std::vector<std::string_view> parts = key_.parts();
+    std::vector<ShapeSplitter::Cell> cells;
     for (const Column& column : source_.columns) {
       const auto field = std::find_if(rule_.fields.begin(), rule_.fields.end(),
                                       [&](const Field& f) { return f.from == column.name; });
       fields_.push_back(field == rule_.fields.end() ? nullptr : &*field);
+      cells.push_back(
+          {kind(fields_.size() - 1), std::find(parts.begin(), parts.end(), column.name) != parts.end()});
     }
+    if (source_.split == Split::shape) shape_.emplace(source_.row_shape, std::move(cells), source_.numbers);
   }
 
   void read() {
     rows_.replace_whole_rows();
-    rows_.read_all([this](const Row& row) { return understood(row); },
+    rows_.read_all([this](const Row& row) { return split(row) && understood(row, records_.front()); },
                    [this](const Row& row) { return read_row(row); });
   }
 
@@ -158,57 +166,82 @@ class ColumnReader {
 
   // Whether a cell is what its column holds. An empty cell is no value, which columns parted by blanks
   // cannot have, nor a line that breaks off.
-  [[nodiscard]] bool fits(std::size_t column, bool may_be_empty) const {
+  [[nodiscard]] bool fits(const Cells& record, std::size_t column, bool may_be_empty) const {
     const FieldKind wanted = kind(column);
     if (wanted == FieldKind::text) return true;
-    if (column >= cells_.cells.size() || cells_.cells[column].empty()) return may_be_empty;
+    if (column >= record.cells.size() || record.cells[column].empty()) return may_be_empty;
     const std::optional<std::string> number =
-        canonical_number(plain_number(source_.numbers, cells_.cells[column], number_room_));
+        canonical_number(plain_number(source_.numbers, record.cells[column], number_room_));
     return number && (wanted != FieldKind::whole || number->find('.') == std::string::npos);
   }
 
-  bool understood(const Row& row) {
-    splitter_.split(row.code, cells_);
+  // The records of a line, most often one.
+  bool split(const Row& row) {
+    if (shape_) {
+      records_.resize(1);
+      records_.front().rest = {};
+      return shape_->split(row.code, records_.front().cells);
+    }
+    records_.clear();
+    std::string_view left = row.code;
+    do {
+      Cells& cells = records_.emplace_back();
+      splitter_.split(left, cells);
+      left = cells.rest;
+      if (records_.size() < source_.across) cells.rest = {};
+    } while (!left.empty() && records_.size() < source_.across);
+    return true;
+  }
+
+  // Leaves the row's key in text_.
+  bool understood(const Row& row, const Cells& record) {
     const bool may_be_empty = source_.split != Split::blanks && row.line.ended;
     for (std::size_t i = 0; i < source_.columns.size(); ++i) {
-      if (!fits(i, may_be_empty)) return false;
+      if (!fits(record, i, may_be_empty)) return false;
     }
     const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
-      for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
-        if (source_.columns[i].name == name) return cells_.cells[i];
+      for (std::size_t i = 0; i < record.cells.size(); ++i) {
+        if (source_.columns[i].name == name) return record.cells[i];
       }
+      if (name == "part" && !rows_.part().empty()) return rows_.part();
       return std::nullopt;
     };
-    return !runs_on(row.code) && key_.fill(part, text_) && (source_.empty_rows || has_value());
+    return !runs_on(record, row.code) && key_.fill(part, text_) && (source_.empty_rows || has_value(record));
   }
 
   // Whether the last number may go on behind its cell: `1,5` in a table parted by commas, or a number that
   // reaches over the edge of its column. What it says is not known then.
-  [[nodiscard]] bool runs_on(std::string_view code) const {
-    if (cells_.rest.empty()) return false;
+  [[nodiscard]] bool runs_on(const Cells& record, std::string_view code) const {
+    if (record.rest.empty()) return false;
     if (source_.split == Split::comma) return true;
-    const std::size_t at = static_cast<std::size_t>(cells_.rest.data() - code.data());
+    const std::size_t at = static_cast<std::size_t>(record.rest.data() - code.data());
     return source_.split == Split::fixed && at > 0 && !is_gap(code[at - 1]);
   }
 
-  [[nodiscard]] bool has_value() const {
-    for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
-      if (fields_[i] != nullptr && !cells_.cells[i].empty()) return true;
+  [[nodiscard]] bool has_value(const Cells& record) const {
+    for (std::size_t i = 0; i < record.cells.size(); ++i) {
+      if (fields_[i] != nullptr && !record.cells[i].empty()) return true;
     }
     return false;
   }
 
   bool read_row(const Row& row) {
-    if (!understood(row)) return false;
+    if (!split(row)) return false;
+    return std::all_of(records_.begin(), records_.end(),
+                       [&](const Cells& record) { return read_record(row, record); });
+  }
+
+  bool read_record(const Row& row, const Cells& record) {
+    if (!understood(row, record)) return false;
     rows_.begin(row, text_);
     bool comment_given = false;
-    for (std::size_t i = 0; i < cells_.cells.size(); ++i) {
-      if (fields_[i] == nullptr || cells_.cells[i].empty()) continue;
-      rows_.value(row, *fields_[i], cells_.cells[i], static_cast<std::uint8_t>(i));
+    for (std::size_t i = 0; i < record.cells.size(); ++i) {
+      if (fields_[i] == nullptr || record.cells[i].empty()) continue;
+      rows_.value(row, *fields_[i], record.cells[i], static_cast<std::uint8_t>(i));
       comment_given = comment_given || fields_[i]->name == source_.comment_field;
     }
     if (!comment_given) rows_.comment(row);
-    return cells_.rest.empty();
+    return record.rest.empty();
   }
 
   Rows rows_;
@@ -216,9 +249,10 @@ class ColumnReader {
   const RowRule& rule_;
   KeyTemplate key_;
   Splitter splitter_;
+  std::optional<ShapeSplitter> shape_;
   std::vector<const Field*> fields_;  // by column
-  Cells cells_;
-  std::string text_;  // the row's key
+  std::vector<Cells> records_;        // of the line
+  std::string text_;                  // the row's key
   mutable std::string number_room_;
 };
 

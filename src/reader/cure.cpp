@@ -118,6 +118,20 @@ std::string cure_cells(const Source& source, std::string_view code) {
                      cells.size(), cells.size() == 1 ? "" : "s", source.columns.size());
 }
 
+// The shape as the layout writes it, but for its blanks.
+std::string shape_text(const Source& source) {
+  std::string text;
+  for (std::size_t i = 0; i < source.columns.size(); ++i)
+    text += source.row_shape.before[i] + "{" + source.columns[i].name + "}";
+  return escape(text + source.row_shape.after);
+}
+
+std::string cure_columns(const Source& source, std::string_view code) {
+  if (source.split == Split::shape)
+    return fmt::format("a row is written {}, by shape: say skip or shape", shape_text(source));
+  return source.split == Split::fixed ? cure_fixed(source, code) : cure_cells(source, code);
+}
+
 }  // namespace
 
 std::string cure(const Source& source, std::string_view code) {
@@ -125,7 +139,7 @@ std::string cure(const Source& source, std::string_view code) {
   code = code.substr(0, looked_at);
   switch (source.reader) {
     case ReaderKind::columns:
-      return source.split == Split::fixed ? cure_fixed(source, code) : cure_cells(source, code);
+      return cure_columns(source, code);
     case ReaderKind::assign:
       return fmt::format("a row is written {}{}{{key}}{}{{value}}{}, by shape: say skip or shape",
                          escape(source.shape.before), source.shape.letter ? "{letter}" : "",

@@ -69,6 +69,8 @@ Rows::Rows(const Input& input, Output& output)
   for (const Range& range : input.source.must) {
     seen_.emplace_back(static_cast<std::size_t>(range.last - range.first + 1), false);
   }
+  if (!input.source.part.before.empty())
+    part_line_.emplace(input.source.part, std::vector<ShapeSplitter::Cell>(1), input.source.numbers);
 }
 
 void Rows::note(OddityKind kind, const Row& row, std::string_view at, std::string detail) {
@@ -82,6 +84,7 @@ void Rows::note(OddityKind kind, const Row& row, std::string_view at, std::strin
 
 void Rows::begin(const Row& row, std::string_view key) {
   const Source& source = input_.source;
+  ++rows_;
   group_ = source.group;
   key_ = key;
   if (replace_) begun_.push_back({key_, output_.items.size(), row.line.number, input_.base + row.line.at});
@@ -278,6 +281,7 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
       ++marks;
       continue;
     }
+    if (part_line_ && names_part(text)) continue;
     if (row.line.number < header.first_data_line) continue;
     if (!header.closed && row.line.number == header.first_data_line) {
       note(OddityKind::no_header_blank, row, row.code, "no blank line separates the header from the rows");
@@ -292,7 +296,23 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
   finish(marks);
 }
 
+bool Rows::names_part(std::string_view line) {
+  if (!part_line_->split(line, part_cells_)) return false;
+  part_ = part_cells_.front();
+  return true;
+}
+
+void Rows::check_size() {
+  if (rows_ >= input_.source.size) return;
+  output_.oddities.push_back(
+      {OddityKind::missing_required, Place{std::string(input_.name)},
+       fmt::format("{} row{} of the {} that the control always prints: probably cut off", rows_,
+                   rows_ == 1 ? "" : "s", input_.source.size),
+       input_.source.group});
+}
+
 void Rows::finish(std::uint64_t marks) {
+  check_size();
   if (replace_) drop_repeated();
   Row end;
   end.line.at = input_.text.size();

@@ -12,6 +12,7 @@
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/row_shape.hpp"
 #include "reader/text.hpp"
 #include "reader/value.hpp"
 
@@ -41,6 +42,8 @@ class Rows {
   void comment(const Row& row);
   void unread(const Row& row);
   void note(OddityKind kind, const Row& row, std::string_view at, std::string detail);
+  // What the last line said that names a part (Source::part); empty before the first.
+  [[nodiscard]] std::string_view part() const { return part_; }
 
   // Where an earlier row of the same key in this file is replaced whole by a later one ("the last row
   // stands", NISTIR 6556, 2.3), rather than value by value.
@@ -67,9 +70,11 @@ class Rows {
   [[nodiscard]] Header find_header(const IsRow& is_row, bool quotes) const;
   RawItem& add_value(const Row& row, std::string_view name, FieldKind kind, std::string_view text,
                      const Decimal* increment);
+  bool names_part(std::string_view line);
   void check_order(const Row& row, long number);
   void check_limits(const Row& row, std::string_view text, const std::string& value);
   void drop_repeated();
+  void check_size();
   void finish(std::uint64_t marks);
   void give_up(const Row& row, const std::string& why);
 
@@ -87,7 +92,10 @@ class Rows {
   std::vector<Begun> begun_;
   std::vector<std::vector<bool>> seen_;  // one for each of Source::must
   std::array<std::size_t, 32> noted_{};  // by kind
-  std::string scratch_;
+  std::size_t rows_ = 0;                 // begun
+  std::optional<ShapeSplitter> part_line_;
+  std::vector<std::string_view> part_cells_;
+  std::string part_;
 };
 
 }  // namespace keepway::reader

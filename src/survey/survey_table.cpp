@@ -112,6 +112,7 @@ Cells Table::cells(std::string_view line) const {
     case Split::fixed:
       return cells_at(line, columns);
     case Split::blanks:
+    case Split::shape:
       break;
   }
   return cells_by(line, ' ');

@@ -1,0 +1,43 @@
+// Rows in a shape that the layout gives, taken apart into cells: `TOOL {number}: LEN={length}`.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "keepway/layout.hpp"
+
+namespace keepway::reader {
+
+class ShapeSplitter {
+ public:
+  struct Cell {
+    FieldKind kind = FieldKind::text;
+    bool needed = true;
+  };
+  // `cells`: one for each of shape.before. What is referred to must outlive it.
+  ShapeSplitter(const RowShape& shape, std::vector<Cell> cells, const NumberForm& numbers);
+
+  // The cells of a line; false when the line has another shape. A text reaches as far as the rest of the
+  // shape leaves it. A cell that is not needed is empty where its name is not there, as is a text at the end.
+  bool split(std::string_view code, std::vector<std::string_view>& out);
+
+ private:
+  bool from(std::size_t cell, std::size_t at);
+  bool number(std::size_t cell, std::size_t at);
+  bool text(std::size_t cell, std::size_t at);
+  // Passes over `literal` at `at`. False where something else is there.
+  [[nodiscard]] bool take(std::string_view literal, std::size_t& at) const;
+  [[nodiscard]] bool pass_missing(std::size_t cell, std::size_t& at) const;
+
+  const RowShape& shape_;
+  std::vector<Cell> cells_;
+  const NumberForm& numbers_;
+  std::string_view code_;
+  std::vector<std::string_view>* out_ = nullptr;
+  std::size_t steps_left_ = 0;
+  bool names_may_miss_ = false;
+  std::string number_room_;
+};
+
+}  // namespace keepway::reader
