@@ -16,20 +16,6 @@ std::string usual_key(const Candidate& candidate) {
   return candidate.keys.find("{letter}{key}") != std::string::npos ? "{letter}{key}" : "{key}";
 }
 
-// The keys of the source with `name` in front of each address.
-std::string prefixed(const Candidate& candidate, const std::string& name) {
-  std::string keys = candidate.keys;
-  const std::string_view line = "address  = \"";
-  bool any = false;
-  for (std::size_t at = keys.find(line); at != std::string::npos; at = keys.find(line, at)) {
-    at += line.size();
-    keys.insert(at, name + "/");
-    any = true;
-  }
-  if (!any) keys += key_line("address", toml_quoted(name + "/" + usual_key(candidate)));
-  return keys;
-}
-
 // Addresses that each piece of one file gives.
 std::vector<std::set<std::string>> addresses_of(const OriginalView& original,
                                                 const std::vector<Tried>& pieces) {
@@ -38,7 +24,7 @@ std::vector<std::set<std::string>> addresses_of(const OriginalView& original,
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     Tried apart = pieces[i];
     if (apart.candidate.reader != ReaderKind::blocks)
-      apart.candidate.keys = prefixed(apart.candidate, fmt::format("p{}", i));
+      apart.candidate.keys = with_prefix(apart.candidate, fmt::format("p{}", i));
     sources += source_toml(apart, {"*"}, true);
   }
   try {
@@ -83,6 +69,19 @@ struct Member {
 
 }  // namespace
 
+std::string with_prefix(const Candidate& candidate, const std::string& name) {
+  std::string keys = candidate.keys;
+  const std::string_view line = "address  = \"";
+  bool any = false;
+  for (std::size_t at = keys.find(line); at != std::string::npos; at = keys.find(line, at)) {
+    at += line.size();
+    keys.insert(at, name + "/");
+    any = true;
+  }
+  if (!any) keys += key_line("address", toml_quoted(name + "/" + usual_key(candidate)));
+  return keys;
+}
+
 void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files) {
   constexpr std::size_t most = 200;  // each is compared with each
   std::vector<Member> members;
@@ -106,7 +105,7 @@ void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vec
     std::string name = name_of(originals[member.file], tried.piece);
     for (int n = 2; !names.insert(name).second; ++n)
       name = fmt::format("{}-{}", name_of(originals[member.file], tried.piece), n);
-    tried.candidate.keys = prefixed(tried.candidate, name);
+    tried.candidate.keys = with_prefix(tried.candidate, name);
     tried.candidate.guesses.push_back(
         {fmt::format("{} in front: another table has the same numbers", name), "address"});
   }

@@ -27,6 +27,16 @@ bool says_work(const Sample& sample) {
   return false;
 }
 
+}  // namespace
+
+bool is_cell_name(std::string_view key) {
+  constexpr std::string_view letters = "RVQ#";
+  return key.size() > 1 && letters.find(upper(key.front())) != std::string_view::npos &&
+         all_digits(key.substr(1));
+}
+
+namespace {
+
 // The keys of a [[source]] that reads a table.
 class TableSource {
  public:
@@ -61,7 +71,9 @@ class TableSource {
       if (!tools) guesses.push_back({"that its rows are tools: only a name says so", "address"});
       return Group::offsets;
     }
-    const Group found = group_of(table_.sample, Group::parameters, guesses);
+    const bool cells = std::all_of(table_.rows.begin(), table_.rows.end(),
+                                   [&](const Cells& row) { return is_cell_name(row[table_.key[0]]); });
+    const Group found = group_of(table_.sample, cells ? Group::variables : Group::parameters, guesses);
     if (found == Group::offsets && table_.width > 2) {
       prefix = "tool/";
       guesses.push_back({"that its rows are tools: only the heading says so", "address"});
@@ -76,6 +88,8 @@ class TableSource {
     std::string prefix;
     made.group = group(made.guesses, prefix);
     if (!table_.titled) made.guesses.push_back({"the columns' names: no heading gives them", "columns"});
+    if (!table_.titled && may_cut_texts())
+      made.guesses.push_back({"where one text ends and the next begins", "columns"});
     made.keys = skip_line(table_.sample, false) + comment_line(table_.sample.openers);
     if (table_.headed) {
       const std::uint64_t first = table_.lines.front().number;
@@ -87,6 +101,11 @@ class TableSource {
                                         ? "bar"
                                         : splits[static_cast<std::size_t>(table_.split)];
     made.keys += key_line("split", toml_quoted(parted));
+    if (table_.across > 1) {
+      made.keys += key_line("across", std::to_string(table_.across), "records side by side in a line");
+      made.guesses.push_back(
+          {fmt::format("that {} records are side by side in a line", table_.across), "across"});
+    }
     if (!table_.between.empty())
       made.keys += key_line("between", toml_list(table_.between), "signs between the columns, no data");
     if (table_.split != Split::blanks && has_empty_row())
@@ -173,6 +192,14 @@ class TableSource {
       }
       return true;
     });
+  }
+
+  // Two texts side by side in fixed columns may be one of several words.
+  [[nodiscard]] bool may_cut_texts() const {
+    for (std::size_t i = 1; table_.split == Split::fixed && i < table_.width; ++i) {
+      if (table_.kinds[i - 1] == What::text && table_.kinds[i] == What::text) return true;
+    }
+    return false;
   }
 
   // A column of whole numbers so small that they count in no increment: a pocket, a code.

@@ -38,8 +38,12 @@ std::string encoding_of(std::string_view text) {
     const char* name;
     std::string_view letters;
   };
-  constexpr std::array<Set, 5> sets = {
-      {{"ISO-8859-1", west}, {"CP850", west}, {"WINDOWS-1252", west}, {"ISO-8859-2", east}, {"CP852", east}}};
+  constexpr std::array<Set, 6> sets = {{{"ISO-8859-1", west},
+                                        {"CP850", west},
+                                        {"WINDOWS-1252", west},
+                                        {"ISO-8859-2", east},
+                                        {"CP852", east},
+                                        {"WINDOWS-1250", east}}};
   text = text.substr(0, looked_at);
   const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
   if (std::none_of(text.begin(), text.end(), high)) return {};

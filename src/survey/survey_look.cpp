@@ -3,8 +3,10 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 
 #include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/comments.hpp"
 #include "reader/text.hpp"
@@ -25,18 +27,35 @@ bool opens(std::string_view text, std::string_view opener) {
   return true;
 }
 
-// Nearly all lines have one, and not in front: it parts columns.
+// Nearly all lines have semicolons, and not in front: they part columns. Where lines of comment begin with
+// one, it must be clear that what is behind it is no comment: a number, or cells of the same number.
 bool parted_by_semicolons(const Sample& sample) {
   std::size_t lines = 0;
   std::size_t parted = 0;
+  std::size_t numbers = 0;
+  std::size_t remarks = 0;
+  std::map<std::ptrdiff_t, std::size_t> counts;
   for (const reader::Line& line : sample.lines) {
     const std::string_view text = reader::trim(line.text);
-    if (text.empty() || text.front() == ';') continue;
+    if (text.empty()) continue;
+    if (text.front() == ';') {
+      ++remarks;
+      continue;
+    }
     ++lines;
-    parted += text.find(';') < text.size() - 1 ? 1U : 0U;
+    const std::size_t last = text.find_last_of(';');
+    if (text.find(';') >= text.size() - 1) continue;
+    ++parted;
+    numbers += canonical_number(reader::trim(text.substr(last + 1))) ? 1U : 0U;
+    ++counts[std::count(text.begin(), text.end(), ';')];
   }
-  const auto& all = sample.openers;
-  return parted * 10 > lines * 7 && std::find(all.begin(), all.end(), ";") == all.end();
+  const bool cells = counts.size() == 1 && counts.begin()->first > 1;
+  return parted * 10 > lines * 7 && (remarks == 0 || cells || numbers * 2 > parted);
+}
+
+// `T1 (12) 120.5`: what is in brackets is a value.
+bool has_number_in_brackets(std::string_view text, std::size_t open, std::size_t close) {
+  return canonical_number(reader::trim(text.substr(open + 1, close - open - 1))).has_value();
 }
 
 void find_comments(Sample& sample) {
@@ -53,10 +72,13 @@ void find_comments(Sample& sample) {
       break;
     }
     const std::size_t open = text.find('(');
-    bracket = bracket || (open != std::string_view::npos && text.find(')', open) != std::string_view::npos);
+    const std::size_t close = open == std::string_view::npos ? open : text.find(')', open);
+    bracket = bracket || (close != std::string_view::npos && !has_number_in_brackets(text, open, close));
     semicolon = semicolon || text.find(';') != std::string_view::npos;
   }
-  for (std::size_t i = 0; i < at_front.size(); ++i) {
+  const bool parted = parted_by_semicolons(sample);
+  if (parted && seen[0] > 0) sample.skip.emplace_back(";*");
+  for (std::size_t i = parted ? 1 : 0; i < at_front.size(); ++i) {
     if (seen[i] > 0) sample.openers.emplace_back(at_front[i]);
   }
   sample.comments = sample.openers;
@@ -65,7 +87,7 @@ void find_comments(Sample& sample) {
     if (std::find(all.begin(), all.end(), opener) == all.end()) all.emplace_back(opener);
   };
   if (bracket) add("(");
-  if (semicolon && !parted_by_semicolons(sample)) add(";");
+  if (semicolon && !parted) add(";");
 }
 
 }  // namespace
@@ -88,6 +110,11 @@ Sample look_at(std::string_view name, std::string_view text) {
     sample.code.emplace_back(mark ? std::string_view() : reader::trim(comments.strip(each.text).code));
   }
   sample.roles.assign(sample.lines.size(), LineRole::data);
+  for (std::size_t i = 0; !sample.skip.empty() && i < sample.lines.size(); ++i) {
+    if (!sample.code[i].starts_with(';')) continue;  // which parts columns in the other lines
+    sample.code[i].clear();
+    sample.roles[i] = LineRole::skip;
+  }
   return sample;
 }
 

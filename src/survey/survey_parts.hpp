@@ -105,6 +105,9 @@ Candidates propose_sections(const Sample& sample);
 Candidates propose_blocks(const Sample& sample);
 Candidates propose_words(const Sample& sample);
 Candidates propose_columns(const Sample& sample);
+Candidates propose_shape(const Sample& sample);
+// Rows under lines that name what they are of, as in "TOOL 1"; with it the proposals for the rows of one.
+Candidates propose_parts(const Sample& sample);
 
 // What a reading with a proposal is worth: 0 is right as far as can be seen, more is worse. Counted are rows
 // not understood, headings that became items, numbers that became text, texts that hold several numbers, keys
@@ -131,6 +134,10 @@ std::string pattern_of_name(std::string_view name, const std::string& serial, Re
 std::optional<Units> units_in(const Sample& sample);
 // What a file's name or a heading says of its group, as shops abbreviate (common practice, no source).
 std::optional<Group> group_in_name(std::string_view name);
+// R12, V7: what a variable is called (common practice, no source).
+bool is_cell_name(std::string_view key);
+// The keys of a source with `name` and a slash in front of each address.
+std::string with_prefix(const Candidate& candidate, const std::string& name);
 // By the name of the sample, else by the text above its rows; else `otherwise`, as a guess.
 Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses);
 

@@ -27,6 +27,8 @@ struct Column {
   std::size_t numbers = 0;
   std::size_t texts = 0;
   std::size_t swallowed = 0;  // texts that hold several numbers
+  std::size_t inside = 0;     // texts with a number among their words
+  std::uint32_t source = 0;
   bool text_kind = false;
   bool is_table = false;  // rather than settings of all kinds
 };
@@ -51,9 +53,34 @@ std::string_view line_at(std::string_view bytes, std::size_t at) {
   return bytes.substr(begin, std::min(bytes.find_first_of("\r\n", at), bytes.size()) - begin);
 }
 
-// Blanks that look as if they parted cells.
+// Blanks, or dots that lead from one to the other, that look as if they parted cells.
 bool is_parted(std::string_view text) {
-  return text.find("  ") != std::string_view::npos || text.find('\t') != std::string_view::npos;
+  return text.find("  ") != std::string_view::npos || text.find('\t') != std::string_view::npos ||
+         text.find("...") != std::string_view::npos;
+}
+
+// "120.5 RAD=6.0", "4000 mm/min": a value, and more that another reader could part from it.
+bool runs_on(std::string_view text) {
+  const std::size_t end = std::min(text.find_first_of(" \t"), text.size());
+  return end < text.size() && canonical_number(text.substr(0, end));
+}
+
+// "[12]", "( 3)".
+bool is_number_in_signs(std::string_view text) {
+  const std::size_t begin = text.find_first_not_of("[](){}<>:;#* ");
+  const std::size_t end = text.find_last_not_of("[](){}<>:;#* ");
+  return begin != std::string_view::npos && end + 1 - begin < text.size() &&
+         canonical_number(text.substr(begin, end + 1 - begin));
+}
+
+// "MAX FEED X 12000": a number among words.
+bool has_number_inside(std::string_view text) {
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find_first_of(" \t"), text.size());
+    if (canonical_number(text.substr(0, end))) return true;
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return false;
 }
 
 // A heading that became an item, or cells that nothing parted.
@@ -68,6 +95,7 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
 std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std::string_view bytes) {
   std::map<std::string, Column> columns;
   std::map<std::uint32_t, std::pair<std::size_t, std::size_t>> keys;  // of a source: with digits, without
+  std::set<std::uint32_t> with_numbers;
   std::size_t faults = 0;
   for (const Origin& origin : reading.origins) {
     if (is_unread(origin.key)) {
@@ -80,11 +108,15 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     faults += faults_of_row(origin, *item, bytes);
     Column& column = columns[field_of(origin)];
     const ReaderKind reader = layout.sources[origin.source].reader;
+    column.source = origin.source;
     column.is_table = reader == ReaderKind::columns || reader == ReaderKind::words;
     column.text_kind = origin.kind == FieldKind::text;
     const bool number = canonical_number(item->value).has_value();
     ++(number ? column.numbers : column.texts);
-    column.swallowed += !number && holds_numbers(item->value) ? 1U : 0U;
+    column.swallowed += !number && (holds_numbers(item->value) || is_number_in_signs(item->value)) ? 1U : 0U;
+    column.inside += !number && has_number_inside(item->value) ? 1U : 0U;
+    if (!column.is_table && !number && runs_on(item->value)) faults += of_swallowed;
+    if (column.is_table && number) with_numbers.insert(origin.source);
     auto& [with, without] = keys[origin.source];
     ++(has_digit(origin.key) ? with : without);
   }
@@ -93,6 +125,9 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
       if (column.texts == 0) faults += of_type * column.numbers;
       // A stray text makes numbers texts: a heading that was read as a row does that.
       if (column.numbers >= 2 * column.texts) faults += of_type * column.texts;
+      // A table without a value, whose texts hold what might be one.
+      if (column.is_table && !with_numbers.contains(column.source) && column.inside * 2 > column.texts)
+        faults += of_swallowed * column.inside;
       if (column.swallowed * 2 > column.texts) faults += of_swallowed * column.swallowed;
     } else if (column.is_table && column.numbers > 2 * column.texts) {
       faults += of_type * column.texts;

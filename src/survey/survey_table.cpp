@@ -14,20 +14,31 @@
 namespace keepway::layout {
 namespace {
 
-// Letters of the larger languages of western Europe as they are written where there are none but ASCII's.
+// Letters of the larger European languages as they are written where there are none but ASCII's.
 std::string in_ascii(std::string utf8) {
-  constexpr std::array<std::pair<std::string_view, std::string_view>, 34> letters = {
-      {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"}, {"Ü", "Ue"}, {"ß", "ss"},
-       {"é", "e"},  {"è", "e"},  {"ê", "e"},  {"É", "E"},  {"È", "E"},  {"à", "a"},  {"â", "a"},
-       {"á", "a"},  {"À", "A"},  {"ç", "c"},  {"Ç", "C"},  {"î", "i"},  {"í", "i"},  {"ì", "i"},
-       {"ô", "o"},  {"ó", "o"},  {"ò", "o"},  {"û", "u"},  {"ú", "u"},  {"ù", "u"},  {"ñ", "n"},
-       {"Ñ", "N"},  {"å", "a"},  {"Å", "A"},  {"ø", "o"},  {"Ø", "O"},  {"æ", "ae"}}};
+  constexpr auto letters = std::to_array<std::pair<std::string_view, std::string_view>>(
+      {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"}, {"Ü", "Ue"}, {"ß", "ss"}, {"é", "e"},
+       {"è", "e"},  {"ê", "e"},  {"É", "E"},  {"È", "E"},  {"à", "a"},  {"â", "a"},  {"á", "a"},  {"À", "A"},
+       {"ç", "c"},  {"Ç", "C"},  {"î", "i"},  {"í", "i"},  {"ì", "i"},  {"ô", "o"},  {"ó", "o"},  {"ò", "o"},
+       {"û", "u"},  {"ú", "u"},  {"ù", "u"},  {"ñ", "n"},  {"Ñ", "N"},  {"å", "a"},  {"Å", "A"},  {"ø", "o"},
+       {"Ø", "O"},  {"æ", "ae"}, {"ą", "a"},  {"ć", "c"},  {"ę", "e"},  {"ł", "l"},  {"ń", "n"},  {"ś", "s"},
+       {"ź", "z"},  {"ż", "z"},  {"Ą", "A"},  {"Ć", "C"},  {"Ę", "E"},  {"Ł", "L"},  {"Ń", "N"},  {"Ś", "S"},
+       {"Ź", "Z"},  {"Ż", "Z"},  {"č", "c"},  {"ď", "d"},  {"ě", "e"},  {"ň", "n"},  {"ř", "r"},  {"š", "s"},
+       {"ť", "t"},  {"ů", "u"},  {"ý", "y"},  {"ž", "z"},  {"Č", "C"},  {"Ď", "D"},  {"Ě", "E"},  {"Ň", "N"},
+       {"Ř", "R"},  {"Š", "S"},  {"Ť", "T"},  {"Ů", "U"},  {"Ý", "Y"},  {"Ž", "Z"},  {"ő", "o"},  {"ű", "u"},
+       {"Ő", "O"},  {"Ű", "U"},  {"Á", "A"},  {"Í", "I"},  {"Ó", "O"},  {"Ú", "U"}});
   for (const auto& [letter, plain] : letters) {
     for (std::size_t at = utf8.find(letter); at != std::string::npos; at = utf8.find(letter, at))
       utf8.replace(at, letter.size(), plain);
   }
   return utf8;
 }
+
+bool has_number(const Cells& row) {
+  return std::any_of(row.begin(), row.end(), [](const std::string& cell) { return is_number(cell); });
+}
+
+}  // namespace
 
 std::string plain_name(std::string_view text, const std::string& encoding) {
   std::string out;
@@ -40,12 +51,6 @@ std::string plain_name(std::string_view text, const std::string& encoding) {
   while (!out.empty() && out.back() == '-') out.pop_back();
   return out.substr(0, 24);
 }
-
-bool has_number(const Cells& row) {
-  return std::any_of(row.begin(), row.end(), [](const std::string& cell) { return is_number(cell); });
-}
-
-}  // namespace
 
 bool is_number(std::string_view cell) {
   return canonical_number(cell).has_value();
@@ -97,6 +102,7 @@ Table::Table(const Sample& from, Split by, char at) : sample(from), split(by), s
 bool Table::understand() {
   if (lines.empty()) return false;
   find_rows();
+  find_records();
   if (rows.empty() || width < 2 || width > 64) return false;
   find_kinds();
   find_names();
@@ -200,6 +206,7 @@ void Table::find_names() {
     for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
       if (is_rule(line->text)) continue;
       Cells titles = split == Split::fixed ? titles_above(line->text, columns) : cells(line->text);
+      if (across > 1 && titles.size() == width * across) titles.resize(width);
       // "      X     Y     Z": what the rows are called by has no title of its own.
       if (titles.size() + 1 == width && kinds[0] != What::number) titles.insert(titles.begin(), "number");
       if (titles.size() != width) continue;

@@ -15,6 +15,8 @@ using Cells = std::vector<std::string>;
 // Parted at each separator, or at runs of blanks where it is one. Quotes hold separators together.
 Cells cells_by(std::string_view line, char separator);
 Cells cells_at(std::string_view line, const std::vector<Stretch>& columns);
+// A title as the name of a column.
+std::string plain_name(std::string_view text, const std::string& encoding);
 bool is_number(std::string_view cell);
 bool is_whole(std::string_view cell);
 
@@ -42,6 +44,7 @@ class Table {
   std::vector<Stretch> columns;
   std::vector<std::string> between;
   std::size_t width = 0;
+  std::size_t across = 1;  // records side by side in a line; rows, width and names are of one
   std::vector<What> kinds;
   std::vector<std::string> names;
   bool titled = false;  // names are a heading's
@@ -50,6 +53,8 @@ class Table {
  private:
   [[nodiscard]] Cells cells(std::string_view line) const;
   void find_rows();
+  void find_records();
+  [[nodiscard]] bool is_across(std::size_t record, std::size_t most) const;
   [[nodiscard]] std::size_t blank_width(std::size_t fewest, std::size_t most) const;
   void find_kinds();
   void find_names();

@@ -96,7 +96,7 @@ Candidates propose_sections(const Sample& sample) {
 Candidates propose_blocks(const Sample& sample) {
   const ProgramSigns found = signs(sample);
   if (found.tables * 2 > found.words) return {};
-  if (found.motion == 0 && found.misc == 0 && found.numbers == 0 && number_forms(sample).empty()) return {};
+  if (found.motion == 0 && found.misc == 0 && found.numbers == 0) return {};
   Candidate made;
   made.reader = ReaderKind::blocks;
   made.group = Group::programs;

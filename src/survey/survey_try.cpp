@@ -7,6 +7,7 @@
 
 #include "keepway/text.hpp"
 #include "reader/clean.hpp"
+#include "reader/row_shape.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -16,20 +17,31 @@ constexpr std::size_t of_lost_row = 10;
 constexpr std::size_t of_untitled = 2;       // another way of parting columns may fit a heading
 constexpr std::size_t of_mixed_groups = 50;  // headings name several groups, and one source takes all
 
+constexpr std::string_view part_key = "part     = ";  // first of what propose_parts() writes
+
 Layout alone(const Candidate& candidate) {
   Tried tried;
   tried.candidate = candidate;
   return parse_layout(layout_toml(source_toml(tried, {"*"}, false), {}), "proposed");
 }
 
+bool names_part(const Source& source, std::string_view line) {
+  std::vector<std::string_view> cells;
+  return !source.part.before.empty() &&
+         reader::ShapeSplitter(source.part, std::vector<reader::ShapeSplitter::Cell>(1), source.numbers)
+             .split(line, cells);
+}
+
 // Lines that look like rows, and that a table passes over, as with a header that is too long.
-std::size_t lost_rows(const Sample& sample, const Reading& reading) {
+std::size_t lost_rows(const Source& source, const Sample& sample, const Reading& reading) {
   std::set<std::uint64_t> read;
   for (const Origin& origin : reading.origins) read.insert(origin.span.line);
   const std::vector<bool> rows = rows_of(sample);
   std::size_t lost = 0;
-  for (std::size_t i = 0; i < rows.size(); ++i)
-    lost += rows[i] && !read.contains(sample.lines[i].number) ? 1U : 0U;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const bool is_lost = rows[i] && !read.contains(sample.lines[i].number);
+    lost += is_lost && !names_part(source, sample.lines[i].text) ? 1U : 0U;
+  }
   return lost;
 }
 
@@ -42,9 +54,11 @@ std::optional<std::size_t> faults_with(const Candidate& candidate, const Sample&
     if (reading.files[0].items == 0) return std::nullopt;
     const bool table = candidate.reader == ReaderKind::columns;
     if (!table) return faults_of(layout, reading, bytes);
-    const auto untitled = [](const Guess& guess) { return guess.key == "columns"; };
-    return faults_of(layout, reading, bytes) + of_lost_row * lost_rows(sample, reading) +
-           (std::any_of(candidate.guesses.begin(), candidate.guesses.end(), untitled) ? of_untitled : 0);
+    const auto untitled = [](const Guess& guess) { return guess.key == "columns" || guess.key == "shape"; };
+    return faults_of(layout, reading, bytes) +
+           of_lost_row * lost_rows(layout.sources.front(), sample, reading) +
+           of_untitled * static_cast<std::size_t>(
+                             std::count_if(candidate.guesses.begin(), candidate.guesses.end(), untitled));
   } catch (const Error&) {
     return std::nullopt;
   }
@@ -65,8 +79,8 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
   raw.encoding = file.encoding;
   Sample cleared = raw;
   mark_no_data(cleared);
-  for (const Propose propose :
-       {propose_assign, propose_sections, propose_blocks, propose_words, propose_columns}) {
+  for (const Propose propose : {propose_assign, propose_sections, propose_blocks, propose_words,
+                                propose_columns, propose_shape, propose_parts}) {
     for (const Sample* sample : {static_cast<const Sample*>(&raw), static_cast<const Sample*>(&cleared)}) {
       for (Candidate& candidate : propose(*sample)) {
         const bool rows = candidate.reader != ReaderKind::blocks && candidate.reader != ReaderKind::words;
@@ -106,6 +120,15 @@ std::size_t groups_named(const std::vector<Tried>& pieces) {
   std::set<std::pair<Group, std::string>> groups;
   for (const Tried& piece : pieces) {
     if (const auto group = group_in_name(piece.piece.title)) groups.insert({*group, piece.piece.title});
+  }
+  return groups.size();
+}
+
+// Titles that a source reads itself name what rows are of: only another group parts them.
+std::size_t different_groups(const std::vector<Tried>& pieces) {
+  std::set<Group> groups;
+  for (const Tried& piece : pieces) {
+    if (const auto group = group_in_name(piece.piece.title)) groups.insert(*group);
   }
   return groups.size();
 }
@@ -217,7 +240,8 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
     std::stable_sort(tried->begin(), tried->end(), [](const Tried& a, const Tried& b) {
       return a.piece.begins.empty() < b.piece.begins.empty();  // which takes what the others leave
     });
-    const std::size_t named = groups_named(*tried);
+    const bool reads_titles = chosen.size() == 1 && chosen.front().candidate.keys.starts_with(part_key);
+    const std::size_t named = reads_titles ? different_groups(*tried) : groups_named(*tried);
     const bool differ = std::any_of(tried->begin(), tried->end(), [&](const Tried& each) {
       return key_of(each) != key_of(tried->front());
     });

@@ -30,6 +30,30 @@ struct BackupStyle {
   std::vector<std::string> text_fields = {};  // with it: the last parts of addresses whose values are text
 };
 
+inline BackupStyle style(std::string name, std::vector<std::pair<std::string, std::string>> files,
+                         std::vector<std::string> addresses,
+                         std::vector<std::pair<std::string, std::string>> values,
+                         std::vector<std::string> text_fields = {}, std::size_t programs = 0,
+                         std::string serial = {}) {
+  BackupStyle made;
+  made.name = std::move(name);
+  made.files = std::move(files);
+  made.programs = programs;
+  made.values = std::move(values);
+  made.serial = std::move(serial);
+  made.addresses = std::move(addresses);
+  made.text_fields = std::move(text_fields);
+  return made;
+}
+
+inline std::vector<BackupStyle> joined(std::vector<std::vector<BackupStyle>> lists) {
+  std::vector<BackupStyle> all;
+  for (auto& list : lists) {
+    for (BackupStyle& each : list) all.push_back(std::move(each));
+  }
+  return all;
+}
+
 // "a/{1,2}/{x,y}" as its four texts.
 inline std::vector<std::string> spread(const std::string& pattern) {
   const std::size_t open = pattern.find('{');

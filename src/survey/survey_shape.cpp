@@ -1,0 +1,301 @@
+// A proposal for rows in a shape: texts and numbers in the same order, with names and signs between that all
+// rows have, as in `TOOL 1: LEN=120.5 RAD=6.0` or `RAPID OVERRIDE ...... 25`.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_table.hpp"
+
+namespace keepway::layout {
+namespace {
+
+struct Token {
+  enum class Kind : unsigned char { number, text, sign };
+  Kind kind = Kind::sign;
+  std::string text;
+};
+using Tokens = std::vector<Token>;
+
+bool is_word_byte(char c) {
+  return is_alnum(c) || c == '_';
+}
+
+// The end of a number at `at`; `at` where there is none, or where it is a part of something else: 0x1F, 3D,
+// 2025-11-03.
+std::size_t number_end(std::string_view code, std::size_t at) {
+  std::size_t end = at;
+  if (end < code.size() && (code[end] == '-' || code[end] == '+')) ++end;
+  bool digits = false;
+  bool point = false;
+  for (; end < code.size() && (is_digit(code[end]) || (code[end] == '.' && !point)); ++end) {
+    digits = digits || is_digit(code[end]);
+    point = point || code[end] == '.';
+  }
+  if (!digits) return at;
+  const bool goes_on = end < code.size() && (is_word_byte(code[end]) && !point);
+  const bool date = end + 1 < code.size() && (code[end] == '-' || code[end] == '/' || code[end] == '.') &&
+                    is_digit(code[end + 1]);
+  return goes_on || date ? at : end;
+}
+
+// A word goes on over a sign that is within it: MM/MIN, feed.max.
+std::size_t word_end(std::string_view code, std::size_t at) {
+  while (at < code.size()) {
+    const bool inner = at + 1 < code.size() &&
+                       std::string_view("-/.%'&").find(code[at]) != std::string::npos &&
+                       is_word_byte(code[at + 1]);
+    if (!is_word_byte(code[at]) && !inner) break;
+    ++at;
+  }
+  return at;
+}
+
+Tokens tokens_of_row(std::string_view code) {
+  Tokens tokens;
+  std::size_t blanks = 0;
+  for (std::size_t at = 0; at < code.size();) {
+    if (reader::is_gap(code[at])) {
+      ++blanks;
+      ++at;
+      continue;
+    }
+    std::size_t end = number_end(code, at);
+    Token token{Token::Kind::number, {}};
+    if (end == at) {
+      const bool word = is_word_byte(code[at]);
+      token.kind = word ? Token::Kind::text : Token::Kind::sign;
+      end = word ? word_end(code, at) : std::min(code.find_first_not_of(code[at], at), code.size());
+    }
+    token.text = code.substr(at, end - at);
+    const bool joins = token.kind == Token::Kind::text && !tokens.empty() &&
+                       tokens.back().kind == Token::Kind::text && blanks == 1;
+    if (joins) {
+      tokens.back().text += " " + token.text;
+    } else {
+      tokens.push_back(std::move(token));
+    }
+    blanks = 0;
+    at = end;
+  }
+  return tokens;
+}
+
+bool is_assigned(const Tokens& tokens, std::size_t i) {
+  return i + 1 < tokens.size() && tokens[i + 1].text == "=";
+}
+
+// Where a row has several assignments, the name of each is one word: `G54 X=1 Y=2`.
+Tokens with_single_names(Tokens tokens) {
+  if (std::count_if(tokens.begin(), tokens.end(), [](const Token& t) { return t.text == "="; }) < 2)
+    return tokens;
+  Tokens out;
+  for (std::size_t i = 0; i < tokens.size(); ++i) {
+    const std::size_t blank = tokens[i].text.rfind(' ');
+    if (tokens[i].kind == Token::Kind::text && is_assigned(tokens, i) && blank != std::string::npos) {
+      out.push_back({Token::Kind::text, tokens[i].text.substr(0, blank)});
+      tokens[i].text.erase(0, blank + 1);
+    }
+    out.push_back(std::move(tokens[i]));
+  }
+  return out;
+}
+
+std::string skeleton_of(const Tokens& tokens) {
+  std::string out;
+  for (const Token& token : tokens) {
+    out += token.kind == Token::Kind::number ? "N"
+           : token.kind == Token::Kind::text ? "T"
+                                             : token.text.substr(0, 2);
+    out += ' ';
+  }
+  return out;
+}
+
+// Rows that have the same texts and numbers between the same signs.
+class ShapeRows {
+ public:
+  ShapeRows(const Sample& sample, std::vector<Tokens> rows) : sample_(sample), rows_(std::move(rows)) {
+    const Tokens& first = rows_.front();
+    for (std::size_t i = 0; i < first.size(); ++i) {
+      const bool same = std::all_of(rows_.begin(), rows_.end(),
+                                    [&](const Tokens& row) { return row[i].text == first[i].text; });
+      const bool literal = first[i].kind == Token::Kind::sign || (first[i].kind == Token::Kind::text && same);
+      if (!literal) holes_.push_back(i);
+    }
+  }
+
+  [[nodiscard]] std::optional<Candidate> made() {
+    if (holes_.size() < 2 || holes_.size() > most_holes || is_plain_table()) return std::nullopt;
+    name_holes();
+    const std::size_t keys = is_unique(1) ? 1 : 2;
+    if (holes_.size() <= keys) return std::nullopt;
+    Candidate made;
+    made.reader = ReaderKind::columns;
+    std::string prefix;
+    made.group = group(keys, prefix, made.guesses);
+    IncrementGuess increment;
+    std::vector<std::string> fields;
+    for (std::size_t i = keys; i < holes_.size(); ++i) {
+      const std::string name = holes_.size() == keys + 1 ? "" : names_[i];
+      fields.push_back(
+          is_text(i) ? fmt::format("{} = {{ name = {}, kind = \"text\" }}", names_[i], toml_quoted(name))
+                     : fmt::format("{} = {}", names_[i], toml_quoted(name)));
+      if (is_text(i)) continue;
+      for (const Tokens& row : rows_) increment.see(row[holes_[i]].text);
+    }
+    if (guessed_) made.guesses.push_back({"the columns' names: nothing in the rows gives them", "shape"});
+    std::string address = prefix + "{" + names_[0] + "}";
+    if (keys == 2) address += "/{" + names_[1] + "}";
+    made.keys = skip_line(sample_, true) + comment_line(sample_.openers) +
+                key_line("shape", toml_quoted(shape()), "how a row is written") +
+                increment.line(made.group, made.guesses) +
+                key_line("address", toml_quoted(address), "key: " + names_[0]) +
+                key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
+    return made;
+  }
+
+ private:
+  static constexpr std::size_t most_holes = 32;
+
+  // What blanks part as well.
+  [[nodiscard]] bool is_plain_table() const {
+    return std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+      return std::all_of(row.begin(), row.end(), [](const Token& token) {
+        return token.kind != Token::Kind::sign && token.text.find(' ') == std::string::npos;
+      });
+    });
+  }
+
+  // R12, KD4010.
+  [[nodiscard]] bool is_code(std::size_t hole) const {
+    return std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+      const std::string& text = row[holes_[hole]].text;
+      return has_digit(text) && text.find(' ') == std::string::npos;
+    });
+  }
+
+  [[nodiscard]] bool is_text(std::size_t hole) const {
+    return rows_.front()[holes_[hole]].kind == Token::Kind::text;
+  }
+  [[nodiscard]] bool is_hole(std::size_t token) const {
+    return std::find(holes_.begin(), holes_.end(), token) != holes_.end();
+  }
+
+  // The text in front of a hole with nothing but a sign between.
+  [[nodiscard]] std::string label(std::size_t hole) const {
+    std::size_t at = holes_[hole];
+    const Tokens& row = rows_.front();
+    if (at > 0 && (row[at - 1].text == "=" || row[at - 1].text == ":")) --at;
+    if (at == 0 || row[at - 1].kind != Token::Kind::text || is_hole(at - 1)) return {};
+    const std::string name = plain_name(row[at - 1].text, sample_.encoding);
+    return name.empty() || is_digit(name.front()) ? std::string() : name;
+  }
+
+  void name_holes() {
+    const auto numbers =
+        static_cast<std::size_t>(std::count_if(holes_.begin(), holes_.end(), [&](std::size_t token) {
+          return rows_.front()[token].kind == Token::Kind::number;
+        }));
+    const std::size_t values = numbers - (is_text(0) ? 0 : 1);
+    for (std::size_t i = 0; i < holes_.size(); ++i) {
+      std::string name = label(i);
+      if (name.empty() && i == 0) name = is_code(0) ? "number" : "name";
+      if (name.empty() && is_text(i)) name = i + 1 == holes_.size() && i > 1 ? "unit" : "name";
+      if (name.empty() && values == 1) name = "value";
+      if (name.empty()) guessed_ = true;
+      if (name.empty() || std::find(names_.begin(), names_.end(), name) != names_.end())
+        name = fmt::format("c{}", i + 1);
+      names_.push_back(std::move(name));
+    }
+  }
+
+  [[nodiscard]] bool is_unique(std::size_t keys) const {
+    std::set<std::string> seen;
+    return std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+      std::string key;
+      for (std::size_t i = 0; i < keys; ++i) key += row[holes_[i]].text + "/";
+      return seen.insert(key).second;
+    });
+  }
+
+  [[nodiscard]] std::string shape() const {
+    const Tokens& row = rows_.front();
+    std::string out;
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      const auto hole = std::find(holes_.begin(), holes_.end(), i);
+      std::string text = row[i].text;
+      if (hole != holes_.end()) text = "{" + names_[static_cast<std::size_t>(hole - holes_.begin())] + "}";
+      if (row[i].kind == Token::Kind::sign && text.size() > 1) text = text.substr(0, 2);
+      const bool word = row[i].kind != Token::Kind::sign;
+      const bool word_before = i > 0 && row[i - 1].kind != Token::Kind::sign;
+      const bool leads = text.size() == 2 && text[0] == text[1];
+      out += (word && word_before) || (i > 0 && leads) || out.ends_with("..") ? " " + text : text;
+    }
+    return out;
+  }
+
+  [[nodiscard]] Group group(std::size_t keys, std::string& prefix, std::vector<Guess>& guesses) const {
+    const auto all_keys = [&](auto is) {
+      return std::all_of(rows_.begin(), rows_.end(),
+                         [&](const Tokens& row) { return is(std::string_view(row[holes_[0]].text)); });
+    };
+    if (all_keys([](std::string_view key) { return key.size() > 2 && upper(key).starts_with("G5"); })) {
+      prefix = "work/";
+      return Group::offsets;
+    }
+    std::string said;
+    for (const std::string& name : names_) said += name + " ";
+    for (const std::string_view word : {"tool", "length", "radius", "diam", "len ", "rad "}) {
+      if (said.find(word) == std::string::npos) continue;
+      prefix = "tool/";
+      return Group::offsets;
+    }
+    const Group usual = keys == 2 || all_keys(is_cell_name) ? Group::variables
+                        : is_code(0)                        ? Group::parameters
+                                                            : Group::settings;
+    const Group found = group_of(sample_, usual, guesses);
+    if (found == Group::offsets && holes_.size() > keys + 1) {
+      prefix = "tool/";
+      guesses.push_back({"that its rows are tools: only a name or a heading says so", "address"});
+    }
+    return found;
+  }
+
+  const Sample& sample_;
+  std::vector<Tokens> rows_;
+  std::vector<std::size_t> holes_;  // indices of tokens that differ from row to row
+  std::vector<std::string> names_;
+  bool guessed_ = false;
+};
+
+}  // namespace
+
+Candidates propose_shape(const Sample& sample) {
+  std::map<std::string, std::vector<Tokens>> by_skeleton;
+  std::size_t lines = 0;
+  for (const std::string& code : sample.code) {
+    if (code.empty() || is_rule(code)) continue;
+    ++lines;
+    Tokens tokens = with_single_names(tokens_of_row(code));
+    std::string skeleton = skeleton_of(tokens);
+    by_skeleton[std::move(skeleton)].push_back(std::move(tokens));
+  }
+  std::vector<std::vector<Tokens>*> often;
+  for (auto& [skeleton, rows] : by_skeleton) {
+    if (rows.size() > 1 && rows.size() * 5 >= lines) often.push_back(&rows);
+  }
+  std::stable_sort(often.begin(), often.end(),
+                   [](const auto* a, const auto* b) { return a->size() > b->size(); });
+  Candidates found;
+  for (std::vector<Tokens>* rows : often) {
+    if (auto made = ShapeRows(sample, std::move(*rows)).made()) found.push_back(*std::move(made));
+  }
+  return found;
+}
+
+}  // namespace keepway::layout
