@@ -42,7 +42,6 @@ std::string need_part(const Form& form, std::string_view key, const Source& sour
   std::vector<std::string> known;
   if (source.reader == ReaderKind::columns) {
     for (const Column& column : source.columns) known.push_back(column.name);
-    if (!source.part.before.empty() && key != "fields") known.emplace_back("part");
   } else if (source.reader == ReaderKind::sections) {
     known = {"part", "key"};
     if (key == "fields") known = {"value"};
@@ -50,6 +49,7 @@ std::string need_part(const Form& form, std::string_view key, const Source& sour
     known = {key == "fields" ? "value" : "key"};
     if (source.shape.letter && key != "fields") known.emplace_back("letter");
   }
+  if (!source.part.before.empty() && key != "fields") known.emplace_back("part");
   if (std::find(known.begin(), known.end(), name) == known.end()) {
     form.fail(key, fmt::format("'{}' in {} is not read by {}", escape(name), key, reader_name(source.reader)),
               fmt::format("use one of: {}", fmt::join(known, ", ")));

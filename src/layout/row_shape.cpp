@@ -60,14 +60,17 @@ void parse_row_shape(Form& form, Source& source) {
     source.row_shape = take_shape(form, "shape", *given, names);
     for (std::string& name : names) source.columns.push_back({std::move(name), FieldKind::text, 0, 0});
   }
-  if (const auto given = form.text("part")) {
-    std::vector<std::string> names;
-    source.part = take_shape(form, "part", *given, names);
-    const bool says = !source.part.before.front().empty() || !source.part.after.empty();
-    if (names != std::vector<std::string>{"part"} || !says) {
-      form.fail("part", fmt::format("'{}' is no line that names a part", escape(*given)),
-                "write the line with {part} for what changes: \"TOOL {part}\"");
-    }
+}
+
+void parse_part(Form& form, Source& source) {
+  const std::optional<std::string> given = form.text("part");
+  if (!given) return;
+  std::vector<std::string> names;
+  source.part = take_shape(form, "part", *given, names);
+  const bool says = !source.part.before.front().empty() || !source.part.after.empty();
+  if (names != std::vector<std::string>{"part"} || !says) {
+    form.fail("part", fmt::format("'{}' is no line that names a part", escape(*given)),
+              "write the line with {part} for what changes: \"TOOL {part}\"");
   }
 }
 

@@ -230,6 +230,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
     if (source.reader == ReaderKind::columns) parse_columns(form, source);
     if (source.reader != ReaderKind::words) parse_number_form(form, source);
     if (source.reader == ReaderKind::assign) parse_shape(form, source);
+    if (source.reader == ReaderKind::assign || source.reader == ReaderKind::columns) parse_part(form, source);
     parse_rows(form, source);
     parse_keys(form, source);
   }

@@ -26,8 +26,10 @@ void parse_lines(Form& form, Source& source);
 void parse_number_form(Form& form, Source& source);
 // shape, for assign; before the rows.
 void parse_shape(Form& form, Source& source);
-// shape and part, for columns; the columns of a shape are those that it names.
+// shape, for columns: they are those that it names.
 void parse_row_shape(Form& form, Source& source);
+// part, for columns and assign; before the rows.
+void parse_part(Form& form, Source& source);
 // between, for columns of fixed width.
 std::vector<std::string> parse_between(Form& form);
 

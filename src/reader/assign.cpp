@@ -91,6 +91,7 @@ class AssignReader {
     bool whole = split(row.code);
     for (const Setting& setting : settings_) {
       const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
+        if (name == "part") return rows_.part().empty() ? std::nullopt : std::optional(rows_.part());
         return name == "letter" ? setting.letter : setting.key;
       };
       if (!key_.fill(part, text_) ||

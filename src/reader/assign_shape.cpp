@@ -40,7 +40,11 @@ bool take_front(const Shape& shape, std::string_view code, std::size_t& at, Sett
 
 // Where a value ends: at what stands behind it, or where the next setting begins.
 std::size_t shaped_value_end(const Shape& shape, std::string_view code, std::size_t at) {
-  if (!shape.after.empty()) return code.find(shape.after, at);
+  if (!shape.after.empty()) {
+    const std::size_t end = code.find(shape.after, at);
+    // Commas are between settings, and so not behind the last.
+    return end == std::string_view::npos && shape.after == "," ? code.size() : end;
+  }
   for (std::size_t gap = at; gap < code.size(); ++gap) {
     if (!is_gap(code[gap])) continue;
     pass_blanks(code, gap);
@@ -66,7 +70,7 @@ bool split_shaped(const Shape& shape, std::string_view code, std::vector<Setting
     setting.value = trim(code.substr(at, end - at));
     if (setting.value.empty()) return false;
     out.push_back(setting);
-    at = end + shape.after.size();
+    at = std::min(end + shape.after.size(), code.size());
     pass_blanks(code, at);
   }
   return !out.empty();

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
 
@@ -46,6 +47,11 @@ std::optional<Parts> take_apart(std::string_view line) {
   Parts parts{without_blanks(line.substr(at, digit - at)), without_blanks(line.substr(end, equals + 1 - end)),
               ""};
   std::string_view value = reader::trim(line.substr(equals + 1));
+  const std::size_t comma = value.find(',');
+  if (comma != std::string_view::npos && value.find('=', comma) != std::string_view::npos) {
+    parts.after = ",";
+    return parts;
+  }
   while (!value.empty() && value.back() == ';') {
     parts.after += ';';
     value = reader::trim(value.substr(0, value.size() - 1));
@@ -78,10 +84,12 @@ Candidates propose_assign(const Sample& sample) {
   std::string before;
   Parts common;
   bool letters = false;
+  std::set<std::string> words;  // letters before numbers
   for (const std::string& code : sample.code) {
     const auto parts = code.empty() ? std::nullopt : take_apart(code);
     if (!parts) continue;
     const std::string own = letters_of(parts->before);
+    words.insert(upper(own));
     const std::string front = parts->before.substr(0, parts->before.size() - own.size());
     if (++around[{front + parts->equals, parts->after}] > rows) {
       rows = around[{front + parts->equals, parts->after}];
@@ -101,6 +109,10 @@ Candidates propose_assign(const Sample& sample) {
     return {made};
   }
   if (rows == 0 || rows * 2 < sample.code_lines()) return {};
+  if (letters && words.size() == 1 && words.begin()->size() > 1) {  // "PARAM 12", rather than R12
+    before = common.before;
+    letters = false;
+  }
   made.reader = ReaderKind::assign;
   made.group = group_of(sample, Group::variables, made.guesses);
   made.keys = skip_line(sample, true) + comment_line(sample.comments);

@@ -115,6 +115,17 @@ class PartFinder {
   const Sample& sample_;
 };
 
+// Rows under "NUMBER 12" are of a tool where they have a length or a radius.
+std::string word_for(const Sample& rows, const std::string& word) {
+  constexpr std::string_view numbers[] = {"number", "no", "nr", "nummer", "num", "record", "index"};
+  if (std::find(std::begin(numbers), std::end(numbers), word) == std::end(numbers)) return word;
+  const bool tool = std::any_of(rows.code.begin(), rows.code.end(), [](const std::string& code) {
+    const std::string cell = lower(first_cell(code));
+    return cell.starts_with("len") || cell.starts_with("rad") || cell.starts_with("diam");
+  });
+  return tool ? "tool" : word;
+}
+
 }  // namespace
 
 Candidates propose_parts(const Sample& sample) {
@@ -122,9 +133,11 @@ Candidates propose_parts(const Sample& sample) {
   const auto heading = finder.find();
   if (!heading) return {};
   const Sample one = finder.longest(*heading);
-  const std::string word = lower(heading->line.word);
-  Candidates found = propose_columns(one);
-  for (Candidate& each : propose_shape(one)) found.push_back(std::move(each));
+  const std::string word = word_for(one, lower(heading->line.word));
+  Candidates found = propose_assign(one);
+  for (const auto propose : {propose_columns, propose_shape}) {
+    for (Candidate& each : propose(one)) found.push_back(std::move(each));
+  }
   for (Candidate& each : found) {
     if (const auto group = group_in_name(word); group && *group != Group::programs) each.group = *group;
     each.keys = key_line("part", toml_quoted(heading->line.shape), "the line that names what rows are of") +

@@ -61,7 +61,7 @@ bool is_parted(std::string_view text) {
 
 // "120.5 RAD=6.0", "4000 mm/min": a value, and more that another reader could part from it.
 bool runs_on(std::string_view text) {
-  const std::size_t end = std::min(text.find_first_of(" \t"), text.size());
+  const std::size_t end = std::min(text.find_first_of(" \t,;"), text.size());
   return end < text.size() && canonical_number(text.substr(0, end));
 }
 

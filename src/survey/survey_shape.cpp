@@ -196,6 +196,21 @@ class ShapeRows {
     return name.empty() || is_digit(name.front()) ? std::string() : name;
   }
 
+  [[nodiscard]] bool is_taken(std::string_view name) const {
+    return std::find(names_.begin(), names_.end(), name) != names_.end();
+  }
+
+  [[nodiscard]] std::string text_name(std::size_t hole, bool of_texts_alone) const {
+    constexpr std::size_t longest_unit = 8;
+    if (of_texts_alone) return is_taken("value") ? "note" : "value";
+    const bool is_short = std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+      return row[holes_[hole]].text.size() <= longest_unit;
+    });
+    const bool behind = hole > 1 && !is_text(hole - 1);
+    if (is_short && (behind || is_taken("name"))) return "unit";
+    return is_taken("name") ? "note" : "name";
+  }
+
   void name_holes() {
     const auto numbers =
         static_cast<std::size_t>(std::count_if(holes_.begin(), holes_.end(), [&](std::size_t token) {
@@ -205,11 +220,10 @@ class ShapeRows {
     for (std::size_t i = 0; i < holes_.size(); ++i) {
       std::string name = label(i);
       if (name.empty() && i == 0) name = is_code(0) ? "number" : "name";
-      if (name.empty() && is_text(i)) name = i + 1 == holes_.size() && i > 1 ? "unit" : "name";
+      if (name.empty() && is_text(i)) name = text_name(i, values == 0);
       if (name.empty() && values == 1) name = "value";
       if (name.empty()) guessed_ = true;
-      if (name.empty() || std::find(names_.begin(), names_.end(), name) != names_.end())
-        name = fmt::format("c{}", i + 1);
+      if (name.empty() || is_taken(name)) name = fmt::format("c{}", i + 1);
       names_.push_back(std::move(name));
     }
   }

@@ -9,6 +9,7 @@
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "keepway/decimal.hpp"
+#include "keepway/text.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::layout {
@@ -32,6 +33,18 @@ std::string in_ascii(std::string utf8) {
       utf8.replace(at, letter.size(), plain);
   }
   return utf8;
+}
+
+// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called.
+bool is_title(std::string_view line) {
+  constexpr auto ends = std::to_array<std::string_view>(
+      {"offsets", "points",     "parameters",    "variables", "settings",  "switches", "options",
+       "tools",   "registers",  "corrections",   "macros",    "cells",     "data",     "list",
+       "listing", "table",      "report",        "memory",    "werkzeuge", "daten",    "liste",
+       "tabelle", "nullpunkte", "einstellungen", "variablen"});
+  const std::string_view text = reader::trim(line);
+  const std::size_t blank = text.find_last_of(" \t");
+  return std::find(ends.begin(), ends.end(), lower(text.substr(blank + 1))) != ends.end();
 }
 
 bool has_number(const Cells& row) {
@@ -204,7 +217,7 @@ void Table::find_names() {
   std::vector<std::string> found;
   if (!header.empty()) {
     for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
-      if (is_rule(line->text)) continue;
+      if (is_rule(line->text) || is_title(line->text)) continue;
       Cells titles = split == Split::fixed ? titles_above(line->text, columns) : cells(line->text);
       if (across > 1 && titles.size() == width * across) titles.resize(width);
       // "      X     Y     Z": what the rows are called by has no title of its own.
