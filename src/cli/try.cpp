@@ -109,8 +109,10 @@ void add_try(Command app, Globals& globals) {
       ->type_name("S");
   made->add_option("--units", options->units, "Units of the machine; else the layout's, else inch")
       ->one_of({"inch", "mm"});
-  made->add_flag("--watch", options->watch,
-                 "Look again whenever LAYOUT is saved, and show what that changed");
+  made->add_flag(
+      "--watch", options->watch,
+      "Look again whenever LAYOUT is saved, and show what that changed; Ctrl-C ends it, with the exit "
+      "code of the last look");
   made->callback([&globals, options] {
     Look look(*options, globals);
     if (options->watch) {

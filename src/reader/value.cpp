@@ -55,7 +55,12 @@ KeyTemplate::KeyTemplate(const RowRule& rule) {
 
 bool KeyTemplate::append(const Piece& piece, std::string_view text, std::string& key) {
   const std::size_t before = key.size();
-  if (!append_canonical(text, key)) key += text;
+  if (!append_canonical(text, key)) {
+    key += text;
+  } else if (const std::size_t zeros = text.size() - 1 - text.find_last_not_of('0');
+             zeros > 0 && key.find('.', before) != std::string::npos) {
+    key.append(zeros, '0');  // 1.10 is another row than 1.1
+  }
   if (key.size() == before) return false;
   if (piece.rename != nullptr) {
     const auto name = piece.rename->find(key.substr(before));

@@ -1,49 +1,31 @@
 // Several records side by side in each line, as printed tables have them: `1  0.5   51  1.5`.
 #include <algorithm>
+#include <optional>
+#include <set>
 
-#include "keepway/text.hpp"
+#include "keepway/decimal.hpp"
 #include "survey/survey_table.hpp"
 
 namespace keepway::layout {
-namespace {
+namespace {}  // namespace
 
-bool is_before(const std::string& a, const std::string& b) {
-  return natural_order(a, b) < 0;
-}
-
-bool counts_on(const std::string& a, const std::string& b) {
-  const auto first = Decimal::parse(a);
-  const auto second = Decimal::parse(b);
-  return first && second && *first + *Decimal::parse("1") == *second;
-}
-
-}  // namespace
-
-// By their keys: they count on from record to record, or from the foot of one column to the head of the next.
+// By their keys: from record to record of a line they differ by the same step in all lines, and none comes
+// again.
 bool Table::is_across(std::size_t record, std::size_t most) const {
-  const std::size_t times = most / record;
-  const auto key_at = [&](const Cells& row, std::size_t i) -> const std::string& { return row[i * record]; };
-  bool by_line = true;
-  bool by_column = true;
-  for (std::size_t n = 0; n < rows.size(); ++n) {
-    const Cells& row = rows[n];
+  std::vector<std::optional<Decimal>> steps(most / record);
+  std::set<std::string> seen;
+  for (const Cells& row : rows) {
     if (row.size() % record != 0) return false;
     for (std::size_t i = 0; i < row.size() / record; ++i) {
-      if (!is_whole(key_at(row, i))) return false;
-      by_line = by_line && (i == 0 || counts_on(key_at(row, i - 1), key_at(row, i)));
-      if (n == 0) continue;
-      const Cells& above = rows[n - 1];
-      if (above.size() < row.size()) return false;
-      by_line = by_line && (i > 0 || is_before(key_at(above, above.size() / record - 1), key_at(row, 0)));
-      by_column = by_column && is_before(key_at(above, i), key_at(row, i));
+      const std::string& text = row[i * record];
+      if (!is_whole(text) || !seen.insert(text).second) return false;
+      if (i == 0) continue;
+      const Decimal step = *Decimal::parse(text) - *Decimal::parse(row[(i - 1) * record]);
+      if (!steps[i]) steps[i] = step;
+      if (*steps[i] != step || !(step > Decimal())) return false;
     }
   }
-  for (std::size_t i = 1; by_column && i < times; ++i) {
-    const auto last =
-        std::find_if(rows.rbegin(), rows.rend(), [&](const Cells& row) { return row.size() >= i * record; });
-    by_column = is_before(key_at(*last, i - 1), key_at(rows.front(), i));
-  }
-  return (by_line || by_column) && rows.size() > 1;
+  return rows.size() > 1 && steps.back().has_value();
 }
 
 void Table::find_records() {
@@ -53,7 +35,7 @@ void Table::find_records() {
   const auto titles_differ = [&](std::size_t record) {
     return std::any_of(header.begin(), header.end(), [&](const Line& line) {
       const Cells titles = cells(line.text);
-      if (is_rule(line.text) || titles.size() != most) return false;
+      if (is_rule(line.text) || has_digit(line.text) || titles.size() != most) return false;
       for (std::size_t i = record; i < titles.size(); ++i) {
         if (titles[i] != titles[i - record]) return true;
       }

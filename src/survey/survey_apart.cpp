@@ -76,6 +76,10 @@ std::string with_prefix(const Candidate& candidate, const std::string& name) {
   for (std::size_t at = keys.find(line); at != std::string::npos; at = keys.find(line, at)) {
     at += line.size();
     keys.insert(at, name + "/");
+    const std::size_t remark = std::min(keys.find('#', at), keys.find('\n', at));  // which stays where it is
+    std::size_t blanks = 0;
+    while (remark < keys.size() && blanks < name.size() + 1 && keys[remark - blanks - 2] == ' ') ++blanks;
+    if (remark < keys.size() && keys[remark] == '#') keys.erase(remark - blanks - 1, blanks);
     any = true;
   }
   if (!any) keys += key_line("address", toml_quoted(name + "/" + usual_key(candidate)));

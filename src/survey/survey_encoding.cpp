@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 
+#include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "reader/clean.hpp"
 #include "survey/survey_parts.hpp"
@@ -10,8 +11,9 @@ namespace keepway::layout {
 namespace {
 
 // Letters of the larger European languages, and the few signs that tables have.
-constexpr std::string_view west = "äöüÄÖÜßéèêëàâçîïôûùñáíóúåæøÅÆØÉÈÊËÀÂÇÎÏÔÛÙÑÁÍÓÚ°µ±²³²½¼";
-constexpr std::string_view east = "ąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůýžČĎĚŇŘŠŤŮÝŽőűŐŰ";
+constexpr std::string_view west = "äöüÄÖÜßéèêëàâçîïôûùñáíóúåæøÅÆØÉÈÊËÀÂÇÎÏÔÛÙÑÁÍÓÚ";
+constexpr std::string_view other_signs = "°µ±²³½¼";  // which are in no word
+constexpr std::string_view east = "ąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůýžČĎĚŇŘŠŤŮÝŽőűŐŰáéíóúÁÉÍÓÚäöüÄÖÜß";
 
 // Characters above 127 of UTF-8 text that `letters` has, less those that it has not.
 long worth(std::string_view utf8, std::string_view letters) {
@@ -24,7 +26,11 @@ long worth(std::string_view utf8, std::string_view letters) {
     }
     const std::size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : lead >= 0xC0 ? 2 : 1;
     const std::string_view character = utf8.substr(at, length);
-    found += length > 1 && letters.find(character) != std::string_view::npos ? 2 : -3;
+    const auto letter_at = [&](std::size_t i) { return i < utf8.size() && is_letter(utf8[i]); };
+    const bool inside = at > 0 && letter_at(at - 1) && letter_at(at + length);
+    const bool known = letters.find(character) != std::string_view::npos ||
+                       (!inside && other_signs.find(character) != std::string_view::npos);
+    found += length > 1 && known ? 2 : -3;
     at += length;
   }
   return found;

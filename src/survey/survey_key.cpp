@@ -54,7 +54,8 @@ bool Table::find_key() {
     const bool note = i + 1 == width && kinds[i] == What::text && before > 0;
     const bool codes = std::all_of(rows.begin(), rows.end(),
                                    [&](const Cells& row) { return i < row.size() && is_code(row[i]); });
-    if (!note && kinds[i] != What::number && is_unique({i})) {
+    const bool numbered = before == 0 && !rows.front()[i].starts_with('-') && ascends(i);  // 1.9, 1.10
+    if (!note && (kinds[i] != What::number || numbered) && is_unique({i})) {
       const int worth = 1 +
                         (kinds[i] == What::whole ? 2
                          : codes                 ? 2

@@ -42,6 +42,7 @@ bool parted_by_semicolons(const Sample& sample) {
       ++remarks;
       continue;
     }
+    if (text.find_first_of("#('!*/") == 0) continue;  // a comment of another kind
     ++lines;
     const std::size_t last = text.find_last_of(';');
     if (text.find(';') >= text.size() - 1) continue;
@@ -207,8 +208,8 @@ std::optional<Group> group_in_name(std::string_view name) {
 Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses) {
   const auto usable = [](std::optional<Group> group) { return group && *group != Group::programs; };
   if (const auto named = group_in_name(sample.name); usable(named)) return *named;
-  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
-    if (!sample.code[i].empty()) break;  // rows begin
+  const std::vector<bool> rows = rows_of(sample);
+  for (std::size_t i = 0; i < sample.lines.size() && !rows[i]; ++i) {
     if (const auto named = group_in_name(sample.lines[i].text); usable(named)) {
       guesses.push_back(
           {std::string("the group, ") + std::string(group_name(*named)) + ": from the heading", "group"});

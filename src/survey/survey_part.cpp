@@ -12,27 +12,56 @@ namespace keepway::layout {
 namespace {
 
 struct PartLine {
-  std::string shape;  // "--- TOOL {part} ---"
-  std::string word;   // "TOOL"
-  std::string part;   // "1"
+  std::string shape;    // "--- TOOL {part} ---"
+  std::string address;  // "tool/{part}"
+  std::string group;    // a word that may name it
 };
 
-// Signs, one word, what it is of, signs.
+bool is_numbered_by(std::string_view word) {
+  constexpr std::string_view words[] = {"number", "no", "nr", "nummer", "num", "record", "index"};
+  return std::find(std::begin(words), std::end(words), word) != std::end(words);
+}
+
+// "G54", "T12": letters and a number.
+std::optional<PartLine> code_line(std::string_view front, std::string_view code, std::string_view behind) {
+  const std::size_t digit = code.find_first_of("0123456789");
+  if (digit == 0 || digit > 2 || digit == std::string_view::npos || !all_digits(code.substr(digit)) ||
+      !std::all_of(code.begin(), code.begin() + static_cast<std::ptrdiff_t>(digit), is_letter))
+    return std::nullopt;
+  const std::string letters = upper(code.substr(0, digit));
+  const std::string address = letters == "G"   ? "work/G{part}"
+                              : letters == "T" ? "tool/{part}"
+                                               : letters + "{part}";
+  return PartLine{std::string(front) + std::string(code.substr(0, digit)) + "{part}" + std::string(behind),
+                  address,
+                  letters == "G"   ? "work"
+                  : letters == "T" ? "tool"
+                                   : ""};
+}
+
+// Signs, a word, what it is of, signs: "TOOL NO. 12", "--- AXIS X ---", "[SCREEN]", "G54".
 std::optional<PartLine> part_line(std::string_view code) {
   constexpr std::string_view around = "=-*#<>:.;[]() \t";
+  constexpr std::string_view within = " \t:#.";
   const std::size_t begin = code.find_first_not_of(around);
   if (begin == std::string_view::npos) return std::nullopt;
   const std::size_t end = code.find_last_not_of(around) + 1;
   const std::string_view inside = code.substr(begin, end - begin);
-  const std::size_t gap = inside.find_first_of(" \t:#.");
-  if (gap == std::string_view::npos) return std::nullopt;
-  const std::string_view word = inside.substr(0, gap);
-  const std::size_t at = inside.find_first_not_of(" \t:#.", gap);
+  const std::string_view behind = code.substr(end);
+  if (code.front() == '[' && code.back() == ']') return PartLine{"[{part}]", "{part}", ""};
+  const std::size_t gap = inside.find_first_of(within);
+  if (gap == std::string_view::npos) return code_line(code.substr(0, begin), inside, behind);
+  const std::string word = lower(inside.substr(0, gap));
+  std::size_t at = inside.find_first_not_of(within, gap);
+  // "NO." in between.
+  const std::size_t next = std::min(inside.find_first_of(within, at), inside.size());
+  if (next < inside.size() && is_numbered_by(lower(inside.substr(at, next - at))))
+    at = inside.find_first_not_of(within, next);
   const std::string_view part = inside.substr(at);
   const bool letters = std::all_of(word.begin(), word.end(), is_alpha) && word.size() > 1;
   if (!letters || part.find_first_of(" \t=") != std::string_view::npos) return std::nullopt;
-  return PartLine{std::string(code.substr(0, begin + at)) + "{part}" + std::string(code.substr(end)),
-                  std::string(word), std::string(part)};
+  return PartLine{std::string(code.substr(0, begin + at)) + "{part}" + std::string(behind), word + "/{part}",
+                  word};
 }
 
 std::string_view first_cell(std::string_view code) {
@@ -48,25 +77,25 @@ class PartFinder {
  public:
   explicit PartFinder(const Sample& sample) : sample_(sample) {}
 
-  // The line of which there are several, above all rows, with rows between that have the same keys.
+  // The line of which there are several, with no row above them, and rows between that have the same keys.
   std::optional<Heading> find() const {
     std::map<std::string, Heading> found;
-    std::size_t first = SIZE_MAX;
     for (std::size_t i = 0; i < sample_.code.size(); ++i) {
-      if (sample_.code[i].empty()) continue;
-      first = std::min(first, i);
-      auto line = part_line(sample_.code[i]);
+      auto line = sample_.code[i].empty() ? std::nullopt : part_line(sample_.code[i]);
       if (!line) continue;
       auto& heading = found.try_emplace(upper(line->shape), Heading{*line, {}}).first->second;
       heading.at.push_back(i);
     }
+    std::optional<Heading> best;
     for (auto& [shape, heading] : found) {
-      if (heading.at.size() > 1 && heading.at.front() == first && repeats(heading)) return std::move(heading);
+      const bool first = !best || heading.at.front() < best->at.front();
+      if (heading.at.size() > 1 && first && is_above_all(heading) && repeats(heading))
+        best = std::move(heading);
     }
-    return std::nullopt;
+    return best;
   }
 
-  // The sample with the rows of the longest part and no others.
+  // The sample with the rows of the longest part and no others. Headings are skipped wherever they are.
   Sample longest(const Heading& heading) const {
     std::size_t best = 0;
     std::size_t most = 0;
@@ -78,12 +107,42 @@ class PartFinder {
     Sample one = sample_;
     const auto [begin, end] = lines(heading, best);
     for (std::size_t i = 0; i < one.code.size(); ++i) {
-      if (i < begin || i >= end) one.code[i].clear();
+      if (i >= begin && i < end) continue;
+      if (i < heading.at.front()) skip(one, i);
+      one.code[i].clear();
+    }
+    Sample marked = one;
+    mark_no_data(marked);
+    for (std::size_t i = begin; i < end; ++i) {
+      const bool rule = is_rule(one.lines[i].text) || is_page_line(one.lines[i].text);
+      if (one.code[i].empty() || (marked.roles[i] != LineRole::top && !rule)) continue;
+      skip(one, i);
+      one.code[i].clear();
     }
     return one;
   }
 
  private:
+  static void skip(Sample& one, std::size_t i) {
+    const std::string pattern = pattern_of_line(one.lines[i].text);
+    if (one.code[i].empty() && one.roles[i] == LineRole::data) return;  // a comment
+    one.roles[i] = LineRole::skip;
+    if (!pattern.empty() && std::find(one.skip.begin(), one.skip.end(), pattern) == one.skip.end())
+      one.skip.push_back(pattern);
+  }
+
+  // Text may be above the first, and no rows.
+  [[nodiscard]] bool is_above_all(const Heading& heading) const {
+    constexpr std::size_t most = 10;
+    std::size_t above = 0;
+    for (std::size_t i = 0; i < heading.at.front(); ++i) {
+      if (sample_.code[i].empty()) continue;
+      if (++above > most || sample_.code[i].find('=') != std::string::npos || row_kind(sample_.code[i]) != 0)
+        return false;
+    }
+    return true;
+  }
+
   [[nodiscard]] std::pair<std::size_t, std::size_t> lines(const Heading& heading, std::size_t n) const {
     return {heading.at[n] + 1, n + 1 < heading.at.size() ? heading.at[n + 1] : sample_.code.size()};
   }
@@ -116,34 +175,39 @@ class PartFinder {
 };
 
 // Rows under "NUMBER 12" are of a tool where they have a length or a radius.
-std::string word_for(const Sample& rows, const std::string& word) {
-  constexpr std::string_view numbers[] = {"number", "no", "nr", "nummer", "num", "record", "index"};
-  if (std::find(std::begin(numbers), std::end(numbers), word) == std::end(numbers)) return word;
-  const bool tool = std::any_of(rows.code.begin(), rows.code.end(), [](const std::string& code) {
+bool are_of_tools(const Sample& rows) {
+  return std::any_of(rows.code.begin(), rows.code.end(), [](const std::string& code) {
     const std::string cell = lower(first_cell(code));
     return cell.starts_with("len") || cell.starts_with("rad") || cell.starts_with("diam");
   });
-  return tool ? "tool" : word;
 }
 
 }  // namespace
 
 Candidates propose_parts(const Sample& sample) {
   const PartFinder finder(sample);
-  const auto heading = finder.find();
+  auto heading = finder.find();
   if (!heading) return {};
   const Sample one = finder.longest(*heading);
-  const std::string word = word_for(one, lower(heading->line.word));
+  PartLine& line = heading->line;
+  if (is_numbered_by(line.group) && are_of_tools(one)) {
+    line.group = "tool";
+    line.address = "tool/{part}";
+  }
   Candidates found = propose_assign(one);
   for (const auto propose : {propose_columns, propose_shape}) {
     for (Candidate& each : propose(one)) found.push_back(std::move(each));
   }
   for (Candidate& each : found) {
-    if (const auto group = group_in_name(word); group && *group != Group::programs) each.group = *group;
-    each.keys = key_line("part", toml_quoted(heading->line.shape), "the line that names what rows are of") +
-                with_prefix(each, word + "/{part}");
-    std::erase_if(each.guesses, [](const Guess& guess) { return guess.what.starts_with("the group"); });
-    each.guesses.push_back({"that rows are of the " + word + " named above them", "part"});
+    if (const auto group = group_in_name(line.group); group && *group != Group::programs) {
+      each.group = *group;
+      std::erase_if(each.guesses, [](const Guess& guess) { return guess.what.starts_with("the group"); });
+    }
+    each.keys = key_line("part", toml_quoted(line.shape), "the line that names what rows are of") +
+                with_prefix(each, line.address);
+    std::erase_if(each.guesses,
+                  [](const Guess& guess) { return guess.what.starts_with("that its rows are"); });
+    each.guesses.push_back({"that rows are of what is named above them", "part"});
   }
   return found;
 }

@@ -62,7 +62,8 @@ bool is_program_row(std::string_view code) {
   std::vector<SurveyWord> words;
   if (!words_of_line(code, words)) return false;
   return std::any_of(words.begin(), words.end(), [](const SurveyWord& word) {
-    const bool moves = word.letter == 'G' && word.number != "10";
+    const bool place = word.number.size() == 2 && word.number[0] == '5';  // G54, in a table of zero points
+    const bool moves = word.letter == 'G' && word.number != "10" && !place;
     return word.letter == 'O' || word.letter == 'M' || moves;
   });
 }
@@ -81,7 +82,8 @@ class Headings {
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
         const bool named = group_in_name(text).has_value();
-        if (!sample_.code[i].empty() && (!program || named)) block.push_back(i);
+        const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
+        if (remark ? named && is_short(text) && !program : !program || named) block.push_back(i);
         continue;
       }
       if (!block.empty()) blocks.push_back(std::move(block));
@@ -108,6 +110,11 @@ class Headings {
   }
 
  private:
+  static bool is_short(std::string_view text) {
+    constexpr std::ptrdiff_t most_blanks = 2;
+    return std::count(text.begin(), text.end(), ' ') <= most_blanks;
+  }
+
   [[nodiscard]] std::string pattern(std::size_t i) const { return pattern_of_line(sample_.lines[i].text); }
 
   // "NO  LENGTH  DIAM": as many words as the row below has cells, rather than a title.

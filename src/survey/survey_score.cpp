@@ -83,12 +83,22 @@ bool has_number_inside(std::string_view text) {
   return false;
 }
 
+// "0100:/c2", "TOOL 1: LEN": a sign that parts a number from what is behind it.
+bool has_open_sign(std::string_view key) {
+  for (std::size_t at = key.find_first_of(":=,;"); at != std::string_view::npos;
+       at = key.find_first_of(":=,;", at + 1)) {
+    if (at > 0 && is_digit(key[at - 1]) && (at + 1 == key.size() || key[at + 1] == '/' || key[at + 1] == ' '))
+      return true;
+  }
+  return false;
+}
+
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);
   std::size_t faults = is_rule(line) || begins_as_rule(line) || is_page_line(line) ? of_heading : 0;
   if (std::none_of(origin.key.begin(), origin.key.end(), is_alnum)) faults += of_heading;
-  if (is_parted(origin.key) || is_parted(item.value)) faults += of_swallowed;
+  if (is_parted(origin.key) || is_parted(item.value) || has_open_sign(origin.key)) faults += of_swallowed;
   return faults;
 }
 

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_table.hpp"
@@ -18,6 +19,7 @@ struct Token {
   enum class Kind : unsigned char { number, text, sign };
   Kind kind = Kind::sign;
   std::string text;
+  bool apart = false;  // a blank is in front
 };
 using Tokens = std::vector<Token>;
 
@@ -45,7 +47,7 @@ std::size_t number_end(std::string_view code, std::size_t at) {
 
 // A word goes on over a sign that is within it: MM/MIN, feed.max.
 std::size_t word_end(std::string_view code, std::size_t at) {
-  while (at < code.size()) {
+  while (at < code.size() && !(code[at] == '_' && at + 1 < code.size() && code[at + 1] == '_')) {
     const bool inner = at + 1 < code.size() &&
                        std::string_view("-/.%'&").find(code[at]) != std::string::npos &&
                        is_word_byte(code[at + 1]);
@@ -53,6 +55,16 @@ std::size_t word_end(std::string_view code, std::size_t at) {
     ++at;
   }
   return at;
+}
+
+// `V12.5` behind a number or code: a value with its letter in front, rather than a word of a text.
+bool is_word_with_number(const Token& token, const Tokens& before) {
+  if (token.kind != Token::Kind::text || before.empty()) return false;
+  const Token& last = before.back();
+  const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
+  const std::size_t digit = token.text.find_first_of("+-.0123456789");
+  return apart && digit > 0 && digit < 3 && digit != std::string::npos &&
+         canonical_number(std::string_view(token.text).substr(digit));
 }
 
 Tokens tokens_of_row(std::string_view code) {
@@ -65,13 +77,21 @@ Tokens tokens_of_row(std::string_view code) {
       continue;
     }
     std::size_t end = number_end(code, at);
-    Token token{Token::Kind::number, {}};
+    Token token{Token::Kind::number, {}, blanks > 0};
     if (end == at) {
-      const bool word = is_word_byte(code[at]);
+      const bool word = word_end(code, at) > at;
       token.kind = word ? Token::Kind::text : Token::Kind::sign;
       end = word ? word_end(code, at) : std::min(code.find_first_not_of(code[at], at), code.size());
     }
     token.text = code.substr(at, end - at);
+    if (is_word_with_number(token, tokens)) {
+      const std::size_t digit = token.text.find_first_of("+-.0123456789");
+      tokens.push_back({Token::Kind::text, token.text.substr(0, digit), token.apart});
+      tokens.push_back({Token::Kind::number, token.text.substr(digit), false});
+      blanks = 0;
+      at = end;
+      continue;
+    }
     const bool joins = token.kind == Token::Kind::text && !tokens.empty() &&
                        tokens.back().kind == Token::Kind::text && blanks == 1;
     if (joins) {
@@ -97,8 +117,9 @@ Tokens with_single_names(Tokens tokens) {
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     const std::size_t blank = tokens[i].text.rfind(' ');
     if (tokens[i].kind == Token::Kind::text && is_assigned(tokens, i) && blank != std::string::npos) {
-      out.push_back({Token::Kind::text, tokens[i].text.substr(0, blank)});
+      out.push_back({Token::Kind::text, tokens[i].text.substr(0, blank), tokens[i].apart});
       tokens[i].text.erase(0, blank + 1);
+      tokens[i].apart = true;
     }
     out.push_back(std::move(tokens[i]));
   }
@@ -151,7 +172,7 @@ class ShapeRows {
     if (guessed_) made.guesses.push_back({"the columns' names: nothing in the rows gives them", "shape"});
     std::string address = prefix + "{" + names_[0] + "}";
     if (keys == 2) address += "/{" + names_[1] + "}";
-    made.keys = skip_line(sample_, true) + comment_line(sample_.openers) +
+    made.keys = skip_line(sample_, true) + comment_line(sample_.comments) +
                 key_line("shape", toml_quoted(shape()), "how a row is written") +
                 increment.line(made.group, made.guesses) +
                 key_line("address", toml_quoted(address), "key: " + names_[0]) +
@@ -245,10 +266,8 @@ class ShapeRows {
       std::string text = row[i].text;
       if (hole != holes_.end()) text = "{" + names_[static_cast<std::size_t>(hole - holes_.begin())] + "}";
       if (row[i].kind == Token::Kind::sign && text.size() > 1) text = text.substr(0, 2);
-      const bool word = row[i].kind != Token::Kind::sign;
-      const bool word_before = i > 0 && row[i - 1].kind != Token::Kind::sign;
-      const bool leads = text.size() == 2 && text[0] == text[1];
-      out += (word && word_before) || (i > 0 && leads) || out.ends_with("..") ? " " + text : text;
+      const bool columns = i > 0 && is_hole(i) && is_hole(i - 1);
+      out += row[i].apart || columns ? " " + text : text;
     }
     return out;
   }

@@ -44,7 +44,19 @@ bool is_title(std::string_view line) {
        "tabelle", "nullpunkte", "einstellungen", "variablen"});
   const std::string_view text = reader::trim(line);
   const std::size_t blank = text.find_last_of(" \t");
-  return std::find(ends.begin(), ends.end(), lower(text.substr(blank + 1))) != ends.end();
+  if (std::find(ends.begin(), ends.end(), lower(text.substr(blank + 1))) != ends.end()) return true;
+  const std::string_view first = text.substr(0, text.find_first_of(" \t"));
+  const bool spaced =
+      text.find("  ") != std::string_view::npos || text.find_first_of("\t;,|") != std::string_view::npos;
+  return !spaced && group_in_name(first) && !lower(first).starts_with("tool");
+}
+
+// "MACHINE NO 5512", "SHEET 1": a number or a serial, and so no names of columns.
+bool has_serial(const Cells& titles) {
+  constexpr std::ptrdiff_t most_digits = 2;
+  return std::any_of(titles.begin(), titles.end(), [](const std::string& title) {
+    return is_number(title) || std::count_if(title.begin(), title.end(), is_digit) > most_digits;
+  });
 }
 
 bool has_number(const Cells& row) {
@@ -176,8 +188,23 @@ void Table::find_rows() {
   }
 }
 
+// As many columns as the heading has titles, where the rows have a text of several words for the last of
+// them.
+std::size_t Table::titled_width(std::size_t most) const {
+  const auto line =
+      std::find_if(header.rbegin(), header.rend(), [](const Line& each) { return !is_rule(each.text); });
+  if (line == header.rend()) return 0;
+  const std::size_t titles = cells(line->text).size();
+  const bool text =
+      titles > 2 && titles < most && std::all_of(rows.begin(), rows.end(), [&](const Cells& row) {
+        return row.size() < titles || !is_number(row[titles - 1]);
+      });
+  return text && !is_title(line->text) && !has_serial(cells(line->text)) ? titles : 0;
+}
+
 // Columns parted by blanks: all, or up to where text of several words begins, which is the last then.
 std::size_t Table::blank_width(std::size_t fewest, std::size_t most) const {
+  if (const std::size_t titles = titled_width(most); titles > 0) return titles;
   if (fewest == most) return most;
   std::size_t texts = fewest;  // first column that is text in some row
   for (const Cells& row : rows) {
@@ -212,6 +239,25 @@ void Table::find_kinds() {
   }
 }
 
+// Whether a heading begins to the right of the rows' first cells. Blanks at its beginning tell it.
+bool Table::begins_behind_key(std::string_view heading) const {
+  const std::string_view row = lines.front().text;
+  const std::size_t first = row.find_first_not_of(" \t");
+  const std::size_t end = std::min(row.find_first_of(" \t", first), row.size());
+  return split != Split::blanks || heading.find_first_not_of(" \t") >= end;
+}
+
+// What a column is called that no heading names; it is the `n`th of `data` that hold data.
+std::string Table::usual_name(std::size_t column, std::size_t n, std::size_t data) const {
+  if (n == 0) return "number";
+  const bool last_text = column + 1 == width && kinds[column] == What::text;
+  if (data == 3 && n == 1 && kinds[column] == What::text && !last_text && kinds.back() != What::text)
+    return "name";
+  const bool behind_name = data == 3 && n == 2 && names[column - 1] == "name";
+  if ((n == 1 && data <= 3) || behind_name) return "value";
+  return last_text ? "note" : fmt::format("c{}", column + 1);
+}
+
 void Table::find_names() {
   std::set<std::string> taken;
   std::vector<std::string> found;
@@ -219,9 +265,11 @@ void Table::find_names() {
     for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
       if (is_rule(line->text) || is_title(line->text)) continue;
       Cells titles = split == Split::fixed ? titles_above(line->text, columns) : cells(line->text);
+      if (has_serial(titles)) continue;
       if (across > 1 && titles.size() == width * across) titles.resize(width);
       // "      X     Y     Z": what the rows are called by has no title of its own.
-      if (titles.size() + 1 == width && kinds[0] != What::number) titles.insert(titles.begin(), "number");
+      if (titles.size() + 1 == width && kinds[0] != What::number && begins_behind_key(line->text))
+        titles.insert(titles.begin(), "number");
       if (titles.size() != width) continue;
       if (titles[0].empty()) titles[0] = "number";
       bool good = true;
@@ -242,12 +290,7 @@ void Table::find_names() {
   for (std::size_t i = 0; i < width; ++i) {
     const std::size_t n = i - marks;  // among those that hold data
     const bool mark = kinds[i] == What::mark;
-    names.push_back(mark                                       ? fmt::format("mark{}", i + 1)
-                    : titled                                   ? found[i]
-                    : n == 0                                   ? std::string("number")
-                    : n == 1 && data <= 3                      ? std::string("value")
-                    : i + 1 == width && kinds[i] == What::text ? std::string("note")
-                                                               : fmt::format("c{}", i + 1));
+    names.push_back(mark ? fmt::format("mark{}", i + 1) : titled ? found[i] : usual_name(i, n, data));
     marks += mark ? 1U : 0U;
   }
 }

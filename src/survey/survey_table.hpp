@@ -56,8 +56,11 @@ class Table {
   void find_records();
   [[nodiscard]] bool is_across(std::size_t record, std::size_t most) const;
   [[nodiscard]] std::size_t blank_width(std::size_t fewest, std::size_t most) const;
+  [[nodiscard]] std::size_t titled_width(std::size_t most) const;
+  [[nodiscard]] bool begins_behind_key(std::string_view heading) const;
   void find_kinds();
   void find_names();
+  [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.
   bool find_key();
   [[nodiscard]] bool is_unique(const std::vector<std::size_t>& together) const;

@@ -143,8 +143,61 @@ std::vector<BackupStyle> texts_and_streams() {
   };
 }
 
+// Cut down from whole backups that were read wrongly at first.
+std::vector<BackupStyle> whole_backups() {
+  return {
+      style("sections_with_units_and_remarks",
+            {{"machine.par",
+              "; saved 12.03.2024 by hand\n[AXIS_X]\nmax = 620.5 mm ; soft limit\nfeed = 12000 mm/min\n"
+              "[AXIS_Y]\nmax = 400 mm\nfeed = 9000 mm/min\n"}},
+            {"parameters/{AXIS_X,AXIS_Y}/{max,feed}/{value,unit}"},
+            {{"parameters/AXIS_X/max/value", "620.5"}, {"parameters/AXIS_Y/feed/unit", "mm/min"}}, {"unit"}),
+      style("semicolons_under_remarks_of_another_kind",
+            {{"toollist.csv",
+              "# TOOL LIST\n# machine: GX-1182\n# date: 2025-02-03\nT;NAME;L;R;STATE\n1;\"MILL "
+              "1\";84.264;5.295;OK\n"
+              "2;\"MILL 2\";101.633;4.104;WORN\n"}},
+            {"offsets/tool/{1,2}/{name,l,r,state}"},
+            {{"offsets/tool/2/l", "101.633"}, {"offsets/tool/1/name", "MILL 1"}}, {"name", "state"}),
+      style("records_side_by_side_on_pages",
+            {{"SET.LST",
+              "SETTINGS OF SAW 2                       SHEET 1\n=====================================\n"
+              "  1  LIGHT     68    3  DOOR     8873\n  2  BEEP      99    4  PUMP        0\n"
+              "SETTINGS OF SAW 2                       SHEET 2\n=====================================\n"
+              "  5  CHIPS      1    7  MIST        2\n  6  VICE       3    8  LANG       49\n"}},
+            {"settings/{1,2,3,4,5,6,7,8}/{name,value}"},
+            {{"settings/3/value", "8873"}, {"settings/8/name", "LANG"}}, {"name"}),
+      style("czech_with_a_carriage_return",
+            {{"NASTROJE.TXT",
+              "Seznam n\xA0stroj\x85   v\xEC"
+              "r. \x9F\xA1slo 8841\r\n T   Popis          D\x82lka   Polom\xD8r\r\n 1   Fr\x82za \x9F"
+              "eln\xA1   117.226     5.062\r\n 2   Vrt\xA0k          45.500     4.250\r\n"}},
+            {"offsets/tool/{1,2}/{popis,delka,polomer}"},
+            {{"offsets/tool/1/popis", "Fr\u00e9za \u010deln\u00ed"}}, {"popis"}),
+      style("commands_with_quoted_names",
+            {{"config.txt", "SET \"SPINDLE MAX\" 4500;\nSET \"COOLANT\" 1;\nSET \"BEEP\" 0.5;\n"}},
+            {"settings/{SPINDLE MAX,COOLANT,BEEP}"}, {{"settings/BEEP", "0.5"}}),
+      style("letters_and_a_star", {{"KAREA.DAT", "K001 V8391 *\nK002 V3267 *\nK051 V-12 *\n"}},
+            {"parameters/{K001,K002,K051}"}, {{"parameters/K051", "-12"}}),
+      style("zero_points_of_several_lines",
+            {{"WORK.OUT",
+              "WORK COORDINATES\nG54\n  X -180.523\n  Y -153.822\n  Z +3.039\nG55\n  X +0.000\n  Y +0.000\n"
+              "  Z +12.500\n"}},
+            {"offsets/work/{G54,G55}/{X,Y,Z}"},
+            {{"offsets/work/G54/X", "-180.523"}, {"offsets/work/G55/Z", "12.5"}}),
+      style("five_values_behind_an_index",
+            {{"VAR.DMP",
+              "VARIABLES\n0000:     1.0000    -2.5000\n0005:   -12.2500     0.0000\n0010:    99.0000     "
+              "7.1250\n"}},
+            {"variables/{0,5,10}/{value,c3}"}, {{"variables/5/value", "-12.25"}}),
+      style("rows_numbered_with_a_point",
+            {{"CONST.PRN", "CONSTANTS\n1.1  50\n1.2  60\n1.9  -4\n1.10  70\n1.20  80\n"}},
+            {"parameters/{1.1,1.2,1.9,1.10,1.20}"}, {{"parameters/1.1", "50"}, {"parameters/1.10", "70"}}),
+  };
+}
+
 std::vector<BackupStyle> styles() {
-  return joined({rows_with_labels(), records(), texts_and_streams()});
+  return joined({rows_with_labels(), records(), texts_and_streams(), whole_backups()});
 }
 
 class SurveyStyleOdd : public testing::TestWithParam<BackupStyle> {};
