@@ -142,7 +142,7 @@ class ColumnReader {
       cells.push_back(
           {kind(fields_.size() - 1), std::find(parts.begin(), parts.end(), column.name) != parts.end()});
     }
-    if (source_.split == Split::shape) shape_.emplace(source_.row_shape, std::move(cells), source_.numbers);
+    if (source_.split == Split::shape) shape_.emplace(source_, source_.row_shape, std::move(cells));
   }
 
   void read() {

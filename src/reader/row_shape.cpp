@@ -4,14 +4,20 @@
 #include <utility>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "keepway/decimal.hpp"
 #include "reader/text.hpp"
 #include "reader/value.hpp"
 
 namespace keepway::reader {
 
-ShapeSplitter::ShapeSplitter(const RowShape& shape, std::vector<Cell> cells, const NumberForm& numbers)
-    : shape_(shape), cells_(std::move(cells)), numbers_(numbers) {}
+ShapeSplitter::ShapeSplitter(const Source& source, const RowShape& shape, std::vector<Cell> cells)
+    : shape_(shape), cells_(std::move(cells)), numbers_(source.numbers) {
+  const Encoding encoding(source.encoding);
+  const auto encode = [&](std::string& text) { text = encoding.from_utf8(text).value_or(text); };
+  std::for_each(shape_.before.begin(), shape_.before.end(), encode);
+  encode(shape_.after);
+}
 
 // Where each text may end is tried, so that a line is bounded by what it may cost.
 bool ShapeSplitter::split(std::string_view code, std::vector<std::string_view>& out) {

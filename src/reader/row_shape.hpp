@@ -15,8 +15,9 @@ class ShapeSplitter {
     FieldKind kind = FieldKind::text;
     bool needed = true;
   };
-  // `cells`: one for each of shape.before. What is referred to must outlive it.
-  ShapeSplitter(const RowShape& shape, std::vector<Cell> cells, const NumberForm& numbers);
+  // `shape` of a source, which must outlive it; its texts are looked for in the source's character set.
+  // `cells`: one for each of shape.before.
+  ShapeSplitter(const Source& source, const RowShape& shape, std::vector<Cell> cells);
 
   // The cells of a line; false when the line has another shape. A text reaches as far as the rest of the
   // shape leaves it. A cell that is not needed is empty where its name is not there, as is a text at the end.
@@ -30,7 +31,7 @@ class ShapeSplitter {
   [[nodiscard]] bool take(std::string_view literal, std::size_t& at) const;
   [[nodiscard]] bool pass_missing(std::size_t cell, std::size_t& at) const;
 
-  const RowShape& shape_;
+  RowShape shape_;
   std::vector<Cell> cells_;
   const NumberForm& numbers_;
   std::string_view code_;

@@ -70,7 +70,7 @@ Rows::Rows(const Input& input, Output& output)
     seen_.emplace_back(static_cast<std::size_t>(range.last - range.first + 1), false);
   }
   if (!input.source.part.before.empty())
-    part_line_.emplace(input.source.part, std::vector<ShapeSplitter::Cell>(1), input.source.numbers);
+    part_line_.emplace(input.source, input.source.part, std::vector<ShapeSplitter::Cell>(1));
 }
 
 void Rows::note(OddityKind kind, const Row& row, std::string_view at, std::string detail) {

@@ -43,7 +43,7 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
       return std::nullopt;
     }
   }
-  const bool open = !token.empty() && token.back() == ',';  // "12," parts cells
+  const bool open = !token.empty() && (token.back() == ',' || token.front() == ',');  // which parts cells
   if (digits == 0 || open || (found.signed_front && found.signed_behind)) return std::nullopt;
   return found;
 }
@@ -73,8 +73,11 @@ PlainNumbers plain_numbers(std::string_view text) {
   std::vector<std::pair<std::size_t, Found>> all;
   while (lines.next(line)) {
     const std::vector<Found> found = numbers_of(line.text);
-    // "47,1 door" may be two cells: only what stands beside another number, or is assigned, tells.
-    const bool tells = found.size() > 1 || line.text.find('=') != std::string_view::npos;
+    // "47,1 door" may be two cells: only what is beside another number, ends the line or is assigned tells.
+    const bool last = !found.empty() && found.back().at > 0 &&
+                      found.back().at + found.back().length == reader::trim(line.text).size() +
+                                                                   line.text.find_first_not_of(" \t");
+    const bool tells = found.size() > 1 || last || line.text.find('=') != std::string_view::npos;
     const bool parted = line.text.find_first_of(";\t=") != std::string_view::npos;
     for (const Found& each : found) {
       all.emplace_back(line.at, each);

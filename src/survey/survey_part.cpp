@@ -4,9 +4,10 @@
 #include <map>
 #include <set>
 
+#include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_parts.hpp"
+#include "survey/survey_table.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -40,7 +41,7 @@ std::optional<PartLine> code_line(std::string_view front, std::string_view code,
 }
 
 // Signs, a word, what it is of, signs: "TOOL NO. 12", "--- AXIS X ---", "[SCREEN]", "G54".
-std::optional<PartLine> part_line(std::string_view code) {
+std::optional<PartLine> part_line(std::string_view code, const std::string& encoding) {
   constexpr std::string_view around = "=-*#<>:.;[]() \t";
   constexpr std::string_view within = " \t:#.";
   const std::size_t begin = code.find_first_not_of(around);
@@ -60,8 +61,8 @@ std::optional<PartLine> part_line(std::string_view code) {
   const std::string_view part = inside.substr(at);
   const bool letters = std::all_of(word.begin(), word.end(), is_alpha) && word.size() > 1;
   if (!letters || part.find_first_of(" \t=") != std::string_view::npos) return std::nullopt;
-  return PartLine{std::string(code.substr(0, begin + at)) + "{part}" + std::string(behind), word + "/{part}",
-                  word};
+  return PartLine{std::string(code.substr(0, begin + at)) + "{part}" + std::string(behind),
+                  plain_name(word, encoding) + "/{part}", word};
 }
 
 std::string_view first_cell(std::string_view code) {
@@ -81,7 +82,7 @@ class PartFinder {
   std::optional<Heading> find() const {
     std::map<std::string, Heading> found;
     for (std::size_t i = 0; i < sample_.code.size(); ++i) {
-      auto line = sample_.code[i].empty() ? std::nullopt : part_line(sample_.code[i]);
+      auto line = sample_.code[i].empty() ? std::nullopt : part_line(sample_.code[i], sample_.encoding);
       if (!line) continue;
       auto& heading = found.try_emplace(upper(line->shape), Heading{*line, {}}).first->second;
       heading.at.push_back(i);
@@ -198,13 +199,15 @@ Candidates propose_parts(const Sample& sample) {
   for (const auto propose : {propose_columns, propose_shape}) {
     for (Candidate& each : propose(one)) found.push_back(std::move(each));
   }
+  const Encoding encoding(sample.encoding);
   for (Candidate& each : found) {
     if (const auto group = group_in_name(line.group); group && *group != Group::programs) {
       each.group = *group;
       std::erase_if(each.guesses, [](const Guess& guess) { return guess.what.starts_with("the group"); });
     }
-    each.keys = key_line("part", toml_quoted(line.shape), "the line that names what rows are of") +
-                with_prefix(each, line.address);
+    each.keys =
+        key_line("part", toml_quoted(encoding.to_utf8(line.shape)), "the line that names what rows are of") +
+        with_prefix(each, line.address);
     std::erase_if(each.guesses,
                   [](const Guess& guess) { return guess.what.starts_with("that its rows are"); });
     each.guesses.push_back({"that rows are of what is named above them", "part"});

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
@@ -172,11 +173,12 @@ class ShapeRows {
     if (guessed_) made.guesses.push_back({"the columns' names: nothing in the rows gives them", "shape"});
     std::string address = prefix + "{" + names_[0] + "}";
     if (keys == 2) address += "/{" + names_[1] + "}";
-    made.keys = skip_line(sample_, true) + comment_line(sample_.comments) +
-                key_line("shape", toml_quoted(shape()), "how a row is written") +
-                increment.line(made.group, made.guesses) +
-                key_line("address", toml_quoted(address), "key: " + names_[0]) +
-                key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
+    made.keys =
+        skip_line(sample_, true) + comment_line(sample_.comments) +
+        key_line("shape", toml_quoted(Encoding(sample_.encoding).to_utf8(shape())), "how a row is written") +
+        increment.line(made.group, made.guesses) +
+        key_line("address", toml_quoted(address), "key: " + names_[0]) +
+        key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
     return made;
   }
 
@@ -286,6 +288,11 @@ class ShapeRows {
     for (const std::string_view word : {"tool", "length", "radius", "diam", "len ", "rad "}) {
       if (said.find(word) == std::string::npos) continue;
       prefix = "tool/";
+      return Group::offsets;
+    }
+    if (group_in_name(names_[0]) == Group::offsets) {
+      prefix = "tool/";
+      guesses.push_back({"that its rows are tools: only the word in front says so", "address"});
       return Group::offsets;
     }
     const Group usual = keys == 2 || all_keys(is_cell_name) ? Group::variables

@@ -17,7 +17,7 @@ constexpr std::size_t of_lost_row = 10;
 constexpr std::size_t of_untitled = 2;       // another way of parting columns may fit a heading
 constexpr std::size_t of_mixed_groups = 50;  // headings name several groups, and one source takes all
 
-constexpr std::string_view part_key = "part     = ";  // first of what propose_parts() writes
+constexpr std::string_view part_key = "part     = ";  // which propose_parts() writes
 
 Layout alone(const Candidate& candidate) {
   Tried tried;
@@ -28,7 +28,7 @@ Layout alone(const Candidate& candidate) {
 bool names_part(const Source& source, std::string_view line) {
   std::vector<std::string_view> cells;
   return !source.part.before.empty() &&
-         reader::ShapeSplitter(source.part, std::vector<reader::ShapeSplitter::Cell>(1), source.numbers)
+         reader::ShapeSplitter(source, source.part, std::vector<reader::ShapeSplitter::Cell>(1))
              .split(line, cells);
 }
 
@@ -85,6 +85,8 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
       for (Candidate& candidate : propose(*sample)) {
         const bool rows = candidate.reader != ReaderKind::blocks && candidate.reader != ReaderKind::words;
         if (rows) candidate.keys = numbers_lines(file.plain.form) + candidate.keys;
+        if (!file.encoding.empty())
+          candidate.keys = key_line("encoding", toml_quoted(file.encoding)) + candidate.keys;
         const auto faults = faults_with(candidate, raw, bytes);
         if (!faults || (found && *faults >= found->faults)) continue;
         found = Tried{{}, candidate, sample->code_lines(), *faults, units_in(raw)};
@@ -105,7 +107,6 @@ void add_of_file(Tried& tried, const std::string& name, std::string_view text, c
   if (const std::string line = serial_line(sample, serial); !line.empty())
     keys += key_line("serial", toml_quoted(line), "the line that carries the machine's serial");
   if (!encoding.empty()) {
-    keys += key_line("encoding", toml_quoted(encoding));
     tried.candidate.guesses.push_back(
         {"the character set, " + encoding + ": by the letters that it gives", "encoding"});
   }
@@ -240,7 +241,8 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
     std::stable_sort(tried->begin(), tried->end(), [](const Tried& a, const Tried& b) {
       return a.piece.begins.empty() < b.piece.begins.empty();  // which takes what the others leave
     });
-    const bool reads_titles = chosen.size() == 1 && chosen.front().candidate.keys.starts_with(part_key);
+    const bool reads_titles =
+        chosen.size() == 1 && chosen.front().candidate.keys.find(part_key) != std::string::npos;
     const std::size_t named = reads_titles ? different_groups(*tried) : groups_named(*tried);
     const bool differ = std::any_of(tried->begin(), tried->end(), [&](const Tried& each) {
       return key_of(each) != key_of(tried->front());

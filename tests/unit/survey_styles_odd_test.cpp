@@ -177,6 +177,17 @@ std::vector<BackupStyle> whole_backups() {
       style("commands_with_quoted_names",
             {{"config.txt", "SET \"SPINDLE MAX\" 4500;\nSET \"COOLANT\" 1;\nSET \"BEEP\" 0.5;\n"}},
             {"settings/{SPINDLE MAX,COOLANT,BEEP}"}, {{"settings/BEEP", "0.5"}}),
+      style("labels_with_umlauts",
+            {{"BESTAND.TXT",
+              "WERKZEUG 1: L\xC4NGE=120,500 RADIUS=6,000\r\nWERKZEUG 2: L\xC4NGE=98,020 RADIUS=4,250\r\n"
+              "WERKZEUG 12: L\xC4NGE=-0,500 RADIUS=0,000\r\n"}},
+            {"offsets/tool/{1,2,12}/{laenge,radius}"},
+            {{"offsets/tool/1/laenge", "120.5"}, {"offsets/tool/12/laenge", "-0.5"}}),
+      style("parts_with_umlauts",
+            {{"MASCHINE.TXT",
+              "GER\xC4T 1\r\n  ST\xC4RKE  4000\r\n  ZEIT   2,5\r\nGER\xC4T 2\r\n  ST\xC4RKE  3000\r\n  ZEIT  "
+              " 1,25\r\n"}},
+            {"parameters/geraet/{1,2}/{ST\u00c4RKE,ZEIT}"}, {{"parameters/geraet/2/ZEIT", "1.25"}}),
       style("letters_and_a_star", {{"KAREA.DAT", "K001 V8391 *\nK002 V3267 *\nK051 V-12 *\n"}},
             {"parameters/{K001,K002,K051}"}, {{"parameters/K051", "-12"}}),
       style("zero_points_of_several_lines",
