@@ -141,7 +141,9 @@ std::string skeleton_of(const Tokens& tokens) {
 // Rows that have the same texts and numbers between the same signs.
 class ShapeRows {
  public:
-  ShapeRows(const Sample& sample, std::vector<Tokens> rows) : sample_(sample), rows_(std::move(rows)) {
+  // `aligned`: all lines are of one length, so that fixed columns, which keep their width, may fit as well.
+  ShapeRows(const Sample& sample, std::vector<Tokens> rows, bool aligned)
+      : sample_(sample), rows_(std::move(rows)) {
     const Tokens& first = rows_.front();
     for (std::size_t i = 0; i < first.size(); ++i) {
       const bool same = std::all_of(rows_.begin(), rows_.end(),
@@ -149,6 +151,7 @@ class ShapeRows {
       const bool literal = first[i].kind == Token::Kind::sign || (first[i].kind == Token::Kind::text && same);
       if (!literal) holes_.push_back(i);
     }
+    guessed_ = aligned && !holes_.empty() && (!is_text(0) || is_code(0));
   }
 
   [[nodiscard]] std::optional<Candidate> made() {
@@ -310,30 +313,38 @@ class ShapeRows {
   std::vector<Tokens> rows_;
   std::vector<std::size_t> holes_;  // indices of tokens that differ from row to row
   std::vector<std::string> names_;
-  bool guessed_ = false;
+  bool guessed_ = false;  // names of columns
 };
 
 }  // namespace
 
 Candidates propose_shape(const Sample& sample) {
-  std::map<std::string, std::vector<Tokens>> by_skeleton;
+  struct Together {
+    std::vector<Tokens> rows;
+    std::set<std::size_t> lengths;  // of their lines
+  };
+  std::map<std::string, Together> by_skeleton;
   std::size_t lines = 0;
-  for (const std::string& code : sample.code) {
+  for (std::size_t i = 0; i < sample.code.size(); ++i) {
+    const std::string& code = sample.code[i];
     if (code.empty() || is_rule(code)) continue;
     ++lines;
     Tokens tokens = with_single_names(tokens_of_row(code));
     std::string skeleton = skeleton_of(tokens);
-    by_skeleton[std::move(skeleton)].push_back(std::move(tokens));
+    Together& together = by_skeleton[std::move(skeleton)];
+    together.rows.push_back(std::move(tokens));
+    together.lengths.insert(sample.lines[i].text.find_last_not_of(" \t"));
   }
-  std::vector<std::vector<Tokens>*> often;
-  for (auto& [skeleton, rows] : by_skeleton) {
-    if (rows.size() > 1 && rows.size() * 5 >= lines) often.push_back(&rows);
+  std::vector<Together*> often;
+  for (auto& [skeleton, together] : by_skeleton) {
+    if (together.rows.size() > 1 && together.rows.size() * 5 >= lines) often.push_back(&together);
   }
   std::stable_sort(often.begin(), often.end(),
-                   [](const auto* a, const auto* b) { return a->size() > b->size(); });
+                   [](const Together* a, const Together* b) { return a->rows.size() > b->rows.size(); });
   Candidates found;
-  for (std::vector<Tokens>* rows : often) {
-    if (auto made = ShapeRows(sample, std::move(*rows)).made()) found.push_back(*std::move(made));
+  for (Together* together : often) {
+    if (auto made = ShapeRows(sample, std::move(together->rows), together->lengths.size() == 1).made())
+      found.push_back(*std::move(made));
   }
   return found;
 }
