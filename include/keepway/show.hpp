@@ -116,6 +116,9 @@ Answer survey(const Survey& survey, const std::string& written, Style style);
 Answer tried_layout(const std::string& file, const Understood& made, Style style);
 // The same once the file was saved again, with what that changed.
 Answer tried_again(const std::string& file, const Understood& made, const TryChanges& changes, Style style);
+// The same of a layout that a backup proposes, with what was guessed. `facts`: serial and units that it was
+// read with; the machine has no name yet.
+Answer proposed(const MachineFacts& facts, const Survey& survey, const Understood& made, Style style);
 // The same for a machine that was enrolled with the layout that its backup proposed; `from` is the backup.
 Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const std::string& from,
                      const Survey& survey, const Understood& made, Style style);

@@ -11,6 +11,7 @@
 
 #include "cli/command.hpp"
 #include "keepway/restoring.hpp"
+#include "keepway/survey.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::cli {
@@ -117,6 +118,18 @@ Done trial_resume(Machine& machine, const TrialWords& words, show::Style style);
 Keep trial_plan(const Machine& machine, const TrialWords& words);
 Done trial_keep(Machine& machine, const TrialWords& words, show::Style style);
 Done trial_drop(Machine& machine, const TrialWords& words, show::Style style);
+
+// What a backup says of a machine that is not enrolled yet: the layout that it proposes, and what that reads.
+struct Proposal {
+  Survey survey;
+  Understood understood;
+};
+// `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
+// made.
+Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment);
+// `from`: the backup, for people. Nothing of it is stored.
+Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
+                 const std::string& from, show::Style style);
 
 // What is set of one address of the namebook; what is not given stays as it is, "" takes a value out.
 struct NameWords {

@@ -2,7 +2,7 @@
 
 #include <memory>
 
-#include "cli/command.hpp"
+#include "cli/acts.hpp"
 #include "cli/hooks.hpp"
 
 namespace keepway::cli {
@@ -14,13 +14,12 @@ struct EnrollOptions {
   std::string from;
 };
 
-Machine enrolled(const Globals& globals, const EnrollOptions& options) {
-  return open_shop(globals).enroll(options.enrollment,
-                                   [](const std::filesystem::path& path) { put_hooks(path, false); });
+Machine enrolled(Shop shop, const Shop::Enrollment& enrollment) {
+  return shop.enroll(enrollment, [](const std::filesystem::path& path) { put_hooks(path, false); });
 }
 
 void enroll_by_layout(Globals& globals, const EnrollOptions& options) {
-  const Machine machine = enrolled(globals, options);
+  const Machine machine = enrolled(open_shop(globals), options.enrollment);
   const MachineFacts& facts = machine.facts();
   const std::string folder = machine.repository().folder().string();
   print(globals,
@@ -35,28 +34,29 @@ void enroll_by_layout(Globals& globals, const EnrollOptions& options) {
              {"folder", folder}}));
 }
 
-// The layout is proposed from a backup, which is read with it and not stored.
-void enroll_by_backup(Globals& globals, EnrollOptions& options) {
-  (void)open_shop(globals);  // before the work
-  const media::Set set = media::read(options.from);
+}  // namespace
+
+Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment) {
   std::vector<OriginalView> files;
-  for (const media::File& file : set.files) files.push_back({file.name, file.bytes});
-  Shop::Enrollment& enrollment = options.enrollment;
-  const Survey found = survey(files, enrollment.serial);
-  enrollment.serial = found.serial;
-  enrollment.layout_text = found.layout;
-  if (!enrollment.units) enrollment.units = found.units;
-  const Machine machine = enrolled(globals, options);
-  const MachineFacts& facts = machine.facts();
-  const Layout layout = parse_layout(found.layout, "layout.toml");
-  const Reading reading = read_backup(layout, {facts.serial, facts.units}, files);
-  const Understood made = understood(layout, reading, files);
-  print(globals, show::enrolled_from(facts, machine.repository().folder().string(), options.from, found, made,
-                                     style(globals)));
-  if (!show::all_understood(made)) globals.exit = Exit::look;
+  for (const media::File& file : backup.files) files.push_back({file.name, file.bytes});
+  Proposal proposal{survey(files, enrollment.serial), {}};
+  const Layout layout = parse_layout(proposal.survey.layout, "layout.toml");
+  enrollment.layout_text = proposal.survey.layout;
+  enrollment.serial = proposal.survey.serial;
+  if (!enrollment.units) enrollment.units = proposal.survey.units;
+  if (!enrollment.units) enrollment.units = layout.units.value_or(Units::inch);
+  const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files);
+  proposal.understood = understood(layout, reading, files);
+  return proposal;
 }
 
-}  // namespace
+Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
+                 const std::string& from, show::Style style) {
+  const Machine machine = enrolled(std::move(shop), enrollment);
+  return {show::enrolled_from(machine.facts(), machine.repository().folder().string(), from, proposal.survey,
+                              proposal.understood, style),
+          show::all_understood(proposal.understood) ? Exit::done : Exit::look};
+}
 
 void add_enroll(Command app, Globals& globals) {
   auto options = std::make_shared<EnrollOptions>();
@@ -92,11 +92,10 @@ void add_enroll(Command app, Globals& globals) {
           ErrorKind::usage, "it is not said how the machine writes its memory",
           "--from PATH proposes a layout from a backup; --layout NAME|FILE.toml takes one that is there");
     }
-    if (options->from.empty()) {
-      enroll_by_layout(globals, *options);
-    } else {
-      enroll_by_backup(globals, *options);
-    }
+    if (options->from.empty()) return enroll_by_layout(globals, *options);
+    const Shop shop = open_shop(globals);  // before the work
+    const Proposal proposal = propose(media::read(options->from), enrollment);
+    finish(globals, enroll_from(shop, proposal, enrollment, options->from, style(globals)));
   });
 }
 

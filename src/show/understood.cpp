@@ -151,39 +151,66 @@ Answer tried_again(const std::string& file, const Understood& made, const TryCha
   return {std::move(answer.text) + "\n" + text, finish(json)};
 }
 
+namespace {
+
+// What was guessed, each with what to change where it is wrong.
+std::string guessed_text(const MachineFacts& facts, const Survey& survey) {
+  std::string out;
+  const auto line = [&](const std::string& text) {
+    out += fmt::format("  ? {}\n", wrap(text, line_width, 4));
+  };
+  if (!survey.serial_from.empty())
+    line(fmt::format("the serial, {}: from {} (machine.toml, serial)", escape(facts.serial),
+                     escape(survey.serial_from)));
+  if (!survey.units)
+    line(fmt::format("the units, {}: no program says them (machine.toml, units)", units_name(facts.units)));
+  const std::vector<Guess> guesses = guesses_of(survey);
+  for (std::size_t i = 0; i < std::min(most_listed, guesses.size()); ++i) line(guess_text(guesses[i]));
+  if (guesses.size() > most_listed)
+    out += fmt::format("  and {} more: --json has all of them\n", guesses.size() - most_listed);
+  return out;
+}
+
+std::string screen_text(const MachineFacts& facts, const Survey& survey, const Understood& made,
+                        const Style& style) {
+  std::string text = sources_text(made, style);
+  if (const std::string odd = unread_text(made, style); !odd.empty()) text += "\nNot understood\n" + odd;
+  if (const std::string guessed = guessed_text(facts, survey); !guessed.empty())
+    text += "\nGuessed: look at these\n" + guessed;
+  return text;
+}
+
+void add_screen(Json& json, const MachineFacts& facts, const Survey& survey, const Understood& made) {
+  json["units"] = std::string(units_name(facts.units));
+  json["serial"] = escape(facts.serial);
+  json["understood"] = understood_json(made);
+  json["guessed"] = Json::array();
+  for (const Guess& guess : guesses_of(survey))
+    json["guessed"].push_back({{"what", escape(guess.what)}, {"key", guess.key}, {"line", guess.line}});
+  json["left_out"] = Json::array();
+  for (const std::string& name : survey.left_out) json["left_out"].push_back(escape(name));
+}
+
+}  // namespace
+
+Answer proposed(const MachineFacts& facts, const Survey& survey, const Understood& made, Style style) {
+  Json json = start("enroll", nullptr);
+  json["machine"] = nullptr;
+  add_screen(json, facts, survey, made);
+  json["serial_from"] = escape(survey.serial_from);
+  json["units_found"] = survey.units.has_value();
+  json["layout"] = survey.layout;
+  return {screen_text(facts, survey, made, style), finish(json)};
+}
+
 Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const std::string& from,
                      const Survey& survey, const Understood& made, Style style) {
   Json json = start("enroll", nullptr);
   json["machine"] = facts.name;
-  json["units"] = std::string(units_name(facts.units));
-  json["serial"] = escape(facts.serial);
   json["folder"] = folder;
   json["from"] = escape(from);
-  json["understood"] = understood_json(made);
-  json["guessed"] = Json::array();
-  json["left_out"] = Json::array();
-  std::string text = sources_text(made, style);
-  const std::string odd = unread_text(made, style);
-  if (!odd.empty()) text += "\nNot understood\n" + odd;
-  std::string guessed;
-  const auto guess_line = [&](const std::string& line) {
-    guessed += fmt::format("  ? {}\n", wrap(line, line_width, 4));
-  };
-  if (!survey.serial_from.empty())
-    guess_line(fmt::format("the serial, {}: from {} (machine.toml, serial)", escape(facts.serial),
-                           escape(survey.serial_from)));
-  if (!survey.units)
-    guess_line(
-        fmt::format("the units, {}: no program says them (machine.toml, units)", units_name(facts.units)));
-  std::size_t shown = 0;
-  const std::vector<Guess> guesses = guesses_of(survey);
-  for (const Guess& guess : guesses) {
-    json["guessed"].push_back({{"what", escape(guess.what)}, {"key", guess.key}, {"line", guess.line}});
-    if (shown++ < most_listed) guess_line(guess_text(guess));
-  }
-  if (guesses.size() > most_listed)
-    guessed += fmt::format("  and {} more: --json has all of them\n", guesses.size() - most_listed);
-  if (!guessed.empty()) text += "\nGuessed: look at these\n" + guessed;
+  add_screen(json, facts, survey, made);
+  std::string text = screen_text(facts, survey, made, style);
   text += fmt::format(
       "\nEnrolled {}{}, units {}. The layout is {}/layout.toml: yours to edit.\n"
       "Nothing of the backup is stored yet.\nNext: keepway intake {} {}\n",
