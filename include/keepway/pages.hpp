@@ -62,7 +62,7 @@ class MachinePages {
   std::unique_ptr<Impl> impl_;
 };
 
-// The list of a shop's machines: index.html and its data.
+// The list of a shop's machines: index.html and its data. `acts`: of the counter, as in PageOptions.
 struct ShopMachine {
   MachineFacts machine;
   std::optional<Backup> newest;
@@ -71,7 +71,7 @@ struct ShopMachine {
   std::size_t missing = 0;  // since the newest, by its usual interval
 };
 std::vector<PageFile> shop_pages(const std::string& title, const std::vector<ShopMachine>& machines,
-                                 std::int64_t now);
+                                 std::int64_t now, bool acts = false);
 
 // "text/html; charset=utf-8" by the ending.
 std::string_view media_type(std::string_view path);

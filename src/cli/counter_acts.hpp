@@ -20,11 +20,12 @@ namespace keepway::cli {
 class CounterActs {
  public:
   // From here on, what is lost of a machine is said by each act that meets it.
-  explicit CounterActs(const Live& live);
+  explicit CounterActs(Live& live);
 
   // What an act answers: {"exit", "text", "beside", "answer"}, or {"exit", "error": {"what", "remedy"}}, in
-  // the words of its command. `body` is a JSON object of texts, numbers and switches. nullopt for a name that
-  // is no act.
+  // the words of its command; of what takes long {"exit", "going"}: where the act "work" gives that, and
+  // "stop" ends it. `body` is a JSON object of texts, numbers and switches. nullopt for a name that is no
+  // act.
   std::optional<std::string> act(std::string_view name, const std::string& body);
   // Bytes of a file that is dropped: ?drop=ID&name=PATH&at=OFFSET&time=SECONDS. Answers as act().
   std::string put(const Request& request);
@@ -35,6 +36,7 @@ class CounterActs {
 
  private:
   using Json = nlohmann::ordered_json;
+  using Work = std::function<Json(const Tell&)>;
   std::string answered(const std::function<Json()>& act);
   // Where files lie meanwhile says nothing to anybody.
   [[nodiscard]] std::string without_folder(std::string text) const;
@@ -42,31 +44,43 @@ class CounterActs {
   Json begin(const CounterWords& words);
   Json leave(const CounterWords& words);
   Json slots(const CounterWords& words);
+  // What takes long has a process of its own: begun, looked at, stopped. Each gives where to ask for it.
   Json inspect(const CounterWords& words);
   Json take(const CounterWords& words);
   Json confirm(const CounterWords& words);
+  Json propose(const CounterWords& words);
+  Json enroll(const CounterWords& words);
   Json plan(const CounterWords& words);
   Json restore(const CounterWords& words);
-  // Long works, each in a process of its own: begun, looked at, stopped.
   Json audit(const CounterWords& words);
   Json sync(const CounterWords& words);
-  Json begin_work(const std::string& what, const std::string& machine,
-                  const std::function<Done(const Tell&)>& work);
   Json work(const CounterWords& words);
   Json stop(const CounterWords& words);
+  static void refuse_while_going(WorkProcess& process);
+  // Of a drop; of the files to put back; or what is done for a machine as a whole.
+  WorkProcess& work_of(const CounterWords& words);
+  Json begin_work(WorkProcess& process, const std::string& what, Json where, const Work& work);
+  Json begin_care(const std::string& what, const std::string& machine, const Work& work);
+  // A look, which another one replaces; or, once its `look` was seen, what is done with it.
+  Json begin_look(const std::string& drop, const std::string& what, Look look, const Work& work);
+  Json begin_storing(const std::string& drop, const std::string& what, const Work& work);
+  // What has ended: what a drop showed is noted, and what was stored is here no longer.
+  void ended(const std::string& drop, Json& said);
   static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan);
-  // Reads what was dropped; `intake` gets its times and remarks.
-  Inspection look_at(const Drop& drop, const Machine& machine, const CounterWords& words,
-                     IntakeWords& intake) const;
-  // What was shown. Error{usage} where it was not, or of another machine.
-  Drop& looked_at(const std::string& drop, const Machine& machine);
-  // Whether it was stored; then its files are here no longer.
-  Json stored(const std::string& drop, Json json);
+  static Look look_asked(const CounterWords& words);
+  // What was looked at for that machine. Error{usage} where it was not.
+  const Drop& looked_at(const std::string& drop, const std::string& machine);
+  // Reads what was dropped, as its look says; `intake` gets its times and remarks.
+  media::Set read(const Drop& drop, IntakeWords& intake) const;
+  Inspection look_at(const Drop& drop, const Machine& machine, IntakeWords& intake, const Tell& tell) const;
+  // Once more, for storing it. Error{refused} where it is not what was seen.
+  Inspection as_seen(const Drop& drop, const Machine& machine, const Tell& tell) const;
 
-  const Live& live_;
+  Live& live_;
   PrivateFolder folder_;
   Drops drops_;
-  WorkProcess work_;
+  WorkProcess care_;
+  WorkProcess files_;
   std::filesystem::path made_;
   std::string losses_;
 };

@@ -10,6 +10,7 @@
 #include <cstdlib>
 #include <cstring>
 
+#include "keepway/media.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
@@ -95,14 +96,14 @@ std::string Drops::begin(const std::string& folder) {
              return a.second.order < b.second.order;
            })->first);
   }
-  Drop drop;
-  drop.order = ++next_;
-  std::string id = std::to_string(drop.order);
+  std::string id = std::to_string(++next_);
+  const std::string root = folder.empty() ? "dropped" : folder;
+  make_folders(in_, fs::path(id) / root);
+  Drop& drop = drops_[id];
+  drop.order = next_;
   drop.folder = in_ / id;
   drop.is_folder = !folder.empty();
-  drop.root = drop.folder / (folder.empty() ? "dropped" : folder);
-  make_folders(in_, fs::path(id) / drop.root.filename());
-  drops_.emplace(id, std::move(drop));
+  drop.root = drop.folder / root;
   return id;
 }
 
@@ -128,7 +129,7 @@ void Drops::put(const std::string& id, const std::string& name, std::uint64_t at
   make_folders(drop.root, fs::path(confined).parent_path());
   append(path, name, at, bytes, modified);
   drop.bytes += bytes.size();
-  drop.inspection.reset();
+  drop.look.seen.clear();
 }
 
 Drop& Drops::get(const std::string& id) {
@@ -141,15 +142,10 @@ Drop& Drops::get(const std::string& id) {
 void Drops::forget(const std::string& id) {
   const auto found = drops_.find(id);
   if (found == drops_.end()) return;
+  found->second.work.stop();
   std::error_code ignored;  // it goes with the private folder
   fs::remove_all(found->second.folder, ignored);
   drops_.erase(found);
-}
-
-void Drops::hold(Drop& drop, Inspection inspection, const std::string& machine) {
-  for (auto& [id, each] : drops_) each.inspection.reset();
-  drop.inspection = std::move(inspection);
-  drop.machine = machine;
 }
 
 }  // namespace keepway::cli

@@ -8,9 +8,19 @@
 #include <string>
 #include <string_view>
 
-#include "keepway/shop.hpp"
+#include "cli/work_process.hpp"
 
 namespace keepway::cli {
+
+// How a drop is looked at, and what was seen of it: what is done with it afterwards must be of the same.
+struct Look {
+  std::string machine;  // empty: one that is not enrolled yet
+  std::string at;
+  std::size_t slot = 0;
+  bool recover = false;
+  std::int64_t now = 0;
+  std::string seen;  // a digest of all that was shown; empty until it was
+};
 
 // What came with one drop. Names are the browser's, so a stranger's: relative, confined, and never followed
 // through a link.
@@ -21,12 +31,13 @@ struct Drop {
   std::string only_file;         // its name while there is one alone
   std::size_t files = 0;
   std::uint64_t bytes = 0;
-  std::string machine;                   // that it was inspected for
-  std::optional<Inspection> inspection;  // what was shown, and is what is stored
+  bool is_folder = false;
+  Look look;
+  WorkProcess work;         // that looks at it or stores it
+  bool is_storing = false;  // that work does, and is not to be replaced by a look
 
   // What media::read() is given: the folder, or the one file that was dropped by itself.
   [[nodiscard]] std::filesystem::path path() const;
-  bool is_folder = false;
 };
 
 class Drops {
@@ -41,9 +52,8 @@ class Drops {
            std::optional<std::int64_t> modified);
   // Error{usage} when it is no longer here.
   Drop& get(const std::string& id);
+  // Its work ends, if that goes on.
   void forget(const std::string& id);
-  // Only one inspection is held at a time, since it has the bytes of a whole backup.
-  void hold(Drop& drop, Inspection inspection, const std::string& machine);
 
  private:
   std::filesystem::path in_;

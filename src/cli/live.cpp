@@ -24,6 +24,11 @@ void Live::check_shown(const std::string& name) const {
               fmt::format("name one of {}", fmt::join(names, ", ")));
 }
 
+void Live::show_also(const std::string& name) {
+  const bool is_known = std::find(only_.begin(), only_.end(), name) != only_.end();
+  if (!only_.empty() && !is_known) only_.push_back(name);
+}
+
 Machine Live::machine(const std::string& name) const {
   check_shown(name);
   return shop_.machine(name);
@@ -49,7 +54,7 @@ std::optional<std::string> Live::get(const std::string& path, const std::string&
   if (path != "index.html" && path != "data/shop.js") return std::nullopt;
   std::vector<show::ShopMachine> list;
   for (const std::string& name : machines()) list.push_back(listed(name));
-  for (auto& file : show::shop_pages(shop_title(shop_), list, now())) {
+  for (auto& file : show::shop_pages(shop_title(shop_), list, now(), acts_)) {
     if (file.path == path) return std::move(file.bytes);
   }
   return std::nullopt;

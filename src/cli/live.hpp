@@ -27,6 +27,10 @@ class Live {
   void check_shown(const std::string& name) const;
   [[nodiscard]] std::vector<std::string> machines() const;
   [[nodiscard]] const Shop& shop() const { return shop_; }
+  // One alone has no list that another could be put on.
+  [[nodiscard]] bool is_alone() const { return only_.size() == 1; }
+  // One that was enrolled meanwhile. Precondition: !is_alone().
+  void show_also(const std::string& name);
 
  private:
   struct Known {
@@ -39,7 +43,6 @@ class Live {
   [[nodiscard]] std::string fingerprint(const std::string& name) const;
   Shown& shown(const std::string& name);
   show::ShopMachine listed(const std::string& name);
-  [[nodiscard]] bool is_alone() const { return only_.size() == 1; }
 
   Shop shop_;
   std::vector<std::string> only_;

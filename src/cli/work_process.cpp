@@ -40,12 +40,13 @@ bool write_all(int file, std::string_view bytes) {
 // What is torn by reading it meanwhile is only shown, and right at the next look.
 Tell teller(int file) {
   using Steady = std::chrono::steady_clock;
-  return [file, last = Steady::time_point()](std::string_view stage, std::uint64_t done,
-                                             std::uint64_t of) mutable {
+  return [file, last = Steady::time_point(), at = std::string()](std::string_view stage, std::uint64_t done,
+                                                                 std::uint64_t of) mutable {
     constexpr auto between = std::chrono::milliseconds(100);
     const auto now = Steady::now();
-    if (now - last < between) return;
+    if (now - last < between && stage == at) return;
     last = now;
+    at = stage;
     Note note{done, of, {}};
     stage.copy(note.stage.data(), note.stage.size() - 1);
     (void)::pwrite(file, &note, sizeof note, 0);
@@ -88,7 +89,9 @@ void close(int& file) {
 
 }  // namespace
 
-void WorkProcess::begin(const std::string& what, const std::function<std::string(const Tell&)>& work) {
+int WorkProcess::begin(const std::string& what, const std::function<std::string(const Tell&)>& work) {
+  static int last = 0;
+  number_ = ++last;
   close(progress_);
   close(answer_);
   what_ = what;
@@ -98,7 +101,7 @@ void WorkProcess::begin(const std::string& what, const std::function<std::string
   const pid_t parent = ::getpid();
   if (progress_ >= 0 && answer_ >= 0) pid_ = ::fork();
   if (pid_ == 0) work_and_end(parent, progress_, answer_, work);
-  if (pid_ > 0) return;
+  if (pid_ > 0) return number_;
   throw Error(ErrorKind::store, std::string("no process can be made for it: ") + std::strerror(errno),
               "close other programs, and try again");
 }

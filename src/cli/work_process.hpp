@@ -29,10 +29,12 @@ class WorkProcess {
   WorkProcess(WorkProcess&&) = delete;
   WorkProcess& operator=(WorkProcess&&) = delete;
 
-  // Begins; `what` names it. Precondition: !is_going(). Error{store} when no process can be made.
-  void begin(const std::string& what, const std::function<std::string(const Tell&)>& work);
+  // Begins; `what` names it. Gives its number, which no other work of this program has. Precondition:
+  // !is_going(). Error{store} when no process can be made.
+  int begin(const std::string& what, const std::function<std::string(const Tell&)>& work);
   [[nodiscard]] bool is_going();
   [[nodiscard]] const std::string& what() const { return what_; }
+  [[nodiscard]] int number() const { return number_; }
   [[nodiscard]] Progress progress() const;
   // What the work gave; "" where it was stopped or ended otherwise. Precondition: !is_going().
   [[nodiscard]] std::string answer() const;
@@ -40,6 +42,7 @@ class WorkProcess {
 
  private:
   std::string what_;
+  int number_ = 0;
   pid_t pid_ = -1;
   bool is_whole_ = false;
   int progress_ = -1;  // files in memory that both processes have

@@ -124,11 +124,11 @@ TEST_F(CounterAttack, NothingIsDoneByAGet) {
   enter();
   Args headers = mine();
   for (const std::string& name :
-       Args{"begin",         "leave",       "inspect",      "intake",     "mark",
-            "withdraw",      "correct",     "reasons",      "battery",    "plan",
-            "restore",       "confirm",     "names",        "trials",     "trial-begin",
-            "trial-changes", "trial-pause", "trial-resume", "trial-keep", "trial-drop",
-            "audit",         "sync",        "work",         "stop",       "slots"}) {
+       Args{"begin",      "leave",      "inspect",     "intake",        "mark",        "withdraw",
+            "correct",    "reasons",    "battery",     "plan",          "restore",     "confirm",
+            "names",      "trials",     "trial-begin", "trial-changes", "trial-pause", "trial-resume",
+            "trial-keep", "trial-drop", "audit",       "sync",          "work",        "stop",
+            "slots",      "propose",    "enroll"}) {
     EXPECT_EQ(
         curl(headers, "act/" + name + "?machine=mill&name=evil&at=%231&backup=1&why=x&address=variables/1"),
         "404")

@@ -3,7 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <chrono>
 #include <string>
+#include <thread>
 
 #include "live_fixture.hpp"
 
@@ -43,10 +45,45 @@ class Counter : public LiveTest {
     headers.insert(headers.end(), {"-X", "POST", "--data-binary", "@body", "-H", "Expect:"});
     return curl(headers, path);
   }
-  Json act(const std::string& name, Json words) {
+  // What the counter says at once; of what takes long: where to ask for it.
+  Json ask(const std::string& name, Json words) {
     words.emplace("machine", "mill");
     EXPECT_EQ(post("act/" + name, words.dump(), mine()), "200") << body_;
     return Json::parse(body_, nullptr, false);
+  }
+  // What the act "work" says of it once it has ended.
+  Json ended(const Json& where) {
+    for (int i = 0; i < 1'200; ++i) {
+      Json now = ask("work", where);
+      if (now.contains("error") || !now.at("going").get<bool>()) return now;
+      std::this_thread::sleep_for(std::chrono::milliseconds(25));
+    }
+    ADD_FAILURE() << "it does not end";
+    return {};
+  }
+  // As its page does: the answer, waited for.
+  Json act(const std::string& name, const Json& words) {
+    Json said = ask(name, words);
+    if (!said.contains("going") || !said.at("going").is_object()) return said;
+    Json now = ended(said.at("going"));
+    return now.contains("error") ? now : now.at("said");
+  }
+  [[nodiscard]] std::string children() const {
+    return read_file(fmt::format("/proc/{0}/task/{0}/children", pid()));
+  }
+  // The process of a work that goes on; empty where there is none any more.
+  [[nodiscard]] fs::path child() const {
+    const std::string all = children();
+    return all.empty() ? fs::path() : fs::path("/proc") / all.substr(0, all.find(' '));
+  }
+  // Gone, or the remains of one that its new parent has not waited for.
+  static bool ends(const fs::path& process) {
+    for (int i = 0; i < 400; ++i) {
+      std::error_code ignored;
+      if (fs::read_symlink(process / "exe", ignored).empty()) return true;
+      std::this_thread::sleep_for(std::chrono::milliseconds(25));
+    }
+    return false;
   }
   using LiveTest::put;
   std::string drop(const std::string& folder) { return act("begin", {{"folder", folder}}).at("drop"); }

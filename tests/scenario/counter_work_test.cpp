@@ -25,15 +25,7 @@ class CounterWork : public Counter {
     Counter::TearDown();
   }
   // Waits for its end.
-  Json work() {
-    for (int i = 0; i < 400; ++i) {
-      Json now = act("work", {});
-      if (!now.at("going").get<bool>()) return now;
-      std::this_thread::sleep_for(std::chrono::milliseconds(50));
-    }
-    ADD_FAILURE() << "it does not end";
-    return {};
-  }
+  Json work() { return ended(Json::object()); }
   // A remote that takes connections and never says a word.
   void share_with_silence() {
     silent_ = ::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
@@ -47,16 +39,12 @@ class CounterWork : public Counter {
     const std::string url = fmt::format("http://127.0.0.1:{}/mill.git", ntohs(at.sin_port));
     ASSERT_EQ(git(repository("mill"), {"remote", "add", "origin", url}).exit, 0);
   }
-  [[nodiscard]] std::string children() const {
-    return read_file(fmt::format("/proc/{0}/task/{0}/children", pid()));
-  }
-
   int silent_ = -1;
 };
 
 TEST_F(CounterWork, AnAuditAnswersAsItsCommand) {
   EXPECT_EQ(act("work", {}).at("what"), "");
-  EXPECT_EQ(act("audit", {}).at("exit"), 0);
+  EXPECT_EQ(ask("audit", {}).at("exit"), 0);
   const Json whole = work();
   EXPECT_EQ(whole.at("what"), "audit mill");
   const Ran command = kw({"audit", "mill"});
@@ -65,7 +53,7 @@ TEST_F(CounterWork, AnAuditAnswersAsItsCommand) {
   EXPECT_EQ(act("work", {}).at("said"), whole.at("said")) << "for whoever looks next";
   // Damage is said in the command's words too, even where the machine cannot be opened any more.
   write_file(repository("mill") / ".git" / "config", "nothing that Git reads");
-  EXPECT_EQ(act("audit", {}).at("exit"), 0);
+  EXPECT_EQ(ask("audit", {}).at("exit"), 0);
   const Json damaged = work().at("said");
   const Ran printed = kw({"audit", "mill"});
   EXPECT_EQ(damaged.at("exit"), printed.exit);
@@ -77,7 +65,7 @@ TEST_F(CounterWork, AnAuditAnswersAsItsCommand) {
 }
 
 TEST_F(CounterWork, ASyncAnswersAsItsCommand) {
-  EXPECT_EQ(act("sync", {}).at("exit"), 0);
+  EXPECT_EQ(ask("sync", {}).at("exit"), 0);
   const Json none = work().at("said");
   const Ran printed = kw({"sync", "mill"});
   EXPECT_EQ(none.at("exit"), printed.exit);
@@ -85,22 +73,22 @@ TEST_F(CounterWork, ASyncAnswersAsItsCommand) {
   ASSERT_EQ(run("git", {"init", "-q", "--bare", "remote.git"}, root()).exit, 0);
   ASSERT_EQ(kw({"sync", "mill", "--to", (root() / "remote.git").string()}).exit, 0);
   intake("mill", third(), 0);
-  EXPECT_EQ(act("sync", {}).at("exit"), 0);
+  EXPECT_EQ(ask("sync", {}).at("exit"), 0);
   const Json sent = work().at("said");
   EXPECT_EQ(sent.at("answer").at("machines").at(0).at("sent"), 1) << sent;
   EXPECT_EQ(git(root() / "remote.git", {"rev-parse", "main"}).out,
             git(repository("mill"), {"rev-parse", "main"}).out);
-  EXPECT_EQ(act("sync", {}).at("exit"), 0);
+  EXPECT_EQ(ask("sync", {}).at("exit"), 0);
   EXPECT_EQ(work().at("said").at("text"), kw({"sync", "mill"}).out) << "both sides are the same";
 }
 
 TEST_F(CounterWork, PagesAreAnsweredMeanwhileAndItCanBeStopped) {
   share_with_silence();
-  EXPECT_EQ(act("sync", {}).at("exit"), 0);
+  EXPECT_EQ(ask("sync", {}).at("exit"), 0);
   EXPECT_EQ(act("work", {}).at("going"), true);
   EXPECT_EQ(curl({"-H", "Cookie: " + cookie_}), "200");
   EXPECT_EQ(act("mark", {{"name", "known good"}, {"at", "#1"}}).at("exit"), 0);
-  const Json second = act("audit", {});
+  const Json second = ask("audit", {});
   EXPECT_EQ(second.at("exit"), 5) << second;
   EXPECT_NE(second.at("error").at("what").get<std::string>().find("sync mill is still going on"),
             std::string::npos);
@@ -108,28 +96,19 @@ TEST_F(CounterWork, PagesAreAnsweredMeanwhileAndItCanBeStopped) {
   const Json stopped = act("work", {});
   EXPECT_EQ(stopped.at("going"), false);
   EXPECT_TRUE(stopped.at("said").is_null());
-  EXPECT_EQ(act("audit", {}).at("exit"), 0);
+  EXPECT_EQ(ask("audit", {}).at("exit"), 0);
   EXPECT_EQ(work().at("said").at("exit"), kw({"audit", "mill"}).exit);
 }
 
 TEST_F(CounterWork, EndsWithTheCounterHoweverThatEnds) {
   share_with_silence();
   for (const int signal : {SIGINT, SIGTERM, SIGKILL}) {
-    EXPECT_EQ(act("sync", {}).at("exit"), 0);
-    const std::string child = children();
-    ASSERT_FALSE(child.empty());
-    const fs::path process = "/proc/" + child.substr(0, child.find(' '));
-    ASSERT_TRUE(fs::exists(process));
+    EXPECT_EQ(ask("sync", {}).at("exit"), 0);
+    const fs::path process = child();
+    ASSERT_FALSE(process.empty());
     const std::string port_was = port();
     stop(signal);
-    // Gone, or the remains of one that its new parent has not waited for.
-    const auto is_gone = [&] {
-      std::error_code ignored;
-      const fs::path exe = fs::read_symlink(process / "exe", ignored);
-      return exe.empty();
-    };
-    for (int i = 0; i < 100 && !is_gone(); ++i) std::this_thread::sleep_for(std::chrono::milliseconds(50));
-    EXPECT_TRUE(is_gone()) << signal;
+    EXPECT_TRUE(ends(process)) << signal;
     const Started again =
         start(KEEPWAY_PROGRAM, {"counter", "mill", "--json", "--port", port_was}, shop(), environment());
     std::this_thread::sleep_for(std::chrono::milliseconds(300));
@@ -139,6 +118,89 @@ TEST_F(CounterWork, EndsWithTheCounterHoweverThatEnds) {
     serve();
     enter();
   }
+}
+
+// A drop that takes a while to look at: some hundred kilobytes that are many times as much.
+class CounterLook : public Counter {
+ protected:
+  std::string large_drop() {
+    Tree files = third();
+    std::string& table = files.at("mill.tbl");
+    const std::string line = "; " + std::string(97, '-') + "\n";
+    std::string more;
+    for (int i = 0; i < 10'000; ++i) more += line;
+    for (int i = 0; i < 120; ++i) table += more;
+    write_tree(root() / "large", files);
+    EXPECT_EQ(run("tar", {"czf", "large.tgz", "-C", "large", "."}, root()).exit, 0);
+    fs::remove_all(root() / "large");
+    const std::string bytes = read_file(root() / "large.tgz");
+    const std::string id = drop("");
+    constexpr std::size_t piece = 256 << 10;
+    for (std::size_t at = 0; at < bytes.size(); at += piece)
+      EXPECT_EQ(put(id, "large.tgz", bytes.substr(at, piece), at).at("exit"), 0);
+    return id;
+  }
+};
+
+TEST_F(CounterLook, IsStoppedReplacedAndLeftWithNothingDone) {
+  enter();
+  const std::string id = large_drop();
+  const Json words = {{"drop", id}};
+  const Json where = ask("inspect", words).at("going");
+  EXPECT_EQ(where.at("drop"), id);
+  EXPECT_EQ(curl({"-H", "Cookie: " + cookie_}), "200") << "pages are answered meanwhile";
+  const Json now = ask("work", where);
+  EXPECT_EQ(now.at("going"), true) << now;
+  EXPECT_EQ(now.at("what"), "inspect mill");
+  const fs::path looking = child();
+  EXPECT_EQ(ask("stop", where).at("exit"), 0);
+  EXPECT_TRUE(ends(looking));
+  const Json stopped = ask("work", where);
+  EXPECT_EQ(stopped.at("going"), false);
+  EXPECT_TRUE(stopped.at("said").is_null());
+  EXPECT_EQ(act("intake", words).at("exit"), 2) << "it was not looked at";
+  // A second look takes the place of the first, which another window may still be asking for.
+  const Json first = ask("inspect", words).at("going");
+  const Json second = ask("inspect", words).at("going");
+  EXPECT_NE(first.at("number"), second.at("number"));
+  EXPECT_TRUE(ask("work", first).at("said").is_null());
+  EXPECT_EQ(ask("stop", first).at("exit"), 0);
+  EXPECT_EQ(ask("work", second).at("going"), true) << "the other's stop does not end it";
+  const fs::path left = child();
+  EXPECT_EQ(act("leave", words).at("exit"), 0);
+  EXPECT_TRUE(ends(left));
+  EXPECT_EQ(act("inspect", words).at("exit"), 2);
+  EXPECT_EQ(backups(), 2);
+}
+
+TEST_F(CounterLook, GoesOnBesideAnAudit) {
+  enter();
+  const std::string id = drop_all(third());
+  ASSERT_EQ(ask("audit", {}).at("exit"), 0);
+  const Json seen = act("inspect", {{"drop", id}});
+  EXPECT_TRUE(seen.contains("answer")) << seen;
+  EXPECT_EQ(ended(Json::object()).at("what"), "audit mill");
+  const Json taken = act("intake", {{"drop", id}});
+  EXPECT_TRUE(taken.value("stored", false)) << taken;
+}
+
+TEST_F(CounterLook, AStoppedRestoreLeavesNoHalfFiles) {
+  enter();
+  const Json words = {{"at", "#1"}, {"form", "zip"}};
+  Random random(3);
+  for (int round = 0; round < 6; ++round) {
+    const Json where = ask("restore", words).at("going");
+    std::this_thread::sleep_for(std::chrono::milliseconds(random.below(60)));
+    EXPECT_EQ(ask("stop", where).at("exit"), 0);
+    (void)ask("work", where);
+    ASSERT_EQ(post("made", "", mine()), "200");
+    if (body_.empty()) continue;
+    write_file(root() / "made.zip", body_);
+    EXPECT_EQ(run("unzip", {"-t", "made.zip"}, root()).exit, 0);
+  }
+  EXPECT_EQ(act("restore", words).at("exit"), 0);
+  ASSERT_EQ(post("made", "", mine()), "200");
+  EXPECT_FALSE(body_.empty());
 }
 
 }  // namespace

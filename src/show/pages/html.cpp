@@ -98,7 +98,9 @@ EmbeddedWork page_charts() {
 }
 
 std::vector<PageFile> shop_pages(const std::string& title, const std::vector<ShopMachine>& machines,
-                                 std::int64_t now) {
+                                 std::int64_t now, bool acts) {
+  PageOptions options;
+  options.acts = acts;
   Json json = start("report", nullptr);
   json["title"] = escape(title);
   json["made"] = now;
@@ -113,7 +115,7 @@ std::vector<PageFile> shop_pages(const std::string& title, const std::vector<Sho
                                 {"newest", each.newest ? to_json(*each.newest) : Json(nullptr)},
                                 {"good", each.newest_good ? to_json(*each.newest_good) : Json(nullptr)}});
   }
-  return {{"index.html", pages::index_html(title.empty() ? "Machines" : title, {}, "shop")},
+  return {{"index.html", pages::index_html(title.empty() ? "Machines" : title, options, "shop")},
           {"data/shop.js", pages::data_file("shop", json)}};
 }
 

@@ -96,8 +96,8 @@ const keepway = (() => {
   const link = (text, ...parts) => el("a", {href: route(...parts)}, text);
 
   // What can be done here: nothing in a report and a view. The counter has pages of its own, and puts more on
-  // the page of a machine, of a backup and of an item, and beside each name.
-  const acts = {pages: [], machine: () => [], backup: () => [], item: () => [], name: null};
+  // the shop's list, the page of a machine, of a backup and of an item, and beside each name.
+  const acts = {pages: [], shop: () => [], machine: () => [], backup: () => [], item: () => [], name: null};
 
   return {take, load, el, day, time, dayOf, timeOf, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
           views: {}, charts: [], acts};

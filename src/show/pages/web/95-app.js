@@ -101,12 +101,9 @@
   }
   keepway.stale = () => location.reload();
 
-  async function shopPages() {
-    const shop = await load("shop");
-    document.title = shop.title || "Machines";
+  function shopList(shop) {
     const of = (backup) => backup ? keepway.dayOf(backup.at) : "none";
-    document.body.prepend(el("header", {}, el("div.name", {}, shop.title || "Machines"), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
-    main.append(el("h1", {}, "Machines"), keepway.table({
+    return [el("h1", {}, "Machines"), keepway.acts.shop(shop), shop.machines.length === 0 ? el("p", {}, "No machines yet.") : keepway.table({
       caption: "The shop's machines", rows: shop.machines, filter: "Find a machine",
       columns: [
         {title: "machine", text: (r) => r.name, cell: (r) => el("a", {href: "machines/" + encodeURIComponent(r.name) + "/index.html"}, r.name)},
@@ -117,8 +114,22 @@
         {title: "newest good one", text: (r) => of(r.good)},
         {title: "missing since", text: (r) => r.missing, compare: (a, b) => a.missing - b.missing, number: true},
         {title: "backups", text: (r) => r.backups, compare: (a, b) => a.backups - b.backups, number: true},
-      ]}));
-    main.dataset.shown = "shop";
+      ]})];
+  }
+  // The list of machines; at the counter also the page that another is enrolled on.
+  async function shopPages() {
+    const shop = await load("shop");
+    const title = shop.title || "Machines";
+    document.body.prepend(el("header", {}, el("div.name", {}, el("a", {href: "#/"}, title)), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
+    const show = async () => {
+      const view = location.hash === "#/enroll" && keepway.views.enroll ? "enroll" : "";
+      const nodes = view ? await keepway.views.enroll(shop) : shopList(shop);
+      main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
+      document.title = (view ? main.querySelector("h1").textContent + " \u00b7 " : "") + title;
+      main.dataset.shown = view || "shop";
+    };
+    addEventListener("hashchange", show);
+    await show();
   }
   // Once all scripts have run: the counter's come behind this one.
   addEventListener("DOMContentLoaded", () => (kind === "shop" ? shopPages() : machinePages()).catch((error) => {

@@ -62,7 +62,7 @@ const counter = (() => {
   // The terminal's words name its options.
   const options = (text) => /(^|[\s'])--[a-z]/.test(text) ? el("p.quiet", {}, "Words that begin with -- are options of the command at the terminal; in this form they are boxes and lists.") : "";
   const says = (said) => el("div.answer", {}, el("pre", {}, said.text.trimEnd()), said.beside ? [el("pre.reason", {}, said.beside.trimEnd()), options(said.beside)] : "");
-  const failed = (error) => el("div.answer.failed", {}, el("p", {}, el("strong", {}, "Not done: "), error.message), error.remedy ? el("p", {}, "What to do: " + error.remedy) : "", options(error.message + " " + (error.remedy || "")));
+  const failed = (error) => el("div.answer.failed", {}, el("p", {}, el("strong", {}, error.isStop ? "Stopped: " : "Not done: "), error.message), error.remedy ? el("p", {}, "What to do: " + error.remedy) : "", options(error.message + " " + (error.remedy || "")));
 
   // Something was stored: whatever is shown next is read again.
   let isChanged = false;

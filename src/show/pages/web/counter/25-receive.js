@@ -1,8 +1,10 @@
 // Where a backup is dropped or chosen: it is sent, with how far it is, and looked at. Nothing is stored by that.
 //   title, hint: what is to be dropped
 //   of: the machine that it is to be of
-//   look(receiver): asks what it is worth, and gives the nodes that say so; receiver.asked() is what it sends
-counter.receiver = ({title, hint, of, look}) => {
+//   drop: what was dropped before, and is looked at again
+//   look(receiver): asks what it is worth, by receiver.ask(), and gives the nodes that say so; receiver.asked() is
+//   what it sends
+counter.receiver = ({title, hint, of, drop, look}) => {
   const {el, count} = keepway;
   const {field, check, failed} = counter;
   const found = el("div.found", {});
@@ -10,7 +12,7 @@ counter.receiver = ({title, hint, of, look}) => {
   const at = el("input", {type: "text", placeholder: "2026-03-01"});
   const slot = el("input", {type: "number", min: 1, max: 100000});
   const recover = check("Also read deleted files of a floppy image, where they are still whole");
-  const me = {drop: "", found, going};
+  const me = {drop: drop || "", found, going};
   let isBusy = false;
 
   me.asked = () => ({drop: me.drop, at: at.value.trim(), slot: slot.value ? Number(slot.value) : null, recover: recover.box.checked});
@@ -23,8 +25,8 @@ counter.receiver = ({title, hint, of, look}) => {
     found.replaceChildren();
     going.replaceChildren(el("p", {}, "Left. Nothing was stored."));
   };
+  me.ask = (name, words) => counter.wait(going, "Looking at it", "look at it again; nothing was stored", name, words);
   const show = async () => {
-    going.replaceChildren(el("p", {}, "Looking at it."));
     const nodes = await look(me);
     going.replaceChildren();
     found.replaceChildren(...[nodes].flat(Infinity).filter(Boolean));
@@ -48,6 +50,7 @@ counter.receiver = ({title, hint, of, look}) => {
   }
   async function fail(error) {
     going.replaceChildren(failed(error), me.drop ? me.again() : "");
+    found.replaceChildren();
     if (me.drop && /--slot N/.test(error.remedy || "")) going.append(await slots().catch(failed));
   }
   me.look = () => show().catch(fail);
@@ -100,5 +103,6 @@ counter.receiver = ({title, hint, of, look}) => {
     el("div.buttons", {}, chooser("Choose a folder", {webkitdirectory: true}), chooser("Choose files, an image or an archive", {})));
   me.nodes = [zone, el("details.more", {}, el("summary", {}, "Date, slot of a stick\u2019s image, deleted files"), field("When it was taken", at, "Empty: the date of its newest file"),
     field("Slot of an image with many floppies", slot, "Empty: there is one"), recover.label), going, found];
+  if (me.drop) me.look();
   return me;
 };

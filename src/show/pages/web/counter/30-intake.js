@@ -3,6 +3,8 @@
   const {el, worth, count} = keepway;
   const {field, check, by, says, failed} = counter;
 
+  const whetherStored = counter.whetherStored = "look at it again: where it was stored all the same, that is said there";
+
   // What is said against a backup, each reason with what to do.
   counter.reasons = (verdict) => {
     const heavy = verdict.reasons.filter((r) => r.weight !== "good");
@@ -44,9 +46,10 @@
       !programs || programs.length === 0 ? "" : [el("h3", {}, "Programs"), el("ul", {}, programs.map((p) => el("li", {}, p.program + " " + keepway.programChange(p, p.blocks.length))))]];
   };
 
-  keepway.views.intake = async (machine) => {
+  // `drop`: one that the machine was enrolled from.
+  keepway.views.intake = async (machine, drop) => {
     async function look(receiver) {
-      const said = await counter.act("inspect", {machine: machine.machine, ...receiver.asked()});
+      const said = await receiver.ask("inspect", {machine: machine.machine, ...receiver.asked()});
       const who = by();
       const note = el("input", {type: "text", maxlength: 400});
       const isGood = said.answer.verdict.worth === "good";
@@ -59,7 +62,7 @@
         event.preventDefault();
         take.disabled = no.disabled = true;
         try {
-          const stored = await counter.act("intake", {machine: machine.machine, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, again: again.box.checked});
+          const stored = await counter.wait(come, "Taking it in", whetherStored, "intake", {machine: machine.machine, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, again: again.box.checked});
           come.replaceChildren(says(stored));
           if (stored.stored) {
             receiver.drop = "";
@@ -74,7 +77,7 @@
       }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), isGood ? "" : accept.label, said.already ? again.label : "", el("div.buttons", {}, take, no), come);
       return [verdict(said), form];
     }
-    return [el("h1", {}, "Take a backup in"), counter.receiver({title: "Drop the backup here", of: machine.machine, look,
+    return [el("h1", {}, "Take a backup in"), counter.receiver({title: "Drop the backup here", of: machine.machine, drop, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). It is looked at first; nothing is stored until you say so."}).nodes];
   };
 

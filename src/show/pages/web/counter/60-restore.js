@@ -58,9 +58,8 @@
     return el("form.act", {onsubmit: async (event) => {
       event.preventDefault();
       make.disabled = true;
-      come.replaceChildren(el("p", {}, "Making them."));
       try {
-        const done = await counter.act("restore", {...words, accept: accept.box.checked, form: form.querySelector("input:checked").value});
+        const done = await counter.wait(come, "Making the files", "make them again", "restore", {...words, accept: accept.box.checked, form: form.querySelector("input:checked").value});
         const bytes = await (await counter.post("made", "")).blob();
         const parts = done.text.trimEnd().split("\n\n");  // the last says what was written and read back
         come.replaceChildren(save(done.made, bytes), says({text: parts[parts.length - 1], beside: done.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, done.text.trimEnd())));
@@ -100,7 +99,7 @@
   function proof(machine, words) {
     async function look(receiver) {
       const asked = {...words, at: undefined, against: words.at};
-      const said = await counter.act("confirm", {...asked, ...receiver.asked()});
+      const said = await receiver.ask("confirm", {...asked, ...receiver.asked()});
       const who = by();
       const note = el("input", {type: "text", maxlength: 400});
       const {verdict, confirmed} = said.answer;
@@ -112,7 +111,7 @@
         event.preventDefault();
         take.disabled = no.disabled = true;
         try {
-          const stored = await counter.act("confirm", {...asked, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, store: true});
+          const stored = await counter.wait(come, "Taking it in", counter.whetherStored, "confirm", {...asked, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, store: true});
           come.replaceChildren(says(stored));
           if (stored.stored) {
             receiver.drop = "";
@@ -147,11 +146,10 @@
     const see = el("button.do", {type: "submit"}, "See what it will do");
     const look = async () => {
       see.disabled = true;
-      planned.replaceChildren(el("p", {role: "status"}, "Comparing with what the machine holds."));
       try {
         if (what.missing()) throw Object.assign(new Error(what.missing()), {remedy: "choose one, or all of it"});
         const asked = {machine: machine.machine, at: other.value.trim() || select.value, only: what.only()};
-        const said = await counter.act("plan", asked);
+        const said = await counter.wait(planned, "Comparing with what the machine holds", "ask for it again", "plan", asked);
         // By the commit from here on: a number names another backup where others come in.
         const words = {...asked, at: said.answer.backup.commit};
         planned.replaceChildren(...[plan(said), files(words, said.answer.backup), steps(machine, words, said), proof(machine, words)].flat(Infinity).filter(Boolean));

@@ -4,26 +4,13 @@ counter.work = (machine, what, {title, text, button}) => {
   const {says, failed, act} = counter;
   const mine = what + " " + machine.machine;
   const shown = el("div.said", {role: "status"});
-  const bar = el("progress", {"aria-label": title});
-  const line = el("p", {});
-  const stop = el("button", {type: "button", onclick: async () => {
+  const gauge = counter.gauge("Working", async () => {
     await act("stop", {}).catch(() => {});
     isStopped = true;
-  }}, "Stop");
+  });
   const begin = el("button.do", {type: "submit"}, button);
   let isStopped = false;
 
-  // The words of the terminal's line.
-  function going(now) {
-    line.textContent = now.stage ? now.stage + ": " + now.done.toLocaleString("en") + (now.of > 0 ? " of " + now.of.toLocaleString("en") : "") : "Working.";
-    if (now.of > 0) {
-      bar.max = now.of;
-      bar.value = now.done;
-    } else {
-      bar.removeAttribute("value");
-    }
-    if (!bar.isConnected) shown.replaceChildren(line, bar, stop);
-  }
   async function follow() {
     begin.disabled = true;
     try {
@@ -38,7 +25,8 @@ counter.work = (machine, what, {title, text, button}) => {
           if (what === "sync") counter.changed();
           break;
         }
-        going(now);
+        gauge.show(now);
+        if (!gauge.nodes[0].isConnected) shown.replaceChildren(...gauge.nodes);
         await new Promise((done) => setTimeout(done, 400));
         if (!shown.isConnected) return;
       }

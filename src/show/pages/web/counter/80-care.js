@@ -42,7 +42,7 @@
     ["See what a stick with many floppies holds", "keepway slots /dev/sdb"],
     ["Take in a drawer of old backups", "keepway pile " + name + " /media/drawer"],
     ["Name many items at once, in a spreadsheet", "keepway names " + name + " export"],
-    ["Add a machine", "keepway enroll mill-2 --layout LAYOUT.toml"],
+    ["Add a machine by a layout that is there", "keepway enroll mill-2 --layout LAYOUT.toml"],
     ["Say where to share with", "keepway sync " + name + " --to ssh://git@server/" + name + ".git"],
     ["Repair damage from a copy", "keepway audit " + name + " --from /media/stick/" + name],
   ];

@@ -1,0 +1,258 @@
+// What is done with a backup that was dropped: looked at, then stored, or a machine is enrolled from it.
+#include <fmt/format.h>
+
+#include "cli/acts.hpp"
+#include "cli/counter_acts.hpp"
+#include "cli/plain_acts.hpp"
+#include "keepway/sha256.hpp"
+
+namespace keepway::cli {
+namespace {
+
+// Who takes it in, and how.
+IntakeOptions storing(const CounterWords& words) {
+  IntakeOptions intake;
+  intake.accept = words.is_on("accept");
+  intake.by = words.text("by").empty() ? who() : words.text("by");
+  intake.note = words.text("note");
+  intake.now = now();
+  return intake;
+}
+
+// Of all that is shown of it, and of what it is compared with.
+std::string digest_of(const Machine& machine, const Inspection& inspection) {
+  const show::Context context{machine.facts(), machine.namebook(), page_style};
+  return sha256_hex(inspection.tip + "\n" + inspection.sums.digest + "\n" +
+                    show::inspection(context, inspection, nullptr, "").json +
+                    show::changes_found(context, inspection).json);
+}
+
+std::string digest_of(const media::Set& set, const Proposal& proposal, const Shop::Enrollment& enrollment) {
+  return sha256_hex(fmt::format("{}\n{}\n{}\n{}", set_digest(set), enrollment.serial,
+                                units_name(enrollment.units.value_or(Units::inch)), proposal.survey.layout));
+}
+
+Error not_as_seen() {
+  return {
+      ErrorKind::refused,
+      "this is no longer what was looked at: another backup came in, or the machine's layout or names were "
+      "changed meanwhile; nothing was stored",
+      "look at it again"};
+}
+
+nlohmann::ordered_json stored(const Done& done) {
+  nlohmann::ordered_json json = page_answer(done);
+  json["stored"] = json["answer"].is_object() && !json["answer"]["stored"].is_null();
+  return json;
+}
+
+// Serial and units as they were entered; what is empty is looked for.
+Shop::Enrollment enrollment_asked(const CounterWords& words) {
+  Shop::Enrollment enrollment;
+  enrollment.serial = words.text("serial");
+  enrollment.units = parse_units(words.text("units"));
+  return enrollment;
+}
+
+}  // namespace
+
+nlohmann::ordered_json CounterActs::begin(const CounterWords& words) {
+  return {{"exit", 0}, {"drop", drops_.begin(words.text("folder"))}};
+}
+
+nlohmann::ordered_json CounterActs::leave(const CounterWords& words) {
+  drops_.forget(words.text("drop"));
+  return {{"exit", 0}};
+}
+
+// Of an image that was dropped.
+nlohmann::ordered_json CounterActs::slots(const CounterWords& words) {
+  const std::string path = drops_.get(words.text("drop")).path().string();
+  std::vector<Machine> machines;
+  for (const std::string& name : live_.machines()) machines.push_back(live_.machine(name));
+  return page_answer(list_slots(path, without_folder(path), machines, page_style));
+}
+
+Look CounterActs::look_asked(const CounterWords& words) {
+  Look look;
+  look.machine = words.text("machine");
+  look.at = words.text("at");
+  look.slot = static_cast<std::size_t>(words.number("slot", 100'000));
+  look.recover = words.is_on("recover");
+  look.now = now();
+  return look;
+}
+
+nlohmann::ordered_json CounterActs::begin_look(const std::string& id, const std::string& what, Look look,
+                                               const Work& work) {
+  Drop& drop = drops_.get(id);
+  if (drop.is_storing) refuse_while_going(drop.work);
+  drop.work.stop();
+  drop.is_storing = false;
+  drop.look = std::move(look);
+  return begin_work(drop.work, what, {{"drop", id}}, work);
+}
+
+nlohmann::ordered_json CounterActs::begin_storing(const std::string& id, const std::string& what,
+                                                  const Work& work) {
+  Drop& drop = drops_.get(id);
+  refuse_while_going(drop.work);
+  drop.is_storing = true;
+  return begin_work(drop.work, what, {{"drop", id}}, work);
+}
+
+const Drop& CounterActs::looked_at(const std::string& id, const std::string& machine) {
+  const Drop& drop = drops_.get(id);
+  if (!drop.look.seen.empty() && drop.look.machine == machine) return drop;
+  throw Error(ErrorKind::usage, "this backup has not been looked at, or for another machine since",
+              "look at its verdict first");
+}
+
+media::Set CounterActs::read(const Drop& drop, IntakeWords& intake) const {
+  intake.at = drop.look.at;
+  intake.slot = drop.look.slot;
+  intake.recover = drop.look.recover;
+  media::Set set = received(drop.path(), intake);
+  intake.intake.now = drop.look.now;
+  set.source = without_folder(std::move(set.source));
+  return set;
+}
+
+Inspection CounterActs::look_at(const Drop& drop, const Machine& machine, IntakeWords& intake,
+                                const Tell& tell) const {
+  tell("Reading it", 0, 0);
+  media::Set set = read(drop, intake);
+  tell("Looking at what it says", 0, 0);
+  return machine.inspect(std::move(set), intake.intake);
+}
+
+Inspection CounterActs::as_seen(const Drop& drop, const Machine& machine, const Tell& tell) const {
+  IntakeWords intake;
+  Inspection inspection = look_at(drop, machine, intake, tell);
+  if (digest_of(machine, inspection) != drop.look.seen) throw not_as_seen();
+  tell("Storing it", 0, 0);
+  return inspection;
+}
+
+nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
+  const std::string name = words.text("machine");
+  live_.check_shown(name);
+  const std::string id = words.text("drop");
+  return begin_look(id, "inspect " + name, look_asked(words), [this, id, name](const Tell& tell) {
+    const Machine machine = live_.machine(name);
+    IntakeWords intake;
+    const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
+    const show::Context context{machine.facts(), machine.namebook(), page_style};
+    Done done = inspected(machine, inspection, page_style);
+    done.beside.insert(0, intake.remarks);
+    Json json = page_answer(done);
+    json["changes"] = page_answer({show::changes_found(context, inspection)});
+    const auto there = machine.stored_already(inspection);
+    json["already"] = there ? Json(show::stored_already(context, *there).text) : Json(nullptr);
+    json["seen"] = digest_of(machine, inspection);
+    return json;
+  });
+}
+
+nlohmann::ordered_json CounterActs::take(const CounterWords& words) {
+  const std::string name = words.text("machine");
+  live_.check_shown(name);
+  const std::string id = words.text("drop");
+  (void)looked_at(id, name);
+  IntakeWords intake;
+  intake.again = words.is_on("again");
+  intake.intake = storing(words);
+  return begin_storing(id, "intake " + name, [this, id, name, intake](const Tell& tell) {
+    Machine machine = live_.machine(name);
+    const Inspection inspection = as_seen(drops_.get(id), machine, tell);
+    return stored(take_in(machine, inspection, intake, page_style));
+  });
+}
+
+// Looked at first, then, with "store", stored as the proof.
+nlohmann::ordered_json CounterActs::confirm(const CounterWords& words) {
+  const std::string name = words.text("machine");
+  live_.check_shown(name);
+  const std::string id = words.text("drop");
+  ConfirmWords asked;
+  asked.against = words.filled("against");
+  asked.only = words.texts("only");
+  asked.look = !words.is_on("store");
+  asked.intake = storing(words);
+  if (asked.look) {
+    return begin_look(id, "confirm " + name, look_asked(words), [this, id, name, asked](const Tell& tell) {
+      Machine machine = live_.machine(name);
+      IntakeWords intake;
+      const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
+      Done done = confirm_restore(machine, inspection, asked, page_style);
+      done.beside.insert(0, intake.remarks);
+      Json json = stored(done);
+      json["seen"] = digest_of(machine, inspection);
+      return json;
+    });
+  }
+  (void)looked_at(id, name);
+  return begin_storing(id, "confirm " + name, [this, id, name, asked](const Tell& tell) {
+    Machine machine = live_.machine(name);
+    const Inspection inspection = as_seen(drops_.get(id), machine, tell);
+    return stored(confirm_restore(machine, inspection, asked, page_style));
+  });
+}
+
+nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
+  const std::string id = words.text("drop");
+  Look look = look_asked(words);
+  look.machine.clear();
+  const Shop::Enrollment asked = enrollment_asked(words);
+  return begin_look(id, "propose", std::move(look), [this, id, asked](const Tell& tell) {
+    tell("Reading it", 0, 0);
+    IntakeWords intake;
+    const media::Set set = read(drops_.get(id), intake);
+    tell("Finding out how it is written", 0, 0);
+    Shop::Enrollment enrollment = asked;
+    const Proposal proposal = cli::propose(set, enrollment);
+    MachineFacts facts;
+    facts.serial = enrollment.serial;
+    facts.units = enrollment.units.value_or(Units::inch);
+    Json json =
+        page_answer({show::proposed(facts, proposal.survey, proposal.understood, page_style),
+                     show::all_understood(proposal.understood) ? Exit::done : Exit::look, intake.remarks});
+    json["seen"] = digest_of(set, proposal, enrollment);
+    return json;
+  });
+}
+
+nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
+  if (live_.is_alone()) {
+    throw Error(ErrorKind::refused, "this counter is of one machine alone, and has no list for another",
+                "stop it, start keepway counter without a machine's name, and enroll from its list");
+  }
+  const std::string id = words.text("drop");
+  (void)looked_at(id, "");
+  Shop::Enrollment asked = enrollment_asked(words);
+  asked.name = words.filled("name");
+  asked.title = words.text("title");
+  const int days = words.number("backup_every", 36'500);
+  if (days > 0) asked.backup_every_days = days;
+  asked.by = words.text("by").empty() ? who() : words.text("by");
+  asked.now = now();
+  return begin_storing(id, "enroll " + escape(asked.name), [this, id, asked](const Tell& tell) {
+    tell("Reading it", 0, 0);
+    const Drop& drop = drops_.get(id);
+    IntakeWords intake;
+    const media::Set set = read(drop, intake);
+    Shop::Enrollment enrollment = asked;
+    const Proposal proposal = cli::propose(set, enrollment);
+    if (digest_of(set, proposal, enrollment) != drop.look.seen) {
+      throw Error(ErrorKind::refused, "this is no longer what was looked at, and nothing was enrolled",
+                  "look at it again");
+    }
+    tell("Enrolling it", 0, 0);
+    Json json = page_answer(
+        enroll_from(live_.shop(), proposal, enrollment, without_folder(drop.path().string()), page_style));
+    json["enrolled"] = enrollment.name;
+    return json;
+  });
+}
+
+}  // namespace keepway::cli

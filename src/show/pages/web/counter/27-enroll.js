@@ -1,0 +1,93 @@
+// Enroll a machine from a backup that is dropped: what is read of it, what was guessed, its name; then its layout is
+// the one that was shown.
+(() => {
+  const {el, count} = keepway;
+  const {field, by, says, failed} = counter;
+  const text = (value, more) => {
+    const input = el("input", {type: "text", maxlength: 200, ...more});
+    input.value = value || "";
+    return input;
+  };
+
+  function sources(understood) {
+    return understood.sources.map((s) => {
+      const isPrograms = s.group === "programs";
+      const shown = s.rows.length < s.items ? "the first " + s.rows.length + " of " : "";
+      return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + s.files.join(", ")), el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
+        el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), el("th", {scope: "col"}, isPrograms ? "length" : "value"))),
+        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))));
+    });
+  }
+  // What nobody understood, so that it would only be kept as it came.
+  function unread({unread: causes, unclaimed, other_serial: others}) {
+    const all = [...causes.map((u) => el("li", {}, el("span.reason", {}, "not understood " + (u.times === 1 ? "once" : u.times.toLocaleString("en") + " times") + ": " + u.why), el("p.note", {}, "first " + place(u.first) + ": ", el("code", {}, u.text)))),
+      unclaimed.length > 0 ? el("li.reason", {}, "no source takes " + unclaimed.join(", ")) : "", ...others.map((o) => el("li.reason", {}, o))].filter(Boolean);
+    return all.length === 0 ? "" : [el("h3", {}, "Not understood"), el("ul", {}, all)];
+  }
+  const place = (p) => p.file + (p.line ? ":" + p.line : "");
+  function guessed({guessed: guesses, serial, serial_from: from, units, units_found: areFound}) {
+    const all = [from ? "the serial, " + serial + ": from " + from : "", areFound ? "" : "the units, " + units + ": no program says them",
+      ...guesses.map((g) => g.line > 0 ? g.what + " (line " + g.line + " of the layout, " + g.key + ")" : g.what)].filter(Boolean);
+    return all.length === 0 ? "" : [el("h3", {}, "Guessed: look at these"), el("ul", {}, all.map((g) => el("li", {}, g)))];
+  }
+  const layout = (lines) => el("details", {}, el("summary", {}, "The layout that is proposed"), el("p", {}, "It is yours to edit later: layout.toml in the machine\u2019s folder."),
+    el("div.scroll", {tabindex: "0", role: "region", "aria-label": "The layout that is proposed"}, el("ol.code", {}, lines.trimEnd().split("\n").map((line) => el("li", {}, el("code", {}, line || " "))))));
+
+  keepway.views.enroll = async (shop) => {
+    // What was entered stays when the backup is looked at again.
+    let entered = {drop: ""};
+
+    async function look(receiver) {
+      if (entered.drop !== receiver.drop) entered = {drop: receiver.drop, serial: "", units: ""};
+      const said = await receiver.ask("propose", {...receiver.asked(), serial: entered.serial, units: entered.units});
+      const {answer} = said;
+      const name = text(entered.name, {required: true, maxlength: 64, autocomplete: "off", spellcheck: "false"});
+      const title = text(entered.title);
+      const serial = text(answer.serial, {autocomplete: "off", spellcheck: "false"});
+      const units = el("select", {}, ["inch", "mm"].map((u) => el("option", {value: u}, u)));
+      units.value = answer.units;
+      const every = el("input", {type: "number", min: 1, max: 36500});
+      every.value = entered.every || "";
+      const who = by();
+      const come = el("div.said", {role: "status"});
+      const submit = el("button.do", {type: "submit"}, "");
+      const no = el("button", {type: "button", onclick: receiver.left}, "Leave it");
+      const isOther = () => serial.value.trim() !== answer.serial || units.value !== answer.units;
+      const label = () => { submit.textContent = isOther() ? "Read it again with these" : "Enroll the machine"; };
+      for (const input of [serial, units]) input.addEventListener("input", label);
+      label();
+
+      const form = el("form.act", {onsubmit: async (event) => {
+        event.preventDefault();
+        Object.assign(entered, {name: name.value, title: title.value, every: every.value});
+        if (isOther()) {
+          Object.assign(entered, {serial: serial.value.trim(), units: units.value});
+          receiver.look();
+          return;
+        }
+        submit.disabled = no.disabled = true;
+        try {
+          const made = await counter.wait(come, "Enrolling it", "load the list of machines: where it was enrolled all the same, it is there", "enroll",
+            {drop: receiver.drop, name: name.value.trim(), title: title.value.trim(), serial: entered.serial, units: entered.units, backup_every: Number(every.value || 0), by: who.value.trim()});
+          counter.changed();
+          const {machine} = made.answer;
+          const end = made.text.trimEnd().split("\n\n");  // the screen is above
+          come.replaceChildren(says({text: end[end.length - 1], beside: made.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, made.text.trimEnd())));
+          form.replaceChildren(el("h2", {tabindex: "-1"}, "Enrolled"), come, el("p.acts", {}, el("a.do", {href: "machines/" + encodeURIComponent(machine) + "/index.html" + keepway.route("intake", receiver.drop)}, "Go on: take this backup in")));
+          form.querySelector("h2").focus();
+          return;
+        } catch (error) {
+          come.replaceChildren(failed(error), receiver.again());
+        }
+        submit.disabled = no.disabled = false;
+      }}, el("h2", {}, "Enroll it?"), field("Short name", name, "Letters, digits, - _ . as in: mill-2"), field("What people call it", title), field("Serial number", serial, "As it is in the files; empty: it is looked for"), field("Units of its lengths", units),
+        field("A backup is due after this many days", every, "Empty: nobody is reminded"), field("Who", who), el("div.buttons", {}, submit, no), come);
+      return [el("h2", {tabindex: "-1"}, "What is read of it"), said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd())) : "",
+        el("div.grids", {}, sources(answer.understood)), unread(answer.understood), guessed(answer), layout(answer.layout),
+        el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd())), form];
+    }
+    return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.receiver({title: "Drop a backup of the machine here", of: "", look,
+      hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). How its files are written is found out and shown; the machine is enrolled when you say so, and the backup is taken in after that."}).nodes];
+  };
+  keepway.acts.shop = () => [el("p.acts", {}, el("a.do", {href: "#/enroll"}, "Enroll a machine"))];
+})();
