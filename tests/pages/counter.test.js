@@ -6,34 +6,12 @@ const assert = require("node:assert");
 const {execFileSync} = require("node:child_process");
 const fs = require("node:fs");
 const path = require("node:path");
-const {scratch, env, keepway, json, open, spawn} = require("./support");
+const {scratch, env, keepway, json, open} = require("./support");
+const {counter, endAll, enter, goTo, isAccessible, sizes} = require("./at_counter");
 const {makeShop, files, evil} = require("./shop");
 
 before(() => makeShop());
-
-const running = [];
-after(() => running.forEach((server) => server.kill()));
-
-// A counter of its own, as each address is good for one browser.
-async function counter(...machines) {
-  const server = spawn(process.env.KEEPWAY, ["counter", ...machines, "--json"], {env, stdio: ["ignore", "pipe", "inherit"]});
-  running.push(server);
-  return new Promise((done, failed) => {
-    let text = "";
-    server.stdout.on("data", (data) => {
-      text += data;
-      const found = /"url": "([^"]+)"/.exec(text);
-      if (found) done(found[1]);
-    });
-    server.on("exit", (code) => failed(new Error("keepway counter ended with " + code)));
-  });
-}
-
-// The key is taken out of the address on the way in.
-async function enter(page, url) {
-  await page.goto(url);
-  await page.waitForSelector("main[data-shown]");
-}
+after(endAll);
 
 function backup(name, serial, n, more = {}) {
   const folder = path.join(scratch, "drop", name, "STICK");
@@ -43,18 +21,9 @@ function backup(name, serial, n, more = {}) {
   return {folder, files: all};
 }
 
-// axe over the page as it is now, and its width.
-async function isAccessible(page, where) {
-  const ran = await page.evaluate(fs.readFileSync(require.resolve("axe-core"), "utf8") + "; axe.run(document, {preload: false})");
-  assert.deepEqual(ran.violations.filter((v) => ["serious", "critical"].includes(v.impact)).map((v) => v.id + ": " + v.nodes.map((n) => n.target.join(" ")).slice(0, 3).join("; ")), [], where);
-  const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-  assert.ok(over <= 0, where + " is " + over + " px too wide");
-}
-
-const sizes = {desk: {viewport: {width: 1440, height: 900}}, phone: {viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true, colorScheme: "dark"}};
 for (const [round, [size, look]] of Object.entries(sizes).entries()) {
   test("a day at the counter, " + size, {timeout: 120000}, async () => {
-    const url = await counter("mill");
+    const {url} = await counter("mill");
     const browser = await open(look);
     const {page} = browser;
     const count = json("history", "mill").backups.length;
@@ -127,7 +96,7 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
 
 // The mill at a counter of its own; nothing that was typed is more than text, and no page complains.
 async function atCounter(look, work) {
-  const url = await counter("mill");
+  const {url} = await counter("mill");
   const browser = await open(look);
   try {
     await enter(browser.page, url);
@@ -201,13 +170,6 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
       assert.equal(await page.getByRole("button", {name: "Go on with it"}).count(), 0);
     });
   });
-}
-
-// Another page, read again: after an act the pages do so by themselves, at a moment of their own.
-async function goTo(page, hash) {
-  await page.evaluate((to) => history.replaceState(null, "", to), hash);
-  await page.reload();
-  await page.waitForSelector("main[data-shown='" + hash + "']");
 }
 
 // A row of a table by the address in it.
@@ -349,7 +311,7 @@ test("files that are dropped, one that is refused, and left", async () => {
   const browser = await open();
   const {page} = browser;
   try {
-    await enter(page, await counter());
+    await enter(page, (await counter()).url);
     await page.getByRole("link", {name: "hostile"}).click();
     await page.waitForSelector("main[data-shown='#/glance']");
     await page.evaluate(() => { location.hash = "#/intake"; });
@@ -378,7 +340,7 @@ test("battery, reasons, and the commands for what is left", async () => {
   const browser = await open();
   const {page} = browser;
   try {
-    const url = await counter("mill");
+    const {url} = await counter("mill");
     await enter(page, url);
     await page.getByRole("link", {name: "Care"}).click();
     await page.waitForSelector("main[data-shown='#/care']");

@@ -2,9 +2,10 @@
 //   title, hint: what is to be dropped
 //   of: the machine that it is to be of
 //   drop: what was dropped before, and is looked at again
+//   isDated: whether its date matters
 //   look(receiver): asks what it is worth, by receiver.ask(), and gives the nodes that say so; receiver.asked() is
 //   what it sends
-counter.receiver = ({title, hint, of, drop, look}) => {
+counter.receiver = ({title, hint, of, drop, isDated = true, look}) => {
   const {el, count} = keepway;
   const {field, check, failed} = counter;
   const found = el("div.found", {});
@@ -101,7 +102,7 @@ counter.receiver = ({title, hint, of, drop, look}) => {
     },
   }, el("p.first", {}, title), el("p", {}, hint),
     el("div.buttons", {}, chooser("Choose a folder", {webkitdirectory: true}), chooser("Choose files, an image or an archive", {})));
-  me.nodes = [zone, el("details.more", {}, el("summary", {}, "Date, slot of a stick\u2019s image, deleted files"), field("When it was taken", at, "Empty: the date of its newest file"),
+  me.nodes = [zone, el("details.more", {}, el("summary", {}, (isDated ? "Date, slot" : "Slot") + " of a stick\u2019s image, deleted files"), isDated ? field("When it was taken", at, "Empty: the date of its newest file") : "",
     field("Slot of an image with many floppies", slot, "Empty: there is one"), recover.label), going, found];
   if (me.drop) me.look();
   return me;

@@ -61,7 +61,8 @@
         event.preventDefault();
         Object.assign(entered, {name: name.value, title: title.value, every: every.value});
         if (isOther()) {
-          Object.assign(entered, {serial: serial.value.trim(), units: units.value});
+          if (serial.value.trim() !== answer.serial) entered.serial = serial.value.trim();  // else it stays one that was found
+          entered.units = units.value;
           receiver.look();
           return;
         }
@@ -81,12 +82,12 @@
         }
         submit.disabled = no.disabled = false;
       }}, el("h2", {}, "Enroll it?"), field("Short name", name, "Letters, digits, - _ . as in: mill-2"), field("What people call it", title), field("Serial number", serial, "As it is in the files; empty: it is looked for"), field("Units of its lengths", units),
-        field("A backup is due after this many days", every, "Empty: nobody is reminded"), field("Who", who), el("div.buttons", {}, submit, no), come);
+        field("A backup is due after this many days", every, "Empty: nobody is reminded"), field("Who enrolls it", who), el("div.buttons", {}, submit, no), come);
       return [el("h2", {tabindex: "-1"}, "What is read of it"), said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd())) : "",
         el("div.grids", {}, sources(answer.understood)), unread(answer.understood), guessed(answer), layout(answer.layout),
         el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd())), form];
     }
-    return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.receiver({title: "Drop a backup of the machine here", of: "", look,
+    return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.receiver({title: "Drop a backup of the machine here", of: "", isDated: false, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). How its files are written is found out and shown; the machine is enrolled when you say so, and the backup is taken in after that."}).nodes];
   };
   keepway.acts.shop = () => [el("p.acts", {}, el("a.do", {href: "#/enroll"}, "Enroll a machine"))];
