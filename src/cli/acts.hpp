@@ -11,7 +11,6 @@
 
 #include "cli/command.hpp"
 #include "keepway/restoring.hpp"
-#include "keepway/survey.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::cli {

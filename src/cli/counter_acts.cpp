@@ -153,9 +153,9 @@ nlohmann::ordered_json CounterActs::work(const CounterWords& words) {
           {"done", done}, {"of", of},     {"said", std::move(said)}};
 }
 
-void CounterActs::ended(const std::string& drop, Json& said) {
-  if (said.contains("made") && said["made"].is_string())
-    made_ = folder_.path() / "made" / said["made"].get<std::string>();
+void CounterActs::ended(const std::string& drop, const Json& said) {
+  const std::string made = said.contains("made") && said["made"].is_string() ? said["made"] : "";
+  if (!made.empty()) made_ = folder_.path() / "made" / made;
   if (drop.empty()) return;
   if (said.contains("seen")) drops_.get(drop).look.seen = said["seen"];
   if (said.contains("enrolled")) live_.show_also(said["enrolled"]);

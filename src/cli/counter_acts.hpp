@@ -37,6 +37,7 @@ class CounterActs {
  private:
   using Json = nlohmann::ordered_json;
   using Work = std::function<Json(const Tell&)>;
+  using Store = std::function<Done(Machine& machine, const Inspection& inspection)>;
   std::string answered(const std::function<Json()>& act);
   // Where files lie meanwhile says nothing to anybody.
   [[nodiscard]] std::string without_folder(std::string text) const;
@@ -64,8 +65,10 @@ class CounterActs {
   // A look, which another one replaces; or, once its `look` was seen, what is done with it.
   Json begin_look(const std::string& drop, const std::string& what, Look look, const Work& work);
   Json begin_storing(const std::string& drop, const std::string& what, const Work& work);
+  Json begin_storing_for(const std::string& machine, const std::string& drop, const std::string& what,
+                         const Store& store);
   // What has ended: what a drop showed is noted, and what was stored is here no longer.
-  void ended(const std::string& drop, Json& said);
+  void ended(const std::string& drop, const Json& said);
   static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan);
   static Look look_asked(const CounterWords& words);
   // What was looked at for that machine. Error{usage} where it was not.
@@ -73,8 +76,6 @@ class CounterActs {
   // Reads what was dropped, as its look says; `intake` gets its times and remarks.
   media::Set read(const Drop& drop, IntakeWords& intake) const;
   Inspection look_at(const Drop& drop, const Machine& machine, IntakeWords& intake, const Tell& tell) const;
-  // Once more, for storing it. Error{refused} where it is not what was seen.
-  Inspection as_seen(const Drop& drop, const Machine& machine, const Tell& tell) const;
 
   Live& live_;
   PrivateFolder folder_;

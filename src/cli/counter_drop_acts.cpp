@@ -101,6 +101,22 @@ nlohmann::ordered_json CounterActs::begin_storing(const std::string& id, const s
   return begin_work(drop.work, what, {{"drop", id}}, work);
 }
 
+// Read once more, so that what is stored is what was seen.
+nlohmann::ordered_json CounterActs::begin_storing_for(const std::string& machine, const std::string& id,
+                                                      const std::string& what, const Store& store) {
+  (void)looked_at(id, machine);
+  return begin_storing(id, fmt::format("{} {}", what, machine),
+                       [this, id, machine, &store](const Tell& tell) {
+                         Machine of = live_.machine(machine);
+                         const Drop& drop = drops_.get(id);
+                         IntakeWords intake;
+                         const Inspection inspection = look_at(drop, of, intake, tell);
+                         if (digest_of(of, inspection) != drop.look.seen) throw not_as_seen();
+                         tell("Storing it", 0, 0);
+                         return stored(store(of, inspection));
+                       });
+}
+
 const Drop& CounterActs::looked_at(const std::string& id, const std::string& machine) {
   const Drop& drop = drops_.get(id);
   if (!drop.look.seen.empty() && drop.look.machine == machine) return drop;
@@ -124,14 +140,6 @@ Inspection CounterActs::look_at(const Drop& drop, const Machine& machine, Intake
   media::Set set = read(drop, intake);
   tell("Looking at what it says", 0, 0);
   return machine.inspect(std::move(set), intake.intake);
-}
-
-Inspection CounterActs::as_seen(const Drop& drop, const Machine& machine, const Tell& tell) const {
-  IntakeWords intake;
-  Inspection inspection = look_at(drop, machine, intake, tell);
-  if (digest_of(machine, inspection) != drop.look.seen) throw not_as_seen();
-  tell("Storing it", 0, 0);
-  return inspection;
 }
 
 nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
@@ -158,14 +166,11 @@ nlohmann::ordered_json CounterActs::take(const CounterWords& words) {
   const std::string name = words.text("machine");
   live_.check_shown(name);
   const std::string id = words.text("drop");
-  (void)looked_at(id, name);
   IntakeWords intake;
   intake.again = words.is_on("again");
   intake.intake = storing(words);
-  return begin_storing(id, "intake " + name, [this, id, name, intake](const Tell& tell) {
-    Machine machine = live_.machine(name);
-    const Inspection inspection = as_seen(drops_.get(id), machine, tell);
-    return stored(take_in(machine, inspection, intake, page_style));
+  return begin_storing_for(name, id, "intake", [&](Machine& machine, const Inspection& inspection) {
+    return take_in(machine, inspection, intake, page_style);
   });
 }
 
@@ -191,11 +196,8 @@ nlohmann::ordered_json CounterActs::confirm(const CounterWords& words) {
       return json;
     });
   }
-  (void)looked_at(id, name);
-  return begin_storing(id, "confirm " + name, [this, id, name, asked](const Tell& tell) {
-    Machine machine = live_.machine(name);
-    const Inspection inspection = as_seen(drops_.get(id), machine, tell);
-    return stored(confirm_restore(machine, inspection, asked, page_style));
+  return begin_storing_for(name, id, "confirm", [&](Machine& machine, const Inspection& inspection) {
+    return confirm_restore(machine, inspection, asked, page_style);
   });
 }
 

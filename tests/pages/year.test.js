@@ -249,7 +249,7 @@ test("what takes long says how far it is, and is stopped", {timeout: 200000}, as
     await other.getByRole("heading", {name: "Machines"}).waitFor();
     await other.close();
     await page.getByRole("button", {name: "Stop"}).click();
-    await page.getByText("look at it again; nothing was stored").waitFor();
+    await page.locator(".answer.failed", {hasText: "Stopped: nothing was stored"}).waitFor();
     await page.getByRole("button", {name: "Look at it again"}).waitFor();
     assert.ok(!isThere(looking));
     await isFlawless(page, "stopped");

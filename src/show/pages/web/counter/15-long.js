@@ -21,7 +21,7 @@
     return {nodes, show};
   };
 
-  // The answer of an act, waited for in `place`, where it can be stopped. `stopped`: what to do then.
+  // The answer of an act, waited for in `place`, where it can be stopped. `stopped`: what that leaves, and what to do.
   counter.wait = async (place, title, stopped, name, words) => {
     const stop = new AbortController();
     const gauge = counter.gauge(title, () => stop.abort());
@@ -32,11 +32,11 @@
     for (let pause = 25;; pause = Math.min(400, pause * 2)) {
       if (stop.signal.aborted) {
         await act("stop", begun.going);
-        throw error("it was stopped", stopped, {isStop: true});
+        throw error(stopped[0], stopped[1], {isStop: true});
       }
       const now = await act("work", begun.going);
       if (!now.going) {
-        if (now.said === null) throw error("it ended without an answer", stopped);
+        if (now.said === null) throw error("it ended without an answer; " + stopped[0], stopped[1]);
         if (now.said.error) throw error(now.said.error.what, now.said.error.remedy);
         return now.said;
       }

@@ -26,7 +26,7 @@ counter.receiver = ({title, hint, of, drop, isDated = true, look}) => {
     found.replaceChildren();
     going.replaceChildren(el("p", {}, "Left. Nothing was stored."));
   };
-  me.ask = (name, words) => counter.wait(going, "Looking at it", "look at it again; nothing was stored", name, words);
+  me.ask = (name, words) => counter.wait(going, "Looking at it", ["nothing was stored", "look at it again"], name, words);
   const show = async () => {
     const nodes = await look(me);
     going.replaceChildren();

@@ -68,7 +68,7 @@
         }
         submit.disabled = no.disabled = true;
         try {
-          const made = await counter.wait(come, "Enrolling it", "load the list of machines: where it was enrolled all the same, it is there", "enroll",
+          const made = await counter.wait(come, "Enrolling it", ["it may have been enrolled just before", "look at the list of machines: if so, it is there"], "enroll",
             {drop: receiver.drop, name: name.value.trim(), title: title.value.trim(), serial: entered.serial, units: entered.units, backup_every: Number(every.value || 0), by: who.value.trim()});
           counter.changed();
           const {machine} = made.answer;

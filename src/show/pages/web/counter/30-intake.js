@@ -3,7 +3,7 @@
   const {el, worth, count} = keepway;
   const {field, check, by, says, failed} = counter;
 
-  const whetherStored = counter.whetherStored = "look at it again: where it was stored all the same, that is said there";
+  const whetherStored = counter.whetherStored = ["it may have been stored just before", "look at it again: if so, that is said there"];
 
   // What is said against a backup, each reason with what to do.
   counter.reasons = (verdict) => {

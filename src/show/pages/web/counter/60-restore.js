@@ -59,7 +59,7 @@
       event.preventDefault();
       make.disabled = true;
       try {
-        const done = await counter.wait(come, "Making the files", "make them again", "restore", {...words, accept: accept.box.checked, form: form.querySelector("input:checked").value});
+        const done = await counter.wait(come, "Making the files", ["no files were made", "make them again"], "restore", {...words, accept: accept.box.checked, form: form.querySelector("input:checked").value});
         const bytes = await (await counter.post("made", "")).blob();
         const parts = done.text.trimEnd().split("\n\n");  // the last says what was written and read back
         come.replaceChildren(save(done.made, bytes), says({text: parts[parts.length - 1], beside: done.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, done.text.trimEnd())));
@@ -149,7 +149,7 @@
       try {
         if (what.missing()) throw Object.assign(new Error(what.missing()), {remedy: "choose one, or all of it"});
         const asked = {machine: machine.machine, at: other.value.trim() || select.value, only: what.only()};
-        const said = await counter.wait(planned, "Comparing with what the machine holds", "ask for it again", "plan", asked);
+        const said = await counter.wait(planned, "Comparing with what the machine holds", ["nothing was done", "ask for it again"], "plan", asked);
         // By the commit from here on: a number names another backup where others come in.
         const words = {...asked, at: said.answer.backup.commit};
         planned.replaceChildren(...[plan(said), files(words, said.answer.backup), steps(machine, words, said), proof(machine, words)].flat(Infinity).filter(Boolean));
