@@ -91,11 +91,7 @@ std::string Drops::begin(const std::string& folder) {
   if (!folder.empty()) check_confined(folder);
   if (folder.find('/') != std::string::npos)
     throw Error(ErrorKind::refused, "the folder's name has a slash", "drop the folder itself");
-  while (drops_.size() >= most_drops) {
-    forget(std::min_element(drops_.begin(), drops_.end(), [](const auto& a, const auto& b) {
-             return a.second.order < b.second.order;
-           })->first);
-  }
+  while (drops_.size() >= most_drops) forget(least_needed());
   std::string id = std::to_string(++next_);
   const std::string root = folder.empty() ? "dropped" : folder;
   make_folders(in_, fs::path(id) / root);
@@ -105,6 +101,22 @@ std::string Drops::begin(const std::string& folder) {
   drop.is_folder = !folder.empty();
   drop.root = drop.folder / root;
   return id;
+}
+
+// The oldest; one that is being stored is needed, and one that was, until somebody has asked what came of it.
+std::string Drops::least_needed() {
+  enum class Need { none, answer, work };
+  const auto need = [](Drop& drop) {
+    return !drop.is_storing ? Need::none : drop.work.is_going() ? Need::work : Need::answer;
+  };
+  auto least = drops_.end();
+  for (auto each = drops_.begin(); each != drops_.end(); ++each) {
+    const auto rank = [&](auto& of) { return std::pair(need(of->second), of->second.order); };
+    if (least == drops_.end() || rank(each) < rank(least)) least = each;
+  }
+  if (need(least->second) != Need::work) return least->first;
+  throw Error(ErrorKind::refused, fmt::format("{} backups are being stored", drops_.size()),
+              "wait until one of them is");
 }
 
 void Drops::put(const std::string& id, const std::string& name, std::uint64_t at, std::string_view bytes,

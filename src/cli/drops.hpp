@@ -44,7 +44,8 @@ class Drops {
  public:
   explicit Drops(const std::filesystem::path& in) : in_(in) {}
 
-  // Begins one: of a folder with that name, or, where it is empty, of files. Few are kept: the oldest goes.
+  // Begins one: of a folder with that name, or, where it is empty, of files. Few are kept: the
+  // oldest goes that is not being stored. Error{refused} where all are.
   std::string begin(const std::string& folder);
   // One file's bytes from `at` on; a name that ends with '/' is an empty folder. Error{refused} for a name
   // that leaves the folder, a file that came twice or in another order, and more than a backup may hold.
@@ -56,6 +57,7 @@ class Drops {
   void forget(const std::string& id);
 
  private:
+  std::string least_needed();
   std::filesystem::path in_;
   std::map<std::string, Drop> drops_;
   std::uint64_t next_ = 0;

@@ -184,6 +184,27 @@ TEST_F(CounterLook, GoesOnBesideAnAudit) {
   EXPECT_TRUE(taken.value("stored", false)) << taken;
 }
 
+TEST_F(CounterLook, WhatIsBeingStoredMakesNoRoomForOthers) {
+  enter();
+  const std::string id = drop_all(third());
+  ASSERT_TRUE(act("inspect", {{"drop", id}}).contains("answer"));
+  const Json where = ask("intake", {{"drop", id}}).at("going");
+  const fs::path storing = child();
+  const pid_t process = storing.empty() ? 0 : std::stoi(storing.filename().string());
+  if (process > 0) {
+    EXPECT_EQ(::kill(process, SIGSTOP), 0);
+  }
+  std::vector<std::string> others;
+  for (int i = 0; i < 6; ++i) others.push_back(drop("OTHER"));
+  EXPECT_EQ(act("inspect", {{"drop", others.front()}}).at("exit"), 2) << "the oldest went";
+  if (process > 0) {
+    EXPECT_EQ(::kill(process, SIGCONT), 0);
+  }
+  const Json taken = ended(where);
+  EXPECT_EQ(taken.at("said").at("stored"), true) << taken;
+  EXPECT_EQ(backups(), 3);
+}
+
 TEST_F(CounterLook, AStoppedRestoreLeavesNoHalfFiles) {
   enter();
   const Json words = {{"at", "#1"}, {"form", "zip"}};

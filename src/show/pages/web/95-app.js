@@ -123,7 +123,7 @@
     document.body.prepend(el("header", {}, el("div.name", {}, el("a", {href: "#/"}, title)), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
     const show = async () => {
       const view = location.hash === "#/enroll" && keepway.views.enroll ? "enroll" : "";
-      const nodes = view ? await keepway.views.enroll(shop) : shopList(shop);
+      const nodes = view ? await keepway.views.enroll() : shopList(shop);
       main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
       document.title = (view ? main.querySelector("h1").textContent + " \u00b7 " : "") + title;
       main.dataset.shown = view || "shop";

@@ -9,11 +9,18 @@
     return input;
   };
 
+  const names = (files) => files.slice(0, 4).join(", ") + (files.length > 4 ? " and " + (files.length - 4).toLocaleString("en") + " more" : "");
+  // As many as the terminal shows, and the rest on demand.
+  const list = (items) => {
+    const most = 8;
+    return [el("ul", {}, items.slice(0, most)), items.length > most ? el("details", {}, el("summary", {}, "and " + (items.length - most).toLocaleString("en") + " more"), el("ul", {}, items.slice(most))) : ""];
+  };
+
   function sources(understood) {
     return understood.sources.map((s) => {
       const isPrograms = s.group === "programs";
       const shown = s.rows.length < s.items ? "the first " + s.rows.length + " of " : "";
-      return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + s.files.join(", ")), el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
+      return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + names(s.files)), el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
         el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), el("th", {scope: "col"}, isPrograms ? "length" : "value"))),
         el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))));
     });
@@ -21,19 +28,19 @@
   // What nobody understood, so that it would only be kept as it came.
   function unread({unread: causes, unclaimed, other_serial: others}) {
     const all = [...causes.map((u) => el("li", {}, el("span.reason", {}, "not understood " + (u.times === 1 ? "once" : u.times.toLocaleString("en") + " times") + ": " + u.why), el("p.note", {}, "first " + place(u.first) + ": ", el("code", {}, u.text)))),
-      unclaimed.length > 0 ? el("li.reason", {}, "no source takes " + unclaimed.join(", ")) : "", ...others.map((o) => el("li.reason", {}, o))].filter(Boolean);
-    return all.length === 0 ? "" : [el("h3", {}, "Not understood"), el("ul", {}, all)];
+      unclaimed.length > 0 ? el("li.reason", {}, "no source takes " + names(unclaimed)) : "", ...others.map((o) => el("li.reason", {}, o))].filter(Boolean);
+    return all.length === 0 ? "" : [el("h3", {}, "Not understood"), list(all)];
   }
   const place = (p) => p.file + (p.line ? ":" + p.line : "");
   function guessed({guessed: guesses, serial, serial_from: from, units, units_found: areFound}) {
     const all = [from ? "the serial, " + serial + ": from " + from : "", areFound ? "" : "the units, " + units + ": no program says them",
       ...guesses.map((g) => g.line > 0 ? g.what + " (line " + g.line + " of the layout, " + g.key + ")" : g.what)].filter(Boolean);
-    return all.length === 0 ? "" : [el("h3", {}, "Guessed: look at these"), el("ul", {}, all.map((g) => el("li", {}, g)))];
+    return all.length === 0 ? "" : [el("h3", {}, "Guessed: look at these"), list(all.map((g) => el("li", {}, g)))];
   }
   const layout = (lines) => el("details", {}, el("summary", {}, "The layout that is proposed"), el("p", {}, "It is yours to edit later: layout.toml in the machine\u2019s folder."),
     el("div.scroll", {tabindex: "0", role: "region", "aria-label": "The layout that is proposed"}, el("ol.code", {}, lines.trimEnd().split("\n").map((line) => el("li", {}, el("code", {}, line || " "))))));
 
-  keepway.views.enroll = async (shop) => {
+  keepway.views.enroll = async () => {
     // What was entered stays when the backup is looked at again.
     let entered = {drop: ""};
 
