@@ -140,6 +140,15 @@ class CounterLook : public Counter {
       EXPECT_EQ(put(id, "large.tgz", bytes.substr(at, piece), at).at("exit"), 0);
     return id;
   }
+  // The process that looks at it, stopped in its tracks: it goes on for as long as the test wants.
+  [[nodiscard]] fs::path frozen() const {
+    const fs::path process = child();
+    EXPECT_FALSE(process.empty());
+    if (!process.empty()) {
+      EXPECT_EQ(::kill(std::stoi(process.filename().string()), SIGSTOP), 0);
+    }
+    return process;
+  }
 };
 
 TEST_F(CounterLook, IsStoppedReplacedAndLeftWithNothingDone) {
@@ -147,12 +156,12 @@ TEST_F(CounterLook, IsStoppedReplacedAndLeftWithNothingDone) {
   const std::string id = large_drop();
   const Json words = {{"drop", id}};
   const Json where = ask("inspect", words).at("going");
+  const fs::path looking = frozen();
   EXPECT_EQ(where.at("drop"), id);
   EXPECT_EQ(curl({"-H", "Cookie: " + cookie_}), "200") << "pages are answered meanwhile";
   const Json now = ask("work", where);
   EXPECT_EQ(now.at("going"), true) << now;
   EXPECT_EQ(now.at("what"), "inspect mill");
-  const fs::path looking = child();
   EXPECT_EQ(ask("stop", where).at("exit"), 0);
   EXPECT_TRUE(ends(looking));
   const Json stopped = ask("work", where);
@@ -162,11 +171,11 @@ TEST_F(CounterLook, IsStoppedReplacedAndLeftWithNothingDone) {
   // A second look takes the place of the first, which another window may still be asking for.
   const Json first = ask("inspect", words).at("going");
   const Json second = ask("inspect", words).at("going");
+  const fs::path left = frozen();
   EXPECT_NE(first.at("number"), second.at("number"));
   EXPECT_TRUE(ask("work", first).at("said").is_null());
   EXPECT_EQ(ask("stop", first).at("exit"), 0);
   EXPECT_EQ(ask("work", second).at("going"), true) << "the other's stop does not end it";
-  const fs::path left = child();
   EXPECT_EQ(act("leave", words).at("exit"), 0);
   EXPECT_TRUE(ends(left));
   EXPECT_EQ(act("inspect", words).at("exit"), 2);
