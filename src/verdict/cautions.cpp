@@ -22,21 +22,17 @@ std::string limit_fault(const Entry& entry, const Decimal& value) {
   return listed ? "" : "not one of its choices";
 }
 
-// A value as it is written in the two files.
-struct AsWritten {
-  std::string_view before;
-  std::string_view after;
-  const Origin* origin = nullptr;  // in this backup; null where it is not known
-};
-
-AsWritten as_written(Case& in, const ValueChange& change) {
+// Where a number is in this backup that was written with a point before and is not now; else null. The
+// baseline's file is read only where the number has no point now, which is rare.
+const Origin* lost_its_point(Case& in, const ValueChange& change) {
   const Origin* now = in.input().reading.origin(change.group, change.key);
-  const Pair* pair = now == nullptr ? nullptr : in.pair_of(now->span.file);
-  if (pair == nullptr || pair->same) return {};
+  if (now == nullptr || now->kind != FieldKind::number) return nullptr;
+  const Pair* pair = in.pair_of(now->span.file);
+  if (pair == nullptr || pair->same) return nullptr;
+  if (has_point(in.now(*pair).substr(now->span.at, now->span.length))) return nullptr;
   const Origin* was = in.reading_was(*pair).origin(change.group, change.key);
-  if (was == nullptr) return {};
-  return {in.was(*pair).substr(was->span.at, was->span.length),
-          in.now(*pair).substr(now->span.at, now->span.length), now};
+  const bool had = was != nullptr && has_point(in.was(*pair).substr(was->span.at, was->span.length));
+  return had ? now : nullptr;
 }
 
 // Whether the baseline's file writes whole numbers of this column or letter without a point, so that one
@@ -55,16 +51,14 @@ void check_shift(Case& in, const ValueChange& change, Caution& caution) {
   const std::string& before = *change.before;
   const std::string& after = *change.after;
   const DigitShift shift = shift_between(before, after);
-  AsWritten written;
-  if ((shift == DigitShift::none || shift == DigitShift::tens) && may_have_lost_its_point(before, after))
-    written = as_written(in, change);
-  const bool gone = written.origin != nullptr && written.origin->kind == FieldKind::number &&
-                    has_point(written.before) && !has_point(written.after);
-  if (!gone) return add_shift(caution, shift, before, after);
+  const bool may =
+      (shift == DigitShift::none || shift == DigitShift::tens) && may_have_lost_its_point(before, after);
+  const Origin* gone = may ? lost_its_point(in, change) : nullptr;
+  if (gone == nullptr) return add_shift(caution, shift, before, after);
   if (shift == DigitShift::tens)
     return add(caution, "point-gone", "the decimal point is gone: " + tens_between(before, after));
-  const bool counts = in.input().layout.sources[written.origin->source].point == Point::counts;
-  if (is_tens_apart(before, after) || (counts && !writes_whole_numbers(in, *written.origin)))
+  const bool counts = in.input().layout.sources[gone->source].point == Point::counts;
+  if (is_tens_apart(before, after) || (counts && !writes_whole_numbers(in, *gone)))
     add_point_missing(caution);
 }
 

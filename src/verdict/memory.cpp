@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <string_view>
+#include <unordered_map>
 
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
@@ -104,6 +106,23 @@ std::string loss(const std::string& part, const Tally& tally) {
   return "";
 }
 
+// Whether the changes of a group leave room for a loss(): enough values that were set and are not, or enough
+// that became one and the same. On most days they do not, and the tables need not be gone through.
+bool may_be_lost(const Case& in, Group group) {
+  std::size_t cleared = 0;
+  std::unordered_map<std::string_view, std::size_t> became;
+  std::size_t same = 0;
+  for (const ValueChange& change : in.changed()) {
+    if (change.group != group || !change.before || !change.after) continue;
+    const Namebook& book = in.input().namebook;
+    const bool lost = is_set(book, group, {change.key, *change.before}) &&
+                      !is_set(book, group, {change.key, *change.after});
+    cleared += lost ? 1 : 0;
+    same = std::max(same, ++became[*change.after]);
+  }
+  return cleared >= least_for_group || same + 1 >= few_values;
+}
+
 // Groups whose files are there with nothing in them.
 std::vector<std::string> emptied(const JudgeInput& input, const Previous& before) {
   std::vector<std::string> out;
@@ -142,11 +161,7 @@ void check_lost_memory(Case& in, Reasons& reasons) {
     const auto& was = before->state.table(group);
     const auto& now = input.reading.state.table(group);
     if (group == Group::programs || !was || !now) continue;
-    // What is lost is here and not set: too little of that, and there is nothing to weigh.
-    const auto changed = std::count_if(
-        in.changed().begin(), in.changed().end(),
-        [&](const ValueChange& change) { return change.group == group && change.before && change.after; });
-    if (static_cast<std::size_t>(changed) < least_for_group) continue;
+    if (!may_be_lost(in, group)) continue;
     std::string last = "\n";
     for (const auto& [part, tally] :
          tallies_of(input, group, *was, *now)) {  // broad before narrow: text order

@@ -48,11 +48,12 @@ bool is_text(unsigned char byte) {
 
 // From how long on a run of a byte is none that a person or a control wrote. Rows of fixed width and
 // comments have blanks and lines of `-`, `*` or `=` (common practice, no source).
+constexpr std::size_t shortest_odd = 8;
 std::size_t least_odd(unsigned char byte) {
   if (byte == '\n' || byte == '\r') return 64;
   if (byte == ' ') return 128;
   if (byte == '\t') return 32;
-  if (!is_text(byte)) return 8;
+  if (!is_text(byte)) return shortest_odd;
   const bool letter_or_digit =
       (byte >= '0' && byte <= '9') || (byte >= 'A' && byte <= 'Z') || (byte >= 'a' && byte <= 'z');
   return letter_or_digit ? 24 : 128;
@@ -114,17 +115,19 @@ constexpr const char* copy_again =
 
 bool check_runs(const std::string& name, std::string_view now, std::string_view was, bool paired,
                 Reasons& reasons) {
-  const Runs old = longest_runs(visible_part(was));  // without a tape's leader and trailer
-  constexpr std::size_t most = 64;                   // runs that are looked at, each with the text around it
+  std::optional<Runs> old;          // without a tape's leader and trailer; most files have no run worth it
+  constexpr std::size_t most = 64;  // runs that are looked at, each with the text around it
   std::size_t looked_at = 0;
   std::optional<Run> lost;
   each_run(now, [&](const Run& run) {
+    if (lost || run.length < shortest_odd) return;
+    if (!old) old = longest_runs(visible_part(was));
     const auto byte = static_cast<unsigned char>(now[run.at]);
     // Where the baseline had the file, its own longest run says what is usual.
-    const std::size_t least =
-        paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32), old[byte].length * 2 + 8)
-               : least_odd(byte);
-    if (lost || run.length < least || (run.length < least_odd(byte) && is_text(byte))) return;
+    const std::size_t least = paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32),
+                                                             (*old)[byte].length * 2 + 8)
+                                     : least_odd(byte);
+    if (run.length < least || (run.length < least_odd(byte) && is_text(byte))) return;
     if (++looked_at > most) return;
     const bool inside = !visible_part(now.substr(0, run.at)).empty() &&
                         !visible_part(now.substr(run.at + run.length)).empty();
