@@ -44,18 +44,40 @@ std::optional<reader::FileOutput> ReadingMemory::Impl::find(const OriginalView& 
   return reader::read_output(found->second.output, place);
 }
 
+std::optional<reader::FileOutput> ReadingMemory::Impl::recall(const OriginalView& file,
+                                                              std::uint32_t place) const {
+  const auto found = files.find(file.name);
+  if (found == files.end()) return std::nullopt;
+  const Held* held = &found->second;
+  if (held->sum != file.sum) held = found->second.was.get();
+  if (held == nullptr || held->sum != file.sum || held->output.empty()) return std::nullopt;
+  return reader::read_output(held->output, place);
+}
+
 void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutput& output) {
   if (!file.sum) return;
   const auto [place, fresh] = files.try_emplace(std::string(file.name));
   File& held = place->second;
   bytes -= held.output.size();
-  // One that is new, or came otherwise than before, may well come otherwise again: its output is kept once it
-  // comes the same, and a first intake of thousands of files writes none.
-  const bool again = came_before ? came_before(*file.sum) : !fresh && held.sum == *file.sum;
-  const bool settled = again && file.bytes.size() < most_bytes;
-  changed = changed || !came_before || settled || !held.output.empty();
-  held = {*file.sum, {}, settled ? reader::write_output(output) : std::string(), reads};
+  // Within a pile, one that is new or came otherwise than before may well come otherwise again: its output is
+  // kept once it comes the same. From one process to the next that of each file is kept, since the spelling
+  // of the next backup's is compared with it; but a first intake of thousands of files writes none.
+  const bool again =
+      came_before ? !loaded.empty() || came_before(*file.sum) : !fresh && held.sum == *file.sum;
+  const bool kept = again && file.bytes.size() < most_bytes;
+  changed = changed || !came_before || kept || !held.output.empty();
+  if (came_before && !held.output.empty()) {
+    held.was = std::make_unique<Held>();
+    held.was->sum = held.sum;
+    const bool own = !held.own.empty();
+    held.was->output = held.output;
+    held.was->own = std::move(held.own);
+    if (own) held.was->output = held.was->own;
+  }
+  held.sum = *file.sum;
+  held.own = kept ? reader::write_output(output) : std::string();
   held.output = held.own;
+  held.met = reads;
   bytes += held.output.size();
   if (bytes <= most_bytes) return;
   bytes -= held.output.size();

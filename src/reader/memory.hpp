@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -24,11 +25,14 @@ std::optional<FileOutput> read_output(std::string_view bytes, std::uint32_t file
 }  // namespace reader
 
 struct ReadingMemory::Impl {
-  struct File {
+  struct Held {
     Sha256 sum{};
     std::string_view output;  // in `own`, or in `loaded`
     std::string own;
-    std::size_t met = 0;  // the last read_backup() that met it
+  };
+  struct File : Held {
+    std::size_t met = 0;        // the last read_backup() that met it
+    std::unique_ptr<Held> was;  // what it was before this process read another
   };
   std::string loaded;  // what another process wrote
   std::map<std::string, File, std::less<>> files;
@@ -40,6 +44,8 @@ struct ReadingMemory::Impl {
   // Before each read_backup().
   void begin();
   std::optional<reader::FileOutput> find(const OriginalView& file, std::uint32_t place);
+  // The file's, as it is or as it was before; notes nothing.
+  [[nodiscard]] std::optional<reader::FileOutput> recall(const OriginalView& file, std::uint32_t place) const;
   void keep(const OriginalView& file, const reader::FileOutput& output);
 };
 

@@ -1,5 +1,9 @@
 #include "reader/read_set.hpp"
 
+#include <utility>
+
+#include "reader/memory.hpp"
+
 namespace keepway {
 
 std::vector<OriginalView> views_of(const media::Set& set, const std::vector<Sha256>& sums) {
@@ -15,6 +19,22 @@ std::vector<OriginalView> views_of(const media::Set& set, const std::vector<Sha2
 Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context,
                  ReadingMemory* memory, const std::vector<Sha256>& sums) {
   return read_backup(layout, context, views_of(set, sums), memory);
+}
+
+Reading read_beside(const media::Set& set, const Layout& layout, const ReadContext& context,
+                    ReadingMemory& memory) {
+  const std::vector<OriginalView> views = views_of(set, {});
+  std::vector<reader::FileOutput> outputs(views.size());
+  for (std::size_t i = 0; i < views.size(); ++i) {
+    const auto place = static_cast<std::uint32_t>(i);
+    auto held = memory.impl().recall({views[i].name, views[i].bytes, sha256(views[i].bytes)}, place);
+    if (held) {
+      outputs[i] = std::move(*held);
+    } else {
+      reader::read_file(layout, context, views[i], place, outputs[i]);
+    }
+  }
+  return reader::join(layout, std::move(outputs), views);
 }
 
 }  // namespace keepway

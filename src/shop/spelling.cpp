@@ -13,6 +13,7 @@
 #include "shop/backup.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
+#include "spelling/written.hpp"
 
 namespace keepway {
 namespace {
@@ -35,6 +36,16 @@ media::Set differing_set(const std::vector<store::Blob>& blobs, const std::vecto
                          const Read& read) {
   return stored_set(
       differing(blobs, others), [](const store::Blob& blob) { return blob.path; }, read);
+}
+
+}  // namespace
+
+namespace {
+
+// What `memory` holds of this side's files is not read again.
+Reading read_side(const SpelledSide& side, ReadingMemory* memory) {
+  return memory != nullptr ? read_beside(side.set, side.layout, side.context, *memory)
+                           : read_set(side.set, side.layout, side.context);
 }
 
 }  // namespace
@@ -167,10 +178,18 @@ std::optional<std::vector<SpelledFile>> Machine::spelled_since(const Backup& las
     const media::Set is = differing_set(
         after, before, [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
     const ReadAs as = read_as(*this, last.commit);
-    const Layout was_layout = parse_layout(as.layout, "layout.toml");
     const ReadContext now = read_context();
+    ReadingMemory* const memory = inspection.memory.get();
     Changes changes = inspection.changes;
-    return compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
+    const auto with = [&](const Layout& was_layout, ReadingMemory* was_memory) {
+      const SpelledSide old_side{was, was_layout, as.context};
+      const SpelledSide new_side{is, layout_, now};
+      return compare_spelling(Written(old_side, read_side(old_side, was_memory)),
+                              Written(new_side, read_side(new_side, memory)), changes);
+    };
+    const bool same_reader =
+        as.layout == owner_files_.layout && as.context.serial == now.serial && as.context.units == now.units;
+    return same_reader ? with(layout_, memory) : with(parse_layout(as.layout, "layout.toml"), nullptr);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
     repository_.say_lost(

@@ -7,6 +7,7 @@
 #include <unordered_set>
 
 #include "compare/align.hpp"
+#include "reader/read_set.hpp"
 #include "spelling/written.hpp"
 
 namespace keepway {
@@ -118,9 +119,14 @@ class Comparison {
 
 std::vector<SpelledFile> compare_spelling(const SpelledSide& before, const SpelledSide& after,
                                           Changes& changes) {
+  return compare_spelling(Written(before, read_set(before.set, before.layout, before.context)),
+                          Written(after, read_set(after.set, after.layout, after.context)), changes);
+}
+
+std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is, Changes& changes) {
   const bool values_same = changes.empty();
-  const Written was(before);
-  const Written is(after);
+  const SpelledSide& before = was.side();
+  const SpelledSide& after = is.side();
   explain_points(was, is, changes);
   std::vector<SpelledFile> out;
   std::unordered_map<std::string_view, std::size_t> old;

@@ -1,18 +1,16 @@
 #include "spelling/written.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <map>
+#include <utility>
 
 #include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "reader/program_lines.hpp"
-#include "reader/read_set.hpp"
 
 namespace keepway {
-Written::Written(const SpelledSide& side)
-    : side_(side), reading_(read_set(side.set, side.layout, side.context)), by_file_(side.set.files.size()) {
+Written::Written(const SpelledSide& side, Reading reading)
+    : side_(side), reading_(std::move(reading)), by_file_(side.set.files.size()) {
   for (const Origin& origin : reading_.origins) by_file_[origin.span.file].origins.push_back(&origin);
   for (const ProgramFacts& program : reading_.programs)
     by_file_[program.span.file].programs.push_back(&program);
@@ -48,8 +46,9 @@ FileLines Written::lines(std::size_t file) const {
     const auto& table = reading_.state.table(origin->group);
     const Item* item = cursors.try_emplace(origin->group, *table).first->second.find(origin->key);
     if (item == nullptr) continue;
-    out[origin->span.line - 1].meaning +=
-        fmt::format("{}/{}={}\n", group_name(origin->group), item->key, item->value);
+    std::string& meaning = out[origin->span.line - 1].meaning;
+    ((((meaning += group_name(origin->group)) += '/') += item->key) += '=') += item->value;
+    meaning += '\n';
   }
   for (const ProgramFacts* program : by_file_[file].programs) {
     std::size_t number = program->span.line;

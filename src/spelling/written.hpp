@@ -17,8 +17,8 @@ using FileLines = std::vector<FileLine>;
 
 class Written {
  public:
-  // The side must outlive this.
-  explicit Written(const SpelledSide& side);
+  // The side must outlive this. `reading`: of its set.
+  Written(const SpelledSide& side, Reading reading);
 
   // Whether any item was read from a file. Rows that no reader understands are none.
   [[nodiscard]] SpelledFile::Read read(std::size_t file) const;
@@ -41,6 +41,9 @@ class Written {
   Reading reading_;
   std::vector<InFile> by_file_;
 };
+
+// compare_spelling() of files that were read already.
+std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is, Changes& changes);
 
 // Notes on changes where the decimal point came or went: what the number counts in, as far as it is known.
 void explain_points(const Written& before, const Written& after, Changes& changes);
