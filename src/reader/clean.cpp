@@ -46,34 +46,36 @@ std::uint64_t line_of(std::string_view text, std::size_t at) {
   return number;
 }
 
+enum class LineEnd { none, cr, lf, cr_lf, lf_cr };
+
+// The one that begins at `at`. LF CR is one end only where the text's first end is that.
+LineEnd line_end(std::string_view text, std::size_t at, LineEnd first) {
+  const char next = at + 1 < text.size() ? text[at + 1] : '\0';
+  if (text[at] == '\r') return next == '\n' ? LineEnd::cr_lf : LineEnd::cr;
+  const bool both = next == '\r' && (first == LineEnd::none || first == LineEnd::lf_cr);
+  return both ? LineEnd::lf_cr : LineEnd::lf;
+}
+
 // Which of the four line ends are used, and where the first that differs from the first is.
 void note_line_ends(std::string_view text, std::string_view name, Cleaned& out) {
   Lines lines(text);
   Line line;
   Line last;
-  std::string_view first;
+  LineEnd first = LineEnd::none;
   std::optional<Place> mixed;
-  bool any = false;
   while (lines.next(line)) {
     if (line.ended) {
       const std::size_t end = line.at + line.text.size();
-      std::string_view kind = text.substr(end, 1);
-      if (kind == "\r" && text.substr(end, 2) == "\r\n") kind = text.substr(end, 2);
-      if (kind == "\n" && text.substr(end, 2) == "\n\r" && (first == "\n\r" || !any))
-        kind = text.substr(end, 2);
-      if (!any) {
-        first = kind;
-        any = true;
-      } else if (kind != first && !mixed) {
-        mixed = Place{std::string(name), line.number, end};
-      }
+      const LineEnd kind = line_end(text, end, first);
+      if (first == LineEnd::none) first = kind;
+      if (kind != first && !mixed) mixed = Place{std::string(name), line.number, end};
     }
     last = line;
   }
   if (mixed) {
     out.oddities.push_back({OddityKind::line_ends, *mixed, "line ends are mixed", Group::programs});
-  } else if (first == "\r" || first == "\n\r") {
-    const std::string what = first == "\r" ? "lines end with CR alone" : "lines end with LF CR";
+  } else if (first == LineEnd::cr || first == LineEnd::lf_cr) {
+    const std::string what = first == LineEnd::cr ? "lines end with CR alone" : "lines end with LF CR";
     out.oddities.push_back({OddityKind::line_ends, Place{std::string(name), 1}, what, Group::programs});
   }
   if (!text.empty() && !last.ended && !trim(last.text).empty()) {

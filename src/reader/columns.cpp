@@ -51,7 +51,8 @@ class Splitter {
         out.cells.push_back(left);
         return;
       }
-      const std::size_t end = std::min(left.find_first_of(" \t"), left.size());
+      const std::size_t end =
+          static_cast<std::size_t>(std::find_if(left.begin(), left.end(), is_gap) - left.begin());
       out.cells.push_back(left.substr(0, end));
       left = trim(left.substr(end));
     }
@@ -170,9 +171,10 @@ class ColumnReader {
     const FieldKind wanted = kind(column);
     if (wanted == FieldKind::text) return true;
     if (column >= record.cells.size() || record.cells[column].empty()) return may_be_empty;
-    const std::optional<std::string> number =
-        canonical_number(plain_number(source_.numbers, record.cells[column], number_room_));
-    return number && (wanted != FieldKind::whole || number->find('.') == std::string::npos);
+    const std::string_view plain = plain_number(source_.numbers, record.cells[column], number_room_);
+    if (wanted != FieldKind::whole) return Decimal::is_number(plain);
+    const std::optional<std::string> number = canonical_number(plain);
+    return number && number->find('.') == std::string::npos;
   }
 
   // The records of a line, most often one.

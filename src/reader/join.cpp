@@ -89,13 +89,10 @@ class Joiner {
 
   // The key itself, or key.2, key.3 when it was given before.
   std::string numbered(Group group, std::string key) {
-    const std::string prefix = fmt::format("{}/", at(group));
-    std::size_t& times = times_[prefix + key];
-    if (++times == 1) return key;
-    std::string next = fmt::format("{}.{}", key, times);
-    while (!times_.try_emplace(prefix + next, 1).second) {
-      next = fmt::format("{}.{}", key, ++times_[prefix + key]);
-    }
+    auto& all = times_[at(group)];
+    if (++all[key] == 1) return key;
+    std::string next = fmt::format("{}.{}", key, all[key]);
+    while (!all.try_emplace(next, 1).second) next = fmt::format("{}.{}", key, ++all[key]);
     return next;
   }
 
@@ -172,7 +169,7 @@ class Joiner {
   std::array<std::size_t, 5> unread_{};
   std::array<std::size_t, 5> dropped_{};
   std::array<std::unordered_set<std::string>, 5> unread_keys_;
-  std::unordered_map<std::string, std::size_t> times_;
+  std::array<std::unordered_map<std::string, std::size_t>, 5> times_;
   std::unordered_set<std::string> repeated_lines_;
   std::set<std::pair<std::uint32_t, std::uint32_t>> clashing_files_;
   std::vector<std::pair<std::uint32_t, RawProgram>> programs_;

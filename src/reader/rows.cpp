@@ -96,8 +96,10 @@ void Rows::begin(const Row& row, std::string_view key) {
   const std::size_t behind = key.rfind('/') + 1;
   if (!alone) number_ = whole_key(key.substr(behind));
   if (!number_) return;
-  if (key.substr(0, behind) != before_number_) last_number_.reset();
-  before_number_ = key.substr(0, behind);
+  if (key.substr(0, behind) != before_number_) {
+    last_number_.reset();
+    before_number_ = key.substr(0, behind);
+  }
   check_order(row, *number_);
   if (!alone) return;
   if (const PlaceRule* place = find_place(source.places, *number_)) {
