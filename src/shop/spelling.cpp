@@ -42,10 +42,13 @@ media::Set differing_set(const std::vector<store::Blob>& blobs, const std::vecto
 
 namespace {
 
-// What `memory` holds of this side's files is not read again.
-Reading read_side(const SpelledSide& side, ReadingMemory* memory) {
-  return memory != nullptr ? read_beside(side.set, side.layout, side.context, *memory)
-                           : read_set(side.set, side.layout, side.context);
+// What `memory` holds of both sides' files is not read again.
+std::vector<SpelledFile> compare_sides(const SpelledSide& before, const SpelledSide& after,
+                                       ReadingMemory& memory, Changes& changes) {
+  const auto read = [&](const SpelledSide& side) {
+    return Written(side, read_beside(side.set, side.layout, side.context, memory));
+  };
+  return compare_spelling(read(before), read(after), changes);
 }
 
 }  // namespace
@@ -75,6 +78,11 @@ std::vector<SpelledFile> Machine::spelling_of(const Backup& from, const Backup& 
   const media::Set is = differing_set(after, before, read);
   const ReadAs was_as = read_as(*this, from.commit);
   const ReadAs is_as = read_as(*this, to.commit);
+  const ReadAs today = read_as_today(*this);
+  if (was_as == today && is_as == today) {
+    ReadingMemory memory = readings().get();
+    return compare_sides({was, layout_, was_as.context}, {is, layout_, is_as.context}, memory, changes);
+  }
   const Layout was_layout = parse_layout(was_as.layout, "layout.toml");
   const Layout is_layout = parse_layout(is_as.layout, "layout.toml");
   return compare_spelling({was, was_layout, was_as.context}, {is, is_layout, is_as.context}, changes);
@@ -179,17 +187,11 @@ std::optional<std::vector<SpelledFile>> Machine::spelled_since(const Backup& las
         after, before, [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
     const ReadAs as = read_as(*this, last.commit);
     const ReadContext now = read_context();
-    ReadingMemory* const memory = inspection.memory.get();
     Changes changes = inspection.changes;
-    const auto with = [&](const Layout& was_layout, ReadingMemory* was_memory) {
-      const SpelledSide old_side{was, was_layout, as.context};
-      const SpelledSide new_side{is, layout_, now};
-      return compare_spelling(Written(old_side, read_side(old_side, was_memory)),
-                              Written(new_side, read_side(new_side, memory)), changes);
-    };
-    const bool same_reader =
-        as.layout == owner_files_.layout && as.context.serial == now.serial && as.context.units == now.units;
-    return same_reader ? with(layout_, memory) : with(parse_layout(as.layout, "layout.toml"), nullptr);
+    if (inspection.memory && as == read_as_today(*this))
+      return compare_sides({was, layout_, as.context}, {is, layout_, now}, *inspection.memory, changes);
+    const Layout was_layout = parse_layout(as.layout, "layout.toml");
+    return compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
     repository_.say_lost(
