@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <functional>
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
@@ -185,7 +186,17 @@ void Rows::replace_whole_rows() {
   replace_ = !input_.source.number_repeats;
 }
 
+// Few files repeat a key. That none does is seen from their hashes alone.
+bool Rows::may_repeat() const {
+  std::vector<std::size_t> hashes;
+  hashes.reserve(begun_.size());
+  for (const Begun& row : begun_) hashes.push_back(std::hash<std::string>()(row.key));
+  std::sort(hashes.begin(), hashes.end());
+  return std::adjacent_find(hashes.begin(), hashes.end()) != hashes.end();
+}
+
 void Rows::drop_repeated() {
+  if (!may_repeat()) return;
   std::unordered_map<std::string_view, std::size_t> last;  // key -> row that counts
   last.reserve(begun_.size());
   std::vector<bool> gone(begun_.size(), false);

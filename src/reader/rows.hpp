@@ -73,6 +73,7 @@ class Rows {
   bool names_part(std::string_view line);
   void check_order(const Row& row, long number);
   void check_limits(const Row& row, std::string_view text, const std::string& value);
+  [[nodiscard]] bool may_repeat() const;
   void drop_repeated();
   void check_size();
   void finish(std::uint64_t marks);
