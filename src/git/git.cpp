@@ -50,6 +50,7 @@ void start_library() {
     const int code = git_libgit2_init();
     if (code > 0) {
       git_libgit2_opts(GIT_OPT_ENABLE_FSYNC_GITDIR, 1);
+      git_libgit2_opts(GIT_OPT_ENABLE_STRICT_HASH_VERIFICATION, 1);  // of what git_odb_read() reads
       git_libgit2_opts(GIT_OPT_SET_MWINDOW_FILE_LIMIT, open_packs);
     }
     return code;
