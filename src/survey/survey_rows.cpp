@@ -62,7 +62,7 @@ char table_kind(std::string_view code) {
 char row_kind(std::string_view code) {
   const std::string_view text = reader::trim(code);
   if (text.empty() || is_rule(text) || begins_as_rule(text) || is_page_line(text)) return 0;
-  if (text.front() == '[' && text.back() == ']') return '=';
+  if (text.front() == '[' && text.back() == ']') return '[';
   const std::size_t equals = text.find('=');
   if (equals != std::string_view::npos && equals > 0 && text[0] != '=' && equals + 1 < text.size())
     return '=';
@@ -83,6 +83,10 @@ std::vector<bool> rows_of(const Sample& sample) {
     ++times[kinds[i]];
     text_lines.push_back(i);
   }
+  // A name in brackets begins a section of settings, and is a heading over anything else.
+  const char section = times['='] > 0 ? '=' : '\0';
+  std::replace(kinds.begin(), kinds.end(), '[', section);
+  times[section] += times['['];
   std::vector<bool> rows(size, false);
   const std::size_t enough = std::max<std::size_t>(2, text_lines.size() / 4);
   for (std::size_t n = 0; n < text_lines.size(); ++n) {

@@ -76,6 +76,16 @@ std::vector<BackupStyle> styles() {
               "SPINDLE HEADS\n\nHEAD 1\nNO  VALUE\n 1   45.5\n 2   -3\n\nHEAD 2\nNO  VALUE\n 1   44.0\n 2   "
               "0\n"}},
             {"parameters/head/{1,2}/{1,2}"}, {{"parameters/head/2/1", "44."}, {"parameters/head/1/2", "-3"}}),
+      style("words_under_a_name_in_brackets",
+            {{"ORIGIN.LST",
+              "[ORIGIN]\r\nG54 X-300.500 Y-122.250 Z-410.000 B0.000\r\nG55 X-100.000 Y-122.250 "
+              "Z-410.000 B90.000\r\n"}},
+            {"offsets/work/{G54,G55}/{X,Y,Z,B}"},
+            {{"offsets/work/G54/X", "-300.5"}, {"offsets/work/G55/B", "90."}}),
+      style("a_table_under_a_name_in_brackets",
+            {{"TOOLS.LST",
+              "[TOOLS]\n NO   LENGTH    RADIUS\n  1   120.500    12.500\n  2    98.125     6.000\n"}},
+            {"offsets/tool/{1,2}/{length,radius}"}, {{"offsets/tool/2/length", "98.125"}}),
       style("underscores_to_the_value",
             {{"SETTINGS.LST", "Block skip______0\nOptional stop___1\nRapid override__25\n"}},
             {"settings/{Block skip,Optional stop,Rapid override}"}, {{"settings/Rapid override", "25"}}),
