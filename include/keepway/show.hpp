@@ -121,7 +121,7 @@ Answer tried_again(const std::string& file, const Understood& made, const TryCha
 Answer proposed(const MachineFacts& facts, const Survey& survey, const Understood& made, Style style);
 // The same for a machine that was enrolled with the layout that its backup proposed; `from` is the backup.
 Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const std::string& from,
-                     const Survey& survey, const Understood& made, Style style);
+                     std::size_t slot, const Survey& survey, const Understood& made, Style style);
 // Whether nothing is left to look at but what was guessed.
 bool all_understood(const Understood& made);
 Answer names(const Context& context, const std::vector<Entry>& entries);

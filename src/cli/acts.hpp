@@ -126,9 +126,9 @@ struct Proposal {
 // `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
 // made.
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment);
-// `from`: the backup, for people. Nothing of it is stored.
+// `from`, and the slot on it, 0 where it is none: the backup, for people. Nothing of it is stored.
 Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
-                 const std::string& from, show::Style style);
+                 const std::string& from, std::size_t slot, show::Style style);
 
 // What is set of one address of the namebook; what is not given stays as it is, "" takes a value out.
 struct NameWords {

@@ -250,8 +250,8 @@ nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
                   "look at it again");
     }
     tell("Enrolling it", 0, 0);
-    Json json = page_answer(
-        enroll_from(live_.shop(), proposal, enrollment, without_folder(drop.path().string()), page_style));
+    Json json = page_answer(enroll_from(live_.shop(), proposal, enrollment,
+                                        without_folder(drop.path().string()), drop.look.slot, page_style));
     json["enrolled"] = enrollment.name;
     return json;
   });

@@ -12,6 +12,7 @@ struct EnrollOptions {
   Shop::Enrollment enrollment;
   std::string units;
   std::string from;
+  std::size_t slot = 0;  // 0: none given
 };
 
 Machine enrolled(Shop shop, const Shop::Enrollment& enrollment) {
@@ -51,10 +52,10 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment) {
 }
 
 Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
-                 const std::string& from, show::Style style) {
+                 const std::string& from, std::size_t slot, show::Style style) {
   const Machine machine = enrolled(std::move(shop), enrollment);
-  return {show::enrolled_from(machine.facts(), machine.repository().folder().string(), from, proposal.survey,
-                              proposal.understood, style),
+  return {show::enrolled_from(machine.facts(), machine.repository().folder().string(), from, slot,
+                              proposal.survey, proposal.understood, style),
           show::all_understood(proposal.understood) ? Exit::done : Exit::look};
 }
 
@@ -67,6 +68,11 @@ void add_enroll(Command app, Globals& globals) {
   const Option from = made->add_option(
       "--from", options->from, "A backup of the machine: propose the layout from it, and show what it reads");
   from->filled()->type_name("PATH");
+  made->add_option("--slot", options->slot,
+                   "Slot of a stick with many floppy-sized volumes ('keepway slots PATH' lists them)")
+      ->between(1, 100000)
+      ->needs(from)
+      ->type_name("N");
   made->add_option("--layout", options->enrollment.layout,
                    "A layout that comes with keepway (rs274ngc), or a TOML file")
       ->filled()
@@ -94,8 +100,10 @@ void add_enroll(Command app, Globals& globals) {
     }
     if (options->from.empty()) return enroll_by_layout(globals, *options);
     const Shop shop = open_shop(globals);  // before the work
-    const Proposal proposal = propose(media::read(options->from), enrollment);
-    finish(globals, enroll_from(shop, proposal, enrollment, options->from, style(globals)));
+    media::ReadOptions read;
+    if (options->slot != 0) read.slot = options->slot;
+    const Proposal proposal = propose(media::read(options->from, read), enrollment);
+    finish(globals, enroll_from(shop, proposal, enrollment, options->from, options->slot, style(globals)));
   });
 }
 

@@ -18,6 +18,7 @@ struct TryOptions {
   std::vector<std::string> paths;
   std::string serial;
   std::string units;
+  std::size_t slot = 0;  // 0: none given
   bool watch = false;
 };
 
@@ -32,7 +33,9 @@ std::string layout_text(const std::string& given) {
 class Look {
  public:
   Look(const TryOptions& options, Globals& globals) : options_(options), globals_(globals) {
-    for (const std::string& path : options.paths) sets_.push_back(media::read(path));
+    media::ReadOptions read;
+    if (options.slot != 0) read.slot = options.slot;
+    for (const std::string& path : options.paths) sets_.push_back(media::read(path, read));
     for (const media::Set& set : sets_) {
       for (const media::File& file : set.files) files_.push_back({file.name, file.bytes});
     }
@@ -104,6 +107,10 @@ void add_try(Command app, Globals& globals) {
       ->required()
       ->filled();
   made->add_option("PATH", options->paths, "Files, folders, images or archives with a backup")->required();
+  made->add_option("--slot", options->slot,
+                   "Slot of a stick with many floppy-sized volumes ('keepway slots PATH' lists them)")
+      ->between(1, 100000)
+      ->type_name("N");
   made->add_option("--serial", options->serial, "The machine's serial number; without one any is taken")
       ->filled()
       ->type_name("S");

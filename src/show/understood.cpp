@@ -204,21 +204,22 @@ Answer proposed(const MachineFacts& facts, const Survey& survey, const Understoo
 }
 
 Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const std::string& from,
-                     const Survey& survey, const Understood& made, Style style) {
+                     std::size_t slot, const Survey& survey, const Understood& made, Style style) {
   Json json = start("enroll", nullptr);
   json["machine"] = facts.name;
   json["folder"] = folder;
   json["from"] = escape(from);
+  if (slot > 0) json["slot"] = slot;
   add_screen(json, facts, survey, made);
+  const std::string path = shell_quoted(from) + (slot > 0 ? fmt::format(" --slot {}", slot) : "");
   std::string text = screen_text(facts, survey, made, style);
   text += fmt::format(
       "\nEnrolled {}{}, units {}. The layout is {}/layout.toml: yours to edit.\n"
       "Nothing of the backup is stored yet.\nNext: keepway intake {} {}\n",
       facts.name, facts.serial.empty() ? "" : ", serial " + escape(facts.serial), units_name(facts.units),
-      folder, facts.name, shell_quoted(from));
+      folder, facts.name, path);
   if (!all_understood(made)) {
-    text += fmt::format("Where the layout is corrected: keepway try {}/layout.toml {}\n", folder,
-                        shell_quoted(from));
+    text += fmt::format("Where the layout is corrected: keepway try {}/layout.toml {}\n", folder, path);
   }
   return {std::move(text), finish(json)};
 }

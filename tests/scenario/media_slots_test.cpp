@@ -27,6 +27,22 @@ class MediaSlots : public MediaTest {
   }
 };
 
+TEST_F(MediaSlots, AMachineIsEnrolledFromASlot) {
+  const fs::path lathe = floppy("lathe.img", lathe_files(), "LATHE");
+  const fs::path path =
+      stick("stick.img", {read_file(floppy("mill.img", mill_files())), read_file(lathe)}, spacing);
+  const Ran none = kw({"enroll", "lathe-2", "--from", path.string()});
+  EXPECT_EQ(none.exit, 2) << none.out << none.err;
+  EXPECT_THAT(none.err, HasSubstr("--slot"));
+  const Ran ran = kw({"enroll", "lathe-2", "--from", path.string(), "--slot", "2"});
+  EXPECT_LE(ran.exit, 1) << ran.out << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("keepway intake lathe-2 '" + path.string() + "' --slot 2"));
+  const std::string layout = (repository("lathe-2") / "layout.toml").string();
+  EXPECT_LE(kw({"try", layout, path.string(), "--slot", "2"}).exit, 1);
+  EXPECT_LE(kw({"intake", "lathe-2", path.string(), "--slot", "2"}).exit, 1);
+  EXPECT_EQ(kw({"enroll", "lathe-3", "--layout", "rs274ngc", "--slot", "2"}).exit, 2);
+}
+
 TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
   const fs::path lathe = floppy("lathe.img", lathe_files(), "LATHE");
   const fs::path mill = floppy("mill.img", mill_files());
