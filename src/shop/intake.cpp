@@ -113,18 +113,19 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   std::shared_ptr<const Previous> last;
   std::shared_ptr<const Previous> good;
   std::optional<Backup> base;
+  const auto known = [&](const Backup& backup) {
+    Previous made = previous(state_before(backup.commit, inspection), backup);
+    // A merge came off no machine: what is dated before it is none the older.
+    if (const auto by_date = backup.kept.empty() ? std::nullopt : newest()) made.at = by_date->at;
+    return std::make_shared<const Previous>(std::move(made));
+  };
   if (inspection.last) {
     const store::Oid& commit = inspection.last->commit;
-    last =
-        newest_.commit == commit
-            ? newest_.state
-            : std::make_shared<const Previous>(previous(state_before(commit, inspection), *inspection.last));
+    last = newest_.commit == commit ? newest_.state : known(*inspection.last);
     inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
     base = last_good();
     if (base && base->commit != commit) {
-      good = good_.commit == base->commit
-                 ? good_.state
-                 : std::make_shared<const Previous>(previous(state_before(base->commit, inspection), *base));
+      good = good_.commit == base->commit ? good_.state : known(*base);
     }
   }
   // Nothing is judged by a backup that was withdrawn.

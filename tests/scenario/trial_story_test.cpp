@@ -122,6 +122,24 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
   EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
 }
 
+// A merge came off no machine: the day on which it was made says nothing of a backup's.
+TEST_F(Trial, ABackupFromBeforeAMergeIsNoneTheOlder) {
+  five_and_a_trial();
+  ASSERT_EQ(kw({"trial", "lathe", "keep", "new-screw", "--prefer", "offsets/work/G54/X=trial"}).exit, 0);
+  std::string newest;
+  const Json history = json({"history", "lathe"});
+  for (const Json& backup : history.at("backups")) {
+    const std::string at = backup.at("at");
+    if (backup.at("number") != 0 && at > newest) newest = at;
+  }
+  const auto judged = [&](const std::string& at) {
+    const Tree counted = with(files, "VARIABLE.TXT", "#300=19", "#300=20");
+    return heavy(inspect("lathe", counted, {"--at", at}).at("verdict"));
+  };
+  EXPECT_THAT(judged(newest), Not(testing::Contains("older-than-last"))) << newest;
+  EXPECT_THAT(judged("2026-03-02"), testing::Contains("older-than-last"));
+}
+
 TEST_F(Trial, AMachineThatTookItWrongIsNoProof) {
   take_in();
   const fs::path target = root() / "to-load";
