@@ -154,8 +154,8 @@ struct Source {
   std::vector<std::string> between;  // columns of fixed width: texts that may be outside of them
   std::size_t across = 1;            // columns, but fixed ones and shapes: records side by side in a line
   RowShape row_shape;                // columns: of Split::shape
-  // columns, assign: the line that names the part which the rows below it are of, with one cell, as in "TOOL {part}";
-  // without cells: none.
+  // columns, assign: the line that names the part which the rows below it are of, with one cell, as in "TOOL
+  // {part}"; without cells: none.
   RowShape part;
   Shape shape;                  // assign
   NumberForm numbers;           // columns, assign, sections

@@ -75,8 +75,8 @@ PlainNumbers plain_numbers(std::string_view text) {
     const std::vector<Found> found = numbers_of(line.text);
     // "47,1 door" may be two cells: only what is beside another number, ends the line or is assigned tells.
     const bool last = !found.empty() && found.back().at > 0 &&
-                      found.back().at + found.back().length == reader::trim(line.text).size() +
-                                                                   line.text.find_first_not_of(" \t");
+                      found.back().at + found.back().length ==
+                          reader::trim(line.text).size() + line.text.find_first_not_of(" \t");
     const bool tells = found.size() > 1 || last || line.text.find('=') != std::string_view::npos;
     const bool parted = line.text.find_first_of(";\t=") != std::string_view::npos;
     for (const Found& each : found) {
