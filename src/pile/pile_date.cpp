@@ -376,7 +376,7 @@ bool is_of_another_year(const NameDate& date, std::int64_t at) {
 }
 
 bool is_of_another_time(const NameDate& date, std::int64_t at) {
-  constexpr std::int64_t three_days = 3 * 86'400;
+  constexpr std::int64_t three_days = std::int64_t{3} * 86'400;
   const auto differs = [&](const DateSpan& span) {
     return at < span.from - three_days || at >= span.until + three_days;
   };
