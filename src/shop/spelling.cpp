@@ -12,6 +12,7 @@
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 #include "shop/read_as.hpp"
+#include "shop/readings.hpp"
 #include "shop/stored_set.hpp"
 #include "spelling/written.hpp"
 
@@ -37,10 +38,6 @@ media::Set differing_set(const std::vector<store::Blob>& blobs, const std::vecto
   return stored_set(
       differing(blobs, others), [](const store::Blob& blob) { return blob.path; }, read);
 }
-
-}  // namespace
-
-namespace {
 
 // What `memory` holds of both sides' files is not read again.
 std::vector<SpelledFile> compare_sides(const SpelledSide& before, const SpelledSide& after,
