@@ -96,8 +96,8 @@ bool is_sound(const fs::path& index) {
   return large && all_within(*offsets, stride, *large, [pack](std::string_view) { return pack; });
 }
 
-// The index over all packs. Its chunks are found by a table behind the head, whose last row ends the last
-// one.
+// The index over all packs. Its chunks are found by a table behind the head. The last one ends where the
+// checksum begins, as libgit2 has it, whatever the table's closing row says.
 bool is_sound_over_all(const fs::path& index) {
   constexpr std::uint64_t head_size = 12;
   constexpr std::uint64_t row_size = 12;  // the chunk's name and its place
@@ -107,9 +107,11 @@ bool is_sound_over_all(const fs::path& index) {
   const auto rows = file.read(head_size, (number_at(*head, 6, 1) + 1) * row_size);
   if (!rows) return true;
   std::map<std::string, std::string, std::less<>> chunks;
+  const std::uint64_t behind_last = file.size() - std::min(id_size, file.size());
   for (std::uint64_t at = 0; at + row_size < rows->size(); at += row_size) {
     const std::uint64_t begin = number_at(*rows, at + 4, 8);
-    const std::uint64_t end = std::min(number_at(*rows, at + row_size + 4, 8), file.size());
+    const bool last = at + 2 * row_size == rows->size();
+    const std::uint64_t end = last ? behind_last : number_at(*rows, at + row_size + 4, 8);
     if (begin > end) return true;
     auto chunk = file.read(begin, end - begin);
     if (!chunk) return true;
