@@ -10,6 +10,8 @@
 #include "git/folder.hpp"
 #include "git/git.hpp"
 #include "git/lock.hpp"
+#include "git/sha1.hpp"
+#include "git/summed_file.hpp"
 #include "keepway/audit.hpp"
 
 namespace keepway::store {
@@ -50,12 +52,12 @@ void make_index(const fs::path& git_folder, const fs::path& index) {
   sync_folder(index.parent_path());
 }
 
-bool index_is_whole(const fs::path& index, const std::string& pack_sum) {
-  if (!ends_with_sum(index)) return false;
-  const auto bytes = Folder(index.parent_path()).read(index.filename().string());
-  const std::size_t sums = 2 * pack_sum.size();
-  return bytes && bytes->size() > sums &&
-         bytes->compare(bytes->size() - sums, pack_sum.size(), pack_sum) == 0;
+bool index_is_whole(std::string_view index, std::string_view pack_sum) {
+  if (index.size() <= 2 * checksum_size) return false;
+  const std::string_view summed = index.substr(0, index.size() - checksum_size);
+  Sha1 sum;
+  sum.put(summed);
+  return sum.finish() == index.substr(summed.size()) && summed.ends_with(pack_sum);
 }
 
 }  // namespace keepway::store
@@ -76,7 +78,9 @@ std::size_t rebuild_pack_indexes(const std::filesystem::path& folder) {
   for (const fs::path& pack : packs) {
     const fs::path index = fs::path(pack).replace_extension(".idx");
     std::string sum;
-    if (!store::ends_with_sum(pack, &sum) || store::index_is_whole(index, sum)) continue;
+    if (!store::ends_with_sum(pack, &sum)) continue;
+    const auto bytes = store::Folder(index.parent_path()).read(index.filename().string());
+    if (bytes && store::index_is_whole(*bytes, sum)) continue;
     const store::Lock lock(git_folder);
     store::make_index(git_folder, index);
     ++made;

@@ -2,12 +2,13 @@
 #pragma once
 
 #include <filesystem>
-#include <string>
+#include <string_view>
 
 namespace keepway::store {
 
-// Whether it ends with its own checksum, and names before that the pack that it was made for.
-bool index_is_whole(const std::filesystem::path& index, const std::string& pack_sum);
+// Whether an index ends with its own checksum, and names before that the pack that it was made for: the one
+// with `pack_sum`, or any where that is empty.
+bool index_is_whole(std::string_view index, std::string_view pack_sum);
 
 // An index made again from its pack, whose objects are all read and summed for it. It is made elsewhere, with
 // the copy of the pack that the indexer writes: until it is whole, what is in its place stays there. For one

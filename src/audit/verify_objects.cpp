@@ -160,7 +160,7 @@ void Objects::verify_pack(const fs::path& index, Findings& findings) {
   std::string pack_sum;
   const bool pack_whole = ends_with_sum(pack, &pack_sum);
   const auto bytes = Folder(index.parent_path()).read(index.filename().string());
-  const bool index_whole = bytes && (pack_whole ? index_is_whole(index, pack_sum) : ends_with_sum(index));
+  const bool index_whole = bytes && index_is_whole(*bytes, pack_whole ? pack_sum : std::string());
   const std::vector<git_oid> ids = index_whole ? ids_of_index(*bytes) : std::vector<git_oid>();
   listed_.insert(ids.begin(), ids.end());
   if (!pack_whole) {
