@@ -184,14 +184,16 @@ class ColumnReader {
       records_.front().rest = {};
       return shape_->split(row.code, records_.front().cells);
     }
-    records_.clear();
+    std::size_t count = 0;  // the records of the line before leave their room
     std::string_view left = row.code;
     do {
-      Cells& cells = records_.emplace_back();
+      if (count == records_.size()) records_.emplace_back();
+      Cells& cells = records_[count++];
       splitter_.split(left, cells);
       left = cells.rest;
-      if (records_.size() < source_.across) cells.rest = {};
-    } while (!left.empty() && records_.size() < source_.across);
+      if (count < source_.across) cells.rest = {};
+    } while (!left.empty() && count < source_.across);
+    records_.resize(count);
     return true;
   }
 
