@@ -368,20 +368,27 @@ std::string readings_text(const NameDate& date) {
   return fmt::format("{}", fmt::join(texts, " or "));
 }
 
+namespace {
+
+template <class Is>
+bool all_readings(const NameDate& date, const Is& is) {
+  return std::all_of(date.day_first.begin(), date.day_first.end(), is) &&
+         std::all_of(date.month_first.begin(), date.month_first.end(), is);
+}
+
+}  // namespace
+
 bool is_of_another_year(const NameDate& date, std::int64_t at) {
   const std::string year = format_time(at).substr(0, 4);
-  const auto differs = [&](const DateSpan& span) { return format_time(span.from).substr(0, 4) != year; };
-  return std::all_of(date.day_first.begin(), date.day_first.end(), differs) &&
-         std::all_of(date.month_first.begin(), date.month_first.end(), differs);
+  return all_readings(date,
+                      [&](const DateSpan& span) { return format_time(span.from).substr(0, 4) != year; });
 }
 
 bool is_of_another_time(const NameDate& date, std::int64_t at) {
   constexpr std::int64_t three_days = std::int64_t{3} * 86'400;
-  const auto differs = [&](const DateSpan& span) {
+  return all_readings(date, [&](const DateSpan& span) {
     return at < span.from - three_days || at >= span.until + three_days;
-  };
-  return std::all_of(date.day_first.begin(), date.day_first.end(), differs) &&
-         std::all_of(date.month_first.begin(), date.month_first.end(), differs);
+  });
 }
 
 }  // namespace keepway
