@@ -23,11 +23,12 @@ ShapeSplitter::ShapeSplitter(const Source& source, const RowShape& shape, std::v
 bool ShapeSplitter::split(std::string_view code, std::vector<std::string_view>& out) {
   constexpr std::size_t longest = 1024;
   constexpr std::size_t steps_for_a_byte = 64;
-  out.assign(cells_.size(), {});
+  out.clear();
   code_ = trim(code);
+  if (code_.size() > longest) return false;
+  out.resize(cells_.size());
   out_ = &out;
   steps_left_ = steps_for_a_byte * (code_.size() + cells_.size());
-  if (code_.size() > longest) return out.clear(), false;
   // Names that are missing are looked for where nothing else fits: else a text would reach over those that
   // are there.
   for (const bool missing : {false, true}) {

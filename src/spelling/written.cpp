@@ -47,7 +47,11 @@ FileLines Written::lines(std::size_t file) const {
     const Item* item = cursors.try_emplace(origin->group, *table).first->second.find(origin->key);
     if (item == nullptr) continue;
     std::string& meaning = out[origin->span.line - 1].meaning;
-    ((((meaning += group_name(origin->group)) += '/') += item->key) += '=') += item->value;
+    meaning += group_name(origin->group);
+    meaning += '/';
+    meaning += item->key;
+    meaning += '=';
+    meaning += item->value;
     meaning += '\n';
   }
   for (const ProgramFacts* program : by_file_[file].programs) {

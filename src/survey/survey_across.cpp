@@ -7,7 +7,6 @@
 #include "survey/survey_table.hpp"
 
 namespace keepway::layout {
-namespace {}  // namespace
 
 // By their keys: from record to record of a line they differ by the same step in all lines, and none comes
 // again.

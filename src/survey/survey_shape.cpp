@@ -58,14 +58,16 @@ std::size_t word_end(std::string_view code, std::size_t at) {
   return at;
 }
 
-// `V12.5` behind a number or code: a value with its letter in front, rather than a word of a text.
-bool is_word_with_number(const Token& token, const Tokens& before) {
-  if (token.kind != Token::Kind::text || before.empty()) return false;
+// `V12.5` behind a number or code: a value with its letter in front, rather than a word of a text. Where the
+// number begins in it; 0 for anything else.
+std::size_t number_in_word(const Token& token, const Tokens& before) {
+  constexpr std::size_t most_letters = 2;
+  if (token.kind != Token::Kind::text || before.empty()) return 0;
   const Token& last = before.back();
   const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
   const std::size_t digit = token.text.find_first_of("+-.0123456789");
-  return apart && digit > 0 && digit < 3 && digit != std::string::npos &&
-         canonical_number(std::string_view(token.text).substr(digit));
+  if (!apart || digit > most_letters) return 0;
+  return canonical_number(std::string_view(token.text).substr(digit)) ? digit : 0;
 }
 
 Tokens tokens_of_row(std::string_view code) {
@@ -80,22 +82,17 @@ Tokens tokens_of_row(std::string_view code) {
     std::size_t end = number_end(code, at);
     Token token{Token::Kind::number, {}, blanks > 0};
     if (end == at) {
-      const bool word = word_end(code, at) > at;
-      token.kind = word ? Token::Kind::text : Token::Kind::sign;
-      end = word ? word_end(code, at) : std::min(code.find_first_not_of(code[at], at), code.size());
+      end = word_end(code, at);
+      token.kind = end > at ? Token::Kind::text : Token::Kind::sign;
+      if (end == at) end = std::min(code.find_first_not_of(code[at], at), code.size());
     }
     token.text = code.substr(at, end - at);
-    if (is_word_with_number(token, tokens)) {
-      const std::size_t digit = token.text.find_first_of("+-.0123456789");
-      tokens.push_back({Token::Kind::text, token.text.substr(0, digit), token.apart});
-      tokens.push_back({Token::Kind::number, token.text.substr(digit), false});
-      blanks = 0;
-      at = end;
-      continue;
-    }
     const bool joins = token.kind == Token::Kind::text && !tokens.empty() &&
                        tokens.back().kind == Token::Kind::text && blanks == 1;
-    if (joins) {
+    if (const std::size_t number = number_in_word(token, tokens); number > 0) {
+      tokens.push_back({Token::Kind::text, token.text.substr(0, number), token.apart});
+      tokens.push_back({Token::Kind::number, token.text.substr(number), false});
+    } else if (joins) {
       tokens.back().text += " " + token.text;
     } else {
       tokens.push_back(std::move(token));

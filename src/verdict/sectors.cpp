@@ -46,9 +46,10 @@ bool is_text(unsigned char byte) {
   return byte > 0x20 && byte < 0x7f;
 }
 
+constexpr std::size_t shortest_odd = 8;  // the least that least_odd() gives
+
 // From how long on a run of a byte is none that a person or a control wrote. Rows of fixed width and
 // comments have blanks and lines of `-`, `*` or `=` (common practice, no source).
-constexpr std::size_t shortest_odd = 8;
 std::size_t least_odd(unsigned char byte) {
   if (byte == '\n' || byte == '\r') return 64;
   if (byte == ' ') return 128;
