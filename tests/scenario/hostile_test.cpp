@@ -10,7 +10,7 @@
 #include <functional>
 #include <iostream>
 
-#include "shop_fixture.hpp"
+#include "two_pcs.hpp"
 
 namespace scenario {
 namespace {
@@ -449,13 +449,10 @@ std::vector<Case> packs() {
   };
 }
 
-class HostileTest : public ShopTest {
+class HostileTest : public TwoShops {
  protected:
   void SetUp() override {
-    ShopTest::SetUp();
-    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
-    ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
-    enroll_mill();
+    ASSERT_NO_FATAL_FAILURE(TwoShops::SetUp());
     intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
     ASSERT_EQ(kw({"sync", "mill", "--to", hub().string()}).exit, 0);
   }
@@ -463,8 +460,6 @@ class HostileTest : public ShopTest {
   void TearDown() override {
     if (!broken_) ShopTest::TearDown();
   }
-  [[nodiscard]] fs::path second() const { return root() / "second"; }
-  [[nodiscard]] fs::path hub() const { return root() / "mill.git"; }
   [[nodiscard]] fs::path mill() const { return shop() / "mill"; }
 
   Hub hostile(const Case& each) {

@@ -7,29 +7,24 @@
 #include <functional>
 
 #include "killed.hpp"
-#include "shop_fixture.hpp"
+#include "two_pcs.hpp"
 
 namespace scenario {
 namespace {
 
 using testing::HasSubstr;
 
-class SyncKill : public ShopTest {
+class SyncKill : public TwoShops {
  protected:
   void SetUp() override {
     if (!can_trace()) GTEST_SKIP() << "this system does not let a program be traced";
-    ShopTest::SetUp();
-    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
-    ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
-    enroll_mill();
+    ASSERT_NO_FATAL_FAILURE(TwoShops::SetUp());
     intake("mill", mill_files(), 0);
     ASSERT_EQ(kw({"sync", "mill", "--to", hub().string()}).exit, 0);
   }
   void TearDown() override {
     if (fs::exists(shop())) ShopTest::TearDown();
   }
-  [[nodiscard]] fs::path second() const { return root() / "second"; }
-  [[nodiscard]] fs::path hub() const { return root() / "srv" / "mill.git"; }
 
   // Lock files of Git's in the repositories that the command writes to, but for a pack's that was not done:
   // its name is never used again.

@@ -8,7 +8,7 @@
 #include <memory>
 
 #include "servers.hpp"
-#include "shop_fixture.hpp"
+#include "two_pcs.hpp"
 
 namespace scenario {
 namespace {
@@ -16,17 +16,12 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
-class ServersTest : public ShopTest {
+class ServersTest : public TwoShops {
  protected:
   void SetUp() override {
-    ShopTest::SetUp();
-    ASSERT_EQ(keepway({"init", "second", "--title", "Second PC"}, root()).exit, 0);
-    ASSERT_EQ(git(root(), {"init", "-q", "--bare", hub().string()}).exit, 0);
-    enroll_mill();
+    ASSERT_NO_FATAL_FAILURE(TwoShops::SetUp());
     intake("mill", mill_files(), 0);
   }
-  [[nodiscard]] fs::path second() const { return root() / "second"; }
-  [[nodiscard]] fs::path hub() const { return root() / "srv" / "mill.git"; }
   static std::string line_of(const fs::path& repo) { return git(repo, {"rev-parse", "refs/heads/main"}).out; }
 
   Ran first_sync(const std::string& url, const Env& env) { return kw({"sync", "mill", "--to", url}, env); }
