@@ -81,7 +81,8 @@ Rescued rescue(const std::filesystem::path& folder, const std::filesystem::path&
                const AuditOptions& options);
 
 // Makes the indexes of packs again that are damaged or gone, from packs that are whole; a damaged one is set
-// aside. Returns how many. Needs no clone, and a machine that opens no more is enough. Error{store}.
+// aside. Returns how many. Needs no clone, and works where no command opens the machine any more.
+// Error{store}.
 std::size_t rebuild_pack_indexes(const std::filesystem::path& folder);
 
 // Writes down Git's settings, hooks and remotes, and where the lines are: the next audit says what has

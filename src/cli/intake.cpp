@@ -49,9 +49,8 @@ std::string other_time_text(const std::string& path, const std::optional<std::in
   constexpr std::size_t day_digits = 10;
   if (!newest || !date || date->weak || !is_of_another_time(*date, *newest)) return "";
   return fmt::format(
-      "keepway: the name says {}, and the newest file is of {}: dated by the file, which a copy may have "
-      "given "
-      "the day of copying; for another date say --at\n",
+      "keepway: the name says {}, and the newest file is of {}: dated by the file; where that is the day of "
+      "a copy, give the true date with --at\n",
       readings_text(*date), format_time(*newest).substr(0, day_digits));
 }
 

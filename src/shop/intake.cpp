@@ -115,7 +115,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   std::optional<Backup> base;
   const auto known = [&](const Backup& backup) {
     Previous made = previous(state_before(backup.commit, inspection), backup);
-    // A merge came off no machine: what is dated before it is none the older.
+    // A merge came off no machine: the day on which it was made does not make a backup old.
     if (const auto by_date = backup.kept.empty() ? std::nullopt : newest()) made.at = by_date->at;
     return std::make_shared<const Previous>(std::move(made));
   };

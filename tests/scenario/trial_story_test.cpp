@@ -123,7 +123,7 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
 }
 
 // A merge came off no machine: the day on which it was made says nothing of a backup's.
-TEST_F(Trial, ABackupFromBeforeAMergeIsNoneTheOlder) {
+TEST_F(Trial, ABackupDatedBeforeAMergeIsNotOld) {
   five_and_a_trial();
   ASSERT_EQ(kw({"trial", "lathe", "keep", "new-screw", "--prefer", "offsets/work/G54/X=trial"}).exit, 0);
   std::string newest;
