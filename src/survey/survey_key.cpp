@@ -47,6 +47,11 @@ bool Table::is_titled_key(std::size_t column) const {
 
 // The column that tells the rows apart, and looks most like one that is meant to.
 bool Table::find_key() {
+  // A name and its value: numbers that happen to ascend are values all the same.
+  if (width == 2 && kinds[0] == What::text && !is_titled_key(1) && is_unique({0})) {
+    key = {0};
+    return true;
+  }
   int most = 0;
   std::size_t before = 0;  // columns of data in front
   for (std::size_t i = 0; i < width; ++i) {

@@ -82,6 +82,7 @@ class Headings {
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
         const bool named = group_in_name(text).has_value();
+        if (!named && is_among_rows(i)) continue;
         const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
         if (remark ? named && is_short(text) && !program : !program || named) block.push_back(i);
         continue;
@@ -122,16 +123,24 @@ class Headings {
     std::size_t row = i + 1;
     while (row < rows_.size() && !rows_[row]) ++row;
     if (row == rows_.size()) return false;
-    const auto cells = [](std::string_view text) {
-      std::size_t count = 0;
-      for (text = reader::trim(text); !text.empty(); ++count) {
-        const std::size_t end = std::min(text.find_first_of(" \t,;|"), text.size());
-        text = reader::trim(text.substr(std::min(end + 1, text.size())));
-      }
-      return count;
-    };
     const std::size_t here = cells(sample_.lines[i].text);
     return here > 2 && here == cells(sample_.code[row]);
+  }
+
+  // `LANGUAGE DE` between `FEED 5000` and `RATE 9600`: a row whose value is a text.
+  [[nodiscard]] bool is_among_rows(std::size_t i) const {
+    if (i == 0 || i + 1 == rows_.size() || !rows_[i - 1] || !rows_[i + 1]) return false;
+    const std::size_t here = cells(sample_.code[i]);
+    return here > 1 && here == cells(sample_.code[i - 1]) && here == cells(sample_.code[i + 1]);
+  }
+
+  static std::size_t cells(std::string_view text) {
+    std::size_t count = 0;
+    for (text = reader::trim(text); !text.empty(); ++count) {
+      const std::size_t end = std::min(text.find_first_of(" \t,;|"), text.size());
+      text = reader::trim(text.substr(std::min(end + 1, text.size())));
+    }
+    return count;
   }
 
   const Sample& sample_;

@@ -86,6 +86,8 @@ std::vector<BackupStyle> styles() {
             {{"TOOLS.LST",
               "[TOOLS]\n NO   LENGTH    RADIUS\n  1   120.500    12.500\n  2    98.125     6.000\n"}},
             {"offsets/tool/{1,2}/{length,radius}"}, {{"offsets/tool/2/length", "98.125"}}),
+      style("names_and_values_that_ascend", {{"SETUP.TXT", "MAXSPEED 3500\nMAXFEED 5000\nRATE 9600\n"}},
+            {"settings/{MAXSPEED,MAXFEED,RATE}"}, {{"settings/RATE", "9600"}}),
       style("underscores_to_the_value",
             {{"SETTINGS.LST", "Block skip______0\nOptional stop___1\nRapid override__25\n"}},
             {"settings/{Block skip,Optional stop,Rapid override}"}, {{"settings/Rapid override", "25"}}),

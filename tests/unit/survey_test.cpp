@@ -271,6 +271,16 @@ TEST(Survey, ReadsAWholeBackupByTheNamesOfItsFiles) {
   EXPECT_EQ(count_items(reading.state), 4U);
 }
 
+// A table has one kind a column: where one setting is a word, the numbers beside it are taken as texts too.
+TEST(Survey, LosesNoSettingThatIsAWordAmongNumbers) {
+  const std::vector<OriginalView> files = {
+      {"SETUP.TXT", "; machine settings\nMAXSPEED 3500\nMAXFEED 5000\nLANGUAGE DE\nRATE 9600\n"}};
+  const Reading reading = read_backup(parse_layout(survey(files, "").layout, "proposed"), {}, files);
+  const Table settings = {{"LANGUAGE", "DE"}, {"MAXFEED", "5000"}, {"MAXSPEED", "3500"}, {"RATE", "9600"}};
+  EXPECT_EQ(reading.state.table(Group::settings), settings);
+  EXPECT_EQ(reading.origins.size(), 4U) << "nothing else, and nothing unread";
+}
+
 TEST(Survey, TellsTheLinesThatDoNotFit) {
   const std::string text = "K1 V0\nK2 V1\nhello there\nK3 V7\nK4 V7\nK5 V7\nK6 V7\n";
   const Survey found = survey({{"PAR.TXT", text}}, "");
