@@ -51,6 +51,15 @@ struct Origin {
 // The letter or column that a value was read from, as the layout calls it; empty where a row has but one.
 std::string from_of(const Origin& origin, const Source& source);
 
+// A value that does not count, since a later row of its file, or of another, gives the same item.
+struct Overruled {
+  Group group = Group::parameters;
+  std::string key;
+  std::string value;
+  Span span;
+  Span by;  // the value that counts instead, or the row of it
+};
+
 // What is known of one program beside its text.
 struct ProgramFacts {
   std::string name;
@@ -116,6 +125,7 @@ struct Reading {
   State state;
   std::vector<Origin> origins;  // by group, then natural order of key; programs by name
   std::vector<ProgramFacts> programs;
+  std::vector<Overruled> overruled;  // by place in the files
   std::vector<Oddity> oddities;
   std::vector<FileFacts> files;  // one for each original
 

@@ -12,6 +12,10 @@ void decode(const Source& source, Output& output) {
     to_utf8(item.key);
     to_utf8(item.value);
   }
+  for (Overruled& value : output.overruled) {
+    to_utf8(value.key);
+    to_utf8(value.value);
+  }
   for (Unread& row : output.unread) to_utf8(row.text);
   for (RawProgram& program : output.programs) {
     to_utf8(program.text);

@@ -53,6 +53,7 @@ class Joiner {
       found_[at(raw.group)].push_back({&raw, source});
     }
     for (Unread& unread : output.unread) add_unread(source, std::move(unread));
+    std::move(output.overruled.begin(), output.overruled.end(), std::back_inserter(reading_.overruled));
     for (RawProgram& program : output.programs) programs_.emplace_back(source, std::move(program));
     std::move(output.oddities.begin(), output.oddities.end(), std::back_inserter(reading_.oddities));
   }
@@ -75,6 +76,7 @@ class Joiner {
     const auto tables = static_cast<std::ptrdiff_t>(reading_.origins.size());
     if (programs) join_table(Group::programs);
     join_programs(std::move(programs_), originals_, reading_);
+    settle_overruled();
     // Unread rows and programs share a group, and Reading::origin looks for both by key.
     std::sort(reading_.origins.begin() + tables, reading_.origins.end(),
               [](const Origin& a, const Origin& b) { return natural_order(a.key, b.key) < 0; });
@@ -125,7 +127,10 @@ class Joiner {
     for (std::size_t i = 0; i < found.size(); ++i) {
       RawItem& raw = *found[i].raw;
       if (i + 1 < found.size() && found[i + 1].raw->key == raw.key) {
-        note_repeat(raw, *found[i + 1].raw);
+        const RawItem& next = *found[i + 1].raw;
+        note_repeat(raw, next);
+        reading_.overruled.push_back(
+            {raw.group, std::move(raw.key), std::move(raw.value), raw.span, next.span});
         continue;
       }
       reading_.origins.push_back({raw.group, raw.key, raw.span, found[i].source, raw.kind, raw.from});
@@ -156,6 +161,17 @@ class Joiner {
          fmt::format("{} is given again; {} line {} gave it first", escape(second.key),
                      escape(originals_[before.file].name), before.line),
          second.group});
+  }
+
+  // What overrules a value may be overruled itself: in the end by the one that counts.
+  void settle_overruled() {
+    for (Overruled& value : reading_.overruled) {
+      if (const Origin* origin = reading_.origin(value.group, value.key)) value.by = origin->span;
+    }
+    std::stable_sort(reading_.overruled.begin(), reading_.overruled.end(),
+                     [](const Overruled& a, const Overruled& b) {
+                       return std::pair(a.span.file, a.span.at) < std::pair(b.span.file, b.span.at);
+                     });
   }
 
   static constexpr std::size_t max_named_repeats = 1000;

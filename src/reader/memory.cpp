@@ -9,7 +9,7 @@ namespace keepway {
 namespace {
 
 // A memory as bytes: mark, what the readings depend on, then name, sum and output of each file.
-constexpr std::string_view mark = "kwread2\n";
+constexpr std::string_view mark = "kwread3\n";
 constexpr std::size_t most_bytes = std::size_t{64} << 20U;
 
 template <typename Number>

@@ -42,6 +42,13 @@ class Put {
     text(row.text);
     span(row.span);
   }
+  void overruled(const Overruled& value) {
+    kind(value.group);
+    text(value.key);
+    text(value.value);
+    span(value.span);
+    span(value.by);
+  }
   void program(const RawProgram& program) {
     const ProgramFacts& facts = program.facts;
     text(program.text);
@@ -123,6 +130,15 @@ class Take : public TakeBytes {
     out.span = span();
     return out;
   }
+  Overruled overruled() {
+    Overruled out;
+    out.group = kind(Group::programs);
+    out.key = text();
+    out.value = text();
+    out.span = span();
+    out.by = span();
+    return out;
+  }
   RawProgram program() {
     RawProgram out;
     ProgramFacts& facts = out.facts;
@@ -170,6 +186,7 @@ std::string write_output(const FileOutput& output) {
     put.each(part.output.items, [&](const RawItem& item) { put.item(item); });
     put.each(part.output.programs, [&](const RawProgram& program) { put.program(program); });
     put.each(part.output.unread, [&](const Unread& row) { put.unread(row); });
+    put.each(part.output.overruled, [&](const Overruled& value) { put.overruled(value); });
     put.each(part.output.oddities, [&](const Oddity& oddity) { put.oddity(oddity); });
   });
   return put.take();
@@ -189,6 +206,7 @@ std::optional<FileOutput> read_output(std::string_view bytes, std::uint32_t file
     take.each(part.output.items, [&] { return take.item(); });
     take.each(part.output.programs, [&] { return take.program(); });
     take.each(part.output.unread, [&] { return take.unread(); });
+    take.each(part.output.overruled, [&] { return take.overruled(); });
     take.each(part.output.oddities, [&] { return take.oddity(); });
     return part;
   });

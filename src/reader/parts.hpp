@@ -47,6 +47,7 @@ struct Output {
   std::vector<RawItem> items;
   std::vector<RawProgram> programs;
   std::vector<Unread> unread;
+  std::vector<Overruled> overruled;  // within this file
   std::vector<Oddity> oddities;
 };
 

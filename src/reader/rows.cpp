@@ -215,11 +215,22 @@ void Rows::drop_repeated() {
     at->second = i;
   }
   if (!any) return;
+  const auto overrule = [&](const Begun& row, RawItem&& item) {
+    const Begun& by = begun_[last.at(row.key)];
+    output_.overruled.push_back({item.group,
+                                 std::move(item.key),
+                                 std::move(item.value),
+                                 item.span,
+                                 {input_.file, by.at, 0, by.line}});
+  };
   std::size_t keep = begun_.front().first_item;
   for (std::size_t i = 0; i < begun_.size(); ++i) {
     const std::size_t end = i + 1 < begun_.size() ? begun_[i + 1].first_item : output_.items.size();
     for (std::size_t item = begun_[i].first_item; item < end; ++item) {
-      if (gone[i]) continue;
+      if (gone[i]) {
+        overrule(begun_[i], std::move(output_.items[item]));
+        continue;
+      }
       if (keep != item) output_.items[keep] = std::move(output_.items[item]);
       ++keep;
     }

@@ -3,7 +3,9 @@
 
 #include <algorithm>
 #include <deque>
+#include <functional>
 #include <map>
+#include <optional>
 
 #include "keepway/shop.hpp"
 #include "keepway/trial.hpp"
@@ -39,13 +41,35 @@ media::Set differing_set(const std::vector<store::Blob>& blobs, const std::vecto
       differing(blobs, others), [](const store::Blob& blob) { return blob.path; }, read);
 }
 
-// What `memory` holds of both sides' files is not read again.
-std::vector<SpelledFile> compare_sides(const SpelledSide& before, const SpelledSide& after,
-                                       ReadingMemory& memory, Changes& changes) {
-  const auto read = [&](const SpelledSide& side) {
-    return Written(side, read_beside(side.set, side.layout, side.context, memory));
+// How one side's files are read.
+struct SideRead {
+  const Layout& layout;
+  ReadContext context;
+};
+// The files of a side: those that differ, or all.
+using Files = std::function<media::Set(bool all)>;
+
+// Compares the files that differ alone, and only where those do not tell what counts all of them. What
+// `memory` holds of either side's files is not read again.
+std::vector<SpelledFile> compare_sides(const SideRead& was_read, const SideRead& is_read,
+                                       const Files& was_files, const Files& is_files, ReadingMemory* memory,
+                                       Changes& changes) {
+  const auto compared = [&](bool all) -> std::optional<std::vector<SpelledFile>> {
+    const media::Set was = was_files(all);
+    const media::Set is = is_files(all);
+    const auto read = [&](const SpelledSide& side) {
+      return Written(side, memory != nullptr ? read_beside(side.set, side.layout, side.context, *memory)
+                                             : read_set(side.set, side.layout, side.context));
+    };
+    const SpelledSide before{was, was_read.layout, was_read.context};
+    const SpelledSide after{is, is_read.layout, is_read.context};
+    const Written was_written = read(before);
+    const Written is_written = read(after);
+    if (!all && need_all_files(was_written, is_written, changes)) return std::nullopt;
+    return compare_spelling(was_written, is_written, changes);
   };
-  return compare_spelling(read(before), read(after), changes);
+  auto some = compared(false);
+  return some ? std::move(*some) : *compared(true);
 }
 
 }  // namespace
@@ -70,19 +94,20 @@ std::vector<SpelledFile> Machine::spelling(const Backup& from, const Backup& to,
 std::vector<SpelledFile> Machine::spelling_of(const Backup& from, const Backup& to, Changes& changes) const {
   const std::vector<store::Blob> before = repository_.list(from.commit, "originals/");
   const std::vector<store::Blob> after = repository_.list(to.commit, "originals/");
+  const std::vector<store::Blob> none;
   const auto read = [&](const store::Blob& blob) { return repository_.read(blob.id); };
-  const media::Set was = differing_set(before, after, read);
-  const media::Set is = differing_set(after, before, read);
+  const Files was = [&](bool all) { return differing_set(before, all ? none : after, read); };
+  const Files is = [&](bool all) { return differing_set(after, all ? none : before, read); };
   const ReadAs was_as = read_as(*this, from.commit);
   const ReadAs is_as = read_as(*this, to.commit);
   const ReadAs today = read_as_today(*this);
   if (was_as == today && is_as == today) {
     ReadingMemory memory = readings().get();
-    return compare_sides({was, layout_, was_as.context}, {is, layout_, is_as.context}, memory, changes);
+    return compare_sides({layout_, was_as.context}, {layout_, is_as.context}, was, is, &memory, changes);
   }
   const Layout was_layout = parse_layout(was_as.layout, "layout.toml");
   const Layout is_layout = parse_layout(is_as.layout, "layout.toml");
-  return compare_spelling({was, was_layout, was_as.context}, {is, is_layout, is_as.context}, changes);
+  return compare_sides({was_layout, was_as.context}, {is_layout, is_as.context}, was, is, nullptr, changes);
 }
 
 namespace {
@@ -176,19 +201,24 @@ std::optional<std::vector<SpelledFile>> Machine::spelled_since(const Backup& las
     std::vector<store::Blob> after;
     for (std::size_t i = 0; i < files.size(); ++i) after.push_back({files[i].path, ids[i]});
     const std::vector<store::Blob> before = repository_.list(last.commit, "originals/");
-    const media::Set was =
-        differing_set(before, after, [&](const store::Blob& blob) { return repository_.read(blob.id); });
+    const std::vector<store::Blob> none;
+    const Files was = [&](bool all) {
+      return differing_set(before, all ? none : after,
+                           [&](const store::Blob& blob) { return repository_.read(blob.id); });
+    };
     std::map<std::string_view, std::string_view> bytes;
     for (const OriginalFile& file : files) bytes.emplace(file.path, file.bytes);
-    const media::Set is = differing_set(
-        after, before, [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
+    const Files is = [&](bool all) {
+      return differing_set(after, all ? none : before,
+                           [&](const store::Blob& blob) { return std::string(bytes.at(blob.path)); });
+    };
     const ReadAs as = read_as(*this, last.commit);
     const ReadContext now = read_context();
     Changes changes = inspection.changes;
     if (inspection.memory && as == read_as_today(*this))
-      return compare_sides({was, layout_, as.context}, {is, layout_, now}, *inspection.memory, changes);
+      return compare_sides({layout_, as.context}, {layout_, now}, was, is, inspection.memory.get(), changes);
     const Layout was_layout = parse_layout(as.layout, "layout.toml");
-    return compare_spelling({was, was_layout, as.context}, {is, layout_, now}, changes);
+    return compare_sides({was_layout, as.context}, {layout_, now}, was, is, nullptr, changes);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
     repository_.say_lost(

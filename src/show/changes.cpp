@@ -83,6 +83,10 @@ std::string listed(const Context& context, const SpelledFile& file) {
     if (line.after_line > 0)
       out += "      " + paint(context.style, Tone::good, "+ ") + shown(line.after) + "\n";
   }
+  for (const OverruledChange& change : file.overruled) {
+    if (file.count > 0 || file.overruled.size() > 1)
+      out += fmt::format("    {}\n", gist(escape(file.name), change));
+  }
   if (file.count > file.lines.size())
     out += fmt::format("    and {} more lines\n", file.count - file.lines.size());
   return out;
@@ -107,6 +111,7 @@ std::string spelling_text(const Context& context, const Backup& from, const Back
     std::string text =
         from.kept.empty() && to.kept.empty() ? gist(spelling.files) : "the values are the same";
     if (text.starts_with("the ")) text.front() = 'T';
+    if (text.starts_with("what ")) text.front() = 'W';
     out += fmt::format("\n{}.\n", text);
   } else if (!spelling.files.empty() && !spelling.list) {
     std::string text = gist_beside(spelling.files);
@@ -154,6 +159,13 @@ void add_list(Json& json, const Context& context, const Changes& changes) {
   for (const ProgramChange& change : changes.programs) json["programs"].push_back(to_json(change));
 }
 
+Json overruled_json(const OverruledChange& change) {
+  return {{"address", escape(change.address.text())}, {"before_line", change.before_line},
+          {"after_line", change.after_line},          {"before", optional_text(change.before)},
+          {"after", optional_text(change.after)},     {"in_force", escape(change.in_force)},
+          {"by_file", escape(change.by_file)},        {"by_line", change.by_line}};
+}
+
 Json spelled_json(const SpelledFile& file) {
   Json json = {{"file", escape(file.name)}, {"count", file.count}, {"came", file.came}, {"gone", file.gone}};
   json["read"] = file.read == SpelledFile::Read::yes;
@@ -165,6 +177,8 @@ Json spelled_json(const SpelledFile& file) {
                              {"before", escape(line.before)},
                              {"after", escape(line.after)}});
   }
+  json["overruled"] = Json::array();
+  for (const OverruledChange& change : file.overruled) json["overruled"].push_back(overruled_json(change));
   return json;
 }
 

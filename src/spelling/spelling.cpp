@@ -115,6 +115,21 @@ class Comparison {
   std::unordered_set<std::string_view> after_meanings_;
 };
 
+// To the files that they are of, which may not be listed for anything else.
+void add_overruled(const std::vector<OverruledIn>& overruled, std::vector<SpelledFile>& files) {
+  std::unordered_map<std::string_view, std::size_t> places;
+  for (const OverruledIn& each : overruled) {
+    auto [place, fresh] = places.try_emplace(each.file, files.size());
+    if (fresh) {
+      const auto known = std::find_if(files.begin(), files.end(),
+                                      [&](const SpelledFile& file) { return file.name == each.file; });
+      place->second = static_cast<std::size_t>(known - files.begin());
+      if (known == files.end()) files.emplace_back().name = each.file;
+    }
+    files[place->second].overruled.push_back(each.change);
+  }
+}
+
 }  // namespace
 
 std::vector<SpelledFile> compare_spelling(const SpelledSide& before, const SpelledSide& after,
@@ -124,7 +139,8 @@ std::vector<SpelledFile> compare_spelling(const SpelledSide& before, const Spell
 }
 
 std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is, Changes& changes) {
-  const bool values_same = changes.empty();
+  const std::vector<OverruledIn> overruled = compare_overruled(was, is);
+  const bool values_same = changes.empty() && overruled.empty();
   const SpelledSide& before = was.side();
   const SpelledSide& after = is.side();
   explain_points(was, is, changes);
@@ -158,6 +174,7 @@ std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is,
     gone.read = read;
     gone.gone = true;
   }
+  add_overruled(overruled, out);
   std::sort(out.begin(), out.end(),
             [](const SpelledFile& a, const SpelledFile& b) { return a.name < b.name; });
   return out;

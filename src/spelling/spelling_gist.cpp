@@ -25,10 +25,32 @@ std::string listed(const std::vector<SpelledFile>& files) {
   return out;
 }
 
+// Whether anything is to be said of a file beside its rows that do not count.
+bool is_spelled(const SpelledFile& file) {
+  return file.came || file.gone || file.count > 0;
+}
+
 std::vector<SpelledFile> only(const std::vector<SpelledFile>& files, bool read) {
   std::vector<SpelledFile> out;
   std::copy_if(files.begin(), files.end(), std::back_inserter(out),
-               [&](const SpelledFile& file) { return (file.read == Read::yes) == read; });
+               [&](const SpelledFile& file) { return (file.read == Read::yes) == read && is_spelled(file); });
+  return out;
+}
+
+// The first of them, and how many there are beside; empty for none.
+std::string gist_overruled(const std::vector<SpelledFile>& files) {
+  std::string out;
+  std::size_t more = 0;
+  for (const SpelledFile& file : files) {
+    for (const OverruledChange& change : file.overruled) {
+      if (out.empty())
+        out = gist(escape(file.name), change);
+      else
+        ++more;
+    }
+  }
+  if (more > 0)
+    out += fmt::format(", and {} more that {} not count", counted(more, "value"), more == 1 ? "does" : "do");
   return out;
 }
 
@@ -46,6 +68,20 @@ std::string gist_unread(const std::vector<SpelledFile>& files) {
 
 }  // namespace
 
+std::string gist(const std::string& file, const OverruledChange& change) {
+  const std::uint64_t line = change.after ? change.after_line : change.before_line;
+  const std::string item = escape(change.address.text());
+  const auto value = [](const std::optional<std::string>& text) { return escape(text.value_or("")); };
+  std::string said =
+      fmt::format("says {} where it said {} for {}", value(change.after), value(change.before), item);
+  if (!change.before) said = fmt::format("came, and says {} for {}", value(change.after), item);
+  if (!change.after) said = fmt::format("is gone; it said {} for {}", value(change.before), item);
+  const std::string by = fmt::format("{}:{}", escape(change.by_file), change.by_line);
+  return fmt::format(
+      "a row that does not count, {}:{}, {}: {} is in force", file, line, said,
+      change.in_force.empty() ? "the row " + by : fmt::format("{} of {}", escape(change.in_force), by));
+}
+
 std::string gist(const SpelledFile& file) {
   const std::string name = escape(file.name);
   const char* unread = file.read == Read::no_source ? ", and no source of the layout reads it"
@@ -55,6 +91,7 @@ std::string gist(const SpelledFile& file) {
   if (file.gone) return fmt::format("the file {} is gone{}", name, unread);
   if (file.read != Read::yes)
     return fmt::format("{} changed{}: what changed in it is not known", name, unread);
+  if (file.count == 0 && !file.overruled.empty()) return gist_overruled({file});
   return fmt::format("{} is spelled otherwise in {}", name, counted(file.count, "line"));
 }
 
@@ -62,6 +99,11 @@ std::string gist(const std::vector<SpelledFile>& files) {
   if (files.empty()) return "the values are the same; the names of files or folders differ";
   const std::vector<SpelledFile> read = only(files, true);
   const std::vector<SpelledFile> unread = only(files, false);
+  if (const std::string overruled = gist_overruled(files); !overruled.empty()) {
+    std::string out = "what counts is the same; " + overruled;
+    if (!read.empty()) out += "; " + listed(read);
+    return unread.empty() ? out : out + "; " + gist_unread(unread);
+  }
   if (unread.empty()) return "the values are the same; " + listed(read);
   if (read.empty()) return gist_unread(unread);
   return fmt::format("the values that are read are the same; {}; {}", listed(read), gist_unread(unread));
@@ -76,6 +118,8 @@ std::string gist_beside(const std::vector<SpelledFile>& files) {
   if (!read.empty())
     out = fmt::format("beside that, {} in {} {} spelled otherwise, with the same values",
                       counted(lines, "line"), counted(read.size(), "file"), lines == 1 ? "is" : "are");
+  if (const std::string overruled = gist_overruled(files); !overruled.empty())
+    out += (out.empty() ? "beside that, " : "; ") + overruled;
   if (!unread.empty()) out += (out.empty() ? "beside that, " : "; ") + gist_unread(unread);
   return out;
 }

@@ -14,15 +14,16 @@ Written::Written(const SpelledSide& side, Reading reading)
   for (const Origin& origin : reading_.origins) by_file_[origin.span.file].origins.push_back(&origin);
   for (const ProgramFacts& program : reading_.programs)
     by_file_[program.span.file].programs.push_back(&program);
+  for (const Overruled& value : reading_.overruled) by_file_[value.span.file].overruled.push_back(&value);
 }
 
 SpelledFile::Read Written::read(std::size_t file) const {
   const FileFacts& facts = reading_.files[file];
   if (facts.source == FileFacts::no_source) return SpelledFile::Read::no_source;
   const auto& origins = by_file_[file].origins;
-  const bool any = facts.items > 0 || std::any_of(origins.begin(), origins.end(), [](const Origin* origin) {
-                     return !is_unread(origin->key);
-                   });
+  const bool any = facts.items > 0 || !by_file_[file].overruled.empty() ||
+                   std::any_of(origins.begin(), origins.end(),
+                               [](const Origin* origin) { return !is_unread(origin->key); });
   return any ? SpelledFile::Read::yes : SpelledFile::Read::nothing;
 }
 
@@ -39,20 +40,25 @@ FileLines Written::lines(std::size_t file) const {
     out.emplace_back();
   }
   if (!out.empty()) out.back().raw = std::string_view(bytes).substr(begin);
+  const auto add = [&](std::uint64_t line, Group group, const std::string& key, const std::string& value) {
+    std::string& meaning = out[line - 1].meaning;
+    meaning += group_name(group);
+    meaning += '/';
+    meaning += key;
+    meaning += '=';
+    meaning += value;
+    meaning += '\n';
+  };
   std::map<Group, ItemCursor> cursors;
   for (const Origin* origin : by_file_[file].origins) {
     const bool program = origin->group == Group::programs && !is_unread(origin->key);
     if (program || origin->span.line > out.size()) continue;
     const auto& table = reading_.state.table(origin->group);
     const Item* item = cursors.try_emplace(origin->group, *table).first->second.find(origin->key);
-    if (item == nullptr) continue;
-    std::string& meaning = out[origin->span.line - 1].meaning;
-    meaning += group_name(origin->group);
-    meaning += '/';
-    meaning += item->key;
-    meaning += '=';
-    meaning += item->value;
-    meaning += '\n';
+    if (item != nullptr) add(origin->span.line, origin->group, item->key, item->value);
+  }
+  for (const Overruled* value : by_file_[file].overruled) {
+    if (value->span.line <= out.size()) add(value->span.line, value->group, value->key + '\1', value->value);
   }
   for (const ProgramFacts* program : by_file_[file].programs) {
     std::size_t number = program->span.line;

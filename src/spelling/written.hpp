@@ -11,7 +11,7 @@ namespace keepway {
 
 struct FileLine {
   std::string_view raw;  // as received, with its end
-  std::string meaning;   // what it says to the machine; empty: nothing
+  std::string meaning;   // what it says to the machine, or would if it counted; empty: nothing
 };
 using FileLines = std::vector<FileLine>;
 
@@ -31,11 +31,13 @@ class Written {
   [[nodiscard]] std::vector<std::string_view> program(std::string_view name, const Source*& source) const;
 
   [[nodiscard]] const SpelledSide& side() const { return side_; }
+  [[nodiscard]] const Reading& reading() const { return reading_; }
 
  private:
   struct InFile {
     std::vector<const Origin*> origins;
     std::vector<const ProgramFacts*> programs;
+    std::vector<const Overruled*> overruled;
   };
   const SpelledSide& side_;
   Reading reading_;
@@ -44,6 +46,17 @@ class Written {
 
 // compare_spelling() of files that were read already.
 std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is, Changes& changes);
+
+// Whether files that differ between two backups do not tell by themselves what counts: they say other than
+// `changes`, so that a row of theirs is overruled, perhaps by a file that is the same in both.
+bool need_all_files(const Written& was, const Written& is, const Changes& changes);
+
+// What rows that do not count say other than before, by file of `is`, or of `was` where it is gone.
+struct OverruledIn {
+  std::string file;
+  OverruledChange change;
+};
+std::vector<OverruledIn> compare_overruled(const Written& was, const Written& is);
 
 // Notes on changes where the decimal point came or went: what the number counts in, as far as it is known.
 void explain_points(const Written& before, const Written& after, Changes& changes);

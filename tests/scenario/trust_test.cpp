@@ -71,6 +71,33 @@ TEST_F(Trust, NoChangeIsSaidOfTheSameBytesAlone) {
   EXPECT_THAT(json({"history", "lathe"}, 0).dump(), HasSubstr("the values are the same; VARIABLE.TXT"));
 }
 
+// A second tool file beside the first, read after it: of a tool that both give, the first does not count.
+TEST_F(Trust, OfARowThatDoesNotCountItIsNeverSaidThatItsValuesAreTheSame) {
+  enroll_mill();
+  Tree files = mill_files();
+  files["old.tbl"] = "POC FMS TLO DIAM COMMENT\n\n2 12 4.5 0.25 quarter inch drill\n";
+  intake("mill", files, 1, {"--accept"});
+  files = with(files, "mill.tbl", "2 12 4.25", "2 12 4.2");
+  const std::string what =
+      "a row that does not count, mill.tbl:4, says 4.2 where it said 4.25 for offsets/tool/2/length: 4.5 of "
+      "old.tbl:3 is in force";
+  EXPECT_EQ(inspect("mill", files).at("gist"), "what counts is the same; " + what);
+  intake("mill", files, 0);
+  const Ran ran = kw({"changes", "mill"});
+  EXPECT_EQ(ran.exit, 1);
+  EXPECT_THAT(ran.out, HasSubstr("What counts is the same; " + what));
+  EXPECT_THAT(ran.out, Not(HasSubstr("spelled otherwise")));
+  const Json spelling = json({"changes", "mill"}, 1).at("spelling");
+  ASSERT_EQ(spelling.size(), 1U) << spelling.dump(1);
+  EXPECT_EQ(spelling[0].at("count"), 0);
+  const Json row = spelling[0].at("overruled").at(0);
+  EXPECT_EQ(row.at("address"), "offsets/tool/2/length");
+  EXPECT_EQ(row.at("before"), "4.25");
+  EXPECT_EQ(row.at("after"), "4.2");
+  EXPECT_EQ(row.at("in_force"), "4.5");
+  EXPECT_EQ(row.at("by_file"), "old.tbl");
+}
+
 TEST_F(Trust, OfAFileThatNothingReadsItIsNeverSaidThatItsValuesAreTheSame) {
   take({{"LADDER.BIN", "one\n"}});
   const Ran taken = take({{"LADDER.BIN", "two\n"}});

@@ -134,6 +134,43 @@ TEST(Spelling, LinesThatHoldWhatChangedAreLeftOut) {
   EXPECT_EQ(out.files[1].lines[0].after, "T1 Z1.\n");
 }
 
+TEST(Spelling, ARowThatDoesNotCountIsNoSpelling) {
+  const Compared row =
+      compared({{"T.OFF", "T1 Z5.\nT2 Z2.\nT1 Z6.\n"}}, {{"T.OFF", "T1 Z5.1\nT2 Z2.\nT1 Z6.\n"}});
+  EXPECT_TRUE(row.changes.empty());
+  EXPECT_EQ(gist(row.files),
+            "what counts is the same; a row that does not count, T.OFF:1, says 5.1 where it said 5 for "
+            "offsets/tool/1/length: 6 of T.OFF:3 is in force");
+  ASSERT_EQ(row.files.size(), 1U);
+  EXPECT_EQ(row.files[0].count, 0U) << "its line is not spelled otherwise";
+  ASSERT_EQ(row.files[0].overruled.size(), 1U);
+  EXPECT_EQ(row.files[0].overruled[0].before, "5");
+  EXPECT_EQ(row.files[0].overruled[0].after, "5.1");
+
+  const Files two = {{"A.OFF", "T1 Z5.\nT3 Z3.\n"}, {"B.OFF", "T1 Z6.\n"}};
+  EXPECT_EQ(gist(compared(two, {{"A.OFF", "T1 Z5.1\nT3 Z3.0\n"}, {"B.OFF", "T1 Z6.\n"}}).files),
+            "what counts is the same; a row that does not count, A.OFF:1, says 5.1 where it said 5 for "
+            "offsets/tool/1/length: 6 of B.OFF:1 is in force; A.OFF is spelled otherwise in 1 line");
+  EXPECT_EQ(gist(compared(two, {{"A.OFF", "T3 Z3.\n"}, {"B.OFF", "T1 Z6.\n"}}).files),
+            "what counts is the same; a row that does not count, A.OFF:1, is gone; it said 5 for "
+            "offsets/tool/1/length: 6 of B.OFF:1 is in force");
+  const Compared beside = compared(two, {{"A.OFF", "T1 Z5.1\nT3 Z4.\n"}, {"B.OFF", "T1 Z6.\n"}});
+  EXPECT_EQ(beside.changes.values.size(), 1U);
+  EXPECT_EQ(gist_beside(beside.files),
+            "beside that, a row that does not count, A.OFF:1, says 5.1 where it said 5 for "
+            "offsets/tool/1/length: 6 of B.OFF:1 is in force");
+}
+
+TEST(Spelling, ARowThatDoesNotCountMaySayTheSame) {
+  EXPECT_EQ(gist(compared({{"T.OFF", "T1 Z5.\nT1 Z6.\n"}}, {{"T.OFF", "T1 Z5.0\nT1 Z6.\n"}}).files),
+            "the values are the same; T.OFF is spelled otherwise in 1 line");
+  EXPECT_THAT(compared({{"A1.OFF", "T1 Z5.\nT1 Z6.\n"}}, {{"A2.OFF", "T1 Z5.\nT1 Z6.\n"}}).gists(),
+              ElementsAre("the file A1.OFF is gone", "the file A2.OFF came"))
+      << "under another name";
+  EXPECT_THAT(compared({{"T.OFF", "T1 Z5.\nT1 Z6.\n"}}, {{"T.OFF", "\nT1 Z5.\nT1 Z6.\n"}}).gists(),
+              ElementsAre("T.OFF is spelled otherwise in 1 line"));
+}
+
 TEST(Spelling, APointThatIsGoneIsExplained) {
   const Compared known = compared({{"T.OFF", "T1 Z7. D7.\n"}, {"A.NC", "O1\nX7.\nF7.\nM30\n"}},
                                   {{"T.OFF", "T1 Z7 D7\n"}, {"A.NC", "O1\nX7\nF7\nM30\n"}});

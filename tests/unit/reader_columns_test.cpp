@@ -175,6 +175,11 @@ TEST(Columns, ARowGivenAgainReplacesTheFirstWhole) {  // NISTIR 6556, 2.3: the l
   EXPECT_EQ(value(reading, "settings/3/note"), "kept");
   ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);
   EXPECT_EQ(test::first(reading, OddityKind::repeated_row)->place.line, 4U);
+  ASSERT_EQ(reading.overruled.size(), 2U) << "what the first said is kept beside";
+  EXPECT_EQ(reading.overruled[0].key, "1");
+  EXPECT_EQ(reading.overruled[0].value, "5");
+  EXPECT_EQ(reading.overruled[0].by.line, 4U);
+  EXPECT_EQ(reading.overruled[1].value, "first") << "which no row gives any more";
 }
 
 TEST(Columns, RepeatsCanBeNumbered) {

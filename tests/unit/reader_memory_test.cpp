@@ -19,6 +19,13 @@ reader = "blocks"
 group = "variables"
 files = "*.VAR"
 reader = "assign"
+[[source]]
+group = "offsets"
+files = "*.TBL"
+reader = "columns"
+columns = [{ name = "tool", kind = "whole" }, "length"]
+address = "tool/{tool}"
+fields = { length = "length" }
 )";
 
 constexpr Sha256 reader = {1, 2, 3};
@@ -50,6 +57,10 @@ std::string shown(const Reading& reading) {
     }
     out += '\n';
   }
+  for (const Overruled& value : reading.overruled) {
+    out += fmt::format("{} {} {} {} by {}\n", group_name(value.group), value.key, value.value,
+                       shown(value.span), shown(value.by));
+  }
   for (const Oddity& oddity : reading.oddities) {
     out += fmt::format("{} {} {} {}\n", static_cast<int>(oddity.kind), oddity.place.file,
                        oddity.place.line.value_or(0), oddity.detail);
@@ -74,7 +85,10 @@ TEST(ReadingMemory, GivesWhatReadingAgainGives) {
       {{"A.PRG", "O1\nG0 X1\nM30\n"},
        {"B.PRG", "O2\nM30\n"},
        {"C.VAR", "#300=1.5\n#301=3\n#301=4\n"},
-       {"E.PRG", calls}},
+       {"E.PRG", calls},
+       {"T.TBL", "1 5.5\n2 7\n1 6.5\n"}},
+      {{"0.TBL", "2 8\n"}, {"B.PRG", "O2\nM30\n"}, {"T.TBL", "1 5.5\n2 7\n1 6.5\n"}},
+      {{"0.TBL", "2 8\n"}, {"T.TBL", "1 5.5\n2 7\n1 6.5\n"}},
       {{"x.txt", "of no source"}, {"B.PRG", "O2\nM30\n"}},
   };
   ReadingMemory memory;
