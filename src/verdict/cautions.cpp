@@ -7,6 +7,7 @@
 #include "verdict/caution.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/number_shape.hpp"
+#include "verdict/number_words.hpp"
 
 namespace keepway::verdict {
 namespace {
@@ -22,6 +23,11 @@ std::string limit_fault(const Entry& entry, const Decimal& value) {
   return listed ? "" : "not one of its choices";
 }
 
+// Whether a number has its point as the control writes one.
+bool is_pointed(const Source& source, std::string_view number) {
+  return number.find(source.numbers.comma ? ',' : '.') != std::string_view::npos;
+}
+
 // Where a number is in this backup that was written with a point before and is not now; else null. The
 // baseline's file is read only where the number has no point now, which is rare.
 const Origin* lost_its_point(Case& in, const ValueChange& change) {
@@ -29,9 +35,10 @@ const Origin* lost_its_point(Case& in, const ValueChange& change) {
   if (now == nullptr || now->kind != FieldKind::number) return nullptr;
   const Pair* pair = in.pair_of(now->span.file);
   if (pair == nullptr || pair->same) return nullptr;
-  if (has_point(in.now(*pair).substr(now->span.at, now->span.length))) return nullptr;
+  const Source& source = in.input().layout.sources[now->source];
+  if (is_pointed(source, in.now(*pair).substr(now->span.at, now->span.length))) return nullptr;
   const Origin* was = in.reading_was(*pair).origin(change.group, change.key);
-  const bool had = was != nullptr && has_point(in.was(*pair).substr(was->span.at, was->span.length));
+  const bool had = was != nullptr && is_pointed(source, in.was(*pair).substr(was->span.at, was->span.length));
   return had ? now : nullptr;
 }
 
@@ -62,6 +69,34 @@ void check_shift(Case& in, const ValueChange& change, Caution& caution) {
     add_point_missing(caution);
 }
 
+// A value of several words, such as the three axes of a place, number by number.
+void check_words(const std::string& before, const std::string& after, Caution& caution) {
+  const NumberWords was = number_words(before);
+  const NumberWords is = number_words(after);
+  if (was.form != is.form || !holds_measures(is)) return;
+  for (std::size_t i = 0; i < is.words.size(); ++i) {
+    const std::string from(was.words[i].number);
+    const std::string to(is.words[i].number);
+    const DigitShift shift = shift_between(from, to);
+    const bool gone = has_point(from) && !has_point(to);
+    Caution word;
+    if (shift == DigitShift::tens && gone)
+      add(word, "point-gone", "the decimal point is gone: " + tens_between(from, to));
+    else if (shift == DigitShift::none && gone && is_tens_apart(from, to))
+      add_point_missing(word);
+    else
+      add_shift(word, shift, from, to);
+    if (!word.codes.empty())
+      add(caution, word.codes.front().c_str(), fmt::format("{} to {}: {}", from, to, word.why));
+  }
+}
+
+// Whether a value is meant as a number, or as several: no note of a person.
+bool is_note(const Case& in, const ValueChange& change) {
+  const Origin* origin = in.input().reading.origin(change.group, change.key);
+  return origin != nullptr && origin->kind == FieldKind::text;
+}
+
 void check_value(Case& in, const ValueChange& change, std::vector<Caution>& cautions) {
   if (!change.after || is_unread(change.key)) return;
   const auto entry = in.input().namebook.find(change.group, change.key);
@@ -71,9 +106,12 @@ void check_value(Case& in, const ValueChange& change, std::vector<Caution>& caut
   caution.name = entry ? entry->name : "";
   caution.before = change.before;
   caution.after = change.after;
-  if (change.before) check_shift(in, change, caution);
   const auto after = Decimal::parse(*change.after);
   const auto before = change.before ? Decimal::parse(*change.before) : std::nullopt;
+  if (change.before && (before || after))
+    check_shift(in, change, caution);
+  else if (change.before && !is_note(in, change))
+    check_words(*change.before, *change.after, caution);
   if (entry && after) {
     if (const std::string fault = limit_fault(*entry, *after); !fault.empty())
       add(caution, "out-of-limits", fault);

@@ -76,9 +76,8 @@ bool may_have_lost_its_point(std::string_view before, std::string_view after) {
 }
 
 void WholeNumbers::add(std::string_view number) {
-  if (has_point(number)) return;
   const auto value = Decimal::parse(number);
-  if (value && !value->is_zero()) ++count_;
+  if (value && !value->is_zero()) ++(has_point(number) ? pointed_ : count_);
 }
 
 std::string tens_between(std::string_view before, std::string_view after) {

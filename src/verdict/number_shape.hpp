@@ -34,10 +34,14 @@ class WholeNumbers {
  public:
   void add(std::string_view number);
   [[nodiscard]] bool usual() const { return count_ >= fewest; }
+  // Whether there are many numbers, and whole ones are written with a point too.
+  [[nodiscard]] bool never() const { return pointed_ >= many && !usual(); }
 
  private:
   static constexpr std::size_t fewest = 3;  // one or two may be slips themselves
+  static constexpr std::size_t many = 8;
   std::size_t count_ = 0;
+  std::size_t pointed_ = 0;
 };
 // "10 times as much", "a hundredth", for two numbers between which there is DigitShift::tens.
 std::string tens_between(std::string_view before, std::string_view after);

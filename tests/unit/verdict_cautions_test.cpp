@@ -138,6 +138,60 @@ TEST(Cautions, AValueWhoseDigitsChangedAndWhosePointIsGone) {
   EXPECT_THAT(codes(free_point, "T1 L5.25\n", "T1 L61.\n"), IsEmpty());
 }
 
+TEST(Cautions, AWordWhosePointIsGoneOnALineThatChangedOtherwiseToo) {
+  const auto missing = ElementsAre("programs/O1: point-missing");
+  EXPECT_THAT(codes_of_line(free_point, "G1 X5.25 Y3.5", "G1 X53 Y3.5 F10."), missing)
+      << "a word more, and a digit less";
+  EXPECT_THAT(codes_of_line(free_point, "G1 X9.5 Y1.5\nG1 X5.25 Y3.5", "G1 X530 Y3.5"), missing)
+      << "the line that shares more words is its partner, not the first";
+  EXPECT_THAT(codes_of_line(free_point, "G1 X5.25 Y3.5", "G1 X5.25 Y3.5 F10"), IsEmpty());
+  EXPECT_THAT(codes_of_line("", "#5=[#6*2.5]", "#5=[#6*26]"), missing);
+  EXPECT_THAT(codes_of_line("", "G54.1 P2", "G541 P2"), ElementsAre("programs/O1: factor-of-ten"));
+  EXPECT_THAT(codes_of_line("", "G65 P9 D7.5", "G65 P9 D75"), ElementsAre("programs/O1: factor-of-ten"));
+}
+
+TEST(Cautions, ANewLineWithoutAPointWhereEachNumberHadOne) {
+  std::string rest;
+  for (int i = 1; i < 6; ++i) rest += "G1 X" + std::to_string(i) + ". Y-" + std::to_string(i) + ".5\n";
+  const auto missing = ElementsAre("programs/O1: point-missing");
+  EXPECT_THAT(codes_of_line("", "G4", "G4\nG0 Z5", rest), missing);
+  EXPECT_THAT(codes_of_line(counted, "G4", "G4\nG0 Z5", rest), missing);
+  EXPECT_THAT(codes_of_line("", "G4", "G4\nG0 Z5.", rest), IsEmpty());
+  EXPECT_THAT(codes_of_line("", "G4", "G4\nG0 Z0 S900 T5", rest), IsEmpty());
+  EXPECT_THAT(codes_of_line(free_point, "G4", "G4\nG0 Z5", rest), IsEmpty());
+  EXPECT_THAT(codes_of_line("", "G4", "G4\nG0 Z5", rest + "G1 X1 Y2\nX3\n"), IsEmpty())
+      << "it writes whole numbers so";
+}
+
+TEST(Cautions, AValueOfSeveralNumbers) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  const auto codes = [&](const std::string& before, const std::string& after) {
+    return caution_codes(judging.of({{"M.CFG", "[axis]\nhome = " + after + "\n"}},
+                                    {{"M.CFG", "[axis]\nhome = " + before + "\n"}}));
+  };
+  const std::string home = "parameters/axis/home: ";
+  EXPECT_THAT(codes("1.5 2.25 -3.", "1.5 225 -3."), ElementsAre(home + "point-gone"));
+  EXPECT_THAT(codes("1.5, 2.25, -3.", "1.5, 2.25, 3."), ElementsAre(home + "sign-flipped"));
+  EXPECT_THAT(codes("1.5 2.25 -3.", "1.5 2.25 -3"), ElementsAre(home + "point-gone"));
+  EXPECT_THAT(codes("2.25 mm", "23 mm"), ElementsAre(home + "point-missing"));
+  EXPECT_THAT(codes("2.25 mm", "22.5 mm"), ElementsAre(home + "factor-of-ten"));
+  EXPECT_THAT(codes("1.5 2.25", "1.5 2.26"), IsEmpty());
+  EXPECT_THAT(codes("2026-01-02", "2026-10-02"), IsEmpty()) << "a date";
+  EXPECT_THAT(codes("at 01:30", "at 10:30"), IsEmpty()) << "a time";
+}
+
+TEST(Cautions, ADecimalCommaThatIsGone) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"*\"\nreader = \"assign\"\n"
+      "decimal = \"comma\"\n",
+      "l");
+  EXPECT_THAT(caution_codes(judging.of({{"V", "#1=53\n"}}, {{"V", "#1=5,25\n"}})),
+              ElementsAre("variables/1: point-missing"));
+}
+
 TEST(Cautions, LimitsStepsAndCautionItems) {
   Judging judging;
   judging.book = Namebook::parse(

@@ -1,0 +1,54 @@
+#include "verdict/received_program.hpp"
+
+#include <algorithm>
+
+#include "reader/program_lines.hpp"
+#include "verdict/number_words.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+// Axes and what is measured along them are written in one way; a feed or a speed may have its own.
+char class_of(char letter) {
+  return std::string_view("XYZUVWABCIJKRQ").find(letter) == std::string_view::npos ? letter : 'X';
+}
+
+}  // namespace
+
+bool is_code(char letter) {
+  return std::string_view("NOGMTHD#").find(letter) != std::string_view::npos;
+}
+
+ReceivedProgram::ReceivedProgram(Case& in, const ProgramFacts& now)
+    : source_(in.input().layout.sources[now.source]) {
+  const Pair* pair = in.pair_of(now.span.file);
+  if (pair == nullptr || pair->same) return;
+  const auto& programs = in.reading_was(*pair).programs;
+  const auto was = std::find_if(programs.begin(), programs.end(),
+                                [&](const ProgramFacts& each) { return each.name == now.name; });
+  if (was == programs.end()) return;
+  const Units units = in.input().units;
+  before_ = reader::received_lines(*was, source_, units, in.was(*pair));
+  after_ = reader::received_lines(now, source_, units, in.now(*pair));
+  for (const std::string_view line : before_) {
+    for (const NumberWord& word : number_words(line.substr(0, line.find(';'))).words)
+      whole_[class_of(word.letter)].add(word.number);
+  }
+}
+
+bool ReceivedProgram::writes_whole_numbers(char letter) const {
+  const auto found = whole_.find(class_of(letter));
+  return found != whole_.end() && found->second.usual();
+}
+
+bool ReceivedProgram::always_has_points() const {
+  const auto found = whole_.find(class_of('X'));
+  return found != whole_.end() && found->second.never();
+}
+
+std::string_view ReceivedProgram::written(const std::vector<std::string_view>& lines, std::size_t line,
+                                          char letter, std::size_t n) {
+  return line >= lines.size() ? std::string_view() : number_words(lines[line]).number(letter, n);
+}
+
+}  // namespace keepway::verdict

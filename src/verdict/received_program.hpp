@@ -1,0 +1,46 @@
+// One program as both backups' files write it: its normal form may give a point to a number without one.
+#pragma once
+
+#include <map>
+#include <string_view>
+#include <vector>
+
+#include "verdict/case.hpp"
+#include "verdict/number_shape.hpp"
+
+namespace keepway::verdict {
+
+// Letters whose numbers are names rather than amounts, as long as they are whole.
+bool is_code(char letter);
+
+class ReceivedProgram {
+ public:
+  ReceivedProgram(Case& in, const ProgramFacts& now);
+
+  // Whether a number without a point is counted in increments.
+  [[nodiscard]] bool counts() const { return source_.point == Point::counts; }
+
+  // The n-th word of a letter on a line of the normal form, from 0, as it is written; empty where it is not
+  // known.
+  [[nodiscard]] std::string_view before(std::size_t line, char letter, std::size_t n) const {
+    return written(before_, line, letter, n);
+  }
+  [[nodiscard]] std::string_view after(std::size_t line, char letter, std::size_t n) const {
+    return written(after_, line, letter, n);
+  }
+  // Whether the program wrote whole numbers of a letter without a point.
+  [[nodiscard]] bool writes_whole_numbers(char letter) const;
+  // Whether it wrote many numbers along axes, and all with a point.
+  [[nodiscard]] bool always_has_points() const;
+
+ private:
+  static std::string_view written(const std::vector<std::string_view>& lines, std::size_t line, char letter,
+                                  std::size_t n);
+
+  const Source& source_;
+  std::vector<std::string_view> before_;
+  std::vector<std::string_view> after_;
+  std::map<char, WholeNumbers> whole_;
+};
+
+}  // namespace keepway::verdict
