@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 
+#include "base/digit.hpp"
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 
@@ -82,11 +83,44 @@ char repeated_letter(std::string_view block) {
   return letter;
 }
 
-bool repeats_letters(const State& state) {
-  return std::any_of(state.programs.begin(), state.programs.end(), [](const Program& program) {
+// Whether a word's number has two points, as where one number's beginning meets another's end: `Y0.242.76`.
+bool has_two_points(std::string_view block) {
+  for (std::size_t i = 1; i < block.size(); ++i) {
+    if (block[i] == ';') return false;
+    if (block[i] == '(') i = std::min(block.find(')', i), block.size());
+    if (i >= block.size() || !is_letter(block[i - 1])) continue;
+    const std::size_t end = std::min(block.find_first_not_of("+-.0123456789", i), block.size());
+    const std::string_view number = block.substr(i, end - i);
+    if (std::count(number.begin(), number.end(), '.') > 1) return true;
+  }
+  return false;
+}
+
+template <typename Odd>
+bool any_line(const State& state, Odd odd) {
+  return std::any_of(state.programs.begin(), state.programs.end(), [&](const Program& program) {
     const auto lines = lines_of_program(program.text);
-    return std::any_of(lines.begin(), lines.end(), repeated_letter);
+    return std::any_of(lines.begin(), lines.end(), odd);
   });
+}
+
+void check_numbers(Case& in, Reasons& reasons) {
+  const State& was = in.before()->state;
+  for (const Program& program : in.input().reading.state.programs) {
+    const Program* before = was.program(program.name);
+    if (before != nullptr && before->text == program.text) continue;
+    const auto lines = lines_of_program(program.text);
+    const auto odd = std::find_if(lines.begin(), lines.end(), has_two_points);
+    if (odd == lines.end()) continue;
+    if (any_line(was, has_two_points)) return;  // usual on this control
+    reasons.push_back({Worth::doubtful,
+                       "number-broken",
+                       fmt::format("{}: a number with two points, which no program had before: '{}'",
+                                   escape(program.name), escape(odd->substr(0, 100))),
+                       look_again,
+                       {},
+                       fmt::format("{} {}", escape(program.name), escape(*odd))});
+  }
 }
 
 void check_words(Case& in, Reasons& reasons) {
@@ -99,7 +133,7 @@ void check_words(Case& in, Reasons& reasons) {
     for (const std::string_view line : lines_of_program(program.text)) {
       const char letter = repeated_letter(line);
       if (letter == 0) continue;
-      if (!known) usual = repeats_letters(was);
+      if (!known) usual = any_line(was, [](std::string_view line) { return repeated_letter(line) != 0; });
       known = true;
       if (usual) return;
       reasons.push_back({Worth::doubtful,
@@ -120,6 +154,7 @@ void check_joined(Case& in, Reasons& reasons) {
   if (in.before() == nullptr || in.before()->state.programs.empty()) return;
   check_ends_of_programs(in, reasons);
   check_words(in, reasons);
+  check_numbers(in, reasons);
 }
 
 }  // namespace keepway::verdict

@@ -35,8 +35,9 @@ bool is_set(const Namebook& book, Group group, const Item& item) {
   return entry == nullptr || entry->default_value == "0" || number != Decimal::parse(entry->default_value);
 }
 
-// The parts of a table that may be lost on their own: the whole group, its first part (`tool`), and
-// one field of it (`tool/*/length`).
+// The parts of a table that may be lost on their own: the whole group, its first part (`tool`), the rows of
+// that with fields (`tool/*`: beside them may be a value that says which row is in force, and is never zero),
+// and one field of them (`tool/*/length`).
 class Parts {
  public:
   explicit Parts(Group group) : group_(group), whole_(&tallies_[std::string(group_name(group))]) {}
@@ -48,7 +49,9 @@ class Parts {
     const std::string part = fmt::format("{}/{}", group_name(group_), key.substr(0, first));
     found_.push_back(&tallies_[part]);
     const std::size_t last = key.rfind('/');
-    if (last != first) found_.push_back(&tallies_[fmt::format("{}/*/{}", part, key.substr(last + 1))]);
+    if (last == first) return found_;
+    found_.push_back(&tallies_[part + "/*"]);
+    found_.push_back(&tallies_[fmt::format("{}/*/{}", part, key.substr(last + 1))]);
     return found_;
   }
   std::map<std::string, Tally> take() { return std::move(tallies_); }

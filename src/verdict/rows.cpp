@@ -6,6 +6,7 @@
 #include <optional>
 #include <unordered_set>
 
+#include "base/digit.hpp"
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 
@@ -110,10 +111,22 @@ std::string_view row_of(std::string_view key) {
   return last == std::string_view::npos || key.find('/') == last ? key : key.substr(0, last);
 }
 
+// Whether a key is another's with a number behind: `SPEED.2` is the SPEED of a second file of its kind
+// (Source::number_repeats). What is taken out of both was one thing to whoever did it.
+bool repeats(std::string_view key, std::string_view first) {
+  return key.starts_with(first) && key.size() > first.size() && key[first.size()] == '.' &&
+         all_digits(key.substr(first.size() + 1));
+}
+
 std::size_t row_count(const std::vector<std::string>& keys) {
   std::size_t rows = 0;
-  for (std::size_t i = 0; i < keys.size(); ++i)
-    rows += i == 0 || row_of(keys[i]) != row_of(keys[i - 1]) ? 1 : 0;
+  std::string_view row;
+  for (const std::string& key : keys) {
+    const std::string_view of = row_of(key);
+    if (rows > 0 && (of == row || repeats(of, row))) continue;
+    row = of;
+    ++rows;
+  }
   return rows;
 }
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <functional>
 #include <optional>
 #include <unordered_map>
 
@@ -12,35 +13,10 @@
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/lines.hpp"
+#include "verdict/runs.hpp"
 
 namespace keepway::verdict {
 namespace {
-
-struct Run {
-  std::size_t at = 0;
-  std::size_t length = 0;
-};
-using Runs = std::array<Run, 256>;  // the longest of each byte
-
-// Calls `visit(run)` for each run of one byte, in order.
-template <class Visit>
-void each_run(std::string_view bytes, const Visit& visit) {
-  for (std::size_t at = 0; at < bytes.size();) {
-    std::size_t end = at + 1;
-    while (end < bytes.size() && bytes[end] == bytes[at]) ++end;
-    visit(Run{at, end - at});
-    at = end;
-  }
-}
-
-Runs longest_runs(std::string_view bytes) {
-  Runs longest{};
-  each_run(bytes, [&](const Run& run) {
-    Run& known = longest[static_cast<unsigned char>(bytes[run.at])];
-    if (run.length > known.length) known = run;
-  });
-  return longest;
-}
 
 bool is_text(unsigned char byte) {
   return byte > 0x20 && byte < 0x7f;
@@ -115,7 +91,7 @@ constexpr const char* copy_again =
     "copy the medium again, or send this file again onto another one, then take it in again";
 
 bool check_runs(const std::string& name, std::string_view now, std::string_view was, bool paired,
-                Reasons& reasons) {
+                const std::function<std::optional<std::size_t>(unsigned char)>& usual, Reasons& reasons) {
   std::optional<Runs> old;          // without a tape's leader and trailer; most files have no run worth it
   constexpr std::size_t most = 64;  // runs that are looked at, each with the text around it
   std::size_t looked_at = 0;
@@ -124,10 +100,13 @@ bool check_runs(const std::string& name, std::string_view now, std::string_view 
     if (lost || run.length < shortest_odd) return;
     if (!old) old = longest_runs(visible_part(was));
     const auto byte = static_cast<unsigned char>(now[run.at]);
-    // Where the baseline had the file, its own longest run says what is usual.
-    const std::size_t least = paired ? std::max<std::size_t>(std::min<std::size_t>(least_odd(byte), 32),
-                                                             (*old)[byte].length * 2 + 8)
-                                     : least_odd(byte);
+    // Where the baseline had the file, its own longest run says what is usual; else those of its kind do.
+    const std::size_t shortest = std::min<std::size_t>(least_odd(byte), 32);
+    std::size_t least = least_odd(byte);
+    if (paired)
+      least = std::max(shortest, (*old)[byte].length * 2 + 8);
+    else if (run.length >= shortest && run.length < least)
+      if (const auto longest = usual(byte)) least = std::max(shortest, *longest * 2 + 8);
     if (run.length < least || (run.length < least_odd(byte) && is_text(byte))) return;
     if (++looked_at > most) return;
     const bool inside = !visible_part(now.substr(0, run.at)).empty() &&
@@ -243,15 +222,30 @@ bool has_too(const Previous* witness, const Reason& reason) {
          std::find(witness->reasons.begin(), witness->reasons.end(), said) != witness->reasons.end();
 }
 
-// A control byte between two visible ones, on a line that the baseline had not: no control writes that.
+// Whether bytes hold a CR that is no part of CR LF.
+bool has_lone_return(std::string_view bytes) {
+  for (std::size_t at = bytes.find('\r'); at != std::string_view::npos; at = bytes.find('\r', at + 1)) {
+    if (at + 1 == bytes.size() || bytes[at + 1] != '\n') return true;
+  }
+  return false;
+}
+
+// A control byte between two visible ones, on a line that the baseline had not: no control writes that. Nor
+// does one that ends its lines with CR LF write a CR alone.
 void check_stray(const std::string& name, std::string_view now, std::string_view was, Reasons& reasons) {
+  const std::string_view visible = visible_part(now);
+  const auto last = static_cast<std::size_t>(visible.data() - now.data()) + visible.size();
+  const bool ends_both = was.find("\r\n") != std::string_view::npos && !has_lone_return(was);
   for (std::size_t at = 1; at + 1 < now.size(); ++at) {
     const auto byte = static_cast<unsigned char>(now[at]);
-    if ((byte >= 0x20 && byte != 0x7f) || byte == '\t' || byte == '\n' || byte == '\r') continue;
-    if (!is_text(static_cast<unsigned char>(now[at - 1])) ||
-        !is_text(static_cast<unsigned char>(now[at + 1])))
+    if ((byte >= 0x20 && byte != 0x7f) || byte == '\t' || byte == '\n') continue;
+    if (byte == '\r') {
+      if (now[at + 1] == '\n' || !ends_both || at > last) continue;
+    } else if (!is_text(static_cast<unsigned char>(now[at - 1])) ||
+               !is_text(static_cast<unsigned char>(now[at + 1])) ||
+               was.find(now[at]) != std::string_view::npos) {
       continue;
-    if (was.find(now[at]) != std::string_view::npos) continue;
+    }
     reasons.push_back(
         {Worth::doubtful, "stray-byte",
          fmt::format("{}:{}: a byte {:02X} within text: damaged on the way", name, line_at(now, at), byte),
@@ -264,6 +258,7 @@ void check_stray(const std::string& name, std::string_view now, std::string_view
 }  // namespace
 
 void check_sectors(Case& in, Reasons& reasons) {
+  UsualRuns usual_runs(in);
   for (std::size_t i = 0; i < in.input().set.files.size(); ++i) {
     const FileFacts& facts = in.input().reading.files[i];
     const Pair* pair = in.pair_of(i);
@@ -272,8 +267,10 @@ void check_sectors(Case& in, Reasons& reasons) {
     const std::string_view was = pair == nullptr ? std::string_view() : in.was(*pair);
     if (visible_part(now).empty()) continue;  // an empty file is reported as that
     const std::string name = escape(in.name_now(i));
-    const bool run = facts.parity ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, reasons)
-                                  : check_runs(name, now, was, pair != nullptr, reasons);
+    const auto usual = [&](unsigned char byte) { return usual_runs.in_others(i, byte); };
+    const bool run = facts.parity
+                         ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, usual, reasons)
+                         : check_runs(name, now, was, pair != nullptr, usual, reasons);
     if (run) continue;
     if (pair != nullptr) check_hole(name, now, was, in.before_name(), reasons);
     if (!reasons.empty() && reasons.back().code == "sector-missing" && reasons.back().place.file == name &&

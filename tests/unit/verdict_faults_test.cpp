@@ -13,14 +13,6 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::Not;
 
-Files with(Files files, const std::string& name, const std::string& was, const std::string& is) {
-  std::string& text = files.at(name);
-  const std::size_t at = text.find(was);
-  EXPECT_NE(at, std::string::npos) << name << " has no '" << was << "'";
-  if (at != std::string::npos) text.replace(at, was.size(), is);
-  return files;
-}
-
 TEST(VerdictFaults, TheSameAgainIsGood) {
   EXPECT_THAT(heavy(Judging{}.of(whole_backup(), whole_backup())), IsEmpty());
 }

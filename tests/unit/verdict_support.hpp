@@ -1,6 +1,8 @@
 // A backup judged beside the one before it, in memory: files in, verdict out.
 #pragma once
 
+#include <gtest/gtest.h>
+
 #include <map>
 #include <string>
 #include <vector>
@@ -104,6 +106,15 @@ inline std::vector<std::string> caution_codes(const Verdict& verdict) {
     for (const std::string& code : caution.codes) out.push_back(caution.address.text() + ": " + code);
   }
   return out;
+}
+
+// Files with one text in one of them changed.
+inline Files with(Files files, const std::string& name, const std::string& was, const std::string& is) {
+  std::string& text = files.at(name);
+  const std::size_t at = text.find(was);
+  EXPECT_NE(at, std::string::npos) << name << " has no '" << was << "'";
+  if (at != std::string::npos) text.replace(at, was.size(), is);
+  return files;
 }
 
 // A whole backup of the layout above, long enough to lose something of.

@@ -1,0 +1,96 @@
+// What is left of a file or a table that was damaged, and what only looks like it. Files are invented.
+#include <gmock/gmock.h>
+
+#include "verdict_support.hpp"
+
+namespace keepway {
+namespace {
+
+using namespace testing_verdict;
+using testing::Contains;
+using testing::ElementsAre;
+using testing::IsEmpty;
+using testing::Not;
+
+TEST(VerdictDamage, ANumberWithTwoPointsWhereNoneWasBefore) {
+  const Files whole = whole_backup();
+  const Files broken = with(whole, "ALL.PRG", "G1 X3.5 Y-5.5 F20.", "G1 X3.5.25 Y-5.5 F20.");
+  EXPECT_THAT(heavy(Judging{}.of(broken, whole)), Contains("number-broken"));
+  EXPECT_THAT(heavy(Judging{}.of(with(broken, "ALL.PRG", "X4.5 ", "X4.5.6 "), broken)),
+              Not(Contains("number-broken")))
+      << "this control's programs have such numbers";
+  EXPECT_THAT(heavy(Judging{}.of(with(whole, "ALL.PRG", "G1 X3.5 ", "(V1.2.3) G1 X3.5 "), whole)), IsEmpty());
+}
+
+TEST(VerdictDamage, BlanksInANewFileWhereNoOtherOfItsKindHasSoMany) {
+  Files whole = {{"M.VAR", "#300=12.5\n"}};
+  for (const char name : {'A', 'B', 'C', 'D'})
+    whole[std::string(1, name) + ".PRG"] =
+        std::string("O") + std::to_string(name) + "\nG1 X1.    (CUT)\nM30\n";
+  Files fresh = whole;
+  fresh["E.PRG"] = "O9\nG1 X1." + std::string(32, ' ') + "5 Y3.\nM30\n";
+  EXPECT_THAT(heavy(Judging{}.of(fresh, whole)), ElementsAre("sector-lost"));
+  for (auto& [name, text] : whole) {
+    if (name != "M.VAR") text.insert(text.find("("), 20, ' ');
+  }
+  whole["E.PRG"] = fresh["E.PRG"];
+  Files old = whole;
+  old.erase("E.PRG");
+  EXPECT_THAT(heavy(Judging{}.of(whole, old)), IsEmpty()) << "comments far to the right are usual here";
+}
+
+TEST(VerdictDamage, AReturnAloneWhereLinesEndInTwoBytes) {
+  Files whole = whole_backup();
+  std::string& text = whole["ALL.PRG"];
+  for (std::size_t at = text.find('\n'); at != std::string::npos; at = text.find('\n', at + 2))
+    text.insert(at, "\r");
+  const std::size_t end = text.find("\r\n", text.size() / 2);
+  Files alone = whole;
+  alone["ALL.PRG"].erase(end + 1, 1);
+  EXPECT_THAT(heavy(Judging{}.of(alone, whole)), Contains("stray-byte"));
+  Files twice = whole;
+  twice["ALL.PRG"].insert(end, "\r");
+  EXPECT_THAT(heavy(Judging{}.of(twice, whole)), Contains("stray-byte"));
+  EXPECT_THAT(heavy(Judging{}.of(whole_backup(), whole)), Not(Contains("stray-byte")))
+      << "all in one byte now";
+}
+
+TEST(VerdictDamage, AllRowsOfATableClearedBesideAValueThatSaysWhichIsInForce) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\nreader = \"words\"\n"
+      "[[source.row]]\nmatch = \"S\"\naddress = \"work\"\nfields = { S = \"in-force\" }\n"
+      "[[source.row]]\nmatch = \"P\"\naddress = \"work/{P}\"\nfields = { X = \"X\", Y = \"Y\", Z = \"Z\" }\n"
+      "[[source.row]]\nmatch = \"T\"\naddress = \"tool/{T}\"\nfields = { L = \"length\" }\n",
+      "l");
+  const std::string tools = "T1 L5.5\nT2 L6.5\nT3 L7.5\n";
+  const auto zeros = [&](int set) {
+    std::string rows = tools + "S1\n";
+    for (int i = 1; i <= 4; ++i)
+      rows += "P" + std::to_string(i) + (i <= set ? " X1.5 Y2.5 Z3.5\n" : " X0 Y0 Z0\n");
+    return Files{{"ZEROS", rows}};
+  };
+  for (const int set : {2, 3, 4})
+    EXPECT_THAT(heavy(judging.of(zeros(0), zeros(set))), ElementsAre("memory-lost")) << set;
+  EXPECT_THAT(heavy(judging.of(zeros(0), zeros(1))), IsEmpty()) << "one place is cleared in daily work";
+  EXPECT_THAT(heavy(judging.of(zeros(1), zeros(4))), IsEmpty());
+}
+
+TEST(VerdictDamage, ARowGoneFromTwoFilesOfAKindIsOne) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"sections\"\nrepeats = "
+      "\"number\"\n",
+      "l");
+  const std::string axis = "[X]\nhigh = 9\nlow = 1\nspeed = 3\nwait = 4\n";
+  const Files whole = {{"A.CFG", axis}, {"B.CFG", axis}};
+  Files less = with(with(whole, "A.CFG", "speed = 3\n", ""), "B.CFG", "speed = 3\n", "");
+  EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("count-fell"));
+  judging.past.shrank = [](Group) { return true; };
+  EXPECT_THAT(heavy(judging.of(less, whole)), IsEmpty()) << "settings come and go in this one";
+  less = with(with(less, "A.CFG", "low = 1\n", ""), "B.CFG", "low = 1\n", "");
+  EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("count-fell")) << "two";
+}
+
+}  // namespace
+}  // namespace keepway
