@@ -3,8 +3,9 @@
 // judged beside the normal one, which alone is taken in. Usage:
 //   faults_bench FOLDER [ROUNDS [DAYS]]    FOLDER: empty or not there yet, on a quick disk
 // For each fault: the share that was caught (doubtful or refused), warned of (good, with a caution that the
-// normal backup has not), shown (good, among the changes or worth knowing) and silent. MISSES=1 prints each
-// one that its bar wants and that did not come.
+// normal backup has not), shown (good, among the changes or worth knowing), the same (shown as spelled
+// otherwise, since by the layout the value is what it was) and silent. MISSES=1 prints each one that its bar
+// wants and that did not come.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -24,7 +25,7 @@ constexpr std::int64_t one_day = 86'400;
 constexpr std::int64_t start = 1'704'092'400;  // 2024-01-01
 
 struct Tally {
-  std::size_t made = 0, caught = 0, warned = 0, shown = 0, silent = 0;
+  std::size_t made = 0, caught = 0, warned = 0, shown = 0, same = 0, silent = 0;
 };
 
 // All that a person is shown of one backup beside its verdict.
@@ -67,9 +68,14 @@ struct Bench {
     const bool caught = seen.verdict.worth != Worth::good;
     const bool warned = caution_count(seen) > caution_count(clean);
     const bool shown = shown_text(seen) != shown_text(clean);
-    (caught ? tally.caught : warned ? tally.warned : shown ? tally.shown : tally.silent) += 1;
-    const bool missed = (fault.must_be_caught && !caught) || (fault.must_warn && !caught && !warned) ||
-                        (!caught && !warned && !shown);
+    const bool same = faulty.same && shown;
+    (caught   ? tally.caught
+     : warned ? tally.warned
+     : same   ? tally.same
+     : shown  ? tally.shown
+              : tally.silent) += 1;
+    const bool missed = (fault.must_be_caught && !caught) ||
+                        (fault.must_warn && !caught && !warned && !same) || (!caught && !warned && !shown);
     if (missed && misses) tell(fault, day, faulty, seen);
   }
 
@@ -156,17 +162,18 @@ struct Bench {
   }
 
   void print() const {
-    fmt::print("{:22} {:>6} {:>8} {:>8} {:>8} {:>8}\n", "fault", "made", "caught", "warned", "shown",
-               "silent");
+    fmt::print("{:22} {:>6} {:>8} {:>8} {:>8} {:>8} {:>8}\n", "fault", "made", "caught", "warned", "shown",
+               "same", "silent");
     const auto share = [](std::size_t part, std::size_t of) {
       return of == 0 ? std::string("-")
                      : fmt::format("{:.1f} %", 100.0 * static_cast<double>(part) / static_cast<double>(of));
     };
     for (std::size_t i = 0; i < faults.size(); ++i) {
       const Tally& tally = tallies[i];
-      fmt::print("{:22} {:>6} {:>8} {:>8} {:>8} {:>8}  {}\n", faults[i].name, tally.made,
+      fmt::print("{:22} {:>6} {:>8} {:>8} {:>8} {:>8} {:>8}  {}\n", faults[i].name, tally.made,
                  share(tally.caught, tally.made), share(tally.warned, tally.made),
-                 share(tally.shown, tally.made), share(tally.silent, tally.made), faults[i].why_missed);
+                 share(tally.shown, tally.made), share(tally.same, tally.made),
+                 share(tally.silent, tally.made), faults[i].why_missed);
     }
     fmt::print("normal backups: {}, doubtful {} ({})\n", judged, doubted, share(doubted, judged));
   }

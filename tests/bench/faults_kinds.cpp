@@ -155,6 +155,20 @@ std::string without_point(const std::string& text) {
   return point == std::string::npos ? "" : text.substr(0, point) + text.substr(point + 1);
 }
 
+// A point behind the last digit that is gone, where the point is free, leaves the value as it was.
+Faulty point_lost(const Day& day, Dice& dice) {
+  Faulty faulty = in_file(number_slip(without_point))(day, dice);
+  if (!faulty.made || !day.form.point_is_free) return faulty;
+  for (std::size_t i = 0; i < faulty.set.files.size(); ++i) {
+    const std::string& was = day.normal.files[i].bytes;
+    const std::string& is = faulty.set.files[i].bytes;
+    const auto at = std::mismatch(is.begin(), is.end(), was.begin()).second;
+    if (at == was.end() || is.size() == was.size()) continue;
+    faulty.same = *at == '.' && (at + 1 == was.end() || !is_digit(at[1]));
+  }
+  return faulty;
+}
+
 // --- whole backups ------------------------------------------------------------------------------
 
 Faulty written(const Day& day, const Memory& memory, const std::string& serial) {
@@ -355,7 +369,7 @@ std::vector<Fault> all_faults() {
       {"dead battery", true, false, "", dead_battery},
       {"sign flipped", false, true, "", in_file(number_slip(flip_sign))},
       {"factor of ten", false, true, "", in_file(number_slip(ten_times))},
-      {"decimal point lost", false, true, "", in_file(number_slip(without_point))},
+      {"decimal point lost", false, true, "the same: `7.` to `7` where the point is free", point_lost},
       {"one wrong digit", false, false, "no file tells a wrong digit from a changed one", in_file(digit)},
       {"one flipped bit", false, false, "in a digit it is a changed value, in a comment other spelling",
        in_file(flipped)},

@@ -27,7 +27,8 @@ struct Day {
 struct Faulty {
   keepway::media::Set set;
   std::int64_t at = 0;
-  bool made = true;  // false: this fault has no place in this backup
+  bool made = true;   // false: this fault has no place in this backup
+  bool same = false;  // by the layout the value is what it was: there is nothing to be warned of
 };
 
 struct Fault {

@@ -339,10 +339,10 @@ void edit(std::vector<std::string>& lines, Dice& dice) {
 
 const std::vector<Form>& forms() {
   static const std::vector<Form> all = {
-      {"a file a table", tables_layout, numbered_namebook, false, write_tables},
-      {"all on one tape", tape_layout, numbered_namebook, false, write_tape},
-      {"a file a program", "", files_namebook, true, write_files},
-      {"key and value", keys_layout, keys_namebook, false, write_keys}};
+      {"a file a table", tables_layout, numbered_namebook, false, false, write_tables},
+      {"all on one tape", tape_layout, numbered_namebook, false, false, write_tape},
+      {"a file a program", "", files_namebook, true, true, write_files},
+      {"key and value", keys_layout, keys_namebook, false, false, write_keys}};
   return all;
 }
 

@@ -50,6 +50,7 @@ struct Form {
   std::string layout;
   std::string namebook;
   bool tools_come_and_go = false;
+  bool point_is_free = false;  // by its layout a number is the same with and without a point behind it
   keepway::media::Set (*write)(const Memory& memory, const std::string& serial,
                                const std::string& day) = nullptr;
 };
