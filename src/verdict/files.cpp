@@ -16,6 +16,11 @@ bool has_text(std::string_view bytes) {
   });
 }
 
+// Whether a source reads a part of its files, which others read too.
+bool is_part(const Source& source) {
+  return !source.begins.empty() || !source.under.empty();
+}
+
 // Sources that share a stream (or are forms of one file) all have its name; whether one was there shows by
 // its group alone.
 bool has_group(const State& state, Group group) {
@@ -32,7 +37,7 @@ bool has_file(const JudgeInput& input, std::size_t wanted) {
     if (taker == FileFacts::no_source) continue;
     // A stream of several groups is named with the first of them.
     const Source& first = input.layout.sources[taker];
-    const bool in_stream = !first.begins.empty() && has_group(input.reading.state, source.group);
+    const bool in_stream = is_part(first) && has_group(input.reading.state, source.group);
     if (first.group != source.group && !in_stream) continue;
     if (match_name(source, input.set.files[i].name, input.serial) == NameMatch::yes) return true;
   }
@@ -42,7 +47,7 @@ bool has_file(const JudgeInput& input, std::size_t wanted) {
 // A required source of the group that takes any beginning, and so is missed itself.
 bool read_by_another(const Layout& layout, Group group) {
   return std::any_of(layout.sources.begin(), layout.sources.end(), [&](const Source& each) {
-    return each.group == group && each.required && each.begins.empty();
+    return each.group == group && each.required && !is_part(each);
   });
 }
 
@@ -54,13 +59,16 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
     const bool found = has_file(input, s);
     any = any || found;
     if (!source.required) continue;
-    if (source.begins.empty() ? found : has_group(input.reading.state, source.group)) continue;
-    if (!source.begins.empty() && read_by_another(input.layout, source.group)) continue;
-    if (!source.begins.empty() && !missed.insert(source.group).second) continue;
+    if (is_part(source) ? has_group(input.reading.state, source.group) : found) continue;
+    if (is_part(source) && read_by_another(input.layout, source.group)) continue;
+    if (is_part(source) && !missed.insert(source.group).second) continue;
     const std::string files = fmt::format("{}", fmt::join(source.files, " or "));
-    const std::string why = source.begins.empty() ? fmt::format("no file like {}", files)
-                                                  : fmt::format("nothing in a file like {} begins with {}",
-                                                                files, escape(source.begins));
+    const std::string why =
+        !source.under.empty()
+            ? fmt::format("nothing in a file like {} is under {}", files, escape(source.under))
+        : !source.begins.empty()
+            ? fmt::format("nothing in a file like {} begins with {}", files, escape(source.begins))
+            : fmt::format("no file like {}", files);
     reasons.push_back({Worth::doubtful,
                        "group-missing",
                        fmt::format("no {} in this backup: {}", group_name(source.group), why),

@@ -222,25 +222,31 @@ bool has_too(const Previous* witness, const Reason& reason) {
          std::find(witness->reasons.begin(), witness->reasons.end(), said) != witness->reasons.end();
 }
 
-// Whether bytes hold a CR that is no part of CR LF.
-bool has_lone_return(std::string_view bytes) {
-  for (std::size_t at = bytes.find('\r'); at != std::string_view::npos; at = bytes.find('\r', at + 1)) {
-    if (at + 1 == bytes.size() || bytes[at + 1] != '\n') return true;
+// How often bytes hold a CR or an LF that is no part of CR LF.
+std::size_t lone_ends(std::string_view bytes, char end) {
+  std::size_t count = 0;
+  for (std::size_t at = bytes.find(end); at != std::string_view::npos; at = bytes.find(end, at + 1)) {
+    const bool paired =
+        end == '\r' ? at + 1 < bytes.size() && bytes[at + 1] == '\n' : at > 0 && bytes[at - 1] == '\r';
+    if (!paired) ++count;
   }
-  return false;
+  return count;
 }
 
 // A control byte between two visible ones, on a line that the baseline had not: no control writes that. Nor
-// does one that ends its lines with CR LF write a CR alone.
+// does one that ends its lines with CR LF write a CR alone, or LF alone once.
 void check_stray(const std::string& name, std::string_view now, std::string_view was, Reasons& reasons) {
   const std::string_view visible = visible_part(now);
   const auto last = static_cast<std::size_t>(visible.data() - now.data()) + visible.size();
-  const bool ends_both = was.find("\r\n") != std::string_view::npos && !has_lone_return(was);
+  const bool ends_both = was.find("\r\n") != std::string_view::npos && lone_ends(was, '\r') == 0;
+  const bool one_alone = ends_both && lone_ends(was, '\n') == 0 && lone_ends(now, '\n') == 1;
   for (std::size_t at = 1; at + 1 < now.size(); ++at) {
     const auto byte = static_cast<unsigned char>(now[at]);
-    if ((byte >= 0x20 && byte != 0x7f) || byte == '\t' || byte == '\n') continue;
+    if ((byte >= 0x20 && byte != 0x7f) || byte == '\t') continue;
     if (byte == '\r') {
       if (now[at + 1] == '\n' || !ends_both || at > last) continue;
+    } else if (byte == '\n') {
+      if (!one_alone || now[at - 1] == '\r' || at > last) continue;
     } else if (!is_text(static_cast<unsigned char>(now[at - 1])) ||
                !is_text(static_cast<unsigned char>(now[at + 1])) ||
                was.find(now[at]) != std::string_view::npos) {

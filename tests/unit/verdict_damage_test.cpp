@@ -51,6 +51,9 @@ TEST(VerdictDamage, AReturnAloneWhereLinesEndInTwoBytes) {
   Files twice = whole;
   twice["ALL.PRG"].insert(end, "\r");
   EXPECT_THAT(heavy(Judging{}.of(twice, whole)), Contains("stray-byte"));
+  Files fed = whole;
+  fed["ALL.PRG"].erase(end, 1);
+  EXPECT_THAT(heavy(Judging{}.of(fed, whole)), Contains("stray-byte"));
   EXPECT_THAT(heavy(Judging{}.of(whole_backup(), whole)), Not(Contains("stray-byte")))
       << "all in one byte now";
 }
@@ -90,6 +93,20 @@ TEST(VerdictDamage, ARowGoneFromTwoFilesOfAKindIsOne) {
   EXPECT_THAT(heavy(judging.of(less, whole)), IsEmpty()) << "settings come and go in this one";
   less = with(with(less, "A.CFG", "low = 1\n", ""), "B.CFG", "low = 1\n", "");
   EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("count-fell")) << "two";
+}
+
+// Tables of several groups in one file, each under its heading.
+TEST(VerdictDamage, APartUnderAHeadingIsThereWhereItsGroupIs) {
+  Judging judging;
+  const std::string source = "[[source]]\nfiles = \"*\"\nrequired = true\nreader = \"assign\"\n";
+  judging.layout = parse_layout("layout = 1\n" + source + "group = \"variables\"\nunder = \"VARIABLES\"\n" +
+                                    source + "group = \"settings\"\nunder = \"SETTINGS\"\n",
+                                "l");
+  EXPECT_THAT(heavy(judging.alone({{"ALL", "VARIABLES\n#1=5\nSETTINGS\n#1=2\n"}})), IsEmpty());
+  const Verdict verdict = judging.alone({{"ALL", "VARIABLES\n#1=5\n"}});
+  EXPECT_THAT(heavy(verdict), ElementsAre("group-missing"));
+  EXPECT_EQ(verdict.reasons.front().what,
+            "no settings in this backup: nothing in a file like * is under SETTINGS");
 }
 
 }  // namespace
