@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <iterator>
+#include <set>
 #include <unordered_map>
 
 namespace keepway::verdict {
@@ -14,6 +15,13 @@ const Source* claiming(const Layout& layout, std::string_view name, std::string_
     if (match_name(source, name, serial) == NameMatch::yes) return &source;
   }
   return nullptr;
+}
+
+// Whether each of a source's files is a program, and one of another name another program: not so where one
+// file held all programs.
+bool is_file_a_program(const Source& source, const Previous* before) {
+  if (source.reader != ReaderKind::blocks) return false;
+  return source.program == ProgramIs::file || before == nullptr || before->state.programs.size() < 2;
 }
 
 }  // namespace
@@ -33,6 +41,7 @@ Case::Case(const JudgeInput& input) : input_(input) {
   for (std::size_t i = 0; i < list.size(); ++i) by_name.emplace(list[i].name, i);
   std::vector<bool> paired(list.size());
   std::vector<std::size_t> come;
+  std::set<const Source*> others;  // of which a file has its old name
   for (std::size_t i = 0; i < input.set.files.size(); ++i) {
     const auto found = by_name.find(input.set.files[i].name);
     if (found == by_name.end()) {
@@ -41,6 +50,7 @@ Case::Case(const JudgeInput& input) : input_(input) {
     }
     pairs_.push_back({i, found->second, list[found->second].same});
     paired[found->second] = true;
+    others.insert(source_now(i));
   }
   // A control that writes the date into its files' names never gives one name twice.
   std::map<const Source*, std::vector<std::size_t>> left;
@@ -53,8 +63,7 @@ Case::Case(const JudgeInput& input) : input_(input) {
     const auto counterpart = fresh.find(source);
     const bool alone = source != nullptr && files.size() == 1 && counterpart != fresh.end() &&
                        counterpart->second.size() == 1;
-    const bool one_a_program = source != nullptr && source->reader == ReaderKind::blocks;
-    if (alone && !one_a_program) {
+    if (alone && !(is_file_a_program(*source, before()) || others.contains(source))) {
       pairs_.push_back({counterpart->second.front(), files.front(), false});
     } else {
       gone_.insert(gone_.end(), files.begin(), files.end());

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 
+#include "base/digit.hpp"
 #include "keepway/compare.hpp"
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
@@ -27,11 +28,18 @@ std::string_view word_at(std::string_view text, std::size_t at) {
   return text.substr(at, end - at);
 }
 
+// Whether digits go on behind a decimal point or comma beside a word: it is a part of a number then.
+bool is_in_number(std::string_view text, std::size_t at, std::size_t end) {
+  const auto is_mark = [&](std::size_t i) { return i < text.size() && (text[i] == '.' || text[i] == ','); };
+  const auto digit_at = [&](std::size_t i) { return i < text.size() && is_digit(text[i]); };
+  return (at >= 2 && is_mark(at - 1) && is_digit(text[at - 2])) || (is_mark(end) && digit_at(end + 1));
+}
+
 // Where a word is by itself; npos where it is not.
 std::size_t find_word(std::string_view text, std::string_view word) {
   for (std::size_t at = text.find(word); at != std::string_view::npos; at = text.find(word, at + 1)) {
     const bool begins = at == 0 || !is_word(text[at - 1]);
-    if (begins && word_at(text, at) == word) return at;
+    if (begins && word_at(text, at) == word && !is_in_number(text, at, at + word.size())) return at;
   }
   return std::string_view::npos;
 }
@@ -48,6 +56,17 @@ std::string_view instead(const std::vector<TextLine>& lines, std::string_view ol
     if (!word.empty() && word != serial && line.text.substr(at + word.size()) == tail) return word;
   }
   return {};
+}
+
+// Whether a line of the baseline's file is a row of what changes by itself: a parts counter may pass the
+// number that is the serial.
+bool is_living(Case& in, const Pair& pair, std::uint64_t line) {
+  const auto& origins = in.reading_was(pair).origins;
+  return std::any_of(origins.begin(), origins.end(), [&](const Origin& origin) {
+    if (origin.span.line != line || origin.group == Group::programs) return false;
+    const auto entry = in.input().namebook.find(origin.group, origin.key);
+    return entry && entry->living;
+  });
 }
 
 // A line that carried the serial, and carries another word in its place.
@@ -67,6 +86,7 @@ void check_text(Case& in, Reasons& reasons) {
       const std::string_view other = instead(lines, old.text, at, serial);
       const bool kept = std::any_of(lines.begin(), lines.end(),
                                     [&](const TextLine& line) { return line.text == old.text; });
+      if (!kept && is_living(in, pair, old.number)) continue;
       if (kept || (other.empty() && (still || source->reader == ReaderKind::blocks))) continue;
       const std::string line = escape(visible_part(old.text));
       reasons.push_back(

@@ -109,5 +109,35 @@ TEST(VerdictDamage, APartUnderAHeadingIsThereWhereItsGroupIs) {
             "no settings in this backup: nothing in a file like * is under SETTINGS");
 }
 
+// A control that writes the date into its files' names.
+TEST(VerdictDamage, AFileOfAllProgramsIsComparedUnderAnotherName) {
+  const std::string text = whole_backup().at("ALL.PRG");
+  Files lost = {{"M.VAR", "#1=5\n"}, {"D2.PRG", text}};
+  lost["D2.PRG"].replace(text.size() / 2, 40, 40, ' ');
+  EXPECT_THAT(heavy(Judging{}.of(lost, {{"M.VAR", "#1=5\n"}, {"D1.PRG", text}})), Contains("sector-lost"));
+  // A file a program: another name is another program.
+  const Files two = {{"1.PRG", "O1\nG1 X1.\nM30\n"}, {"2.PRG", "O2\nG1 X2.\nG1 X3.\nM30\n"}};
+  Files other = two;
+  other.erase("2.PRG");
+  other["3.PRG"] = "O3\nG1 X9." + std::string(40, ' ') + "(NEW)\nM30\n";
+  Files all = two;
+  for (auto* files : {&other, &all}) (*files)["M.VAR"] = "#1=5\n";
+  EXPECT_THAT(heavy(Judging{}.of(other, all)), Not(Contains("sector-lost")));
+}
+
+TEST(VerdictDamage, ANumberThatIsTheSerialByChance) {
+  Files whole = whole_backup();
+  whole["M.VAR"] += "#900=4471\n";
+  const Files more = with(whole, "M.VAR", "#900=4471", "#900=4483");
+  Judging judging;
+  EXPECT_THAT(heavy(judging.of(more, whole)), ElementsAre("serial-differs"));
+  judging.book = Namebook::parse("address\tname\tflags\nvariables/900\tParts made\tliving\n", "book");
+  EXPECT_THAT(heavy(judging.of(more, whole)), IsEmpty()) << "a counter passes every number";
+  Files tools = whole_backup();
+  tools["M.OFS"] += "T90 L-4471.25 D12.4471\n";
+  EXPECT_THAT(heavy(Judging{}.of(with(tools, "M.OFS", "-4471.25 D12.4471", "-4470.25 D12.5"), tools)),
+              IsEmpty());
+}
+
 }  // namespace
 }  // namespace keepway
