@@ -2,7 +2,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 
+#include "base/digit.hpp"
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/lines.hpp"
@@ -10,11 +12,27 @@
 namespace keepway::verdict {
 namespace {
 
+// Whether a line in capitals has an end in words, as in END OF WORK; not so of the end of a loop or of a
+// branch: ENDWHILE, END1 (all common practice, no source).
+bool ends_in_words(std::string_view text) {
+  for (std::size_t at = text.find("END"); at != std::string_view::npos; at = text.find("END", at + 1)) {
+    if (at > 0 && is_letter(text[at - 1])) continue;
+    const std::string_view rest = text.substr(at + 3);
+    const std::string_view behind = visible_part(rest);
+    if (!behind.empty() && is_digit(behind.front())) continue;
+    constexpr std::array<std::string_view, 5> flow = {"IF", "WHILE", "REPEAT", "FOR", "LOOP"};
+    if (std::none_of(flow.begin(), flow.end(),
+                     [&](std::string_view word) { return behind.starts_with(word); }))
+      return true;
+  }
+  return false;
+}
+
 // Whether a program's line may be its last: M2, M30, M99 (NISTIR 6556, 3.6.1; M99 is common practice, no
-// source), the closing %, or an end in words, as in END (common practice, no source).
+// source), the closing %, or an end in words.
 bool ends_program(std::string_view line) {
   std::string text = upper(visible_part(line));
-  if (text == "%" || text.find("END") != std::string::npos) return true;
+  if (text == "%" || ends_in_words(text)) return true;
   std::erase(text, ' ');
   for (const std::string_view end : {"M2", "M02", "M30", "M99"}) {
     for (std::size_t at = text.find(end); at != std::string::npos; at = text.find(end, at + 1)) {

@@ -95,6 +95,22 @@ TEST(VerdictDamage, ARowGoneFromTwoFilesOfAKindIsOne) {
   EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("count-fell")) << "two";
 }
 
+TEST(VerdictDamage, TheEndOfALoopIsNoEndOfAProgram) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"programs\"\nfiles = \"*\"\nreader = \"blocks\"\nprogram = "
+      "\"file\"\n",
+      "l");
+  const auto cut_behind = [&](const std::string& loop, const std::string& end) {
+    const std::string head = "G1 X1.\n" + loop + "\n";
+    return heavy(judging.of({{"S.PRG", head}}, {{"S.PRG", head + "G1 X2.\n" + end + "\n"}}));
+  };
+  for (const char* loop : {"o5 endwhile", "o5 endif", "O5 ENDREPEAT"})
+    EXPECT_THAT(cut_behind(loop, "M2"), ElementsAre("file-cut")) << loop;
+  EXPECT_THAT(cut_behind("o5 endsub", "M2"), IsEmpty())
+      << "what was behind a subroutine may have been deleted";
+}
+
 // Tables of several groups in one file, each under its heading.
 TEST(VerdictDamage, APartUnderAHeadingIsThereWhereItsGroupIs) {
   Judging judging;
