@@ -83,13 +83,19 @@ char repeated_letter(std::string_view block) {
   return letter;
 }
 
-// Whether a word's number has two points, as where one number's beginning meets another's end: `Y0.242.76`.
-bool has_two_points(std::string_view block) {
+// Whether a line holds a number that is broken, as where one word's beginning meets another's end: one with
+// two points, `Y0.242.76`, or one that begins the line without a letter.
+bool has_broken_number(std::string_view block) {
+  constexpr std::string_view number_bytes = "+-.0123456789";
+  const std::size_t first = block.find_first_not_of(number_bytes);
+  if (first > 0 && first != std::string_view::npos &&
+      std::any_of(block.begin(), block.begin() + first, is_digit))
+    return true;
   for (std::size_t i = 1; i < block.size(); ++i) {
     if (block[i] == ';') return false;
     if (block[i] == '(') i = std::min(block.find(')', i), block.size());
     if (i >= block.size() || !is_letter(block[i - 1])) continue;
-    const std::size_t end = std::min(block.find_first_not_of("+-.0123456789", i), block.size());
+    const std::size_t end = std::min(block.find_first_not_of(number_bytes, i), block.size());
     const std::string_view number = block.substr(i, end - i);
     if (std::count(number.begin(), number.end(), '.') > 1) return true;
   }
@@ -110,16 +116,17 @@ void check_numbers(Case& in, Reasons& reasons) {
     const Program* before = was.program(program.name);
     if (before != nullptr && before->text == program.text) continue;
     const auto lines = lines_of_program(program.text);
-    const auto odd = std::find_if(lines.begin(), lines.end(), has_two_points);
+    const auto odd = std::find_if(lines.begin(), lines.end(), has_broken_number);
     if (odd == lines.end()) continue;
-    if (any_line(was, has_two_points)) return;  // usual on this control
-    reasons.push_back({Worth::doubtful,
-                       "number-broken",
-                       fmt::format("{}: a number with two points, which no program had before: '{}'",
-                                   escape(program.name), escape(odd->substr(0, 100))),
-                       look_again,
-                       {},
-                       fmt::format("{} {}", escape(program.name), escape(*odd))});
+    if (any_line(was, has_broken_number)) return;  // usual on this control
+    reasons.push_back(
+        {Worth::doubtful,
+         "number-broken",
+         fmt::format("{}: a number with two points or without a letter, which no program had before: '{}'",
+                     escape(program.name), escape(odd->substr(0, 100))),
+         look_again,
+         {},
+         fmt::format("{} {}", escape(program.name), escape(*odd))});
   }
 }
 

@@ -12,10 +12,14 @@ using testing::ElementsAre;
 using testing::IsEmpty;
 using testing::Not;
 
-TEST(VerdictDamage, ANumberWithTwoPointsWhereNoneWasBefore) {
+TEST(VerdictDamage, ANumberThatIsBrokenWhereNoneWasBefore) {
   const Files whole = whole_backup();
   const Files broken = with(whole, "ALL.PRG", "G1 X3.5 Y-5.5 F20.", "G1 X3.5.25 Y-5.5 F20.");
   EXPECT_THAT(heavy(Judging{}.of(broken, whole)), Contains("number-broken"));
+  const Files bare = with(whole, "ALL.PRG", "G1 X3.5 Y-5.5 F20.", "3.5 Y-5.5 F20.");
+  EXPECT_THAT(heavy(Judging{}.of(bare, whole)), Contains("number-broken"));
+  EXPECT_THAT(heavy(Judging{}.of(with(bare, "ALL.PRG", "G1 X4.5 ", "4.5 "), bare)),
+              Not(Contains("number-broken")));
   EXPECT_THAT(heavy(Judging{}.of(with(broken, "ALL.PRG", "X4.5 ", "X4.5.6 "), broken)),
               Not(Contains("number-broken")))
       << "this control's programs have such numbers";
