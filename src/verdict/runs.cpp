@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "keepway/text.hpp"
+#include "verdict/lines.hpp"
 
 namespace keepway::verdict {
 

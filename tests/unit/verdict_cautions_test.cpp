@@ -182,6 +182,42 @@ TEST(Cautions, AValueOfSeveralNumbers) {
   EXPECT_THAT(codes("at 01:30", "at 10:30"), IsEmpty()) << "a time";
 }
 
+TEST(Cautions, APointThatIsGoneInEveryReader) {
+  const std::vector<std::pair<std::string, std::string>> readers = {
+      // how the source is read; a row, with @ for the number
+      {"reader = \"words\"\naddress = \"{T}\"\nfields = { L = \"length\" }\n", "T1 L@\n"},
+      {"reader = \"columns\"\ncolumns = [{ name = \"no\", kind = \"whole\" }, \"len\"]\naddress = \"{no}\"\n"
+       "fields = { len = \"length\" }\n",
+       "1 @\n"},
+      {"reader = \"columns\"\nsplit = \"fixed\"\ncolumns = [{ name = \"no\", at = 0, width = 3, kind = "
+       "\"whole\" }, "
+       "{ name = \"len\", at = 3, width = 9 }]\naddress = \"{no}\"\nfields = { len = \"length\" }\n",
+       "  1@\n"},
+      {"reader = \"columns\"\nshape = \"TOOL {no}: LEN={len}\"\naddress = \"{no}\"\nfields = { len = "
+       "\"length\" }\n",
+       "TOOL 1: LEN=@\n"},
+      {"reader = \"assign\"\n", "#1=@\n"},
+      {"reader = \"assign\"\nshape = \"R{key}={value}\"\n", "R1=@\n"},
+      {"reader = \"sections\"\n", "[tool]\nlength = @\n"}};
+  for (const auto& [reader, row] : readers) {
+    for (const std::string& more : {std::string(), counted, free_point}) {
+      Judging judging;
+      judging.layout =
+          parse_layout("layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\n" + reader + more, "l");
+      const auto cautions = [&, row = row](const std::string& before, const std::string& after) {
+        const auto file = [&](std::string text, const std::string& number) {
+          return Files{{"T", text.replace(text.find('@'), 1, number)}};
+        };
+        return caution_codes(judging.of(file(row, after), file(row, before))).size();
+      };
+      for (const char* lost : {"525", "53", "05"})
+        EXPECT_EQ(cautions(std::string(lost) == "05" ? "0.5" : "5.25", lost), 1U) << reader << more << lost;
+      EXPECT_EQ(cautions("7.", "7"), more == free_point ? 0U : 1U) << reader << more;
+      EXPECT_EQ(cautions("5.25", "5.26"), 0U) << reader << more;
+    }
+  }
+}
+
 TEST(Cautions, ADecimalCommaThatIsGone) {
   Judging judging;
   judging.layout = parse_layout(
