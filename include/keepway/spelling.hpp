@@ -50,7 +50,8 @@ struct SpelledFile {
   bool gone = false;
   std::vector<SpelledLine> lines;  // the first of them
   std::size_t count = 0;           // of lines
-  std::vector<OverruledChange> overruled;
+  std::vector<OverruledChange> overruled;  // the first of them
+  std::size_t overruled_count = 0;
 };
 
 // A backup's files and how they are read. All must outlive the call.

@@ -87,6 +87,9 @@ std::string listed(const Context& context, const SpelledFile& file) {
     if (file.count > 0 || file.overruled.size() > 1)
       out += fmt::format("    {}\n", gist(escape(file.name), change));
   }
+  if (file.overruled_count > file.overruled.size())
+    out += fmt::format("    and {} more values that do not count\n",
+                       file.overruled_count - file.overruled.size());
   if (file.count > file.lines.size())
     out += fmt::format("    and {} more lines\n", file.count - file.lines.size());
   return out;
@@ -177,6 +180,7 @@ Json spelled_json(const SpelledFile& file) {
                              {"before", escape(line.before)},
                              {"after", escape(line.after)}});
   }
+  json["overruled_count"] = file.overruled_count;
   json["overruled"] = Json::array();
   for (const OverruledChange& change : file.overruled) json["overruled"].push_back(overruled_json(change));
   return json;

@@ -126,7 +126,8 @@ void add_overruled(const std::vector<OverruledIn>& overruled, std::vector<Spelle
       place->second = static_cast<std::size_t>(known - files.begin());
       if (known == files.end()) files.emplace_back().name = each.file;
     }
-    files[place->second].overruled.push_back(each.change);
+    SpelledFile& file = files[place->second];
+    if (++file.overruled_count <= SpelledFile::most_lines) file.overruled.push_back(each.change);
   }
 }
 

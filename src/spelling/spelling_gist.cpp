@@ -40,18 +40,14 @@ std::vector<SpelledFile> only(const std::vector<SpelledFile>& files, bool read) 
 // The first of them, and how many there are beside; empty for none.
 std::string gist_overruled(const std::vector<SpelledFile>& files) {
   std::string out;
-  std::size_t more = 0;
+  std::size_t count = 0;
   for (const SpelledFile& file : files) {
-    for (const OverruledChange& change : file.overruled) {
-      if (out.empty())
-        out = gist(escape(file.name), change);
-      else
-        ++more;
-    }
+    count += file.overruled_count;
+    if (out.empty() && !file.overruled.empty()) out = gist(escape(file.name), file.overruled.front());
   }
-  if (more > 0)
-    out += fmt::format(", and {} more that {} not count", counted(more, "value"), more == 1 ? "does" : "do");
-  return out;
+  if (count < 2) return out;
+  return out + (count == 2 ? std::string("; 1 more value that does not count changed too")
+                           : fmt::format("; {} more values that do not count changed too", count - 1));
 }
 
 // Of the files in which nothing was read.

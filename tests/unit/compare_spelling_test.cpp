@@ -1,4 +1,5 @@
 // Files that differ in bytes and not in what they say, and points that came or went. Files are invented.
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 
 #include "keepway/spelling.hpp"
@@ -159,6 +160,25 @@ TEST(Spelling, ARowThatDoesNotCountIsNoSpelling) {
   EXPECT_EQ(gist_beside(beside.files),
             "beside that, a row that does not count, A.OFF:1, says 5.1 where it said 5 for "
             "offsets/tool/1/length: 6 of B.OFF:1 is in force");
+}
+
+TEST(Spelling, OfManyRowsThatDoNotCountTheFirstIsNamed) {
+  std::string before;
+  std::string after;
+  for (int i = 0; i < 1200; ++i) {
+    before += fmt::format("T{} Z5.\n", i);
+    after += fmt::format("T{} Z5.1\n", i);
+  }
+  std::string last;
+  for (int i = 0; i < 1200; ++i) last += fmt::format("T{} Z6.\n", i);
+  const Compared out = compared({{"T.OFF", before + last}}, {{"T.OFF", after + last}});
+  ASSERT_EQ(out.files.size(), 1U);
+  EXPECT_EQ(out.files[0].overruled_count, 1200U);
+  EXPECT_EQ(out.files[0].overruled.size(), SpelledFile::most_lines);
+  EXPECT_EQ(
+      gist(out.files),
+      "what counts is the same; a row that does not count, T.OFF:1, says 5.1 where it said 5 for "
+      "offsets/tool/0/length: 6 of T.OFF:1201 is in force; 1199 more values that do not count changed too");
 }
 
 TEST(Spelling, ARowThatDoesNotCountMaySayTheSame) {
