@@ -21,6 +21,7 @@ enum class FieldKind {
   number,  // scaled by the least increment when it has no point and the source gives one
   whole,   // a number that never counts in increments (a pocket, a code)
   text,    // as written, without blanks at its ends
+  any,     // a number where it is one, else a text, which may not begin as a number does: OFF, but not 1O5
 };
 
 // A letter (words) or a column (columns) that holds a value. An empty name means that the value is
@@ -170,6 +171,8 @@ struct Source {
   ProgramIs program = ProgramIs::number;  // blocks
   // blocks: what comes before a program's number where one begins: "O", ":", "%P"; any letter case.
   std::vector<std::string> number_forms = {"O", ":"};
+  // blocks: the line that names the program it begins, with one cell, as in "<{name}>"; without cells: none.
+  RowShape named_by;
   bool number_in_name = true;  // blocks: a file without a number in its text has the one in its name:
                                // `O12.NC`, `12.NC`
   Mark mark = Mark::pair;      // blocks

@@ -65,7 +65,8 @@ std::string need_counted(const Form& form, const Source& source, std::string_vie
   }
   for (const RowRule& rule : source.rows) {
     for (const Field& field : rule.fields) {
-      if (field.from == known && field.kind == FieldKind::number) return known;
+      if (field.from == known && (field.kind == FieldKind::number || field.kind == FieldKind::any))
+        return known;
     }
   }
   form.fail("increment_of", fmt::format("'{}' in increment_of is not a field of kind number", escape(name)),

@@ -129,6 +129,7 @@ void parse_blocks(Form& form, Source& source) {
     form.fail("program", fmt::format("program is '{}'", escape(program)), "use one of: number, file");
   }
   parse_numbers(form, source);
+  parse_named_by(form, source);
   parse_mark(form, source);
 }
 

@@ -74,7 +74,7 @@ Field parse_field(const Form& form, const Source& source, std::string_view from,
   if (const auto kind = inner.text("kind")) {
     const std::optional<FieldKind> known = parse_field_kind(*kind);
     if (!known)
-      inner.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole or text");
+      inner.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole, text or any");
     field.kind = *known;
   }
   inner.finish();
@@ -106,6 +106,7 @@ std::optional<FieldKind> parse_field_kind(std::string_view name) {
   if (name == "number") return FieldKind::number;
   if (name == "whole") return FieldKind::whole;
   if (name == "text") return FieldKind::text;
+  if (name == "any") return FieldKind::any;
   return std::nullopt;
 }
 

@@ -62,6 +62,21 @@ void parse_row_shape(Form& form, Source& source) {
   }
 }
 
+void parse_named_by(Form& form, Source& source) {
+  const std::optional<std::string> given = form.text("named_by");
+  if (!given) return;
+  if (source.program == ProgramIs::file) {
+    form.fail("named_by", "named_by is given, and program is \"file\": a file is called by its path",
+              "leave named_by out");
+  }
+  std::vector<std::string> names;
+  source.named_by = take_shape(form, "named_by", *given, names);
+  if (names != std::vector<std::string>{"name"}) {
+    form.fail("named_by", fmt::format("'{}' is no line that names a program", escape(*given)),
+              "write the line with {name} for the name: \"<{name}>\"");
+  }
+}
+
 void parse_part(Form& form, Source& source) {
   const std::optional<std::string> given = form.text("part");
   if (!given) return;

@@ -74,7 +74,7 @@ Column parse_column(const std::string& file, const Source& source, const toml::n
     if (const auto kind = form.text("kind")) {
       const std::optional<FieldKind> known = parse_field_kind(*kind);
       if (!known)
-        form.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole or text");
+        form.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole, text or any");
       column.kind = *known;
     }
     if (source.split == Split::fixed) {

@@ -28,12 +28,14 @@ void parse_number_form(Form& form, Source& source);
 void parse_shape(Form& form, Source& source);
 // shape, for columns: they are those that it names.
 void parse_row_shape(Form& form, Source& source);
+// named_by, for blocks.
+void parse_named_by(Form& form, Source& source);
 // part, for columns and assign; before the rows.
 void parse_part(Form& form, Source& source);
 // between, for columns of fixed width.
 std::vector<std::string> parse_between(Form& form);
 
-// Programs: protected, increment_letters, program, numbered_by, percent.
+// Programs: protected, increment_letters, program, numbered_by, named_by, percent.
 void parse_blocks(Form& form, Source& source);
 
 // places, ascending, must, limits.

@@ -25,9 +25,7 @@ std::size_t value_end(std::string_view text, std::size_t at) {
 // `1.25 X3` begins as a number and is none: more likely two things than one value.
 bool is_broken_number(const NumberForm& form, std::string_view value) {
   std::string room;
-  const char c = value.front();
-  return ((c >= '0' && c <= '9') || c == '+' || c == '-' || c == '.') &&
-         !canonical_number(plain_number(form, value, room));
+  return begins_as_number(value) && !canonical_number(plain_number(form, value, room));
 }
 
 // All settings of a line. False when it holds anything else.

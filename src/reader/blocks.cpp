@@ -3,12 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
 #include <set>
 
 #include "base/digit.hpp"
 #include "reader/block.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/row_shape.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::reader {
@@ -74,7 +76,10 @@ std::string_view trim_left(std::string_view line) {
 class BlocksFile {
  public:
   BlocksFile(const Input& input, Output& output)
-      : input_(input), output_(output), blocks_(input.source), units_(input.units) {}
+      : input_(input), output_(output), blocks_(input.source), units_(input.units) {
+    if (!input.source.named_by.before.empty())
+      name_line_.emplace(input.source, input.source.named_by, std::vector<ShapeSplitter::Cell>(1));
+  }
 
   void read() {
     Lines lines(input_.text);
@@ -126,10 +131,11 @@ class BlocksFile {
       ++at;
     }
     const std::string number = program_number(line, input_.source.number_forms);
+    const std::string name = number.empty() ? name_in(line) : std::string();
     if (headed_) {
       begin_headed(number);
-    } else if (!number.empty()) {
-      begin_program(number, at);
+    } else if (!number.empty() || !name.empty()) {
+      begin_program(number, at, !name.empty());
     } else if (!in_program_) {
       if (closed_) {
         if (ignored_lines_++ == 0) ignored_ = place(at);
@@ -141,6 +147,11 @@ class BlocksFile {
     RawProgram& program = programs_.back();
     if (by_file_) note_label(line);
     const BlockKind kind = blocks_.read(line, units_, program.text);
+    if (!name.empty()) {
+      program.facts.name = name;
+      program.facts.numbered = true;
+      return;
+    }
     if (kind == BlockKind::unread) {  // it is part of the text, in its place
       ProgramFacts& facts = program.facts;
       if (facts.unread++ < ProgramFacts::most_unread) facts.unread_spans.push_back(span(at, line.size()));
@@ -202,9 +213,21 @@ class BlocksFile {
     }
   }
 
-  void begin_program(const std::string& number, std::size_t at) {
+  // The name that a line gives the program it begins: where none is open, or the one above has ended. Empty
+  // for any other line.
+  std::string name_in(std::string_view line) {
+    constexpr std::size_t longest = 64;
+    const bool open = in_program_ && !headed_ && !programs_.back().facts.ended;
+    if (!name_line_ || open || !name_line_->split(line, name_cells_)) return {};
+    std::string name(name_cells_.front());
+    if (name.size() > longest) return {};
+    std::replace(name.begin(), name.end(), '/', '-');  // which would be a folder
+    return name;
+  }
+
+  void begin_program(const std::string& number, std::size_t at, bool named = false) {
     const bool headings = input_.source.mark == Mark::heading;
-    if (!headings && !number.empty() && programs_.size() == 1 && !programs_[0].facts.numbered)
+    if (!headings && (named || !number.empty()) && programs_.size() == 1 && !programs_[0].facts.numbered)
       drop_unnumbered(at);
     if (in_program_) end_span(at);
     if (marks_ > 0 && !open_) {
@@ -365,6 +388,8 @@ class BlocksFile {
   Output& output_;
   BlockReader blocks_;
   Units units_;
+  std::optional<ShapeSplitter> name_line_;
+  std::vector<std::string_view> name_cells_;
   std::vector<RawProgram> programs_;
   std::size_t first_unread_ = output_.unread.size();
   std::uint64_t line_number_ = 0;  // from 1

@@ -21,6 +21,14 @@ std::string_view take_quoted(std::string_view& text) {
   return inside;
 }
 
+// The text of a last cell: what is in its quotes where nothing is behind them.
+std::string_view last_cell(std::string_view text, char separator) {
+  if (separator == '\t' || text.size() < 2 || text.front() != '"') return text;
+  std::string_view behind = text;
+  const std::string_view inside = take_quoted(behind);
+  return text.back() == '"' && behind.empty() ? inside : text;
+}
+
 class Splitter {
  public:
   // `last_takes_rest`: the last column holds all that is left of the line, separators too.
@@ -63,7 +71,7 @@ class Splitter {
     std::string_view left = code;
     while (out.cells.size() < source_.columns.size()) {
       if (open_ && out.cells.size() + 1 == source_.columns.size()) {
-        out.cells.push_back(trim(left));
+        out.cells.push_back(last_cell(trim(left), separator));
         return;
       }
       while (!left.empty() && is_gap(left.front()) && left.front() != separator) left.remove_prefix(1);
@@ -156,7 +164,7 @@ class ColumnReader {
   static bool last_is_text(const Source& source, const RowRule& rule) {
     const Column& last = source.columns.back();
     for (const Field& field : rule.fields) {
-      if (field.from == last.name) return field.kind == FieldKind::text;
+      if (field.from == last.name) return field.kind == FieldKind::text || field.kind == FieldKind::any;
     }
     return last.kind == FieldKind::text && rule.address.find("{" + last.name + "}") == std::string::npos;
   }
@@ -172,6 +180,7 @@ class ColumnReader {
     if (wanted == FieldKind::text) return true;
     if (column >= record.cells.size() || record.cells[column].empty()) return may_be_empty;
     const std::string_view plain = plain_number(source_.numbers, record.cells[column], number_room_);
+    if (wanted == FieldKind::any) return Decimal::is_number(plain) || !begins_as_number(plain);
     if (wanted != FieldKind::whole) return Decimal::is_number(plain);
     const std::optional<std::string> number = canonical_number(plain);
     return number && number->find('.') == std::string::npos;

@@ -69,17 +69,24 @@ std::string_view form_cure(std::string_view cell) {
   return with({true, true}) ? "decimal = \"comma\" and sign = \"behind\", " : "";
 }
 
-FieldKind kind_of(const Source& source, const Column& column) {
+FieldKind wanted_kind(const Source& source, const Column& column) {
   for (const Field& field : source.rows.front().fields) {
     if (field.from == column.name) return field.kind;
   }
   return column.kind;
 }
 
+// Whether a cell is what its column may hold.
+bool is_good(const Source& source, const Column& column, std::string_view cell) {
+  const FieldKind kind = wanted_kind(source, column);
+  if (cell.empty() || kind == FieldKind::text || is_number(source, cell)) return true;
+  return kind == FieldKind::any && !begins_as_number(cell);
+}
+
 std::string cure_fixed(const Source& source, std::string_view code) {
   for (const Column& column : source.columns) {
     const std::string_view cell = trim(code.substr(std::min(column.at, code.size()), column.width));
-    if (cell.empty() || kind_of(source, column) == FieldKind::text || is_number(source, cell)) continue;
+    if (is_good(source, column, cell)) continue;
     return fmt::format("column {} has {}, which is no number: say {}skip, or correct its at, width or kind",
                        escape(column.name), shown(cell), form_cure(cell));
   }
@@ -109,8 +116,7 @@ std::string cure_cells(const Source& source, std::string_view code) {
   const auto cells = cells_of(source, code);
   for (std::size_t i = 0; i < std::min(cells.size(), source.columns.size()); ++i) {
     const Column& column = source.columns[i];
-    if (cells[i].empty() || kind_of(source, column) == FieldKind::text || is_number(source, cells[i]))
-      continue;
+    if (is_good(source, column, cells[i])) continue;
     return fmt::format("column {} has {}, which is no number: say {}skip, or correct columns or kind",
                        escape(column.name), shown(cells[i]), form_cure(cells[i]));
   }

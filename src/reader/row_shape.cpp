@@ -50,11 +50,16 @@ bool ShapeSplitter::from(std::size_t cell, std::size_t at) {
   std::size_t begin = at;
   if (take(shape_.before[cell], begin)) {
     pass_blanks(code_, begin);
-    if (cells_[cell].kind == FieldKind::text ? text(cell, begin) : number(cell, begin)) return true;
+    if (is_text(cell) ? text(cell, begin) : number(cell, begin)) return true;
   }
   if (!pass_missing(cell, at)) return false;
   (*out_)[cell] = code_.substr(at, 0);
   return from(cell + 1, at);
+}
+
+// What a cell of any kind holds, whoever asked for it looks at.
+bool ShapeSplitter::is_text(std::size_t cell) const {
+  return cells_[cell].kind == FieldKind::text || cells_[cell].kind == FieldKind::any;
 }
 
 bool ShapeSplitter::number(std::size_t cell, std::size_t at) {
@@ -75,8 +80,7 @@ bool ShapeSplitter::number(std::size_t cell, std::size_t at) {
 
 bool ShapeSplitter::text(std::size_t cell, std::size_t at) {
   std::size_t most = code_.size();
-  const bool word =
-      cell + 1 < cells_.size() && shape_.before[cell + 1] == " " && cells_[cell + 1].kind == FieldKind::text;
+  const bool word = cell + 1 < cells_.size() && shape_.before[cell + 1] == " " && is_text(cell + 1);
   if (word) most = std::min(code_.find_first_of(" \t", at), most);
   for (std::size_t i = at; i < most; ++i) {
     const std::size_t end = names_may_miss_ ? i + 1 : most + at - i;

@@ -25,6 +25,7 @@ class ShapeSplitter {
 
  private:
   bool from(std::size_t cell, std::size_t at);
+  [[nodiscard]] bool is_text(std::size_t cell) const;
   bool number(std::size_t cell, std::size_t at);
   bool text(std::size_t cell, std::size_t at);
   // Passes over `literal` at `at`. False where something else is there.

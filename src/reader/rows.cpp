@@ -150,6 +150,7 @@ RawItem& Rows::add_value(const Row& row, std::string_view name, FieldKind kind, 
   }
   // Where it is no number it stays as it is written.
   const std::string_view plain = plain_number(input_.source.numbers, text, number_room_);
+  kind = kind_of_value(kind, plain);
   const bool other = plain.data() != text.data() && kind != FieldKind::text && canonical_number(plain);
   item.value = read_value(other ? plain : text, kind, increment, input_.source.point);
   item.span = {input_.file, input_.base + row.line.at + static_cast<std::uint64_t>(text.data() - in.data()),

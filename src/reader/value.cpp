@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "keepway/reader.hpp"
 
 namespace keepway {
@@ -35,6 +37,15 @@ std::string_view plain_number(const NumberForm& form, std::string_view text, std
     for (char& c : room) c = c == ',' ? '.' : c == '.' ? ',' : c;
   }
   return room;
+}
+
+bool begins_as_number(std::string_view text) {
+  return !text.empty() && (is_digit(text[0]) || text[0] == '+' || text[0] == '-' || text[0] == '.');
+}
+
+FieldKind kind_of_value(FieldKind kind, std::string_view plain) {
+  if (kind != FieldKind::any) return kind;
+  return Decimal::is_number(plain) ? FieldKind::number : FieldKind::text;
 }
 
 KeyTemplate::KeyTemplate(const RowRule& rule) {

@@ -20,6 +20,13 @@ std::string read_value(std::string_view text, FieldKind kind, const Decimal* inc
 // is no number comes back as what is none either.
 std::string_view plain_number(const NumberForm& form, std::string_view text, std::string& room);
 
+// Whether a text begins as a number does. Where it is none all the same it is more likely a broken number
+// than a word: `1O5`, `1.25 X3`.
+bool begins_as_number(std::string_view text);
+
+// What a value of a field is: of `any` the one or the other, by `plain` (see plain_number()).
+FieldKind kind_of_value(FieldKind kind, std::string_view plain);
+
 // Keys that begin with `unread` are kept for rows that nobody understood.
 inline bool may_be_key(std::string_view key) {
   return key != "unread" && !is_unread(key);

@@ -57,6 +57,35 @@ TEST(Columns, ReadCommasWithQuotesAndEmptyCells) {
   EXPECT_TRUE(unread(reading, Group::settings).empty());
 }
 
+TEST(Columns, ReadALastTextInItsQuotes) {
+  const std::string layout = settings(
+      "split = \"comma\"\ncolumns = [\"number\", \"name\"]\nfields = { name = { name = \"\", kind = "
+      "\"text\" } }\n");
+  const test::Files files = {{"a", "1,\"door, left\"\n2,\"a\" b\n3,\"\"\n4,door, right\n"}};
+  const Reading reading = read(layout, files);
+  EXPECT_EQ(value(reading, "settings/1"), "door, left");
+  EXPECT_EQ(spelled(reading, files, "settings/1"), "door, left");
+  EXPECT_EQ(value(reading, "settings/2"), "\"a\" b");
+  EXPECT_EQ(value(reading, "settings/3"), "(none)");
+  EXPECT_EQ(value(reading, "settings/4"), "door, right");
+}
+
+TEST(Columns, OfAnyKindHoldNumbersAndWords) {
+  std::string layout = settings(
+      "columns = [\"number\", \"value\"]\nleast_increment = \"0.001\"\nfields = { value = { name = \"\", "
+      "kind = "
+      "\"any\" } }\n");
+  layout.replace(layout.find("\"free\""), 6, "\"counts\"");
+  const Reading reading = read(layout, {{"a", "1 4000\n2 AUTO\n3 +007.50\n4 1O5\n5 -\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "4");
+  EXPECT_EQ(value(reading, "settings/2"), "AUTO");
+  EXPECT_EQ(value(reading, "settings/3"), "7.5");
+  EXPECT_EQ(reading.origin(Group::settings, "1")->kind, FieldKind::number);
+  EXPECT_EQ(reading.origin(Group::settings, "2")->kind, FieldKind::text);
+  // What begins as a number and is none is no word.
+  EXPECT_THAT(unread(reading, Group::settings), testing::UnorderedElementsAre("4 1O5", "5 -"));
+}
+
 // A row that breaks off with the file has fewer cells than it was meant to have; with a line end, cells may
 // be empty.
 TEST(Columns, ALastRowOfACommaTableThatBreaksOffIsUnread) {

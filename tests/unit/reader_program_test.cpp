@@ -91,6 +91,22 @@ TEST(Program, ItsNumberIsWrittenAsTheLayoutSays) {
               ElementsAre("O12"));
 }
 
+TEST(Program, ALineMayNameIt) {
+  const Reading reading =
+      read(programs("named_by = \"({name})\"\n"),
+           {{"TAPE", "%\n(PLATE 4/2)\nG0 X1.\n(not a name)\nM30\n( RING )\nG1 X2.\nM30\nO7\nM30\n%\n"}});
+  EXPECT_THAT(names(reading), ElementsAre("O7", "PLATE 4-2", "RING"));
+  EXPECT_EQ(reading.state.program("PLATE 4-2")->text, "(PLATE 4/2)\nG0 X1.\n(not a name)\nM30\n");
+  EXPECT_TRUE(reading.oddities.empty());
+}
+
+TEST(Program, ANameMayBeNoBlock) {
+  const Reading reading =
+      read(programs("named_by = \"<{name}>\"\n"), {{"TAPE", "<A-1>\nG0 X1.\nM30\n<A-2>\nM30\n<X>\n"}});
+  EXPECT_THAT(names(reading), ElementsAre("A-1", "A-2", "X"));
+  for (const ProgramFacts& program : reading.programs) EXPECT_EQ(program.unread, 0U);
+}
+
 TEST(Program, APercentMayHeadAProgram) {
   const Reading reading = read(programs("numbered_by = [\"%P\", \"O\"]\npercent = \"heading\"\n"),
                                {{"all.nc", "%P0001\nG0\nM30\n%p 2\nG1\nM30\n%\nO3\nG2\nM30\n"}});
