@@ -65,7 +65,7 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
     const std::string files = fmt::format("{}", fmt::join(source.files, " or "));
     const std::string why =
         !source.under.empty()
-            ? fmt::format("nothing in a file like {} is under {}", files, escape(source.under))
+            ? fmt::format("nothing in a file like {} is under the heading {}", files, escape(source.under))
         : !source.begins.empty()
             ? fmt::format("nothing in a file like {} begins with {}", files, escape(source.begins))
             : fmt::format("no file like {}", files);

@@ -100,6 +100,15 @@ void check_text(Case& in, Reasons& reasons) {
   }
 }
 
+// "BM5-88": a word, and what signs join to it.
+std::string_view serial_at(std::string_view text, std::size_t at) {
+  std::size_t end = at + word_at(text, at).size();
+  while (end > at && end + 1 < text.size() && (text[end] == '-' || text[end] == '/') &&
+         is_word(text[end + 1]))
+    end += 1 + word_at(text, end + 1).size();
+  return text.substr(at, end - at);
+}
+
 // `SERIAL 4471`, `Serial no: 4471`, `S/N 4471` on a line of its own, before any history.
 std::string_view named_serial(std::string_view line) {
   const std::string text = lower(line);
@@ -116,7 +125,7 @@ std::string_view named_serial(std::string_view line) {
       if (word_at(text, at) == word) at += word.size();
     }
     skip(" .:#=\t");
-    const std::string_view found = word_at(line, at);
+    const std::string_view found = serial_at(line, at);
     const bool digit = std::any_of(found.begin(), found.end(), [](char c) { return c >= '0' && c <= '9'; });
     if (found.size() >= shortest_serial && digit) return found;
   }
@@ -137,7 +146,8 @@ void check_heading(Case& in, Reasons& reasons) {
     const auto lines = lines_of(std::string_view(in.input().set.files[i].bytes).substr(0, 2048));
     for (std::size_t n = 0; n < std::min(heading, lines.size()); ++n) {
       const std::string_view found = named_serial(lines[n].text);
-      if (found.empty() || lower(found) == lower(serial)) continue;
+      const bool ours = lower(found) == lower(serial) || lower(word_at(found, 0)) == lower(serial);
+      if (found.empty() || ours) continue;
       const std::string name = escape(in.name_now(i));
       reasons.push_back({Worth::doubtful, "serial-differs",
                          fmt::format("{}:{}: the heading names the serial {}, and this machine's is {}", name,

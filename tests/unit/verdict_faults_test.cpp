@@ -267,6 +267,26 @@ TEST(VerdictFaults, AnotherMachinesSerial) {
   EXPECT_THAT(heavy(Judging{}.alone(with(whole, "M.PAR", "MEMORY OF 4471", "SERIAL NO. 5582"))),
               ElementsAre("serial-differs"));
   EXPECT_THAT(heavy(Judging{}.alone(with(whole, "M.PAR", "MEMORY OF 4471", "SERIAL NO. 4471"))), IsEmpty());
+  Judging joined;
+  joined.serial = "BM5-88";
+  EXPECT_THAT(heavy(joined.alone(with(whole, "M.PAR", "MEMORY OF 4471", "SERIAL NO. BM5-88"))), IsEmpty());
+  EXPECT_THAT(heavy(joined.alone(with(whole, "M.PAR", "MEMORY OF 4471", "SERIAL NO. BM5-89"))),
+              ElementsAre("serial-differs"));
+}
+
+TEST(VerdictFaults, APartUnderItsHeadingIsThereAndIsMissed) {
+  Judging judging;
+  const std::string part = "[[source]]\nfiles = \"*.LST\"\nreader = \"assign\"\nrequired = true\n";
+  judging.layout = parse_layout("layout = 1\n" + part + "group = \"variables\"\nunder = \"CELLS\"\n" + part +
+                                    "group = \"settings\"\nunder = \"SWITCHES\"\n",
+                                "test.toml");
+  judging.serial = "BM5-88";
+  EXPECT_THAT(heavy(judging.alone({{"A.LST", "SERIAL BM5-88\nCELLS\n#1=2\nSWITCHES\n#1=0\n"}})),
+              ElementsAre("text-unread"));  // the heading, which no source skips
+  EXPECT_THAT(heavy(judging.alone({{"A.LST", "CELLS\n#1=2\nSWITCHES\n#1=0\n"}})), IsEmpty());
+  const Verdict verdict = judging.alone({{"A.LST", "CELLS\n#1=2\n"}});
+  ASSERT_THAT(heavy(verdict), ElementsAre("group-missing"));
+  EXPECT_NE(verdict.reasons[0].what.find("under the heading SWITCHES"), std::string::npos);
 }
 
 TEST(VerdictFaults, WhatBelongsToOneMachineChanged) {
