@@ -153,6 +153,25 @@ Answer tried_again(const std::string& file, const Understood& made, const TryCha
 
 namespace {
 
+// What was guessed of several files in the same way is one line.
+std::vector<std::string> guess_texts(const std::vector<Guess>& guesses) {
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < guesses.size(); ++i) {
+    const auto same = [&](const Guess& each) {
+      return each.what == guesses[i].what && each.key == guesses[i].key && each.line != 0;
+    };
+    if (std::any_of(guesses.begin(), guesses.begin() + static_cast<std::ptrdiff_t>(i), same)) continue;
+    std::vector<std::size_t> lines;
+    for (const Guess& each : guesses) {
+      if (same(each)) lines.push_back(each.line);
+    }
+    out.push_back(lines.size() < 2 ? guess_text(guesses[i])
+                                   : fmt::format("{} (lines {} of the layout, {})", escape(guesses[i].what),
+                                                 fmt::join(lines, ", "), guesses[i].key));
+  }
+  return out;
+}
+
 // What was guessed, each with what to change where it is wrong.
 std::string guessed_text(const MachineFacts& facts, const Survey& survey) {
   std::string out;
@@ -163,9 +182,10 @@ std::string guessed_text(const MachineFacts& facts, const Survey& survey) {
     line(fmt::format("the serial, {}: from {} (machine.toml, serial)", escape(facts.serial),
                      escape(survey.serial_from)));
   if (!survey.units)
-    line(fmt::format("the units, {}: no program says them (machine.toml, units)", units_name(facts.units)));
-  const std::vector<Guess> guesses = guesses_of(survey);
-  for (std::size_t i = 0; i < std::min(most_listed, guesses.size()); ++i) line(guess_text(guesses[i]));
+    line(fmt::format("the units, {}: nothing in the files says them (machine.toml, units)",
+                     units_name(facts.units)));
+  const std::vector<std::string> guesses = guess_texts(guesses_of(survey));
+  for (std::size_t i = 0; i < std::min(most_listed, guesses.size()); ++i) line(guesses[i]);
   if (guesses.size() > most_listed)
     out += fmt::format("  and {} more: --json has all of them\n", guesses.size() - most_listed);
   return out;

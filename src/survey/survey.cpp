@@ -82,6 +82,39 @@ std::size_t lines_in(std::string_view text) {
   return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
 }
 
+// Text, as a control writes it: hardly a control byte, but for what a tape has around it.
+bool is_text(const OriginalView& original) {
+  constexpr std::size_t most = 20;  // bytes of text for each that is none
+  reader::Cleaned cleaned;
+  reader::clean(original.bytes, original.name, cleaned);
+  std::size_t odd = 0;
+  std::size_t visible = 0;
+  for (const char c : cleaned.text) {
+    const auto byte = static_cast<unsigned char>(c);
+    visible += byte > ' ' && byte != 0x7f ? 1U : 0U;
+    odd += byte < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' ? 1U : 0U;
+  }
+  return visible > odd * most;
+}
+
+// Where no reader fits any file: a source to be corrected, with which each line is kept, and not understood.
+Tried kept_unread(const OriginalView& original) {
+  Tried kept;
+  kept.lines = lines_in(original.bytes);
+  kept.candidate.reader = ReaderKind::assign;
+  const auto group = layout::group_in_name(original.name);
+  kept.candidate.group = group && *group != Group::programs ? *group : Group::parameters;
+  kept.candidate.keys =
+      layout::key_line("shape", layout::toml_quoted("#{key}={value}"), "how a row is written: correct it");
+  kept.candidate.guesses.push_back(
+      {"the reader: none fits this file, so no line is understood yet", "reader"});
+  if (!group)
+    kept.candidate.guesses.push_back({"the group, parameters: the file's name does not say it", "group"});
+  kept.candidate.guesses.push_back(
+      {"the shape: write a row as the control does, with {key} and {value}", "shape"});
+  return kept;
+}
+
 // The layout's line, from 1, of a key of the source that begins at `from` of the text.
 std::size_t line_of_key(std::string_view layout, std::size_t from, const std::string& key) {
   std::size_t line = lines_in(layout.substr(0, from)) + 1;
@@ -111,14 +144,32 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   std::vector<OriginalView> taken;
   std::vector<std::uint32_t> file_of;  // of `found.files`, in `taken`
   std::vector<std::vector<Tried>> read;
+  const std::string encoding = layout::common_encoding(samples);
   for (const OriginalView& original : samples) {
-    std::vector<Tried> pieces = layout::best_of(original, found.serial);
+    std::vector<Tried> pieces = layout::best_of(original, found.serial, encoding);
     if (pieces.empty()) {
       found.left_out.emplace_back(original.name);
       continue;
     }
+    // A program without a letter of the set is read as those with one are.
+    const bool program = pieces.size() == 1 && pieces.front().candidate.reader == ReaderKind::blocks;
+    if (program && !encoding.empty()) layout::set_encoding(pieces.front().candidate, encoding);
     taken.push_back(original);
     read.push_back(std::move(pieces));
+  }
+  if (taken.empty()) {
+    for (const OriginalView& original : samples) {
+      if (!is_text(original)) continue;
+      taken.push_back(original);
+      read.push_back({kept_unread(original)});
+      std::erase(found.left_out, std::string(original.name));
+    }
+  }
+  if (taken.empty()) {
+    throw Error(ErrorKind::input,
+                fmt::format("{} holds no text that a reader could take", escape(samples.front().name)),
+                "name the files that the control sent, as it sent them",
+                Place{std::string(samples.front().name)});
   }
   layout::keep_apart(taken, read);
   for (std::size_t i = 0; i < taken.size(); ++i) {
@@ -148,11 +199,6 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
       source->comments.push_back(fmt::format("# From {}{}{}.\n", escape(original.name),
                                              file.title.empty() ? "" : ", ", escape(file.title)));
     }
-  }
-  if (taken.empty()) {
-    throw Error(ErrorKind::input, fmt::format("no reader fits {}", escape(samples.front().name)),
-                "write its source by hand, see keepway help layout",
-                Place{std::string(samples.front().name)});
   }
   // A file goes to the first source whose pattern takes it: programs, which take most, are last.
   std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {

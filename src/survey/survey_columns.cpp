@@ -5,6 +5,7 @@
 #include <array>
 
 #include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_table.hpp"
@@ -147,12 +148,20 @@ class TableSource {
       const bool note = text && values > 1;
       const std::string name =
           values == 1 || (values == 2 && !note && last_is_note(i)) ? "" : table_.names[i];
-      const std::string_view kind = text ? "text" : is_small(i) ? "whole" : "number";
+      const bool any = table_.kinds[i] == What::any;
+      const std::string_view kind = text ? "text" : any ? "any" : is_small(i) ? "whole" : "number";
       values_of.push_back({table_.names[i], name, std::string(kind)});
-      if (kind != "number") continue;
+      if (kind != "number" && !any) continue;
       for (const Cells& row : table_.rows) {
-        if (i < row.size() && !row[i].empty()) increment.see(row[i]);
+        if (i < row.size() && is_number(row[i])) increment.see(row[i]);
       }
+    }
+    if (is_always_whole()) {
+      made.keys +=
+          key_line("size", std::to_string(table_.rows.size()), "rows that the control always prints");
+      made.guesses.push_back(
+          {fmt::format("that the table always has {} rows: the last ones are all 0", table_.rows.size()),
+           "size"});
     }
     const std::string counted = increment.line(made.group, made.guesses);
     made.keys += counted;
@@ -169,6 +178,30 @@ class TableSource {
                           fmt::format("key: the column {}", table_.names[table_.key[0]]));
     made.keys += key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
     return made;
+  }
+
+  // Numbered without a gap, and the last rows all 0: printed for each place, used or not.
+  [[nodiscard]] bool is_always_whole() const {
+    constexpr std::size_t fewest = 8;
+    constexpr std::size_t unused = 2;
+    const auto& rows = table_.rows;
+    if (rows.size() < fewest || table_.key.size() != 1) return false;
+    const std::size_t key = table_.key.front();
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+      const auto number = Decimal::parse(rows[i][key]);
+      if (!is_whole(rows[i][key]) || !number) return false;
+      if (i == 0 && rows[i][key].find_first_not_of("01") != std::string::npos) return false;
+      if (i > 0 && *number - *Decimal::parse(rows[i - 1][key]) != *Decimal::parse("1")) return false;
+    }
+    const auto is_unused = [&](const Cells& row) {
+      for (std::size_t i = 0; i < std::min(row.size(), table_.width); ++i) {
+        const bool number = i != key && (table_.kinds[i] == What::whole || table_.kinds[i] == What::number);
+        if (number && (row[i].empty() || canonical_number(row[i]) != "0")) return false;
+        if (table_.kinds[i] == What::any) return false;
+      }
+      return true;
+    };
+    return std::all_of(rows.end() - static_cast<std::ptrdiff_t>(unused), rows.end(), is_unused);
   }
 
   // X, Y, Z and no more, as of zero points.
@@ -255,10 +288,10 @@ Candidates propose_columns(const Sample& sample) {
     if (table.understand()) found.push_back(TableSource(table).made());
   };
   const std::size_t lines = sample.code_lines();
-  if (tabs * 10 >= lines * 7 && lines > 0) add(Split::tab);
-  if (commas * 10 >= lines * 7 && lines > 0) add(Split::comma);
-  if (semicolons * 10 >= lines * 7 && lines > 0) add(Split::comma, ';');
-  if (bars * 10 >= lines * 7 && lines > 0) add(Split::comma, '|');
+  if (tabs * 2 >= lines && lines > 0) add(Split::tab);
+  if (commas * 2 >= lines && lines > 0) add(Split::comma);
+  if (semicolons * 2 >= lines && lines > 0) add(Split::comma, ';');
+  if (bars * 2 >= lines && lines > 0) add(Split::comma, '|');
   add(Split::blanks);
   add(Split::fixed);
   return found;

@@ -5,6 +5,7 @@
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "reader/clean.hpp"
+#include "reader/lines.hpp"
 #include "survey/survey_parts.hpp"
 
 namespace keepway::layout {
@@ -64,6 +65,22 @@ std::string encoding_of(std::string_view text) {
     best = set.name;
   }
   return best;
+}
+
+std::string common_encoding(const std::vector<OriginalView>& samples) {
+  constexpr std::size_t most = 1 << 16;
+  std::string all;
+  for (const OriginalView& sample : samples) {
+    reader::Cleaned cleaned;
+    reader::clean(sample.bytes, sample.name, cleaned);
+    if (encoding_of(cleaned.text).empty()) continue;
+    reader::Lines lines(cleaned.text);
+    for (reader::Line line; lines.next(line) && all.size() < most;) {
+      const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
+      if (std::any_of(line.text.begin(), line.text.end(), high)) (all += line.text) += '\n';
+    }
+  }
+  return encoding_of(all);
 }
 
 }  // namespace keepway::layout

@@ -103,6 +103,28 @@ std::size_t sign_behind(const std::vector<std::string_view>& lines, const Stretc
   return same && all_numbers(lines, {column.at, column.width - 1}) ? 1 : 0;
 }
 
+// "001+0012500+004000": cut where all lines have a sign.
+std::vector<Stretch> cut_at_signs(const std::vector<std::string_view>& lines,
+                                  const std::vector<Stretch>& all) {
+  constexpr std::size_t enough = 3;
+  std::vector<Stretch> out;
+  for (Stretch each : all) {
+    const auto is_sign = [&](std::size_t at) {
+      return std::all_of(lines.begin(), lines.end(), [&](std::string_view line) {
+        return at < line.size() && (line[at] == '+' || line[at] == '-');
+      });
+    };
+    for (std::size_t i = each.at + 1; lines.size() >= enough && i < each.at + each.width; ++i) {
+      const Stretch before{each.at, i - each.at};
+      if (!is_sign(i) || !all_numbers(lines, before)) continue;
+      out.push_back(before);
+      each = {i, each.width - before.width};
+    }
+    out.push_back(each);
+  }
+  return out;
+}
+
 }  // namespace
 
 FixedPlan plan_columns(const std::vector<std::string_view>& lines) {
@@ -112,7 +134,7 @@ FixedPlan plan_columns(const std::vector<std::string_view>& lines) {
     if (std::find(plan.between.begin(), plan.between.end(), text) == plan.between.end())
       plan.between.emplace_back(text);
   };
-  for (Stretch each : join_texts(lines, stretches(lines))) {
+  for (Stretch each : join_texts(lines, cut_at_signs(lines, stretches(lines)))) {
     const std::string_view same = constant(lines, each);
     const bool signs = !same.empty() && same.find_first_of(" \t") == std::string_view::npos &&
                        std::none_of(same.begin(), same.end(), is_alnum);

@@ -56,13 +56,15 @@ std::string serial_in_names(const std::vector<OriginalView>& samples) {
 
 // "SERIAL NO. 4471", "S/N: AB-4471", "MASCH.-NR 4471": the word behind, which has a digit.
 std::string serial_in_line(std::string_view line) {
-  constexpr std::array<std::string_view, 8> words = {
-      "serial", "s/n", "serien-nr", "seriennr", "masch.-nr", "machine no", "machine nr", "machine number"};
+  constexpr std::array<std::string_view, 12> words = {
+      "serial",    "s/n",       "serien-nr", "seriennr",   "seriennummer", "serie",
+      "matricola", "masch.-nr", "masch-nr",  "machine no", "machine nr",   "machine number"};
   const std::string low = lower(line);
   for (const std::string_view word : words) {
     std::size_t at = low.find(word);
     if (at == std::string::npos || (at > 0 && is_alpha(low[at - 1]))) continue;
     at += word.size();
+    if (word == "serie" && at < low.size() && is_alpha(low[at])) continue;  // "SERIES 20"
     std::string_view rest = line.substr(at);
     for (int tries = 0; tries < 3; ++tries) {
       rest.remove_prefix(std::min(rest.find_first_not_of(" \t:=.#"), rest.size()));

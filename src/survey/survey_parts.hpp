@@ -118,6 +118,8 @@ std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_
 // The character set that text with bytes above 127 is probably in; empty for ASCII, UTF-8 and what no set
 // fits.
 std::string encoding_of(std::string_view text);
+// The one for all files of a backup: a control has one, and a few letters of one file may fit several.
+std::string common_encoding(const std::vector<OriginalView>& samples);
 
 // The machine's serial, when names of files or a line says it; how it was found is in `guesses`.
 struct Serial {
@@ -136,6 +138,8 @@ std::optional<Units> units_in(const Sample& sample);
 std::optional<Group> group_in_name(std::string_view name);
 // R12, V7: what a variable is called (common practice, no source).
 bool is_cell_name(std::string_view key);
+// `encoding = …`, with its guess, where a candidate has none.
+void set_encoding(Candidate& candidate, const std::string& encoding);
 // The keys of a source with `name` and a slash in front of each address.
 std::string with_prefix(const Candidate& candidate, const std::string& name);
 // By the name of the sample, else by the text above its rows; else `otherwise`, as a guess.

@@ -12,6 +12,14 @@
 namespace keepway::layout {
 namespace {
 
+// "001+0012500+004000": numbers whose signs alone part them.
+bool is_packed(std::string_view text) {
+  const std::size_t sign = text.find_first_of("+-");
+  return is_digit(text[0]) && sign != std::string_view::npos && is_digit(text.back()) &&
+         std::all_of(text.begin(), text.end(),
+                     [](char c) { return is_digit(c) || c == '+' || c == '-' || c == '.'; });
+}
+
 // A word that a heading has and no row: with a number behind it, it is no value's name.
 bool says_heading(std::string_view code) {
   constexpr std::array<std::string_view, 12> words = {"serial",   "s/n",    "machine", "control",
@@ -57,6 +65,46 @@ char table_kind(std::string_view code) {
   return first == '>' || second ? first : static_cast<char>(first + 1);
 }
 
+// How a row is parted, and what its first cell is: lines of one table have the same.
+std::string form_of(std::string_view code) {
+  const std::string_view text = reader::trim(code);
+  const char first = is_digit(text[0]) ? '1' : is_alpha(text[0]) ? 'A' : '>';
+  for (const std::string_view leader : {"...", "___", " : ", ": ", "->"}) {
+    if (text.find(leader) != std::string_view::npos) return std::string(leader.substr(0, 2)) + first;
+  }
+  std::size_t cells = 0;
+  for (std::string_view left = text; !left.empty(); ++cells)
+    left = reader::trim(left.substr(std::min(left.find_first_of(" \t,;|"), left.size() - 1) + 1));
+  return std::to_string(cells) + first;
+}
+
+bool says_end(std::string_view code) {
+  constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
+  const std::string first = lower(code.substr(0, code.find_first_of(" \t")));
+  return std::find(words.begin(), words.end(), first) != words.end();
+}
+
+// `COOLANT AUTO` behind `FEED 5000`, and before another such row or nothing: a row whose value is a word. It
+// may be the last, which is no foot.
+void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_lines,
+                     std::vector<bool>& rows) {
+  for (std::size_t n = 1; n < text_lines.size(); ++n) {
+    const std::size_t i = text_lines[n];
+    const std::string& code = sample.code[i];
+    if (rows[i] || !rows[text_lines[n - 1]] || text_lines[n - 1] + 1 != i) continue;
+    if (row_kind(code) == 0 && (is_rule(code) || says_heading(code) || says_end(code) || is_page_line(code)))
+      continue;
+    const std::string form = form_of(code);
+    if (form.front() == '1' || form != form_of(sample.code[i - 1])) continue;
+    std::size_t next = n + 1;
+    while (next < text_lines.size() && !rows[text_lines[next]] &&
+           text_lines[next] == text_lines[next - 1] + 1 && form == form_of(sample.code[text_lines[next]]))
+      ++next;
+    const bool last = next == text_lines.size() || text_lines[next] != text_lines[next - 1] + 1;
+    rows[i] = last || (rows[text_lines[next]] && form == form_of(sample.code[text_lines[next]]));
+  }
+}
+
 }  // namespace
 
 char row_kind(std::string_view code) {
@@ -67,7 +115,8 @@ char row_kind(std::string_view code) {
   if (equals != std::string_view::npos && equals > 0 && text[0] != '=' && equals + 1 < text.size())
     return '=';
   std::vector<SurveyWord> words;
-  if (words_of_line(text, words)) return 'W';
+  if (words_of_line(text, words) || (text.front() == ':' && all_digits(text.substr(1)))) return 'W';
+  if (is_packed(text)) return 'P';
   if (says_heading(text)) return 0;
   return table_kind(text);
 }
@@ -98,6 +147,7 @@ std::vector<bool> rows_of(const Sample& sample) {
     rows[text_lines[n]] =
         beside || numbers || times[kind] > enough || text_lines.size() == 1 || kind == '=' || kind == 'W';
   }
+  add_words_among(sample, text_lines, rows);
   return rows;
 }
 

@@ -14,6 +14,7 @@ namespace {
 constexpr std::size_t of_unread = 20;
 constexpr std::size_t of_heading = 20;
 constexpr std::size_t of_type = 10;
+constexpr std::size_t of_word = 2;  // among numbers: more than a line that is skipped
 constexpr std::size_t of_swallowed = 5;
 constexpr std::size_t of_repeat = 10;
 constexpr std::size_t of_empty_rows = 5;
@@ -30,7 +31,8 @@ struct Column {
   std::size_t inside = 0;     // texts with a number among their words
   std::uint32_t source = 0;
   bool text_kind = false;
-  bool is_table = false;  // rather than settings of all kinds
+  bool number_kind = false;  // with texts, too: of any kind
+  bool is_table = false;     // rather than settings of all kinds
 };
 
 // "5.125 0.5 drill": what columns should have parted.
@@ -120,7 +122,7 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     const ReaderKind reader = layout.sources[origin.source].reader;
     column.source = origin.source;
     column.is_table = reader == ReaderKind::columns || reader == ReaderKind::words;
-    column.text_kind = origin.kind == FieldKind::text;
+    (origin.kind == FieldKind::text ? column.text_kind : column.number_kind) = true;
     const bool number = canonical_number(item->value).has_value();
     ++(number ? column.numbers : column.texts);
     column.swallowed += !number && (holds_numbers(item->value) || is_number_in_signs(item->value)) ? 1U : 0U;
@@ -131,7 +133,9 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     ++(has_digit(origin.key) ? with : without);
   }
   for (const auto& [name, column] : columns) {
-    if (column.text_kind) {
+    if (column.text_kind && column.number_kind) {
+      faults += of_word * column.texts;
+    } else if (column.text_kind) {
       if (column.texts == 0) faults += of_type * column.numbers;
       // A stray text makes numbers texts: a heading that was read as a row does that.
       if (column.numbers >= 2 * column.texts) faults += of_type * column.texts;

@@ -164,11 +164,14 @@ class ShapeRows {
     std::vector<std::string> fields;
     for (std::size_t i = keys; i < holes_.size(); ++i) {
       const std::string name = holes_.size() == keys + 1 ? "" : names_[i];
-      fields.push_back(
-          is_text(i) ? fmt::format("{} = {{ name = {}, kind = \"text\" }}", names_[i], toml_quoted(name))
-                     : fmt::format("{} = {}", names_[i], toml_quoted(name)));
+      const std::string_view kind = is_text(i) ? "text" : has_words(i) ? "any" : "";
+      fields.push_back(kind.empty() ? fmt::format("{} = {}", names_[i], toml_quoted(name))
+                                    : fmt::format("{} = {{ name = {}, kind = {} }}", names_[i],
+                                                  toml_quoted(name), toml_quoted(kind)));
       if (is_text(i)) continue;
-      for (const Tokens& row : rows_) increment.see(row[holes_[i]].text);
+      for (const Tokens& row : rows_) {
+        if (row[holes_[i]].kind == Token::Kind::number) increment.see(row[holes_[i]].text);
+      }
     }
     if (guessed_) made.guesses.push_back({"the columns' names: nothing in the rows gives them", "shape"});
     std::string address = prefix + "{" + names_[0] + "}";
@@ -202,8 +205,15 @@ class ShapeRows {
     });
   }
 
+  // The first row has a number wherever any row has one.
   [[nodiscard]] bool is_text(std::size_t hole) const {
     return rows_.front()[holes_[hole]].kind == Token::Kind::text;
+  }
+  // A text among numbers.
+  [[nodiscard]] bool has_words(std::size_t hole) const {
+    return !is_text(hole) && std::any_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+      return row[holes_[hole]].kind == Token::Kind::text;
+    });
   }
   [[nodiscard]] bool is_hole(std::size_t token) const {
     return std::find(holes_.begin(), holes_.end(), token) != holes_.end();
@@ -313,14 +323,54 @@ class ShapeRows {
   bool guessed_ = false;  // names of columns
 };
 
+struct Together {
+  std::vector<Tokens> rows;
+  std::set<std::size_t> lengths;  // of their lines
+};
+using BySkeleton = std::map<std::string, Together>;
+
+// `P001 SPINDLE MAX : 4500`: a code in front of a name, in all rows.
+void part_codes(BySkeleton& by_skeleton) {
+  const auto behind_code = [](const Tokens& row) -> std::size_t {
+    const std::string& text = row.front().text;
+    const std::size_t blank = std::min(text.find(' '), text.size());
+    const bool code = row.front().kind == Token::Kind::text && has_digit(text.substr(0, blank));
+    return code && blank < text.size() ? blank : 0;
+  };
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
+    if (!std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) { return behind_code(row) > 0; }))
+      continue;
+    for (Tokens& row : rows) {
+      const std::size_t blank = behind_code(row);
+      Token name{Token::Kind::text, row.front().text.substr(blank + 1), true};
+      row.front().text.resize(blank);
+      row.insert(row.begin() + 1, std::move(name));
+    }
+  }
+}
+
+// `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where more of them end in a number.
+void join_words(BySkeleton& by_skeleton) {
+  for (auto text = by_skeleton.begin(); text != by_skeleton.end();) {
+    const std::string& skeleton = text->first;
+    const auto number = skeleton.size() > 4 && skeleton.ends_with("T ")
+                            ? by_skeleton.find(skeleton.substr(0, skeleton.size() - 2) + "N ")
+                            : by_skeleton.end();
+    if (number == by_skeleton.end() || number->second.rows.size() < text->second.rows.size()) {
+      ++text;
+      continue;
+    }
+    for (Tokens& row : text->second.rows) number->second.rows.push_back(std::move(row));
+    number->second.lengths.merge(text->second.lengths);
+    text = by_skeleton.erase(text);
+  }
+}
+
 }  // namespace
 
 Candidates propose_shape(const Sample& sample) {
-  struct Together {
-    std::vector<Tokens> rows;
-    std::set<std::size_t> lengths;  // of their lines
-  };
-  std::map<std::string, Together> by_skeleton;
+  BySkeleton by_skeleton;
   std::size_t lines = 0;
   for (std::size_t i = 0; i < sample.code.size(); ++i) {
     const std::string& code = sample.code[i];
@@ -332,6 +382,8 @@ Candidates propose_shape(const Sample& sample) {
     together.rows.push_back(std::move(tokens));
     together.lengths.insert(sample.lines[i].text.find_last_not_of(" \t"));
   }
+  part_codes(by_skeleton);
+  join_words(by_skeleton);
   std::vector<Together*> often;
   for (auto& [skeleton, together] : by_skeleton) {
     if (together.rows.size() > 1 && together.rows.size() * 5 >= lines) often.push_back(&together);

@@ -35,7 +35,32 @@ std::string in_ascii(std::string utf8) {
   return utf8;
 }
 
-// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called.
+// "LENGTH (MM)  LIFE [MIN]": a heading with the unit of each column joined to its title.
+std::string with_units_joined(std::string_view heading) {
+  constexpr std::size_t most_blanks = 2;
+  std::string out(heading);
+  for (std::size_t at = out.find_first_of("(["); at != std::string::npos;
+       at = out.find_first_of("([", at + 1)) {
+    std::size_t from = at;
+    while (from > 0 && reader::is_gap(out[from - 1])) --from;
+    if (from == 0 || at - from > most_blanks || !is_alnum(out[from - 1])) continue;
+    std::fill(out.begin() + static_cast<std::ptrdiff_t>(from), out.begin() + static_cast<std::ptrdiff_t>(at),
+              '_');
+  }
+  return out;
+}
+
+// "NO.  7 6 5 4 3 2 1 0": bits, each under its number.
+bool are_numbered(const Cells& titles) {
+  if (titles.size() < 3 || titles[0].empty() || !is_alpha(titles[0][0])) return false;
+  for (std::size_t i = 1; i < titles.size(); ++i) {
+    if (!all_digits(titles[i]) || titles[i].size() > 2) return false;
+    if (i > 1 && titles[i] == titles[i - 1]) return false;
+  }
+  return true;
+}
+
+// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called. "NO.   DATA" is two titles.
 bool is_title(std::string_view line) {
   constexpr auto ends = std::to_array<std::string_view>(
       {"offsets", "points",     "parameters",    "variables", "settings",  "switches", "options",
@@ -44,6 +69,8 @@ bool is_title(std::string_view line) {
        "tabelle", "nullpunkte", "einstellungen", "variablen"});
   const std::string_view text = reader::trim(line);
   const std::size_t blank = text.find_last_of(" \t");
+  const std::string number = lower(text.substr(0, text.find_first_of(". \t")));
+  if (number == "no" || number == "nr" || number == "number") return false;
   if (std::find(ends.begin(), ends.end(), lower(text.substr(blank + 1))) != ends.end()) return true;
   const std::string_view first = text.substr(0, text.find_first_of(" \t"));
   const bool spaced =
@@ -83,6 +110,10 @@ bool is_number(std::string_view cell) {
 
 bool is_whole(std::string_view cell) {
   return is_number(cell) && cell.find('.') == std::string_view::npos;
+}
+
+bool is_word(std::string_view cell) {
+  return !cell.empty() && is_alpha(cell[0]) && cell.find_first_of(" \t") == std::string_view::npos;
 }
 
 Cells cells_by(std::string_view line, char separator) {
@@ -130,8 +161,23 @@ bool Table::understand() {
   find_records();
   if (rows.empty() || width < 2 || width > 64) return false;
   find_kinds();
+  if (split == Split::blanks && has_letters_before_numbers()) return false;
   find_names();
   return find_key();
+}
+
+// `G54 : X 0.000 Z 152.350`: a letter that all rows have in front of a number is the number's name, as in a
+// shape.
+bool Table::has_letters_before_numbers() const {
+  for (std::size_t i = 1; i + 1 < width; ++i) {
+    const auto is_letter_before = [&](const Cells& row) {
+      return i + 1 < row.size() && row[i] == rows.front()[i] && is_number(row[i + 1]);
+    };
+    if (rows.front()[i].size() == 1 && is_letter(rows.front()[i][0]) && rows.size() > 1 &&
+        std::all_of(rows.begin(), rows.end(), is_letter_before))
+      return true;
+  }
+  return false;
 }
 
 Cells Table::cells(std::string_view line) const {
@@ -154,7 +200,7 @@ void Table::find_rows() {
   std::size_t first = 0;
   const auto row_like = [&](std::size_t i) {
     return i < lines.size() &&
-           (split == Split::fixed ? has_number(cells_by(lines[i].text, ' '))
+           (split == Split::fixed ? has_number(cells_by(lines[i].text, ' ')) || row_kind(lines[i].text) == 'P'
                                   : cells(lines[i].text).size() > 1 && has_number(cells(lines[i].text)));
   };
   while (first < lines.size() && !(row_like(first) && (first + 1 == lines.size() || row_like(first + 1)))) {
@@ -175,7 +221,10 @@ void Table::find_rows() {
   std::size_t most = 0;
   std::size_t fewest = SIZE_MAX;
   for (const Line& line : lines) {
-    rows.push_back(cells(line.text));
+    Cells found = cells(line.text);
+    // What has no separator is no row of such a table, and is left unread.
+    if (split != Split::fixed && split != Split::blanks && found.size() < 2) continue;
+    rows.push_back(std::move(found));
     most = std::max(most, rows.back().size());
     fewest = std::min(fewest, rows.back().size());
   }
@@ -237,6 +286,22 @@ void Table::find_kinds() {
       kinds[i] = std::max(kinds[i], what);
     }
   }
+  for (std::size_t i = 0; i < width; ++i) {
+    if (kinds[i] == What::text && has_words_among_numbers(i)) kinds[i] = What::any;
+  }
+}
+
+// At least as many numbers as words, and nothing else. What the rows are called by comes first.
+bool Table::has_words_among_numbers(std::size_t column) const {
+  std::size_t numbers = 0;
+  std::size_t words = 0;
+  for (const Cells& row : rows) {
+    if (column >= row.size() || row[column].empty()) continue;
+    if (column + 1 == width && row.size() > width) return false;  // a text of several
+    if (!is_number(row[column]) && !is_word(row[column])) return false;
+    ++(is_number(row[column]) ? numbers : words);
+  }
+  return column > 0 && words > 0 && numbers >= words;
 }
 
 // Whether a heading begins to the right of the rows' first cells. Blanks at its beginning tell it.
@@ -264,8 +329,11 @@ void Table::find_names() {
   if (!header.empty()) {
     for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
       if (is_rule(line->text) || is_title(line->text)) continue;
-      Cells titles = split == Split::fixed ? titles_above(line->text, columns) : cells(line->text);
-      if (has_serial(titles)) continue;
+      const bool blanks = split == Split::blanks || split == Split::fixed;
+      const std::string heading = blanks ? with_units_joined(line->text) : std::string(line->text);
+      Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
+      const bool numbered = are_numbered(titles);
+      if (!numbered && has_serial(titles)) continue;
       if (across > 1 && titles.size() == width * across) titles.resize(width);
       // "      X     Y     Z": what the rows are called by has no title of its own.
       if (titles.size() + 1 == width && kinds[0] != What::number && begins_behind_key(line->text))
@@ -276,7 +344,7 @@ void Table::find_names() {
       for (std::size_t i = 0; i < width; ++i) {
         found.push_back(plain_name(titles[i], sample.encoding));
         // "DATE 03-02-2020" names no column.
-        const bool names_it = !found[i].empty() && !is_digit(titles[i].front());
+        const bool names_it = !found[i].empty() && (numbered || !is_digit(titles[i].front()));
         good = good && (kinds[i] == What::mark || (names_it && taken.insert(found[i]).second));
       }
       if (!good) found.clear();

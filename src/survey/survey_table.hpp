@@ -19,9 +19,12 @@ Cells cells_at(std::string_view line, const std::vector<Stretch>& columns);
 std::string plain_name(std::string_view text, const std::string& encoding);
 bool is_number(std::string_view cell);
 bool is_whole(std::string_view cell);
+// AUTO, OFF: what may be a setting's value where others have a number.
+bool is_word(std::string_view cell);
 
-// What a column holds. A mark is signs alone, the same in all rows, or nothing: no data.
-enum class What { whole, number, text, mark };
+// What a column holds. A mark is signs alone, the same in all rows, or nothing: no data. Any is numbers, and
+// a word in some rows: AUTO, OFF.
+enum class What { whole, number, text, mark, any };
 
 class Table {
  public:
@@ -59,6 +62,8 @@ class Table {
   [[nodiscard]] std::size_t titled_width(std::size_t most) const;
   [[nodiscard]] bool begins_behind_key(std::string_view heading) const;
   void find_kinds();
+  [[nodiscard]] bool has_letters_before_numbers() const;
+  [[nodiscard]] bool has_words_among_numbers(std::size_t column) const;
   void find_names();
   [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.

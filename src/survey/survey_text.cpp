@@ -78,6 +78,89 @@ std::set<std::string> number_forms(const Sample& sample) {
   return found;
 }
 
+// The end of a program: M2, M30 or M99 in it.
+bool ends_program(std::string_view code) {
+  std::vector<SurveyWord> words;
+  if (!words_of_line(code, words)) return false;
+  return std::any_of(words.begin(), words.end(), [](const SurveyWord& word) {
+    return word.letter == 'M' && (word.number == "2" || word.number == "30" || word.number == "99");
+  });
+}
+
+// What a line looks like that may name the program it begins; empty where it is a block of one.
+std::string name_shape(std::string_view line) {
+  constexpr std::string_view brackets = "()<>[]";
+  constexpr std::size_t longest_name = 40;
+  if (line.size() > longest_name || line.size() < 2) return {};
+  const std::size_t open = brackets.find(line.front());
+  if (open != std::string_view::npos && open % 2 == 0 && line.back() == brackets[open + 1])
+    return std::string(1, line.front()) + "{name}" + std::string(1, line.back());
+  std::vector<SurveyWord> words;
+  const bool name = is_alpha(line[0]) && line.find_first_of("(=;") == std::string_view::npos;
+  return name && line.size() > 2 && !words_of_line(line, words) ? "{name}" : "";
+}
+
+// Where no program has a number: the lines that begin them, all of one shape, and what they are.
+struct Beginnings {
+  std::size_t programs = 0;
+  std::string shape;  // empty: they are not alike
+  std::set<std::string> names;
+  std::vector<std::string> above;  // patterns of lines above the first mark
+};
+
+Beginnings beginnings(const Sample& sample) {
+  Beginnings found;
+  bool begins = true;
+  bool first = true;
+  const auto marks = std::count_if(sample.lines.begin(), sample.lines.end(),
+                                   [](const reader::Line& line) { return reader::is_mark(line.text); });
+  bool above = marks > 1;
+  for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+    const std::string_view line = reader::trim(sample.lines[i].text);
+    if (reader::is_mark(line)) {
+      begins = true;
+      above = false;
+      continue;
+    }
+    if (line.empty()) continue;
+    if (above) {
+      if (const std::string pattern = pattern_of_line(line); !pattern.empty()) found.above.push_back(pattern);
+      continue;
+    }
+    if (begins) {
+      const std::string shape = name_shape(line);
+      if (first) found.shape = shape;
+      if (shape != found.shape) found.shape.clear();
+      found.names.insert(std::string(line));
+      ++found.programs;
+      begins = first = false;
+    }
+    begins = begins || ends_program(sample.code[i]);
+  }
+  return found;
+}
+
+// Programs that a line of text names, and those that nothing names: the file is one then.
+Candidates without_numbers(const Sample& sample, const Candidate& usual) {
+  const Beginnings found = beginnings(sample);
+  // A remark at the top of the one program that a file has is no name.
+  const bool named = !found.shape.empty() && found.names.size() == found.programs &&
+                     (found.programs > 1 || found.shape.front() == '<');
+  Candidate made = usual;
+  if (named) {
+    made.keys = key_line("named_by", toml_quoted(found.shape), "the line that names a program") + made.keys;
+    if (!found.above.empty())
+      made.keys = key_line("skip", toml_list(found.above), "lines that are no data") + made.keys;
+    made.guesses.push_back({"that such a line begins a program, and names it", "named_by"});
+    return {made};
+  }
+  if (found.programs < 2) return {};
+  made.keys = key_line("program", toml_quoted("file"), "the whole file is one program") +
+              key_line("percent", toml_quoted("none")) + made.keys;
+  made.guesses.push_back({"that the file is one program: nothing in it names several", "program"});
+  return {made};
+}
+
 }  // namespace
 
 Candidates propose_sections(const Sample& sample) {
@@ -110,7 +193,9 @@ Candidates propose_blocks(const Sample& sample) {
     if (forms.begin()->starts_with('%')) numbers += key_line("percent", toml_quoted("heading"));
   }
   made.keys = numbers + guard;
-  Candidates all = {made};
+  Candidates all;
+  if (found.numbers == 0 && numbers.empty()) all = without_numbers(sample, made);
+  all.push_back(made);
   // Text within a program is a part of it: only what is above the first and what a page has is none.
   Sample outside = sample;
   outside.skip.clear();
@@ -118,7 +203,8 @@ Candidates propose_blocks(const Sample& sample) {
   for (std::size_t i = 0; i < sample.lines.size(); ++i) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
-    const bool certain = is_rule(line) || is_page_line(line) || !begun;
+    const bool end = lower(line).find("end") == 0 && group_in_name(line) == Group::programs;
+    const bool certain = is_rule(line) || is_page_line(line) || !begun || end;
     if (sample.roles[i] != LineRole::skip || !certain) continue;
     const std::string pattern = pattern_of_line(line);
     if (!pattern.empty() &&

@@ -220,11 +220,12 @@ std::size_t faults_in(const OriginalView& original, const std::vector<Tried>& pi
 
 }  // namespace
 
-std::vector<Tried> best_of(const OriginalView& original, const std::string& serial) {
+std::vector<Tried> best_of(const OriginalView& original, const std::string& serial,
+                           const std::string& encoding) {
   reader::Cleaned cleaned;
   reader::clean(original.bytes, original.name, cleaned);
   const PlainNumbers plain = plain_numbers(cleaned.text);
-  const WholeFile file{plain, encoding_of(cleaned.text)};
+  const WholeFile file{plain, encoding_of(cleaned.text).empty() ? "" : encoding};
   const std::string name(original.name);
   std::vector<Tried> chosen;
   std::size_t least = SIZE_MAX;
@@ -257,6 +258,13 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
   }
   for (Tried& tried : chosen) add_of_file(tried, name, cleaned.text, serial, file.encoding);
   return chosen;
+}
+
+void set_encoding(Candidate& candidate, const std::string& encoding) {
+  if (candidate.keys.find("encoding = ") != std::string::npos) return;
+  candidate.keys = key_line("encoding", toml_quoted(encoding)) + candidate.keys;
+  candidate.guesses.push_back(
+      {"the character set, " + encoding + ": by the letters that it gives", "encoding"});
 }
 
 std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece) {

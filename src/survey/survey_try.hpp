@@ -19,7 +19,9 @@ struct Tried {
 };
 
 // All pieces of a file with their sources; one for most files. Empty when no reader fits.
-std::vector<Tried> best_of(const OriginalView& original, const std::string& serial);
+// `encoding`: of the whole backup, see common_encoding().
+std::vector<Tried> best_of(const OriginalView& original, const std::string& serial,
+                           const std::string& encoding);
 
 // Gives the tables that have rows with the same addresses a name of their own in front.
 void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files);

@@ -194,6 +194,19 @@ class Proposal {
   bool offsets_ = false;
 };
 
+// A move, and an end of program: no table has both.
+bool is_program(const std::vector<Words>& rows) {
+  const auto any = [&](char letter, std::initializer_list<std::string_view> numbers) {
+    return std::any_of(rows.begin(), rows.end(), [&](const Words& row) {
+      return std::any_of(row.begin(), row.end(), [&](const SurveyWord& word) {
+        return word.letter == letter &&
+               std::find(numbers.begin(), numbers.end(), word.number) != numbers.end();
+      });
+    });
+  };
+  return any('G', {"0", "1", "2", "3"}) && any('M', {"2", "30", "99"});
+}
+
 }  // namespace
 
 Candidates propose_words(const Sample& sample) {
@@ -202,7 +215,7 @@ Candidates propose_words(const Sample& sample) {
   for (const std::string& line : sample.code) {
     if (!line.empty() && words_of_line(line, words)) rows.push_back(words);
   }
-  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4) return {};
+  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4 || is_program(rows)) return {};
   const bool numbered = is_numbered(rows);
   std::vector<Shape> shapes;
   std::map<std::string, std::size_t> known;

@@ -2,10 +2,13 @@
 // ISO 6983 and NISTIR 6556 where they have a meaning.
 #include "keepway/survey.hpp"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <bit>
 #include <ostream>
+
+#include "unit/reader_support.hpp"
 
 namespace keepway {
 namespace {
@@ -107,7 +110,7 @@ const std::vector<Style>& styles() {
        offsets,
        9,
        {{offsets, "tool/1/length", "5.125"},
-        {offsets, "tool/2/note", "\"drill, long\""},
+        {offsets, "tool/2/note", "drill, long"},
         {offsets, "tool/3/diameter", "2."}}},
       {"params.tab",
        "Number\tValue\tMeaning\n1\t0\tbeep\n2\t1\tlanguage\n10\t0.0005\tbacklash\n",
@@ -327,7 +330,48 @@ TEST(Survey, LeavesOutWhatNoReaderTakesAndSaysSo) {
   EXPECT_EQ(found.files[0].unread, 0U);
   EXPECT_EQ(found.left_out, std::vector<std::string>{"X.TXT"});
   EXPECT_NE(found.layout.find("# No reader fits X.TXT"), std::string::npos);
-  EXPECT_THROW(survey({{"X.TXT", "once there was a mill\nand a lathe\n"}}, ""), Error);
+}
+
+TEST(Survey, KeepsTheOnlyFileUnreadWithALayoutToCorrect) {
+  const std::vector<OriginalView> files = {{"X.TXT", "once there was a mill\nand a lathe\n"}};
+  const Survey found = survey(files, "");
+  ASSERT_EQ(found.files.size(), 1U);
+  EXPECT_EQ(found.files[0].unread, 2U);
+  ASSERT_FALSE(found.files[0].guesses.empty());
+  EXPECT_EQ(found.files[0].guesses[0].key, "reader");
+  EXPECT_GT(found.files[0].guesses[0].line, 0U);
+  const Reading reading = read_backup(parse_layout(found.layout, "proposed"), {}, files);
+  EXPECT_EQ(reading.origins.size(), 2U);
+}
+
+TEST(Survey, LeavesLinesOfTextBetweenCommasUnread) {
+  const std::vector<OriginalView> files = {
+      {"TOOLS.CSV", "1,120.5,6.0,FACE MILL\nread me\n2,98.02,4.25,DRILL\n###\n12,75,0.4,PROBE\n"}};
+  const Survey found = survey(files, "");
+  const Reading reading = read_backup(parse_layout(found.layout, "proposed"), {}, files);
+  EXPECT_EQ(test::value(reading, "offsets/tool/12/note"), "PROBE");
+  EXPECT_EQ(test::value(reading, "offsets/tool/2/c2"), "98.02");
+}
+
+TEST(Survey, ProposesASizeOnlyWhereZerosArePrinted) {
+  std::string table = " NO  LENGTH\n";
+  for (int i = 1; i <= 10; ++i) table += fmt::format("{:3d}  {}\n", i, i < 9 ? "12.5" : "0.0");
+  EXPECT_NE(survey({{"TOOLS", table}}, "").layout.find("size     = 10"), std::string::npos);
+  std::string used = table;
+  used.replace(used.rfind("0.0"), 3, "1.5");
+  EXPECT_EQ(survey({{"TOOLS", used}}, "").layout.find("size "), std::string::npos);
+  std::string gap = table;
+  gap.erase(gap.find("  4"), 11);
+  EXPECT_EQ(survey({{"TOOLS", gap}}, "").layout.find("size "), std::string::npos);
+}
+
+TEST(Survey, TakesOneCharacterSetForAllFiles) {
+  const std::string title = "VARIABLES N\xF8 4\n\nL0 = 12.5\nL1 = 3\n";  // a degree sign, or a letter
+  const std::string table =
+      "N\xF8  LONGUEUR  D\x90SIGNATION\n 1   120.5     Fraise \x85 surfacer\n 2    98.0     c\x93t\x82\n";
+  const Survey found = survey({{"VAR.TXT", title}, {"OUTILS.TXT", table}}, "");
+  EXPECT_EQ(found.layout.find("ISO-8859-1"), std::string::npos) << found.layout;
+  EXPECT_NE(found.layout.find("CP850"), std::string::npos) << found.layout;
 }
 
 }  // namespace

@@ -33,7 +33,7 @@
   }
   const place = (p) => p.file + (p.line ? ":" + p.line : "");
   function guessed({guessed: guesses, serial, serial_from: from, units, units_found: areFound}) {
-    const all = [from ? "the serial, " + serial + ": from " + from : "", areFound ? "" : "the units, " + units + ": no program says them",
+    const all = [from ? "the serial, " + serial + ": from " + from : "", areFound ? "" : "the units, " + units + ": nothing in the files says them",
       ...guesses.map((g) => g.line > 0 ? g.what + " (line " + g.line + " of the layout, " + g.key + ")" : g.what)].filter(Boolean);
     return all.length === 0 ? "" : [el("h3", {}, "Guessed: look at these"), list(all.map((g) => el("li", {}, g)))];
   }
