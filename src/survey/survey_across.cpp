@@ -3,10 +3,22 @@
 #include <optional>
 #include <set>
 
+#include "base/digit.hpp"
 #include "keepway/decimal.hpp"
+#include "keepway/text.hpp"
 #include "survey/survey_table.hpp"
 
 namespace keepway::layout {
+
+namespace {
+
+// Of a key such as `#100` or `R12`.
+std::string_view number_of(std::string_view key) {
+  const bool front = key.size() > 1 && (key[0] == '#' || is_letter(key[0]));
+  return key.substr(front ? 1 : 0);
+}
+
+}  // namespace
 
 // By their keys: from record to record of a line they differ by the same step in all lines, and none comes
 // again.
@@ -17,9 +29,12 @@ bool Table::is_across(std::size_t record, std::size_t most) const {
     if (row.size() % record != 0) return false;
     for (std::size_t i = 0; i < row.size() / record; ++i) {
       const std::string& text = row[i * record];
-      if (!is_whole(text) || !seen.insert(text).second) return false;
+      const std::string_view number = number_of(text);
+      if (!is_whole(number) || !seen.insert(text).second) return false;
       if (i == 0) continue;
-      const Decimal step = *Decimal::parse(text) - *Decimal::parse(row[(i - 1) * record]);
+      const std::string& last = row[(i - 1) * record];
+      if (text.size() - number.size() != last.size() - number_of(last).size()) return false;
+      const Decimal step = *Decimal::parse(number) - *Decimal::parse(number_of(last));
       if (!steps[i]) steps[i] = step;
       if (*steps[i] != step || !(step > Decimal())) return false;
     }

@@ -47,7 +47,8 @@ bool share(const std::set<std::string>& a, const std::set<std::string>& b) {
 
 std::string name_of(const OriginalView& original, const Piece& piece) {
   const std::string_view file = original.name.substr(original.name.rfind('/') + 1);
-  const std::string_view text = piece.title.empty() ? file.substr(0, file.rfind('.')) : piece.title;
+  std::string_view text = piece.title.empty() ? file.substr(0, file.rfind('.')) : piece.title;
+  text = text.substr(0, text.find("   "));  // behind which is a date or a page
   std::string name;
   for (const char c : lower(text)) {
     if (is_letter(c) || is_digit(c)) {

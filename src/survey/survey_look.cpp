@@ -59,14 +59,24 @@ bool has_number_in_brackets(std::string_view text, std::size_t open, std::size_t
   return canonical_number(reader::trim(text.substr(open + 1, close - open - 1))).has_value();
 }
 
+// "* VARIABLES *": headings, where there are several.
+bool has_framed_headings(const Sample& sample) {
+  return std::count_if(sample.lines.begin(), sample.lines.end(), [](const reader::Line& line) {
+           const std::string_view text = reader::trim(line.text);
+           return !is_rule(text) && text.size() > 2 && text.front() == '*' && text.back() == '*';
+         }) > 1;
+}
+
 void find_comments(Sample& sample) {
   constexpr std::array<std::string_view, 7> at_front = {";", "(", "//", "#", "'", "!", "*"};
   std::array<std::size_t, at_front.size()> seen{};
   bool bracket = false;
   bool semicolon = false;
+  const bool framed = has_framed_headings(sample);
   for (const reader::Line& line : sample.lines) {
     const std::string_view text = reader::trim(line.text);
     if (is_rule(text) || text.starts_with("***")) continue;
+    if (framed && text.starts_with('*') && text.ends_with('*')) continue;
     for (std::size_t i = 0; i < at_front.size(); ++i) {
       if (!opens(text, at_front[i])) continue;
       ++seen[i];
@@ -183,6 +193,8 @@ std::optional<Units> units_in(const Sample& sample) {
 std::optional<Group> group_in_name(std::string_view name) {
   const std::string plain = lower(name);
   constexpr auto parts = std::to_array<std::pair<std::string_view, Group>>({
+      {"usura", Group::offsets},         {"verkt", Group::offsets},     {"gereed", Group::offsets},
+      {"nollp", Group::offsets},         {"usure", Group::offsets},     {"versch", Group::offsets},
       {"rpar", Group::variables},        {"nastroj", Group::offsets},   {"narz", Group::offsets},
       {"herram", Group::offsets},        {"prog", Group::programs},     {"prg", Group::programs},
       {"tool", Group::offsets},          {"offs", Group::offsets},      {"ofs", Group::offsets},

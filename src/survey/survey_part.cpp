@@ -117,10 +117,30 @@ class PartFinder {
     for (std::size_t i = begin; i < end; ++i) {
       const bool rule = is_rule(one.lines[i].text) || is_page_line(one.lines[i].text);
       if (one.code[i].empty() || (marked.roles[i] != LineRole::top && !rule)) continue;
-      skip(one, i);
+      if (!is_word_row(heading, i)) skip(one, i);
       one.code[i].clear();
     }
     return one;
+  }
+
+  // `NAME  DRILL` above the numbers of a part: another part has another word there, and a title would be the
+  // same.
+  [[nodiscard]] bool is_word_row(const Heading& heading, std::size_t line) const {
+    const std::string_view code = sample_.code[line];
+    const std::string_view key = first_cell(code);
+    if (key.size() == code.size() ||
+        std::find(heading.at.begin(), heading.at.end(), line) != heading.at.end())
+      return false;
+    for (std::size_t i = heading.at.front(); i < sample_.code.size(); ++i) {
+      if (first_cell(sample_.code[i]) == key && sample_.code[i] != code) return true;
+    }
+    return false;
+  }
+  [[nodiscard]] bool has_word_rows(const Heading& heading) const {
+    for (std::size_t i = heading.at.front(); i < sample_.code.size(); ++i) {
+      if (!sample_.code[i].empty() && row_kind(sample_.code[i]) == 0 && is_word_row(heading, i)) return true;
+    }
+    return false;
   }
 
  private:
@@ -136,9 +156,16 @@ class PartFinder {
   [[nodiscard]] bool is_above_all(const Heading& heading) const {
     constexpr std::size_t most = 10;
     std::size_t above = 0;
+    std::set<char> kinds;  // of the rows below
+    for (std::size_t n = 0; n < heading.at.size(); ++n) {
+      const auto [begin, end] = lines(heading, n);
+      for (std::size_t i = begin; i < end; ++i) kinds.insert(row_kind(sample_.code[i]));
+    }
+    kinds.erase(0);
     for (std::size_t i = 0; i < heading.at.front(); ++i) {
       if (sample_.code[i].empty()) continue;
-      if (++above > most || sample_.code[i].find('=') != std::string::npos || row_kind(sample_.code[i]) != 0)
+      if (++above > most || sample_.code[i].find('=') != std::string::npos ||
+          kinds.contains(row_kind(sample_.code[i])))
         return false;
     }
     return true;
@@ -183,12 +210,35 @@ bool are_of_tools(const Sample& rows) {
   });
 }
 
+// Whether lines that are skipped name parts that these are in: `NAME  DRILL` below `TOOL NO. 2`.
+bool is_inside_another(const Sample& sample, const Heading& heading) {
+  Sample all = sample;
+  for (std::size_t i = 0; i < all.code.size(); ++i) {
+    const std::string_view text = reader::trim(all.lines[i].text);
+    if (all.roles[i] == LineRole::skip && !is_page_line(text) && !is_rule(text)) all.code[i] = text;
+  }
+  const auto outer = PartFinder(all).find();
+  return outer && outer->at.front() < heading.at.front();
+}
+
+// The same with a value of any kind, for rows that have a word.
+void with_words(Candidates& found) {
+  constexpr std::string_view number = "{ value = \"\" }";
+  for (std::size_t i = 0, size = found.size(); i < size; ++i) {
+    Candidate words = found[i];
+    const std::size_t at = words.keys.find(number);
+    if (at == std::string::npos) continue;
+    words.keys.replace(at, number.size(), "{ value = { name = \"\", kind = \"any\" } }");
+    found.push_back(std::move(words));
+  }
+}
+
 }  // namespace
 
 Candidates propose_parts(const Sample& sample) {
   const PartFinder finder(sample);
   auto heading = finder.find();
-  if (!heading) return {};
+  if (!heading || is_inside_another(sample, *heading)) return {};
   const Sample one = finder.longest(*heading);
   PartLine& line = heading->line;
   if (is_numbered_by(line.group) && are_of_tools(one)) {
@@ -199,6 +249,7 @@ Candidates propose_parts(const Sample& sample) {
   for (const auto propose : {propose_columns, propose_shape}) {
     for (Candidate& each : propose(one)) found.push_back(std::move(each));
   }
+  if (finder.has_word_rows(*heading)) with_words(found);
   const Encoding encoding(sample.encoding);
   for (Candidate& each : found) {
     if (const auto group = group_in_name(line.group); group && *group != Group::programs) {

@@ -124,7 +124,7 @@ class Headings {
     while (row < rows_.size() && !rows_[row]) ++row;
     if (row == rows_.size()) return false;
     const std::size_t here = cells(sample_.lines[i].text);
-    return here > 2 && here == cells(sample_.code[row]);
+    return here > 2 && here == cells(sample_.code[row]) && !is_page_line(sample_.lines[i].text);
   }
 
   // `LANGUAGE DE` between `FEED 5000` and `RATE 9600`: a row whose value is a text.

@@ -78,6 +78,15 @@ std::string form_of(std::string_view code) {
   return std::to_string(cells) + first;
 }
 
+// "LANGUAGE : EN", "COOLANT .... AUTO": a name and a value, whatever they are.
+bool has_leader(std::string_view text) {
+  for (const std::string_view leader : {"...", "___", " : ", ": "}) {
+    const std::size_t at = text.find(leader);
+    if (at != std::string_view::npos && at > 1 && is_alnum(text.back())) return true;
+  }
+  return false;
+}
+
 bool says_end(std::string_view code) {
   constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
   const std::string first = lower(code.substr(0, code.find_first_of(" \t")));
@@ -118,7 +127,8 @@ char row_kind(std::string_view code) {
   if (words_of_line(text, words) || (text.front() == ':' && all_digits(text.substr(1)))) return 'W';
   if (is_packed(text)) return 'P';
   if (says_heading(text)) return 0;
-  return table_kind(text);
+  const char kind = table_kind(text);
+  return kind == 0 && has_leader(text) ? ':' : kind;
 }
 
 std::vector<bool> rows_of(const Sample& sample) {
@@ -143,6 +153,8 @@ std::vector<bool> rows_of(const Sample& sample) {
     if (kind == 0) continue;
     const bool beside = (n > 0 && kinds[text_lines[n - 1]] == kind) ||
                         (n + 1 < text_lines.size() && kinds[text_lines[n + 1]] == kind);
+    // Elsewhere such lines are more likely a heading's.
+    if (kind == ':' && times[kind] * 4 < text_lines.size()) continue;
     const bool numbers = kind == '1' && times[kind] > 1;  // alone on its page, as the last of a table
     rows[text_lines[n]] =
         beside || numbers || times[kind] > enough || text_lines.size() == 1 || kind == '=' || kind == 'W';

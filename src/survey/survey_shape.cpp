@@ -350,20 +350,42 @@ void part_codes(BySkeleton& by_skeleton) {
   }
 }
 
-// `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where more of them end in a number.
+void move_rows(Together& from, Together& to) {
+  for (Tokens& row : from.rows) to.rows.push_back(std::move(row));
+  to.lengths.merge(from.lengths);
+}
+
+// `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where others end in a number. Where
+// nothing but blanks is in front of it, most must have the number.
 void join_words(BySkeleton& by_skeleton) {
   for (auto text = by_skeleton.begin(); text != by_skeleton.end();) {
     const std::string& skeleton = text->first;
     const auto number = skeleton.size() > 4 && skeleton.ends_with("T ")
                             ? by_skeleton.find(skeleton.substr(0, skeleton.size() - 2) + "N ")
                             : by_skeleton.end();
-    if (number == by_skeleton.end() || number->second.rows.size() < text->second.rows.size()) {
+    const bool led = skeleton.find_first_of(".:_=-") != std::string::npos;
+    if (number == by_skeleton.end() || (!led && number->second.rows.size() < text->second.rows.size())) {
       ++text;
       continue;
     }
-    for (Tokens& row : text->second.rows) number->second.rows.push_back(std::move(row));
-    number->second.lengths.merge(text->second.lengths);
+    move_rows(text->second, number->second);
     text = by_skeleton.erase(text);
+  }
+}
+
+// `TIMEOUT .... 30 MIN` among `STOP BITS .... 2`: a unit behind some values.
+void join_units(BySkeleton& by_skeleton) {
+  for (auto plain = by_skeleton.begin(); plain != by_skeleton.end();) {
+    const std::string& skeleton = plain->first;
+    const bool led = skeleton.ends_with("N ") && skeleton.find_first_of(".:_=-") != std::string::npos;
+    const auto unit = led ? by_skeleton.find(skeleton + "T ") : by_skeleton.end();
+    if (unit == by_skeleton.end()) {
+      ++plain;
+      continue;
+    }
+    for (Tokens& row : plain->second.rows) row.push_back({Token::Kind::text, {}, true});
+    move_rows(plain->second, unit->second);
+    plain = by_skeleton.erase(plain);
   }
 }
 
@@ -384,6 +406,7 @@ Candidates propose_shape(const Sample& sample) {
   }
   part_codes(by_skeleton);
   join_words(by_skeleton);
+  join_units(by_skeleton);
   std::vector<Together*> often;
   for (auto& [skeleton, together] : by_skeleton) {
     if (together.rows.size() > 1 && together.rows.size() * 5 >= lines) often.push_back(&together);

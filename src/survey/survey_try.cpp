@@ -8,6 +8,7 @@
 #include "keepway/text.hpp"
 #include "reader/clean.hpp"
 #include "reader/row_shape.hpp"
+#include "reader/text.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -38,9 +39,12 @@ std::size_t lost_rows(const Source& source, const Sample& sample, const Reading&
   for (const Origin& origin : reading.origins) read.insert(origin.span.line);
   const std::vector<bool> rows = rows_of(sample);
   std::size_t lost = 0;
-  for (std::size_t i = 0; i < rows.size(); ++i) {
+  std::size_t first = 0;  // above the first line that names a part there are no rows
+  const auto is_part = [&](std::size_t i) { return names_part(source, sample.lines[i].text); };
+  while (!source.part.before.empty() && first < rows.size() && !is_part(first)) ++first;
+  for (std::size_t i = first; i < rows.size(); ++i) {
     const bool is_lost = rows[i] && !read.contains(sample.lines[i].number);
-    lost += is_lost && !names_part(source, sample.lines[i].text) ? 1U : 0U;
+    lost += is_lost && !is_part(i) ? 1U : 0U;
   }
   return lost;
 }
@@ -167,10 +171,14 @@ void skip_above(std::vector<Tried>& pieces, std::string_view text) {
   Sample above = look_at("above", text.substr(0, pieces.front().piece.base));
   std::vector<std::string> patterns;
   for (std::size_t i = 0; i < above.lines.size(); ++i) {
-    if (above.code[i].empty()) continue;
-    const std::string pattern = pattern_of_line(above.lines[i].text);
-    if (!pattern.empty() && lower(pattern) != lower(pieces.front().piece.under) &&
-        std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
+    const std::string_view line = reader::trim(above.lines[i].text);
+    const bool own = lower(pattern_of_line(line)) == lower(pieces.front().piece.under);
+    if (line.empty() || reader::is_mark(line) || own) continue;
+    const auto opener = std::find_if(above.openers.begin(), above.openers.end(),
+                                     [&](const std::string& each) { return line.starts_with(each); });
+    const bool remark = above.code[i].empty() && opener != above.openers.end();
+    const std::string pattern = remark ? *opener + "*" : pattern_of_line(line);
+    if (!pattern.empty() && std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
       patterns.push_back(pattern);
   }
   if (patterns.empty()) return;
@@ -248,7 +256,7 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
     const bool differ = std::any_of(tried->begin(), tried->end(), [&](const Tried& each) {
       return key_of(each) != key_of(tried->front());
     });
-    if (!differ && named < 2) continue;
+    if ((!differ || reads_titles) && named < 2) continue;
     const std::size_t faults = faults_in(original, *tried) + of_a_piece * (tried->size() - 1);
     const bool mixed = chosen.size() == 1 && (named > 1 || program);
     const std::size_t whole = mixed ? least + of_mixed_groups * std::max<std::size_t>(named, 1) : least;

@@ -27,7 +27,8 @@ struct BackupStyle {
   // All addresses of values, with choices in braces: "offsets/tool/{1,2}/{length,radius}". Where it is given,
   // no address may be missing, and none be there besides.
   std::vector<std::string> addresses = {};
-  std::vector<std::string> text_fields = {};  // with it: the last parts of addresses whose values are text
+  std::vector<std::string> text_fields =
+      {};  // with it: addresses whose values are text, or the last parts of them
 };
 
 inline BackupStyle style(std::string name, std::vector<std::pair<std::string, std::string>> files,
@@ -81,8 +82,8 @@ inline void expect_all_addresses(const BackupStyle& style, const Reading& readin
     const std::string address = std::string(group_name(origin.group)) + "/" + origin.key;
     found.push_back(address);
     const std::string last = address.substr(address.rfind('/') + 1);
-    const bool text =
-        std::find(style.text_fields.begin(), style.text_fields.end(), last) != style.text_fields.end();
+    const auto is_in = [&](const std::string& each) { return each == last || each == address; };
+    const bool text = std::any_of(style.text_fields.begin(), style.text_fields.end(), is_in);
     EXPECT_EQ(origin.kind == FieldKind::text, text) << address;
   }
   EXPECT_THAT(found, testing::UnorderedElementsAreArray(wanted));

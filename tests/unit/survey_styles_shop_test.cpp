@@ -1,4 +1,5 @@
-// Whole backups of a small shop: what the survey did not read at first, or in part.
+// Whole backups of a small shop, and odd corners of them. 4 of the first 12 were read at once; the survey was
+// then corrected.
 #include "survey_styles.hpp"
 
 namespace keepway::test {
@@ -36,7 +37,7 @@ std::vector<BackupStyle> former() {
           {}, 2, ""),
       style("one_tape_with_letters_for_each_group",
             {{"ALLMEM.TAP",
-              "\n\n%\nN0001 P0000004000\nN0002 P-000000012\nN0010 P0000000500\nN0999 P0000000001\n%\nV001 "
+              "\n\n%\nA0001 V0000004000\nA0002 V-000000012\nA0010 V0000000500\nA0999 V0000000001\n%\nV001 "
               "+0012.500\nV002 -0000.125\nV050 +0000.000\n%\nT01 H+0120.500 D+0006.000\nT02 H+0098.020 "
               "D+0004.250\nT12 H-0000.500 D+0000.000\n%\nO0100\nN1 G21 G90\nN2 G0 X0. Y0.\nN3 M30\nO0101\nN1 "
               "G1 X5. F100.\nN2 M30\n%\n"}},
