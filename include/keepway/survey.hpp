@@ -75,7 +75,14 @@ struct Understood {
   std::vector<Source> sources;         // those that took a file, in the layout's order
   std::vector<Unread> unread;          // rows not understood, one entry for each cause
   std::vector<std::string> unclaimed;  // files that no source takes
-  std::vector<std::string> oddities;   // what else a backup would be refused for: another serial
+  // Lines of text that gave no value, and are neither remarks nor unread: headings, most often.
+  struct Passed {
+    Place place;
+    std::string text;  // escaped
+  };
+  std::size_t passed = 0;
+  std::vector<Passed> passed_first;   // the first of each kind; six at most
+  std::vector<std::string> oddities;  // what else a backup would be refused for: another serial
 };
 Understood understood(const Layout& layout, const Reading& reading, const std::vector<OriginalView>& files);
 

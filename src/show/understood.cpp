@@ -57,6 +57,16 @@ std::string unread_text(const Understood& made, const Style& style) {
   return out;
 }
 
+// Lines that gave no value: a person sees at once whether one of them has one.
+std::string passed_text(const Understood& made) {
+  if (made.passed == 0) return {};
+  std::string out = fmt::format("\nNot taken as values: {}{}\n", count_of(made.passed, "line", "lines"),
+                                made.passed > made.passed_first.size() ? ", such as" : "");
+  for (const Understood::Passed& each : made.passed_first)
+    out += fmt::format("  {}:{}  {}\n", escape(each.place.file), each.place.line.value_or(0), each.text);
+  return out;
+}
+
 Json understood_json(const Understood& made) {
   Json json;
   json["sources"] = Json::array();
@@ -79,6 +89,10 @@ Json understood_json(const Understood& made) {
   json["unclaimed"] = Json::array();
   for (const std::string& file : made.unclaimed) json["unclaimed"].push_back(escape(file));
   json["other_serial"] = made.oddities;
+  json["passed"] = made.passed;
+  json["passed_first"] = Json::array();
+  for (const Understood::Passed& each : made.passed_first)
+    json["passed_first"].push_back({{"place", to_json(each.place)}, {"text", each.text}});
   return json;
 }
 
@@ -115,6 +129,7 @@ Answer tried_layout(const std::string& file, const Understood& made, Style style
   if (made.sources.empty()) text += "Nothing was read: no source of the layout takes these files.\n";
   const std::string odd = unread_text(made, style);
   text += odd.empty() ? "Nothing is left unread.\n" : "\n" + odd;
+  text += passed_text(made);
   return {std::move(text), finish(json)};
 }
 
@@ -195,6 +210,7 @@ std::string screen_text(const MachineFacts& facts, const Survey& survey, const U
                         const Style& style) {
   std::string text = sources_text(made, style);
   if (const std::string odd = unread_text(made, style); !odd.empty()) text += "\nNot understood\n" + odd;
+  text += passed_text(made);
   if (const std::string guessed = guessed_text(facts, survey); !guessed.empty())
     text += "\nGuessed: look at these\n" + guessed;
   return text;
@@ -235,12 +251,16 @@ Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const
   std::string text = screen_text(facts, survey, made, style);
   text += fmt::format(
       "\nEnrolled {}{}, units {}. The layout is {}/layout.toml: yours to edit.\n"
-      "Nothing of the backup is stored yet.\nNext: keepway intake {} {}\n",
+      "Nothing of the backup is stored yet.\n",
       facts.name, facts.serial.empty() ? "" : ", serial " + escape(facts.serial), units_name(facts.units),
-      folder, facts.name, path);
-  if (!all_understood(made)) {
-    text += fmt::format("Where the layout is corrected: keepway try {}/layout.toml {}\n", folder, path);
+      folder);
+  const bool all = all_understood(made);
+  if (!all) {
+    text += fmt::format(
+        "Next: correct the layout, and see what it reads then:\n  keepway try {}/layout.toml {}\n", folder,
+        path);
   }
+  text += fmt::format("{}: keepway intake {} {}\n", all ? "Next" : "Then", facts.name, path);
   return {std::move(text), finish(json)};
 }
 

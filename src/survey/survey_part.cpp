@@ -2,6 +2,7 @@
 // are of, `TOOL 1` or `AXIS X`.
 #include <algorithm>
 #include <map>
+#include <optional>
 #include <set>
 
 #include "base/encoding.hpp"
@@ -127,23 +128,28 @@ class PartFinder {
   // same.
   [[nodiscard]] bool is_word_row(const Heading& heading, std::size_t line) const {
     const std::string_view code = sample_.code[line];
-    const std::string_view key = first_cell(code);
-    if (key.size() == code.size() ||
-        std::find(heading.at.begin(), heading.at.end(), line) != heading.at.end())
-      return false;
-    for (std::size_t i = heading.at.front(); i < sample_.code.size(); ++i) {
-      if (first_cell(sample_.code[i]) == key && sample_.code[i] != code) return true;
-    }
-    return false;
+    const bool is_heading = std::find(heading.at.begin(), heading.at.end(), line) != heading.at.end();
+    return !is_heading && first_cell(code).size() < code.size() &&
+           keys_of_words(heading).contains(first_cell(code));
   }
-  [[nodiscard]] bool has_word_rows(const Heading& heading) const {
-    for (std::size_t i = heading.at.front(); i < sample_.code.size(); ++i) {
-      if (!sample_.code[i].empty() && row_kind(sample_.code[i]) == 0 && is_word_row(heading, i)) return true;
-    }
-    return false;
-  }
+  [[nodiscard]] bool has_word_rows(const Heading& heading) const { return !keys_of_words(heading).empty(); }
 
  private:
+  // First cells of lines without a number that are not the same wherever they are.
+  [[nodiscard]] const std::set<std::string_view>& keys_of_words(const Heading& heading) const {
+    if (words_) return *words_;
+    std::map<std::string_view, std::string_view> seen;
+    words_.emplace();
+    for (std::size_t i = heading.at.front(); i < sample_.code.size(); ++i) {
+      const std::string_view code = sample_.code[i];
+      const std::string_view key = first_cell(code);
+      if (key.size() == code.size() || row_kind(code) != 0) continue;
+      const auto [at, fresh] = seen.emplace(key, code);
+      if (!fresh && at->second != code) words_->insert(key);
+    }
+    return *words_;
+  }
+
   static void skip(Sample& one, std::size_t i) {
     const std::string pattern = pattern_of_line(one.lines[i].text);
     if (one.code[i].empty() && one.roles[i] == LineRole::data) return;  // a comment
@@ -200,6 +206,7 @@ class PartFinder {
   }
 
   const Sample& sample_;
+  mutable std::optional<std::set<std::string_view>> words_;
 };
 
 // Rows under "NUMBER 12" are of a tool where they have a length or a radius.

@@ -99,6 +99,9 @@ struct Candidate {
 };
 using Candidates = std::vector<Candidate>;
 
+// Whether a line names the part that the rows below it are of.
+bool names_part(const Source& source, std::string_view line);
+
 // The likeliest of its family first; none when the sample does not look like it at all.
 Candidates propose_assign(const Sample& sample);
 Candidates propose_sections(const Sample& sample);

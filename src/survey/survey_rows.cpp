@@ -110,7 +110,8 @@ void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_
            text_lines[next] == text_lines[next - 1] + 1 && form == form_of(sample.code[text_lines[next]]))
       ++next;
     const bool last = next == text_lines.size() || text_lines[next] != text_lines[next - 1] + 1;
-    rows[i] = last || (rows[text_lines[next]] && form == form_of(sample.code[text_lines[next]]));
+    if (!last && !(rows[text_lines[next]] && form == form_of(sample.code[text_lines[next]]))) continue;
+    for (std::size_t row = n; row < next; ++row) rows[text_lines[row]] = true;
   }
 }
 

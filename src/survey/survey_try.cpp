@@ -26,13 +26,6 @@ Layout alone(const Candidate& candidate) {
   return parse_layout(layout_toml(source_toml(tried, {"*"}, false), {}), "proposed");
 }
 
-bool names_part(const Source& source, std::string_view line) {
-  std::vector<std::string_view> cells;
-  return !source.part.before.empty() &&
-         reader::ShapeSplitter(source, source.part, std::vector<reader::ShapeSplitter::Cell>(1))
-             .split(line, cells);
-}
-
 // Lines that look like rows, and that a table passes over, as with a header that is too long.
 std::size_t lost_rows(const Source& source, const Sample& sample, const Reading& reading) {
   std::set<std::uint64_t> read;
@@ -266,6 +259,13 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
   }
   for (Tried& tried : chosen) add_of_file(tried, name, cleaned.text, serial, file.encoding);
   return chosen;
+}
+
+bool names_part(const Source& source, std::string_view line) {
+  std::vector<std::string_view> cells;
+  return !source.part.before.empty() &&
+         reader::ShapeSplitter(source, source.part, std::vector<reader::ShapeSplitter::Cell>(1))
+             .split(line, cells);
 }
 
 void set_encoding(Candidate& candidate, const std::string& encoding) {

@@ -7,14 +7,18 @@
 #include "base/encoding.hpp"
 #include "keepway/survey.hpp"
 #include "keepway/text.hpp"
+#include "reader/clean.hpp"
 #include "reader/comments.hpp"
 #include "reader/cure.hpp"
+#include "reader/text.hpp"
+#include "survey/survey_parts.hpp"
 
 namespace keepway {
 namespace {
 
 constexpr std::size_t most_rows = 3;
 constexpr std::size_t longest_text = 80;
+constexpr std::size_t most_passed = 6;
 constexpr std::size_t most_causes = 100;  // the rest are counted together
 
 std::string blocks_of(const Program& program) {
@@ -37,6 +41,9 @@ class Summary {
     }
     for (const Oddity& oddity : reading_.oddities) {
       if (oddity.kind == OddityKind::other_serial) out_.oddities.push_back(oddity.detail);
+    }
+    for (std::uint32_t file = 0; file < files_.size(); ++file) {
+      if (reading_.files[file].source != FileFacts::no_source) add_passed(file);
     }
     for (std::size_t i = 0; i < sources_.size(); ++i) {
       if (sources_[i].files.empty()) continue;
@@ -66,6 +73,48 @@ class Summary {
       value = item->value;
     }
     source.rows.push_back({std::string(group_name(origin.group)) + "/" + origin.key, std::move(value)});
+  }
+
+  // Whether a line is a remark, or says what the lines below it are of.
+  static bool is_used(const Source& source, std::string_view line) {
+    reader::Comments comments(source.comments, false);
+    if (reader::trim(comments.strip(line).code).empty()) return true;
+    const bool section = source.reader == ReaderKind::sections && line.front() == '[';
+    return section || layout::names_part(source, line);
+  }
+
+  void add_passed(std::uint32_t file) {
+    std::set<std::uint64_t> read;
+    std::vector<std::pair<std::uint64_t, std::uint64_t>> programs;
+    std::set<std::uint32_t> sources = {reading_.files[file].source};
+    for (const Origin& origin : reading_.origins) {
+      if (origin.span.file != file) continue;
+      read.insert(origin.span.line);
+      sources.insert(origin.source);
+      if (origin.group == Group::programs)
+        programs.emplace_back(origin.span.at, origin.span.at + origin.span.length);
+    }
+    std::sort(programs.begin(), programs.end());
+    reader::Cleaned cleaned;
+    reader::clean(files_[file].bytes, files_[file].name, cleaned);
+    reader::Lines lines(cleaned.text);
+    for (reader::Line line; lines.next(line);) {
+      const std::string_view text = reader::trim(line.text);
+      if (text.empty() || reader::is_mark(text) || layout::is_rule(text) || read.contains(line.number))
+        continue;
+      const auto behind = std::upper_bound(programs.begin(), programs.end(), std::pair(line.at, UINT64_MAX));
+      if (behind != programs.begin() && std::prev(behind)->second > line.at) continue;
+      if (std::any_of(sources.begin(), sources.end(),
+                      [&](std::uint32_t source) { return is_used(layout_.sources[source], text); }))
+        continue;
+      ++out_.passed;
+      if (out_.passed_first.size() == most_passed || !passed_.insert(layout::pattern_of_line(text)).second)
+        continue;
+      const Source& source = layout_.sources[*sources.begin()];
+      const std::string shown = Encoding(source.encoding).to_utf8(text.substr(0, longest_text));
+      out_.passed_first.push_back(
+          {Place{std::string(files_[file].name), line.number, line.at}, escape(shown)});
+    }
   }
 
   void add_unread(const Span& span, std::uint32_t index) {
@@ -102,6 +151,7 @@ class Summary {
   const std::vector<OriginalView>& files_;
   std::vector<Understood::Source> sources_;
   std::set<std::pair<std::uint32_t, std::uint32_t>> seen_;  // source and file
+  std::set<std::string> passed_;                            // patterns of lines
   Understood out_;
 };
 

@@ -353,6 +353,19 @@ TEST(Survey, LeavesLinesOfTextBetweenCommasUnread) {
   EXPECT_EQ(test::value(reading, "offsets/tool/2/c2"), "98.02");
 }
 
+TEST(Survey, SaysWhichLinesGaveNoValue) {
+  const std::vector<OriginalView> files = {
+      {"TOOLS.LST", "SHOP 4\n; a remark\n\n NO  LENGTH\n---  ------\n  1  12.5\n  2  98.0\n"},
+      {"A.NC", "%\nO1\n(PLATE)\nG0 X1.\nM30\n%\n"}};
+  const Survey found = survey(files, "");
+  const Layout layout = parse_layout(found.layout, "proposed");
+  const Understood made = understood(layout, read_backup(layout, {}, files), files);
+  EXPECT_EQ(made.passed, 2U);
+  ASSERT_EQ(made.passed_first.size(), 2U);
+  EXPECT_EQ(made.passed_first[0].text, "SHOP 4");
+  EXPECT_EQ(made.passed_first[1].place.line, 4U);
+}
+
 TEST(Survey, ProposesASizeOnlyWhereZerosArePrinted) {
   std::string table = " NO  LENGTH\n";
   for (int i = 1; i <= 10; ++i) table += fmt::format("{:3d}  {}\n", i, i < 9 ? "12.5" : "0.0");
