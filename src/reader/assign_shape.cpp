@@ -57,9 +57,22 @@ std::size_t shaped_value_end(const Shape& shape, std::string_view code, std::siz
 
 }  // namespace
 
+namespace {
+
+// Behind `N10` in front of a row; where there is none, at the row.
+std::size_t behind_line_number(std::string_view code) {
+  std::size_t at = 0;
+  pass_blanks(code, at);
+  std::size_t digit = at + 1;
+  while (at < code.size() && upper(code[at]) == 'N' && digit < code.size() && is_digit(code[digit])) ++digit;
+  return digit > at + 1 && digit < code.size() && is_gap(code[digit]) ? digit : at;
+}
+
+}  // namespace
+
 bool split_shaped(const Shape& shape, std::string_view code, std::vector<Setting>& out) {
   out.clear();
-  std::size_t at = 0;
+  std::size_t at = behind_line_number(code);
   pass_blanks(code, at);
   while (at < code.size()) {
     Setting setting;

@@ -55,6 +55,17 @@ TEST(Assign, KeepsOtherTextAsUnread) {
   EXPECT_EQ(reading.state.table(Group::variables)->size(), 7U);
 }
 
+TEST(Assign, PassesOverALineNumberInFrontOfAShape) {
+  const std::string layout =
+      "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"*\"\nreader = \"assign\"\nshape = "
+      "\"{letter}{key}={value}\"\n";
+  const Reading reading = test::read(layout, {{"a", "N10 R1=12.5\nN20 R2=-3\nN30=7\nR4=1\n"}});
+  EXPECT_EQ(test::value(reading, "variables/R1"), "12.5");
+  EXPECT_EQ(test::value(reading, "variables/R2"), "-3");
+  EXPECT_EQ(test::value(reading, "variables/N30"), "7");
+  EXPECT_EQ(test::value(reading, "variables/R4"), "1");
+}
+
 TEST(Assign, UsesItsAddress) {
   const Reading reading = read(std::string(layout) + "address = \"cell/{key}\"\n", {{"A.CELLS", "#1=2\n"}});
   EXPECT_EQ(value(reading, "variables/cell/1"), "2");
