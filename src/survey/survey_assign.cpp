@@ -33,7 +33,8 @@ std::optional<Parts> take_apart(std::string_view line) {
   std::size_t at = 0;
   if (line.size() > 1 && (line[0] == 'N' || line[0] == 'n') && is_digit(line[1])) {
     const std::size_t behind = std::min(line.find_first_not_of("0123456789 \t", 1), line.size());
-    if (behind < line.size() && line[behind] == '#') at = behind;
+    const bool apart = behind > 1 && reader::is_gap(line[behind - 1]);
+    if (behind < line.size() && (line[behind] == '#' || (apart && is_letter(line[behind])))) at = behind;
   }
   const bool named = line.substr(at).starts_with("#<");
   std::size_t digit = at;

@@ -89,6 +89,8 @@ class TableSource {
     std::string prefix;
     made.group = group(made.guesses, prefix);
     if (!table_.titled) made.guesses.push_back({"the columns' names: no heading gives them", "columns"});
+    if (table_.titled && table_.twice)
+      made.guesses.push_back({"the names with -2: the heading has them twice", "columns"});
     if (!table_.titled && may_cut_texts())
       made.guesses.push_back({"where one text ends and the next begins", "columns"});
     made.keys = skip_line(table_.sample, false) + comment_line(table_.sample.openers);

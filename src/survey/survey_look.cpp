@@ -193,6 +193,7 @@ std::optional<Units> units_in(const Sample& sample) {
 std::optional<Group> group_in_name(std::string_view name) {
   const std::string plain = lower(name);
   constexpr auto parts = std::to_array<std::pair<std::string_view, Group>>({
+      {"instel", Group::settings},       {"impost", Group::settings},   {"ustaw", Group::settings},
       {"usura", Group::offsets},         {"verkt", Group::offsets},     {"gereed", Group::offsets},
       {"nollp", Group::offsets},         {"usure", Group::offsets},     {"versch", Group::offsets},
       {"rpar", Group::variables},        {"nastroj", Group::offsets},   {"narz", Group::offsets},

@@ -121,8 +121,8 @@ bool begins_as_rule(std::string_view line) {
 }
 
 bool is_page_line(std::string_view line) {
-  constexpr std::array<std::string_view, 8> words = {"page",   "seite", "blatt",  "sheet",
-                                                     "pagina", "folio", "strana", "bladzijde"};
+  constexpr std::array<std::string_view, 11> words = {
+      "blad", "pag", "hoja", "page", "seite", "blatt", "sheet", "pagina", "folio", "strana", "bladzijde"};
   const auto tokens = tokens_of(line);
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     std::string word;

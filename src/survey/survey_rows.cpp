@@ -69,7 +69,7 @@ char table_kind(std::string_view code) {
 std::string form_of(std::string_view code) {
   const std::string_view text = reader::trim(code);
   const char first = is_digit(text[0]) ? '1' : is_alpha(text[0]) ? 'A' : '>';
-  for (const std::string_view leader : {"...", "___", " : ", ": ", "->"}) {
+  for (const std::string_view leader : {"...", "___", " : ", ": ", "->", " - "}) {
     if (text.find(leader) != std::string_view::npos) return std::string(leader.substr(0, 2)) + first;
   }
   std::size_t cells = 0;
@@ -128,8 +128,7 @@ char row_kind(std::string_view code) {
   if (words_of_line(text, words) || (text.front() == ':' && all_digits(text.substr(1)))) return 'W';
   if (is_packed(text)) return 'P';
   if (says_heading(text)) return 0;
-  const char kind = table_kind(text);
-  return kind == 0 && has_leader(text) ? ':' : kind;
+  return has_leader(text) ? ':' : table_kind(text);
 }
 
 std::vector<bool> rows_of(const Sample& sample) {
@@ -143,6 +142,15 @@ std::vector<bool> rows_of(const Sample& sample) {
     ++times[kinds[i]];
     text_lines.push_back(i);
   }
+  // Few of many lines that have a colon or dots are no settings.
+  if (times[':'] * 4 < text_lines.size()) {
+    for (const std::size_t i : text_lines) {
+      if (kinds[i] != ':') continue;
+      kinds[i] = table_kind(sample.code[i]);
+      ++times[kinds[i]];
+    }
+    times[':'] = 0;
+  }
   // A name in brackets begins a section of settings, and is a heading over anything else.
   const char section = times['='] > 0 ? '=' : '\0';
   std::replace(kinds.begin(), kinds.end(), '[', section);
@@ -154,8 +162,6 @@ std::vector<bool> rows_of(const Sample& sample) {
     if (kind == 0) continue;
     const bool beside = (n > 0 && kinds[text_lines[n - 1]] == kind) ||
                         (n + 1 < text_lines.size() && kinds[text_lines[n + 1]] == kind);
-    // Elsewhere such lines are more likely a heading's.
-    if (kind == ':' && times[kind] * 4 < text_lines.size()) continue;
     const bool numbers = kind == '1' && times[kind] > 1;  // alone on its page, as the last of a table
     rows[text_lines[n]] =
         beside || numbers || times[kind] > enough || text_lines.size() == 1 || kind == '=' || kind == 'W';

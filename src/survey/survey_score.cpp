@@ -75,14 +75,15 @@ bool is_number_in_signs(std::string_view text) {
          canonical_number(text.substr(begin, end + 1 - begin));
 }
 
-// "MAX FEED X 12000": a number among words.
-bool has_number_inside(std::string_view text) {
+// "MAX FEED X 12000": numbers among words.
+std::size_t numbers_inside(std::string_view text) {
+  std::size_t found = 0;
   while (!text.empty()) {
-    const std::size_t end = std::min(text.find_first_of(" \t"), text.size());
-    if (canonical_number(text.substr(0, end))) return true;
+    const std::size_t end = std::min(text.find_first_of(" \t,;"), text.size());
+    found += canonical_number(text.substr(0, end)) ? 1U : 0U;
     text.remove_prefix(std::min(end + 1, text.size()));
   }
-  return false;
+  return found;
 }
 
 // "0100:/c2", "TOOL 1: LEN": a sign that parts a number from what is behind it.
@@ -126,8 +127,9 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     const bool number = canonical_number(item->value).has_value();
     ++(number ? column.numbers : column.texts);
     column.swallowed += !number && (holds_numbers(item->value) || is_number_in_signs(item->value)) ? 1U : 0U;
-    column.inside += !number && has_number_inside(item->value) ? 1U : 0U;
-    if (!column.is_table && !number && runs_on(item->value)) faults += of_swallowed;
+    column.inside += !number && numbers_inside(item->value) > 0 ? 1U : 0U;
+    if (!column.is_table && !number && (runs_on(item->value) || numbers_inside(item->value) > 1))
+      faults += of_swallowed;
     if (column.is_table && number) with_numbers.insert(origin.source);
     auto& [with, without] = keys[origin.source];
     ++(has_digit(origin.key) ? with : without);

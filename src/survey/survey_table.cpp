@@ -323,33 +323,59 @@ std::string Table::usual_name(std::size_t column, std::size_t n, std::size_t dat
   return last_text ? "note" : fmt::format("c{}", column + 1);
 }
 
-void Table::find_names() {
+// `120.500 mm` under LENGTH: columns of a unit, which have no title of their own.
+void Table::add_unit_titles(Cells& titles) const {
+  constexpr std::size_t longest = 6;
+  std::vector<std::size_t> units;
+  for (std::size_t i = 1; i < width; ++i) {
+    const bool number = kinds[i - 1] == What::number || kinds[i - 1] == What::whole;
+    const std::string first = i < rows.front().size() ? rows.front()[i] : std::string();
+    const bool same = std::all_of(rows.begin(), rows.end(),
+                                  [&](const Cells& row) { return i < row.size() && row[i] == first; });
+    if (number && same && kinds[i] == What::text && first.size() <= longest) units.push_back(i);
+  }
+  if (units.empty() || titles.size() + units.size() != width) return;
+  for (const std::size_t i : units)
+    titles.insert(titles.begin() + static_cast<std::ptrdiff_t>(i), titles[i - 1] + " unit");
+}
+
+// The names of the columns that a line gives; none where it names something else. `again`: a name may come
+// twice, as in "X Z X Z" of geometry and of wear.
+std::vector<std::string> Table::names_in(std::string_view line, bool again) const {
+  if (is_rule(line) || is_title(line)) return {};
+  const bool blanks = split == Split::blanks || split == Split::fixed;
+  const std::string heading = blanks ? with_units_joined(line) : std::string(line);
+  Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
+  const bool numbered = are_numbered(titles);
+  if (!numbered && has_serial(titles)) return {};
+  if (across > 1 && titles.size() == width * across) titles.resize(width);
+  // "      X     Y     Z": what the rows are called by has no title of its own.
+  if (titles.size() + 1 == width && kinds[0] != What::number && begins_behind_key(line))
+    titles.insert(titles.begin(), "number");
+  add_unit_titles(titles);
+  if (titles.size() != width) return {};
+  if (titles[0].empty()) titles[0] = "number";
   std::set<std::string> taken;
   std::vector<std::string> found;
-  if (!header.empty()) {
+  for (std::size_t i = 0; i < width; ++i) {
+    std::string name = plain_name(titles[i], sample.encoding);
+    // "DATE 03-02-2020" names no column.
+    const bool names_it = !name.empty() && (numbered || !is_digit(titles[i].front()));
+    if (again && taken.contains(name)) name += "-2";
+    if (kinds[i] != What::mark && (!names_it || !taken.insert(name).second)) return {};
+    found.push_back(std::move(name));
+  }
+  return found;
+}
+
+void Table::find_names() {
+  std::vector<std::string> found;
+  for (const bool again : {false, true}) {
     for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
-      if (is_rule(line->text) || is_title(line->text)) continue;
-      const bool blanks = split == Split::blanks || split == Split::fixed;
-      const std::string heading = blanks ? with_units_joined(line->text) : std::string(line->text);
-      Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
-      const bool numbered = are_numbered(titles);
-      if (!numbered && has_serial(titles)) continue;
-      if (across > 1 && titles.size() == width * across) titles.resize(width);
-      // "      X     Y     Z": what the rows are called by has no title of its own.
-      if (titles.size() + 1 == width && kinds[0] != What::number && begins_behind_key(line->text))
-        titles.insert(titles.begin(), "number");
-      if (titles.size() != width) continue;
-      if (titles[0].empty()) titles[0] = "number";
-      bool good = true;
-      for (std::size_t i = 0; i < width; ++i) {
-        found.push_back(plain_name(titles[i], sample.encoding));
-        // "DATE 03-02-2020" names no column.
-        const bool names_it = !found[i].empty() && (numbered || !is_digit(titles[i].front()));
-        good = good && (kinds[i] == What::mark || (names_it && taken.insert(found[i]).second));
-      }
-      if (!good) found.clear();
-      taken.clear();
+      found = names_in(line->text, again);
+      twice = again && !found.empty();
     }
+    if (!found.empty()) break;
   }
   titled = !found.empty();
   std::size_t marks = 0;

@@ -51,6 +51,7 @@ class Table {
   std::vector<What> kinds;
   std::vector<std::string> names;
   bool titled = false;  // names are a heading's
+  bool twice = false;   // which has one of them twice
   std::vector<std::size_t> key;
 
  private:
@@ -65,6 +66,8 @@ class Table {
   [[nodiscard]] bool has_letters_before_numbers() const;
   [[nodiscard]] bool has_words_among_numbers(std::size_t column) const;
   void find_names();
+  [[nodiscard]] std::vector<std::string> names_in(std::string_view line, bool again) const;
+  void add_unit_titles(Cells& titles) const;
   [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.
   bool find_key();
