@@ -106,7 +106,8 @@ TEST_F(CounterEnroll, OnlyWhatWasSeenIsEnrolled) {
   act("inspect", {{"drop", id}});
   EXPECT_EQ(act("enroll", {{"drop", id}, {"name", "lathe-2"}}).at("exit"), 2) << "looked at for the mill";
   EXPECT_EQ(act("propose", {{"drop", drop_all({{"notes.txt", "shopping list\n"}})}}).at("exit"),
-            kw({"survey", put({{"notes.txt", "shopping list\n"}}).string()}).exit);
+            kw({"survey", (put({{"notes.txt", "shopping list\n"}}) / "notes.txt").string()}).exit)
+      << "one line that no reader takes: look at it";
   EXPECT_TRUE(act("propose", {{"drop", drop("EMPTY")}}).contains("error"));
   EXPECT_TRUE(act("propose", {{"drop", "../1"}}).contains("error"));
   EXPECT_EQ(there(), before);
