@@ -12,128 +12,10 @@
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_table.hpp"
+#include "survey/survey_tokens.hpp"
 
 namespace keepway::layout {
 namespace {
-
-struct Token {
-  enum class Kind : unsigned char { number, text, sign };
-  Kind kind = Kind::sign;
-  std::string text;
-  bool apart = false;  // a blank is in front
-};
-using Tokens = std::vector<Token>;
-
-bool is_word_byte(char c) {
-  return is_alnum(c) || c == '_';
-}
-
-// The end of a number at `at`; `at` where there is none, or where it is a part of something else: 0x1F, 3D,
-// 2025-11-03.
-std::size_t number_end(std::string_view code, std::size_t at) {
-  std::size_t end = at;
-  if (end < code.size() && (code[end] == '-' || code[end] == '+')) ++end;
-  bool digits = false;
-  bool point = false;
-  for (; end < code.size() && (is_digit(code[end]) || (code[end] == '.' && !point)); ++end) {
-    digits = digits || is_digit(code[end]);
-    point = point || code[end] == '.';
-  }
-  if (!digits) return at;
-  const bool goes_on = end < code.size() && (is_word_byte(code[end]) && !point);
-  const bool date = end + 1 < code.size() && (code[end] == '-' || code[end] == '/' || code[end] == '.') &&
-                    is_digit(code[end + 1]);
-  return goes_on || date ? at : end;
-}
-
-// A word goes on over a sign that is within it: MM/MIN, feed.max.
-std::size_t word_end(std::string_view code, std::size_t at) {
-  while (at < code.size() && !(code[at] == '_' && at + 1 < code.size() && code[at + 1] == '_')) {
-    const bool inner = at + 1 < code.size() &&
-                       std::string_view("-/.%'&").find(code[at]) != std::string::npos &&
-                       is_word_byte(code[at + 1]);
-    if (!is_word_byte(code[at]) && !inner) break;
-    ++at;
-  }
-  return at;
-}
-
-// `V12.5` behind a number or code: a value with its letter in front, rather than a word of a text. Where the
-// number begins in it; 0 for anything else.
-std::size_t number_in_word(const Token& token, const Tokens& before) {
-  constexpr std::size_t most_letters = 2;
-  if (token.kind != Token::Kind::text || before.empty()) return 0;
-  const Token& last = before.back();
-  const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
-  const std::size_t digit = token.text.find_first_of("+-.0123456789");
-  if (!apart || digit > most_letters) return 0;
-  return canonical_number(std::string_view(token.text).substr(digit)) ? digit : 0;
-}
-
-Tokens tokens_of_row(std::string_view code) {
-  Tokens tokens;
-  std::size_t blanks = 0;
-  for (std::size_t at = 0; at < code.size();) {
-    if (reader::is_gap(code[at])) {
-      ++blanks;
-      ++at;
-      continue;
-    }
-    std::size_t end = number_end(code, at);
-    Token token{Token::Kind::number, {}, blanks > 0};
-    if (end == at) {
-      end = word_end(code, at);
-      token.kind = end > at ? Token::Kind::text : Token::Kind::sign;
-      if (end == at) end = std::min(code.find_first_not_of(code[at], at), code.size());
-    }
-    token.text = code.substr(at, end - at);
-    const bool joins = token.kind == Token::Kind::text && !tokens.empty() &&
-                       tokens.back().kind == Token::Kind::text && blanks == 1;
-    if (const std::size_t number = number_in_word(token, tokens); number > 0) {
-      tokens.push_back({Token::Kind::text, token.text.substr(0, number), token.apart});
-      tokens.push_back({Token::Kind::number, token.text.substr(number), false});
-    } else if (joins) {
-      tokens.back().text += " " + token.text;
-    } else {
-      tokens.push_back(std::move(token));
-    }
-    blanks = 0;
-    at = end;
-  }
-  return tokens;
-}
-
-bool is_assigned(const Tokens& tokens, std::size_t i) {
-  return i + 1 < tokens.size() && tokens[i + 1].text == "=";
-}
-
-// Where a row has several assignments, the name of each is one word: `G54 X=1 Y=2`.
-Tokens with_single_names(Tokens tokens) {
-  if (std::count_if(tokens.begin(), tokens.end(), [](const Token& t) { return t.text == "="; }) < 2)
-    return tokens;
-  Tokens out;
-  for (std::size_t i = 0; i < tokens.size(); ++i) {
-    const std::size_t blank = tokens[i].text.rfind(' ');
-    if (tokens[i].kind == Token::Kind::text && is_assigned(tokens, i) && blank != std::string::npos) {
-      out.push_back({Token::Kind::text, tokens[i].text.substr(0, blank), tokens[i].apart});
-      tokens[i].text.erase(0, blank + 1);
-      tokens[i].apart = true;
-    }
-    out.push_back(std::move(tokens[i]));
-  }
-  return out;
-}
-
-std::string skeleton_of(const Tokens& tokens) {
-  std::string out;
-  for (const Token& token : tokens) {
-    out += token.kind == Token::Kind::number ? "N"
-           : token.kind == Token::Kind::text ? "T"
-                                             : token.text.substr(0, 2);
-    out += ' ';
-  }
-  return out;
-}
 
 // Rows that have the same texts and numbers between the same signs.
 class ShapeRows {
@@ -323,90 +205,11 @@ class ShapeRows {
   bool guessed_ = false;  // names of columns
 };
 
-struct Together {
-  std::vector<Tokens> rows;
-  std::set<std::size_t> lengths;  // of their lines
-};
-using BySkeleton = std::map<std::string, Together>;
-
-// `P001 SPINDLE MAX : 4500`: a code in front of a name, in all rows.
-void part_codes(BySkeleton& by_skeleton) {
-  const auto behind_code = [](const Tokens& row) -> std::size_t {
-    const std::string& text = row.front().text;
-    const std::size_t blank = std::min(text.find(' '), text.size());
-    const bool code = row.front().kind == Token::Kind::text && has_digit(text.substr(0, blank));
-    return code && blank < text.size() ? blank : 0;
-  };
-  for (auto& [skeleton, together] : by_skeleton) {
-    auto& rows = together.rows;
-    if (!std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) { return behind_code(row) > 0; }))
-      continue;
-    for (Tokens& row : rows) {
-      const std::size_t blank = behind_code(row);
-      Token name{Token::Kind::text, row.front().text.substr(blank + 1), true};
-      row.front().text.resize(blank);
-      row.insert(row.begin() + 1, std::move(name));
-    }
-  }
-}
-
-void move_rows(Together& from, Together& to) {
-  for (Tokens& row : from.rows) to.rows.push_back(std::move(row));
-  to.lengths.merge(from.lengths);
-}
-
-// `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where others end in a number. Where
-// nothing but blanks is in front of it, most must have the number.
-void join_words(BySkeleton& by_skeleton) {
-  for (auto text = by_skeleton.begin(); text != by_skeleton.end();) {
-    const std::string& skeleton = text->first;
-    const auto number = skeleton.size() > 4 && skeleton.ends_with("T ")
-                            ? by_skeleton.find(skeleton.substr(0, skeleton.size() - 2) + "N ")
-                            : by_skeleton.end();
-    const bool led = skeleton.find_first_of(".:_=-") != std::string::npos;
-    if (number == by_skeleton.end() || (!led && number->second.rows.size() < text->second.rows.size())) {
-      ++text;
-      continue;
-    }
-    move_rows(text->second, number->second);
-    text = by_skeleton.erase(text);
-  }
-}
-
-// `TIMEOUT .... 30 MIN` among `STOP BITS .... 2`: a unit behind some values.
-void join_units(BySkeleton& by_skeleton) {
-  for (auto plain = by_skeleton.begin(); plain != by_skeleton.end();) {
-    const std::string& skeleton = plain->first;
-    const bool led = skeleton.ends_with("N ") && skeleton.find_first_of(".:_=-") != std::string::npos;
-    const auto unit = led ? by_skeleton.find(skeleton + "T ") : by_skeleton.end();
-    if (unit == by_skeleton.end()) {
-      ++plain;
-      continue;
-    }
-    for (Tokens& row : plain->second.rows) row.push_back({Token::Kind::text, {}, true});
-    move_rows(plain->second, unit->second);
-    plain = by_skeleton.erase(plain);
-  }
-}
-
 }  // namespace
 
 Candidates propose_shape(const Sample& sample) {
-  BySkeleton by_skeleton;
   std::size_t lines = 0;
-  for (std::size_t i = 0; i < sample.code.size(); ++i) {
-    const std::string& code = sample.code[i];
-    if (code.empty() || is_rule(code)) continue;
-    ++lines;
-    Tokens tokens = with_single_names(tokens_of_row(code));
-    std::string skeleton = skeleton_of(tokens);
-    Together& together = by_skeleton[std::move(skeleton)];
-    together.rows.push_back(std::move(tokens));
-    together.lengths.insert(sample.lines[i].text.find_last_not_of(" \t"));
-  }
-  part_codes(by_skeleton);
-  join_words(by_skeleton);
-  join_units(by_skeleton);
+  BySkeleton by_skeleton = rows_alike(sample, lines);
   std::vector<Together*> often;
   for (auto& [skeleton, together] : by_skeleton) {
     if (together.rows.size() > 1 && together.rows.size() * 5 >= lines) often.push_back(&together);

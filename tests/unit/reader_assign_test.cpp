@@ -56,10 +56,10 @@ TEST(Assign, KeepsOtherTextAsUnread) {
 }
 
 TEST(Assign, PassesOverALineNumberInFrontOfAShape) {
-  const std::string layout =
+  const std::string shaped =
       "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"*\"\nreader = \"assign\"\nshape = "
       "\"{letter}{key}={value}\"\n";
-  const Reading reading = test::read(layout, {{"a", "N10 R1=12.5\nN20 R2=-3\nN30=7\nR4=1\n"}});
+  const Reading reading = test::read(shaped, {{"a", "N10 R1=12.5\nN20 R2=-3\nN30=7\nR4=1\n"}});
   EXPECT_EQ(test::value(reading, "variables/R1"), "12.5");
   EXPECT_EQ(test::value(reading, "variables/R2"), "-3");
   EXPECT_EQ(test::value(reading, "variables/N30"), "7");
