@@ -126,7 +126,7 @@ TEST(VerdictDamage, APartUnderAHeadingIsThereWhereItsGroupIs) {
   const Verdict verdict = judging.alone({{"ALL", "VARIABLES\n#1=5\n"}});
   EXPECT_THAT(heavy(verdict), ElementsAre("group-missing"));
   EXPECT_EQ(verdict.reasons.front().what,
-            "no settings in this backup: nothing in a file like * is under SETTINGS");
+            "no settings in this backup: nothing in a file like * is under the heading SETTINGS");
 }
 
 // A control that writes the date into its files' names.
