@@ -48,8 +48,8 @@ struct SpelledFile {
   Read read = Read::yes;
   bool came = false;  // whole, saying nothing
   bool gone = false;
-  std::vector<SpelledLine> lines;  // the first of them
-  std::size_t count = 0;           // of lines
+  std::vector<SpelledLine> lines;          // the first of them
+  std::size_t count = 0;                   // of lines
   std::vector<OverruledChange> overruled;  // the first of them
   std::size_t overruled_count = 0;
 };

@@ -140,7 +140,7 @@ void check_words(Case& in, Reasons& reasons) {
     for (const std::string_view line : lines_of_program(program.text)) {
       const char letter = repeated_letter(line);
       if (letter == 0) continue;
-      if (!known) usual = any_line(was, [](std::string_view line) { return repeated_letter(line) != 0; });
+      if (!known) usual = any_line(was, [](std::string_view each) { return repeated_letter(each) != 0; });
       known = true;
       if (usual) return;
       reasons.push_back({Worth::doubtful,
