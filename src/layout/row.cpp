@@ -71,12 +71,7 @@ Field parse_field(const Form& form, const Source& source, std::string_view from,
   }
   Form inner(*table, form.file(), "a field");
   field.name = inner.text("name").value_or("");
-  if (const auto kind = inner.text("kind")) {
-    const std::optional<FieldKind> known = parse_field_kind(*kind);
-    if (!known)
-      inner.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole, text or any");
-    field.kind = *known;
-  }
+  field.kind = parse_field_kind(inner, field.kind);
   inner.finish();
   return field;
 }
@@ -102,12 +97,14 @@ void parse_rename(const Form& form, const Source& source, const toml::table& tab
 
 }  // namespace
 
-std::optional<FieldKind> parse_field_kind(std::string_view name) {
-  if (name == "number") return FieldKind::number;
-  if (name == "whole") return FieldKind::whole;
-  if (name == "text") return FieldKind::text;
-  if (name == "any") return FieldKind::any;
-  return std::nullopt;
+FieldKind parse_field_kind(Form& form, FieldKind usual) {
+  const auto name = form.text("kind");
+  if (!name) return usual;
+  if (*name == "number") return FieldKind::number;
+  if (*name == "whole") return FieldKind::whole;
+  if (*name == "text") return FieldKind::text;
+  if (*name == "any") return FieldKind::any;
+  form.fail("kind", fmt::format("'{}' is not a kind", escape(*name)), "use number, whole, text or any");
 }
 
 std::vector<std::string> address_parts(const Form& form, std::string_view address) {

@@ -71,12 +71,7 @@ Column parse_column(const std::string& file, const Source& source, const toml::n
   } else {
     Form form(*table, file, "a column");
     column.name = form.need_text("name");
-    if (const auto kind = form.text("kind")) {
-      const std::optional<FieldKind> known = parse_field_kind(*kind);
-      if (!known)
-        form.fail("kind", fmt::format("'{}' is not a kind", escape(*kind)), "use number, whole, text or any");
-      column.kind = *known;
-    }
+    column.kind = parse_field_kind(form, column.kind);
     if (source.split == Split::fixed) {
       column.at = form.count("at", max_width).value_or(0);
       column.width = form.count("width", max_width).value_or(0);

@@ -15,7 +15,7 @@ Source parse_source(const toml::table& table, const std::string& file);
 RowRule parse_row(Form& form, const Source& source);
 // Names between braces in an address template; Error{input} when braces do not pair.
 std::vector<std::string> address_parts(const Form& form, std::string_view address);
-std::optional<FieldKind> parse_field_kind(std::string_view name);
+FieldKind parse_field_kind(Form& form, FieldKind usual);
 
 // point, least_increment, increment_of. After the rows.
 void parse_increments(Form& form, Source& source);
