@@ -44,6 +44,15 @@ bool has_file(const JudgeInput& input, std::size_t wanted) {
   return false;
 }
 
+std::string what_is_missing(const Source& source) {
+  const std::string files = fmt::format("{}", fmt::join(source.files, " or "));
+  if (!source.under.empty())
+    return fmt::format("nothing in a file like {} is under the heading {}", files, escape(source.under));
+  if (!source.begins.empty())
+    return fmt::format("nothing in a file like {} begins with {}", files, escape(source.begins));
+  return fmt::format("no file like {}", files);
+}
+
 // A required source of the group that takes any beginning, and so is missed itself.
 bool read_by_another(const Layout& layout, Group group) {
   return std::any_of(layout.sources.begin(), layout.sources.end(), [&](const Source& each) {
@@ -62,20 +71,14 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
     if (is_part(source) ? has_group(input.reading.state, source.group) : found) continue;
     if (is_part(source) && read_by_another(input.layout, source.group)) continue;
     if (is_part(source) && !missed.insert(source.group).second) continue;
-    const std::string files = fmt::format("{}", fmt::join(source.files, " or "));
-    const std::string why =
-        !source.under.empty()
-            ? fmt::format("nothing in a file like {} is under the heading {}", files, escape(source.under))
-        : !source.begins.empty()
-            ? fmt::format("nothing in a file like {} begins with {}", files, escape(source.begins))
-            : fmt::format("no file like {}", files);
-    reasons.push_back({Worth::doubtful,
-                       "group-missing",
-                       fmt::format("no {} in this backup: {}", group_name(source.group), why),
-                       fmt::format("at the machine, send the {} too, then take the backup in again",
-                                   group_name(source.group)),
-                       {},
-                       fmt::format("{}: {}", group_name(source.group), why)});
+    reasons.push_back(
+        {Worth::doubtful,
+         "group-missing",
+         fmt::format("no {} in this backup: {}", group_name(source.group), what_is_missing(source)),
+         fmt::format("at the machine, send the {} too, then take the backup in again",
+                     group_name(source.group)),
+         {},
+         fmt::format("{}: {}", group_name(source.group), what_is_missing(source))});
   }
   if (!any) {
     reasons.push_back({Worth::refused,

@@ -1,10 +1,11 @@
-// What a hole leaves where its two ends meet: a program that ends as another did that is gone, and blocks
-// that hold a word twice. The file's bytes tell it where nothing else changed (sectors.cpp); this does
-// without them.
+// What a hole leaves where its two ends meet: a program that ends as another did that is gone, blocks that
+// hold a word twice, and broken numbers. The file's bytes tell it where nothing else changed (sectors.cpp);
+// this does without them.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
+#include <optional>
 
 #include "base/digit.hpp"
 #include "keepway/text.hpp"
@@ -102,51 +103,41 @@ bool has_broken_number(std::string_view block) {
   return false;
 }
 
-template <typename Odd>
-bool any_line(const State& state, Odd odd) {
+// What is odd about a line of a program, in words; empty for most lines.
+using Oddness = std::string (*)(std::string_view line);
+
+std::string word_twice(std::string_view line) {
+  const char letter = repeated_letter(line);
+  return letter == 0 ? "" : fmt::format("two {} words in one block", letter);
+}
+
+std::string broken_number(std::string_view line) {
+  return has_broken_number(line) ? "a number with two points or without a letter" : "";
+}
+
+bool has_odd_line(const State& state, Oddness odd) {
   return std::any_of(state.programs.begin(), state.programs.end(), [&](const Program& program) {
     const auto lines = lines_of_program(program.text);
-    return std::any_of(lines.begin(), lines.end(), odd);
+    return std::any_of(lines.begin(), lines.end(), [&](std::string_view line) { return !odd(line).empty(); });
   });
 }
 
-void check_numbers(Case& in, Reasons& reasons) {
+// The first odd line of each program that changed, where no line was odd before.
+void check_lines(Case& in, const char* code, Oddness odd, Reasons& reasons) {
   const State& was = in.before()->state;
-  for (const Program& program : in.input().reading.state.programs) {
-    const Program* before = was.program(program.name);
-    if (before != nullptr && before->text == program.text) continue;
-    const auto lines = lines_of_program(program.text);
-    const auto odd = std::find_if(lines.begin(), lines.end(), has_broken_number);
-    if (odd == lines.end()) continue;
-    if (any_line(was, has_broken_number)) return;  // usual on this control
-    reasons.push_back(
-        {Worth::doubtful,
-         "number-broken",
-         fmt::format("{}: a number with two points or without a letter, which no program had before: '{}'",
-                     escape(program.name), escape(odd->substr(0, 100))),
-         look_again,
-         {},
-         fmt::format("{} {}", escape(program.name), escape(*odd))});
-  }
-}
-
-void check_words(Case& in, Reasons& reasons) {
-  const State& was = in.before()->state;
-  bool usual = false;  // on this control
-  bool known = false;
+  std::optional<bool> usual;  // on this control
   for (const Program& program : in.input().reading.state.programs) {
     const Program* before = was.program(program.name);
     if (before != nullptr && before->text == program.text) continue;
     for (const std::string_view line : lines_of_program(program.text)) {
-      const char letter = repeated_letter(line);
-      if (letter == 0) continue;
-      if (!known) usual = any_line(was, [](std::string_view each) { return repeated_letter(each) != 0; });
-      known = true;
-      if (usual) return;
+      const std::string what = odd(line);
+      if (what.empty()) continue;
+      if (!usual) usual = has_odd_line(was, odd);
+      if (*usual) return;
       reasons.push_back({Worth::doubtful,
-                         "word-twice",
-                         fmt::format("{}: two {} words in one block, which no program had before: '{}'",
-                                     escape(program.name), letter, escape(line.substr(0, 100))),
+                         code,
+                         fmt::format("{}: {}, which no program had before: '{}'", escape(program.name), what,
+                                     escape(line.substr(0, 100))),
                          look_again,
                          {},
                          fmt::format("{} {}", escape(program.name), escape(line))});
@@ -160,8 +151,8 @@ void check_words(Case& in, Reasons& reasons) {
 void check_joined(Case& in, Reasons& reasons) {
   if (in.before() == nullptr || in.before()->state.programs.empty()) return;
   check_ends_of_programs(in, reasons);
-  check_words(in, reasons);
-  check_numbers(in, reasons);
+  check_lines(in, "word-twice", word_twice, reasons);
+  check_lines(in, "number-broken", broken_number, reasons);
 }
 
 }  // namespace keepway::verdict

@@ -115,20 +115,6 @@ TEST(VerdictDamage, TheEndOfALoopIsNoEndOfAProgram) {
       << "what was behind a subroutine may have been deleted";
 }
 
-// Tables of several groups in one file, each under its heading.
-TEST(VerdictDamage, APartUnderAHeadingIsThereWhereItsGroupIs) {
-  Judging judging;
-  const std::string source = "[[source]]\nfiles = \"*\"\nrequired = true\nreader = \"assign\"\n";
-  judging.layout = parse_layout("layout = 1\n" + source + "group = \"variables\"\nunder = \"VARIABLES\"\n" +
-                                    source + "group = \"settings\"\nunder = \"SETTINGS\"\n",
-                                "l");
-  EXPECT_THAT(heavy(judging.alone({{"ALL", "VARIABLES\n#1=5\nSETTINGS\n#1=2\n"}})), IsEmpty());
-  const Verdict verdict = judging.alone({{"ALL", "VARIABLES\n#1=5\n"}});
-  EXPECT_THAT(heavy(verdict), ElementsAre("group-missing"));
-  EXPECT_EQ(verdict.reasons.front().what,
-            "no settings in this backup: nothing in a file like * is under the heading SETTINGS");
-}
-
 // A control that writes the date into its files' names.
 TEST(VerdictDamage, AFileOfAllProgramsIsComparedUnderAnotherName) {
   const std::string text = whole_backup().at("ALL.PRG");
