@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
+#include <deque>
 #include <unordered_map>
 #include <utility>
 
@@ -28,11 +28,9 @@ bool is_plain(std::string_view number) {
 }
 
 // Whether a word that had a decimal point has none now, by the files.
-bool point_is_missing(const ReceivedProgram& received, const Placed& was, const Placed& is, char letter,
-                      std::size_t n, const std::string& from, const std::string& to) {
+bool point_is_missing(const ReceivedProgram& received, char letter, std::string_view before,
+                      std::string_view after, const std::string& from, const std::string& to) {
   if (!may_have_lost_its_point(from, to)) return false;
-  const std::string_view before = received.before(was.line, letter, n);
-  const std::string_view after = received.after(is.line, letter, n);
   if (!has_point(before) || after.empty() || has_point(after)) return false;
   if (is_tens_apart(from, to)) return true;
   const bool address = letter >= 'A' && letter <= 'Z';
@@ -41,12 +39,12 @@ bool point_is_missing(const ReceivedProgram& received, const Placed& was, const 
 
 void check_blocks(const ReceivedProgram& received, const Placed& before, const Placed& after,
                   Caution& caution) {
-  const NumberWords was = number_words(*before.text);
-  std::map<char, std::size_t> seen;
+  const NumbersByLetter was(number_words(*before.text));
+  const NumbersByLetter was_written = received.before(before.line);
+  const NumbersByLetter is_written = received.after(after.line);
   for (const NumberWord& each : number_words(*after.text).words) {
     const char letter = each.letter;
-    const std::size_t n = seen[letter]++;
-    const std::string from(was.number(letter, n));
+    const std::string from(was.at(each));
     const std::string to(each.number);
     const bool code = is_code(letter);
     if (from.empty() || (code && is_plain(from) && is_plain(to))) continue;
@@ -54,7 +52,7 @@ void check_blocks(const ReceivedProgram& received, const Placed& before, const P
     const DigitShift shift = shift_between(from, to);
     add_shift(word, shift, from, to);
     if (shift == DigitShift::none && from != to && !code) {
-      if (point_is_missing(received, before, after, letter, n, from, to))
+      if (point_is_missing(received, letter, was_written.at(each), is_written.at(each), from, to))
         add_point_missing(word);
       else if (may_lack_its_point(from, to))
         add(word, "point-missing", "a hundredth or less: is a decimal point missing?");
@@ -68,11 +66,10 @@ void check_blocks(const ReceivedProgram& received, const Placed& before, const P
 // A line that no other became, in a program that has a point in each number along an axis.
 void check_new_block(const ReceivedProgram& received, const Placed& after, Caution& caution) {
   if (!received.counts() || !received.always_has_points()) return;
-  std::map<char, std::size_t> seen;
+  const NumbersByLetter as_written = received.after(after.line);
   for (const NumberWord& each : number_words(*after.text).words) {
-    const std::size_t n = seen[each.letter]++;
     if (std::string_view("XYZUVWABCIJR").find(each.letter) == std::string_view::npos) continue;
-    const std::string_view written = received.after(after.line, each.letter, n);
+    const std::string_view written = as_written.at(each);
     const auto value = Decimal::parse(written);
     if (!value || value->is_zero() || has_point(written)) continue;
     add(caution, "point-missing",
@@ -81,74 +78,63 @@ void check_new_block(const ReceivedProgram& received, const Placed& after, Cauti
   }
 }
 
-// The lines of one side of a stretch that have no partner yet, in their order.
+// The lines of one side of a stretch that have no partner yet, in their order. Partners are taken near the
+// front: a deque moves few of them.
 class Waiting {
  public:
+  using Lines = std::deque<Placed>;
+
   Waiting(const std::vector<std::string>& lines, std::size_t first_line) {
-    for (std::size_t i = lines.size(); i-- > 0;)
+    for (std::size_t i = 0; i < lines.size(); ++i)
       by_form_[number_words(lines[i]).form].push_back({&lines[i], first_line - 1 + i});
   }
 
-  // Of the next few lines of the same form, the one that shares the most numbers with this one.
+  // Of the next few lines of the same form, the one that shares the most amounts with this one.
   Placed take_alike(const std::string& line) {
     const NumberWords words = number_words(line);
     const auto found = by_form_.find(words.form);
-    if (found == by_form_.end() || found->second.empty()) return {};
-    std::vector<Placed>& lines = found->second;
-    std::size_t best = lines.size() - 1;
-    std::size_t most = 0;
-    for (std::size_t i = lines.size(); i > 0 && lines.size() - i < look_ahead; --i) {
-      const std::size_t shared = shared_amounts(words, *lines[i - 1].text);
-      if (shared <= most) continue;
-      most = shared;
-      best = i - 1;
-    }
-    return take(lines, best);
+    return found == by_form_.end() ? Placed() : take(found->second, words, true);
   }
 
-  // Those that are left, in their order.
-  std::vector<Placed> rest() const {
-    std::vector<Placed> out;
+  // Those that are left.
+  Lines rest() const {
+    Lines out;
     for (const auto& [form, lines] : by_form_) out.insert(out.end(), lines.begin(), lines.end());
     std::sort(out.begin(), out.end(), [](const Placed& a, const Placed& b) { return a.line < b.line; });
     return out;
   }
 
   // Of the next few of `rest`, the one that shares the most amounts with this line; none where none does.
-  static Placed take_kin(std::vector<Placed>& rest, const std::string& line) {
-    const NumberWords words = number_words(line);
-    std::size_t best = rest.size();
+  static Placed take_kin(Lines& rest, const std::string& line) {
+    return take(rest, number_words(line), false);
+  }
+
+ private:
+  // `or_first`: where none shares an amount.
+  static Placed take(Lines& lines, const NumberWords& words, bool or_first) {
+    constexpr std::size_t look_ahead = 8;
+    std::size_t best = or_first ? 0 : lines.size();
     std::size_t most = 0;
-    for (std::size_t i = 0; i < std::min(rest.size(), look_ahead); ++i) {
-      const std::size_t shared = shared_amounts(words, *rest[i].text);
+    for (std::size_t i = 0; i < std::min(lines.size(), look_ahead); ++i) {
+      const std::size_t shared = shared_amounts(words, *lines[i].text);
       if (shared <= most) continue;
       most = shared;
       best = i;
     }
-    return best == rest.size() ? Placed() : take(rest, best);
-  }
-
- private:
-  static constexpr std::size_t look_ahead = 8;
-
-  static Placed take(std::vector<Placed>& lines, std::size_t at) {
-    const Placed out = lines[at];
-    lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(at));
+    if (best >= lines.size()) return {};
+    const Placed out = lines[best];
+    lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(best));
     return out;
   }
 
   static std::size_t shared_amounts(const NumberWords& words, const std::string& line) {
-    const NumberWords other = number_words(line);
-    std::map<char, std::size_t> seen;
-    std::size_t shared = 0;
-    for (const NumberWord& word : words.words) {
-      const std::size_t n = seen[word.letter]++;
-      shared += !is_code(word.letter) && other.number(word.letter, n) == word.number ? 1 : 0;
-    }
-    return shared;
+    const NumbersByLetter other(number_words(line));
+    return static_cast<std::size_t>(std::count_if(
+        words.words.begin(), words.words.end(),
+        [&](const NumberWord& word) { return !is_code(word.letter) && other.at(word) == word.number; }));
   }
 
-  std::unordered_map<std::string, std::vector<Placed>> by_form_;  // last first
+  std::unordered_map<std::string, Lines> by_form_;
 };
 
 void check_stretch(const ReceivedProgram& received, const std::string& name, const BlockChange& stretch,
@@ -157,7 +143,7 @@ void check_stretch(const ReceivedProgram& received, const std::string& name, con
   std::vector<Placed> partners;
   partners.reserve(stretch.after.size());
   for (const std::string& line : stretch.after) partners.push_back(waiting.take_alike(line));
-  std::vector<Placed> rest = waiting.rest();
+  Waiting::Lines rest = waiting.rest();
   for (std::size_t i = 0; i < stretch.after.size(); ++i) {
     const Placed is = {&stretch.after[i], stretch.after_line - 1 + i};
     Placed was = partners[i];

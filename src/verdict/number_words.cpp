@@ -1,6 +1,7 @@
 #include "verdict/number_words.hpp"
 
 #include <algorithm>
+#include <array>
 
 #include "base/digit.hpp"
 
@@ -15,15 +16,19 @@ bool starts_number(std::string_view text, std::size_t at) {
 
 }  // namespace
 
-std::string_view NumberWords::number(char letter, std::size_t n) const {
-  for (const NumberWord& word : words) {
-    if (word.letter == letter && n-- == 0) return word.number;
-  }
-  return {};
+NumbersByLetter::NumbersByLetter(const NumberWords& words) {
+  for (const NumberWord& word : words.words) numbers_[word.letter].push_back(word.number);
+}
+
+std::string_view NumbersByLetter::at(const NumberWord& word) const {
+  const auto found = numbers_.find(word.letter);
+  return found == numbers_.end() || word.nth >= found->second.size() ? std::string_view()
+                                                                     : found->second[word.nth];
 }
 
 NumberWords number_words(std::string_view text) {
   NumberWords out;
+  std::array<std::size_t, 256> times{};  // that a letter had a number
   char letter = 0;
   for (std::size_t at = 0; at < text.size();) {
     if (text[at] == '(') {
@@ -33,7 +38,7 @@ NumberWords number_words(std::string_view text) {
     } else if (starts_number(text, at)) {
       std::size_t end = at + 1;
       while (end < text.size() && (is_digit(text[end]) || text[end] == '.')) ++end;
-      out.words.push_back({letter, text.substr(at, end - at)});
+      out.words.push_back({letter, times[static_cast<unsigned char>(letter)]++, text.substr(at, end - at)});
       out.form += number_mark;
       at = end;
     } else {

@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "reader/program_lines.hpp"
-#include "verdict/number_words.hpp"
 
 namespace keepway::verdict {
 namespace {
@@ -46,9 +45,8 @@ bool ReceivedProgram::always_has_points() const {
   return found != whole_.end() && found->second.never();
 }
 
-std::string_view ReceivedProgram::written(const std::vector<std::string_view>& lines, std::size_t line,
-                                          char letter, std::size_t n) {
-  return line >= lines.size() ? std::string_view() : number_words(lines[line]).number(letter, n);
+NumbersByLetter ReceivedProgram::written(const std::vector<std::string_view>& lines, std::size_t line) {
+  return line < lines.size() ? NumbersByLetter(number_words(lines[line])) : NumbersByLetter();
 }
 
 }  // namespace keepway::verdict

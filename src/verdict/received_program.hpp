@@ -7,6 +7,7 @@
 
 #include "verdict/case.hpp"
 #include "verdict/number_shape.hpp"
+#include "verdict/number_words.hpp"
 
 namespace keepway::verdict {
 
@@ -20,22 +21,16 @@ class ReceivedProgram {
   // Whether a number without a point is counted in increments.
   [[nodiscard]] bool counts() const { return source_.point == Point::counts; }
 
-  // The n-th word of a letter on a line of the normal form, from 0, as it is written; empty where it is not
-  // known.
-  [[nodiscard]] std::string_view before(std::size_t line, char letter, std::size_t n) const {
-    return written(before_, line, letter, n);
-  }
-  [[nodiscard]] std::string_view after(std::size_t line, char letter, std::size_t n) const {
-    return written(after_, line, letter, n);
-  }
+  // The numbers on a line of the normal form, from 0, as they are written; none where that is not known.
+  [[nodiscard]] NumbersByLetter before(std::size_t line) const { return written(before_, line); }
+  [[nodiscard]] NumbersByLetter after(std::size_t line) const { return written(after_, line); }
   // Whether the program wrote whole numbers of a letter without a point.
   [[nodiscard]] bool writes_whole_numbers(char letter) const;
   // Whether it wrote many numbers along axes, and all with a point.
   [[nodiscard]] bool always_has_points() const;
 
  private:
-  static std::string_view written(const std::vector<std::string_view>& lines, std::size_t line, char letter,
-                                  std::size_t n);
+  static NumbersByLetter written(const std::vector<std::string_view>& lines, std::size_t line);
 
   const Source& source_;
   std::vector<std::string_view> before_;
