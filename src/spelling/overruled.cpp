@@ -13,8 +13,9 @@
 namespace keepway {
 namespace {
 
-// A row is known by its item, and by its file where that has one name in both backups.
-using Known = std::tuple<std::string_view, Group, std::string_view>;
+// By what two rows are the same: their file, where that has one name in both backups, their item, and their
+// value.
+using Known = std::tuple<std::string_view, Group, std::string_view, std::string_view>;
 
 const std::string& file_of(const Written& side, const Span& span) {
   return side.side().set.files[span.file].name;
@@ -38,11 +39,10 @@ class Pairing {
  private:
   // Takes out what is of one item on both sides, in order.
   void pair(bool of_one_file, bool of_one_value) {
-    std::map<std::pair<Known, std::string_view>, std::vector<const Overruled*>> waiting;  // last first
+    std::map<Known, std::vector<const Overruled*>> waiting;  // last first
     const auto known = [&](const Written& side, const Overruled& value) {
-      const std::string_view file = of_one_file ? std::string_view(file_of(side, value.span)) : "";
-      return std::pair(Known(file, value.group, value.key),
-                       of_one_value ? std::string_view(value.value) : std::string_view());
+      return Known(of_one_file ? std::string_view(file_of(side, value.span)) : "", value.group, value.key,
+                   of_one_value ? std::string_view(value.value) : "");
     };
     for (auto value = left_.rbegin(); value != left_.rend(); ++value)
       waiting[known(was_, **value)].push_back(*value);
@@ -96,12 +96,14 @@ std::vector<OverruledIn> compare_overruled(const Written& was, const Written& is
 
 bool need_all_files(const Written& was, const Written& is, const Changes& changes) {
   if (!compare_overruled(was, is).empty()) return true;
-  std::set<std::tuple<Group, std::string_view, std::string_view>> known;
-  for (const ValueChange& change : changes.values)
-    known.emplace(change.group, change.key, change.after ? std::string_view(*change.after) : "\1");
+  using Becomes = std::tuple<Group, std::string_view, std::optional<std::string_view>>;
+  const auto becomes = [](const ValueChange& change) {
+    return Becomes(change.group, change.key, change.after);
+  };
+  std::set<Becomes> known;
+  for (const ValueChange& change : changes.values) known.insert(becomes(change));
   const auto counts = [&](const ValueChange& change) {
-    return is_unread(change.key) ||
-           known.contains({change.group, change.key, change.after ? std::string_view(*change.after) : "\1"});
+    return is_unread(change.key) || known.contains(becomes(change));
   };
   for (const Group group : all_groups) {
     const auto& before = was.reading().state.table(group);

@@ -117,15 +117,12 @@ class Comparison {
 
 // To the files that they are of, which may not be listed for anything else.
 void add_overruled(const std::vector<OverruledIn>& overruled, std::vector<SpelledFile>& files) {
-  std::unordered_map<std::string_view, std::size_t> places;
+  if (overruled.empty()) return;
+  std::unordered_map<std::string, std::size_t> places;
+  for (std::size_t i = 0; i < files.size(); ++i) places.emplace(files[i].name, i);
   for (const OverruledIn& each : overruled) {
-    auto [place, fresh] = places.try_emplace(each.file, files.size());
-    if (fresh) {
-      const auto known = std::find_if(files.begin(), files.end(),
-                                      [&](const SpelledFile& file) { return file.name == each.file; });
-      place->second = static_cast<std::size_t>(known - files.begin());
-      if (known == files.end()) files.emplace_back().name = each.file;
-    }
+    const auto [place, fresh] = places.try_emplace(each.file, files.size());
+    if (fresh) files.emplace_back().name = each.file;
     SpelledFile& file = files[place->second];
     if (++file.overruled_count <= SpelledFile::most_lines) file.overruled.push_back(each.change);
   }
