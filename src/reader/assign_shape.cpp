@@ -55,10 +55,6 @@ std::size_t shaped_value_end(const Shape& shape, std::string_view code, std::siz
   return code.size();
 }
 
-}  // namespace
-
-namespace {
-
 // Behind `N10` in front of a row; where there is none, at the row.
 std::size_t behind_line_number(std::string_view code) {
   std::size_t at = 0;

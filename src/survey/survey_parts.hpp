@@ -176,5 +176,7 @@ struct SurveyWord {
   bool pointed = false;
 };
 bool words_of_line(std::string_view code, std::vector<SurveyWord>& words);
+// Whether a word ends a program: M2, M30 (NISTIR 6556, 3.6.1), M99 (common practice, no source).
+bool is_program_end(const SurveyWord& word);
 
 }  // namespace keepway::layout

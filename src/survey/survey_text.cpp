@@ -81,10 +81,7 @@ std::set<std::string> number_forms(const Sample& sample) {
 // The end of a program: M2, M30 or M99 in it.
 bool ends_program(std::string_view code) {
   std::vector<SurveyWord> words;
-  if (!words_of_line(code, words)) return false;
-  return std::any_of(words.begin(), words.end(), [](const SurveyWord& word) {
-    return word.letter == 'M' && (word.number == "2" || word.number == "30" || word.number == "99");
-  });
+  return words_of_line(code, words) && std::any_of(words.begin(), words.end(), is_program_end);
 }
 
 // What a line looks like that may name the program it begins; empty where it is a block of one.

@@ -146,6 +146,11 @@ void move_rows(Together& from, Together& to) {
   to.lengths.merge(from.lengths);
 }
 
+// Whether signs lead from a name to its value.
+bool is_led(std::string_view skeleton) {
+  return skeleton.find_first_of(".:_=-") != std::string_view::npos;
+}
+
 // `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where others end in a number. Where
 // nothing but blanks is in front of it, most must have the number.
 void join_words(BySkeleton& by_skeleton) {
@@ -154,8 +159,8 @@ void join_words(BySkeleton& by_skeleton) {
     const auto number = skeleton.size() > 4 && skeleton.ends_with("T ")
                             ? by_skeleton.find(skeleton.substr(0, skeleton.size() - 2) + "N ")
                             : by_skeleton.end();
-    const bool led = skeleton.find_first_of(".:_=-") != std::string::npos;
-    if (number == by_skeleton.end() || (!led && number->second.rows.size() < text->second.rows.size())) {
+    if (number == by_skeleton.end() ||
+        (!is_led(skeleton) && number->second.rows.size() < text->second.rows.size())) {
       ++text;
       continue;
     }
@@ -168,8 +173,8 @@ void join_words(BySkeleton& by_skeleton) {
 void join_units(BySkeleton& by_skeleton) {
   for (auto plain = by_skeleton.begin(); plain != by_skeleton.end();) {
     const std::string& skeleton = plain->first;
-    const bool led = skeleton.ends_with("N ") && skeleton.find_first_of(".:_=-") != std::string::npos;
-    const auto unit = led ? by_skeleton.find(skeleton + "T ") : by_skeleton.end();
+    const auto unit =
+        skeleton.ends_with("N ") && is_led(skeleton) ? by_skeleton.find(skeleton + "T ") : by_skeleton.end();
     if (unit == by_skeleton.end()) {
       ++plain;
       continue;

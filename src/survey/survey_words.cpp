@@ -196,18 +196,21 @@ class Proposal {
 
 // A move, and an end of program: no table has both.
 bool is_program(const std::vector<Words>& rows) {
-  const auto any = [&](char letter, std::initializer_list<std::string_view> numbers) {
-    return std::any_of(rows.begin(), rows.end(), [&](const Words& row) {
-      return std::any_of(row.begin(), row.end(), [&](const SurveyWord& word) {
-        return word.letter == letter &&
-               std::find(numbers.begin(), numbers.end(), word.number) != numbers.end();
-      });
-    });
+  const auto has = [&](bool (*is)(const SurveyWord&)) {
+    return std::any_of(rows.begin(), rows.end(),
+                       [&](const Words& row) { return std::any_of(row.begin(), row.end(), is); });
   };
-  return any('G', {"0", "1", "2", "3"}) && any('M', {"2", "30", "99"});
+  const auto is_move = [](const SurveyWord& word) {
+    return word.letter == 'G' && word.number.size() == 1 && word.number[0] <= '3';
+  };
+  return has(is_move) && has(is_program_end);
 }
 
 }  // namespace
+
+bool is_program_end(const SurveyWord& word) {
+  return word.letter == 'M' && (word.number == "2" || word.number == "30" || word.number == "99");
+}
 
 Candidates propose_words(const Sample& sample) {
   std::vector<Words> rows;
