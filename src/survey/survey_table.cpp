@@ -50,7 +50,7 @@ std::string with_units_joined(std::string_view heading) {
   return out;
 }
 
-// "NO.  7 6 5 4 3 2 1 0": bits, each under its number.
+// "ROW  1 2 3 4 5 6": flags, each under its number.
 bool are_numbered(const Cells& titles) {
   if (titles.size() < 3 || titles[0].empty() || !is_alpha(titles[0][0])) return false;
   for (std::size_t i = 1; i < titles.size(); ++i) {
@@ -60,7 +60,7 @@ bool are_numbered(const Cells& titles) {
   return true;
 }
 
-// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called. "NO.   DATA" is two titles.
+// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called. "NR   DATA" is two titles.
 bool is_title(std::string_view line) {
   constexpr auto ends = std::to_array<std::string_view>(
       {"offsets", "points",     "parameters",    "variables", "settings",  "switches", "options",

@@ -26,8 +26,8 @@ std::vector<BackupStyle> former() {
             " 4000 \r\n 101      4500 \r\n 102        12-\r\n 110       0   \r\n 205       255-\r\n*** END "
             "***\r\n"},
            {"PROG.TAP",
-            "%\r\nO0010(SHAFT 30 MM)\r\nN10 G50 S2500\r\nN20 T0101\r\nN30 G0 X32. Z2.\r\nN40 G1 Z-50. "
-            "F0.2\r\nN50 M30\r\nO0011(FLANGE)\r\nN10 G50 S1800\r\nN20 M30\r\n%\r\n"}},
+            "%\r\nO0010(SHAFT 30 MM)\r\nN10 G90 S2500\r\nN20 T0101\r\nN30 G0 X32. Z2.\r\nN40 G1 Z-50. "
+            "F0.2\r\nN50 M30\r\nO0011(FLANGE)\r\nN10 G90 S1800\r\nN20 M30\r\n%\r\n"}},
           {"offsets/tool/{1,2,3,4,5,6,7,8,9,10,11,12,13,14,15,16}/{x,z,r,tip}",
            "parameters/{100,101,102,110,205}"},
           {{"offsets/tool/3/x", "-3.75"},
@@ -169,19 +169,19 @@ std::vector<BackupStyle> former() {
             {{"offsets/work/G56/w", "12.5"}, {"settings/14/value", "2400"}, {"settings/1/name", "Inch/mm"}},
             {"name"}, 0, "BM5-88"),
       style(
-          "bit_parameters_with_page_feet",
-          {{"BITS.TXT",
-            "PARAMETER LIST\r\n\r\n NO.    7 6 5 4 3 2 1 0\r\n0000    0 0 0 1 0 0 1 0\r\n0001    0 0 0 0 0 0 "
-            "0 1\r\n0002    1 0 0 0 0 1 0 0\r\n0010    0 0 0 0 0 0 0 0\r\n                         - 1 "
-            "-\r\n\f NO.    7 6 5 4 3 2 1 0\r\n0011    0 1 0 1 0 0 1 0\r\n0012    0 0 0 0 0 0 0 1\r\n        "
-            "                 - 2 -\r\n"},
-           {"WORDS.TXT",
-            "PARAMETER LIST\r\n\r\n NO.      DATA\r\n0100      12000\r\n0101      12000\r\n0102       "
-            "8000\r\n                         - 1 -\r\n\f NO.      DATA\r\n0103        -12\r\n0200          "
+          "flags_under_their_numbers_with_page_feet",
+          {{"FLAGS.TXT",
+            "PARAMETERS OF MILL 6\r\n\r\nROW     1 2 3 4 5 6\r\n  4     0 0 1 0 0 1\r\n  5     0 0 "
+            "0 0 0 1\r\n  6     1 0 0 0 1 0\r\n  8     0 0 0 0 0 0\r\n                         - 1 "
+            "-\r\n\fROW     1 2 3 4 5 6\r\n 11     0 1 0 1 0 0\r\n 12     0 0 0 0 0 1\r\n             "
+            "            - 2 -\r\n"},
+           {"AMOUNTS.TXT",
+            "PARAMETERS OF MILL 6\r\n\r\n NR       DATA\r\n 61      12000\r\n 62      12000\r\n 63       "
+            "8000\r\n                         - 1 -\r\n\f NR       DATA\r\n 70        -12\r\n 71          "
             "0\r\n                         - 2 -\r\n"},
            {"PROGRAMS.TXT", "%\r\n:0001(TEST)\r\nG90G0X0Y0;\r\nM30;\r\n:0002\r\nG91G28Z0;\r\nM99;\r\n%\r\n"}},
-          {"parameters/{0,1,2,10,11,12}/{7,6,5,4,3,2,1,0}", "parameters/{100,101,102,103,200}"},
-          {{"parameters/103", "-12"}}, {}, 2, "")};
+          {"parameters/{4,5,6,8,11,12}/{1,2,3,4,5,6}", "parameters/{61,62,63,70,71}"},
+          {{"parameters/70", "-12"}}, {}, 2, "")};
 }
 
 std::vector<BackupStyle> latter() {

@@ -146,8 +146,8 @@ TEST(Cautions, AWordWhosePointIsGoneOnALineThatChangedOtherwiseToo) {
       << "the line that shares more words is its partner, not the first";
   EXPECT_THAT(codes_of_line(free_point, "G1 X5.25 Y3.5", "G1 X5.25 Y3.5 F10"), IsEmpty());
   EXPECT_THAT(codes_of_line("", "#5=[#6*2.5]", "#5=[#6*26]"), missing);
-  EXPECT_THAT(codes_of_line("", "G54.1 P2", "G541 P2"), ElementsAre("programs/O1: factor-of-ten"));
-  EXPECT_THAT(codes_of_line("", "G65 P9 D7.5", "G65 P9 D75"), ElementsAre("programs/O1: factor-of-ten"));
+  EXPECT_THAT(codes_of_line("", "G59.1 P2", "G591 P2"), ElementsAre("programs/O1: factor-of-ten"));
+  EXPECT_THAT(codes_of_line("", "G41 D7.5", "G41 D75"), ElementsAre("programs/O1: factor-of-ten"));
 }
 
 TEST(Cautions, ANewLineWithoutAPointWhereEachNumberHadOne) {
