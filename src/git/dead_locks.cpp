@@ -14,7 +14,7 @@
 #include <csignal>
 #include <cstdint>
 #include <fstream>
-#include <iterator>
+#include <sstream>
 #include <thread>
 
 namespace keepway::store {
@@ -79,8 +79,10 @@ bool lies_below(const std::string& path, const std::string& folder) {
 // Whether a process was started with the folder's path among its arguments: `git --git-dir=…`.
 bool is_given(const fs::path& process, const std::string& folder) {
   std::ifstream file(process / "cmdline", std::ios::binary);
-  const std::string arguments{std::istreambuf_iterator<char>(file), {}};
-  return arguments.find(folder) != std::string::npos;
+  std::ostringstream arguments;
+  arguments
+      << file.rdbuf();  // stops where the process has ended meanwhile; the buffer's iterators would throw
+  return arguments.str().find(folder) != std::string::npos;
 }
 
 // Of the processes that live, one that may hold a lock file here: a Git program in the machine's folder,
