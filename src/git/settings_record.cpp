@@ -72,6 +72,13 @@ std::optional<std::string> content_of(const SettingsFiles& files, const std::str
   return found == files.end() ? std::nullopt : std::optional(found->second);
 }
 
+// What Git derives for servers, in .git/info: the list of refs, and while it is written refs_XXXXXX
+// (git-update-server-info(1); the second name as seen on disk).
+bool is_list_of_refs(std::string_view name) {
+  constexpr std::string_view being_written = "refs_";
+  return name == "refs" || (name.starts_with(being_written) && name.size() == being_written.size() + 6);
+}
+
 }  // namespace
 
 SettingsRecord read_settings_record(const fs::path& git_folder) {
@@ -89,7 +96,7 @@ SettingsFiles present_settings(const fs::path& git_folder) {
     std::error_code failed;
     for (const auto& entry : fs::directory_iterator(git_folder / folder, failed)) {
       const std::string name = entry.path().filename().string();
-      if (name != "refs") take_file(git_folder, std::string(folder) + "/" + name, files);
+      if (!is_list_of_refs(name)) take_file(git_folder, std::string(folder) + "/" + name, files);
     }
   }
   return files;

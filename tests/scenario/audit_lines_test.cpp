@@ -105,6 +105,17 @@ TEST_F(AuditLines, ABrokenConfigurationOfTheUsersIsNoDamage) {
   EXPECT_THAT(ran.out, HasSubstr(".gitconfig"));
 }
 
+TEST_F(AuditLines, AListOfRefsThatGitIsWritingIsNoSetting) {
+  const fs::path info = repository("mill") / ".git/info";
+  fs::create_directories(info);
+  write_file(info / "refs_C3scRs", "");
+  EXPECT_EQ(kw({"audit", "mill"}).exit, 0);
+  write_file(info / "refs_of_mine", "");
+  const Ran ran = kw({"audit", "mill"});
+  EXPECT_EQ(ran.exit, 1);
+  EXPECT_THAT(ran.out, HasSubstr("refs_of_mine: it is new"));
+}
+
 // gc, repack and an intake now and then beside it: every audit finds nothing.
 TEST_F(AuditLines, BesideGitsOwnTidyingFindsNothing) {
   const char* asked = std::getenv("KEEPWAY_AUDIT_ROUNDS");
