@@ -321,6 +321,10 @@ Backup Machine::resolve(const std::string& when) const {
   }
   if (number || hash) {
     const store::Index& all = index();
+    const auto wanted = number ? static_cast<std::uint32_t>(std::stoi(digits)) : 0;
+    if (wanted > 0 && wanted < highest_number(all))  // numbers have no gaps: its commit is gone from the line
+      throw Error(ErrorKind::store, fmt::format("backup #{} of {} is lost", wanted, facts_.name),
+                  fmt::format("see what can still be had: keepway audit {}", facts_.name));
     throw Error(ErrorKind::usage, fmt::format("{} has no backup {}", facts_.name, escape(when)),
                 fmt::format("backups here are #{} to #{}; 'keepway history {}' lists them",
                             all.number(all.size() - 1), highest_number(all), facts_.name));
