@@ -39,11 +39,17 @@ std::optional<store::Oid> tip_of(const store::Repository& repository, const std:
   return repository.resolve("refs/heads/" + line);
 }
 
-// refs/keepway/archive/trial/NAME-20260301T063000Z: a name may be used again for a later trial.
-std::string archive_ref(const std::string& name, std::int64_t now) {
-  std::string time = format_time_rfc3339(now);
-  std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
-  return fmt::format("refs/keepway/archive/trial/{}-{}", name, time);
+// refs/keepway/archive/trial/NAME-20260301T063000Z: a name may be used again for a later trial. Where another
+// of the name ended in that second, the next one that is free.
+std::string archive_ref(const store::Repository& repository, const std::string& name, const store::Oid& tip,
+                        std::int64_t ended) {
+  for (;; ++ended) {
+    std::string time = format_time_rfc3339(ended);
+    std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
+    std::string ref = fmt::format("refs/keepway/archive/trial/{}-{}", name, time);
+    const auto there = repository.resolve(ref);
+    if (!there || *there == tip) return ref;
+  }
 }
 
 bool is_merged(const store::Repository& repository, const store::Oid& trial_tip) {
@@ -89,7 +95,8 @@ void run_close(store::Repository& repository, const Step& step) {
   const std::string line = line_of(step.name);
   if (repository.line() == line) repository.switch_line(main_name);
   if (const auto tip = tip_of(repository, line)) {
-    repository.set_ref(archive_ref(step.name, step.now), *tip);  // where it is now: nothing is lost
+    // Where it is now: nothing is lost.
+    repository.set_ref(archive_ref(repository, step.name, *tip, step.now), *tip);
     repository.drop_line(line);
   }
 }
@@ -254,7 +261,7 @@ Dropped drop_trial(Machine& machine, const Trial& trial, const TrialStep& step) 
   const auto tip = tip_of(machine.repository(), line_of(trial.name));
   const Step written{"drop", trial.name, tip.value_or(""), step.by, step.note, step.now};
   write_step(machine.repository(), written);
-  Dropped dropped{archive_ref(trial.name, step.now), {}};
+  Dropped dropped{archive_ref(machine.repository(), trial.name, written.commit, step.now), {}};
   try {
     run_step(machine.repository(), written);
   } catch (const Error& error) {

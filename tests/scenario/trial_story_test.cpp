@@ -140,6 +140,20 @@ TEST_F(Trial, ABackupDatedBeforeAMergeIsNotOld) {
   EXPECT_THAT(judged("2026-03-02"), testing::Contains("older-than-last"));
 }
 
+// Nobody ends two trials of one name within a second by hand, but a script does.
+TEST_F(Trial, TrialsOfOneNameThatEndInOneSecondAreAllKept) {
+  take_in();
+  std::vector<std::string> tips;
+  for (int i = 0; i < 6; ++i) {
+    ASSERT_EQ(kw({"trial", "lathe", "begin", "t", "--note", std::to_string(i)}).exit, 0);
+    tips.push_back(git(repository("lathe"), {"rev-parse", "trial/t"}).out);
+    ASSERT_EQ(kw({"trial", "lathe", "drop", "t"}).exit, 0);
+  }
+  const std::string archived =
+      git(repository("lathe"), {"for-each-ref", "--format=%(objectname)", "refs/keepway/archive/trial"}).out;
+  for (const std::string& tip : tips) EXPECT_THAT(archived, HasSubstr(tip));
+}
+
 TEST_F(Trial, AMachineThatTookItWrongIsNoProof) {
   take_in();
   const fs::path target = root() / "to-load";
