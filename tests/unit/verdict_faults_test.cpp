@@ -200,6 +200,45 @@ TEST(VerdictFaults, AFieldThatNoRowHasAnyMoreIsAnotherForm) {
   EXPECT_THAT(heavy(judging.of(with(bare, "M.OFS", "L3.125", "L3.11"), whole)), IsEmpty());
 }
 
+TEST(VerdictFaults, AFieldOfAFileThatAnotherSourceReadsNowIsANote) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n"
+      "[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\nreader = \"words\"\nbegins = \"T\"\n"
+      "[[source.row]]\naddress = \"tool/{T}\"\nfields = { L = \"length\", D = \"diameter\" }\n"
+      "[[source]]\ngroup = \"offsets\"\nfiles = \"*.OFS\"\nreader = \"columns\"\n"
+      "columns = [\"tool\", \"code\", \"len\", \"diam\"]\naddress = \"tool/{tool}\"\n"
+      "fields = { code = \"code\", len = \"length\", diam = \"diameter\" }\n",
+      "two forms");
+  Files columns;
+  Files words;
+  for (int i = 1; i <= 20; ++i) {
+    columns["M.OFS"] += std::to_string(i) + " 7 " + std::to_string(i) + ".125 2.5\n";
+    words["M.OFS"] += "T" + std::to_string(i) + " L" + std::to_string(i) + ".125 D2.5\n";
+  }
+  EXPECT_THAT(heavy(judging.of(words, columns)), IsEmpty());
+  EXPECT_THAT(notes(judging.of(words, columns)), Contains("another-form"));
+  // A row taken out on that day is a row; and a hole is a hole.
+  EXPECT_THAT(notes(judging.of(with(words, "M.OFS", "T7 L7.125 D2.5\n", ""), columns)),
+              Contains("rows-gone"));
+  words["M.OFS"].resize(words["M.OFS"].find("T15"));
+  EXPECT_THAT(heavy(judging.of(words, columns)), Contains("count-fell"));
+}
+
+TEST(VerdictFaults, ALastRowIsNoCutWhereTheFileEndsAsItDid) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  judging.past.shrank = [](Group) { return true; };
+  const Files whole = {{"A.CFG", "[A]\na = 1\nb = 2\n\n[B]\nc = 3\nd = 4\ne = 5\n\n"}};
+  EXPECT_THAT(heavy(judging.of(with(whole, "A.CFG", "e = 5\n", ""), whole)), IsEmpty());
+  const std::string& text = whole.at("A.CFG");
+  for (const char* cut : {"e = 5", "[B]", "\n\n[B]", "d = 4"}) {
+    const Files less = {{"A.CFG", text.substr(0, text.find(cut))}};
+    EXPECT_THAT(heavy(judging.of(less, whole)), Not(IsEmpty())) << cut;
+  }
+}
+
 TEST(VerdictFaults, AHoleOf512BytesIsDoubtful) {
   const Files whole = whole_backup();
   const std::string& text = whole.at("ALL.PRG");
