@@ -4,7 +4,7 @@
 
 #include <fmt/format.h>
 
-#include "git_hooks/check_commits.hpp"
+#include "git_hooks/incoming_check.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup.hpp"
 #include "shop/read_again.hpp"

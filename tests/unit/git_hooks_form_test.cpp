@@ -1,7 +1,7 @@
 // The files that a machine's repository has.
 #include <gtest/gtest.h>
 
-#include "git_hooks/check.hpp"
+#include "git_hooks/tree_check.hpp"
 
 namespace keepway {
 namespace {

@@ -1,4 +1,4 @@
-#include "git_hooks/check.hpp"
+#include "git_hooks/tree_check.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "git_hooks/check_commits.hpp"
+#include "git_hooks/incoming_check.hpp"
 
 #include <fmt/format.h>
 
@@ -20,11 +20,11 @@ bool is_number(std::string_view text) {
 
 }  // namespace
 
-void CommitCheck::refuse(const std::string& where, const std::string& what) {
+void IncomingCheck::refuse(const std::string& where, const std::string& what) {
   if (!full()) faults_.push_back({{escape(where)}, what});
 }
 
-void CommitCheck::look_at(const store::Oid& id) {
+void IncomingCheck::look_at(const store::Oid& id) {
   if (full() || !checked_.insert(id).second) return;
   const auto harm = view_.harm(id);
   if (harm && harm->path.empty()) return refuse(id.substr(0, 10), harm->what);
@@ -47,7 +47,8 @@ void CommitCheck::look_at(const store::Oid& id) {
   last_ = now;
 }
 
-void CommitCheck::check_trailers(const std::string& name, const store::CommitInfo& info, const Entries& now) {
+void IncomingCheck::check_trailers(const std::string& name, const store::CommitInfo& info,
+                                   const Entries& now) {
   const std::string_view number = info.trailer(store::backup_trailer);
   if (number.empty()) return;
   const bool merge = number == "none" && !info.trailer("Keepway-Kept").empty();  // of a trial: it takes none
@@ -69,7 +70,7 @@ void CommitCheck::check_trailers(const std::string& name, const store::CommitInf
 
 std::vector<Fault> check_commits(const store::RepositoryView& view, const std::vector<store::Oid>& commits,
                                  const std::function<void(std::size_t done, std::size_t total)>& tick) {
-  CommitCheck check(view);
+  IncomingCheck check(view);
   for (std::size_t i = 0; i < commits.size() && !check.full(); ++i) {
     check.look_at(commits[i]);
     if (tick) tick(i + 1, commits.size());

@@ -6,15 +6,15 @@
 #include <string>
 #include <vector>
 
-#include "git_hooks/check.hpp"
+#include "git_hooks/tree_check.hpp"
 #include "keepway/hooks.hpp"
 #include "store/repository_view.hpp"
 
 namespace keepway {
 
-class CommitCheck {
+class IncomingCheck {
  public:
-  explicit CommitCheck(const store::RepositoryView& view) : view_(view), tree_check_(view) {}
+  explicit IncomingCheck(const store::RepositoryView& view) : view_(view), tree_check_(view) {}
 
   // Commits come parents first; one that was looked at before is not looked at again. Stops where there are
   // max_faults.
