@@ -1,4 +1,4 @@
-// Whether a machine holds what it should: after a load, and beside its twin.
+// Whether a machine holds what it should after a load.
 #pragma once
 
 #include <optional>
@@ -20,32 +20,5 @@ struct Confirmation {
   bool full_match = false;              // no differences, and no group is missing
 };
 Confirmation confirm(const State& meant, const State& found, const Namebook& namebook);
-
-struct TwinSide {
-  const State& state;
-  const Namebook& namebook;
-  Units units = Units::inch;
-};
-
-struct TwinValue {
-  Address address;
-  std::optional<std::string> a;  // absent: that side lacks it
-  std::optional<std::string> b;
-  friend bool operator==(const TwinValue&, const TwinValue&) = default;
-};
-
-struct Twins {
-  std::size_t equal = 0;                // items
-  std::vector<TwinValue> values;        // most dangerous group first, then natural order
-  std::vector<ProgramChange> programs;  // before: a's; after: b's. Those renumbered alone are equal.
-  std::vector<TwinValue> own;           // left aside: belong to one machine by either namebook
-  std::vector<TwinValue> living;        // left aside: differ by nature by either namebook
-  std::vector<Group> only_a;            // groups that the other side does not speak of
-  std::vector<Group> only_b;
-  [[nodiscard]] bool alike() const { return values.empty() && programs.empty(); }
-};
-// Where the sides have different units, values that either namebook calls a length are equal when they are
-// the same length (25.4 mm is one inch exactly, ISO 1).
-Twins twin(const TwinSide& a, const TwinSide& b);
 
 }  // namespace keepway

@@ -21,6 +21,7 @@
 #include "keepway/survey.hpp"
 #include "keepway/sync.hpp"
 #include "keepway/trial.hpp"
+#include "keepway/twin.hpp"
 
 namespace keepway::show {
 

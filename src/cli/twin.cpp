@@ -1,7 +1,8 @@
+#include "keepway/twin.hpp"
+
 #include <memory>
 
 #include "cli/command.hpp"
-#include "keepway/confirm.hpp"
 
 namespace keepway::cli {
 
@@ -32,7 +33,7 @@ void add_twin(Command app, Globals& globals) {
     const Twins twins =
         twin({state_a, a.namebook(), a.facts().units}, {state_b, b.namebook(), b.facts().units});
     print(globals, show::twins(context(globals, a), {a.facts(), b.facts(), at_a, at_b, twins}));
-    globals.exit = twins.alike() ? Exit::done : Exit::look;
+    globals.exit = twins.are_equal() ? Exit::done : Exit::look;
   });
 }
 

@@ -1,6 +1,7 @@
+#include "keepway/twin.hpp"
+
 #include <algorithm>
 
-#include "keepway/confirm.hpp"
 #include "restore/equal_items.hpp"
 
 namespace keepway {

@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "keepway/confirm.hpp"
+#include "keepway/twin.hpp"
 
 namespace keepway {
 namespace {
@@ -65,7 +66,7 @@ TEST(Twin, LeavesAsideWhatEitherBookSays) {
   EXPECT_EQ(out.own[0].address.key, "8");
   ASSERT_EQ(out.living.size(), 1U);
   EXPECT_EQ(out.living[0].address.key, "9");
-  EXPECT_FALSE(out.alike());
+  EXPECT_FALSE(out.are_equal());
 }
 
 TEST(Twin, HoldsLengthsInInchAgainstLengthsInMm) {
@@ -89,7 +90,7 @@ TEST(Twin, ConvertsWhatIsLeftAsideToo) {
   EXPECT_EQ(out.equal, 1U) << "one inch is 25.4 mm";
   EXPECT_EQ(out.living, (std::vector<TwinValue>{{{Group::offsets, "2"}, "3", "3"}}));
   EXPECT_EQ(out.own, (std::vector<TwinValue>{{{Group::offsets, "3"}, "4", "4"}}));
-  EXPECT_TRUE(out.alike());
+  EXPECT_TRUE(out.are_equal());
 }
 
 TEST(Twin, ProgramsMayBeAMachinesOwnToo) {
