@@ -33,6 +33,8 @@ namespace keepway {
 struct Battery {
   std::optional<std::int64_t> changed;  // midnight of the day; none: nobody said
   int every_months = 12;                // after which a new one is due
+  // Midnight of the day on which a new one is due; none: nobody said when the old one was put in.
+  [[nodiscard]] std::optional<std::int64_t> due() const;
 };
 
 struct MachineFacts {

@@ -23,11 +23,10 @@ struct MachineStatus {
   std::optional<int> backup_every_days;
   std::optional<std::int64_t> backup_due;  // none: no interval is set. A machine without a good backup: 0
   Battery battery;
-  std::optional<std::int64_t> battery_due;  // none: nobody said when it was changed
-  std::size_t clashes = 0;                  // edits of two PCs of which nobody chose one, see clashes.hpp
+  std::size_t clashes = 0;  // edits of two PCs of which nobody chose one, see clashes.hpp
 
   [[nodiscard]] bool is_backup_due(std::int64_t now) const { return backup_due && *backup_due <= now; }
-  [[nodiscard]] bool is_battery_due(std::int64_t now) const { return battery_due && *battery_due <= now; }
+  [[nodiscard]] bool is_battery_due(std::int64_t now) const { return battery.due() && *battery.due() <= now; }
   // Its newest backup is not good, and nobody accepted it: the memory may be lost at this moment.
   [[nodiscard]] bool is_doubtful() const { return newest && !is_stood_by(*newest); }
   // Something here wants a person: it is due or doubtful, or the machine cannot be read.
@@ -41,10 +40,6 @@ MachineStatus machine_status(const std::filesystem::path& folder);
 // Of all machines, broken ones too, what is due first: those that cannot be read, then the longest overdue;
 // then by what will be due soonest, then by name.
 std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now);
-
-// The day so many months after `from`, or the month's last where it has no such day (31 January and a month
-// is 28 or 29 February), at its midnight.
-std::int64_t months_after(std::int64_t from, int months);
 
 // machine.toml with the battery's facts set and the rest as it is, comments too. Error{input} when the
 // text does not parse; Error{refused} when it is written in a way that cannot be edited safely.

@@ -35,6 +35,9 @@ std::optional<std::int64_t> at_wall_time(const WallTime& time);
 std::optional<std::int64_t> day_start(int year, int month, int day);
 std::int64_t day_start_of(std::int64_t at);
 std::int64_t next_day(std::int64_t at);
+// The day so many months after `from`, or the month's last where it has no such day (31 January and a month
+// is 28 or 29 February), at its midnight.
+std::int64_t months_after(std::int64_t from, int months);
 // What the clock on the wall shows, taken for UTC: so the first version of keepway dated what carries no
 // zone.
 std::int64_t wall_as_utc(std::int64_t at);

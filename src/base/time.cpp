@@ -249,4 +249,16 @@ std::string format_time_rfc3339(std::int64_t at) {
   return fmt::format("{}:{:02}Z", text, parts.tm_sec);
 }
 
+std::int64_t months_after(std::int64_t from, int months) {
+  using namespace std::chrono;
+  const WallTime time = wall_time(from);
+  year_month_day date = year(time.year) / month(static_cast<unsigned>(time.month)) /
+                            std::chrono::day(static_cast<unsigned>(time.day)) +
+                        std::chrono::months(months);
+  if (!date.ok()) date = date.year() / date.month() / last;
+  return day_start(static_cast<int>(date.year()), static_cast<int>(static_cast<unsigned>(date.month())),
+                   static_cast<int>(static_cast<unsigned>(date.day())))
+      .value_or(from);
+}
+
 }  // namespace keepway

@@ -15,8 +15,8 @@ namespace fs = std::filesystem;
 namespace {
 
 std::string battery_due(const Battery& battery) {
-  if (!battery.changed) return "";
-  return format_time(months_after(*battery.changed, battery.every_months)).substr(0, 10);
+  const auto due = battery.due();
+  return due ? format_time(*due).substr(0, 10) : "";
 }
 
 // Of a backup that lost some: those that are there with their sizes, the others as such.

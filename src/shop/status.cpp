@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <atomic>
-#include <chrono>
 #include <limits>
 #include <system_error>
 #include <thread>
@@ -33,9 +32,6 @@ void read(const std::filesystem::path& path, MachineStatus& status) {
   status.title = facts.title;
   status.backup_every_days = facts.backup_every_days;
   status.battery = facts.battery;
-  if (facts.battery.changed) {
-    status.battery_due = months_after(*facts.battery.changed, facts.battery.every_months);
-  }
   const std::string line = repository.line();
   status.trial = trial_of_line(line).value_or("");
   const auto tip = main_tip(repository);
@@ -74,18 +70,6 @@ std::vector<std::string> folders(const std::filesystem::path& shop) {
 }
 
 }  // namespace
-
-std::int64_t months_after(std::int64_t from, int months) {
-  using namespace std::chrono;
-  const WallTime time = wall_time(from);
-  year_month_day date = year(time.year) / month(static_cast<unsigned>(time.month)) /
-                            std::chrono::day(static_cast<unsigned>(time.day)) +
-                        std::chrono::months(months);
-  if (!date.ok()) date = date.year() / date.month() / last;
-  return day_start(static_cast<int>(date.year()), static_cast<int>(static_cast<unsigned>(date.month())),
-                   static_cast<int>(static_cast<unsigned>(date.day())))
-      .value_or(from);
-}
 
 MachineStatus machine_status(const std::filesystem::path& folder) {
   MachineStatus status;
@@ -143,7 +127,7 @@ std::vector<MachineStatus> shop_status(const Shop& shop, std::int64_t now) {
   const auto first_due = [](const MachineStatus& status) {
     constexpr std::int64_t never = std::numeric_limits<std::int64_t>::max();
     if (!status.trouble.empty()) return std::numeric_limits<std::int64_t>::min();
-    return std::min(status.backup_due.value_or(never), status.battery_due.value_or(never));
+    return std::min(status.backup_due.value_or(never), status.battery.due().value_or(never));
   };
   std::stable_sort(found.begin(), found.end(), [&](const MachineStatus& a, const MachineStatus& b) {
     if (a.is_due(now) != b.is_due(now)) return a.is_due(now);

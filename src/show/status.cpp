@@ -32,8 +32,8 @@ std::string verdict_cell(const MachineStatus& status) {
 }
 
 std::string battery_cell(const MachineStatus& status) {
-  if (!status.battery_due) return "not recorded";
-  return fmt::format("due {}", day(*status.battery_due));
+  const auto due = status.battery.due();
+  return due ? fmt::format("due {}", day(*due)) : "not recorded";
 }
 
 std::string confirmed_cell(const MachineStatus& status) {
@@ -50,7 +50,7 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   if (status.is_battery_due(now)) {
     grid.note(Tone::bad, fmt::format("! its battery is {} overdue: change it with the control on, then "
                                      "'keepway battery {} --changed DATE'",
-                                     days(now - *status.battery_due), escape(status.name)));
+                                     days(now - *status.battery.due()), escape(status.name)));
   }
   if (status.clashes > 0) {
     grid.note(Tone::bad, fmt::format("! {} of two PCs: keepway clashes {}",
@@ -96,7 +96,7 @@ Json status_json(const MachineStatus& status, std::int64_t now) {
   json["backup"]["due"] = status.is_backup_due(now);
   json["battery"]["changed"] = status.battery.changed ? Json(day(*status.battery.changed)) : Json(nullptr);
   json["battery"]["every_months"] = status.battery.every_months;
-  json["battery"]["due_at"] = status.battery_due ? Json(day(*status.battery_due)) : Json(nullptr);
+  json["battery"]["due_at"] = status.battery.due() ? Json(day(*status.battery.due())) : Json(nullptr);
   json["battery"]["due"] = status.is_battery_due(now);
   json["clashes"] = status.clashes;
   json["confirmed_restores"]["count"] = status.confirmed;
@@ -134,7 +134,7 @@ std::string battery_text(const Context& context, std::int64_t now) {
                          "  record it: keepway battery {} --changed DATE\n",
                          context.machine.name);
   }
-  const std::int64_t due = months_after(*battery.changed, battery.every_months);
+  const std::int64_t due = *battery.due();
   return machine + fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
                                due <= now ? days(now - due) + " overdue" : "in " + days(due - now));
 }
@@ -146,10 +146,9 @@ Json battery_json(const Context& context, std::int64_t now) {
   json["every_months"] = battery.every_months;
   json["due_at"] = nullptr;
   json["due"] = false;
-  if (battery.changed) {
-    const std::int64_t due = months_after(*battery.changed, battery.every_months);
-    json["due_at"] = day(due);
-    json["due"] = due <= now;
+  if (const auto due = battery.due()) {
+    json["due_at"] = day(*due);
+    json["due"] = *due <= now;
   }
   return json;
 }

@@ -153,7 +153,7 @@ TEST_F(Status, KnowsTheBattery) {
   back_up("m", "2026-03-02", Worth::good);
   write("m", "machine.toml", "machine = \"m\"\n[battery]\nchanged = 2026-01-31\nevery_months = 1\n");
   const MachineStatus status = machine_status(folder("m"));
-  EXPECT_EQ(status.battery_due, at("2026-02-28"));
+  EXPECT_EQ(status.battery.due(), at("2026-02-28"));
   EXPECT_TRUE(status.is_battery_due(at("2026-02-28")));
   EXPECT_FALSE(status.is_battery_due(at("2026-02-27")));
 }

@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <map>
 
-#include "keepway/status.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show::pages {
@@ -28,24 +27,6 @@ std::string shown_value(const Site& site, const History& history, const std::opt
   if (!history.is_program()) return explain_value(entry, site.report.machine.units, *value);
   const std::string text = site.report.text(*value);
   return count_of(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')), "block", "blocks");
-}
-
-char worth_letter(const Backup& backup) {
-  const char letter = worth_name(backup.worth).front();
-  return backup.accepted ? static_cast<char>(letter - 'a' + 'A') : letter;
-}
-
-// What a page's address calls a backup by: its number on main, or its name where it has none.
-Json key_of(const Backup& backup) {
-  if (backup.number > 0 && backup.trial.empty()) return backup.number;
-  return escape(name_of(backup));
-}
-
-std::size_t place_of(const Report& report, const Backup& backup) {
-  for (std::size_t i = report.backups.size(); i-- > 0;) {
-    if (report.backups[i].commit == backup.commit) return i;
-  }
-  return Site::none;
 }
 
 // Groups of which a backup changed every item from or to nothing: the backup, not the machine, lacks them.
@@ -183,18 +164,19 @@ void add_held(Json& item, const Site& site, const History& history, std::size_t 
   if (value && !history.is_program()) item["good"]["r"] = escape(*value);
 }
 
-// Backups that nobody may rely on, with the gravest of the reasons.
-Json doubts(const Site& site) {
-  Json list = Json::array();
-  for (std::size_t i = 0; i < site.report.backups.size(); ++i) {
-    const Backup& backup = site.report.backups[i];
-    if (is_stood_by(backup)) continue;
-    list.push_back({i, backup.reasons.empty() ? "" : escape(backup.reasons.front()), escape(backup.remedy)});
-  }
-  return list;
+}  // namespace
+
+Json key_of(const Backup& backup) {
+  if (backup.number > 0 && backup.trial.empty()) return backup.number;
+  return escape(name_of(backup));
 }
 
-}  // namespace
+std::size_t place_of(const Report& report, const Backup& backup) {
+  for (std::size_t i = report.backups.size(); i-- > 0;) {
+    if (report.backups[i].commit == backup.commit) return i;
+  }
+  return Site::none;
+}
 
 std::string unit_of(const Site& site, const Entry& entry) {
   if (entry.unit == "length") return site.report.machine.units == Units::mm ? "mm" : "in";
@@ -211,90 +193,6 @@ Json value_change(const Site& site, const History& history, const std::optional<
   json["after_text"] = meaning.after;
   if (meaning.living) json["living"] = true;
   if (json["warnings"].empty()) json.erase("warnings");
-  return json;
-}
-
-Json machine_facts(const Site& site) {
-  const Report& report = site.report;
-  Json json = start("report", nullptr);
-  json["machine"] = report.machine.name;
-  json["title"] = escape(report.machine.title);
-  json["serial"] = escape(report.machine.serial);
-  json["units"] = units_name(report.machine.units);
-  json["line"] = line_title(report.line);
-  json["shop"] = escape(site.options.shop);
-  json["tip"] = report.tip;
-  json["made"] = report.made;
-  json["number"] = Json::array();
-  json["at"] = Json::array();
-  json["changes"] = Json::array();
-  json["marks"] = Json::array();
-  json["people"] = Json::array();
-  json["by"] = Json::array();
-  std::map<std::string, std::size_t> people;
-  json["withdrawn"] = Json::array();
-  std::string worth;
-  for (std::size_t i = 0; i < report.backups.size(); ++i) {
-    const Backup& backup = report.backups[i];
-    const auto [person, fresh] = people.try_emplace(backup.who, people.size());
-    if (fresh) json["people"].push_back(escape(backup.who));
-    json["by"].push_back(person->second);
-    json["number"].push_back(key_of(backup));
-    if (backup.withdrawn) json["withdrawn"].push_back(i);
-    json["at"].push_back(backup.at);
-    json["changes"].push_back(site.changes[i].size());
-    worth += worth_letter(backup);
-    for (const std::string& mark : backup.marks)
-      json["marks"].push_back({{"name", escape(mark)}, {"backup", i}});
-  }
-  json["worth"] = worth;
-  json["misdated"] = Json::array();
-  std::vector<Backup> dated;
-  for (std::size_t i = 0; i < report.backups.size(); ++i) {
-    if (is_misdated(report.backups[i])) {
-      json["misdated"].push_back(i);
-    } else {
-      dated.push_back(report.backups[i]);
-    }
-  }
-  json["usual"] = usual_interval(dated);
-  const auto place = [&](const std::optional<Backup>& backup) {
-    const std::size_t found = backup ? place_of(report, *backup) : Site::none;
-    return found == Site::none ? Json(nullptr) : Json(found);
-  };
-  json["newest"] = place(report.newest);
-  json["good"] = place(report.last_good);
-  json["shown"] = place(report.shown);
-  if (report.machine.backup_every_days) json["every_days"] = *report.machine.backup_every_days;
-  json["doubts"] = doubts(site);
-  json["battery"] = Json::object();
-  if (const Battery& battery = report.machine.battery; battery.changed) {
-    json["battery"] = {{"changed", *battery.changed},
-                       {"due", months_after(*battery.changed, battery.every_months)}};
-  }
-  json["gaps"] = Json::array();
-  for (const Gap& gap : gaps(dated, report.machine.backup_every_days, report.made))
-    json["gaps"].push_back({{"from", gap.from}, {"to", gap.to}, {"missing", gap.missing}});
-  json["trials"] = Json::array();
-  for (const Trial& trial : report.trials) {
-    const std::size_t base = place_of(report, trial.base);
-    json["trials"].push_back({{"name", escape(trial.name)},
-                              {"begun", trial.begun},
-                              {"by", escape(trial.who)},
-                              {"note", escape_lines(trial.note)},
-                              {"base", escape(name_of(trial.base))},
-                              {"base_place", base == Site::none ? Json(nullptr) : Json(base)},
-                              {"backups", trial.backups},
-                              {"in_progress", trial.in_progress}});
-  }
-  json["groups"] = Json::array();
-  for (const Group group : all_groups) {
-    std::size_t items = 0;
-    for (const History& history : report.items)
-      items += history.address.group == group && history.versions.back().value ? 1U : 0U;
-    json["groups"].push_back({{"name", group_name(group)}, {"items", items}});
-  }
-  json["chunks"] = {{"backups", site.backups.first}};
   return json;
 }
 

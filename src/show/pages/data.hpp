@@ -46,6 +46,11 @@ struct Site {
   static constexpr std::size_t none = static_cast<std::size_t>(-1);
 };
 
+// What a page's address calls a backup by: its number on main, or its name where it has none.
+Json key_of(const Backup& backup);
+// Its place in the report; Site::none where it is not there.
+std::size_t place_of(const Report& report, const Backup& backup);
+
 Json machine_facts(const Site& site);
 Json backups_chunk(const Site& site, std::size_t chunk);
 Json group_items(const Site& site, Group group);

@@ -94,10 +94,8 @@ std::string battery_html(const Battery& battery) {
     return fmt::format("<div><span>{}</span><b>{}</b></div>", title,
                        day ? format_time(*day).substr(0, 10) : "____________");
   };
-  std::optional<std::int64_t> due;
-  if (battery.changed) due = months_after(*battery.changed, battery.every_months);
   return "<div class=\"battery\">" + box("Memory battery changed", battery.changed) +
-         box("Next change due", due) +
+         box("Next change due", battery.due()) +
          "<p>Change it with the control on, or the memory is lost with it; take a backup first.</p></div>\n";
 }
 
