@@ -6,19 +6,6 @@
 namespace keepway::show {
 namespace {
 
-std::string delta_text(const ValueMeaning& meaning) {
-  if (meaning.delta.empty()) return "";
-  std::string text = meaning.delta;
-  if (!meaning.unit.empty()) text += " " + escape(meaning.unit);
-  if (!meaning.other_delta.empty()) text += fmt::format(" ({} {})", meaning.other_delta, meaning.other_unit);
-  return text;
-}
-
-ValueMeaning meaning_of(const Context& context, const ValueChange& change) {
-  return explain_change(context.namebook, context.machine.units, change.group, change.key, change.before,
-                        change.after);
-}
-
 void add_value(Grid& grid, const ValueChange& change, const ValueMeaning& meaning) {
   const std::string before = change.before ? meaning.before : "(none)";
   const std::string after = change.after ? meaning.after : "(gone)";
@@ -199,66 +186,6 @@ Json changes_json(const Context& context, const Backup& from, const Backup& to, 
   return json;
 }
 
-// What became of a program, where it was before and is after.
-std::string became(const ItemChange& change) {
-  if (!change.before) return "added";
-  if (!change.after) return "removed";
-  const auto difference = compare_programs(*change.before, *change.after);
-  if (!difference) return "changed";
-  return difference->kind == ProgramChangeKind::changed
-             ? "changed in " + count_of(difference->blocks.size(), "place", "places")
-         : difference->kind == ProgramChangeKind::comments ? "comments changed"
-                                                           : "block numbers changed";
-}
-
-bool is_program(const Address& address) {
-  return address.group == Group::programs && !is_unread(address.key);
-}
-
-std::string when_text(const Context& context, const Address& address,
-                      const std::vector<ItemChange>& changes) {
-  const std::string name = item_name(context, address);
-  const std::string heading =
-      fmt::format("{}{}  on {}\n\n", paint(context.style, Tone::strong, escape(address.text())),
-                  name.empty() ? "" : "  " + escape(name), context.machine.name);
-  if (changes.empty()) return heading + "  never seen in any backup\n";
-  Grid grid;
-  grid.heading({dated("date"), "backup", "old", "new", "delta", "who", "note"});
-  for (const ItemChange& change : changes) {
-    const ValueMeaning meaning =
-        is_program(address) ? ValueMeaning()
-                            : meaning_of(context, {address.group, address.key, change.before, change.after});
-    const bool program = is_program(address);
-    grid.row({format_time(change.backup.at), escape(name_of(change.backup)),
-              program         ? ""
-              : change.before ? meaning.before
-                              : "(none)",
-              program        ? became(change)
-              : change.after ? meaning.after
-                             : "(gone)",
-              delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
-  }
-  return heading + grid.text(context.style);
-}
-
-Json when_json(const Context& context, const Address& address, const ItemChange& change) {
-  Json json = {{"backup", to_json(change.backup)}};
-  if (is_program(address)) {
-    if (change.before && change.after) {
-      if (const auto difference = compare_programs(*change.before, *change.after))
-        json["change"] = to_json(*difference);
-    }
-    json["what"] = became(change);
-    return json;
-  }
-  const ValueChange each{address.group, address.key, change.before, change.after};
-  const Json value = to_json(meaning_of(context, each), each);
-  for (const char* key : {"before", "after", "delta", "unit", "other_delta", "other_unit"}) {
-    if (value.contains(key)) json[key] = value[key];
-  }
-  return json;
-}
-
 }  // namespace
 
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
@@ -279,17 +206,6 @@ Answer changes_found(const Context& context, const Inspection& inspection) {
                              : fmt::format("Since {}: {}.\n", since, inspection.gist)) +
               list_text(context, inspection.changes),
           finish(json)};
-}
-
-Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
-  Json json = start("when", &context);
-  json["address"] = escape(address.text());
-  json["name"] = item_name(context, address);
-  json["changes"] = Json::array();
-  if (context.style.json) {
-    for (const ItemChange& change : changes) json["changes"].push_back(when_json(context, address, change));
-  }
-  return {when_text(context, address, changes), finish(json)};
 }
 
 }  // namespace keepway::show

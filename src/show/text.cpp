@@ -108,6 +108,19 @@ std::string item_name(const Context& context, const Address& address) {
   return entry ? entry->name : "";
 }
 
+std::string delta_text(const ValueMeaning& meaning) {
+  if (meaning.delta.empty()) return "";
+  std::string text = meaning.delta;
+  if (!meaning.unit.empty()) text += " " + escape(meaning.unit);
+  if (!meaning.other_delta.empty()) text += fmt::format(" ({} {})", meaning.other_delta, meaning.other_unit);
+  return text;
+}
+
+ValueMeaning meaning_of(const Context& context, const ValueChange& change) {
+  return explain_change(context.namebook, context.machine.units, change.group, change.key, change.before,
+                        change.after);
+}
+
 std::string count_of(std::size_t number, std::string_view one, std::string_view many) {
   return fmt::format("{} {}", with_commas(number), number == 1 ? one : many);
 }

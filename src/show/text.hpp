@@ -43,6 +43,9 @@ class Grid {
 
 // The namebook's name of an item, not escaped; empty where it has none.
 std::string item_name(const Context& context, const Address& address);
+// What a change means, by the machine's namebook and units; and the difference as text: "-0.5 in (-12.7 mm)".
+ValueMeaning meaning_of(const Context& context, const ValueChange& change);
+std::string delta_text(const ValueMeaning& meaning);
 std::string count_of(std::size_t number, std::string_view one, std::string_view many);
 std::string with_commas(std::uint64_t number);
 // "mill-2  failed: machine.toml:3: …", and what to do.

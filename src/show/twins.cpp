@@ -71,7 +71,7 @@ std::string twins_text(const Context& context, const TwinFacts& facts) {
                                  backup_name(facts.at_b));
   text += fmt::format("{} equal; {} of one machine alone and {} living are left out\n",
                       count_of(twins.equal, "item", "items"), twins.own.size(), twins.living.size());
-  if (twins.alike()) text += "Nothing that should be equal differs.\n";
+  if (twins.are_equal()) text += "Nothing that should be equal differs.\n";
   text += values_text(context, facts);
   for (const Group group : twins.only_a)
     text += fmt::format("  {}: only {} has any\n", group_name(group), facts.a.name);

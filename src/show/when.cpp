@@ -1,0 +1,83 @@
+// When a value changed, and by whom.
+#include <fmt/format.h>
+
+#include "show/json.hpp"
+#include "show/text.hpp"
+
+namespace keepway::show {
+namespace {
+
+// What became of a program, where it was before and is after.
+std::string became(const ItemChange& change) {
+  if (!change.before) return "added";
+  if (!change.after) return "removed";
+  const auto difference = compare_programs(*change.before, *change.after);
+  if (!difference) return "changed";
+  return difference->kind == ProgramChangeKind::changed
+             ? "changed in " + count_of(difference->blocks.size(), "place", "places")
+         : difference->kind == ProgramChangeKind::comments ? "comments changed"
+                                                           : "block numbers changed";
+}
+
+bool is_program(const Address& address) {
+  return address.group == Group::programs && !is_unread(address.key);
+}
+
+std::string when_text(const Context& context, const Address& address,
+                      const std::vector<ItemChange>& changes) {
+  const std::string name = item_name(context, address);
+  const std::string heading =
+      fmt::format("{}{}  on {}\n\n", paint(context.style, Tone::strong, escape(address.text())),
+                  name.empty() ? "" : "  " + escape(name), context.machine.name);
+  if (changes.empty()) return heading + "  never seen in any backup\n";
+  Grid grid;
+  grid.heading({dated("date"), "backup", "old", "new", "delta", "who", "note"});
+  for (const ItemChange& change : changes) {
+    const ValueMeaning meaning =
+        is_program(address) ? ValueMeaning()
+                            : meaning_of(context, {address.group, address.key, change.before, change.after});
+    const bool program = is_program(address);
+    grid.row({format_time(change.backup.at), escape(name_of(change.backup)),
+              program         ? ""
+              : change.before ? meaning.before
+                              : "(none)",
+              program        ? became(change)
+              : change.after ? meaning.after
+                             : "(gone)",
+              delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
+  }
+  return heading + grid.text(context.style);
+}
+
+Json when_json(const Context& context, const Address& address, const ItemChange& change) {
+  Json json = {{"backup", to_json(change.backup)}};
+  if (is_program(address)) {
+    if (change.before && change.after) {
+      if (const auto difference = compare_programs(*change.before, *change.after))
+        json["change"] = to_json(*difference);
+    }
+    json["what"] = became(change);
+    return json;
+  }
+  const ValueChange each{address.group, address.key, change.before, change.after};
+  const Json value = to_json(meaning_of(context, each), each);
+  for (const char* key : {"before", "after", "delta", "unit", "other_delta", "other_unit"}) {
+    if (value.contains(key)) json[key] = value[key];
+  }
+  return json;
+}
+
+}  // namespace
+
+Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
+  Json json = start("when", &context);
+  json["address"] = escape(address.text());
+  json["name"] = item_name(context, address);
+  json["changes"] = Json::array();
+  if (context.style.json) {
+    for (const ItemChange& change : changes) json["changes"].push_back(when_json(context, address, change));
+  }
+  return {when_text(context, address, changes), finish(json)};
+}
+
+}  // namespace keepway::show
