@@ -100,7 +100,20 @@ class BlockReader {
   bool read_skip(Cursor& c);
   bool read_comma_word(Cursor& c, const Scales* scales);
   void end_token(const char* begin, const char* end, std::uint64_t rank, std::uint64_t number);
+  // A flow statement as far as it is read.
+  struct Flow {
+    enum class Last { none, value, text, sign };
+    Cursor at;
+    Last last = Last::none;  // what comes before
+    bool has_text = false;
+    void separate();
+    bool take(Cursor behind);
+  };
+  // Each false where the line is no flow statement.
   bool read_flow(std::string_view line, const Scales* scales);
+  bool read_flow_letters(Flow& flow, const Scales* scales);
+  bool read_flow_word(Flow& flow, char letter, const Scales* scales);
+  bool read_flow_value(Flow& flow) const;
   [[nodiscard]] std::size_t flow_word(std::string_view run) const;
   [[nodiscard]] std::size_t first_word(std::string_view run, char next) const;
   bool reads_back();
@@ -146,10 +159,5 @@ class BlockReader {
   std::vector<Word> p_words_;
   std::vector<Call> calls_;
 };
-
-// Digits of the program number when a line begins a program: its first word, comments aside, is one of
-// `forms` (upper case) and a whole number of at most 32 digits: `O123`, `:123`. Empty when it does not. The
-// same promise on the line's end.
-std::string program_number(std::string_view line, const std::vector<std::string>& forms);
 
 }  // namespace keepway::reader

@@ -33,94 +33,108 @@ std::size_t BlockReader::first_word(std::string_view run, char next) const {
   return at > 0 && cut ? flow_word(run) : run.size();
 }
 
+// A blank is between two values and behind text.
+void BlockReader::Flow::separate() {
+  if (last == Last::value || last == Last::text) *at.out++ = ' ';
+}
+
+bool BlockReader::Flow::take(Cursor behind) {
+  at = behind;
+  last = Last::value;
+  return !at.failed();
+}
+
+// A letter and its value; `at` is at the letter.
+bool BlockReader::read_flow_word(Flow& flow, char letter, const Scales* scales) {
+  flow.separate();
+  Cursor& at = flow.at;
+  const char* const raw = at.in;
+  *at.out++ = letter;
+  at.in = skip_blanks(at.in + 1);
+  flow.last = Flow::Last::value;
+  if (*at.in == '=') return true;
+  const char* const value = at.out;
+  if (!flow.take(read_word_value(at, letter, scales))) return false;
+  if (letter == 'G' || letter == 'M') note_code(letter, value, at.out);
+  if (letter == 'P') p_words_.push_back({letter, value, at.out, raw, at.in});
+  return true;
+}
+
+// A word, a function with its argument, or text.
+bool BlockReader::read_flow_letters(Flow& flow, const Scales* scales) {
+  Cursor& at = flow.at;
+  const std::string_view run = letter_run(at.in);
+  const char next = *skip_blanks(at.in + run.size());
+  if (run.size() == 1 || (next == '[' && is_function(run.substr(1))))
+    return read_flow_word(flow, upper(*at.in), scales);
+  if (next == '[' && is_function(run)) {
+    flow.separate();
+    return flow.take(read_operand(at, point_));
+  }
+  if (flow.last != Flow::Last::none) *at.out++ = ' ';
+  const std::size_t length = first_word(run, next);
+  for (std::size_t i = 0; i < length; ++i) *at.out++ = upper(*at.in++);
+  flow.has_text = true;
+  flow.last = Flow::Last::text;
+  return true;
+}
+
+// A value without a letter, or a sign; `at` is at its first byte.
+bool BlockReader::read_flow_value(Flow& flow) const {
+  using Last = Flow::Last;
+  Cursor& at = flow.at;
+  const char first = *at.in;
+  if (first == '#' || first == '[') {
+    flow.separate();
+    return flow.take(read_operand(at, point_));
+  }
+  if (is_digit(first) || first == '.') {
+    if (flow.last == Last::value) return false;
+    flow.separate();
+    return flow.take(read_number(at, point_));
+  }
+  const bool skips = first == '/' && flow.last == Last::none;
+  if (!skips && (flow.last == Last::none || (flow.last == Last::sign && first != '+' && first != '-')))
+    return false;
+  *at.out++ = first;
+  at.in = skip_blanks(at.in + 1);
+  if (skips) return flow.take(is_digit(*at.in) ? read_number(at, Point::free) : at);
+  flow.has_text |= first == '/' && is_letter(*at.in);
+  flow.last = Last::sign;
+  return true;
+}
+
 // Blanks in the normal form: before and after text, before a letter, between two values; none elsewhere.
 bool BlockReader::read_flow(std::string_view line, const Scales* scales) {
-  enum class Last { none, value, text, sign };  // what comes before
   clear(line.data());
   const char* const line_end = line.data() + line.size();
   std::vector<std::string_view> comments;
-  Last last = Last::none;
-  bool flow = false;
-  Cursor c{line.data(), buffer_.get()};
-
-  auto separate = [&] {
-    if (last == Last::value || last == Last::text) *c.out++ = ' ';
-  };
-  auto word = [&](char letter) {  // `in` is behind the letter
-    separate();
-    const char* const raw = c.in - 1;
-    *c.out++ = letter;
-    c.in = skip_blanks(c.in);
-    last = Last::value;
-    if (*c.in == '=') return true;
-    const char* const value = c.out;
-    c = read_word_value(c, letter, scales);
-    if (c.failed()) return false;
-    if (letter == 'G' || letter == 'M') note_code(letter, value, c.out);
-    if (letter == 'P') p_words_.push_back({letter, value, c.out, raw, c.in});
-    return true;
-  };
-
+  Flow flow{{line.data(), buffer_.get()}};
   for (;;) {
-    c.in = skip_blanks(c.in);
-    if (c.in >= line_end) break;
-    const char ch = *c.in;
-    if (ch == ':' && last == Last::none) {
-      ++c.in;
-      if (!word('O')) return false;
-    } else if (is_letter(ch)) {
-      const std::string_view run = letter_run(c.in);
-      const char next = *skip_blanks(c.in + run.size());
-      if (run.size() == 1 || (next == '[' && is_function(run.substr(1)))) {
-        ++c.in;
-        if (!word(upper(ch))) return false;
-      } else if (next == '[' && is_function(run)) {
-        separate();
-        c = read_operand(c, point_);
-        if (c.failed()) return false;
-        last = Last::value;
-      } else {
-        if (last != Last::none) *c.out++ = ' ';
-        const std::size_t length = first_word(run, next);
-        for (std::size_t i = 0; i < length; ++i) *c.out++ = upper(*c.in++);
-        flow = true;
-        last = Last::text;
-      }
-    } else if (ch == '#' || ch == '[') {
-      separate();
-      c = read_operand(c, point_);
-      if (c.failed()) return false;
-      last = Last::value;
-    } else if (is_digit(ch) || ch == '.') {
-      if (last == Last::value) return false;
-      separate();
-      c = read_number(c, point_);
-      if (c.failed()) return false;
-      last = Last::value;
-    } else if (ch == '/' && last == Last::none) {
-      *c.out++ = '/';
-      c.in = skip_blanks(c.in + 1);
-      if (is_digit(*c.in)) c = read_number(c, Point::free);
-      if (c.failed()) return false;
-      last = Last::value;
-    } else if (std::string_view("+-*/,=").find(ch) != std::string_view::npos) {
-      if (last == Last::none || (last == Last::sign && ch != '+' && ch != '-')) return false;
-      *c.out++ = ch;
-      c.in = skip_blanks(c.in + 1);
-      flow |= ch == '/' && is_letter(*c.in);
-      last = Last::sign;
+    flow.at.in = skip_blanks(flow.at.in);
+    if (flow.at.in >= line_end) break;
+    const char first = *flow.at.in;
+    bool read = true;
+    if (first == ':' && flow.last == Flow::Last::none) {
+      read = read_flow_word(flow, 'O', scales);
+    } else if (is_letter(first)) {
+      read = read_flow_letters(flow, scales);
+    } else if (is_digit(first) || std::string_view("#[.+-*/,=").find(first) != std::string_view::npos) {
+      read = read_flow_value(flow);
     } else {
       std::string_view comment;
-      if (last == Last::sign || !read_comment(c.in, line_end, comment)) return false;
+      read = flow.last != Flow::Last::sign && read_comment(flow.at.in, line_end, comment);
       if (!comment.empty()) comments.push_back(comment);
     }
+    if (!read) return false;
   }
-  if (last == Last::sign || !flow) return false;
+  if (flow.last == Flow::Last::sign || !flow.has_text) return false;
+  char* out = flow.at.out;
   for (const std::string_view comment : comments) {
-    *c.out++ = ' ';
-    c.out = std::copy(comment.begin(), comment.end(), c.out);
+    *out++ = ' ';
+    out = std::copy(comment.begin(), comment.end(), out);
   }
-  end_ = c.out;
+  end_ = out;
   comments_only_ = false;
   commented_ = !comments.empty();
   return true;

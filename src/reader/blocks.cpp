@@ -10,6 +10,7 @@
 #include "reader/block.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/program_number.hpp"
 #include "reader/row_shape.hpp"
 #include "reader/text.hpp"
 
@@ -19,41 +20,6 @@ namespace {
 constexpr std::size_t long_line = 256;         // NISTIR 6556, 3.3.1
 constexpr std::size_t excerpt_bytes = 60;      // of a line shown to people
 constexpr std::size_t max_listed_unread = 50;  // unread lines listed one by one
-
-std::string_view without_ending(std::string_view path) {
-  const std::size_t dot = path.rfind('.');
-  const std::size_t slash = path.rfind('/');
-  const std::size_t stem = slash == std::string_view::npos ? 0 : slash + 1;
-  return dot == std::string_view::npos || dot <= stem ? path : path.substr(0, dot);
-}
-
-bool starts_with_form(std::string_view text, std::string_view form) {
-  return text.size() >= form.size() && std::equal(form.begin(), form.end(), text.begin(), [](char a, char b) {
-           return a == (is_letter(b) ? upper(b) : b);
-         });
-}
-
-// Digits of a file's name whose stem is a number, alone or behind one of `forms`: `O1234`; empty when it is
-// not.
-std::string_view number_in_name(std::string_view path, const std::vector<std::string>& forms) {
-  constexpr std::size_t most_digits = 32;
-  std::string_view stem = without_ending(path);
-  stem = stem.substr(stem.rfind('/') + 1);
-  for (const std::string& form : forms) {
-    if (starts_with_form(stem, form)) {
-      stem.remove_prefix(form.size());
-      break;
-    }
-  }
-  return all_digits(stem) && stem.size() <= most_digits ? stem : std::string_view();
-}
-
-// What a file that is a program is called. A number as addresses have it, so that it is found by one.
-std::string name_of_file(std::string_view path) {
-  const std::string_view name = without_ending(path);
-  const bool numbered = name.size() > 1 && upper(name[0]) == 'O' && all_digits(name.substr(1));
-  return numbered ? program_name(name.substr(1)) : std::string(name);
-}
 
 // Whether a line is such as a person or a program writes: no control bytes, and none that a line spoiled.
 bool is_plain(std::string_view line) {

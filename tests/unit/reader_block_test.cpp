@@ -5,6 +5,7 @@
 
 #include "keepway/reader.hpp"
 #include "reader/block.hpp"
+#include "reader/program_number.hpp"
 
 namespace keepway {
 namespace {
