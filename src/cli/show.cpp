@@ -29,7 +29,7 @@ std::string block_count(const Program& program) {
   return fmt::format("{} blocks", std::count(program.text.begin(), program.text.end(), '\n'));
 }
 
-void tell_row_beside(const Address& address, const Table& table) {
+void say_row_beside(const Address& address, const Table& table) {
   const Address row{address.group, address.key + "/*"};
   const auto more = std::count_if(table.begin(), table.end(), [&](const Item& item) {
     return covers(row, {address.group, item.key});
@@ -46,6 +46,61 @@ Error value_is_gone(const Machine& machine, const Backup& at, const Address& add
               at.number, machine.facts().name, escape(address.text())),
           fmt::format("for the row name {}/*; for the value's history ask 'keepway when'",
                       escape(address.text()))};
+}
+
+struct Asked {
+  const Machine& machine;
+  const Backup& at;
+  Address address;
+  bool normal = false;  // a program's normal form
+  show::Beside beside;
+};
+
+// False where there is no such program.
+bool show_programs(const Globals& globals, const Asked& asked) {
+  const show::Context shown = context(globals, asked.machine);
+  const State state = asked.machine.state(asked.at.commit);
+  if (const Program* program = state.program(asked.address.key)) {
+    // Not among the program's lines: they may go into a file.
+    if (!globals.json) put(stderr, show::as_of(shown, asked.at, asked.beside));
+    const auto received =
+        asked.normal ? std::nullopt : asked.machine.received(asked.at.commit, program->name);
+    print(globals, show::state(shown, asked.at, asked.address, {}, program, asked.beside,
+                               received ? &*received : nullptr));
+    return true;
+  }
+  Table list;
+  for (const Program& program : state.programs) {
+    if (covers(asked.address, {Group::programs, program.name}))
+      list.push_back({program.name, block_count(program)});
+  }
+  for (Item& item : items_at(state.table(Group::programs), asked.address)) list.push_back(std::move(item));
+  if (list.empty() && !asked.address.key.empty()) return false;
+  print(globals, show::state(shown, asked.at, asked.address, list, nullptr, asked.beside));
+  return true;
+}
+
+// False where there is no such value.
+bool show_values(const Globals& globals, const Asked& asked) {
+  const Address& address = asked.address;
+  const auto table = asked.machine.table(asked.at.commit, address.group);
+  const Table items = items_at(table, address);
+  if (items.empty() && !address.key.empty()) return false;
+  if (!items.empty() && find_item(items, address.key) == nullptr && was_item(asked.machine, address))
+    throw value_is_gone(asked.machine, asked.at, address);
+  print(globals,
+        show::state(context(globals, asked.machine), asked.at, address, items, nullptr, asked.beside));
+  if (items.size() == 1 && items.front().key == address.key) say_row_beside(address, *table);
+  return true;
+}
+
+Error not_there(const Asked& asked) {
+  const std::string& name = asked.machine.facts().name;
+  const bool newest = asked.at.commit == asked.machine.newest().value_or(Backup{}).commit;
+  return {ErrorKind::usage,
+          fmt::format("backup {} of {} has no {}", name_of(asked.at), name, escape(asked.address.text())),
+          newest ? no_such_item(asked.machine, asked.address).remedy()
+                 : fmt::format("list the group: keepway show {} {}", name, group_name(asked.address.group))};
 }
 
 }  // namespace
@@ -78,48 +133,10 @@ void add_show(Command app, Globals& globals) {
       print(globals, show::overview(shown, at, beside(machine, options->at)));
       return;
     }
-    const Address address = address_option(machine, options->address);
-    const show::Beside with = beside(machine, options->at);
-    if (address.group == Group::programs && !is_unread(address.key)) {
-      const State state = machine.state(at.commit);
-      if (const Program* program = state.program(address.key)) {
-        // Not among the program's lines: they may go into a file.
-        if (!globals.json) put(stderr, show::as_of(shown, at, with));
-        const auto received = options->normal ? std::nullopt : machine.received(at.commit, program->name);
-        print(globals, show::state(shown, at, address, {}, program, with, received ? &*received : nullptr));
-        return;
-      }
-      Table list;
-      for (const Program& program : state.programs) {
-        if (covers(address, {Group::programs, program.name}))
-          list.push_back({program.name, block_count(program)});
-      }
-      for (Item& item : items_at(state.table(Group::programs), address)) list.push_back(std::move(item));
-      if (!list.empty() || address.key.empty()) {
-        print(globals, show::state(shown, at, address, list, nullptr, with));
-        return;
-      }
-    } else {
-      const auto table = machine.table(at.commit, address.group);
-      const Table items = items_at(table, address);
-      const bool row_of_gone =
-          !items.empty() && find_item(items, address.key) == nullptr && was_item(machine, address);
-      if ((!items.empty() && !row_of_gone) || address.key.empty()) {
-        print(globals, show::state(shown, at, address, items, nullptr, with));
-        if (items.size() == 1 && items.front().key == address.key)
-          tell_row_beside(address, table ? *table : Table{});
-        return;
-      }
-      if (row_of_gone) throw value_is_gone(machine, at, address);
-    }
-    std::string remedy =
-        fmt::format("list the group: keepway show {} {}", machine.facts().name, group_name(address.group));
-    if (at.commit == machine.newest().value_or(Backup{}).commit)
-      remedy = no_such_item(machine, address).remedy();
-    throw Error(
-        ErrorKind::usage,
-        fmt::format("backup {} of {} has no {}", name_of(at), machine.facts().name, escape(address.text())),
-        remedy);
+    const Asked asked{machine, at, address_option(machine, options->address), options->normal,
+                      beside(machine, options->at)};
+    const bool program = asked.address.group == Group::programs && !is_unread(asked.address.key);
+    if (!(program ? show_programs(globals, asked) : show_values(globals, asked))) throw not_there(asked);
   });
 }
 
