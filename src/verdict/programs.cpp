@@ -59,15 +59,16 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
           "at the machine, turn the guard of programs {} to {} off, back up again, then turn it on again",
           range.first, range.last);
       if (!gone.empty()) {
-        reasons.push_back({Worth::doubtful,
-                           "protected-gone",
-                           fmt::format("{} of programs {} to {} that were here before {} gone ({}): the "
-                                       "program guard was probably on",
-                                       gone.size(), range.first, range.last, gone.size() == 1 ? "is" : "are",
-                                       join_some(gone)),
-                           lock,
-                           {},
-                           fmt::format("{} to {}: {}", range.first, range.last, fmt::join(gone, " "))});
+        reasons.push_back(
+            {Worth::doubtful,
+             "protected-gone",
+             fmt::format("{} {} there before and {} missing now: the guard of programs {} to {} "
+                         "was probably on",
+                         join_some(gone), gone.size() == 1 ? "was" : "were", gone.size() == 1 ? "is" : "are",
+                         range.first, range.last),
+             lock,
+             {},
+             fmt::format("{} to {}: {}", range.first, range.last, fmt::join(gone, " "))});
       } else if (!any_now && any_numbered && before == nullptr) {
         reasons.push_back(
             {Worth::good,
