@@ -4,12 +4,14 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 #include <queue>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "git/delta.hpp"
+#include "git/read_object.hpp"
 #include "git/tree.hpp"
 
 namespace keepway::store {
@@ -116,40 +118,34 @@ class Chains {
   std::map<std::string, Chain> chains_;
 };
 
-std::string_view bytes_of(git_odb_object& object) {
-  return {static_cast<const char*>(git_odb_object_data(&object)), git_odb_object_size(&object)};
-}
-
 class Writer {
  public:
-  Writer(git_odb& odb, const std::filesystem::path& folder, std::size_t count, Compression compression)
-      : odb_(odb), pack_(folder, count), compression_(compression) {}
+  Writer(git_repository& repo, const std::filesystem::path& folder, std::size_t count,
+         Compression compression)
+      : repo_(repo), pack_(folder, count), compression_(compression) {}
 
   void add(const Chain& chain) {
-    OdbObjectHandle newer;
+    std::optional<ReadObject> newer;
     std::size_t depth = 0;
     for (const git_oid& id : chain.ids) {
-      auto object = take<OdbObjectHandle>("read an object", git_odb_read, &odb_, &id);
-      const auto delta = newer && depth < max_chain ? delta_of(id, bytes_of(*newer), *object) : std::nullopt;
+      ReadObject object = read_object(repo_, id, "read an object");
+      const auto delta = newer && depth < max_chain ? delta_of(id, newer->bytes, object) : std::nullopt;
       depth = delta ? depth + 1 : 0;
-      put(delta ? *delta : whole(id, *object));
+      put(delta ? *delta : whole(id, object));
       newer = std::move(object);
     }
   }
-  void add(const git_oid& id) {
-    const auto object = take<OdbObjectHandle>("read an object", git_odb_read, &odb_, &id);
-    put(whole(id, *object));
-  }
+  void add(const git_oid& id) { put(whole(id, read_object(repo_, id, "read an object"))); }
   PackFile finish(PackHold* hold) { return pack_.finish(hold); }
 
  private:
-  [[nodiscard]] PackedObject whole(const git_oid& id, git_odb_object& object) const {
-    return pack_object(id, git_odb_object_type(&object), bytes_of(object), compression_);
+  [[nodiscard]] PackedObject whole(const git_oid& id, const ReadObject& object) const {
+    return pack_object(id, object.type, object.bytes, compression_);
   }
   // From the object added last; nullopt when the object is smaller by itself.
   [[nodiscard]] std::optional<PackedObject> delta_of(const git_oid& id, std::string_view base,
-                                                     git_odb_object& object) const {
-    const std::string_view bytes = bytes_of(object);
+                                                     const ReadObject& object) const {
+    const std::string_view bytes = object.bytes;
     const auto delta = make_delta(base, bytes, bytes.size() / 2);
     if (!delta) return std::nullopt;
     PackedObject packed = pack_delta(id, *delta, count_ - 1, compression_);
@@ -161,7 +157,7 @@ class Writer {
     ++count_;
   }
 
-  git_odb& odb_;
+  git_repository& repo_;
   PackWriter pack_;
   Compression compression_;
   std::size_t count_ = 0;
@@ -173,7 +169,7 @@ PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder,
                       Compression compression, PackHold* hold) {
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
   const Chains sorted(repo, *odb, ids);
-  Writer writer(*odb, folder, ids.size(), compression);
+  Writer writer(repo, folder, ids.size(), compression);
   for (const auto& [path, chain] : sorted.chains()) writer.add(chain);
   for (const git_oid& id : sorted.left()) writer.add(id);
   return writer.finish(hold);
