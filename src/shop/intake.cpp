@@ -235,19 +235,14 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   }
 
   const auto originals = original_files(inspection.set, inspection.sums.files);
-  std::vector<store::TreeFile> files;
-  files.reserve(originals.size() + inspection.state_files.size() + 3);
-  for (const auto& file : originals) files.push_back({file.path, file.bytes, file.sum});
-  for (std::size_t i = 0; i < inspection.state_files.size(); ++i) {
-    const StateFile& file = inspection.state_files[i];
-    files.push_back({file.path, file.content,
-                     i < inspection.state_sums.size() ? inspection.state_sums[i] : std::nullopt});
-  }
+  std::vector<store::TreeFile> files;  // in the order of their paths
+  files.reserve(originals.size() + inspection.state_files.size() + 4);
   // People edit these in place; the backup is beside the layout and the names that it was read with, not
   // beside what may have been saved since.
-  files.push_back({"machine.toml", owner_files_.machine});
   files.push_back({"layout.toml", owner_files_.layout});
+  files.push_back({"machine.toml", owner_files_.machine});
   if (owner_files_.namebook) files.push_back({"namebook.tsv", *owner_files_.namebook});
+  for (const auto& file : originals) files.push_back({file.path, file.bytes, file.sum});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
   const auto known =
@@ -258,6 +253,11 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   if (known.empty() && !inspection.known.empty()) replace.emplace_back(reasons_path);
   if (!known.empty() && reasons != write_known_reasons(inspection.known))
     files.push_back({std::string(reasons_path), reasons});
+  for (std::size_t i = 0; i < inspection.state_files.size(); ++i) {
+    const StateFile& file = inspection.state_files[i];
+    files.push_back({file.path, file.content,
+                     i < inspection.state_sums.size() ? inspection.state_sums[i] : std::nullopt});
+  }
   backup.commit = repository_.add(repository_.line(), replace, files, commit);
   note_changes(repository_, inspection, backup);
   if (inspection.memory) readings().put(*inspection.memory);

@@ -44,12 +44,11 @@ std::int64_t first_time(const store::Repository& repository, const store::Oid& b
 }
 
 // A file of the set as it would lie in the tree.
-OriginalFile original_of(const Inspection& inspection, std::size_t file) {
-  const std::string& bytes = inspection.set.files[file].bytes;
-  for (OriginalFile& each : original_files(inspection.set, inspection.sums.files)) {
-    if (each.bytes.data() == bytes.data()) return std::move(each);
-  }
-  return {};
+OriginalFile original_of(const std::vector<OriginalFile>& originals, const media::File& file) {
+  const auto found = std::find_if(originals.begin(), originals.end(), [&](const OriginalFile& each) {
+    return each.bytes.data() == file.bytes.data();
+  });
+  return found == originals.end() ? OriginalFile() : *found;
 }
 
 std::optional<Earlier> earlier_of(const store::Repository& repository, const store::Oid& base,
@@ -83,8 +82,10 @@ Past past_of(const store::Repository& repository, const Inspection& inspection, 
     return (**shrunk)[static_cast<std::size_t>(group)];
   };
   past.first = [&repository, base] { return first_time(repository, base); };
-  past.earlier = [&repository, &inspection, base](std::size_t file) {
-    return earlier_of(repository, base, original_of(inspection, file));
+  auto originals = std::make_shared<std::optional<std::vector<OriginalFile>>>();
+  past.earlier = [&repository, &inspection, base, originals](std::size_t file) {
+    if (!*originals) *originals = original_files(inspection.set, inspection.sums.files);
+    return earlier_of(repository, base, original_of(**originals, inspection.set.files[file]));
   };
   return past;
 }

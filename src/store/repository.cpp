@@ -24,7 +24,7 @@ namespace {
 // In path order; Error{refused} for a path that is not clean, given twice, or below another.
 std::vector<TreeFile> in_order(std::vector<TreeFile> files) {
   const auto by_path = [](const TreeFile& a, const TreeFile& b) { return a.path < b.path; };
-  std::sort(files.begin(), files.end(), by_path);
+  if (!std::is_sorted(files.begin(), files.end(), by_path)) std::sort(files.begin(), files.end(), by_path);
   for (std::size_t i = 0; i < files.size(); ++i) {
     const std::string& path = files[i].path;
     require_clean_path(path);
