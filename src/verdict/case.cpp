@@ -27,23 +27,35 @@ bool is_file_a_program(const Source& source, const Previous* before) {
 }  // namespace
 
 Case::Case(const JudgeInput& input) : input_(input) {
+  if (before() != nullptr) find_changed();
+  if (input.old_files != nullptr) pair_files();
+}
+
+void Case::find_changed() {
+  const State& before_state = before()->state;
+  const State& state = input_.reading.state;
   for (const Group group : all_groups) {
-    if (before() == nullptr || group == Group::programs) continue;
-    const auto& was = before()->state.table(group);
-    const auto& now = input.reading.state.table(group);
-    if (!was || !now) continue;
+    const auto& was = before_state.table(group);
+    const auto& now = state.table(group);
+    if (group == Group::programs || !was || !now) continue;
     auto changes = compare_tables(group, *was, *now);
     std::move(changes.begin(), changes.end(), std::back_inserter(changed_));
   }
-  if (input.old_files == nullptr) return;
-  const auto& list = input.old_files->list;
+  for (const Program& program : state.programs) {
+    const Program* was = before_state.program(program.name);
+    if (was == nullptr || was->text != program.text) changed_programs_.push_back({program, was});
+  }
+}
+
+void Case::pair_files() {
+  const auto& list = input_.old_files->list;
   std::unordered_map<std::string_view, std::size_t> by_name;
   for (std::size_t i = 0; i < list.size(); ++i) by_name.emplace(list[i].name, i);
   std::vector<bool> paired(list.size());
   std::vector<std::size_t> come;
   std::set<const Source*> others;  // of which a file has its old name
-  for (std::size_t i = 0; i < input.set.files.size(); ++i) {
-    const auto found = by_name.find(input.set.files[i].name);
+  for (std::size_t i = 0; i < input_.set.files.size(); ++i) {
+    const auto found = by_name.find(input_.set.files[i].name);
     if (found == by_name.end()) {
       come.push_back(i);
       continue;
@@ -70,7 +82,7 @@ Case::Case(const JudgeInput& input) : input_(input) {
     }
   }
   std::sort(gone_.begin(), gone_.end());
-  pair_at_.assign(input.set.files.size(), std::string::npos);
+  pair_at_.assign(input_.set.files.size(), std::string::npos);
   for (std::size_t i = 0; i < pairs_.size(); ++i) pair_at_[pairs_[i].now] = i;
 }
 
@@ -84,6 +96,18 @@ std::string_view Case::was(const Pair& pair) {
   const auto known = bytes_.find(pair.was);
   if (known != bytes_.end()) return known->second;
   return bytes_.emplace(pair.was, input_.old_files->read(pair.was)).first->second;
+}
+
+const std::vector<TextLine>& Case::lines_now(const Pair& pair) {
+  const auto known = lines_now_.find(pair.now);
+  return known != lines_now_.end() ? known->second
+                                   : lines_now_.emplace(pair.now, lines_of(now(pair))).first->second;
+}
+
+const std::vector<TextLine>& Case::lines_was(const Pair& pair) {
+  const auto known = lines_was_.find(pair.was);
+  return known != lines_was_.end() ? known->second
+                                   : lines_was_.emplace(pair.was, lines_of(was(pair))).first->second;
 }
 
 const Source* Case::source_now(std::size_t file) const {

@@ -10,6 +10,7 @@
 
 #include "keepway/compare.hpp"
 #include "keepway/verdict.hpp"
+#include "verdict/lines.hpp"
 
 namespace keepway::verdict {
 
@@ -21,6 +22,12 @@ struct Pair {
   std::size_t now = 0;  // in the set
   std::size_t was = 0;  // in the baseline's files
   bool same = false;    // byte for byte
+};
+
+// A program whose text is not as in the baseline.
+struct ChangedProgram {
+  const Program& now;
+  const Program* was = nullptr;  // null: the baseline has none of its name
 };
 
 class Case {
@@ -37,6 +44,8 @@ class Case {
   // Values of the tables that both have, other than in the baseline, by group; none when there is no
   // baseline.
   [[nodiscard]] const std::vector<ValueChange>& changed() const { return changed_; }
+  // In their order; none when there is no baseline.
+  [[nodiscard]] const std::vector<ChangedProgram>& changed_programs() const { return changed_programs_; }
   [[nodiscard]] const std::vector<Pair>& pairs() const { return pairs_; }
   // nullptr for a file that the baseline had not.
   [[nodiscard]] const Pair* pair_of(std::size_t now) const;
@@ -50,6 +59,9 @@ class Case {
   }
   [[nodiscard]] std::string_view now(const Pair& pair) const { return input_.set.files[pair.now].bytes; }
   [[nodiscard]] std::string_view was(const Pair& pair);
+  // Of the two as they came; several checks look through them.
+  [[nodiscard]] const std::vector<TextLine>& lines_now(const Pair& pair);
+  [[nodiscard]] const std::vector<TextLine>& lines_was(const Pair& pair);
   // The source of a file; null for one that none takes.
   [[nodiscard]] const Source* source_now(std::size_t file) const;
   [[nodiscard]] const Source* source_was(std::size_t file) const;
@@ -64,12 +76,18 @@ class Case {
   [[nodiscard]] std::string before_name() const;
 
  private:
+  void find_changed();
+  void pair_files();
+
   const JudgeInput& input_;
   std::vector<ValueChange> changed_;
+  std::vector<ChangedProgram> changed_programs_;
   std::vector<Pair> pairs_;
   std::vector<std::size_t> pair_at_;  // by file of the set: its place in pairs_, or npos
   std::vector<std::size_t> gone_;
   std::map<std::size_t, std::string> bytes_;
+  std::map<std::size_t, std::vector<TextLine>> lines_now_;
+  std::map<std::size_t, std::vector<TextLine>> lines_was_;
   std::map<std::size_t, Reading> readings_;
 };
 

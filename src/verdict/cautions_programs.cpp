@@ -165,10 +165,10 @@ void check_stretch(const ReceivedProgram& received, const std::string& name, con
 
 void add_program_cautions(Case& in, std::vector<Caution>& cautions) {
   const Reading& reading = in.input().reading;
-  for (const Program& program : reading.state.programs) {
-    const Program* before = in.before()->state.program(program.name);
-    if (before == nullptr || before->text == program.text) continue;
-    const auto change = compare_programs(before->text, program.text);
+  for (const ChangedProgram& changed : in.changed_programs()) {
+    if (changed.was == nullptr) continue;
+    const Program& program = changed.now;
+    const auto change = compare_programs(changed.was->text, program.text);
     const auto facts = std::find_if(reading.programs.begin(), reading.programs.end(),
                                     [&](const ProgramFacts& each) { return each.name == program.name; });
     if (!change || change->blocks.empty() || facts == reading.programs.end()) continue;

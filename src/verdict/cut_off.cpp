@@ -87,25 +87,17 @@ std::string without_parity(std::string_view bytes) {
   return text;
 }
 
-std::string text_now(Case& in, const Pair& pair) {
-  const std::string_view bytes = in.now(pair);
-  return carries_parity(in.input().reading, pair.now) ? without_parity(bytes) : std::string(bytes);
-}
-
-// The old file is read again only where bit 8 is set in it at all.
-std::string text_was(Case& in, const Pair& pair) {
-  const std::string_view bytes = in.was(pair);
-  if (has_bit_8(bytes) && carries_parity(in.reading_was(pair), 0)) return without_parity(bytes);
-  return std::string(bytes);
-}
+// One side of a pair.
+struct Text {
+  std::string_view bytes;
+  const std::vector<TextLine>& lines;
+};
 
 // What is wrong with the end of a file that ended well before; empty when nothing is.
-std::string fault(Case& in, const Pair& pair) {
-  const std::string now = text_now(in, pair);
-  const std::string was = text_was(in, pair);
+std::string fault(Case& in, const Pair& pair, const Text& text, const Text& old_text) {
+  const auto& [now, lines] = text;
+  const auto& [was, old_lines] = old_text;
   if (visible_part(now).empty()) return "";  // an empty file is reported as that
-  const auto lines = lines_of(now);
-  const auto old_lines = lines_of(was);
   const TextLine last = last_visible(lines);
   const TextLine old = last_visible(old_lines);
   const bool half_an_end = old.end.size() == 2 && last.end.size() == 1 && last.number == lines.size();
@@ -131,6 +123,18 @@ std::string fault(Case& in, const Pair& pair) {
   return "";
 }
 
+std::string fault(Case& in, const Pair& pair) {
+  const std::string_view now = in.now(pair);
+  const std::string_view was = in.was(pair);
+  const bool parity = carries_parity(in.input().reading, pair.now);
+  // The old file is read again only where bit 8 is set in it at all.
+  const bool old_parity = has_bit_8(was) && carries_parity(in.reading_was(pair), 0);
+  if (!parity && !old_parity) return fault(in, pair, {now, in.lines_now(pair)}, {was, in.lines_was(pair)});
+  const std::string text = parity ? without_parity(now) : std::string(now);
+  const std::string old_text = old_parity ? without_parity(was) : std::string(was);
+  return fault(in, pair, {text, lines_of(text)}, {old_text, lines_of(old_text)});
+}
+
 bool reported_by_reader(const JudgeInput& input, const std::string& file, const Reasons& reasons) {
   const std::string name = escape(file);
   const bool no_end = std::any_of(reasons.begin(), reasons.end(), [&](const Reason& reason) {
@@ -151,7 +155,7 @@ void check_ends(Case& in, Reasons& reasons) {
     const std::string why = fault(in, pair);
     if (why.empty()) continue;
     const std::string name = escape(in.name_now(pair.now));
-    const TextLine last = last_visible(lines_of(in.now(pair)));
+    const TextLine last = last_visible(in.lines_now(pair));
     reasons.push_back({Worth::doubtful, "file-cut", fmt::format("{}: cut off: {}", name, why),
                        "at the machine, send this file again and watch that it runs to its end",
                        Place{name, last.number}, fmt::format("{}: {}", name, escape(last.text))});

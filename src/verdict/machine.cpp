@@ -77,10 +77,10 @@ void check_text(Case& in, Reasons& reasons) {
     if (pair.same || source == nullptr) continue;
     const std::string_view was = in.was(pair);
     if (find_word(was, serial) == std::string_view::npos) continue;
-    const auto lines = lines_of(in.now(pair));
+    const auto& lines = in.lines_now(pair);
     const bool still = find_word(in.now(pair), serial) != std::string_view::npos;
     const std::string name = escape(in.name_now(pair.now));
-    for (const TextLine& old : lines_of(was)) {
+    for (const TextLine& old : in.lines_was(pair)) {
       const std::size_t at = find_word(old.text, serial);
       if (at == std::string_view::npos) continue;
       const std::string_view other = instead(lines, old.text, at, serial);
@@ -166,23 +166,17 @@ void check_values(Case& in, Reasons& reasons) {
     const auto number = Decimal::parse(value);
     return number && number == Decimal::parse(serial);
   };
-  for (const Group group : {Group::parameters, Group::settings}) {
-    const auto& was = in.before()->state.table(group);
-    const auto& now = in.input().reading.state.table(group);
-    if (!was || !now) continue;
-    for (const Item& item : *was) {
-      if (!is_serial(item.value)) continue;
-      const Item* is = find_item(*now, item.key);
-      if (is == nullptr || is_serial(is->value)) continue;
-      const std::string address = escape(Address{group, item.key}.text());
-      reasons.push_back(
-          {Worth::doubtful,
-           "serial-differs",
-           fmt::format("{} was this machine's serial and is {} now", address, escape(is->value)),
-           remedy,
-           {},
-           address});
-    }
+  for (const ValueChange& change : in.changed()) {
+    if (change.group != Group::parameters && change.group != Group::settings) continue;
+    if (!change.before || !change.after || !is_serial(*change.before) || is_serial(*change.after)) continue;
+    const std::string address = escape(Address{change.group, change.key}.text());
+    reasons.push_back(
+        {Worth::doubtful,
+         "serial-differs",
+         fmt::format("{} was this machine's serial and is {} now", address, escape(*change.after)),
+         remedy,
+         {},
+         address});
   }
 }
 

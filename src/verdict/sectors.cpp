@@ -7,6 +7,7 @@
 #include <array>
 #include <functional>
 #include <optional>
+#include <span>
 #include <unordered_map>
 
 #include "compare/align.hpp"
@@ -138,17 +139,41 @@ std::size_t lost_bytes(std::string_view was, std::string_view now) {
   return lost % 512 == 0 || (within_lines && lost % 128 == 0) ? lost : 0;
 }
 
-std::vector<std::uint32_t> numbered(const std::vector<TextLine>& lines,
-                                    std::unordered_map<std::string_view, std::uint32_t>& numbers) {
-  std::vector<std::uint32_t> out;
-  out.reserve(lines.size());
-  for (const TextLine& line : lines)
-    out.push_back(numbers.emplace(line.text, static_cast<std::uint32_t>(numbers.size())).first->second);
-  return out;
+using SomeLines = std::span<const TextLine>;
+
+// Which lines of two files stay. Most are as the one at their place on the other side, and need not be looked
+// up.
+Alignment align_lines(SomeLines was, SomeLines now) {
+  std::unordered_map<std::string_view, std::uint32_t> numbers;
+  numbers.reserve(was.size());
+  const auto number = [&](const TextLine& line) {
+    return numbers.emplace(line.text, static_cast<std::uint32_t>(numbers.size())).first->second;
+  };
+  std::vector<std::uint32_t> before(was.size());
+  std::transform(was.begin(), was.end(), before.begin(), number);
+  std::vector<std::uint32_t> after(now.size());
+  for (std::size_t i = 0; i < now.size(); ++i)
+    after[i] = i < was.size() && was[i].text == now[i].text ? before[i] : number(now[i]);
+  return align(before, after);
 }
 
-std::string_view stretch(std::string_view bytes, const std::vector<TextLine>& lines, std::size_t from,
-                         std::size_t to) {
+// The lines of a part of a file. Where it does not begin and end with lines of the whole it is split by
+// itself, into `own`.
+SomeLines lines_of_part(SomeLines whole, std::string_view part, std::vector<TextLine>& own) {
+  const auto from = [&](const char* at) {
+    return std::lower_bound(whole.begin(), whole.end(), at,
+                            [](const TextLine& line, const char* place) { return line.text.data() < place; });
+  };
+  const auto first = from(part.data());
+  const auto behind = from(part.data() + part.size());
+  if (first < behind && first->text.data() == part.data()) {
+    const std::string_view last = std::prev(behind)->end;
+    if (last.data() + last.size() == part.data() + part.size()) return {first, behind};
+  }
+  return own = lines_of(part);
+}
+
+std::string_view stretch(std::string_view bytes, SomeLines lines, std::size_t from, std::size_t to) {
   if (from == to) return {};
   const char* begin = lines[from].text.data();
   const char* end = lines[to - 1].end.data() + lines[to - 1].end.size();
@@ -173,14 +198,15 @@ Common common_lines(std::string_view a, std::string_view b) {
   return common;
 }
 
-void check_hole(const std::string& name, std::string_view now, std::string_view was,
-                const std::string& before, Reasons& reasons) {
+void check_hole(Case& in, const std::string& name, const Pair& pair, Reasons& reasons) {
+  std::string_view now = in.now(pair);
+  std::string_view was = in.was(pair);
   const auto report = [&](std::size_t lost, std::size_t line) {
     reasons.push_back(
         {Worth::doubtful, "sector-missing",
          fmt::format("{}:{}: exactly {} bytes of {} are gone from here, and what was around them "
                      "is there: looks like a lost sector",
-                     name, line, lost, before),
+                     name, line, lost, in.before_name()),
          copy_again, Place{name, line}, fmt::format("{}: {} bytes gone at line {}", name, lost, line)});
   };
   // Where nothing else changed, the whole file is one stretch: lines that the hole holds may be there twice.
@@ -193,11 +219,11 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
       std::count(now.begin(), now.begin() + static_cast<std::ptrdiff_t>(common.head), '\n'));
   now = now.substr(common.head, now.size() - common.head - common.tail);
   was = was.substr(common.head, was.size() - common.head - common.tail);
-  const auto lines = lines_of(now);
-  const auto old_lines = lines_of(was);
-  std::unordered_map<std::string_view, std::uint32_t> numbers;
-  const auto old_numbers = numbered(old_lines, numbers);
-  const Alignment stays = align(old_numbers, numbered(lines, numbers));
+  std::vector<TextLine> own;
+  std::vector<TextLine> old_own;
+  const SomeLines lines = lines_of_part(in.lines_now(pair), now, own);
+  const SomeLines old_lines = lines_of_part(in.lines_was(pair), was, old_own);
+  const Alignment stays = align_lines(old_lines, lines);
   std::size_t a = 0;
   std::size_t b = 0;
   while (a < old_lines.size() || b < lines.size()) {
@@ -207,7 +233,7 @@ void check_hole(const std::string& name, std::string_view now, std::string_view 
     while (to_b < lines.size() && !stays.after[to_b]) ++to_b;
     const std::size_t lost = lost_bytes(stretch(was, old_lines, a, to_a), stretch(now, lines, b, to_b));
     if (lost > 0) {
-      return report(lost, first + (b < lines.size() ? lines[b].number : lines.size()));
+      return report(lost, first + std::min(b + 1, lines.size()));
     }
     a = to_a + 1;
     b = to_b + 1;
@@ -278,7 +304,7 @@ void check_sectors(Case& in, Reasons& reasons) {
                          ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, usual, reasons)
                          : check_runs(name, now, was, pair != nullptr, usual, reasons);
     if (run) continue;
-    if (pair != nullptr) check_hole(name, now, was, in.before_name(), reasons);
+    if (pair != nullptr) check_hole(in, name, *pair, reasons);
     if (!reasons.empty() && reasons.back().code == "sector-missing" && reasons.back().place.file == name &&
         has_too(in.witness(), reasons.back()))
       reasons.back().weight = Worth::good;  // worth knowing
