@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "keepway/compare.hpp"
 #include "keepway/media.hpp"
 #include "keepway/namebook.hpp"
 #include "keepway/reader.hpp"
@@ -115,6 +116,7 @@ struct JudgeInput {
   std::int64_t at = 0;                 // time of this backup
   const Previous* last = nullptr;      // the backup before; null for a first one
   const Previous* baseline = nullptr;  // the newest that was good or accepted; `last` when it is the same
+  const Changes* changes = nullptr;    // compare() of `last` and this one; null: not made yet
   Units units = Units::inch;
   bool sound = true;  // `baseline` was good or accepted; not so where there is no such backup
   const OldFiles* old_files = nullptr;  // of the baseline; null: not at hand

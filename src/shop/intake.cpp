@@ -128,11 +128,14 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
       good = good_.commit == base->commit ? good_.state : known(*base);
     }
   }
+  const State none;
+  inspection.changes = compare(last ? last->state : none, inspection.reading.state);
   // Nothing is judged by a backup that was withdrawn.
   const bool by_last = inspection.last && !inspection.last->withdrawn;
   const Previous* judged_by = by_last ? last.get() : good.get();
   JudgeInput input{layout_,       namebook_,     inspection.set, inspection.reading,
                    facts_.serial, inspection.at, judged_by,      good ? good.get() : judged_by};
+  input.changes = &inspection.changes;
   input.units = facts_.units;
   input.sound = base.has_value();
   input.now = options.now;
@@ -156,8 +159,6 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
     input.past = {};
     inspection.verdict = keepway::judge(input);
   }
-  const State none;
-  inspection.changes = compare(last ? last->state : none, inspection.reading.state);
   set_gist(inspection);
 }
 

@@ -32,18 +32,18 @@ Case::Case(const JudgeInput& input) : input_(input) {
 }
 
 void Case::find_changed() {
-  const State& before_state = before()->state;
-  const State& state = input_.reading.state;
-  for (const Group group : all_groups) {
-    const auto& was = before_state.table(group);
-    const auto& now = state.table(group);
-    if (group == Group::programs || !was || !now) continue;
-    auto changes = compare_tables(group, *was, *now);
-    std::move(changes.begin(), changes.end(), std::back_inserter(changed_));
-  }
-  for (const Program& program : state.programs) {
-    const Program* was = before_state.program(program.name);
-    if (was == nullptr || was->text != program.text) changed_programs_.push_back({program, was});
+  const State& was = before()->state;
+  const State& now = input_.reading.state;
+  const bool made = input_.changes != nullptr && before() == input_.last;
+  if (!made) own_changes_ = compare(was, now);
+  const Changes& changes = made ? *input_.changes : *own_changes_;
+  const auto in_both = [&](const ValueChange& change) {
+    return change.group != Group::programs && was.table(change.group) && now.table(change.group);
+  };
+  std::copy_if(changes.values.begin(), changes.values.end(), std::back_inserter(changed_), in_both);
+  for (const ProgramChange& change : changes.programs) {
+    const Program* program = now.program(change.name);
+    if (program != nullptr) changed_programs_.push_back({*program, was.program(change.name), change.blocks});
   }
 }
 

@@ -28,6 +28,7 @@ struct Pair {
 struct ChangedProgram {
   const Program& now;
   const Program* was = nullptr;  // null: the baseline has none of its name
+  const std::vector<BlockChange>& blocks;
 };
 
 class Case {
@@ -80,6 +81,7 @@ class Case {
   void pair_files();
 
   const JudgeInput& input_;
+  std::optional<Changes> own_changes_;
   std::vector<ValueChange> changed_;
   std::vector<ChangedProgram> changed_programs_;
   std::vector<Pair> pairs_;

@@ -168,12 +168,11 @@ void add_program_cautions(Case& in, std::vector<Caution>& cautions) {
   for (const ChangedProgram& changed : in.changed_programs()) {
     if (changed.was == nullptr) continue;
     const Program& program = changed.now;
-    const auto change = compare_programs(changed.was->text, program.text);
     const auto facts = std::find_if(reading.programs.begin(), reading.programs.end(),
                                     [&](const ProgramFacts& each) { return each.name == program.name; });
-    if (!change || change->blocks.empty() || facts == reading.programs.end()) continue;
+    if (changed.blocks.empty() || facts == reading.programs.end()) continue;
     const ReceivedProgram received(in, *facts);
-    for (const BlockChange& stretch : change->blocks)
+    for (const BlockChange& stretch : changed.blocks)
       check_stretch(received, program.name, stretch, cautions);
   }
 }

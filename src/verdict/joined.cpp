@@ -41,7 +41,7 @@ void check_ends_of_programs(Case& in, Reasons& reasons) {
   for (const Program& gone : was.programs) {
     if (now.program(gone.name) != nullptr) continue;
     const auto gone_lines = lines_of_program(gone.text);
-    for (const auto& [program, before] : in.changed_programs()) {
+    for (const auto& [program, before, blocks] : in.changed_programs()) {
       if (before == nullptr) continue;
       const auto lines = lines_of_program(program.text);
       const std::size_t end = same_end(lines, gone_lines);
@@ -125,7 +125,7 @@ bool has_odd_line(const State& state, Oddness odd) {
 void check_lines(Case& in, const char* code, Oddness odd, Reasons& reasons) {
   const State& was = in.before()->state;
   std::optional<bool> usual;  // on this control
-  for (const auto& [program, before] : in.changed_programs()) {
+  for (const auto& [program, before, blocks] : in.changed_programs()) {
     for (const std::string_view line : lines_of_program(program.text)) {
       const std::string what = odd(line);
       if (what.empty()) continue;
