@@ -116,6 +116,8 @@ class Repository {
   // First-parent line from `tip` back to the root, newest first; stops when `visit` returns false. Goes
   // around what is lost, see past().
   void walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const;
+  // Finds the holes in a line's newest commits, so many of them: see holes().
+  void look_through(const Oid& tip, int most) const;
   // Number of commits that walk() would visit.
   [[nodiscard]] std::size_t first_parent_count(const Oid& tip) const;
 

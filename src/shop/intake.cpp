@@ -24,8 +24,7 @@ Previous previous(State state, const Backup& backup) {
 void require_line(const store::Repository& repository, const store::Oid& tip, bool accept) {
   constexpr int newest = 100;
   if (tip.empty() || accept) return;
-  int left = newest;
-  repository.walk(tip, [&](const store::CommitInfo& /*commit*/) { return --left > 0; });
+  repository.look_through(tip, newest);
   if (repository.holes().empty()) return;
   throw Error(ErrorKind::refused,
               fmt::format("this machine's history has a hole: the commit {} is lost, and nothing was stored",

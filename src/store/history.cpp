@@ -18,6 +18,29 @@ std::optional<AtPath> look_up(git_repository& repo, const Oid& commit, const std
   return at_path(repo, *git_commit_tree_id(handle.get()), path);
 }
 
+// Along a line, around what is lost; until `visit` returns false.
+template <class Visit>
+void follow(const Repository& repository, git_repository& repo, const Oid& tip, const Visit& visit) {
+  git_oid id = parse_oid(tip);
+  while (true) {
+    git_commit* raw = nullptr;
+    const int code = git_commit_lookup(&raw, &repo, &id);
+    const CommitHandle commit(raw);
+    if (code != 0) {
+      const Oid lost = oid_text(id);
+      const auto next = repository.past(lost);
+      if (next) {
+        id = parse_oid(*next);
+        continue;
+      }
+      if (lost != tip) return;
+      (void)repository.info(lost);  // says what is wrong with it
+    }
+    if (!visit(*commit) || git_commit_parentcount(commit.get()) == 0) return;
+    id = *git_commit_parent_id(commit.get(), 0);
+  }
+}
+
 }  // namespace
 
 std::string_view CommitInfo::trailer(std::string_view name) const {
@@ -59,24 +82,12 @@ CommitInfo Repository::info(const Oid& commit) const {
 }
 
 void Repository::walk(const Oid& tip, const std::function<bool(const CommitInfo&)>& visit) const {
-  git_oid id = parse_oid(tip);
-  while (true) {
-    git_commit* raw = nullptr;
-    const int code = git_commit_lookup(&raw, impl_->repo.get(), &id);
-    const CommitHandle commit(raw);
-    if (code != 0) {
-      const Oid lost = oid_text(id);
-      const auto next = past(lost);
-      if (next) {
-        id = parse_oid(*next);
-        continue;
-      }
-      if (lost != tip) return;
-      (void)info(lost);  // says what is wrong with it
-    }
-    if (!visit(info_of(*impl_->repo, *commit)) || git_commit_parentcount(commit.get()) == 0) return;
-    id = *git_commit_parent_id(commit.get(), 0);
-  }
+  follow(*this, *impl_->repo, tip,
+         [&](const git_commit& commit) { return visit(info_of(*impl_->repo, commit)); });
+}
+
+void Repository::look_through(const Oid& tip, int most) const {
+  follow(*this, *impl_->repo, tip, [&](const git_commit& /*commit*/) { return --most > 0; });
 }
 
 std::size_t Repository::first_parent_count(const Oid& tip) const {
