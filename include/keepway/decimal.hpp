@@ -20,7 +20,8 @@ class Decimal {
   // A number may have at most `max_digits` digits, so that hostile text costs no more than its length.
   static constexpr std::size_t max_digits = 400;
   static std::optional<Decimal> parse(std::string_view text);
-  static bool is_number(std::string_view text);  // whether parse() takes it
+  static bool is_number(std::string_view text);        // whether parse() takes it
+  static bool is_whole_number(std::string_view text);  // and gives a whole number: `7.0` too
 
   // Canonical spelling: no plus, no needless zeros, no bare point, never "-0". "+1.000" gives "1".
   [[nodiscard]] std::string text() const;

@@ -181,9 +181,7 @@ class ColumnReader {
     if (column >= record.cells.size() || record.cells[column].empty()) return may_be_empty;
     const std::string_view plain = plain_number(source_.numbers, record.cells[column], number_room_);
     if (wanted == FieldKind::any) return Decimal::is_number(plain) || !begins_as_number(plain);
-    if (wanted != FieldKind::whole) return Decimal::is_number(plain);
-    const std::optional<std::string> number = canonical_number(plain);
-    return number && number->find('.') == std::string::npos;
+    return wanted == FieldKind::whole ? Decimal::is_whole_number(plain) : Decimal::is_number(plain);
   }
 
   // The records of a line, most often one.

@@ -187,8 +187,13 @@ void Rows::replace_whole_rows() {
   replace_ = !input_.source.number_repeats;
 }
 
-// Few files repeat a key. That none does is seen from their hashes alone.
+// Few files repeat a key. Most count theirs upwards; that no other does is seen from their hashes alone.
 bool Rows::may_repeat() const {
+  const auto goes_up = [](const Begun& a, const Begun& b) {
+    return a.key.size() == b.key.size() ? a.key < b.key : a.key.size() < b.key.size();
+  };
+  const auto not_up = [&](const Begun& a, const Begun& b) { return !goes_up(a, b); };
+  if (std::adjacent_find(begun_.begin(), begun_.end(), not_up) == begun_.end()) return false;
   std::vector<std::size_t> hashes;
   hashes.reserve(begun_.size());
   for (const Begun& row : begun_) hashes.push_back(std::hash<std::string>()(row.key));

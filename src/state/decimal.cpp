@@ -96,6 +96,11 @@ bool Decimal::is_number(std::string_view text) {
   return split(text).has_value();
 }
 
+bool Decimal::is_whole_number(std::string_view text) {
+  const auto parts = split(text);
+  return parts && parts->fraction.empty();
+}
+
 void Decimal::normalize() {
   while (scale_ > 0 && !digits_.empty() && digits_.back() == '0') {
     digits_.pop_back();
