@@ -13,6 +13,7 @@
 #include "git/object_folders.hpp"
 #include "git/pack_form.hpp"
 #include "git/raw_object.hpp"
+#include "git/read_object.hpp"
 #include "git/sha1.hpp"
 #include "git/summed_file.hpp"
 
@@ -204,13 +205,11 @@ void Objects::verify_derived(const fs::path& file, Findings& findings) const {
 void Objects::read_all(const std::function<void(std::size_t, std::size_t)>& tick) {
   std::size_t done = 0;
   for (const git_oid& id : listed_) {
-    git_odb_object* handle = nullptr;
-    const int code = git_odb_read(&handle, odb_.get(), &id);
-    const OdbObjectHandle object(handle);
-    if (code == 0) {  // it was compared with its id, see start_library()
-      whole_.emplace(id, git_odb_object_type(handle));
-      bytes_ += git_odb_object_size(handle);
-    } else {
+    try {
+      const ReadObject object = read_object(*odb_, id, "read an object");
+      whole_.emplace(id, object.type);
+      bytes_ += object.bytes.size();
+    } catch (const Error&) {
       damaged_.insert(id);
     }
     if (tick) tick(++done, listed_.size());
@@ -223,8 +222,7 @@ std::optional<git_object_t> Objects::type(const git_oid& id) const {
 }
 
 std::string Objects::read(const git_oid& id) const {
-  const auto object = take<OdbObjectHandle>("read the object " + oid_text(id), git_odb_read, odb_.get(), &id);
-  return {static_cast<const char*>(git_odb_object_data(object.get())), git_odb_object_size(object.get())};
+  return read_object(*odb_, id, "read the object " + oid_text(id)).bytes;
 }
 
 }  // namespace keepway::store

@@ -39,11 +39,14 @@ std::optional<ReadObject> find(git_odb& odb, const git_oid& id, const std::strin
 }  // namespace
 
 ReadObject read_object(git_repository& repo, const git_oid& id, const std::string& doing) {
-  const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
-  auto found = find(*odb, id, doing);
+  return read_object(*take<OdbHandle>("open the objects", git_repository_odb, &repo), id, doing);
+}
+
+ReadObject read_object(git_odb& odb, const git_oid& id, const std::string& doing) {
+  auto found = find(odb, id, doing);
   if (!found) {  // packed by another program meanwhile, perhaps
-    check(git_odb_refresh(odb.get()), "look through the objects");
-    found = find(*odb, id, doing);
+    check(git_odb_refresh(&odb), "look through the objects");
+    found = find(odb, id, doing);
   }
   if (!found) {
     throw Error(ErrorKind::store,

@@ -18,6 +18,7 @@ struct ReadObject {
 
 // Error{store} when it is not there, or its bytes do not fit its id. `doing` says in the message what it was
 // wanted for.
+ReadObject read_object(git_odb& odb, const git_oid& id, const std::string& doing);
 ReadObject read_object(git_repository& repo, const git_oid& id, const std::string& doing);
 
 }  // namespace keepway::store
