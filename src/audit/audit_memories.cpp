@@ -2,6 +2,9 @@
 // nothing is lost with it, one that is off is removed and made again.
 #include <fmt/format.h>
 
+#include <set>
+#include <utility>
+
 #include "audit/audit.hpp"
 #include "git/known_blobs.hpp"
 #include "reader/read_set.hpp"
@@ -39,13 +42,31 @@ void check_index(const Machine& machine, const store::Objects& objects, const st
   (void)machine.backups();
 }
 
-// What is remembered is of the newest backup, or of one that was read in a folder since taken back.
+using SeenFiles = std::set<std::pair<std::string, Sha256>>;
+
+// Whether what is remembered says of a backup's files what reading them says. Those seen are passed over.
+bool are_readings_sound(const Machine& machine, const Readings& readings, const media::Set& set,
+                        SeenFiles& seen) {
+  std::vector<OriginalView> files = views_of(set, sums_of(set).files);
+  std::erase_if(files, [&](const OriginalView& file) {
+    return !seen.emplace(std::string(file.name), *file.sum).second;
+  });
+  return readings.verify(machine.layout(), machine.read_context(), files);
+}
+
+// They are of the newest backup and of the one before it, or of some that were read in a folder since taken
+// back.
 void check_readings(const Machine& machine, store::Findings& findings) {
   const Readings readings(machine.repository(), machine.layout_text(), machine.read_context());
   try {
-    const auto newest = machine.latest();
-    const media::Set set = newest ? machine.originals(newest->commit) : media::Set();
-    if (readings.verify(machine.layout(), machine.read_context(), views_of(set, sums_of(set).files))) return;
+    SeenFiles seen;
+    bool sound = are_readings_sound(machine, readings, {}, seen);
+    auto backup = machine.latest();
+    for (int i = 0; sound && backup && i < 2; ++i) {
+      sound = are_readings_sound(machine, readings, machine.originals(backup->commit), seen);
+      backup = machine.before(*backup);
+    }
+    if (sound) return;
   } catch (const Error&) {
     return;  // what it is checked against cannot be read: reported already
   }

@@ -8,8 +8,9 @@
 namespace keepway {
 namespace {
 
-// A memory as bytes: mark, what the readings depend on, then name, sum and output of each file.
-constexpr std::string_view mark = "kwread3\n";
+// A memory as bytes: mark, what the readings depend on, then name, sum and output of each file, and sum and
+// output of what it was, both empty where that is not held.
+constexpr std::string_view mark = "kwread4\n";
 constexpr std::size_t most_bytes = std::size_t{64} << 20U;
 
 template <typename Number>
@@ -34,6 +35,7 @@ ReadingMemory::~ReadingMemory() = default;
 void ReadingMemory::Impl::begin() {
   ++reads;
   changed = false;
+  for (auto& [name, file] : files) file.was.reset();
 }
 
 std::optional<reader::FileOutput> ReadingMemory::Impl::find(const OriginalView& file, std::uint32_t place) {
@@ -44,14 +46,12 @@ std::optional<reader::FileOutput> ReadingMemory::Impl::find(const OriginalView& 
   return reader::read_output(found->second.output, place);
 }
 
-std::optional<reader::FileOutput> ReadingMemory::Impl::recall(const OriginalView& file,
-                                                              std::uint32_t place) const {
+const ReadingMemory::Impl::Held* ReadingMemory::Impl::held(const OriginalView& file) const {
   const auto found = files.find(file.name);
-  if (found == files.end()) return std::nullopt;
-  const Held* held = &found->second;
-  if (held->sum != file.sum) held = found->second.was.get();
-  if (held == nullptr || held->sum != file.sum || held->output.empty()) return std::nullopt;
-  return reader::read_output(held->output, place);
+  if (found == files.end()) return nullptr;
+  const Held* one = &found->second;
+  if (one->sum != file.sum) one = found->second.was.get();
+  return one == nullptr || one->sum != file.sum || one->output.empty() ? nullptr : one;
 }
 
 void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutput& output) {
@@ -100,6 +100,9 @@ std::string ReadingMemory::write(const Sha256& reader) const {
     put_text(out, name);
     put_raw(out, file.sum);
     put_text(out, file.output);
+    const bool was = file.was && out.size() + file.was->output.size() < most_bytes;
+    put_raw(out, was ? file.was->sum : Sha256{});
+    put_text(out, was ? file.was->output : std::string_view());
   }
   return out;
 }
@@ -116,7 +119,11 @@ std::optional<ReadingMemory> ReadingMemory::read(std::string bytes, const Sha256
     Impl::File file;
     file.sum = take_sum(take);
     file.output = take.text();
+    Impl::Held was;
+    was.sum = take_sum(take);
+    was.output = take.text();
     if (!take.sound()) return std::nullopt;
+    if (!was.output.empty()) file.was = std::make_unique<Impl::Held>(std::move(was));
     impl.bytes += file.output.size();
     impl.files.insert_or_assign(impl.files.end(), std::string(name), std::move(file));
   }
@@ -126,12 +133,11 @@ std::optional<ReadingMemory> ReadingMemory::read(std::string bytes, const Sha256
 bool ReadingMemory::agrees(const Layout& layout, const ReadContext& context,
                            const std::vector<OriginalView>& files) const {
   return std::all_of(files.begin(), files.end(), [&](const OriginalView& file) {
-    const auto held = impl_->files.find(file.name);
-    if (held == impl_->files.end() || held->second.sum != file.sum || held->second.output.empty())
-      return true;
+    const Impl::Held* held = impl_->held(file);
+    if (held == nullptr) return true;
     reader::FileOutput output;
     reader::read_file(layout, context, file, 0, output);
-    return reader::write_output(output) == held->second.output;
+    return reader::write_output(output) == held->output;
   });
 }
 

@@ -32,7 +32,7 @@ struct ReadingMemory::Impl {
   };
   struct File : Held {
     std::size_t met = 0;        // the last read_backup() that met it
-    std::unique_ptr<Held> was;  // what it was before this process read another
+    std::unique_ptr<Held> was;  // what it was before the last read_backup() met another
   };
   std::string loaded;  // what another process wrote
   std::map<std::string, File, std::less<>> files;
@@ -44,8 +44,8 @@ struct ReadingMemory::Impl {
   // Before each read_backup().
   void begin();
   std::optional<reader::FileOutput> find(const OriginalView& file, std::uint32_t place);
-  // The file's, as it is or as it was before; notes nothing.
-  [[nodiscard]] std::optional<reader::FileOutput> recall(const OriginalView& file, std::uint32_t place) const;
+  // The file, as it is or as it was before; null where its output is not held.
+  [[nodiscard]] const Held* held(const OriginalView& file) const;
   void keep(const OriginalView& file, const reader::FileOutput& output);
 };
 

@@ -27,9 +27,10 @@ Reading read_beside(const media::Set& set, const Layout& layout, const ReadConte
   std::vector<reader::FileOutput> outputs(views.size());
   for (std::size_t i = 0; i < views.size(); ++i) {
     const auto place = static_cast<std::uint32_t>(i);
-    auto held = memory.impl().recall({views[i].name, views[i].bytes, sha256(views[i].bytes)}, place);
-    if (held) {
-      outputs[i] = std::move(*held);
+    const auto* held = memory.impl().held({views[i].name, views[i].bytes, sha256(views[i].bytes)});
+    auto output = held != nullptr ? reader::read_output(held->output, place) : std::nullopt;
+    if (output) {
+      outputs[i] = std::move(*output);
     } else {
       reader::read_file(layout, context, views[i], place, outputs[i]);
     }

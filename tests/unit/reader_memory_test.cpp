@@ -156,6 +156,28 @@ TEST(ReadingMemory, HoldsNoSumsWhereSomebodyElseTellsWhatCameBefore) {
   EXPECT_FALSE(read_and_pass_on(other));
 }
 
+TEST(ReadingMemory, HoldsWhatAFileWasInTheBackupBeforeForAnotherProcess) {
+  const Layout parsed = parse_layout(layout, "test.toml");
+  const test::Files files = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#300=1.5\n"}};
+  const test::Files other = {{"A.PRG", "O1\nM30\n"}, {"C.VAR", "#300=2.5\n"}};
+  ReadingMemory memory;
+  memory.came_before([](const Sha256& /*sum*/) { return true; });
+  (void)read_backup(parsed, {}, summed(files), &memory);
+  (void)read_backup(parsed, {}, summed(other), &memory);
+  std::string forged = memory.write(reader);
+  const std::size_t value = forged.find("1.5");
+  ASSERT_NE(value, std::string::npos) << "what the file was is not held";
+  forged[value] = '7';
+  const auto wrong = ReadingMemory::read(forged, reader);
+  ASSERT_TRUE(wrong);
+  EXPECT_TRUE(wrong->agrees(parsed, {}, summed(other)));
+  EXPECT_FALSE(wrong->agrees(parsed, {}, summed(files)));
+  memory = *ReadingMemory::read(memory.write(reader), reader);
+  memory.came_before([](const Sha256& /*sum*/) { return true; });
+  (void)read_backup(parsed, {}, summed(other), &memory);
+  EXPECT_EQ(memory.write(reader).find("1.5"), std::string::npos) << "that of two backups before is";
+}
+
 TEST(ReadingMemory, WithoutSumsNothingIsRemembered) {
   const Layout parsed = parse_layout(layout, "test.toml");
   ReadingMemory memory;
