@@ -58,8 +58,10 @@ class Comparison {
     std::vector<std::uint32_t> out;
     for (std::size_t i = front_; i < end; ++i) {
       const FileLine& line = lines[i];
-      std::string key = line.meaning.empty() ? '\x01' + std::string(line.raw) : line.meaning;
-      out.push_back(ids_.try_emplace(std::move(key), static_cast<std::uint32_t>(ids_.size())).first->second);
+      const bool says_nothing = line.meaning.empty();
+      const std::string_view key = says_nothing ? line.raw : std::string_view(line.meaning);
+      const auto next = static_cast<std::uint32_t>(ids_.size() + raw_ids_.size());
+      out.push_back((says_nothing ? raw_ids_ : ids_).try_emplace(key, next).first->second);
     }
     return out;
   }
@@ -110,7 +112,8 @@ class Comparison {
   std::size_t front_ = 0;
   std::size_t before_end_ = 0;
   std::size_t after_end_ = 0;
-  std::unordered_map<std::string, std::uint32_t> ids_;
+  std::unordered_map<std::string_view, std::uint32_t> ids_;      // by what a line says
+  std::unordered_map<std::string_view, std::uint32_t> raw_ids_;  // of those that say nothing, by their bytes
   std::unordered_set<std::string_view> before_meanings_;
   std::unordered_set<std::string_view> after_meanings_;
 };
