@@ -39,6 +39,13 @@ std::vector<std::string_view> Series::contents() const {
   return out;
 }
 
+std::vector<std::optional<Sha256>> Series::sums() const {
+  std::vector<std::optional<Sha256>> out;
+  out.reserve(files_.size());
+  for (const auto& [path, file] : files_) out.push_back(file.sum);
+  return out;
+}
+
 void Series::take(ObjectBatch& batch) {
   for (const git_oid& id : batch.keep_in(memory_, bytes_)) ids_.insert(id);
 }
@@ -105,7 +112,7 @@ void Repository::Impl::land_series() {
   pack_by_path(*repo, pack_folder, series->ids(), Compression::fast, &hold);
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, repo.get());
   check(git_odb_refresh(odb.get()), "look through the objects");
-  (void)known.ids(git_folder(), series->contents());
+  (void)known.ids(git_folder(), series->contents(), series->sums());
   known.save(git_folder());
   const Series::Landing& to = *series->landing();
   move_line(to.ref, to.before, to.tip, to.reason, to.replaced, {}, {});

@@ -51,7 +51,9 @@ class Series {
     std::vector<std::string> replaced;
   };
   [[nodiscard]] const std::optional<Landing>& landing() const { return landing_; }
-  [[nodiscard]] std::vector<std::string_view> contents() const;  // of the files of the last add(), and more
+  // Of the files of the last add(), and more: contents, and sums in the same order where they are known.
+  [[nodiscard]] std::vector<std::string_view> contents() const;
+  [[nodiscard]] std::vector<std::optional<Sha256>> sums() const;
   [[nodiscard]] const Ids& ids() const { return ids_; }
   [[nodiscard]] std::size_t bytes() const { return bytes_; }
 
