@@ -163,7 +163,7 @@ struct Source {
   bool empty_rows = false;      // columns: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
-  std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program guard is on
+  std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program lock is on
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form
   // blocks: words of two letters or more, in capitals, that may follow each other without a blank
   std::vector<std::string> flow;

@@ -20,8 +20,8 @@ struct PlannedValue {
 };
 
 enum class LockKind {
-  parameter,  // parameters load only with their guard off (common practice, no source)
-  program,  // programs of protected numbers load only with the program guard off (common practice, no source)
+  parameter,  // parameters load only with their lock off (common practice, no source)
+  program,  // programs of protected numbers load only with the program lock off (common practice, no source)
 };
 struct Lock {
   LockKind kind = LockKind::parameter;

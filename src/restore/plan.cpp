@@ -99,20 +99,20 @@ class Planner {
 
   void find_locks() {
     Lock parameter{LockKind::parameter, {}, {}};
-    Lock guard{LockKind::program, {}, {}};
+    Lock lock{LockKind::program, {}, {}};
     for (const LoadStep& step : plan_.steps) {
       const auto& groups = step.groups;
       if (std::find(groups.begin(), groups.end(), Group::parameters) != groups.end()) {
         parameter.files.push_back(step.file);
       }
-      if (step.protected_programs) guard.files.push_back(step.file);
+      if (step.protected_programs) lock.files.push_back(step.file);
     }
     for (const ProgramFacts& program : input_.reading.programs) {
       if (!loaded_[program.span.file] || !restore::is_protected(input_.layout, program)) continue;
-      guard.programs.push_back(program.name);
+      lock.programs.push_back(program.name);
     }
     if (!parameter.files.empty()) plan_.locks.push_back(std::move(parameter));
-    if (!guard.files.empty()) plan_.locks.push_back(std::move(guard));
+    if (!lock.files.empty()) plan_.locks.push_back(std::move(lock));
   }
 
   void find_unread_files() {

@@ -1,4 +1,4 @@
-// Programs that the program guard hides.
+// Programs that the program lock hides.
 #pragma once
 
 #include "keepway/reader.hpp"

@@ -98,8 +98,8 @@ Checklist checklist(const Context& context, const RestoreJob& job, std::size_t l
     const auto end = lock.programs.begin() +
                      static_cast<std::ptrdiff_t>(std::min<std::size_t>(lock.programs.size(), most_named));
     steps.push_back(lock.kind == LockKind::parameter
-                        ? "parameter guard off"
-                        : fmt::format("program guard off ({})", fmt::join(lock.programs.begin(), end, ", ")));
+                        ? "parameter lock off"
+                        : fmt::format("program lock off ({})", fmt::join(lock.programs.begin(), end, ", ")));
   }
   for (const LoadStep& step : job.plan.steps) {
     if (limit-- == 0) break;
@@ -107,7 +107,7 @@ Checklist checklist(const Context& context, const RestoreJob& job, std::size_t l
   }
   list.loads_end = steps.size();
   for (const Lock& lock : job.plan.locks) {
-    steps.push_back(lock.kind == LockKind::parameter ? "parameter guard on again" : "program guard on again");
+    steps.push_back(lock.kind == LockKind::parameter ? "parameter lock on again" : "program lock on again");
   }
   const bool parameters = std::any_of(job.plan.locks.begin(), job.plan.locks.end(),
                                       [](const Lock& lock) { return lock.kind == LockKind::parameter; });
@@ -167,7 +167,7 @@ Json plan_json(const Context& context, const RestorePlan& plan) {
   for (const ProgramChange& change : plan.programs) json["programs"].push_back(to_json(change));
   json["locks"] = Json::array();
   for (const Lock& lock : plan.locks) {
-    json["locks"].push_back({{"lock", lock.kind == LockKind::parameter ? "parameter guard" : "program guard"},
+    json["locks"].push_back({{"lock", lock.kind == LockKind::parameter ? "parameter lock" : "program lock"},
                              {"programs", lock.programs}});
   }
   json["cannot"] = Json::array();

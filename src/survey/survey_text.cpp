@@ -180,8 +180,8 @@ Candidates propose_blocks(const Sample& sample) {
   Candidate made;
   made.reader = ReaderKind::blocks;
   made.group = Group::programs;
-  const std::string guard =
-      "# protected = [\"700-799\"]                  # programs that are hidden while their guard is on\n";
+  const std::string hidden =
+      "# protected = [\"700-799\"]                  # programs that are hidden while their lock is on\n";
   std::string numbers;
   if (const std::set<std::string> forms = number_forms(sample); !forms.empty() && forms.size() < 4) {
     std::vector<std::string> list(forms.begin(), forms.end());
@@ -189,7 +189,7 @@ Candidates propose_blocks(const Sample& sample) {
     numbers = key_line("numbered_by", toml_list(list), "what is before a program's number");
     if (forms.begin()->starts_with('%')) numbers += key_line("percent", toml_quoted("heading"));
   }
-  made.keys = numbers + guard;
+  made.keys = numbers + hidden;
   Candidates all;
   if (found.numbers == 0 && numbers.empty()) all = without_numbers(sample, made);
   all.push_back(made);

@@ -56,24 +56,23 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
         }
       }
       const std::string lock = fmt::format(
-          "at the machine, turn the guard of programs {} to {} off, back up again, then turn it on again",
+          "at the machine, turn the lock on programs {} to {} off, back up again, then turn it on again",
           range.first, range.last);
       if (!gone.empty()) {
-        reasons.push_back(
-            {Worth::doubtful,
-             "protected-gone",
-             fmt::format("{} {} there before and {} missing now: the guard of programs {} to {} "
-                         "was probably on",
-                         join_some(gone), gone.size() == 1 ? "was" : "were", gone.size() == 1 ? "is" : "are",
-                         range.first, range.last),
-             lock,
-             {},
-             fmt::format("{} to {}: {}", range.first, range.last, fmt::join(gone, " "))});
+        reasons.push_back({Worth::doubtful,
+                           "protected-gone",
+                           fmt::format("{} {} there before and {} missing now: the lock on programs {} to {} "
+                                       "was probably on",
+                                       join_some(gone), gone.size() == 1 ? "was" : "were",
+                                       gone.size() == 1 ? "is" : "are", range.first, range.last),
+                           lock,
+                           {},
+                           fmt::format("{} to {}: {}", range.first, range.last, fmt::join(gone, " "))});
       } else if (!any_now && any_numbered && before == nullptr) {
         reasons.push_back(
             {Worth::good,
              "protected-none",
-             fmt::format("no program in {} to {}: if this machine has any, its program guard was on",
+             fmt::format("no program in {} to {}: if this machine has any, its program lock was on",
                          range.first, range.last),
              lock,
              {}});
@@ -103,7 +102,7 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
           {Worth::doubtful, "call-missing",
            fmt::format("{}:{}: {} calls {}, which is not in this backup{}", file, span.line,
                        escape(program.name), called, hidden ? " (it is in a protected range)" : ""),
-           hidden ? "at the machine, turn the program guard off, back up again, then turn it on again"
+           hidden ? "at the machine, turn the program lock off, back up again, then turn it on again"
                   : "at the machine, check whether the program is there; back it up, or correct the call",
            Place{file, span.line, span.at}, fmt::format("{} calls {}", escape(program.name), called)});
     }

@@ -27,9 +27,9 @@ test("a machine's card has exactly two pages, on either paper, with what the own
     assert.equal(printed.pages, 2);
     assert.match(printed.size, size);
     const [front, back] = printed.sides;
-    assert.match(front, /Turn the program guard off.*/);
-    assert.match(front, /program guard OFF/);
-    assert.match(front, /program guard back ON/);
+    assert.match(front, /Turn the program lock off.*/);
+    assert.match(front, /program lock OFF/);
+    assert.match(front, /program lock back ON/);
     assert.match(front, /TOOLS\.4711/);
     assert.match(front, /2026-01-31/);
     assert.match(front, /2027-02-28/);  // thirteen months on; that month has 28 days

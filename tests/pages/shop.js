@@ -11,13 +11,13 @@ title = "Invented control"
 units = "inch"
 
 [[backup_step]]
-do = "Turn the program guard off: the key on the left of the panel"
-unlock = "program guard"
+do = "Turn the program lock off: the key on the left of the panel"
+unlock = "program lock"
 [[backup_step]]
 do = "Send all memory to the stick"
 [[backup_step]]
 do = "Turn the key back"
-lock = "program guard"
+lock = "program lock"
 [[restore_step]]
 do = "Load parameters first"
 

@@ -113,10 +113,10 @@ TEST_F(Pages, StepsInALayoutAreCheckedWithTheirLine) {
       {"[[backup_step]]\ndo = \"\"\n", "'do' is empty"},
       {"[[backup_step]]\ndo = \"a\\nb\"\n", "more than one line"},
       {"[[backup_step]]\ndo = \"" + std::string(141, 'x') + "\"\n", "longer than 140"},
-      {"[[backup_step]]\ndo = \"a\"\nunlok = \"program guard\"\n", "unlok"},
-      {"[[backup_step]]\ndo = \"a\"\nunlock = \"program guard\"\n",
-       "'program guard' is turned off and never turned on again"},
-      {"[[restore_step]]\ndo = \"a\"\nlock = \"program guard\"\n", "'program guard' is not turned off"},
+      {"[[backup_step]]\ndo = \"a\"\nunlok = \"program lock\"\n", "unlok"},
+      {"[[backup_step]]\ndo = \"a\"\nunlock = \"program lock\"\n",
+       "'program lock' is turned off and never turned on again"},
+      {"[[restore_step]]\ndo = \"a\"\nlock = \"program lock\"\n", "'program lock' is not turned off"},
   };
   for (const auto& [steps, what] : wrong) {
     const Ran ran = enroll(head + steps);

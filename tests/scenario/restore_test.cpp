@@ -39,7 +39,7 @@ TEST_F(Restore, TakesAnEmptyFolder) {
 TEST_F(Restore, PrintsCautionsAndAChecklist) {
   const Ran ran = restore({"--at", "#1"});
   for (const char* said : {"SHA-256", "Back the machine up once more", "overrides low", "qualified", "3107",
-                           "[ ] load PARAM.TXT", "parameter guard", "power off and on"}) {
+                           "[ ] load PARAM.TXT", "parameter lock", "power off and on"}) {
     EXPECT_THAT(ran.out, HasSubstr(said));
   }
   EXPECT_LT(ran.out.find("load PARAM.TXT"), ran.out.find("load ALL.PRG")) << "parameters before programs";
