@@ -12,7 +12,8 @@ namespace keepway {
 class Readings {
  public:
   Readings(const store::Repository& repository, const std::string& layout_text, const ReadContext& context);
-  // What the last intake read; an empty one where there is nothing, or of other readers.
+  // What the last intake read, and what the files that had changed read before; an empty one where there is
+  // nothing, or of other readers.
   [[nodiscard]] ReadingMemory get() const;
   // Does nothing where it is there already. Never fails.
   void put(const ReadingMemory& memory) const noexcept;
