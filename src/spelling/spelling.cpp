@@ -161,6 +161,8 @@ std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is,
       old.erase(same);
       if (before.set.files[place].bytes == file.bytes) continue;
       if (was.read(place) == SpelledFile::Read::yes) found.read = SpelledFile::Read::yes;
+      // Then each line that differs says what no line of the other file says, since each item is given once.
+      if (!values_same && is.differs_in_values_alone(i, was, place)) continue;
       const FileLines old_lines = was.lines(place);
       const FileLines new_lines = is.lines(i);
       Comparison(old_lines, new_lines, values_same, found).run();

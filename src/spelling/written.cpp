@@ -4,7 +4,6 @@
 #include <map>
 #include <utility>
 
-#include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "reader/program_lines.hpp"
 
@@ -27,9 +26,8 @@ SpelledFile::Read Written::read(std::size_t file) const {
   return any ? SpelledFile::Read::yes : SpelledFile::Read::nothing;
 }
 
-FileLines Written::lines(std::size_t file) const {
+FileLines Written::split(std::size_t file, reader::Cleaned& cleaned) const {
   const std::string& bytes = side_.set.files[file].bytes;
-  reader::Cleaned cleaned;
   reader::clean(bytes, side_.set.files[file].name, cleaned);
   FileLines out;
   std::size_t begin = 0;
@@ -40,6 +38,12 @@ FileLines Written::lines(std::size_t file) const {
     out.emplace_back();
   }
   if (!out.empty()) out.back().raw = std::string_view(bytes).substr(begin);
+  return out;
+}
+
+FileLines Written::lines(std::size_t file) const {
+  reader::Cleaned cleaned;
+  FileLines out = split(file, cleaned);
   const auto add = [&](std::uint64_t line, Group group, const std::string& key, const std::string& value) {
     std::string& meaning = out[line - 1].meaning;
     meaning += group_name(group);
@@ -69,6 +73,39 @@ FileLines Written::lines(std::size_t file) const {
                               });
   }
   return out;
+}
+
+bool Written::differs_in_values_alone(std::size_t file, const Written& other, std::size_t other_file) const {
+  const InFile& mine = by_file_[file];
+  const InFile& theirs = other.by_file_[other_file];
+  const bool tables =
+      mine.programs.empty() && theirs.programs.empty() && mine.overruled.empty() && theirs.overruled.empty();
+  if (!tables || mine.origins.size() != theirs.origins.size()) return false;
+  reader::Cleaned cleaned;
+  reader::Cleaned other_cleaned;
+  const FileLines lines = split(file, cleaned);
+  const FileLines other_lines = other.split(other_file, other_cleaned);
+  if (lines.size() != other_lines.size()) return false;
+  std::vector<bool> changed(lines.size());
+  std::map<Group, std::pair<ItemCursor, ItemCursor>> cursors;
+  for (std::size_t i = 0; i < mine.origins.size(); ++i) {
+    const Origin& a = *mine.origins[i];
+    const Origin& b = *theirs.origins[i];
+    const bool same_row = a.group == b.group && a.key == b.key && a.span.line == b.span.line;
+    if (!same_row || a.span.line > lines.size()) return false;
+    const auto& table = reading_.state.table(a.group);
+    const auto& other_table = other.reading_.state.table(a.group);
+    auto& [here, there] =
+        cursors.try_emplace(a.group, ItemCursor(*table), ItemCursor(*other_table)).first->second;
+    const Item* item = here.find(a.key);
+    const Item* other_item = there.find(a.key);
+    if (item == nullptr || other_item == nullptr) return false;
+    if (item->value != other_item->value) changed[a.span.line - 1] = true;
+  }
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    if ((lines[i].raw == other_lines[i].raw) == changed[i]) return false;
+  }
+  return true;
 }
 
 std::string_view Written::value(Group group, std::string_view key, const Origin*& origin) const {

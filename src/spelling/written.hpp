@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "keepway/spelling.hpp"
+#include "reader/clean.hpp"
 
 namespace keepway {
 
@@ -23,6 +24,10 @@ class Written {
   // Whether any item was read from a file. Rows that no reader understands are none.
   [[nodiscard]] SpelledFile::Read read(std::size_t file) const;
   [[nodiscard]] FileLines lines(std::size_t file) const;
+  // Whether a table's file has line by line the rows of another, each with the same bytes where its values
+  // are the same and with others where they are not.
+  [[nodiscard]] bool differs_in_values_alone(std::size_t file, const Written& other,
+                                             std::size_t other_file) const;
 
   // A value as received; empty where it is not among the files. `source` is set.
   [[nodiscard]] std::string_view value(Group group, std::string_view key, const Origin*& origin) const;
@@ -39,6 +44,9 @@ class Written {
     std::vector<const ProgramFacts*> programs;
     std::vector<const Overruled*> overruled;
   };
+  // Without what the lines mean.
+  FileLines split(std::size_t file, reader::Cleaned& cleaned) const;
+
   const SpelledSide& side_;
   Reading reading_;
   std::vector<InFile> by_file_;
