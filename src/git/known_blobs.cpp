@@ -23,7 +23,7 @@ std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view rows) {
     git_oid id{};
     std::memcpy(digest.data(), rows.data() + at, digest.size());
     std::memcpy(id.id, rows.data() + at + digest.size(), sizeof id.id);
-    known.emplace_hint(known.end(), digest, id);
+    known.emplace(digest, id);
   }
   return known;
 }
@@ -86,9 +86,10 @@ std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,
     }
   });
   last_.clear();
+  last_.reserve(contents.size());
   for (std::size_t i = 0; i < contents.size(); ++i) {
     new_ones_ = known_.emplace(digests[i], out[i]).second || new_ones_;
-    last_.emplace(digests[i], out[i]);
+    last_.emplace_back(digests[i], out[i]);
   }
   return out;
 }
@@ -102,7 +103,7 @@ void KnownBlobs::save(const std::filesystem::path& git_folder) noexcept {
       rows.append(reinterpret_cast<const char*>(id.id), sizeof id.id);
     }
     Cache(git_folder).put(file_name, rows);
-    known_ = last_;
+    known_ = Known(last_.begin(), last_.end());
     new_ones_ = false;
   } catch (...) {  // NOLINT(bugprone-empty-catch): the next add() hashes all, then
   }

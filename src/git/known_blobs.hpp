@@ -10,10 +10,11 @@
 
 #include <filesystem>
 #include <functional>
-#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "keepway/sha256.hpp"
@@ -38,14 +39,19 @@ class KnownBlobs {
   static void drop(const std::filesystem::path& git_folder) noexcept;
 
  private:
-  using Known = std::map<Sha256, git_oid>;
+  struct Hash {
+    std::size_t operator()(const Sha256& sum) const {
+      return std::hash<std::string_view>()({reinterpret_cast<const char*>(sum.data()), sum.size()});
+    }
+  };
+  using Known = std::unordered_map<Sha256, git_oid, Hash>;
   static std::optional<Known> parse(std::string_view rows);
   static Known load(const std::filesystem::path& git_folder);
   void load_once(const std::filesystem::path& git_folder);
   bool loaded_ = false;
   bool new_ones_ = false;
-  Known known_;
-  Known last_;
+  Known known_;  // after a pile, all that came in it
+  std::vector<std::pair<Sha256, git_oid>> last_;
 };
 
 }  // namespace keepway::store
