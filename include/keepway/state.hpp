@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "keepway/error.hpp"
+#include "keepway/shared_text.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway {
@@ -84,7 +85,7 @@ class ItemCursor {
 
 struct Program {
   std::string name;  // "O1234", or the file's path for a program without a number
-  std::string text;  // normal form: one block a line, each line ended
+  SharedText text;   // normal form: one block a line, each line ended
   friend bool operator==(const Program&, const Program&) = default;
 };
 
@@ -139,7 +140,7 @@ std::optional<std::string> program_name_from_path(std::string_view path);
 // The State as files of the repository's `state/` folder: path and content, in path order; and back.
 struct StateFile {
   std::string path;
-  std::string content;
+  SharedText content;
 };
 std::vector<StateFile> write_state(const State& state);
 // Files outside state/ are passed over.

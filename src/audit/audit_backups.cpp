@@ -143,7 +143,7 @@ class Checker {
   // compared with is the id of an object that was verified.
   git_oid id_of(const StateFile& file) {
     auto& [content, id] = hashed_[file.path];
-    if (content != file.content || content.empty()) {
+    if (content.empty() || !(content == file.content)) {
       store::Sha1 sum;
       sum.put(fmt::format("blob {}{}", file.content.size(), '\0'));
       sum.put(file.content);
@@ -176,8 +176,9 @@ class Checker {
   void check_state(const Stored& stored) {
     const std::vector<TreeFile> files = history_.files(stored.tree, std::string(state_prefix));
     std::map<std::string, git_oid> expected;
+    const bool kept = !stored.backup.kept.empty();
     for (const StateFile& file :
-         write_state(stored.backup.kept.empty() ? derive(*stored.commit) : derive_kept(stored, files)))
+         kept ? write_state(derive_kept(stored, files)) : write_state(derive(*stored.commit)))
       expected[file.path] = id_of(file);
     std::set<std::string> off;
     for (const TreeFile& file : files) {
@@ -217,7 +218,7 @@ class Checker {
   };
   std::optional<ReadBy> read_by_;
   std::optional<std::pair<std::string, State>> last_;
-  std::map<std::string, std::pair<std::string, git_oid>> hashed_;  // by path: content and id
+  std::map<std::string, std::pair<SharedText, git_oid>> hashed_;  // by path: content and id
 };
 
 }  // namespace

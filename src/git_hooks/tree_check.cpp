@@ -81,7 +81,7 @@ bool is_original(const std::string& path) {
 const std::string* text_at(const State& state, const Address& address) {
   if (address.group == Group::programs) {
     const Program* program = state.program(address.key);
-    return program == nullptr ? nullptr : &program->text;
+    return program == nullptr ? nullptr : &program->text.str();
   }
   const auto& table = state.table(address.group);
   const Item* item = table ? find_item(*table, address.key) : nullptr;
@@ -305,8 +305,8 @@ bool TreeCheck::is_merge_of(const State& now, const std::vector<Entries>& sides)
 
 void TreeCheck::compare(const std::vector<StateFile>& is, const std::vector<StateFile>& follows) {
   std::map<std::string, std::pair<const std::string*, const std::string*>> files;
-  for (const StateFile& file : is) files[file.path].first = &file.content;
-  for (const StateFile& file : follows) files[file.path].second = &file.content;
+  for (const StateFile& file : is) files[file.path].first = &file.content.str();
+  for (const StateFile& file : follows) files[file.path].second = &file.content.str();
   for (const auto& [path, pair] : files) {
     const auto [here, given] = pair;
     if (here != nullptr && given != nullptr && *here == *given) continue;

@@ -112,7 +112,7 @@ class BlocksFile {
     }
     RawProgram& program = programs_.back();
     if (by_file_) note_label(line);
-    const BlockKind kind = blocks_.read(line, units_, program.text);
+    const BlockKind kind = blocks_.read(line, units_, program.text.edit());
     if (!name.empty()) {
       program.facts.name = name;
       program.facts.numbered = true;
@@ -148,13 +148,13 @@ class BlocksFile {
     headed_ = is_mark(line);
     if (headed_) return;
     begin_program(program_number(line, input_.source.number_forms), at);
-    blocks_.read(line, units_, programs_.back().text);
+    blocks_.read(line, units_, programs_.back().text.edit());
   }
 
   void begin_headed(const std::string& number) {
     begin_program(number, heading_.at);
     programs_.back().facts.span.line = input_.first_line + heading_.line - 1;
-    programs_.back().text += "%\n";
+    programs_.back().text.edit() += "%\n";
     headed_ = false;
   }
 
@@ -202,7 +202,7 @@ class BlocksFile {
     }
     if (!in_program_) section_ = programs_.size();
     RawProgram program;
-    if (programs_.empty()) program.text.reserve(input_.text.size());  // most files hold one
+    if (programs_.empty()) program.text.edit().reserve(input_.text.size());  // most files hold one
     if (!number.empty()) {
       program.facts.name = program_name(number);
       program.facts.numbered = true;

@@ -18,7 +18,7 @@ void decode(const Source& source, Output& output) {
   }
   for (Unread& row : output.unread) to_utf8(row.text);
   for (RawProgram& program : output.programs) {
-    to_utf8(program.text);
+    to_utf8(program.text.edit());
     to_utf8(program.facts.name);
     for (std::string& call : program.facts.calls) to_utf8(call);
     for (std::string& call : program.facts.calls_without_count) to_utf8(call);

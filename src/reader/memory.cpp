@@ -42,8 +42,15 @@ std::optional<reader::FileOutput> ReadingMemory::Impl::find(const OriginalView& 
   const auto found = file.sum ? files.find(file.name) : files.end();
   if (found == files.end() || found->second.sum != *file.sum || found->second.output.empty())
     return std::nullopt;
-  found->second.met = reads;
-  return reader::read_output(found->second.output, place);
+  File& held = found->second;
+  held.met = reads;
+  if (held.found && held.place == place) return *held.found;
+  auto output = reader::read_output(held.output, place);
+  if (output && loaded.empty()) {
+    held.found = std::make_shared<const reader::FileOutput>(*output);
+    held.place = place;
+  }
+  return output;
 }
 
 const ReadingMemory::Impl::Held* ReadingMemory::Impl::held(const OriginalView& file) const {
@@ -74,6 +81,7 @@ void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutpu
     held.was->own = std::move(held.own);
     if (own) held.was->output = held.was->own;
   }
+  held.found.reset();
   held.sum = *file.sum;
   held.own = kept ? reader::write_output(output) : std::string();
   held.output = held.own;

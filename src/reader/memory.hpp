@@ -31,7 +31,11 @@ struct ReadingMemory::Impl {
     std::string own;
   };
   struct File : Held {
-    std::size_t met = 0;        // the last read_backup() that met it
+    std::size_t met = 0;  // the last read_backup() that met it
+    // Where this process found it before: the same, and what it gave as the file at a place. What comes again
+    // is copied, and shares its texts.
+    std::shared_ptr<const reader::FileOutput> found;
+    std::uint32_t place = 0;
     std::unique_ptr<Held> was;  // what it was before the last read_backup() met another
   };
   std::string loaded;  // what another process wrote

@@ -33,7 +33,7 @@ struct RawItem {
 };
 
 struct RawProgram {
-  std::string text;  // normal form
+  SharedText text;  // normal form
   ProgramFacts facts;
 };
 

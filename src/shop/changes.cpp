@@ -54,7 +54,7 @@ void leave_out_common(std::vector<StateFile>& before, std::vector<StateFile>& af
     one = std::find_if(one, before.end(), [&](const StateFile& file) { return file.path >= other.path; });
     if (one == before.end()) break;
     if (one->path == other.path && other.path.ends_with(".tsv"))
-      leave_out_common(one->content, other.content);
+      leave_out_common(one->content.edit(), other.content.edit());
   }
 }
 

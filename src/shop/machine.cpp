@@ -445,8 +445,8 @@ State Machine::state_before(const store::Oid& commit, Inspection& inspection) co
     std::vector<StateFile> files;
     for (const store::Blob& blob : repository_.list(commit, "state/")) {
       const auto found = at_hand.find(blob.id);
-      files.push_back(
-          {blob.path, found != at_hand.end() ? now[found->second].content : repository_.read(blob.id)});
+      files.push_back({blob.path, found != at_hand.end() ? now[found->second].content
+                                                         : SharedText(repository_.read(blob.id))});
     }
     return read_state(std::move(files));
   } catch (const Error& lost) {

@@ -158,7 +158,7 @@ std::string overview_text(const Context& context, const Backup& at, const Beside
 
 // A program as lines that are safe to print; the last one ends too.
 std::string program_lines(const Program& program, const ReceivedProgram* received) {
-  std::string lines = escape_lines(received != nullptr ? received->text : program.text);
+  std::string lines = escape_lines(received != nullptr ? received->text : program.text.str());
   if (!lines.empty() && lines.back() != '\n') lines += '\n';
   return lines;
 }

@@ -125,7 +125,7 @@ TEST(Encoding, ReachesProgramsAndRowsNotUnderstood) {
       read(source("reader = \"blocks\"\ncomment = [\"(\"]\nencoding = \"ISO-8859-1\"\n", "programs"),
            {{"A", "O7 (TR\xC4GER)\nG0 X1.\nM30\n"}});
   ASSERT_EQ(program.state.programs.size(), 1U);
-  EXPECT_NE(program.state.programs.front().text.find("TR\u00c4GER"), std::string::npos);
+  EXPECT_NE(program.state.programs.front().text.str().find("TR\u00c4GER"), std::string::npos);
   const Reading table = read(source("reader = \"assign\"\nencoding = \"ISO-8859-1\"\n", "variables"),
                              {{"A", "#1=2\nK\xFChlung\n"}});
   EXPECT_EQ(unread(table, Group::variables), std::vector<std::string>{"K\u00fchlung"});

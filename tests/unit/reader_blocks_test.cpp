@@ -29,7 +29,7 @@ struct File {
   }
   [[nodiscard]] std::vector<std::string> texts() const {
     std::vector<std::string> out;
-    for (const RawProgram& program : output.programs) out.push_back(program.text);
+    for (const RawProgram& program : output.programs) out.push_back(program.text.str());
     return out;
   }
   // What the spans of programs hold.

@@ -44,7 +44,7 @@ std::string shown(const Span& span) {
 // All of a reading as text.
 std::string shown(const Reading& reading) {
   std::string out;
-  for (const StateFile& file : write_state(reading.state)) out += file.path + ":\n" + file.content;
+  for (const StateFile& file : write_state(reading.state)) out += file.path + ":\n" + file.content.str();
   for (const Origin& origin : reading.origins) {
     out += fmt::format("{} {} {} source {} kind {}\n", group_name(origin.group), origin.key,
                        shown(origin.span), origin.source, static_cast<int>(origin.kind));
@@ -154,6 +154,17 @@ TEST(ReadingMemory, HoldsNoSumsWhereSomebodyElseTellsWhatCameBefore) {
   EXPECT_TRUE(read_and_pass_on(files));
   EXPECT_TRUE(read_and_pass_on(other));
   EXPECT_FALSE(read_and_pass_on(other));
+}
+
+TEST(ReadingMemory, GivesOneTextOfAProgramThatComesAgainAndAgain) {
+  const Layout parsed = parse_layout(layout, "test.toml");
+  const test::Files files = {{"A.PRG", "O1\nG0 X1\nM30\n"}};
+  ReadingMemory memory;
+  // It is read twice until it is held.
+  for (int times = 0; times < 2; ++times) (void)read_backup(parsed, {}, summed(files), &memory);
+  const Reading before = read_backup(parsed, {}, summed(files), &memory);
+  const Reading after = read_backup(parsed, {}, summed(files), &memory);
+  EXPECT_EQ(&after.state.programs.at(0).text.str(), &before.state.programs.at(0).text.str());
 }
 
 TEST(ReadingMemory, HoldsWhatAFileWasInTheBackupBeforeForAnotherProcess) {

@@ -214,7 +214,7 @@ std::size_t count_items(const State& state) {
 
 std::string bytes_of(const Reading& reading) {
   std::string all;
-  for (const StateFile& file : write_state(reading.state)) all += file.path + "\n" + file.content;
+  for (const StateFile& file : write_state(reading.state)) all += file.path + "\n" + file.content.str();
   return all;
 }
 
