@@ -27,6 +27,19 @@ void each_run(std::string_view bytes, const Visit& visit) {
   }
 }
 
+// The same for those of at least so many bytes. Each of them holds one of the bytes that are looked at.
+template <class Visit>
+void each_long_run(std::string_view bytes, std::size_t least, const Visit& visit) {
+  for (std::size_t at = least - 1; at < bytes.size();) {
+    std::size_t begin = at;
+    while (begin > 0 && bytes[begin - 1] == bytes[at]) --begin;
+    std::size_t end = at + 1;
+    while (end < bytes.size() && bytes[end] == bytes[at]) ++end;
+    if (end - begin >= least) visit(Run{begin, end - begin});
+    at = end + least - 1;
+  }
+}
+
 Runs longest_runs(std::string_view bytes);
 
 // Of a backup's files, source by source; each is gone through once.

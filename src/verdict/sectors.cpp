@@ -97,8 +97,8 @@ bool check_runs(const std::string& name, std::string_view now, std::string_view 
   constexpr std::size_t most = 64;  // runs that are looked at, each with the text around it
   std::size_t looked_at = 0;
   std::optional<Run> lost;
-  each_run(now, [&](const Run& run) {
-    if (lost || run.length < shortest_odd) return;
+  each_long_run(now, shortest_odd, [&](const Run& run) {
+    if (lost) return;
     if (!old) old = longest_runs(visible_part(was));
     const auto byte = static_cast<unsigned char>(now[run.at]);
     // Where the baseline had the file, its own longest run says what is usual; else those of its kind do.
