@@ -72,6 +72,11 @@ bool ends_early(const std::vector<TextLine>& now, const std::vector<TextLine>& w
   return false;
 }
 
+bool has_line_end_of(const std::vector<TextLine>& lines, std::size_t bytes) {
+  return std::any_of(lines.begin(), lines.end(),
+                     [&](const TextLine& line) { return line.end.size() == bytes; });
+}
+
 bool has_bit_8(std::string_view bytes) {
   return std::any_of(bytes.begin(), bytes.end(), [](char c) { return static_cast<unsigned char>(c) > 0x7f; });
 }
@@ -100,7 +105,8 @@ std::string fault(Case& in, const Pair& pair, const Text& text, const Text& old_
   if (visible_part(now).empty()) return "";  // an empty file is reported as that
   const TextLine last = last_visible(lines);
   const TextLine old = last_visible(old_lines);
-  const bool half_an_end = old.end.size() == 2 && last.end.size() == 1 && last.number == lines.size();
+  const bool half_an_end = old.end.size() == 2 && last.end.size() == 1 && last.number == lines.size() &&
+                           has_line_end_of(lines, 2);  // else an editor wrote all of them so
   if (!old.end.empty() && (last.end.empty() || half_an_end))
     return "the last line has no line end, which this file had before";
   const Source* source = in.source_now(pair.now);
