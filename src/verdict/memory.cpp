@@ -6,9 +6,12 @@
 #include <set>
 #include <string_view>
 #include <unordered_map>
+#include <utility>
+#include <vector>
 
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
+#include "verdict/memory_run.hpp"
 
 namespace keepway::verdict {
 namespace {
@@ -16,28 +19,21 @@ namespace {
 // Fewer values than this that were set before prove nothing when a part of a table turns zero: a shift of
 // three axes is cleared in daily work.
 constexpr std::size_t least_for_part = 4;
+constexpr std::size_t least_for_row = 7;  // where the part may be one row, such as a shift of six axes
 constexpr std::size_t least_for_group = 2;
 
 struct Tally {
   std::size_t set_before = 0;
   std::size_t set_now = 0;
   std::size_t here = 0;
+  std::size_t least = least_for_part;   // that were set before
   std::set<std::string> values_before;  // different ones, up to a few
   std::set<std::string> values_now;
 };
-constexpr std::size_t few_values = 4;
-
-bool is_set(const Namebook& book, Group group, const Item& item) {
-  if (item.value == "0" || is_unread(item.key)) return false;
-  const auto number = Decimal::parse(item.value);
-  if (!number || number->is_zero()) return false;
-  const Entry* entry = book.row(group, item.key);
-  return entry == nullptr || entry->default_value == "0" || number != Decimal::parse(entry->default_value);
-}
 
 // The parts of a table that may be lost on their own: the whole group, its first part (`tool`), the rows of
 // that with fields (`tool/*`: beside them may be a value that says which row is in force, and is never zero),
-// and one field of them (`tool/*/length`).
+// and one field of them (`tool/*/length`). Where a row is a part itself (`G54/X`), one field of all (`*/X`).
 class Parts {
  public:
   explicit Parts(Group group) : group_(group), whole_(&tallies_[std::string(group_name(group))]) {}
@@ -47,9 +43,14 @@ class Parts {
     const std::size_t first = key.find('/');
     if (first == std::string_view::npos) return found_;
     const std::string part = fmt::format("{}/{}", group_name(group_), key.substr(0, first));
-    found_.push_back(&tallies_[part]);
     const std::size_t last = key.rfind('/');
-    if (last == first) return found_;
+    if (last == first) {
+      found_.push_back(&tallies_[part]);
+      found_.back()->least = least_for_row;
+      found_.push_back(&tallies_[fmt::format("{}/*{}", group_name(group_), key.substr(last))]);
+      return found_;
+    }
+    found_.push_back(&tallies_[part]);
     found_.push_back(&tallies_[part + "/*"]);
     found_.push_back(&tallies_[fmt::format("{}/*/{}", part, key.substr(last + 1))]);
     return found_;
@@ -94,7 +95,7 @@ std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, co
 // memory holds that was never written.
 std::string loss(const std::string& part, const Tally& tally) {
   const bool whole = part.find('/') == std::string::npos;
-  if (tally.here == 0 || tally.set_before < (whole ? least_for_group : least_for_part)) return "";
+  if (tally.here == 0 || tally.set_before < (whole ? least_for_group : tally.least)) return "";
   if (tally.set_now == 0)
     return fmt::format("every value of {} is zero or default now; {} were set before", part,
                        tally.set_before);
@@ -107,6 +108,27 @@ std::string loss(const std::string& part, const Tally& tally) {
     return fmt::format("only {} values of {} are set now; {} were before", tally.set_now, part,
                        tally.set_before);
   return "";
+}
+
+// What a group lost, by its part. Of the fields of rows that are parts themselves one is told: a stretch of
+// rows says more, where it is one.
+std::vector<std::pair<std::string, std::string>> losses(const JudgeInput& input, Group group,
+                                                        const Table& was, const Table& now) {
+  std::vector<std::pair<std::string, std::string>> out;
+  const std::string fields = fmt::format("{}/*/", group_name(group));
+  std::string run = lost_run(input.namebook, group, was, now);
+  std::string last = "\n";
+  for (const auto& [part, tally] : tallies_of(input, group, was, now)) {  // broad before narrow: text order
+    const bool is_field = part.starts_with(fields);
+    if (part.starts_with(last) || (is_field && !run.empty())) continue;
+    std::string what = loss(part, tally);
+    if (what.empty()) continue;
+    last = is_field ? fields : part + "/";
+    out.emplace_back(part, std::move(what));
+  }
+  if (out.empty() && !run.empty())
+    out.emplace_back(std::string(group_name(group)) + " in a row", std::move(run));
+  return out;
 }
 
 // Whether the changes of a group leave room for a loss(): enough values that were set and are not, or enough
@@ -163,17 +185,10 @@ void check_lost_memory(Case& in, Reasons& reasons) {
   for (const Group group : all_groups) {
     const auto& was = before->state.table(group);
     const auto& now = input.reading.state.table(group);
-    if (group == Group::programs || !was || !now) continue;
-    if (!may_be_lost(in, group)) continue;
-    std::string last = "\n";
-    for (const auto& [part, tally] :
-         tallies_of(input, group, *was, *now)) {  // broad before narrow: text order
-      if (part.starts_with(last)) continue;
-      const std::string what = loss(part, tally);
-      if (what.empty()) continue;
-      last = part + "/";
+    if (group == Group::programs || !was || !now || !may_be_lost(in, group)) continue;
+    for (const auto& [spot, what] : losses(input, group, *was, *now)) {
       any = true;
-      lost(what, part);
+      lost(what, spot);
     }
   }
   const auto empty = emptied(input, *before);

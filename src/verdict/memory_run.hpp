@@ -1,0 +1,21 @@
+// Lost memory that is a stretch of a table: other tables are in the same file, under keys of one form.
+#pragma once
+
+#include <cstddef>
+#include <string>
+
+#include "keepway/namebook.hpp"
+#include "keepway/state.hpp"
+
+namespace keepway::verdict {
+
+inline constexpr std::size_t few_values = 4;  // different ones: what memory lost had more than one or two
+
+// Whether a value is other than what memory holds that was never written: zero, or the namebook's default.
+bool is_set(const Namebook& book, Group group, const Item& item);
+
+// What became of a stretch of rows, one after another, that hold one and the same value now; empty where too
+// few of them held another before. People clear a few rows at a time; variables are cleared by programs too.
+std::string lost_run(const Namebook& book, Group group, const Table& was, const Table& now);
+
+}  // namespace keepway::verdict
