@@ -104,7 +104,7 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
                        escape(program.name), called, hidden ? " (it is in a protected range)" : ""),
            hidden ? "at the machine, turn the program lock off, back up again, then turn it on again"
                   : "at the machine, check whether the program is there; back it up, or correct the call",
-           Place{file, span.line, span.at}, fmt::format("{} calls {}", escape(program.name), called)});
+           Place{file, span.line, span.at}, "calls " + called});
     }
   }
 }

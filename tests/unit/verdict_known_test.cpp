@@ -36,6 +36,16 @@ TEST(Known, AnotherLineOrFileIsNew) {
   EXPECT_THAT(heavy(judging.alone({{"N.VAR", "#1=1\nwhat is this\n"}})), ElementsAre("text-unread"));
 }
 
+TEST(Known, ACallOfAProgramThatIsInNoBackupIsAsBeforeWhoeverCallsIt) {
+  Judging judging;
+  const Verdict first = judging.alone({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nM98 P9000\nM30\n"}});
+  EXPECT_THAT(heavy(first), ElementsAre("call-missing"));
+  judging.known = accepted(first);
+  EXPECT_THAT(heavy(judging.alone({{"M.VAR", "#1=1\n"}, {"A.PRG", "O2\nM98 P9000\nM30\n"}})), IsEmpty());
+  EXPECT_THAT(heavy(judging.alone({{"M.VAR", "#1=1\n"}, {"A.PRG", "O2\nM98 P9001\nM30\n"}})),
+              ElementsAre("call-missing"));
+}
+
 TEST(Known, OneMoreAmongThousandsIsNew) {
   Judging judging;
   std::string text = "#1=1\n";
@@ -47,8 +57,8 @@ TEST(Known, OneMoreAmongThousandsIsNew) {
 }
 
 TEST(Known, AfterAGoodBackupWhatItNoMoreHadIsForgotten) {
-  const KnownReason old{"call-missing", "O1 calls O2", 4, 1, "Ana", "gone"};
-  const KnownReason fresh{"call-missing", "O1 calls O3", 0, 0, "", "new"};
+  const KnownReason old{"call-missing", "calls O2", 4, 1, "Ana", "gone"};
+  const KnownReason fresh{"call-missing", "calls O3", 0, 0, "", "new"};
   EXPECT_THAT(known_after({old}, {}, {true, false, 9, 2, "Bo"}), IsEmpty());
   EXPECT_THAT(known_after({old}, {old}, {true, false, 9, 2, "Bo"}), SizeIs(1));
   EXPECT_THAT(known_after({old}, {fresh}, {false, false, 9, 2, "Bo"}), SizeIs(1)) << "nobody stood by it";
