@@ -44,4 +44,17 @@ std::optional<std::size_t> UsualRuns::in_others(std::size_t file, unsigned char 
   return longest.file == file ? longest.next : longest.length;
 }
 
+bool UsualRuns::at_edge_of_others(std::size_t file, unsigned char byte) const {
+  const JudgeInput& input = in_.input();
+  for (std::size_t other = 0; other < input.set.files.size(); ++other) {
+    const std::string& bytes = input.set.files[other].bytes;
+    if (other == file || bytes.empty() ||
+        input.reading.files[other].source != input.reading.files[file].source)
+      continue;
+    const auto is = [&](char c) { return static_cast<unsigned char>(c) == byte; };
+    if (is(bytes.front()) || is(bytes.back())) return true;
+  }
+  return false;
+}
+
 }  // namespace keepway::verdict

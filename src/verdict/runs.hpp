@@ -50,6 +50,8 @@ class UsualRuns {
   // The longest run of a byte in the other files of a file's source. nullopt where there are too few to tell,
   // and where the backup is a machine's first.
   std::optional<std::size_t> in_others(std::size_t file, unsigned char byte);
+  // Whether another file of a file's source begins or ends with a byte, as with a tape's leader.
+  [[nodiscard]] bool at_edge_of_others(std::size_t file, unsigned char byte) const;
 
  private:
   struct Longest {

@@ -70,6 +70,15 @@ bool is_leader(std::string_view bytes, const Run& run, std::string_view was) {
          (right != "%" || was_beside_mark(lines, left, false));
 }
 
+// Whether a run at a file's beginning or end, of bytes that are no text, is just what a lost sector leaves.
+bool is_sector(std::string_view bytes, const Run& run) {
+  constexpr std::size_t size = 512;
+  const std::size_t end = run.at + run.length;
+  const bool at_edge = (run.at == 0) != (end == bytes.size());
+  return at_edge && run.at % size == 0 && run.length >= size &&
+         (run.length % size == 0 || end == bytes.size());
+}
+
 std::string byte_name(unsigned char byte) {
   if (byte == 0) return "NUL bytes";
   if (byte == ' ') return "blanks";
@@ -92,7 +101,8 @@ constexpr const char* copy_again =
     "copy the medium again, or send this file again onto another one, then take it in again";
 
 bool check_runs(const std::string& name, std::string_view now, std::string_view was, bool paired,
-                const std::function<std::optional<std::size_t>(unsigned char)>& usual, Reasons& reasons) {
+                const std::function<std::optional<std::size_t>(unsigned char)>& usual,
+                const std::function<bool(unsigned char)>& is_usual_edge, Reasons& reasons) {
   std::optional<Runs> old;          // without a tape's leader and trailer; most files have no run worth it
   constexpr std::size_t most = 64;  // runs that are looked at, each with the text around it
   std::size_t looked_at = 0;
@@ -112,7 +122,9 @@ bool check_runs(const std::string& name, std::string_view now, std::string_view 
     if (++looked_at > most) return;
     const bool inside = !visible_part(now.substr(0, run.at)).empty() &&
                         !visible_part(now.substr(run.at + run.length)).empty();
-    if ((paired || inside) && !is_leader(now, run, was)) lost = run;
+    const bool sector = !paired && is_sector(now, run) && usual(byte).value_or(run.length) * 2 < run.length &&
+                        !is_usual_edge(byte);
+    if (((paired || inside) && !is_leader(now, run, was)) || sector) lost = run;
   });
   if (!lost) return false;
   const auto byte = static_cast<unsigned char>(now[lost->at]);
@@ -300,9 +312,10 @@ void check_sectors(Case& in, Reasons& reasons) {
     if (visible_part(now).empty()) continue;  // an empty file is reported as that
     const std::string name = escape(in.name_now(i));
     const auto usual = [&](unsigned char byte) { return usual_runs.in_others(i, byte); };
-    const bool run = facts.parity
-                         ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, usual, reasons)
-                         : check_runs(name, now, was, pair != nullptr, usual, reasons);
+    const auto edge = [&](unsigned char byte) { return usual_runs.at_edge_of_others(i, byte); };
+    const bool run =
+        facts.parity ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, usual, edge, reasons)
+                     : check_runs(name, now, was, pair != nullptr, usual, edge, reasons);
     if (run) continue;
     if (pair != nullptr) check_hole(in, name, *pair, reasons);
     if (!reasons.empty() && reasons.back().code == "sector-missing" && reasons.back().place.file == name &&
