@@ -12,6 +12,7 @@
 #include "verdict/caution.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/number_words.hpp"
+#include "verdict/old_names.hpp"
 #include "verdict/received_program.hpp"
 
 namespace keepway::verdict {
@@ -117,7 +118,7 @@ class Waiting {
     std::size_t most = 0;
     for (std::size_t i = 0; i < std::min(lines.size(), look_ahead); ++i) {
       const std::size_t shared = shared_amounts(words, *lines[i].text);
-      if (shared <= most) continue;
+      if (shared <= most || (shared < 2 && !or_first)) continue;
       most = shared;
       best = i;
     }
@@ -127,11 +128,19 @@ class Waiting {
     return out;
   }
 
+  // Amounts that are the same count twice, those that a missed key made of each other once.
   static std::size_t shared_amounts(const NumberWords& words, const std::string& line) {
     const NumbersByLetter other(number_words(line));
-    return static_cast<std::size_t>(std::count_if(
-        words.words.begin(), words.words.end(),
-        [&](const NumberWord& word) { return !is_code(word.letter) && other.at(word) == word.number; }));
+    std::size_t shared = 0;
+    for (const NumberWord& word : words.words) {
+      if (is_code(word.letter)) continue;
+      const std::string_view number = other.at(word);
+      if (number == word.number)
+        shared += 2;
+      else if (shift_between(number, word.number) != DigitShift::none)
+        ++shared;
+    }
+    return shared;
   }
 
   std::unordered_map<std::string, Lines> by_form_;
@@ -161,19 +170,26 @@ void check_stretch(const ReceivedProgram& received, const std::string& name, con
   }
 }
 
+std::vector<BlockChange> changed_blocks(const std::string& before, const std::string& after) {
+  auto change = compare_programs(before, after);
+  return change ? std::move(change->blocks) : std::vector<BlockChange>();
+}
+
 }  // namespace
 
 void add_program_cautions(Case& in, std::vector<Caution>& cautions) {
   const Reading& reading = in.input().reading;
+  const OldNames old_names(in.before()->state, reading.state);
   for (const ChangedProgram& changed : in.changed_programs()) {
-    if (changed.was == nullptr) continue;
     const Program& program = changed.now;
+    const Program* before = changed.was != nullptr ? changed.was : old_names.of(program);
     const auto facts = std::find_if(reading.programs.begin(), reading.programs.end(),
                                     [&](const ProgramFacts& each) { return each.name == program.name; });
-    if (changed.blocks.empty() || facts == reading.programs.end()) continue;
-    const ReceivedProgram received(in, *facts);
-    for (const BlockChange& stretch : changed.blocks)
-      check_stretch(received, program.name, stretch, cautions);
+    if (before == nullptr || facts == reading.programs.end()) continue;
+    const auto blocks = changed.was != nullptr ? changed.blocks : changed_blocks(before->text, program.text);
+    if (blocks.empty()) continue;
+    const ReceivedProgram received(in, *facts, before->name);
+    for (const BlockChange& stretch : blocks) check_stretch(received, program.name, stretch, cautions);
   }
 }
 

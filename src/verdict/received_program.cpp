@@ -1,6 +1,7 @@
 #include "verdict/received_program.hpp"
 
 #include <algorithm>
+#include <optional>
 
 #include "reader/program_lines.hpp"
 
@@ -12,19 +13,32 @@ char class_of(char letter) {
   return std::string_view("XYZUVWABCIJKRQ").find(letter) == std::string_view::npos ? letter : 'X';
 }
 
+// The file of a program beside the one that it was in: that has another name where the program has.
+std::optional<Pair> pair_with(Case& in, const ProgramFacts& now, const std::string& was_name) {
+  if (const Pair* pair = in.pair_of(now.span.file)) return *pair;
+  for (const std::size_t gone : in.gone()) {
+    const Pair pair = {now.span.file, gone, false};
+    const auto& programs = in.reading_was(pair).programs;
+    if (std::any_of(programs.begin(), programs.end(),
+                    [&](const ProgramFacts& each) { return each.name == was_name; }))
+      return pair;
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 bool is_code(char letter) {
   return std::string_view("NOGMTHD#").find(letter) != std::string_view::npos;
 }
 
-ReceivedProgram::ReceivedProgram(Case& in, const ProgramFacts& now)
+ReceivedProgram::ReceivedProgram(Case& in, const ProgramFacts& now, const std::string& was_name)
     : source_(in.input().layout.sources[now.source]) {
-  const Pair* pair = in.pair_of(now.span.file);
-  if (pair == nullptr || pair->same) return;
+  const auto pair = pair_with(in, now, was_name);
+  if (!pair || pair->same) return;
   const auto& programs = in.reading_was(*pair).programs;
   const auto was = std::find_if(programs.begin(), programs.end(),
-                                [&](const ProgramFacts& each) { return each.name == now.name; });
+                                [&](const ProgramFacts& each) { return each.name == was_name; });
   if (was == programs.end()) return;
   const Units units = in.input().units;
   before_ = reader::received_lines(*was, source_, units, in.was(*pair));

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -16,7 +17,8 @@ bool is_code(char letter);
 
 class ReceivedProgram {
  public:
-  ReceivedProgram(Case& in, const ProgramFacts& now);
+  // `was`: what the baseline calls it.
+  ReceivedProgram(Case& in, const ProgramFacts& now, const std::string& was);
 
   // Whether a number without a point is counted in increments.
   [[nodiscard]] bool counts() const { return source_.point == Point::counts; }

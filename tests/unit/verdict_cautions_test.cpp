@@ -145,6 +145,8 @@ TEST(Cautions, AWordWhosePointIsGoneOnALineThatChangedOtherwiseToo) {
   EXPECT_THAT(codes_of_line(free_point, "G1 X9.5 Y1.5\nG1 X5.25 Y3.5", "G1 X530 Y3.5"), missing)
       << "the line that shares more words is its partner, not the first";
   EXPECT_THAT(codes_of_line(free_point, "G1 X5.25 Y3.5", "G1 X5.25 Y3.5 F10"), IsEmpty());
+  EXPECT_THAT(codes_of_line(free_point, "Y8.5\nY3.5", "Y-3.5"), ElementsAre("programs/O1: sign-flipped"))
+      << "the line with its digits is its partner, not the first";
   EXPECT_THAT(codes_of_line("", "#5=[#6*2.5]", "#5=[#6*26]"), missing);
   EXPECT_THAT(codes_of_line("", "G59.1 P2", "G591 P2"), ElementsAre("programs/O1: factor-of-ten"));
   EXPECT_THAT(codes_of_line("", "G41 D7.5", "G41 D75"), ElementsAre("programs/O1: factor-of-ten"));
@@ -161,6 +163,25 @@ TEST(Cautions, ANewLineWithoutAPointWhereEachNumberHadOne) {
   EXPECT_THAT(codes_of_line(free_point, "G4", "G4\nG0 Z5", rest), IsEmpty());
   EXPECT_THAT(codes_of_line("", "G4", "G4\nG0 Z5", rest + "G1 X1 Y2\nX3\n"), IsEmpty())
       << "it writes whole numbers so";
+}
+
+TEST(Cautions, OfAProgramThatHasAnotherNameToo) {
+  const std::string text = "\nG1 X2.5 Y-1.5 F20.\nX3.5\nY4.25\nG0 Z9.\nM30\n";
+  const auto slip = [&](const std::string& was, const std::string& is) {
+    std::string slipped = text;
+    return slipped.replace(slipped.find(was), was.size(), is);
+  };
+  const auto codes = [](const Files& after, const Files& before) {
+    return caution_codes(Judging{}.of(after, before));
+  };
+  const Files before = {{"A.PRG", "O1" + text}};
+  EXPECT_THAT(codes({{"A.PRG", "O2" + slip("X3.5", "X-3.5")}}, before),
+              ElementsAre("programs/O2: sign-flipped"));
+  EXPECT_THAT(codes({{"B.PRG", "O2" + slip("Y4.25", "Y5")}}, before),
+              ElementsAre("programs/O2: point-missing"))
+      << "in a file of another name";
+  EXPECT_THAT(codes({{"A.PRG", "O2" + text}}, before), IsEmpty());
+  EXPECT_THAT(codes({{"A.PRG", "O2\nG1 X-2.5\nG0 Z9.\nM30\n"}}, before), IsEmpty()) << "another program";
 }
 
 TEST(Cautions, AValueOfSeveralNumbers) {
