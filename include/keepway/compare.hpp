@@ -43,6 +43,7 @@ struct ProgramChange {
   std::string before_name;
   std::vector<BlockChange> blocks;
   std::size_t comment_blocks = 0;  // of `blocks`, how many differ in comments alone
+  std::size_t renumbered = 0;      // blocks beside those that are the same under another N word
 };
 
 struct Changes {

@@ -172,6 +172,18 @@ std::size_t end_of_changes(const std::vector<bool>& kept) {
   return static_cast<std::size_t>(std::find(kept.rbegin(), kept.rend(), false).base() - kept.begin());
 }
 
+// Blocks that stay, letter for letter but for their N words and what follows those.
+std::size_t count_renumbered(const Blocks& before, const Blocks& after, const Alignment& kept) {
+  std::size_t count = 0;
+  std::size_t b = 0;
+  for (std::size_t a = 0; a < before.size(); ++a) {
+    if (!kept.before[a]) continue;
+    while (!kept.after[b]) ++b;
+    count += before[a].line != after[b++].line ? 1 : 0;
+  }
+  return count;
+}
+
 std::size_t place_of(const Blocks& blocks, std::size_t at) {
   if (at < blocks.size()) return blocks[at].number;
   return blocks.empty() ? 1 : blocks.back().number + 1;
@@ -221,6 +233,7 @@ std::optional<ProgramChange> compare_programs(std::string_view before_text, std:
     }
     change.blocks.push_back(std::move(stretch));
   }
+  change.renumbered = count_renumbered(before, after, kept);
   change.kind = change.blocks.empty()                           ? ProgramChangeKind::renumbered
                 : change.comment_blocks == change.blocks.size() ? ProgramChangeKind::comments
                                                                 : ProgramChangeKind::changed;

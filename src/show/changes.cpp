@@ -19,6 +19,13 @@ void add_value(Grid& grid, const ValueChange& change, const ValueMeaning& meanin
   if (!change.note.empty()) grid.note(Tone::doubtful, "! " + escape(change.note));
 }
 
+std::string renumbered(const ProgramChange& change) {
+  if (change.renumbered == 0) return "";
+  return fmt::format("; beside that, {} {} number", count_of(change.renumbered, "block has", "blocks have"),
+                     change.renumbered == 1 ? "another" : "other") +
+         (change.renumbered == 1 ? "" : "s");
+}
+
 std::string heading(const ProgramChange& change) {
   const std::string name = escape(change.name);
   switch (change.kind) {
@@ -27,7 +34,7 @@ std::string heading(const ProgramChange& change) {
     case ProgramChangeKind::removed:
       return name + " removed";
     case ProgramChangeKind::comments:
-      return name + " comments changed, no motion";
+      return name + " comments changed, no motion" + renumbered(change);
     case ProgramChangeKind::renumbered:
       return name + " block numbers changed, nothing else";
     case ProgramChangeKind::renamed:
@@ -35,7 +42,8 @@ std::string heading(const ProgramChange& change) {
     case ProgramChangeKind::changed:
       break;
   }
-  return fmt::format("{} changed in {}", name, count_of(change.blocks.size(), "place", "places"));
+  return fmt::format("{} changed in {}", name, count_of(change.blocks.size(), "place", "places")) +
+         renumbered(change);
 }
 
 std::string program_text(const Context& context, const ProgramChange& change) {

@@ -153,6 +153,7 @@ Json to_json(const ProgramChange& change) {
   json["program"] = escape(change.name);
   json["change"] = program_change_name(change.kind);
   if (!change.before_name.empty()) json["before_name"] = escape(change.before_name);
+  if (change.renumbered > 0) json["renumbered_blocks"] = change.renumbered;
   json["blocks"] = Json::array();
   const auto escaped = [](const std::vector<std::string>& lines) {
     Json list = Json::array();

@@ -82,6 +82,11 @@ TEST(ComparePrograms, CommentsBesideMotionAreCounted) {
   EXPECT_EQ(change->blocks.size(), 2U);
 }
 
+TEST(ComparePrograms, BlocksUnderOtherNumbersBesideAChangeAreCounted) {
+  EXPECT_EQ(compare_text("N1 G1 X1\nN2 X2\nN3 X3\n", "N1 G1 X1\nN4 X2\nN3 X4\n")->renumbered, 1U);
+  EXPECT_EQ(compare_text("N1 G1 X1\nN2 X2\nN3 X3\n", "N1 G1 X1\nN2 X2\nN3 X4\n")->renumbered, 0U);
+}
+
 TEST(ComparePrograms, ChangedBlocksAreGivenWithTheirNumbersAndPlaces) {
   const auto change = compare_text("O1\nN10 G1 X1 F20\nN20 X2\nM30\n", "O1\nN5 G1 X1 F25\nN6 X2\nM30\n");
   ASSERT_EQ(change->blocks.size(), 1U);

@@ -145,5 +145,72 @@ TEST(VerdictDamage, ANumberThatIsTheSerialByChance) {
               IsEmpty());
 }
 
+TEST(VerdictDamage, ALostSectorAtTheBeginningOfANewFile) {
+  Files whole = {{"M.VAR", "#1=1\n"}};
+  for (int i = 1; i <= 6; ++i)
+    whole["P" + std::to_string(i) + ".PRG"] =
+        "O" + std::to_string(i) + "\nG1 X" + std::to_string(i) + "\nM30\n";
+  const auto with_new = [&](const std::string& leader) {
+    Files files = whole;
+    files["P7.PRG"] = leader + "O7\nG1 X7\nM30\n";
+    return heavy(Judging{}.of(files, whole));
+  };
+  EXPECT_THAT(with_new(std::string(512, '\0')), ElementsAre("sector-lost"));
+  EXPECT_THAT(with_new(std::string(300, '\0')), IsEmpty()) << "a tape's leader";
+  for (auto& [name, text] : whole) {
+    if (name != "M.VAR") text.insert(0, 512, '\0');
+  }
+  EXPECT_THAT(with_new(std::string(512, '\0')), IsEmpty()) << "all have such a leader";
+}
+
+TEST(VerdictDamage, LineEndsThatAnEditorWroteOtherwiseAreNoCut) {
+  const Files whole = {{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\r\nG1 X1\r\nM30\r\n"}};
+  EXPECT_THAT(heavy(Judging{}.of({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nG1 X1\nM30\n"}}, whole)), IsEmpty());
+  EXPECT_THAT(heavy(Judging{}.of({{"M.VAR", "#1=1\n"}, {"A.PRG", "O1\r\nG1 X1\r\nM30\r"}}, whole)),
+              ElementsAre("file-cut"));
+}
+
+TEST(VerdictDamage, AStretchOfATableThatLostItsMemory) {
+  const auto rows = [](int first, int last, const auto& value) {
+    std::string text;
+    for (int i = first; i <= last; ++i)
+      text += "A" + std::to_string(i) + " V" + std::to_string(value(i)) + "\n";
+    return text;
+  };
+  const auto usual = [](int i) { return i * 37; };
+  const auto zero = [](int) { return 0; };
+  const auto filled = [](int) { return 255; };
+  const auto flags = [](int i) { return 1 + i % 2; };
+  const auto codes = [&](const std::string& after, const std::string& before) {
+    const auto whole = [&](const std::string& middle) {
+      return Files{{"M.VAR", "#1=1\n"}, {"M.PAR", rows(1, 40, usual) + middle + rows(61, 70, usual)}};
+    };
+    return heavy(Judging{}.of(whole(after), whole(before)));
+  };
+  const std::string before = rows(41, 60, usual);
+  EXPECT_THAT(codes(rows(41, 60, zero), before), ElementsAre("memory-lost"));
+  EXPECT_THAT(codes(rows(41, 60, filled), before), ElementsAre("memory-lost"));
+  EXPECT_THAT(codes(rows(41, 60, zero), rows(41, 60, flags)), ElementsAre("memory-lost"));
+  EXPECT_THAT(codes(rows(41, 46, zero) + rows(47, 60, usual), before), IsEmpty())
+      << "six that somebody cleared";
+}
+
+TEST(VerdictDamage, TheShiftsOfAllSystemsWhereEachIsAPart) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  const auto systems = [](int cleared) {
+    std::string text;
+    for (int i = 54; i < 60; ++i) {
+      const std::string value = i - 54 < cleared ? "0.0" : std::to_string(i) + ".5";
+      text += "[G" + std::to_string(i) + "]\nX=" + value + "\nY=" + value + "\nZ=-" + value + "\nA=" + value +
+              "\n[T" + std::to_string(i) + "]\nlength=" + std::to_string(i) + ".25\n";
+    }
+    return Files{{"M.OFS", text}};
+  };
+  EXPECT_THAT(heavy(judging.of(systems(6), systems(0))), ElementsAre("memory-lost"));
+  EXPECT_THAT(heavy(judging.of(systems(1), systems(0))), IsEmpty()) << "one system was cleared";
+}
+
 }  // namespace
 }  // namespace keepway
