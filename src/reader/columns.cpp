@@ -161,7 +161,9 @@ class ColumnReader {
   }
 
  private:
+  // Whether the last cell goes on to the line's end, blanks and all; not so where another record follows.
   static bool last_is_text(const Source& source, const RowRule& rule) {
+    if (source.across > 1) return false;
     const Column& last = source.columns.back();
     for (const Field& field : rule.fields) {
       if (field.from == last.name) return field.kind == FieldKind::text || field.kind == FieldKind::any;

@@ -114,6 +114,16 @@ TEST(Across, ReadsRecordsSideBySide) {
   EXPECT_THAT(unread(reading, Group::offsets), testing::SizeIs(2));
 }
 
+TEST(Across, ReadsWordsAmongTheValues) {
+  const Reading reading = read(source("across = 2\ncolumns = [\"no\", \"value\"]\naddress = \"{no}\"\n"
+                                      "fields = { value = { name = \"\", kind = \"any\" } }\n"),
+                               {{"A", " 1  AUTO  51  1.5\n 2 -3     52  OFF\n"}});
+  EXPECT_EQ(value(reading, "offsets/1"), "AUTO");
+  EXPECT_EQ(value(reading, "offsets/51"), "1.5");
+  EXPECT_EQ(value(reading, "offsets/2"), "-3");
+  EXPECT_EQ(value(reading, "offsets/52"), "OFF");
+}
+
 TEST(Across, IsRefusedForFixedColumns) {
   EXPECT_THROW(
       parse_layout(source("across = 2\nsplit = \"fixed\"\ncolumns = [{ name = \"a\", at = 0, width = "
