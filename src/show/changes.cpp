@@ -19,11 +19,11 @@ void add_value(Grid& grid, const ValueChange& change, const ValueMeaning& meanin
   if (!change.note.empty()) grid.note(Tone::doubtful, "! " + escape(change.note));
 }
 
+// Behind what changed in the blocks themselves.
 std::string renumbered(const ProgramChange& change) {
   if (change.renumbered == 0) return "";
-  return fmt::format("; beside that, {} {} number", count_of(change.renumbered, "block has", "blocks have"),
-                     change.renumbered == 1 ? "another" : "other") +
-         (change.renumbered == 1 ? "" : "s");
+  return fmt::format("; beside that, {} {}", count_of(change.renumbered, "block has", "blocks have"),
+                     change.renumbered == 1 ? "another number" : "other numbers");
 }
 
 std::string heading(const ProgramChange& change) {

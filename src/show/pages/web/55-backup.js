@@ -54,5 +54,6 @@ keepway.views.backup = async (machine, number) => {
   return out;
 };
 
+keepway.otherNumbers = (p) => p.renumbered_blocks ? "; beside that, " + keepway.count(p.renumbered_blocks, "block has another number", "blocks have other numbers") : "";
 keepway.programChange = (p, places) => ({added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "block numbers changed, nothing else",
-  renamed: "is " + (p.before_name || "") + " under another name", changed: "changed in " + keepway.count(places, "place", "places")})[p.change];
+  renamed: "is " + (p.before_name || "") + " under another name", changed: "changed in " + keepway.count(places, "place", "places")})[p.change] + (p.change === "renumbered" ? "" : keepway.otherNumbers(p));
