@@ -77,6 +77,30 @@ bool has_line_end_of(const std::vector<TextLine>& lines, std::size_t bytes) {
                      [&](const TextLine& line) { return line.end.size() == bytes; });
 }
 
+// Whether a row of a table was read from a line of a file.
+bool is_row(const Reading& reading, std::size_t file, std::size_t line) {
+  return std::any_of(reading.origins.begin(), reading.origins.end(), [&](const Origin& origin) {
+    return origin.span.file == file && origin.span.line == line && !is_unread(origin.key);
+  });
+}
+
+std::string without_digits(std::string_view text) {
+  std::string out(visible_part(text));
+  std::erase_if(out, is_digit);
+  return out;
+}
+
+// Whether a table that ended with a line that is no row, such as `18 ROWS`, ends with a row, and has no such
+// line any more.
+bool lost_its_foot(Case& in, const Pair& pair, const std::vector<TextLine>& lines, const TextLine& old) {
+  const Reading& was = in.reading_was(pair);
+  if (was.origins.empty() || is_row(was, 0, old.number)) return false;
+  if (!is_row(in.input().reading, pair.now, last_visible(lines).number)) return false;
+  const std::string foot = without_digits(old.text);
+  return std::none_of(lines.begin(), lines.end(),
+                      [&](const TextLine& line) { return without_digits(line.text) == foot; });
+}
+
 bool has_bit_8(std::string_view bytes) {
   return std::any_of(bytes.begin(), bytes.end(), [](char c) { return static_cast<unsigned char>(c) > 0x7f; });
 }
@@ -123,6 +147,8 @@ std::string fault(Case& in, const Pair& pair, const Text& text, const Text& old_
   const bool whole_programs = program && ends_program(last.text);
   if (!whole_programs && was.size() > now.size() && was.starts_with(now))
     return fmt::format("it is the beginning of the file of {}, and ends there", in.before_name());
+  if (!program && lost_its_foot(in, pair, lines, old))
+    return fmt::format("it ends with a row, and '{}' closed it before", escape(visible_part(old.text)));
   if (breaks_off(lines, old_lines)) return "the last line breaks off";
   if (program && !whole_programs && ends_early(lines, old_lines))
     return fmt::format("it ends at '{}', and went on from there before", escape(visible_part(last.text)));
