@@ -146,7 +146,9 @@ void check_gone_programs(const Case& in, Reasons& reasons) {
   reasons.push_back(
       {Worth::doubtful,
        "count-fell",
-       fmt::format("programs fell from {} to {}: {} gone", was, now.programs.size(), join_some(gone)),
+       now.programs.size() + gone.size() == was
+           ? fmt::format("programs fell from {} to {}: {} gone", was, now.programs.size(), join_some(gone))
+           : fmt::format("{} of {} programs are gone: {}", gone.size(), was, join_some(gone)),
        "at the machine, check whether all programs are there; if so, the file is incomplete: back up again",
        {},
        spot});

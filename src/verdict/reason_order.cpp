@@ -9,11 +9,11 @@ namespace {
 
 // Causes before effects: a medium that lost a sector cuts a file, a cut file has no guarded programs.
 constexpr std::array<std::string_view, 28> causes_first = {
-    "medium-damaged",      "memory-lost",   "file-empty",     "program-cut-off", "file-cut",
-    "medium-full",         "sector-lost",   "sector-missing", "programs-joined", "word-twice",
-    "number-broken",       "stray-byte",    "parity-wrong",   "wrong-serial",    "serial-differs",
-    "machine-own-changed", "much-differs",  "nothing-known",  "dated-ahead",     "clock-behind",
-    "older-than-last",     "group-missing", "file-missing",   "no-rows",         "file-stale",
+    "medium-damaged",      "memory-lost",   "file-empty",    "sector-lost",     "sector-missing",
+    "program-cut-off",     "file-cut",      "medium-full",   "programs-joined", "word-twice",
+    "number-broken",       "stray-byte",    "parity-wrong",  "wrong-serial",    "serial-differs",
+    "machine-own-changed", "much-differs",  "nothing-known", "dated-ahead",     "clock-behind",
+    "older-than-last",     "group-missing", "file-missing",  "no-rows",         "file-stale",
     "count-fell",          "rows-gone",     "protected-gone"};
 
 std::size_t rank(const std::string& code) {
@@ -31,6 +31,9 @@ std::string_view effect_of(const Reason& cause, const Reason& reason) {
   if (cause.code == "memory-lost" && is_any(reason.code, {"group-missing", "no-rows", "count-fell",
                                                           "protected-gone", "call-missing", "file-empty"}))
     return ": an effect of the lost memory";
+  const bool sector = is_any(cause.code, {"sector-lost", "sector-missing"});
+  if (sector && cause.place.file == reason.place.file && is_any(reason.code, {"program-cut-off", "file-cut"}))
+    return ": perhaps an effect of the first";
   const bool cut =
       is_any(cause.code, {"program-cut-off", "file-cut", "sector-lost", "sector-missing", "file-empty"});
   if (cut && is_any(reason.code, {"group-missing", "no-rows", "count-fell", "rows-gone", "protected-gone",
