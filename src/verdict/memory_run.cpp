@@ -11,18 +11,27 @@
 namespace keepway::verdict {
 namespace {
 
-// Rows that hold one value, or are all not set.
+// Rows that hold one value, or are all cleared.
 struct AlikeRows {
   const Item* first = nullptr;  // as they are now
   const Item* last = nullptr;
-  std::size_t changed = 0;                // of them, how many held another value, and were set
+  std::size_t changed = 0;                // of them, how many held another value, and were not cleared
   std::set<std::string_view> values_was;  // of those, different ones, up to a few
 };
 
-// `cleared`: they are not set any more. What holds a value of its own was written, perhaps on purpose.
-bool is_lost(const AlikeRows& run, Group group, bool cleared) {
+bool is_word(const Item& item) {  // OFF, AUTO
+  return !item.value.empty() && !Decimal::parse(item.value);
+}
+
+bool is_cleared(const Namebook& book, Group group, const Item& item) {
+  return !is_word(item) && !is_set(book, group, item);
+}
+
+// Numbers other than zero that are alike were written so, perhaps on purpose, if they were much alike before.
+bool is_lost(const Namebook& book, Group group, const AlikeRows& run) {
   const std::size_t least = group == Group::variables ? 16 : 12;
-  return run.changed >= least && (cleared || run.values_was.size() == few_values);
+  if (run.changed < least) return false;
+  return is_cleared(book, group, *run.last) || is_word(*run.last) || run.values_was.size() == few_values;
 }
 
 }  // namespace
@@ -40,8 +49,7 @@ std::string lost_run(const Namebook& book, Group group, const Table& was, const 
   AlikeRows longest;
   ItemCursor here(now);
   const auto end = [&] {
-    const bool cleared = run.last != nullptr && !is_set(book, group, *run.last);
-    if (run.changed > longest.changed && is_lost(run, group, cleared)) longest = run;
+    if (run.changed > longest.changed && is_lost(book, group, run)) longest = run;
     run = AlikeRows();
   };
   for (const Item& item : was) {
@@ -51,21 +59,22 @@ std::string lost_run(const Namebook& book, Group group, const Table& was, const 
       continue;
     }
     const bool goes_on =
-        run.last != nullptr &&
-        (is->value == run.last->value || (!is_set(book, group, *is) && !is_set(book, group, *run.last)));
+        run.last != nullptr && (is->value == run.last->value ||
+                                (is_cleared(book, group, *is) && is_cleared(book, group, *run.last)));
     if (!goes_on) end();
     if (run.first == nullptr) run.first = is;
     run.last = is;
-    if (is->value == item.value || !is_set(book, group, item)) continue;
+    if (is->value == item.value || is_cleared(book, group, item)) continue;
     ++run.changed;
     if (run.values_was.size() < few_values) run.values_was.insert(item.value);
   }
   end();
   if (longest.first == nullptr) return "";
-  return fmt::format(
-      "every value from {} to {} is {} now; {} were set to others before",
-      escape(Address{group, longest.first->key}.text()), escape(Address{group, longest.last->key}.text()),
-      is_set(book, group, *longest.last) ? escape(longest.last->value) : "zero or default", longest.changed);
+  return fmt::format("every value from {} to {} is {} now; {} were set to others before",
+                     escape(Address{group, longest.first->key}.text()),
+                     escape(Address{group, longest.last->key}.text()),
+                     is_cleared(book, group, *longest.last) ? "zero or default" : escape(longest.last->value),
+                     longest.changed);
 }
 
 }  // namespace keepway::verdict

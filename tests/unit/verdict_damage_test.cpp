@@ -212,5 +212,56 @@ TEST(VerdictDamage, TheShiftsOfAllSystemsWhereEachIsAPart) {
   EXPECT_THAT(heavy(judging.of(systems(1), systems(0))), IsEmpty()) << "one system was cleared";
 }
 
+TEST(VerdictDamage, SwitchesThatAllSayOneWord) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  const auto switches = [](int off) {
+    std::string text = "[panel]\n";
+    for (int i = 1; i <= 30; ++i)
+      text += "s" + std::to_string(i) + " = " + (i <= off ? "off" : i % 2 == 0 ? "on" : "auto") + "\n";
+    return Files{{"M.CFG", text}};
+  };
+  EXPECT_EQ(judging.of(switches(30), switches(0)).reasons.front().code, "memory-lost");
+  EXPECT_THAT(heavy(judging.of(switches(6), switches(0))), IsEmpty());
+}
+
+TEST(VerdictDamage, TheLineBehindTheLastRowIsMissed) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"parameters\"\nfiles = \"*\"\nreader = \"words\"\naddress = "
+      "\"{A}\"\nfields = { V = \"\" }\nskip = [\"LIST *\", \"* ROWS\"]\n",
+      "l");
+  const auto list = [](int first, const std::string& foot) {
+    return Files{{"M", "LIST OF MILL\nA1 V" + std::to_string(first) + "\nA2 V5\nA3 V6\n" + foot}};
+  };
+  const Files whole = list(7, "3 ROWS\n");
+  EXPECT_THAT(heavy(judging.of(list(8, ""), whole)), ElementsAre("file-cut"));
+  EXPECT_THAT(heavy(judging.of(list(8, "A4 V1\n4 ROWS\n"), whole)), IsEmpty());
+  EXPECT_THAT(heavy(judging.of(list(8, "PRINTED\n"), list(7, "A4 V1\n"))), Not(Contains("file-cut")));
+  EXPECT_THAT(heavy(judging.of(list(8, ""), {{"M", "LIST OF MILL\n"}})), IsEmpty())
+      << "a table that was empty";
+}
+
+TEST(VerdictDamage, ALostSectorAtTheEndOfAFileIsSaidBeforeTheCutThatItMade) {
+  Files lost = whole_backup();
+  lost["ALL.PRG"].replace(lost["ALL.PRG"].size() - 300, 300, 300, '\0');
+  const Verdict verdict = Judging{}.of(lost, whole_backup());
+  ASSERT_THAT(heavy(verdict), Contains("program-cut-off"));
+  EXPECT_EQ(verdict.reasons.front().code, "sector-lost");
+}
+
+TEST(VerdictDamage, ProgramsThatAreGoneWhereOthersCame) {
+  const auto programs = [](int first) {
+    std::string text;
+    for (int i = first; i < first + 8; ++i)
+      text += "O" + std::to_string(i) + "\nG1 X" + std::to_string(i) + "\nM30\n";
+    return Files{{"M.VAR", "#1=1\n"}, {"A.PRG", text}};
+  };
+  const Verdict verdict = Judging{}.of(programs(5), programs(1));
+  ASSERT_THAT(heavy(verdict), ElementsAre("count-fell"));
+  EXPECT_EQ(verdict.reasons.front().what, "4 of 8 programs are gone: O1, O2, O3, O4");
+}
+
 }  // namespace
 }  // namespace keepway
