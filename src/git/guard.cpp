@@ -17,7 +17,7 @@ constexpr int of_packs = 2;
 constexpr int of_loose = 1;
 
 // A store of the sound packs and of all loose objects. It sees no pack that comes later.
-OdbHandle without_bad_packs(const std::vector<fs::path>& folders) {
+OdbHandle without_bad_packs(const std::vector<fs::path>& folders, std::uint64_t max_size) {
   auto odb = take<OdbHandle>("open the objects", git_odb_new);
   const auto add = [&](git_odb_backend* backend, int order, bool own) {
     check(own ? git_odb_add_backend(odb.get(), backend, order)
@@ -32,38 +32,43 @@ OdbHandle without_bad_packs(const std::vector<fs::path>& folders) {
     check(git_odb_backend_loose(&backend, objects.c_str(), usual_compression, synced, 0, 0),
           "open the objects");
     add(backend, of_loose, own);
-    for (const fs::path& index : sound_indexes(objects / "pack")) {
+    for (const fs::path& index : sound_indexes(objects / "pack", max_size)) {
       if (git_odb_backend_one_pack(&backend, index.c_str()) == 0) add(backend, of_packs, own);
     }
   }
   return odb;
 }
 
+// Those that are borrowed may be as damaged as one's own.
+void guard_all_loose(git_odb& odb, const fs::path& objects) {
+  for (const fs::path& folder : object_folders(objects)) guard_loose(odb, folder);
+}
+
 }  // namespace
 
-std::optional<fs::path> bad_pack_index(const fs::path& objects) {
+std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t max_size) {
   for (const fs::path& folder : object_folders(objects)) {
-    if (auto bad = index_out_of_bounds(folder / "pack")) return bad;
+    if (auto fault = fault_in_packs(folder / "pack", max_size)) return fault;
   }
   return std::nullopt;
 }
 
 OdbHandle open_objects(const fs::path& objects) {
   start_library();
-  auto odb = bad_pack_index(objects) ? without_bad_packs(object_folders(objects))
-                                     : take<OdbHandle>("open the objects", git_odb_open, objects.c_str());
-  guard_loose(*odb, objects);
+  auto odb = fault_in_objects(objects) ? without_bad_packs(object_folders(objects), any_size)
+                                       : take<OdbHandle>("open the objects", git_odb_open, objects.c_str());
+  guard_all_loose(*odb, objects);
   return odb;
 }
 
-void guard(git_repository& repo) {
+void guard(git_repository& repo, std::uint64_t max_size) {
   const fs::path objects = fs::path(git_repository_commondir(&repo)) / "objects";
-  if (bad_pack_index(objects)) {
-    const OdbHandle odb = without_bad_packs(object_folders(objects));
+  if (fault_in_objects(objects, max_size)) {
+    const OdbHandle odb = without_bad_packs(object_folders(objects), max_size);
     check(git_repository_set_odb(&repo, odb.get()), "open the objects");
   }
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
-  guard_loose(*odb, objects);
+  guard_all_loose(*odb, objects);
 }
 
 }  // namespace keepway::store

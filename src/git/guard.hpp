@@ -1,24 +1,28 @@
-// Stores of objects, opened so that damage in their files ends no program: see loose.hpp and pack_bounds.hpp.
+// Stores of objects, opened so that what is in their files ends no program: see loose.hpp, pack_bounds.hpp
+// and pack_chains.hpp.
 #pragma once
 
 #include <git2.h>
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 
 #include "git/git.hpp"
+#include "git/pack_bounds.hpp"
 
 namespace keepway::store {
 
-// The objects in a repository's folder of objects and in those that it borrows from. A pack whose index
-// points outside it is passed over, with the index over all packs: what it holds is missing, all else is
-// there. Error{store}.
+// The objects in a repository's folder of objects and in those that it borrows from. A pack that must not be
+// followed is passed over, with the index over all packs: what it holds is missing, all else is there.
+// Error{store}.
 OdbHandle open_objects(const std::filesystem::path& objects);
 
-// The same for the objects that an opened repository reads.
-void guard(git_repository& repo);
+// The same for the objects that an opened repository reads. For `max_size` see fault_in_chains().
+void guard(git_repository& repo, std::uint64_t max_size = any_size);
 
-// The first index of their packs that points outside its pack; nullopt where none does.
-std::optional<std::filesystem::path> bad_pack_index(const std::filesystem::path& objects);
+// The first of their packs that must not be followed; nullopt where there is none.
+std::optional<PackFault> fault_in_objects(const std::filesystem::path& objects,
+                                          std::uint64_t max_size = any_size);
 
 }  // namespace keepway::store

@@ -139,7 +139,7 @@ std::optional<Data> unpack(git_odb_backend* backend, const std::string& file) {
 
 int read_from_packs(void** data, std::size_t* size, git_object_t* type, const Backend& own,
                     const git_oid* id) {
-  if (index_out_of_bounds(own.objects / "pack")) return GIT_ENOTFOUND;
+  if (fault_in_packs(own.objects / "pack")) return GIT_ENOTFOUND;
   git_odb_backend* packs = nullptr;
   if (git_odb_backend_pack(&packs, own.objects.c_str()) != 0) return GIT_ERROR;
   int code = packs->refresh != nullptr ? packs->refresh(packs) : 0;

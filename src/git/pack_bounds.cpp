@@ -1,15 +1,12 @@
 #include "git/pack_bounds.hpp"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-
 #include <algorithm>
 #include <cstdint>
 #include <map>
 #include <string>
 #include <string_view>
 
-#include "base/fd.hpp"
+#include "git/file_parts.hpp"
 #include "git/pack_form.hpp"
 
 namespace keepway::store {
@@ -18,35 +15,10 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::uint64_t id_size = 20;
+constexpr const char* outside = "it points outside its pack";
+constexpr const char* too_short = "it has not as many rows as it says";
+constexpr const char* no_file = "it is no plain file";
 constexpr std::uint64_t elsewhere = 1U << 31U;  // set where the rest is a row of the table of 8 bytes
-
-// A file of which parts are read.
-class Parts {
- public:
-  explicit Parts(const fs::path& path) : file_(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK)) {
-    struct stat found {};
-    if (file_ && ::fstat(file_.get(), &found) == 0 && S_ISREG(found.st_mode))
-      size_ = static_cast<std::uint64_t>(found.st_size);
-  }
-  [[nodiscard]] std::uint64_t size() const { return size_; }
-  // nullopt where the file has no such bytes.
-  [[nodiscard]] std::optional<std::string> read(std::uint64_t at, std::uint64_t length) const {
-    if (at > size_ || length > size_ - at) return std::nullopt;
-    std::string bytes(length, '\0');
-    std::size_t done = 0;
-    while (done < bytes.size()) {
-      const ssize_t got =
-          ::pread(file_.get(), bytes.data() + done, bytes.size() - done, static_cast<off_t>(at + done));
-      if (got <= 0) return std::nullopt;
-      done += static_cast<std::size_t>(got);
-    }
-    return bytes;
-  }
-
- private:
-  Fd file_;
-  std::uint64_t size_ = 0;
-};
 
 std::uint64_t size_of(const fs::path& pack) {
   std::error_code absent;
@@ -59,41 +31,61 @@ bool within(std::uint64_t offset, std::uint64_t pack_size) {
   return pack_size > id_size && offset < pack_size - id_size;
 }
 
+// The offset that a row gives; one that says so is looked up in `large`. All bits where that has no such row.
+std::uint64_t place_in(std::string_view row, std::uint64_t stride, std::string_view large) {
+  const std::uint64_t offset = number_at(row, stride == 8 ? 4 : 0);
+  if (stride == 4 + id_size || offset < elsewhere) return offset;
+  const std::uint64_t place = (offset - elsewhere) * 8;
+  return place + 8 > large.size() ? UINT64_MAX : number_at(large, place, 8);
+}
+
 // Whether each offset, `stride` bytes from the one before, lies in the pack that `pack_size` gives for its
-// row; one that says so is looked up in `large`.
+// row.
 template <typename PackSize>
 bool all_within(std::string_view rows, std::uint64_t stride, std::string_view large, PackSize pack_size) {
   for (std::uint64_t at = 0; at + stride <= rows.size(); at += stride) {
     const std::string_view row = rows.substr(at, stride);
-    std::uint64_t offset = number_at(row, stride == 8 ? 4 : 0);
-    if (stride != 4 + id_size && offset >= elsewhere) {
-      const std::uint64_t place = (offset - elsewhere) * 8;
-      if (place + 8 > large.size()) return false;
-      offset = number_at(large, place, 8);
-    }
-    if (!within(offset, pack_size(row))) return false;
+    if (!within(place_in(row, stride, large), pack_size(row))) return false;
   }
   return true;
 }
 
-// A form that does not fit is libgit2's to refuse, which it does.
-bool is_sound(const fs::path& index) {
-  const Parts file(index);
+// A pipe or a device, which libgit2 would wait for.
+bool may_wait(const fs::path& path) {
+  std::error_code absent;
+  return fs::is_other(path, absent);
+}
+
+// Nullptr for one that is sound. A form that does not fit is libgit2's to refuse, which it does.
+const char* fault_in(const fs::path& index, std::uint64_t max_size) {
+  const fs::path pack = fs::path(index).replace_extension(".pack");
+  if (may_wait(index) || may_wait(pack)) return no_file;
+  const FileParts file(index);
   const auto head = file.read(0, index_head_size);
-  if (!head) return true;
+  if (!head) return nullptr;
   const bool second = head->starts_with("\377tOc");
   const std::uint64_t tables = index_fanout_size + (second ? index_head_size : 0);
   const auto total = file.read(tables - 4, 4);
-  if (!total) return true;
+  if (!total) return nullptr;
   const std::uint64_t count = number_at(*total, 0);
   const std::uint64_t offsets_at = second ? tables + count * (id_size + 4) : tables;
   const std::uint64_t stride = second ? 4 : 4 + id_size;
   const std::uint64_t large_at = offsets_at + count * stride;
   const auto offsets = file.read(offsets_at, count * stride);
-  if (!offsets || file.size() < large_at + 2 * id_size) return true;
+  if (!offsets || file.size() < large_at + 2 * id_size) return too_short;  // libgit2 counts in 32 bits
   const auto large = second ? file.read(large_at, file.size() - 2 * id_size - large_at) : std::string();
-  const std::uint64_t pack = size_of(fs::path(index).replace_extension(".pack"));
-  return large && all_within(*offsets, stride, *large, [pack](std::string_view) { return pack; });
+  const std::uint64_t pack_size = size_of(pack);
+  if (!large || !all_within(*offsets, stride, *large, [pack_size](std::string_view) { return pack_size; }))
+    return outside;
+  const auto ids = second ? file.read(tables, count * id_size) : std::string();
+  if (!ids) return nullptr;
+  std::vector<PackPlace> places(count);
+  for (std::uint64_t i = 0; i < count; ++i) {
+    const std::string_view row = std::string_view(*offsets).substr(i * stride, stride);
+    places[i] = {second ? std::string_view(*ids).substr(i * id_size, id_size) : row.substr(4),
+                 place_in(row, stride, *large)};
+  }
+  return fault_in_chains(pack, std::move(places), max_size);
 }
 
 // The index over all packs. Its chunks are found by a table behind the head. The last one ends where the
@@ -101,7 +93,8 @@ bool is_sound(const fs::path& index) {
 bool is_sound_over_all(const fs::path& index) {
   constexpr std::uint64_t head_size = 12;
   constexpr std::uint64_t row_size = 12;  // the chunk's name and its place
-  const Parts file(index);
+  if (may_wait(index)) return false;
+  const FileParts file(index);
   const auto head = file.read(0, head_size);
   if (!head || !head->starts_with("MIDX")) return true;
   const auto rows = file.read(head_size, (number_at(*head, 6, 1) + 1) * row_size);
@@ -145,18 +138,18 @@ std::vector<fs::path> single_indexes(const fs::path& packs) {
 
 }  // namespace
 
-std::optional<fs::path> index_out_of_bounds(const fs::path& packs) {
+std::optional<PackFault> fault_in_packs(const fs::path& packs, std::uint64_t max_size) {
   const fs::path over_all = packs / "multi-pack-index";
-  if (!is_sound_over_all(over_all)) return over_all;
+  if (!is_sound_over_all(over_all)) return PackFault{over_all, outside};
   for (const fs::path& index : single_indexes(packs)) {
-    if (!is_sound(index)) return index;
+    if (const char* fault = fault_in(index, max_size)) return PackFault{index, fault};
   }
   return std::nullopt;
 }
 
-std::vector<fs::path> sound_indexes(const fs::path& packs) {
+std::vector<fs::path> sound_indexes(const fs::path& packs, std::uint64_t max_size) {
   std::vector<fs::path> out = single_indexes(packs);
-  std::erase_if(out, [](const fs::path& index) { return !is_sound(index); });
+  std::erase_if(out, [&](const fs::path& index) { return fault_in(index, max_size) != nullptr; });
   return out;
 }
 

@@ -1,5 +1,3 @@
-#include "sync/sync_remote.hpp"
-
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -8,6 +6,7 @@
 #include "base/password.hpp"
 #include "git/guard.hpp"
 #include "git/settings.hpp"
+#include "sync/sync_remote.hpp"
 
 namespace keepway::store {
 namespace {
@@ -107,10 +106,10 @@ Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncO
   folder_ = folder_of(url);
   if (!folder_) return;
   // libgit2 opens a folder by itself, unguarded.
-  if (const auto bad = bad_pack_index(*folder_ / "objects")) {
+  if (const auto fault = fault_in_objects(*folder_ / "objects")) {
     throw Error(
         ErrorKind::store,
-        fmt::format("{} is damaged: {} points outside its pack", shown_url_, printable(bad->string())),
+        fmt::format("{} is damaged: {}: {}", shown_url_, printable(fault->index.string()), fault->what),
         "nothing was moved; have the index made again there: move it away, then `git index-pack` the "
         "pack, or `git multi-pack-index write` for the one over all packs");
   }
