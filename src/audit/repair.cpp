@@ -8,9 +8,11 @@
 #include "audit/pack_indexes.hpp"
 #include "audit/verify.hpp"
 #include "git/folder.hpp"
+#include "git/form.hpp"
 #include "git/guard.hpp"
 #include "git/pack.hpp"
 #include "git/raw_object.hpp"
+#include "git/strange_folder.hpp"
 #include "sync/check_received.hpp"
 #include "sync/sync_remote.hpp"
 
@@ -62,7 +64,7 @@ void bring_all(git_repository& into, const std::string& address) {
   std::vector<std::string> names;
   names.reserve(refs.size());
   for (const auto& [name, id] : refs) names.push_back(name);
-  if (!names.empty()) remote.fetch(names);
+  if (!names.empty()) remote.fetch(names, fs::path(git_repository_commondir(&into)) / "objects" / "pack");
   for (const auto& [name, id] : refs) {
     take<RefHandle>("set " + printable(name), git_reference_create, &into, name.c_str(), &id, 1,
                     static_cast<const char*>(nullptr));
@@ -76,9 +78,7 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
   const std::string address = address_of(from, git_folder);
   std::error_code failed;
   if (fs::is_directory(address, failed)) {
-    repo_ = take<RepoHandle>("open the clone " + address, git_repository_open_ext, address.c_str(),
-                             static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
-                             static_cast<const char*>(nullptr));
+    repo_ = open_strange_folder(address, address);
     if (fs::equivalent(git_repository_commondir(repo_.get()), git_folder, failed)) {
       throw Error(ErrorKind::usage, "a repository cannot be repaired from itself",
                   "name another clone or a remote");
@@ -88,19 +88,22 @@ Donor::Donor(const std::string& from, const fs::path& git_folder) {
     repo_ =
         take<RepoHandle>("make a temporary repository", git_repository_init, passing_->path().c_str(), 1U);
     bring_all(*repo_, address);
+    guard(*repo_, max_file);
   }
-  guard(*repo_);
   odb_ = take<OdbHandle>("open the clone's objects", git_repository_odb, repo_.get());
 }
 
 Donor::~Donor() = default;
 
 std::optional<std::pair<git_object_t, std::string>> Donor::object(const git_oid& id) const {
+  std::size_t size = 0;
+  git_object_t type = GIT_OBJECT_INVALID;
+  if (git_odb_read_header(&size, &type, odb_.get(), &id) != 0 || size > max_file) return std::nullopt;
   git_odb_object* raw = nullptr;
   if (git_odb_read(&raw, odb_.get(), &id) != 0) return std::nullopt;
   const OdbObjectHandle object(raw);
   git_oid again{};
-  const git_object_t type = git_odb_object_type(raw);
+  type = git_odb_object_type(raw);
   if (git_odb_hash(&again, git_odb_object_data(raw), git_odb_object_size(raw), type) != 0 ||
       git_oid_equal(&again, &id) == 0) {
     return std::nullopt;

@@ -15,12 +15,8 @@ namespace {
 
 constexpr std::string_view folder_mode = "40000";
 constexpr std::string_view file_mode = "100644";
-constexpr std::size_t max_message = 1U << 20;  // a commit or a tag
-constexpr std::size_t max_tree_bytes = 64U << 20;
 constexpr std::size_t max_entries = 1'000'000;     // of one commit, its folders among them
 constexpr std::int64_t year_10000 = 253402300800;  // seconds since 1970
-constexpr std::size_t max_file = 256U << 20;       // as of a file that comes off a medium (media.hpp)
-constexpr int max_tags = 4;                        // that name each other
 
 Harm harm(std::string_view path, std::string what) {
   return {escape(path.substr(0, 300)), std::move(what)};
@@ -197,7 +193,7 @@ std::optional<Harm> FormCheck::commit(const git_oid& id) {
 
 std::optional<Harm> FormCheck::tag(const git_oid& id) {
   git_oid at = id;
-  for (int steps = 0; steps <= max_tags; ++steps) {
+  for (std::size_t steps = 0; steps <= max_tags; ++steps) {
     const auto found = read(at, max_message);
     if (!found) return harm("", "what it names is missing, damaged or over 1 MiB");
     if (found->type == GIT_OBJECT_COMMIT) return std::nullopt;

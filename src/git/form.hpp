@@ -22,6 +22,11 @@
 
 namespace keepway::store {
 
+inline constexpr std::size_t max_message = std::size_t{1} << 20U;  // bytes of a commit or a tag
+inline constexpr std::size_t max_tree_bytes = std::size_t{64} << 20U;
+inline constexpr std::size_t max_file = std::size_t{256} << 20U;  // as of one off a medium (media.hpp)
+inline constexpr std::size_t max_tags = 4;                        // that name each other
+
 // What must not come in, whoever says so.
 struct Harm {
   std::string path;  // escaped; empty for the commit or the tag itself

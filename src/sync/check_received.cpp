@@ -11,8 +11,6 @@
 namespace keepway::store {
 namespace {
 
-constexpr std::size_t max_refs = 100'000;
-
 [[noreturn]] void refuse(const std::string& shown_url, const std::string& what) {
   throw Error(ErrorKind::refused,
               fmt::format("what {} sent is refused, and nothing was joined: {}", shown_url, what),

@@ -171,7 +171,7 @@ class Sync {
       wanted.push_back(ref);
     }
     require_names(there, local_refs(repo_), answer_.url);
-    if (!wanted.empty()) remote_->fetch(wanted);
+    if (!wanted.empty()) remote_->fetch(wanted, received_->packs());
     return there;
   }
 

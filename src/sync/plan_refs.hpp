@@ -15,6 +15,8 @@ inline constexpr std::string_view trial_prefix = "refs/heads/trial/";
 inline constexpr std::string_view marks_prefix = "refs/tags/";
 inline constexpr std::string_view archive_prefix = "refs/keepway/archive/";
 
+inline constexpr std::size_t max_refs = 100'000;  // of a remote
+
 using RefMap = std::map<std::string, git_oid>;
 std::optional<git_oid> at(const RefMap& refs, const std::string& ref);
 

@@ -42,7 +42,7 @@ fs::path made_for_us(const fs::path& git_folder) {
 Receiving::Receiving(const fs::path& folder, fs::path git_folder)
     : git_folder_(std::move(git_folder)), passing_(made_for_us(git_folder_)), repo_(open_repository(folder)) {
   std::error_code failed;
-  fs::create_directory(passing_.path() / "pack", failed);
+  fs::create_directory(packs(), failed);
   if (failed) fail_disk(failed.value(), "make a folder in " + passing_.path().string());
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, repo_.get());
   git_odb_backend* packs = nullptr;
@@ -53,7 +53,7 @@ Receiving::Receiving(const fs::path& folder, fs::path git_folder)
 }
 
 void Receiving::keep() {
-  const fs::path from = passing_.path() / "pack";
+  const fs::path from = packs();
   const fs::path to = git_folder_ / "objects" / "pack";
   std::error_code failed;
   if (fs::create_directory(to, failed)) sync_folder(to.parent_path());

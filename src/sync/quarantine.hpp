@@ -22,6 +22,7 @@ class Receiving {
   // The machine's repository, which sees what has come as well as what is stored; packs that are fetched into
   // it come here.
   [[nodiscard]] git_repository& repository() const { return *repo_; }
+  [[nodiscard]] std::filesystem::path packs() const { return passing_.path() / "pack"; }
   // Puts what has come among what is stored, synced; Git clears none of it away for as long as this lives.
   void keep();
 

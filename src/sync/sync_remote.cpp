@@ -1,12 +1,12 @@
+#include "sync/sync_remote.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cstdlib>
 
 #include "base/password.hpp"
-#include "git/guard.hpp"
 #include "git/settings.hpp"
-#include "sync/sync_remote.hpp"
 
 namespace keepway::store {
 namespace {
@@ -22,9 +22,6 @@ std::string remedy_for(int code, int klass, std::string_view message) {
   if (code == GIT_EAUTH || says(message, "401") || says(message, "uthentication") || says(message, "403")) {
     return "check that your key or password is right and may write there: ssh-agent or $KEEPWAY_SSH_KEY; "
            "$KEEPWAY_GIT_USER and $KEEPWAY_GIT_PASSWORD, or Git's credential helpers";
-  }
-  if (says(message, "non-bare")) {
-    return "sync with a repository that has no work tree of its own: make one with git clone --bare";
   }
   if (says(message, "404") || says(message, "not found") || says(message, "does not exist") ||
       says(message, "does not appear") || says(message, "unsupported URL") ||
@@ -61,15 +58,18 @@ void use_named_authorities(git_repository& repo) {
   }
 }
 
-// The .git folder of a remote that is a folder on this disk or a share.
-std::optional<std::filesystem::path> folder_of(std::string url) {
-  constexpr std::string_view file = "file://";
-  if (url.starts_with(file)) url.erase(0, file.size());
-  git_repository* raw = nullptr;
-  if (git_repository_open_ext(&raw, url.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr) != 0)
-    return std::nullopt;
-  const RepoHandle repo(raw);
-  return git_repository_commondir(raw);
+// Refspecs "what:ref" as refs to be pushed.
+std::vector<RefPush> pushes_of(git_repository& from, const std::vector<std::string>& refspecs) {
+  std::vector<RefPush> out;
+  for (const std::string& each : refspecs) {
+    const std::size_t colon = each.find(':');
+    out.push_back({each.substr(colon + 1), std::nullopt});
+    if (colon == 0) continue;
+    git_oid id{};
+    check(git_reference_name_to_id(&id, &from, each.substr(0, colon).c_str()), "read what is to be sent");
+    out.back().to = id;
+  }
+  return out;
 }
 
 class Strings {
@@ -89,7 +89,7 @@ class Strings {
 }  // namespace
 
 Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncOptions& options)
-    : options_(options), credentials_(repo) {
+    : options_(options), credentials_(repo), repo_(repo) {
   git_remote* raw = nullptr;
   if (git_remote_lookup(&raw, &repo, name_or_url.c_str()) == 0) {
     name_ = name_or_url;
@@ -103,17 +103,10 @@ Remote::Remote(git_repository& repo, const std::string& name_or_url, const SyncO
   const char* url = git_remote_url(raw);
   shown_url_ = printable(without_passwords(url));
   use_named_authorities(repo);
-  folder_ = folder_of(url);
-  if (!folder_) return;
-  // libgit2 opens a folder by itself, unguarded.
-  if (const auto fault = fault_in_objects(*folder_ / "objects")) {
-    throw Error(
-        ErrorKind::store,
-        fmt::format("{} is damaged: {}: {}", shown_url_, printable(fault->index.string()), fault->what),
-        "nothing was moved; have the index made again there: move it away, then `git index-pack` the "
-        "pack, or `git multi-pack-index write` for the one over all packs");
+  if (auto folder = FolderRemote::named_by(url)) {
+    folder_.emplace(std::move(*folder), shown_url_);
+    lock_.emplace(folder_->git_folder());
   }
-  lock_.emplace(*folder_);
 }
 
 Remote::~Remote() {
@@ -121,7 +114,7 @@ Remote::~Remote() {
 }
 
 void Remote::name_main() const {
-  if (folder_) name_main_in_head(*folder_);
+  if (folder_) name_main_in_head(folder_->git_folder());
 }
 
 git_remote_callbacks Remote::callbacks() {
@@ -205,6 +198,7 @@ void Remote::connect() {
 }
 
 std::map<std::string, git_oid> Remote::refs() {
+  if (folder_) return folder_->refs();
   connect();
   const git_remote_head** heads = nullptr;
   std::size_t count = 0;
@@ -217,7 +211,8 @@ std::map<std::string, git_oid> Remote::refs() {
   return out;
 }
 
-void Remote::fetch(const std::vector<std::string>& refs) {
+void Remote::fetch(const std::vector<std::string>& refs, const std::filesystem::path& packs) {
+  if (folder_) return folder_->fetch(repo_, refs, packs);
   git_fetch_options options{};
   check(git_fetch_options_init(&options, GIT_FETCH_OPTIONS_VERSION), "speak to the remote");
   options.callbacks = callbacks();
@@ -228,6 +223,7 @@ void Remote::fetch(const std::vector<std::string>& refs) {
 }
 
 std::vector<Rejection> Remote::push(git_repository& from, const std::vector<std::string>& refspecs) {
+  if (folder_) return folder_->push(from, pushes_of(from, refspecs));
   git_remote_disconnect(remote_.get());
   credentials_.start();
   rejections_.clear();

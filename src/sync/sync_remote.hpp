@@ -1,4 +1,5 @@
-// One Git remote, spoken to through libgit2: its refs, its objects, and its answers to a push.
+// One Git remote, a folder (folder_remote.hpp) or spoken to through libgit2: its refs, its objects, and its
+// answers to a push.
 #pragma once
 
 #include <filesystem>
@@ -11,17 +12,12 @@
 #include "git/git.hpp"
 #include "git/lock.hpp"
 #include "keepway/sync.hpp"
+#include "sync/folder_remote.hpp"
 #include "sync/sync_credentials.hpp"
 
 namespace keepway::store {
 
 using RemoteHandle = std::unique_ptr<git_remote, Freed<git_remote_free>>;
-
-// A ref that the remote would not take, and its reason.
-struct Rejection {
-  std::string ref;
-  std::string reason;
-};
 
 class Remote {
  public:
@@ -35,8 +31,9 @@ class Remote {
 
   // All of these throw Error{store}, saying what to do, when the remote cannot be had.
   std::map<std::string, git_oid> refs();
-  // Brings the objects of these refs here.
-  void fetch(const std::vector<std::string>& refs);
+  // Brings the objects of these refs, which it was asked for, here: from a folder into `packs`, which the
+  // repository sees.
+  void fetch(const std::vector<std::string>& refs, const std::filesystem::path& packs);
   // Of the objects of `from`: refspecs "what:ref", "" before the colon to remove it. Returns what was turned
   // down.
   std::vector<Rejection> push(git_repository& from, const std::vector<std::string>& refspecs);
@@ -69,7 +66,8 @@ class Remote {
   Credentials credentials_;
   std::optional<Error> failure_;  // of a callback, through which no exception may pass
   std::vector<Rejection> rejections_;
-  std::optional<std::filesystem::path> folder_;
+  git_repository& repo_;
+  std::optional<FolderRemote> folder_;
   std::optional<Lock> lock_;  // of a remote that is a folder: nobody else can guard it
 };
 

@@ -334,6 +334,10 @@ std::vector<Case> packs() {
        packed(
            4, [](std::string& bytes) { bytes.clear(); }, ".idx"),
        ""},
+      {"an index that says that it has four thousand million rows",
+       packed(
+           7, [](std::string& bytes) { bytes.replace(8 + 1020, 4, "\xff\xff\xff\xf0"); }, ".idx"),
+       "not as many rows"},
       {"an object under another's id",
        [](Hub& hub) {
          hub.main_tree(hub.with({{"100644", "namebook.tsv", hub.blob("address\tname\n")}}));
