@@ -8,6 +8,7 @@
 
 #include "base/password.hpp"
 #include "git/guard.hpp"
+#include "git/plain_files.hpp"
 
 namespace keepway::store {
 namespace {
@@ -60,6 +61,7 @@ void start_library() {
 
 RepoHandle open_repository(const std::filesystem::path& folder) {
   start_library();
+  require_plain_files(folder);
   auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
                                folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),
                                static_cast<const char*>(nullptr));

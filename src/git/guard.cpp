@@ -6,6 +6,7 @@
 #include "git/loose.hpp"
 #include "git/object_folders.hpp"
 #include "git/pack_bounds.hpp"
+#include "git/plain_files.hpp"
 
 namespace keepway::store {
 namespace {
@@ -55,6 +56,7 @@ std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t
 
 OdbHandle open_objects(const fs::path& objects) {
   start_library();
+  require_plain_files(objects.parent_path());
   auto odb = fault_in_objects(objects) ? without_bad_packs(object_folders(objects), any_size)
                                        : take<OdbHandle>("open the objects", git_odb_open, objects.c_str());
   guard_all_loose(*odb, objects);

@@ -28,18 +28,20 @@ constexpr int behind_packs = 2;
 constexpr std::size_t max_header = 32;  // "commit 18446744073709551615\0"
 // Deflate packs no tighter than 1032 to 1 (zlib's own technical notes), so no more has to be set aside.
 constexpr std::uint64_t max_ratio = 1100;
+constexpr std::uint64_t most_of_header = 512;  // bytes of a file, in which its header is
 
 struct Backend {
   git_odb_backend base{};
   std::filesystem::path objects;
 };
 
-// nullopt, with errno, when there is none or it cannot be read.
-std::optional<std::string> read_file(const std::string& path) {
+// Its first bytes; nullopt, with errno, when there is none or it cannot be read.
+std::optional<std::string> read_file(const std::string& path, std::uint64_t most) {
   const Fd file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK));
   struct stat found {};
   if (!file || ::fstat(file.get(), &found) != 0) return std::nullopt;
-  std::string bytes(static_cast<std::size_t>(found.st_size), '\0');
+  std::string bytes(static_cast<std::size_t>(std::min(static_cast<std::uint64_t>(found.st_size), most)),
+                    '\0');
   std::size_t filled = 0;
   while (filled < bytes.size()) {
     const ssize_t got = ::read(file.get(), bytes.data() + filled, bytes.size() - filled);
@@ -108,6 +110,12 @@ std::optional<Header> read_header(std::string_view head) {
   return header;
 }
 
+std::optional<Header> header_of(const std::string& file) {
+  Inflater inflater(file);
+  std::array<char, max_header> head{};
+  return read_header({head.data(), inflater.fill(head.data(), head.size())});
+}
+
 struct Data {
   git_object_t type = GIT_OBJECT_INVALID;
   void* bytes = nullptr;  // libgit2's, one longer than `size`
@@ -153,7 +161,7 @@ int read(void** data, std::size_t* size, git_object_t* type, git_odb_backend* ba
          const git_oid* id) try {
   const auto& own = *reinterpret_cast<Backend*>(backend);
   const std::string name = oid_text(*id);
-  const auto file = read_file((own.objects / name.substr(0, 2) / name.substr(2)).string());
+  const auto file = read_file((own.objects / name.substr(0, 2) / name.substr(2)).string(), UINT64_MAX);
   if (!file && errno == ENOENT) return GIT_ENOTFOUND;
   const auto unpacked = file ? unpack(backend, *file) : std::nullopt;
   if (unpacked) {
@@ -165,6 +173,25 @@ int read(void** data, std::size_t* size, git_object_t* type, git_odb_backend* ba
   if (read_from_packs(data, size, type, own, id) == 0) return 0;
   git_error_set_str(GIT_ERROR_ODB, ("the loose object " + name + " is damaged").c_str());
   return GIT_ERROR;
+} catch (...) {
+  git_error_set_oom();
+  return GIT_ERROR;
+}
+
+// libgit2's own would wait for a pipe.
+int read_header_of(std::size_t* size, git_object_t* type, git_odb_backend* backend, const git_oid* id) try {
+  const auto& own = *reinterpret_cast<Backend*>(backend);
+  const std::string name = oid_text(*id);
+  const auto file = read_file((own.objects / name.substr(0, 2) / name.substr(2)).string(), most_of_header);
+  if (!file && errno == ENOENT) return GIT_ENOTFOUND;
+  const auto header = file ? header_of(*file) : std::nullopt;
+  if (!header) {
+    git_error_set_str(GIT_ERROR_ODB, ("the loose object " + name + " is damaged").c_str());
+    return GIT_ERROR;
+  }
+  *size = static_cast<std::size_t>(header->size);
+  *type = header->type;
+  return 0;
 } catch (...) {
   git_error_set_oom();
   return GIT_ERROR;
@@ -211,6 +238,7 @@ void guard_loose(git_odb& odb, const std::filesystem::path& objects_folder) {
   check(git_odb_init_backend(&backend->base, GIT_ODB_BACKEND_VERSION), "open the objects");
   backend->objects = objects_folder;
   backend->base.read = read;
+  backend->base.read_header = read_header_of;
   backend->base.read_prefix = read_prefix;
   backend->base.foreach = list_nothing;
   backend->base.free = release;

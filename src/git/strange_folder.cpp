@@ -11,6 +11,7 @@
 #include "git/form.hpp"
 #include "git/guard.hpp"
 #include "git/object_folders.hpp"
+#include "git/plain_files.hpp"
 
 namespace keepway::store {
 namespace {
@@ -20,7 +21,8 @@ namespace fs = std::filesystem;
 constexpr std::size_t max_files = 1'000'000;      // loose objects, refs and logs
 constexpr std::uintmax_t max_config = 1U << 20U;  // bytes
 constexpr std::uintmax_t max_packed_refs = 64U << 20U;
-constexpr std::uintmax_t max_ref = 4096;  // HEAD or a ref by itself
+constexpr std::size_t max_packed_lines = 250'000;  // of 100,000 refs, each with what a tag stands for
+constexpr std::uintmax_t max_ref = 4096;           // HEAD or a ref by itself
 
 [[noreturn]] void refuse(const std::string& shown, const std::string& what) {
   throw Error(ErrorKind::store, fmt::format("cannot reach {}: {}", shown, what),
@@ -49,6 +51,8 @@ class PlainFolder {
     for (const fs::path& objects : object_folders(folder_ / "objects")) require_below(objects);
     require_size(folder_ / "HEAD", max_ref);
     require_size(folder_ / "packed-refs", max_packed_refs);
+    require_size(folder_ / "objects" / "info" / "alternates", max_alternates);
+    require_lines();
     for (const char* name : {"config", "config.worktree"}) {
       require_size(folder_ / name, max_config);
       require_alone(name);
@@ -88,6 +92,19 @@ class PlainFolder {
       if (static_cast<std::size_t>(at.depth()) > max_depth) refuse(shown_, "its folders are too deep");
     }
     if (failed) fail_disk(failed.value(), "look through " + top.string());
+  }
+
+  // libgit2 takes a minute for a name of megabytes, and as long for a million of names.
+  void require_lines() {
+    const std::string text = Folder(folder_).read("packed-refs").value_or("");
+    std::size_t lines = 0;
+    for (std::size_t at = 0; at < text.size(); ++lines) {
+      const std::size_t end = std::min(text.find('\n', at), text.size());
+      if (end - at > max_ref) refuse(shown_, "its packed-refs has a line that is too long for a name");
+      at = end + 1;
+    }
+    if (lines > max_packed_lines)
+      refuse(shown_, fmt::format("its packed-refs has more than {} lines", max_packed_lines));
   }
 
   // A configuration that names no other file.

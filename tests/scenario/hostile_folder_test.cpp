@@ -80,6 +80,67 @@ TEST_F(HostileFolder, NoPipeIsWaitedFor) {
   expect_kept_out(all);
 }
 
+// In the machine's own folder, copied from somebody.
+TEST_F(HostileFolder, NoPipeOfOnesOwnIsWaitedFor) {
+  broken_ = true;
+  const fs::path git_folder = mill() / ".git";
+  const std::string id(38, 'a');
+  for (const std::string& name :
+       {std::string("HEAD"), std::string("config"), std::string("packed-refs"), std::string("index"),
+        std::string("refs/heads/trial/x"), std::string("logs/HEAD"), std::string("objects/info/alternates"),
+        "objects/aa/" + id}) {
+    const fs::path path = git_folder / name;
+    const fs::path aside = root() / "aside";
+    const bool was = fs::exists(path);
+    if (was) fs::rename(path, aside);
+    fs::create_directories(path.parent_path());
+    ASSERT_EQ(::mkfifo(path.c_str(), 0600), 0);
+    for (const Args& args : std::vector<Args>{{"history", "mill"},
+                                              {"audit", "mill"},
+                                              {"tidy", "mill"},
+                                              {"intake", "mill", put(mill_files()).string()},
+                                              {"sync", "mill"}}) {
+      const Ran ran = keepway(args, shop());
+      EXPECT_LE(ran.exit, 5) << name << ' ' << args.front() << ran.err;
+    }
+    fs::remove(path);
+    if (was) fs::rename(aside, path);
+  }
+}
+
+TEST_F(HostileFolder, NoLinkOfOnesOwnIsFollowed) {
+  broken_ = true;
+  const fs::path git_folder = mill() / ".git";
+  const auto expect_refusals = [&](const std::string& name) {
+    const Tree before = read_tree(outside());
+    for (const Args& args : std::vector<Args>{{"intake", "mill", put(mill_files()).string(), "--again"},
+                                              {"tidy", "mill"},
+                                              {"trial", "mill", "begin", "warm-up"},
+                                              {"mark", "mill", "good"},
+                                              {"sync", "mill"}}) {
+      const Ran ran = kw(args);
+      EXPECT_EQ(ran.exit, 4) << name << ' ' << args.front() << ran.out << ran.err;
+    }
+    EXPECT_EQ(read_tree(outside()), before) << name;
+  };
+  for (const char* name :
+       {"HEAD", "refs", "refs/heads/main", "objects", "objects/pack", "logs", "keepway", "index"}) {
+    const fs::path path = git_folder / name;
+    const fs::path to = outside() / path.filename();
+    fs::rename(path, to);
+    fs::create_symlink(to, path);
+    expect_refusals(name);
+    fs::remove(path);
+    fs::rename(to, path);
+  }
+  fs::copy(git_folder, outside() / "other", fs::copy_options::recursive);
+  write_file(git_folder / "commondir", (outside() / "other").string() + "\n");
+  expect_refusals("commondir");
+  fs::remove_all(git_folder);
+  write_file(git_folder, fmt::format("gitdir: {}\n", (outside() / "other").string()));
+  expect_refusals(".git");
+}
+
 TEST_F(HostileFolder, NoLinkIsFollowed) {
   std::vector<Case> all;
   for (const char* place :
