@@ -139,10 +139,8 @@ class Beyond {
   }
 
   [[noreturn]] void fail(const git_oid& id) const {
-    throw Error(
-        ErrorKind::store,
-        fmt::format("cannot fetch from {}: object {} is missing or damaged there", shown_, oid_text(id)),
-        "nothing was joined; run `git fsck` in that repository");
+    throw Error(ErrorKind::store, fmt::format("object {} of {} is missing or damaged", oid_text(id), shown_),
+                "nothing was joined; run `git fsck` in that repository");
   }
 
   OdbHandle from_;

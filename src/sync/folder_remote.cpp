@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "git/folder.hpp"
 #include "git/objects_beyond.hpp"
 #include "git/pack_by_path.hpp"
 #include "git/strange_folder.hpp"
@@ -98,27 +99,31 @@ std::optional<fs::path> FolderRemote::named_by(std::string_view url) {
 FolderRemote::FolderRemote(fs::path folder, std::string shown)
     : folder_(std::move(folder)), shown_(std::move(shown)), git_folder_(plain_git_folder(folder_, shown_)) {}
 
+git_repository& FolderRemote::look() {
+  there_ = open_strange_folder_whole(folder_, shown_);
+  return *there_;
+}
+
 RefMap FolderRemote::refs() {
-  known_ = refs_of(*open_strange_folder_whole(folder_, shown_));
+  known_ = refs_of(look());
   return known_;
 }
 
 void FolderRemote::fetch(git_repository& here, const std::vector<std::string>& refs, const fs::path& packs) {
-  const RepoHandle there = open_strange_folder_whole(folder_, shown_);
+  git_repository& there = there_ ? *there_ : look();
   std::vector<git_oid> tips;
   for (const std::string& ref : refs) tips.push_back(known_.at(ref));
   const Ids ours = commits_of(here, ids_of(refs_of(here)));
-  const Ids ids = objects_beyond(*there, tips, here, ours, shown_);
-  if (!ids.empty()) pack_by_path(*there, packs, ids, Compression::fast);
+  const Ids ids = objects_beyond(there, tips, here, ours, shown_);
+  if (!ids.empty()) pack_by_path(there, packs, ids, Compression::fast);
 }
 
 std::vector<Rejection> FolderRemote::push(git_repository& from, const std::vector<RefPush>& refs) {
-  RepoHandle there = open_strange_folder_whole(folder_, shown_);
-  if (git_repository_is_bare(there.get()) == 0) {
+  if (git_repository_is_bare(there_ ? there_.get() : &look()) == 0) {
     throw Error(ErrorKind::store, fmt::format("cannot push to {}: it has a work tree of its own", shown_),
                 "sync with a repository that has no work tree of its own: make one with git clone --bare");
   }
-  const RefMap now = refs_of(*there);
+  const RefMap now = refs_of(*there_);
   std::vector<Rejection> rejected;
   std::vector<git_oid> tips;
   for (const RefPush& each : refs) {
@@ -135,12 +140,14 @@ std::vector<Rejection> FolderRemote::push(git_repository& from, const std::vecto
   PackHold hold;
   if (!ids.empty()) {
     const fs::path packs = git_folder_ / "objects" / "pack";
-    fs::create_directories(packs);
+    std::error_code failed;
+    if (fs::create_directory(packs, failed)) sync_folder(packs.parent_path());
+    if (failed) fail_disk(failed.value(), "make the folder " + packs.string());
     pack_by_path(from, packs, ids, Compression::fast, &hold);
-    there = open_strange_folder_whole(folder_, shown_);  // which sees it
+    look();  // which sees it
   }
   for (const RefPush& each : refs) {
-    if (const char* reason = put(*there, each, at(now, each.ref)))
+    if (const char* reason = put(*there_, each, at(now, each.ref)))
       rejected.push_back({printable(each.ref), reason});
   }
   for (const RefPush& each : refs) {

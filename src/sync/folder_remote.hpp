@@ -40,10 +40,13 @@ class FolderRemote {
   std::vector<Rejection> push(git_repository& from, const std::vector<RefPush>& refs);
 
  private:
+  git_repository& look();
+
   std::filesystem::path folder_;
   std::string shown_;
   std::filesystem::path git_folder_;
-  RefMap known_;  // as they were listed
+  RepoHandle there_;  // looked at when it was opened
+  RefMap known_;      // as they were listed
 };
 
 }  // namespace keepway::store
