@@ -44,9 +44,9 @@
     // What was entered stays when the backup is looked at again.
     let entered = {drop: ""};
 
-    async function look(receiver) {
-      if (entered.drop !== receiver.drop) entered = {drop: receiver.drop, serial: "", units: ""};
-      const said = await receiver.ask("propose", {...receiver.asked(), serial: entered.serial, units: entered.units});
+    async function look(zone) {
+      if (entered.drop !== zone.drop) entered = {drop: zone.drop, serial: "", units: ""};
+      const said = await zone.ask("propose", {...zone.asked(), serial: entered.serial, units: entered.units});
       const {answer} = said;
       const name = text(entered.name, {required: true, maxlength: 64, autocomplete: "off", spellcheck: "false"});
       const title = text(entered.title);
@@ -58,7 +58,7 @@
       const who = by();
       const come = el("div.said", {role: "status"});
       const submit = el("button.do", {type: "submit"}, "");
-      const no = el("button", {type: "button", onclick: receiver.left}, "Leave it");
+      const no = el("button", {type: "button", onclick: zone.left}, "Leave it");
       const isOther = () => serial.value.trim() !== answer.serial || units.value !== answer.units;
       const label = () => { submit.textContent = isOther() ? "Read it again with these" : "Enroll the machine"; };
       for (const input of [serial, units]) input.addEventListener("input", label);
@@ -70,22 +70,22 @@
         if (isOther()) {
           if (serial.value.trim() !== answer.serial) entered.serial = serial.value.trim();  // else it stays one that was found
           entered.units = units.value;
-          receiver.look();
+          zone.look();
           return;
         }
         submit.disabled = no.disabled = true;
         try {
           const made = await counter.wait(come, "Enrolling it", ["it may have been enrolled just before", "look at the list of machines: if so, it is there"], "enroll",
-            {drop: receiver.drop, name: name.value.trim(), title: title.value.trim(), serial: entered.serial, units: entered.units, backup_every: Number(every.value || 0), by: who.value.trim()});
+            {drop: zone.drop, name: name.value.trim(), title: title.value.trim(), serial: entered.serial, units: entered.units, backup_every: Number(every.value || 0), by: who.value.trim()});
           counter.changed();
           const {machine} = made.answer;
           const end = made.text.trimEnd().split("\n\n");  // the screen is above
           come.replaceChildren(says({text: end[end.length - 1], beside: made.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, made.text.trimEnd())));
-          form.replaceChildren(el("h2", {tabindex: "-1"}, "Enrolled"), come, el("p.acts", {}, el("a.do", {href: "machines/" + encodeURIComponent(machine) + "/index.html" + keepway.route("intake", receiver.drop)}, "Go on: take this backup in")));
+          form.replaceChildren(el("h2", {tabindex: "-1"}, "Enrolled"), come, el("p.acts", {}, el("a.do", {href: "machines/" + encodeURIComponent(machine) + "/index.html" + keepway.route("intake", zone.drop)}, "Go on: take this backup in")));
           form.querySelector("h2").focus();
           return;
         } catch (error) {
-          come.replaceChildren(failed(error), receiver.again());
+          come.replaceChildren(failed(error), zone.again());
         }
         submit.disabled = no.disabled = false;
       }}, el("h2", {}, "Enroll it?"), field("Short name", name, "Letters, digits, - _ . as in: mill-2"), field("What people call it", title), field("Serial number", serial, "As it is in the files; empty: it is looked for"), field("Units of its lengths", units),
@@ -94,7 +94,7 @@
         el("div.grids", {}, sources(answer.understood)), unread(answer.understood), guessed(answer), layout(answer.layout),
         el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd())), form];
     }
-    return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.receiver({title: "Drop a backup of the machine here", of: "", isDated: false, look,
+    return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.dropZone({title: "Drop a backup of the machine here", of: "", isDated: false, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). How its files are written is found out and shown; the machine is enrolled when you say so, and the backup is taken in after that."}).nodes];
   };
   keepway.acts.shop = () => [el("p.acts", {}, el("a.do", {href: "#/enroll"}, "Enroll a machine"))];

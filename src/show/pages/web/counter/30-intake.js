@@ -48,8 +48,8 @@
 
   // `drop`: one that the machine was enrolled from.
   keepway.views.intake = async (machine, drop) => {
-    async function look(receiver) {
-      const said = await receiver.ask("inspect", {machine: machine.machine, ...receiver.asked()});
+    async function look(zone) {
+      const said = await zone.ask("inspect", {machine: machine.machine, ...zone.asked()});
       const who = by();
       const note = el("input", {type: "text", maxlength: 400});
       const isGood = said.answer.verdict.worth === "good";
@@ -57,27 +57,27 @@
       const again = check("Store it once more");
       const come = el("div.said", {role: "status"});
       const take = el("button.do", {type: "submit"}, "Take it in");
-      const no = el("button", {type: "button", onclick: receiver.left}, "Leave it");
+      const no = el("button", {type: "button", onclick: zone.left}, "Leave it");
       const form = el("form.act", {onsubmit: async (event) => {
         event.preventDefault();
         take.disabled = no.disabled = true;
         try {
-          const stored = await counter.wait(come, "Taking it in", whetherStored, "intake", {machine: machine.machine, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, again: again.box.checked});
+          const stored = await counter.wait(come, "Taking it in", whetherStored, "intake", {machine: machine.machine, drop: zone.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, again: again.box.checked});
           come.replaceChildren(says(stored));
           if (stored.stored) {
-            receiver.drop = "";
+            zone.drop = "";
             counter.changed();
             form.replaceChildren(el("h2", {}, "Taken in"), come, el("p", {}, keepway.link("To the first page", "glance")));
             return;
           }
         } catch (error) {
-          come.replaceChildren(failed(error), receiver.again());
+          come.replaceChildren(failed(error), zone.again());
         }
         take.disabled = no.disabled = false;
       }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), isGood ? "" : accept.label, said.already ? again.label : "", el("div.buttons", {}, take, no), come);
       return [verdict(said), form];
     }
-    return [el("h1", {}, "Take a backup in"), counter.receiver({title: "Drop the backup here", of: machine.machine, drop, look,
+    return [el("h1", {}, "Take a backup in"), counter.dropZone({title: "Drop the backup here", of: machine.machine, drop, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). It is looked at first; nothing is stored until you say so."}).nodes];
   };
 

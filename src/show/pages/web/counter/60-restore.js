@@ -97,37 +97,37 @@
   }
 
   function proof(machine, words) {
-    async function look(receiver) {
+    async function look(zone) {
       const asked = {...words, at: undefined, against: words.at};
-      const said = await receiver.ask("confirm", {...asked, ...receiver.asked()});
+      const said = await zone.ask("confirm", {...asked, ...zone.asked()});
       const who = by();
       const note = el("input", {type: "text", maxlength: 400});
       const {verdict, confirmed} = said.answer;
       const accept = check("Accept it as it is: I have read why, and it is right");
       const come = el("div.said", {role: "status"});
       const take = el("button.do", {type: "submit"}, confirmed ? "Take it in as the proof" : "Take it in all the same");
-      const no = el("button", {type: "button", onclick: receiver.left}, "Leave it");
+      const no = el("button", {type: "button", onclick: zone.left}, "Leave it");
       const form = el("form.act", {onsubmit: async (event) => {
         event.preventDefault();
         take.disabled = no.disabled = true;
         try {
-          const stored = await counter.wait(come, "Taking it in", counter.whetherStored, "confirm", {...asked, drop: receiver.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, store: true});
+          const stored = await counter.wait(come, "Taking it in", counter.whetherStored, "confirm", {...asked, drop: zone.drop, by: who.value.trim(), note: note.value.trim(), accept: accept.box.checked, store: true});
           come.replaceChildren(says(stored));
           if (stored.stored) {
-            receiver.drop = "";
+            zone.drop = "";
             counter.changed();
             if (stored.answer.confirmed) keep(machine, null);
             form.replaceChildren(el("h2", {}, "Taken in"), come, el("p", {}, keepway.link("To the first page", "glance")));
             return;
           }
         } catch (error) {
-          come.replaceChildren(failed(error), receiver.again());
+          come.replaceChildren(failed(error), zone.again());
         }
         take.disabled = no.disabled = false;
       }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), verdict.worth !== "good" || said.exit === 5 ? accept.label : "", el("div.buttons", {}, take, no), come);
       return [el("h2", {tabindex: "-1"}, confirmed ? "The machine holds what was meant" : "The machine does not hold what was meant"), confirmed ? says(said) : el("div.warn", {}, says(said)), counter.reasons(verdict), form];
     }
-    return [el("h2", {}, "6. Did the machine take it?"), counter.receiver({title: "Drop the machine\u2019s new backup here", of: machine.machine, look,
+    return [el("h2", {}, "6. Did the machine take it?"), counter.dropZone({title: "Drop the machine\u2019s new backup here", of: machine.machine, look,
       hint: "A backup made after the load, onto an empty medium. It is compared with what was meant; nothing is stored until you say so."}).nodes];
   }
 

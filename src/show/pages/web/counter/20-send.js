@@ -1,6 +1,6 @@
 // What a person drops or chooses, as {folder, files: [{name, file}]}; a folder that holds nothing has no file. And
 // how it is sent: piece by piece, so that it can be stopped, and no piece is large.
-counter.dropped = (() => {
+counter.files = (() => {
   const piece = 256 * 1024;
 
   const all = (reader) => new Promise((done, failed) => {

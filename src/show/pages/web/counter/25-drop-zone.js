@@ -3,9 +3,9 @@
 //   of: the machine that it is to be of
 //   drop: what was dropped before, and is looked at again
 //   isDated: whether its date matters
-//   look(receiver): asks what it is worth, by receiver.ask(), and gives the nodes that say so; receiver.asked() is
+//   look(zone): asks what it is worth, by zone.ask(), and gives the nodes that say so; zone.asked() is
 //   what it sends
-counter.receiver = ({title, hint, of, drop, isDated = true, look}) => {
+counter.dropZone = ({title, hint, of, drop, isDated = true, look}) => {
   const {el, count} = keepway;
   const {field, check, failed} = counter;
   const found = el("div.found", {});
@@ -68,7 +68,7 @@ counter.receiver = ({title, hint, of, drop, isDated = true, look}) => {
     try {
       await me.leave();
       const chosen = await what;
-      me.drop = await counter.dropped.send(chosen, (sent, of, files) => {
+      me.drop = await counter.files.send(chosen, (sent, of, files) => {
         bar.max = of || 1;
         bar.value = sent;
         text.textContent = count(files, "file", "files") + " of " + chosen.files.length.toLocaleString("en") + ", " + (sent / 1048576).toFixed(1) + " of " + (of / 1048576).toFixed(1) + " MiB";
@@ -84,25 +84,25 @@ counter.receiver = ({title, hint, of, drop, isDated = true, look}) => {
 
   const chooser = (name, more) => {
     const input = el("input.unseen", {type: "file", multiple: true, ...more, onchange: () => {
-      if (input.files.length > 0) take(Promise.resolve(counter.dropped.ofFiles([...input.files])));
+      if (input.files.length > 0) take(Promise.resolve(counter.files.ofFiles([...input.files])));
       input.value = "";
     }});
     return el("label.choose-files", {}, input, name);
   };
-  const zone = el("div.drop", {
+  const area = el("div.drop", {
     ondragover: (event) => {
       event.preventDefault();
-      zone.classList.add("over");
+      area.classList.add("over");
     },
-    ondragleave: () => zone.classList.remove("over"),
+    ondragleave: () => area.classList.remove("over"),
     ondrop: (event) => {
       event.preventDefault();
-      zone.classList.remove("over");
-      take(counter.dropped.ofDrop(event.dataTransfer));
+      area.classList.remove("over");
+      take(counter.files.ofDrop(event.dataTransfer));
     },
   }, el("p.first", {}, title), el("p", {}, hint),
     el("div.buttons", {}, chooser("Choose a folder", {webkitdirectory: true}), chooser("Choose files, an image or an archive", {})));
-  me.nodes = [zone, el("details.more", {}, el("summary", {}, (isDated ? "Date, slot" : "Slot") + " of a stick\u2019s image, deleted files"), isDated ? field("When it was taken", at, "Empty: the date of its newest file") : "",
+  me.nodes = [area, el("details.more", {}, el("summary", {}, (isDated ? "Date, slot" : "Slot") + " of a stick\u2019s image, deleted files"), isDated ? field("When it was taken", at, "Empty: the date of its newest file") : "",
     field("Slot of an image with many floppies", slot, "Empty: there is one"), recover.label), going, found];
   if (me.drop) me.look();
   return me;
