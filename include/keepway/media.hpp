@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "keepway/error.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::media {
 
@@ -68,6 +69,7 @@ bool is_litter(std::string_view name);
 struct ReadOptions {
   std::optional<std::size_t> slot = {};  // of a stick; from 1, as find_slots counts
   bool recover = false;                  // deleted files too, each with a flaw that says so
+  Tell tell = {};                        // of files of a folder, and of what is looked through for volumes
 };
 
 // Takes in a medium, recognised by what it is and not by its name. Never writes to it.
@@ -145,7 +147,7 @@ struct Stick {
 };
 // find_slots(), with the places before, between and behind the slots. Of a place without a volume only the
 // sectors are read in which a volume has its boot sector, FATs and root folder.
-Stick find_stick(const std::filesystem::path& path);
+Stick find_stick(const std::filesystem::path& path, const Tell& tell = {});
 
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set

@@ -16,6 +16,7 @@
 #include "keepway/layout.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/state.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway {
 
@@ -174,7 +175,7 @@ class ReadingMemory {
 // Reads a whole backup: each file by the first source whose pattern takes it (by every source with
 // `begins`, where several share a stream), joined into one state. The same with and without a memory.
 Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files,
-                    ReadingMemory* memory = nullptr);
+                    ReadingMemory* memory = nullptr, const Tell& tell = {});
 
 // Normal form of program text alone (one block a line): as in the state. Lines over 64 KiB, or with a
 // longer normal form, are kept as their text, escaped. The normal form of a normal form is itself.

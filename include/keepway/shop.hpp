@@ -24,6 +24,7 @@
 #include "keepway/spelling.hpp"
 #include "keepway/state.hpp"
 #include "keepway/store.hpp"
+#include "keepway/tell.hpp"
 #include "keepway/time.hpp"
 #include "keepway/verdict.hpp"
 
@@ -136,6 +137,7 @@ struct IntakeOptions {
   bool accept = false;
   bool from_drawer = false;  // one of a drawer of old ones: it may be older than those taken in
   std::int64_t now = 0;      // time of intake
+  Tell tell = {};            // of reading it
 };
 
 // A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.

@@ -32,4 +32,10 @@ void in_parallel(std::size_t count, bool worth, const std::function<void(std::si
   if (failure) std::rethrow_exception(failure);
 }
 
+void Count::one() {
+  if (!tell_) return;
+  const std::scoped_lock guard(guard_);
+  tell_(what_, ++done_, of_);
+}
+
 }  // namespace keepway

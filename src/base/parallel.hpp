@@ -3,11 +3,31 @@
 
 #include <cstddef>
 #include <functional>
+#include <mutex>
+#include <string_view>
+
+#include "keepway/tell.hpp"
 
 namespace keepway {
 
 // Calls work(0) ... work(count - 1), each once and in no order when it is `worth` a second thread and there
 // is one to be had; else one after another. Rethrows the first failure; what was not begun then is not done.
 void in_parallel(std::size_t count, bool worth, const std::function<void(std::size_t)>& work);
+
+// Counts what the two have done, and tells it each time.
+class Count {
+ public:
+  // `tell` must live as long. `done`: before the first.
+  Count(const Tell& tell, std::string_view what, std::uint64_t of, std::uint64_t done = 0)
+      : tell_(tell), what_(what), of_(of), done_(done) {}
+  void one();
+
+ private:
+  const Tell& tell_;
+  std::string_view what_;
+  std::uint64_t of_;
+  std::uint64_t done_;
+  std::mutex guard_;
+};
 
 }  // namespace keepway

@@ -50,12 +50,15 @@ class FilesIn {
 
   // On two threads when they are many; not when they might be more than the bounds allow, since then it has
   // to be found out one by one.
-  void read(const std::vector<std::string>& names, std::vector<File>& into) {
+  void read(const std::vector<std::string>& names, std::vector<File>& into, Count& count) {
     constexpr std::size_t block = 16;
     constexpr std::size_t many = 256;
     const std::size_t first = into.size();
     into.resize(first + names.size());
-    const auto read_one = [&](std::size_t i) { into[first + i] = one(names[i], bounds_.room()); };
+    const auto read_one = [&](std::size_t i) {
+      into[first + i] = one(names[i], bounds_.room());
+      count.one();
+    };
     if (names.size() < many || total(names) > bounds_.room()) {
       for (std::size_t i = 0; i < names.size(); ++i) {
         read_one(i);
@@ -123,7 +126,7 @@ File read_file(const std::filesystem::path& path, std::string name, bool follow,
   return read_open(open_to_read(path, follow, ErrorKind::input), path, std::move(name), limit);
 }
 
-Set read_folder(const std::filesystem::path& root) {
+Set read_folder(const std::filesystem::path& root, const Tell& tell) {
   Set set;
   Bounds bounds;
   std::vector<Folder> waiting{{}};
@@ -149,7 +152,9 @@ Set read_folder(const std::filesystem::path& root) {
         refuse(entry.kind, root / name);
       }
     }
-    FilesIn(*dir, here, below, bounds).read(files, set.files);
+    const std::size_t before = set.files.size();
+    Count count(tell, "files read", waiting.empty() ? before + files.size() : 0, before);
+    FilesIn(*dir, here, below, bounds).read(files, set.files, count);
   }
   sort_set(set);
   return set;

@@ -43,7 +43,7 @@ void check_unchanged(const FileDisk& disk, const std::filesystem::path& path) {
 
 Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& options) {
   const FileDisk disk(path, FileDisk::Use::read);
-  const Contents contents = contents_of(disk);
+  const Contents contents = contents_of(disk, options.tell);
   if (contents.archive != ArchiveKind::none) {
     if (options.slot) {
       throw Error(ErrorKind::usage, "an archive has no slots", "leave out --slot",
@@ -78,7 +78,7 @@ Set read_whole(const std::filesystem::path& path, const ReadOptions& options) {
     throw Error(ErrorKind::usage, "a folder has no slots", "leave out --slot",
                 Place{printable(path.native())});
   }
-  Set set = read_folder(path);
+  Set set = read_folder(path, options.tell);
   set.source = fmt::format("folder {}", printable(path.native()));
   return without_litter(std::move(set));
 }

@@ -100,7 +100,8 @@ Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMe
   inspection.set = std::move(set);
   inspection.sums = sums ? std::move(*sums) : sums_of(inspection.set);
   inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
-  inspection.reading = read_set(inspection.set, layout_, read_context(), memory, inspection.sums.files);
+  inspection.reading =
+      read_set(inspection.set, layout_, read_context(), memory, inspection.sums.files, options.tell);
   return inspection;
 }
 

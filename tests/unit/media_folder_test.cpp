@@ -41,6 +41,24 @@ TEST(Sha256, AgreesWithPublishedExamples) {
   EXPECT_EQ(sha256_hex(""), "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
 }
 
+TEST(Folder, TellsHowManyFilesAreRead) {
+  for (const std::size_t files : {7U, 300U}) {  // one after another, and on two threads
+    const Scratch scratch;
+    Set set;
+    for (std::size_t i = 0; i < files; ++i) set.files.push_back({std::to_string(i), "x", std::nullopt});
+    write_folder(set, scratch / "out");
+    ReadOptions options;
+    std::uint64_t last = 0;
+    options.tell = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+      EXPECT_EQ(what, "files read");
+      EXPECT_EQ(done, ++last);
+      EXPECT_EQ(of, files);
+    };
+    EXPECT_EQ(read(scratch / "out", options).files.size(), files);
+    EXPECT_EQ(last, files);
+  }
+}
+
 TEST(Folder, GivesBackWhatWasWritten) {
   const Scratch scratch;
   const Set set = sample();

@@ -206,6 +206,19 @@ TEST(FindSlots, BoundsTheNumberOfVolumes) {
   EXPECT_NE(what.find("more than 100000 volumes"), std::string::npos) << what;
 }
 
+TEST(FindStick, TellsHowMuchIsLookedThrough) {
+  const Scratch scratch;
+  save(scratch / "stick.img", std::string(5 << 20, '\0'));
+  std::vector<std::uint64_t> done;
+  (void)find_stick(scratch / "stick.img",
+                   [&](std::string_view what, std::uint64_t mebibytes, std::uint64_t of) {
+                     EXPECT_EQ(what, "MiB looked through");
+                     EXPECT_EQ(of, 5U);
+                     done.push_back(mebibytes);
+                   });
+  EXPECT_EQ(done, (std::vector<std::uint64_t>{0, 1, 2, 3, 4}));
+}
+
 TEST(FindStick, NumbersThePlacesWhetherFormattedOrNot) {
   constexpr std::size_t spacing = 1'572'864;
   const Scratch scratch;

@@ -33,6 +33,23 @@ address = "{K}"
 fields = { V = "" }
 )";
 
+TEST(Backup, TellsHowManyFilesAreUnderstood) {
+  const Layout layout = parse_layout(two_groups, "layout.toml");
+  std::vector<std::string> names;
+  for (int i = 0; i < 40; ++i) names.push_back(std::to_string(i) + ".SETTINGS");
+  const std::string text = "K1 V5\n" + std::string(8'000, ' ') + "\n";  // enough in all for two threads
+  std::vector<OriginalView> files;
+  for (const std::string& name : names) files.push_back({name, text});
+  std::uint64_t last = 0;
+  (void)read_backup(layout, {}, files, nullptr,
+                    [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+                      EXPECT_EQ(what, "files understood");
+                      EXPECT_EQ(done, ++last);
+                      EXPECT_EQ(of, 40U);
+                    });
+  EXPECT_EQ(last, 40U);
+}
+
 TEST(Backup, EachFileGoesToTheFirstSourceOfItsName) {
   const Reading reading =
       read(two_groups, {{"sub/a.offsets", "T1 Z2\n"}, {"b.SETTINGS", "K1 V5\n"}, {"c.txt", "K1 V5\n"}});
