@@ -149,6 +149,17 @@ struct Stick {
 // sectors are read in which a volume has its boot sector, FATs and root folder.
 Stick find_stick(const std::filesystem::path& path, const Tell& tell = {});
 
+// A removable medium that is plugged in: a stick, a card in its reader, a floppy drive.
+struct Plugged {
+  std::filesystem::path path;  // "/dev/sdb"
+  std::string identity;        // another one has another, and so has the same plugged in again
+  std::uint64_t bytes = 0;
+  std::string model;                    // as it calls itself, where it does
+  std::vector<std::string> mounted_at;  // itself and its partitions
+};
+// As the system lists them (Linux: sysfs), sorted by path. None is opened. A disc (CD, DVD) is none of them.
+std::vector<Plugged> plugged_in();
+
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set
 // to File::modified where there is one. On failure what was written is taken away again.

@@ -4,7 +4,6 @@
 
 #include <fstream>
 #include <set>
-#include <sstream>
 
 #include "keepway/error.hpp"
 #include "keepway/text.hpp"
@@ -17,29 +16,11 @@ namespace {
   throw Error(ErrorKind::refused, what, std::move(remedy), Place{printable(path.native())});
 }
 
-// The first word of a small file; empty when it cannot be read.
-std::string word_in(const fs::path& file) {
-  std::ifstream in(file);
-  std::string word;
-  in >> word;
-  return word;
-}
-
-// mountinfo (proc(5)): the third field is the device, the fifth where it is mounted.
 void refuse_mounted(const fs::path& path, const std::set<std::string>& ids, const fs::path& mounts) {
-  std::ifstream in(mounts);
-  for (std::string line; std::getline(in, line);) {
-    std::istringstream fields(line);
-    std::string number;
-    std::string parent;
-    std::string id;
-    std::string root;
-    std::string where;
-    fields >> number >> parent >> id >> root >> where;
-    if (!ids.contains(id)) continue;
-    refuse(path, fmt::format("is mounted at {}", printable(where)),
-           "make sure that it is the right one, unmount it, and try again");
-  }
+  const std::vector<std::string> where = mounts_of(ids, mounts);
+  if (where.empty()) return;
+  refuse(path, fmt::format("is mounted at {}", printable(where.front())),
+         "make sure that it is the right one, unmount it, and try again");
 }
 
 void refuse_large(const fs::path& path, std::uint64_t bytes) {
@@ -58,11 +39,8 @@ void refuse_unfit_device(const fs::path& path, const std::string& id, std::uint6
     refuse(path, "is a device of which the system does not say whether it is a stick",
            "prepare an image, and copy it onto the stick");
   }
-  std::set<std::string> ids{id};
-  for (const auto& below : fs::directory_iterator(device, failed)) {  // partitions
-    const std::string part = word_in(below.path() / "dev");
-    if (!part.empty()) ids.insert(part);
-  }
+  std::set<std::string> ids = numbers_of(device);
+  ids.insert(id);
   const bool is_partition = fs::exists(device / "partition", failed);
   const fs::path whole = is_partition ? device.parent_path() : device;
   if (is_partition) ids.insert(word_in(whole / "dev"));

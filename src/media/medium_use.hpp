@@ -5,13 +5,9 @@
 #include <filesystem>
 #include <string>
 
-namespace keepway::media {
+#include "media/sysfs.hpp"
 
-// Where the system says what its devices are; tests give folders of their own.
-struct SystemFiles {
-  std::filesystem::path sys = "/sys";                     // sysfs(5)
-  std::filesystem::path mounts = "/proc/self/mountinfo";  // proc(5)
-};
+namespace keepway::media {
 
 // Our own bound: no stick for floppies is larger.
 inline constexpr std::uint64_t max_stick_bytes = 64ULL << 30U;
