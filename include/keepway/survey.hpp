@@ -53,6 +53,23 @@ struct Survey {
 // Error{input} when no reader takes any of them.
 Survey survey(const std::vector<OriginalView>& samples, const std::string& serial);
 
+// What a person may correct of each source of a proposal, in the layout's order.
+struct EditableSource {
+  std::string group;
+  std::string name;  // in front of all its addresses: "tool" of tool/{number}; empty where there is none
+};
+std::vector<EditableSource> editable_sources(const Survey& survey);
+
+struct SourceEdit {
+  std::size_t source = 0;            // index in the layout
+  std::optional<std::string> group;  // nullopt, here and below: as it is
+  std::optional<std::string> name;
+};
+// Writes them into the layout, where a hand would; all else of it stays as it is, and what was corrected is a
+// guess no longer. Error{usage} for a source that is not there, and as parse_layout() where the layout does
+// not load with them.
+void edit_sources(Survey& survey, const std::vector<SourceEdit>& edits);
+
 // What a layout makes of a backup, for a person to look at.
 struct Understood {
   struct Row {

@@ -236,6 +236,9 @@ Answer proposed(const MachineFacts& facts, const Survey& survey, const Understoo
   json["serial_from"] = escape(survey.serial_from);
   json["units_found"] = survey.units.has_value();
   json["layout"] = survey.layout;
+  json["editable"] = Json::array();
+  for (const EditableSource& source : editable_sources(survey))
+    json["editable"].push_back({{"group", source.group}, {"name", escape(source.name)}});
   return {screen_text(facts, survey, made, style), finish(json)};
 }
 

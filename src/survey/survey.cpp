@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "reader/clean.hpp"
+#include "survey/source_lines.hpp"
 #include "survey/survey_try.hpp"
 
 namespace keepway {
@@ -115,20 +116,6 @@ Tried kept_unread(const OriginalView& original) {
   return kept;
 }
 
-// The layout's line, from 1, of a key of the source that begins at `from` of the text.
-std::size_t line_of_key(std::string_view layout, std::size_t from, const std::string& key) {
-  std::size_t line = lines_in(layout.substr(0, from)) + 1;
-  for (std::size_t at = from; at < layout.size(); ++line) {
-    const std::size_t end = std::min(layout.find('\n', at), layout.size());
-    const std::size_t begin = layout.find_first_not_of(' ', at);
-    if (!key.empty() && begin != std::string_view::npos && layout.substr(begin).starts_with(key + " "))
-      return line;
-    if (at > from && layout.substr(at).starts_with("[[source]]")) break;
-    at = end + 1;
-  }
-  return 0;
-}
-
 }  // namespace
 
 Survey survey(const std::vector<OriginalView>& samples, const std::string& serial) {
@@ -211,15 +198,13 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   std::string text;
   for (const std::string& name : found.left_out)
     text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
-  std::vector<std::size_t> begins;
   for (std::size_t i = 0; i < sources.size(); ++i) {
     text += "\n" + comments_of(sources[i]);
-    begins.push_back(text.size());
     text += layout::source_toml(sources[i].tried, sources[i].patterns, true);
     for (const std::size_t file : sources[i].files) found.files[file].source = i;
   }
   found.layout = layout::layout_toml(text, found.units);
-  const std::size_t head = found.layout.size() - text.size();
+  const std::vector<layout::SourceSpan> spans = layout::sources_of(found.layout);
 
   // Tried as a whole, by the files' own names: what is handed out is what was read with.
   const Layout whole = parse_layout(found.layout, "proposed layout");
@@ -230,7 +215,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
     file.parity = reading.files[at].parity;
     note_misfits(reading, at, file, taken[at]);
     for (Guess& guess : file.guesses)
-      guess.line = line_of_key(found.layout, head + begins[file.source], guess.key);
+      guess.line = layout::line_of_key(found.layout, spans[file.source], guess.key);
     file.confidence = confidence(file);
   }
   return found;
