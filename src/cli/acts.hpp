@@ -11,6 +11,8 @@
 
 #include "cli/command.hpp"
 #include "keepway/restoring.hpp"
+#include "keepway/sync.hpp"
+#include "keepway/tell.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::cli {
@@ -143,8 +145,9 @@ Done name_item(const Machine& machine, const NameWords& words, show::Style style
 using Tell = std::function<void(std::string_view stage, std::uint64_t done, std::uint64_t of)>;
 // Whether everything of a machine is still there.
 Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style);
-// With the remote that it has.
-Done sync_machine(const Shop& shop, const std::string& name, const Tell& tell);
+// One machine, by `options`; one that is not here yet may be copied from `options.to`.
+SyncAnswer sync_machine(const Shop& shop, const std::string& name, const SyncOptions& options);
+Done synced(const std::string& name, const SyncAnswer& answer);
 
 // The command's end: prints the answer and sets the exit code.
 void finish(Globals& globals, const Done& done);

@@ -113,8 +113,13 @@ nlohmann::ordered_json CounterActs::audit(const CounterWords& words) {
 
 nlohmann::ordered_json CounterActs::sync(const CounterWords& words) {
   const std::string name = words.text("machine");
-  return begin_care("sync", name, [this, name](const Tell& tell) {
-    return page_answer(sync_machine(live_.shop(), name, tell));
+  SyncOptions options;
+  options.to = words.text("to");
+  options.accept = words.is_on("accept");
+  return begin_care("sync", name, [this, name, options](const Tell& tell) {
+    SyncOptions telling = options;
+    telling.progress = [&](const SyncProgress& at) { tell(at.step, at.done, at.total); };
+    return page_answer(synced(name, sync_machine(live_.shop(), name, telling)));
   });
 }
 

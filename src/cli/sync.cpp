@@ -27,6 +27,10 @@ void put_hooks_again(const std::filesystem::path& folder, bool fresh) {
   }
 }
 
+Exit exit_of(const SyncAnswer& answer) {
+  return answer.attention.empty() && answer.clashes.empty() ? Exit::done : Exit::look;
+}
+
 void run(Globals& globals, SyncFlags& options) {
   const Shop shop = open_shop(globals);
   if (options.all == !options.machine.empty()) {
@@ -43,27 +47,11 @@ void run(Globals& globals, SyncFlags& options) {
   if (options.all) names = shop.machines();
   std::vector<show::Synced> synced;
   const auto failures = for_each_machine(globals, names, options.all, [&](const std::string& name) {
-    const std::filesystem::path folder = shop.folder() / name;
-    const bool made = !std::filesystem::exists(folder);
-    const bool fresh = !options.sync.to.empty() && store::only_git_in(folder);
-    if (!fresh) (void)shop.machine(name);
-    if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
-      throw Error(ErrorKind::usage, fmt::format("'{}' is not a valid name for a machine", escape(name)),
-                  "use letters and digits");
-    }
     try {
-      const SyncAnswer answer = sync(folder, options.sync);
-      if (!options.sync.to.empty()) put_hooks_again(folder, fresh);
-      if (fresh) (void)shop.machine(name);
+      const SyncAnswer answer = sync_machine(shop, name, options.sync);
       synced.push_back({name, answer});
-      if (!answer.attention.empty() || !answer.clashes.empty())
-        globals.exit = std::max(globals.exit, Exit::look);
+      globals.exit = std::max(globals.exit, exit_of(answer));
     } catch (const Error& error) {
-      std::error_code ignored;
-      // A machine that could not be brought here leaves nothing behind.
-      if (fresh && made && !std::filesystem::exists(folder / "machine.toml")) {
-        std::filesystem::remove_all(folder, ignored);
-      }
       if (!options.all || error.kind() != ErrorKind::usage) throw;
       // None of its own yet.
       synced.push_back({name, std::nullopt});
@@ -75,11 +63,31 @@ void run(Globals& globals, SyncFlags& options) {
 
 }  // namespace
 
-Done sync_machine(const Shop& shop, const std::string& name, const Tell& tell) {
-  SyncOptions options;
-  options.progress = [&](const SyncProgress& at) { tell(at.step, at.done, at.total); };
-  const SyncAnswer answer = sync(shop.machine_folder(name), options);
-  return {show::synced({{name, answer}}, {}), answer.attention.empty() ? Exit::done : Exit::look};
+SyncAnswer sync_machine(const Shop& shop, const std::string& name, const SyncOptions& options) {
+  const std::filesystem::path folder = shop.folder() / name;
+  const bool made = !std::filesystem::exists(folder);
+  const bool fresh = !options.to.empty() && store::only_git_in(folder);
+  if (!fresh) (void)shop.machine(name);
+  if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
+    throw Error(ErrorKind::usage, fmt::format("'{}' is not a valid name for a machine", escape(name)),
+                "use letters and digits");
+  }
+  try {
+    SyncAnswer answer = sync(folder, options);
+    if (!options.to.empty()) put_hooks_again(folder, fresh);
+    if (fresh) (void)shop.machine(name);
+    return answer;
+  } catch (const Error&) {
+    std::error_code ignored;
+    // A machine that could not be brought here leaves nothing behind.
+    if (fresh && made && !std::filesystem::exists(folder / "machine.toml"))
+      std::filesystem::remove_all(folder, ignored);
+    throw;
+  }
+}
+
+Done synced(const std::string& name, const SyncAnswer& answer) {
+  return {show::synced({{name, answer}}, {}), exit_of(answer)};
 }
 
 void add_sync(Command app, Globals& globals) {

@@ -1,5 +1,5 @@
-// What takes long: begun, looked at while it goes on, stopped; its answer is there for whoever looks next.
-counter.work = (machine, what, {title, text, button}) => {
+// What takes long, for a machine as a whole: begun, looked at while it goes on, stopped; its answer is there for whoever looks next.
+counter.work = (machine, what, {title, text, button, fields = [], words = () => ({})}) => {
   const {el} = keepway;
   const {says, failed, act} = counter;
   const mine = what + " " + machine.machine;
@@ -45,11 +45,11 @@ counter.work = (machine, what, {title, text, button}) => {
     begin.disabled = true;
     isStopped = false;
     try {
-      await act(what, {machine: machine.machine});
+      await act(what, {machine: machine.machine, ...words()});
       await follow();
     } catch (error) {
       shown.replaceChildren(failed(error));
       begin.disabled = false;
     }
-  }}, el("p", {}, text), begin, shown)];
+  }}, el("p", {}, text), fields, begin, shown)];
 };

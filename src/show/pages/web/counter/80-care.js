@@ -1,7 +1,7 @@
 // The rest of what is done here, and what is still done at the terminal, with what to type.
 (() => {
   const {el} = keepway;
-  const {field, by, form, act, failed} = counter;
+  const {field, check, by, form, act, failed} = counter;
 
   async function reasons(machine) {
     const list = el("div", {});
@@ -36,20 +36,26 @@
       () => act("battery", {machine: machine.machine, changed: changed.value, months: Number(months.value || 0)}))];
   }
 
+  function sharing(machine) {
+    const to = el("input", {type: "text", maxlength: 2000, autocomplete: "off", spellcheck: "false"});
+    const accept = check("Take an older repository as it is, with commits that a server\u2019s hook would refuse, or a branch that was rewritten there; what could do harm is still refused");
+    return counter.work(machine, "sync", {title: "Sync", button: "Share with the other copy", text: "Makes this machine\u2019s history and that of its other computer or server the same.",
+      fields: [field("Address of the other copy", to, "The first time, or for another one, as in: ssh://git@server/" + machine.machine + ".git. Empty: the one that it has"), accept.label],
+      words: () => ({to: to.value.trim(), accept: accept.box.checked})});
+  }
+
   // [what it is for, the command]
   const terminal = (name) => [
     ["Write a restore set to a stick\u2019s slot", "keepway restore " + name + " --at '#6' --to /dev/sdb --slot 3 --device"],
-    ["See what a stick with many floppies holds", "keepway slots /dev/sdb"],
     ["Take in a drawer of old backups", "keepway pile " + name + " /media/drawer"],
     ["Name many items at once, in a spreadsheet", "keepway names " + name + " export"],
     ["Add a machine by a layout that is there", "keepway enroll mill-2 --layout LAYOUT.toml"],
-    ["Say where to share with", "keepway sync " + name + " --to ssh://git@server/" + name + ".git"],
     ["Repair damage from a copy", "keepway audit " + name + " --from /media/stick/" + name],
   ];
 
   keepway.views.care = async (machine) => [el("h1", {}, "Battery, reasons, audit, sharing"), battery(machine), await reasons(machine),
     counter.work(machine, "audit", {title: "Audit", button: "Check everything", text: "Reads everything that is stored again, and compares it with its digests. It changes nothing, and takes minutes where there are many backups."}),
-    counter.work(machine, "sync", {title: "Sync", button: "Share with the other copy", text: "Makes this machine\u2019s history and that of its other computer or server the same."}),
+    sharing(machine),
     el("h2", {}, "At the terminal"), el("p", {}, "What is not done here, with the command to type in the shop\u2019s folder:"),
     el("dl.terminal", {}, terminal(machine.machine).map(([what, command]) => [el("dt", {}, what), el("dd", {}, el("code", {}, command))]))];
   keepway.acts.pages.push(["Care", "care"]);
