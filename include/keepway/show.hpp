@@ -149,6 +149,8 @@ struct SlotFacts {
 };
 Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const media::Stick& stick,
              Style style);
+// The sticks that are plugged in.
+Answer sticks(const std::vector<media::Plugged>& found, Style style);
 // What preparing a medium would write and what would go, text only; and what was done.
 Answer prepare_plan(const media::PreparePlan& plan, Style style);
 Answer prepared(const media::PreparePlan& plan, const std::vector<std::string>& kept, Style style);

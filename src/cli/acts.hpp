@@ -30,9 +30,11 @@ struct IntakeWords {
   std::vector<std::string> recovered_as;  // "OLD=NEW" each, of recovered files
   bool again = false;                     // store it although the same files of the same time are stored
   IntakeOptions intake;
-  std::string remarks;  // of received(), for people: what was left out, a date that does not fit; whole lines
+  // Of received(), for people.
+  std::string left_out;    // what a PC wrote, and not the control; a whole line
+  std::string other_date;  // that its name says another date than its files, and what to do; begins a line
 };
-// Reads the medium; fills in the times of `words.intake`, and `words.remarks`.
+// Reads the medium; fills in the times of `words.intake`, and what is remarkable.
 media::Set received(const std::string& path, IntakeWords& words);
 Done inspected(const Machine& machine, const Inspection& inspection, show::Style style);
 // Stores what was inspected, unless it is refused or stored already.
@@ -51,7 +53,8 @@ Done confirm_restore(Machine& machine, const Inspection& inspection, const Confi
 // The floppy-sized volumes of a stick or its image, and which of the machines each seems to be of. `shown`:
 // the path for people.
 Done list_slots(const std::string& path, const std::string& shown, const std::vector<Machine>& machines,
-                show::Style style);
+                const Tell& tell, show::Style style);
+Done list_sticks(const std::vector<media::Plugged>& sticks, show::Style style);
 
 struct MarkWords {
   std::string name;
@@ -126,8 +129,9 @@ struct Proposal {
   Understood understood;
 };
 // `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
-// made.
-Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment);
+// made. `edits`: what a person corrected of it.
+Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,
+                 const std::vector<SourceEdit>& edits = {});
 // `from`, and the slot on it, 0 where it is none: the backup, for people. Nothing of it is stored.
 Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
                  const std::string& from, std::size_t slot, show::Style style);
@@ -141,8 +145,6 @@ struct NameWords {
 };
 Done name_item(const Machine& machine, const NameWords& words, show::Style style);
 
-// How far a long work is; `of` is 0 where nobody knows.
-using Tell = std::function<void(std::string_view stage, std::uint64_t done, std::uint64_t of)>;
 // Whether everything of a machine is still there.
 Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style);
 // One machine, by `options`; one that is not here yet may be copied from `options.to`.

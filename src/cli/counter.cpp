@@ -16,7 +16,8 @@ constexpr const char* json_type = "application/json; charset=utf-8";
 
 class Counter {
  public:
-  explicit Counter(Live live) : live_(std::move(live)), acts_(live_) {
+  Counter(Live live, std::vector<std::string> sticks)
+      : live_(std::move(live)), acts_(live_, std::move(sticks)) {
     for (auto& file : show::counter_assets()) assets_.emplace(std::move(file.path), std::move(file.bytes));
   }
   void at(int port) { port_ = port; }
@@ -94,6 +95,7 @@ class Counter {
 void add_counter(Command app, Globals& globals) {
   struct Options {
     std::vector<std::string> machines;
+    std::vector<std::string> sticks;
     int port = 0;
     bool no_open = false;
   };
@@ -102,6 +104,11 @@ void add_counter(Command app, Globals& globals) {
                          "Do the daily work in a browser on this computer: the pages of 'view', with acts",
                          "keepway counter mill-1\n  keepway counter --port 8090");
   made->add_option("MACHINE", options->machines, "The machines; by default all of the shop");
+  made->add_option("--stick", options->sticks,
+                   "List this device or image among the sticks that are plugged in: for one that the system "
+                   "takes for a fixed disk")
+      ->filled()
+      ->type_name("PATH");
   made->add_option("--port", options->port, "Port on 127.0.0.1; by default any that is free")
       ->between(0, 65535)
       ->type_name("N");
@@ -110,7 +117,7 @@ void add_counter(Command app, Globals& globals) {
       "Print the address alone; else, and without --json, the user's browser is opened where there is "
       "a desktop");
   made->callback([&globals, options] {
-    Counter counter(Live(open_shop(globals), options->machines, true));
+    Counter counter(Live(open_shop(globals), options->machines, true), options->sticks);
     constexpr std::int64_t most_body_bytes = 300'000;  // a piece of a file, see web/counter
     Server server(options->port, most_body_bytes,
                   [&](const Request& request) { return counter.answer(request); });

@@ -21,7 +21,8 @@ void CounterActs::refuse_while_going(WorkProcess& process) {
               "wait for its end, or stop it");
 }
 
-CounterActs::CounterActs(Live& live) : live_(live), drops_(folder_.path()) {
+CounterActs::CounterActs(Live& live, std::vector<std::string> sticks)
+    : live_(live), drops_(folder_.path()), sticks_(std::move(sticks)) {
   store::Repository::tell_losses([this](const store::Repository::Loss& loss) {
     const Error lost = error_of(loss);
     print_error(lost);
@@ -54,6 +55,7 @@ std::optional<std::string> CounterActs::act(std::string_view name, const std::st
       {"sync", &CounterActs::sync},       {"work", &CounterActs::work},
       {"stop", &CounterActs::stop},       {"slots", &CounterActs::slots},
       {"propose", &CounterActs::propose}, {"enroll", &CounterActs::enroll},
+      {"sticks", &CounterActs::sticks},   {"stick", &CounterActs::stick},
   };
   if (const auto found = own.find(name); found != own.end())
     return answered([&] { return (this->*found->second)(CounterWords(body)); });
@@ -118,7 +120,9 @@ nlohmann::ordered_json CounterActs::sync(const CounterWords& words) {
   options.accept = words.is_on("accept");
   return begin_care("sync", name, [this, name, options](const Tell& tell) {
     SyncOptions telling = options;
-    telling.progress = [&](const SyncProgress& at) { tell(at.step, at.done, at.total); };
+    telling.progress = [&](const SyncProgress& at) {
+      tell(fmt::format("{} objects", at.step), at.done, at.total);
+    };
     return page_answer(synced(name, sync_machine(live_.shop(), name, telling)));
   });
 }

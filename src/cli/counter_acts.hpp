@@ -13,14 +13,15 @@
 #include "cli/drops.hpp"
 #include "cli/live.hpp"
 #include "cli/private_folder.hpp"
+#include "cli/sticks.hpp"
 #include "cli/work_process.hpp"
 
 namespace keepway::cli {
 
 class CounterActs {
  public:
-  // From here on, what is lost of a machine is said by each act that meets it.
-  explicit CounterActs(Live& live);
+  // From here on, what is lost of a machine is said by each act that meets it. `sticks`: see Sticks.
+  CounterActs(Live& live, std::vector<std::string> sticks);
 
   // What an act answers: {"exit", "text", "beside", "answer"}, or {"exit", "error": {"what", "remedy"}}, in
   // the words of its command; of what takes long {"exit", "going"}: where the act "work" gives that, and
@@ -44,6 +45,8 @@ class CounterActs {
   [[nodiscard]] Machine machine_of(const CounterWords& words) const;
   Json begin(const CounterWords& words);
   Json leave(const CounterWords& words);
+  Json sticks(const CounterWords& words);
+  Json stick(const CounterWords& words);
   Json slots(const CounterWords& words);
   // What takes long has a process of its own: begun, looked at, stopped. Each gives where to ask for it.
   Json inspect(const CounterWords& words);
@@ -74,12 +77,13 @@ class CounterActs {
   // What was looked at for that machine. Error{usage} where it was not.
   const Drop& looked_at(const std::string& drop, const std::string& machine);
   // Reads what was dropped, as its look says; `intake` gets its times and remarks.
-  media::Set read(const Drop& drop, IntakeWords& intake) const;
+  media::Set read(const Drop& drop, IntakeWords& intake, const Tell& tell) const;
   Inspection look_at(const Drop& drop, const Machine& machine, IntakeWords& intake, const Tell& tell) const;
 
   Live& live_;
   PrivateFolder folder_;
   Drops drops_;
+  Sticks sticks_;
   WorkProcess care_;
   WorkProcess files_;
   std::filesystem::path made_;

@@ -46,6 +46,26 @@ nlohmann::ordered_json stored(const Done& done) {
   return json;
 }
 
+// What is remarkable about the medium; of its date the page says itself how another is given.
+nlohmann::ordered_json with_remarks(nlohmann::ordered_json said, const IntakeWords& intake) {
+  said["beside"] = intake.left_out + said["beside"].get<std::string>();
+  said["other_date"] =
+      intake.other_date.empty() ? nlohmann::ordered_json() : nlohmann::ordered_json(intake.other_date);
+  return said;
+}
+
+// Of sources of the layout, numbered from 1 as they are shown.
+std::vector<SourceEdit> edits_asked(const CounterWords& words) {
+  constexpr int most_sources = 10'000;
+  std::vector<SourceEdit> edits;
+  for (const CounterWords& each : words.list("edits")) {
+    const int source = each.number("source", most_sources);
+    if (source == 0) throw CounterWords::not_understood("source");
+    edits.push_back({static_cast<std::size_t>(source) - 1, each.given("group"), each.given("name")});
+  }
+  return edits;
+}
+
 // Serial and units as they were entered; what is empty is looked for.
 Shop::Enrollment enrollment_asked(const CounterWords& words) {
   Shop::Enrollment enrollment;
@@ -63,14 +83,6 @@ nlohmann::ordered_json CounterActs::begin(const CounterWords& words) {
 nlohmann::ordered_json CounterActs::leave(const CounterWords& words) {
   drops_.forget(words.text("drop"));
   return {{"exit", 0}};
-}
-
-// Of an image that was dropped.
-nlohmann::ordered_json CounterActs::slots(const CounterWords& words) {
-  const std::string path = drops_.get(words.text("drop")).path().string();
-  std::vector<Machine> machines;
-  for (const std::string& name : live_.machines()) machines.push_back(live_.machine(name));
-  return page_answer(list_slots(path, without_folder(path), machines, page_style));
 }
 
 Look CounterActs::look_asked(const CounterWords& words) {
@@ -124,7 +136,9 @@ const Drop& CounterActs::looked_at(const std::string& id, const std::string& mac
               "look at its verdict first");
 }
 
-media::Set CounterActs::read(const Drop& drop, IntakeWords& intake) const {
+media::Set CounterActs::read(const Drop& drop, IntakeWords& intake, const Tell& tell) const {
+  if (drop.stick != 0) (void)sticks_.get(drop.stick);  // another one may be in its place by now
+  intake.intake.tell = tell;
   intake.at = drop.look.at;
   intake.slot = drop.look.slot;
   intake.recover = drop.look.recover;
@@ -137,7 +151,7 @@ media::Set CounterActs::read(const Drop& drop, IntakeWords& intake) const {
 Inspection CounterActs::look_at(const Drop& drop, const Machine& machine, IntakeWords& intake,
                                 const Tell& tell) const {
   tell("Reading it", 0, 0);
-  media::Set set = read(drop, intake);
+  media::Set set = read(drop, intake, tell);
   tell("Looking at what it says", 0, 0);
   return machine.inspect(std::move(set), intake.intake);
 }
@@ -151,9 +165,7 @@ nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
     IntakeWords intake;
     const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
     const show::Context context{machine.facts(), machine.namebook(), page_style};
-    Done done = inspected(machine, inspection, page_style);
-    done.beside.insert(0, intake.remarks);
-    Json json = page_answer(done);
+    Json json = with_remarks(page_answer(inspected(machine, inspection, page_style)), intake);
     json["changes"] = page_answer({show::changes_found(context, inspection)});
     const auto there = machine.stored_already(inspection);
     json["already"] = there ? Json(show::stored_already(context, *there).text) : Json(nullptr);
@@ -189,9 +201,7 @@ nlohmann::ordered_json CounterActs::confirm(const CounterWords& words) {
       Machine machine = live_.machine(name);
       IntakeWords intake;
       const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
-      Done done = confirm_restore(machine, inspection, asked, page_style);
-      done.beside.insert(0, intake.remarks);
-      Json json = stored(done);
+      Json json = with_remarks(stored(confirm_restore(machine, inspection, asked, page_style)), intake);
       json["seen"] = digest_of(machine, inspection);
       return json;
     });
@@ -206,19 +216,21 @@ nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
   Look look = look_asked(words);
   look.machine.clear();
   const Shop::Enrollment asked = enrollment_asked(words);
-  return begin_look(id, "propose", std::move(look), [this, id, asked](const Tell& tell) {
+  const std::vector<SourceEdit> edits = edits_asked(words);
+  return begin_look(id, "propose", std::move(look), [this, id, asked, edits](const Tell& tell) {
     tell("Reading it", 0, 0);
     IntakeWords intake;
-    const media::Set set = read(drops_.get(id), intake);
+    const media::Set set = read(drops_.get(id), intake, tell);
     tell("Finding out how it is written", 0, 0);
     Shop::Enrollment enrollment = asked;
-    const Proposal proposal = cli::propose(set, enrollment);
+    const Proposal proposal = cli::propose(set, enrollment, tell, edits);
     MachineFacts facts;
     facts.serial = enrollment.serial;
     facts.units = enrollment.units.value_or(Units::inch);
     Json json =
-        page_answer({show::proposed(facts, proposal.survey, proposal.understood, page_style),
-                     show::all_understood(proposal.understood) ? Exit::done : Exit::look, intake.remarks});
+        with_remarks(page_answer({show::proposed(facts, proposal.survey, proposal.understood, page_style),
+                                  show::all_understood(proposal.understood) ? Exit::done : Exit::look}),
+                     intake);
     json["seen"] = digest_of(set, proposal, enrollment);
     return json;
   });
@@ -238,13 +250,14 @@ nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
   if (days > 0) asked.backup_every_days = days;
   asked.by = words.text("by").empty() ? who() : words.text("by");
   asked.now = now();
-  return begin_storing(id, "enroll " + escape(asked.name), [this, id, asked](const Tell& tell) {
+  const std::vector<SourceEdit> edits = edits_asked(words);
+  return begin_storing(id, "enroll " + escape(asked.name), [this, id, asked, edits](const Tell& tell) {
     tell("Reading it", 0, 0);
     const Drop& drop = drops_.get(id);
     IntakeWords intake;
-    const media::Set set = read(drop, intake);
+    const media::Set set = read(drop, intake, tell);
     Shop::Enrollment enrollment = asked;
-    const Proposal proposal = cli::propose(set, enrollment);
+    const Proposal proposal = cli::propose(set, enrollment, tell, edits);
     if (digest_of(set, proposal, enrollment) != drop.look.seen) {
       throw Error(ErrorKind::refused, "this is no longer what was looked at, and nothing was enrolled",
                   "look at it again");

@@ -47,6 +47,17 @@ std::vector<std::string> CounterWords::texts(const char* name) const {
   return found;
 }
 
+std::vector<CounterWords> CounterWords::list(const char* name) const {
+  const Json& list = at(name);
+  if (!list.is_null() && !list.is_array()) throw not_understood(name);
+  std::vector<CounterWords> found;
+  for (const Json& each : list) {
+    if (!each.is_object()) throw not_understood(name);
+    found.push_back(CounterWords(each));
+  }
+  return found;
+}
+
 std::optional<std::string> CounterWords::given(const char* name) const {
   return at(name).is_null() ? std::nullopt : std::optional(text(name));
 }

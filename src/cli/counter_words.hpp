@@ -24,6 +24,8 @@ class CounterWords {
   [[nodiscard]] std::string filled(const char* name) const;
   // A list of texts; none where it is absent.
   [[nodiscard]] std::vector<std::string> texts(const char* name) const;
+  // A list of objects; none where it is absent.
+  [[nodiscard]] std::vector<CounterWords> list(const char* name) const;
   [[nodiscard]] bool is_on(const char* name) const;
   // From 0 to `most`; 0 where it is absent.
   [[nodiscard]] int number(const char* name, int most) const;
@@ -32,6 +34,7 @@ class CounterWords {
 
  private:
   using Json = nlohmann::ordered_json;
+  explicit CounterWords(const Json& object) : json_(object) {}
   // Null where it is absent.
   [[nodiscard]] const Json& at(const char* name) const;
   static std::string clean(const Json& value, const char* name);

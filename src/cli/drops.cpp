@@ -84,19 +84,37 @@ void append(const fs::path& path, const std::string& name, std::uint64_t at, std
 }  // namespace
 
 fs::path Drop::path() const {
+  if (!medium.empty()) return medium;
   return !is_folder && files == 1 && !only_file.empty() ? root / only_file : root;
+}
+
+std::string Drops::begin_one() {
+  while (drops_.size() >= most_drops) forget(least_needed());
+  std::string id = std::to_string(++next_);
+  drops_[id].order = next_;
+  return id;
+}
+
+std::string Drops::begin(const fs::path& medium, int stick) {
+  std::string id = begin_one();
+  drops_[id].medium = medium;
+  drops_[id].stick = stick;
+  return id;
 }
 
 std::string Drops::begin(const std::string& folder) {
   if (!folder.empty()) check_confined(folder);
   if (folder.find('/') != std::string::npos)
     throw Error(ErrorKind::refused, "the folder's name has a slash", "drop the folder itself");
-  while (drops_.size() >= most_drops) forget(least_needed());
-  std::string id = std::to_string(++next_);
+  std::string id = begin_one();
   const std::string root = folder.empty() ? "dropped" : folder;
-  make_folders(in_, fs::path(id) / root);
+  try {
+    make_folders(in_, fs::path(id) / root);
+  } catch (const Error&) {
+    forget(id);
+    throw;
+  }
   Drop& drop = drops_[id];
-  drop.order = next_;
   drop.folder = in_ / id;
   drop.is_folder = !folder.empty();
   drop.root = drop.folder / root;
@@ -122,6 +140,8 @@ std::string Drops::least_needed() {
 void Drops::put(const std::string& id, const std::string& name, std::uint64_t at, std::string_view bytes,
                 std::optional<std::int64_t> modified) {
   Drop& drop = get(id);
+  if (!drop.medium.empty())
+    throw Error(ErrorKind::refused, "a stick takes no files here", "drop them by themselves");
   const bool is_empty_folder = name.ends_with('/');
   const std::string confined = is_empty_folder ? name.substr(0, name.size() - 1) : name;
   check_confined(confined);
@@ -156,7 +176,7 @@ void Drops::forget(const std::string& id) {
   if (found == drops_.end()) return;
   found->second.work.stop();
   std::error_code ignored;  // it goes with the private folder
-  fs::remove_all(found->second.folder, ignored);
+  if (!found->second.folder.empty()) fs::remove_all(found->second.folder, ignored);
   drops_.erase(found);
 }
 

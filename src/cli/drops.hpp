@@ -1,4 +1,5 @@
-// What a browser sends to be taken in, until it is taken in or left: files in a private folder.
+// What a browser sends to be taken in, until it is taken in or left: files in a private folder; or a stick
+// that it chose.
 #pragma once
 
 #include <cstdint>
@@ -26,6 +27,8 @@ struct Look {
 // through a link.
 struct Drop {
   std::uint64_t order = 0;
+  std::filesystem::path medium;  // that is read where it is; all files of the drop, then
+  int stick = 0;                 // its number in Sticks
   std::filesystem::path folder;  // of all that it has
   std::filesystem::path root;    // where its files are
   std::string only_file;         // its name while there is one alone
@@ -36,7 +39,7 @@ struct Drop {
   WorkProcess work;         // that looks at it or stores it
   bool is_storing = false;  // that work does, and is not to be replaced by a look
 
-  // What media::read() is given: the folder, or the one file that was dropped by itself.
+  // What media::read() is given: the folder, the one file that was dropped by itself, or the medium.
   [[nodiscard]] std::filesystem::path path() const;
 };
 
@@ -47,6 +50,8 @@ class Drops {
   // Begins one: of a folder with that name, or, where it is empty, of files. Few are kept: the
   // oldest goes that is not being stored. Error{refused} where all are.
   std::string begin(const std::string& folder);
+  // The same of a medium that is plugged in: nothing is put into that.
+  std::string begin(const std::filesystem::path& medium, int stick);
   // One file's bytes from `at` on; a name that ends with '/' is an empty folder. Error{refused} for a name
   // that leaves the folder, a file that came twice or in another order, and more than a backup may hold.
   void put(const std::string& id, const std::string& name, std::uint64_t at, std::string_view bytes,
@@ -58,6 +63,7 @@ class Drops {
 
  private:
   std::string least_needed();
+  std::string begin_one();
   std::filesystem::path in_;
   std::map<std::string, Drop> drops_;
   std::uint64_t next_ = 0;

@@ -4,6 +4,7 @@
 
 #include "cli/acts.hpp"
 #include "cli/hooks.hpp"
+#include "cli/progress.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -37,16 +38,18 @@ void enroll_by_layout(Globals& globals, const EnrollOptions& options) {
 
 }  // namespace
 
-Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment) {
+Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,
+                 const std::vector<SourceEdit>& edits) {
   std::vector<OriginalView> files;
   for (const media::File& file : backup.files) files.push_back({file.name, file.bytes});
   Proposal proposal{survey(files, enrollment.serial), {}};
+  edit_sources(proposal.survey, edits);
   const Layout layout = parse_layout(proposal.survey.layout, "layout.toml");
   enrollment.layout_text = proposal.survey.layout;
   enrollment.serial = proposal.survey.serial;
   if (!enrollment.units) enrollment.units = proposal.survey.units;
   if (!enrollment.units) enrollment.units = layout.units.value_or(Units::inch);
-  const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files);
+  const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, tell);
   proposal.understood = understood(layout, reading, files);
   return proposal;
 }
@@ -102,7 +105,8 @@ void add_enroll(Command app, Globals& globals) {
     const Shop shop = open_shop(globals);  // before the work
     media::ReadOptions read;
     if (options->slot != 0) read.slot = options->slot;
-    const Proposal proposal = propose(media::read(options->from, read), enrollment);
+    read.tell = Progress::step_by_step;
+    const Proposal proposal = propose(media::read(options->from, read), enrollment, read.tell);
     finish(globals, enroll_from(shop, proposal, enrollment, options->from, options->slot, style(globals)));
   });
 }

@@ -42,25 +42,28 @@ std::string litter_text(const std::vector<std::string>& litter) {
 
 // A backup is dated by its files; what its name says besides is not passed over in silence. The name is that
 // of the folder or file and of the folder above it, as for a year's folder with days in it.
-std::string other_time_text(const std::string& path, const std::optional<std::int64_t>& newest) {
+std::string other_date_text(const std::string& path, const std::optional<std::int64_t>& newest) {
   std::filesystem::path clean = std::filesystem::absolute(path).lexically_normal();
   if (!clean.has_filename()) clean = clean.parent_path();
   const auto date = date_in_name((clean.parent_path().filename() / clean.filename()).string());
   constexpr std::size_t day_digits = 10;
   if (!newest || !date || date->weak || !is_of_another_time(*date, *newest)) return "";
   return fmt::format(
-      "keepway: the name says {}, and the newest file is of {}: dated by the file; where that is the day of "
-      "a copy, give the true date with --at\n",
+      "the name says {}, and the newest file is of {}: dated by the file; where that is the day of a copy, "
+      "give the true date",
       readings_text(*date), format_time(*newest).substr(0, day_digits));
 }
 
 // For a command: what is remarkable about the medium is printed even where an error follows.
 template <class Words>
 media::Set received_with_remarks(Flags<Words>& options) {
+  options.intake.tell = Progress::step_by_step;
   media::Set set = received(options.path, options);
-  if (!options.remarks.empty()) {
+  std::string remarks = options.left_out;
+  if (!options.other_date.empty()) remarks += fmt::format("keepway: {} with --at\n", options.other_date);
+  if (!remarks.empty()) {
     Progress::stop();
-    put(stderr, options.remarks);
+    put(stderr, remarks);
   }
   return set;
 }
@@ -139,6 +142,7 @@ media::Set received(const std::string& path, IntakeWords& words) {
   media::ReadOptions read;
   if (words.slot != 0) read.slot = words.slot;
   read.recover = words.recover;
+  read.tell = words.intake.tell;
   media::Set set = media::read(path, read);
   for (const std::string& pair : words.recovered_as) {
     const std::size_t equals = pair.find('=');
@@ -148,8 +152,8 @@ media::Set received(const std::string& path, IntakeWords& words) {
     }
     media::name_recovered(set, pair.substr(0, equals), pair.substr(equals + 1));
   }
-  words.remarks = litter_text(set.litter);
-  if (words.at.empty()) words.remarks += other_time_text(path, set.newest());
+  words.left_out = litter_text(set.litter);
+  if (words.at.empty()) words.other_date = other_date_text(path, set.newest());
   return set;
 }
 

@@ -1,6 +1,7 @@
 // A counter of its own for a test, a browser that has entered it, and what every page of it must be.
 "use strict";
 const assert = require("node:assert");
+const {execFileSync} = require("node:child_process");
 const fs = require("node:fs");
 const path = require("node:path");
 const {env, spawn} = require("./support");
@@ -27,6 +28,23 @@ async function counter(...machines) {
 async function enter(page, url) {
   await page.goto(url);
   await page.waitForSelector("main[data-shown]");
+}
+
+// The image of a stick with many floppies, from folders; null leaves a place without a volume.
+function stickImage(to, folders) {
+  const spacing = 1572864;
+  fs.writeFileSync(to, Buffer.alloc(folders.length * spacing));
+  for (const [place, folder] of folders.entries()) {
+    if (folder === null) continue;
+    const image = to + ".floppy";
+    fs.rmSync(image, {force: true});
+    execFileSync("mkfs.fat", ["-C", "-n", "PLACE" + (place + 1), image, "1440"]);
+    for (const file of fs.readdirSync(folder)) execFileSync("mcopy", ["-m", "-i", image, path.join(folder, file), "::"]);
+    const stick = fs.openSync(to, "r+");
+    fs.writeSync(stick, fs.readFileSync(image), 0, undefined, place * spacing);
+    fs.closeSync(stick);
+  }
+  return to;
 }
 
 // Another page, read again: after an act the pages do so by themselves, at a moment of their own.
@@ -73,4 +91,4 @@ async function isFlawless(page, where) {
 
 const sizes = {desk: {viewport: {width: 1440, height: 900}}, phone: {viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true, colorScheme: "dark"}};
 
-module.exports = {counter, endAll, enter, goTo, isAccessible, isFlawless, sizes};
+module.exports = {counter, endAll, enter, stickImage, goTo, isAccessible, isFlawless, sizes};

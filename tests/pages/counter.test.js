@@ -95,8 +95,8 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
 }
 
 // The mill at a counter of its own; nothing that was typed is more than text, and no page complains.
-async function atCounter(look, work) {
-  const {url} = await counter("mill");
+async function atCounter(look, work, ...options) {
+  const {url} = await counter("mill", ...options);
   const browser = await open(look);
   try {
     await enter(browser.page, url);
@@ -295,18 +295,7 @@ test("a stick's image with many floppies", async () => {
   await atCounter({}, async (page) => {
     await page.evaluate(() => { location.hash = "#/intake"; });
     await page.waitForSelector("main[data-shown='#/intake']");
-    const stick = path.join(scratch, "stick.img");
-    const spacing = 1572864;
-    fs.writeFileSync(stick, Buffer.alloc(2 * spacing));
-    for (const n of [0, 1]) {
-      const {folder} = backup("slot" + n, n === 1 ? "4711" : "999", 30 + n);
-      const image = path.join(scratch, "floppy" + n + ".img");
-      execFileSync("mkfs.fat", ["-C", image, "1440"]);
-      for (const file of fs.readdirSync(folder)) execFileSync("mcopy", ["-i", image, path.join(folder, file), "::"]);
-      const to = fs.openSync(stick, "r+");
-      fs.writeSync(to, fs.readFileSync(image), 0, undefined, n * spacing);
-      fs.closeSync(to);
-    }
+    const stick = stickImage(path.join(scratch, "stick.img"), [backup("slot0", "999", 30).folder, backup("slot1", "4711", 31).folder]);
     await page.getByLabel("Choose files, an image or an archive").setInputFiles(stick);
     await page.getByRole("button", {name: "Look at slot 2"}).waitFor();
     await isAccessible(page, "slots");
@@ -317,6 +306,56 @@ test("a stick's image with many floppies", async () => {
     await page.getByText("Left. Nothing was stored.").waitFor();
   });
 });
+
+for (const [round, [size, look]] of Object.entries(sizes).entries()) {
+  test("a stick that is plugged in, its slots, and a backup from one, " + size, {timeout: 120000}, async () => {
+    const image = path.join(scratch, "plugged-" + size + ".img");
+    const mine = backup("plugged-" + size, "4711", 40 + round).folder;
+    await atCounter(look, async (page) => {
+      await goTo(page, "#/intake");
+      stickImage(image, [backup("plugged-other-" + size, "999", 40).folder, null, mine]);
+      // By the keyboard alone.
+      await page.getByRole("button", {name: "Choose a stick that is plugged in"}).focus();
+      await page.keyboard.press("Enter");
+      await page.getByRole("button", {name: "Look at " + image}).waitFor();
+      if (size === "desk") await isFlawless(page, "sticks");
+      else await isAccessible(page, "sticks");
+      await page.getByRole("button", {name: "Look at " + image}).focus();
+      await page.keyboard.press("Enter");
+      await page.getByRole("heading", {name: "Which slot?"}).waitFor();
+      if (size === "desk") await isFlawless(page, "stick-slots");
+      else await isAccessible(page, "stick-slots");
+      const rows = await page.locator("main tbody tr").allInnerTexts();
+      assert.match(rows[0], /slot 3[\s\S]*mill[\s\S]*PLACE3/);
+      assert.match(rows[2], /2[\s\S]*not formatted, blank/);
+      assert.equal(await page.getByRole("button", {name: "Look at slot 2"}).count(), 0, "nothing is there");
+      const text = await page.locator(".found details pre").textContent();
+      assert.equal(text.trimEnd(), keepway("slots", image).trimEnd());
+      const before = json("history", "mill").backups.length;
+      await page.getByRole("button", {name: "Look at slot 3"}).click();
+      await page.getByRole("heading", {name: "What it is worth"}).waitFor();
+      const accept = page.getByLabel(/^Accept it as it is/);
+      if (await accept.count() > 0) await accept.check();
+      await page.getByRole("button", {name: "Take it in"}).click();
+      await page.getByRole("heading", {name: "Taken in"}).waitFor();
+      const {backups} = json("history", "mill");
+      assert.equal(backups.length, before + 1);
+      assert.ok(backups.some((b) => b.source === "slot 3 of stick " + image), JSON.stringify(backups.map((b) => b.source)));
+      // What was pulled out is not there any more; a folder that is dropped then has no slot.
+      await goTo(page, "#/intake");
+      await page.getByRole("button", {name: "Choose a stick that is plugged in"}).click();
+      const choose = page.getByRole("button", {name: "Look at " + image});
+      await choose.waitFor();
+      fs.rmSync(image);
+      await choose.click();
+      await page.locator(".answer.failed", {hasText: "that stick is not plugged in any more"}).waitFor();
+      await page.getByRole("button", {name: "Choose a stick that is plugged in"}).click();
+      await page.getByText("No stick is plugged in").waitFor();
+      await page.getByLabel("Choose a folder").setInputFiles(mine);
+      await page.getByRole("heading", {name: "What it is worth"}).waitFor();
+    }, "--stick", image);
+  });
+}
 
 test("files that are dropped, one that is refused, and left", async () => {
   const browser = await open();

@@ -128,7 +128,7 @@ TEST_F(CounterAttack, NothingIsDoneByAGet) {
             "correct",    "reasons",    "battery",     "plan",          "restore",     "confirm",
             "names",      "trials",     "trial-begin", "trial-changes", "trial-pause", "trial-resume",
             "trial-keep", "trial-drop", "audit",       "sync",          "work",        "stop",
-            "slots",      "propose",    "enroll"}) {
+            "slots",      "propose",    "enroll",      "sticks",        "stick"}) {
     EXPECT_EQ(
         curl(headers, "act/" + name + "?machine=mill&name=evil&at=%231&backup=1&why=x&address=variables/1"),
         "404")

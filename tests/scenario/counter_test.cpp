@@ -124,6 +124,28 @@ TEST_F(Counter, AnImageWithManyFloppiesIsListedSlotBySlot) {
   EXPECT_EQ(act("slots", {{"drop", "../1"}}).at("exit"), 2);
 }
 
+TEST_F(Counter, AnotherDateInTheNameIsSaidWithoutTheTerminalsOption) {
+  enter();
+  const std::string id = drop("2020-01-05");
+  const fs::path folder = root() / "2020-01-05";
+  fs::create_directory(folder);
+  for (const auto& [name, bytes] : third()) {
+    put(id, name, bytes);
+    write_file(folder / name, bytes);
+    fs::last_write_time(folder / name, fs::file_time_type::clock::now());
+  }
+  const Json seen = act("inspect", {{"drop", id}});
+  const std::string said = seen.at("other_date");
+  EXPECT_NE(said.find("the name says 2020-01-05, and the newest file is of 2026-02-02"), std::string::npos)
+      << said;
+  EXPECT_EQ(seen.dump().find("--at"), std::string::npos) << seen;
+  EXPECT_NE(kw({"inspect", "mill", folder.string()}).err.find("give the true date with --at"),
+            std::string::npos);
+  const Json dated = act("inspect", {{"drop", id}, {"at", "2020-01-05"}});
+  EXPECT_TRUE(dated.at("other_date").is_null());
+  EXPECT_NE(dated.at("text").get<std::string>().find("backup of 2020-01-05"), std::string::npos) << dated;
+}
+
 TEST_F(Counter, SmallActsAnswerAsTheirCommands) {
   enter();
   EXPECT_EQ(act("mark", {{"name", "known good"}, {"at", "#1"}}).at("text"),

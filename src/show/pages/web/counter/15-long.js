@@ -10,7 +10,7 @@
     const line = el("p", {}, title + ".");
     const nodes = [line, bar, el("button", {type: "button", onclick: stop}, "Stop")];
     const show = ({stage, done, of}) => {
-      line.textContent = stage ? stage + (done > 0 ? ": " + done.toLocaleString("en") + (of > 0 ? " of " + of.toLocaleString("en") : "") : ".") : title + ".";
+      line.textContent = stage ? stage[0].toUpperCase() + stage.slice(1) + (done > 0 ? ": " + done.toLocaleString("en") + (of > 0 ? " of " + of.toLocaleString("en") : "") : ".") : title + ".";
       if (of > 0) {
         bar.max = of;
         bar.value = done;

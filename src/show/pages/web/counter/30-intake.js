@@ -12,7 +12,7 @@
   };
 
   // The verdict in full: nothing that the terminal says is left out.
-  function verdict(said) {
+  function verdict(said, zone) {
     const {verdict, cautions} = said.answer;
     const heavy = verdict.reasons.filter((r) => r.weight !== "good");
     const light = verdict.reasons.filter((r) => r.weight === "good");
@@ -20,6 +20,7 @@
       (c.before !== null ? " went from " + c.before + " to " + (c.after === null ? "nothing" : c.after) : c.after !== null ? " is " + c.after : "") + ": " + c.why;
     return [el("h2", {tabindex: "-1"}, "What it is worth"), el("p.first", {}, worth(verdict.worth), heavy.length === 0 ? ": nothing found that speaks against it" : ": " + count(heavy.length, "reason", "reasons")),
       said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd()), counter.options(said.beside)) : "",
+      counter.dateAgain(said, zone),
       said.already ? el("div.notice", {}, el("pre", {}, said.already.trimEnd()), counter.options(said.already)) : "",
       counter.reasons(verdict),
       light.length > 0 ? [el("h3", {}, "Worth knowing"), el("ul", {}, light.map((r) => el("li", {}, r.what)))] : "",
@@ -28,6 +29,18 @@
       el("h2", {}, "What changed"), el("p", {}, said.changes.text.split("\n")[0]), counter.changes(said.changes.answer),
       el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd() + "\n\n" + said.changes.text.trimEnd()))];
   }
+
+  // The name of the backup says another date than its files, which counts unless another is given.
+  counter.otherDate = (said, name, value, ...buttons) => {
+    if (!said.other_date) return {node: "", input: null};
+    const input = el("input", {type: "date"});
+    input.value = value || "";
+    return {input, node: el("div.notice", {}, el("p", {}, said.other_date[0].toUpperCase() + said.other_date.slice(1) + "."), field(name, input), buttons.map((make) => make(input)))};
+  };
+  counter.dateAgain = (said, zone) => counter.otherDate(said, "The true date", "", (input) => el("button", {type: "button", onclick: () => {
+    if (input.value) zone.dateIt(input.value);
+    else input.focus();
+  }}, "Look at it again with this date")).node;
 
   // Values and programs that differ, as a table.
   counter.changes = ({values, programs}) => {
@@ -46,8 +59,8 @@
       !programs || programs.length === 0 ? "" : [el("h3", {}, "Programs"), el("ul", {}, programs.map((p) => el("li", {}, p.program + " " + keepway.programChange(p, p.blocks.length))))]];
   };
 
-  // `drop`: one that the machine was enrolled from.
-  keepway.views.intake = async (machine, drop) => {
+  // `drop`: one that the machine was enrolled from; `date`: the one that was given there.
+  keepway.views.intake = async (machine, drop, date) => {
     async function look(zone) {
       const said = await zone.ask("inspect", {machine: machine.machine, ...zone.asked()});
       const who = by();
@@ -75,9 +88,9 @@
         }
         take.disabled = no.disabled = false;
       }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), isGood ? "" : accept.label, said.already ? again.label : "", el("div.buttons", {}, take, no), come);
-      return [verdict(said), form];
+      return [verdict(said, zone), form];
     }
-    return [el("h1", {}, "Take a backup in"), counter.dropZone({title: "Drop the backup here", of: machine.machine, drop, look,
+    return [el("h1", {}, "Take a backup in"), counter.dropZone({title: "Drop the backup here", of: machine.machine, drop, date, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). It is looked at first; nothing is stored until you say so."}).nodes];
   };
 

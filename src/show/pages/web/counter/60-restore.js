@@ -125,7 +125,7 @@
         }
         take.disabled = no.disabled = false;
       }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), verdict.worth !== "good" || said.exit === 5 ? accept.label : "", el("div.buttons", {}, take, no), come);
-      return [el("h2", {tabindex: "-1"}, confirmed ? "The machine holds what was meant" : "The machine does not hold what was meant"), confirmed ? says(said) : el("div.warn", {}, says(said)), counter.reasons(verdict), form];
+      return [el("h2", {tabindex: "-1"}, confirmed ? "The machine holds what was meant" : "The machine does not hold what was meant"), confirmed ? says(said) : el("div.warn", {}, says(said)), counter.dateAgain(said, zone), counter.reasons(verdict), form];
     }
     return [el("h2", {}, "6. Did the machine take it?"), counter.dropZone({title: "Drop the machine\u2019s new backup here", of: machine.machine, look,
       hint: "A backup made after the load, onto an empty medium. It is compared with what was meant; nothing is stored until you say so."}).nodes];

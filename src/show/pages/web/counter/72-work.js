@@ -1,4 +1,5 @@
-// What takes long, for a machine as a whole: begun, looked at while it goes on, stopped; its answer is there for whoever looks next.
+// What takes long, for a machine as a whole: begun, looked at while it goes on, stopped; its answer is there for
+// whoever looks next. `words()`: what is sent besides the machine.
 counter.work = (machine, what, {title, text, button, fields = [], words = () => ({})}) => {
   const {el} = keepway;
   const {says, failed, act} = counter;
