@@ -7,7 +7,7 @@ const {execFileSync} = require("node:child_process");
 const fs = require("node:fs");
 const path = require("node:path");
 const {scratch, env, keepway, json, open} = require("./support");
-const {counter, endAll, enter, goTo, isAccessible, isFlawless, sizes} = require("./at_counter");
+const {counter, endAll, enter, stickImage, goTo, isAccessible, isFlawless, sizes} = require("./at_counter");
 const {files, evil} = require("./shop");
 
 before(() => keepway("init", env.KEEPWAY_SHOP, "--title", "Invented shop"));
@@ -55,7 +55,8 @@ const newest = (machine) => json("history", machine).backups[0];
 for (const [size, look] of Object.entries(sizes)) {
   test("a year, " + size, {timeout: 400000}, async () => {
     const mill = "mill-" + size;
-    const {url} = await counter();
+    const plugged = path.join(scratch, "plugged-" + size + ".img");
+    const {url} = await counter("--stick", plugged);
     const browser = await open(look);
     const {page} = browser;
     try {
@@ -65,7 +66,7 @@ for (const [size, look] of Object.entries(sizes)) {
       await page.getByRole("link", {name: "Enroll a machine"}).click();
       await page.waitForSelector("main[data-shown='enroll']");
       if (size === "desk") await isFlawless(page, "enroll");
-      await page.getByLabel("Choose a folder").setInputFiles(stick("JAN-" + size, 1, 0));
+      await page.getByLabel("Choose a folder").setInputFiles(stick(size + "/2019-05-06", 1, 0));
       await page.getByRole("heading", {name: "What is read of it"}).waitFor();
       const read = await page.locator(".found").innerText();
       assert.match(read, /offsets\/work\/G54\/X\s+-14\.251/);
@@ -79,7 +80,20 @@ for (const [size, look] of Object.entries(sizes)) {
       await page.getByLabel("Short name").fill(mill);
       await page.getByLabel("What people call it").fill("Knee mill " + evil);
       await page.getByLabel("Units of its lengths").selectOption("mm");
-      await page.getByRole("button", {name: "Read it again with these"}).click();
+      // So is what was guessed: another group, and a name in front.
+      await page.getByLabel("Group of CELLS.4711").selectOption("settings");
+      await page.getByLabel("Name in front of the items of CELLS.4711").fill("{none}");
+      await page.locator(".source", {hasText: "CELLS.4711"}).getByRole("button", {name: "Read it again with these"}).click();
+      await page.locator(".answer.failed", {hasText: "What to do:"}).waitFor();
+      if (size === "desk") await isFlawless(page, "corrected-wrongly");
+      // What was read before is shown again, with what was entered.
+      await page.getByText("variables/300").first().waitFor();
+      assert.equal(await page.getByLabel("Group of CELLS.4711").inputValue(), "settings");
+      assert.equal(await page.getByLabel("Units of its lengths").inputValue(), "mm");
+      await page.getByLabel("Name in front of the items of CELLS.4711").fill("cell");
+      await page.keyboard.press("Enter");
+      await page.getByText("settings/cell/300").first().waitFor();
+      if (size === "desk") await isFlawless(page, "corrected");
       const enroll = page.getByRole("button", {name: "Enroll the machine"});
       await enroll.waitFor();
       assert.equal(await page.getByLabel("Units of its lengths").inputValue(), "mm");
@@ -88,19 +102,42 @@ for (const [size, look] of Object.entries(sizes)) {
       await page.getByRole("button", {name: "Read it again with these"}).click();
       await enroll.waitFor();
       await page.getByLabel("A backup is due after this many days").fill("35");
+      // Its folder has a name that is wrong; the date that is given is the one that it is taken in with.
+      await page.getByText("The name says 2019-05-06, and the newest file is of " + day(1)).waitFor();
+      await page.getByLabel("The true date, for when it is taken in").fill(day(1));
       await enroll.click();
       await page.getByRole("heading", {name: "Enrolled"}).waitFor();
       assert.match(await page.locator(".found").innerText(), new RegExp("Enrolled " + mill + ", serial 4711, units inch"));
+      assert.equal(await page.getByLabel(/^(Group|Name in front) of/).count(), 0, "what is enrolled is not corrected here");
       if (size === "desk") await isFlawless(page, "enrolled");
       assert.ok(json("status").machines.some((m) => m.machine === mill));
+      assert.match(fs.readFileSync(path.join(env.KEEPWAY_SHOP, mill, "layout.toml"), "utf8"), /group += "settings"\nfiles += \["CELLS\.\{serial\}"\]\n[^[]*address += "cell\/\{key\}"/);
 
       // The very drop is taken in, and those of the months that follow.
       await page.getByRole("link", {name: "Go on: take this backup in"}).click();
       await page.waitForSelector("main[data-shown^='#/intake/']");
+      assert.ok(page.url().endsWith("/" + day(1)));
       await takeIn(page, "", {note: "the first one"});
       assert.deepEqual([newest(mill).number, newest(mill).verdict, newest(mill).at.slice(0, 10)], [1, "good", day(1)]);
-      await takeIn(page, stick("FEB-" + size, 2, 2));
-      await takeIn(page, stick("MAR-" + size, 3, 3), {by: "Tom", note: "before the service"});
+      assert.notEqual(newest(mill).at, day(1) + "T06:30:00Z", "a day is its noon, and not the time of a file");
+      // Copied today, so that only the folder's name has the day.
+      await goTo(page, "#/intake");
+      await page.getByLabel("Choose a folder").setInputFiles(stick(size + "/" + day(2), 0, 2));
+      await page.getByText("The name says " + day(2) + ", and the newest file is of").waitFor();
+      if (size === "desk") await isFlawless(page, "other-date");
+      else await isAccessible(page, "other-date");
+      await page.getByLabel("The true date").fill(day(2));
+      await page.getByRole("button", {name: "Look at it again with this date"}).click();
+      await page.getByLabel("The true date").waitFor({state: "detached"});
+      await takeIn(page, "");
+      assert.deepEqual([newest(mill).number, newest(mill).at.slice(0, 10)], [2, day(2)]);
+      // From the one slot with a volume of a stick that is plugged in.
+      stickImage(plugged, [null, stick("MAR-" + size, 3, 3)]);
+      await goTo(page, "#/intake");
+      await page.getByRole("button", {name: "Choose a stick that is plugged in"}).click();
+      await page.getByRole("button", {name: "Look at " + plugged}).click();
+      await takeIn(page, "", {by: "Tom", note: "before the service"});
+      assert.deepEqual([newest(mill).at.slice(0, 10), newest(mill).source], [day(3), "floppy image " + plugged]);
       const year = path.join(scratch, "year-" + size + ".tar.gz");  // one came packed
       execFileSync("tar", ["czf", year, "-C", stick("APR-" + size, 4, 4), "."]);
       await goTo(page, "#/intake");
@@ -189,6 +226,7 @@ for (const [size, look] of Object.entries(sizes)) {
       const remote = path.join(scratch, mill + ".git");
       execFileSync("git", ["init", "-q", "--bare", remote], {env});
       await goTo(page, "#/care");
+      await page.getByLabel("Address of the other copy").fill(remote);
       await page.getByRole("button", {name: "Share with the other copy"}).click();
       await page.locator(".answer pre", {hasText: /sent/}).waitFor();
       assert.equal(execFileSync("git", ["-C", remote, "rev-parse", "main"], {env, encoding: "utf8"}), execFileSync("git", ["-C", path.join(env.KEEPWAY_SHOP, mill), "rev-parse", "main"], {env, encoding: "utf8"}));
@@ -225,7 +263,6 @@ test("a backup that means harm is text on the page it is enrolled from", {timeou
     });
     await enter(page, url);
     await page.getByRole("link", {name: "Enroll a machine"}).click();
-      await page.getByLabel("Address of the other copy").fill(remote);
     await page.getByLabel("Choose a folder").setInputFiles(folder);
     await page.getByRole("heading", {name: "What is read of it"}).waitFor();
     await page.getByText("The layout that is proposed").click();
@@ -278,6 +315,32 @@ test("what takes long says how far it is, and is stopped", {timeout: 200000}, as
     await page.getByRole("button", {name: "Look at it again"}).waitFor();
     assert.ok(!isThere(looking));
     await isFlawless(page, "stopped");
+    assert.deepEqual(browser.complaints, []);
+  } finally {
+    await browser.close();
+  }
+});
+
+test("a large stick says how much of it was looked through, and is let go of", {timeout: 200000}, async () => {
+  const large = path.join(scratch, "large.img");
+  fs.closeSync(fs.openSync(large, "w"));
+  fs.truncateSync(large, 2 ** 31);
+  const {url, pid} = await counter("--stick", large);
+  const browser = await open();
+  const {page} = browser;
+  try {
+    await enter(page, url);
+    await page.getByRole("link", {name: "Enroll a machine"}).click();
+    await page.getByRole("button", {name: "Choose a stick that is plugged in"}).click();
+    await page.getByRole("button", {name: "Look at " + large}).click();
+    await page.getByText(/^MiB looked through: [0-9,]+ of 2,048$/).waitFor();
+    const looking = await frozen(pid);
+    const bar = page.locator("progress");
+    assert.equal(await bar.getAttribute("max"), "2048");
+    await isFlawless(page, "looking-through");
+    await page.getByRole("button", {name: "Stop"}).click();
+    await page.locator(".answer.failed", {hasText: "Stopped: nothing was stored"}).waitFor();
+    assert.ok(!isThere(looking));
     assert.deepEqual(browser.complaints, []);
   } finally {
     await browser.close();

@@ -96,6 +96,44 @@ TEST_F(CounterEnroll, SerialAndUnitsThatAreEnteredAreLookedAtFirst) {
       << command.err;
 }
 
+TEST_F(CounterEnroll, WhatIsCorrectedIsReadAgainAndWrittenIntoTheLayout) {
+  const std::string id = drop_all(lathe());
+  const Json first = act("propose", {{"drop", id}}).at("answer");
+  const Json& sources = first.at("editable");
+  std::size_t variables = 0;
+  while (variables < sources.size() && sources[variables].at("group") != "variables") ++variables;
+  ASSERT_LT(variables, sources.size()) << first;
+  const auto before = there();
+  const auto with = [&](const Json& edits) {
+    return Json{{"drop", id}, {"name", "lathe-2"}, {"edits", edits}};
+  };
+  const Json edits = {{{"source", variables + 1}, {"group", "settings"}, {"name", "cell"}}};
+  EXPECT_EQ(act("enroll", with(edits)).at("exit"), 5) << "it was not looked at so";
+  const Json seen = act("propose", with(edits));
+  EXPECT_NE(seen.at("text").get<std::string>().find("settings/cell/R1"), std::string::npos) << seen;
+  EXPECT_LT(seen.at("answer").at("guessed").size(), first.at("guessed").size());
+  for (const Json& bad : std::vector<Json>{{{{"source", 99}, {"group", "settings"}}},
+                                           {{{"source", 0}, {"group", "settings"}}},
+                                           {{{"group", "settings"}}},
+                                           {{{"source", variables + 1}, {"group", "programs"}}},
+                                           {{{"source", variables + 1}, {"group", "evil\"\n[x]"}}},
+                                           {{{"source", variables + 1}, {"name", "{none}"}}},
+                                           {{{"source", variables + 1}, {"name", 7}}},
+                                           {"settings"},
+                                           "settings",
+                                           Json::object()}) {
+    EXPECT_TRUE(act("propose", with(bad)).contains("error")) << bad;
+    EXPECT_TRUE(act("enroll", with(bad)).contains("error")) << bad;
+  }
+  EXPECT_EQ(there(), before);
+  ASSERT_EQ(act("propose", with(edits)).at("answer").at("layout"), seen.at("answer").at("layout"));
+  EXPECT_EQ(act("enroll", with(Json::array())).at("exit"), 5) << "not without them";
+  ASSERT_EQ(act("enroll", with(edits)).at("enrolled"), "lathe-2");
+  EXPECT_EQ(read_file(repository("lathe-2") / "layout.toml"), seen.at("answer").at("layout"));
+  const Ran tried = kw({"try", "lathe-2/layout.toml", put(lathe()).string()});
+  EXPECT_NE(tried.out.find("settings/cell/R1"), std::string::npos) << tried.out << tried.err;
+}
+
 TEST_F(CounterEnroll, OnlyWhatWasSeenIsEnrolled) {
   const auto before = there();
   const std::string id = drop_all(lathe());

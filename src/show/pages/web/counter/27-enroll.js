@@ -16,13 +16,25 @@
     return [el("ul", {}, items.slice(0, most)), items.length > most ? el("details", {}, el("summary", {}, "and " + (items.length - most).toLocaleString("en") + " more"), el("ul", {}, items.slice(most))) : ""];
   };
 
-  function sources(understood) {
+  const groups = ["parameters", "settings", "offsets", "variables"];
+  // What may be corrected of a source, as the layout has it. Programs are read in one way only.
+  // `wanted`: what was asked for last, and could not be read.
+  function correcting(s, {group, name}, wanted) {
+    const select = el("select", {form: "enroll"}, groups.map((g) => el("option", {value: g}, g)));
+    select.value = wanted.group || group;
+    const front = text(wanted.name === undefined ? name : wanted.name, {form: "enroll", maxlength: 80, autocomplete: "off", spellcheck: "false"});
+    const of = " of " + names(s.files);
+    const again = el("button", {type: "button", hidden: true}, "Read it again with these");
+    return {source: s.source, inputs: [select, front], again, nodes: [field("Group" + of, select), field("Name in front of the items" + of, front, "As tool in offsets/tool/1; empty: none"), again],
+      changed: () => ({...(select.value !== group ? {group: select.value} : {}), ...(front.value.trim() !== name ? {name: front.value.trim()} : {})})};
+  }
+  function sources(understood, correct) {
     return understood.sources.map((s) => {
       const isPrograms = s.group === "programs";
       const shown = s.rows.length < s.items ? "the first " + s.rows.length + " of " : "";
       return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + names(s.files)), el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
         el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), el("th", {scope: "col"}, isPrograms ? "length" : "value"))),
-        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))));
+        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))), correct.filter((c) => c.source === s.source).map((c) => c.nodes));
     });
   }
   // What nobody understood, so that it would only be kept as it came.
@@ -31,6 +43,9 @@
       unclaimed.length > 0 ? el("li.reason", {}, "no source takes " + names(unclaimed)) : "", ...others.map((o) => el("li.reason", {}, o))].filter(Boolean);
     return all.length === 0 ? "" : [el("h3", {}, "Not understood"), list(all)];
   }
+  // Lines that gave no value: a person sees at once whether one of them has one.
+  const passed = ({passed: lines, passed_first: first}) => lines === 0 ? "" : [el("h3", {}, "Not taken as values: " + count(lines, "line", "lines") + (lines > first.length ? ", such as" : "")),
+    el("ul", {}, first.map((p) => el("li", {}, place(p.place) + ": ", el("code", {}, p.text))))];
   const place = (p) => p.file + (p.line ? ":" + p.line : "");
   function guessed({guessed: guesses, serial, serial_from: from, units, units_found: areFound}) {
     const all = [from ? "the serial, " + serial + ": from " + from : "", areFound ? "" : "the units, " + units + ": nothing in the files says them",
@@ -42,46 +57,72 @@
 
   keepway.views.enroll = async () => {
     // What was entered stays when the backup is looked at again.
+    const nothing = {serial: "", units: "", edits: []};
     let entered = {drop: ""};
 
     async function look(zone) {
-      if (entered.drop !== zone.drop) entered = {drop: zone.drop, serial: "", units: ""};
-      const said = await zone.ask("propose", {...zone.asked(), serial: entered.serial, units: entered.units});
+      if (entered.drop !== zone.drop) entered = {drop: zone.drop, wanted: nothing, good: nothing};
+      let trouble = "";
+      let wanted = nothing;
+      const ask = () => zone.ask("propose", {...zone.asked(), ...entered.wanted});
+      const said = await ask().catch((error) => {
+        if (error.isStop || entered.wanted === entered.good) throw error;
+        trouble = failed(error);
+        wanted = entered.wanted;
+        entered.wanted = entered.good;
+        return ask();
+      });
+      entered.good = entered.wanted;
       const {answer} = said;
+      const correct = answer.understood.sources.filter((s) => s.group !== "programs").map((s) => correcting(s, answer.editable[s.source - 1], wanted.edits.find((e) => e.source === s.source) || {}));
       const name = text(entered.name, {required: true, maxlength: 64, autocomplete: "off", spellcheck: "false"});
       const title = text(entered.title);
-      const serial = text(answer.serial, {autocomplete: "off", spellcheck: "false"});
+      const serial = text(wanted.serial || answer.serial, {autocomplete: "off", spellcheck: "false"});
       const units = el("select", {}, ["inch", "mm"].map((u) => el("option", {value: u}, u)));
-      units.value = answer.units;
+      units.value = wanted.units || answer.units;
       const every = el("input", {type: "number", min: 1, max: 36500});
       every.value = entered.every || "";
       const who = by();
       const come = el("div.said", {role: "status"});
       const submit = el("button.do", {type: "submit"}, "");
       const no = el("button", {type: "button", onclick: zone.left}, "Leave it");
-      const isOther = () => serial.value.trim() !== answer.serial || units.value !== answer.units;
-      const label = () => { submit.textContent = isOther() ? "Read it again with these" : "Enroll the machine"; };
-      for (const input of [serial, units]) input.addEventListener("input", label);
+      const isCorrected = (c) => Object.keys(c.changed()).length > 0;
+      const isOther = () => serial.value.trim() !== answer.serial || units.value !== answer.units || correct.some(isCorrected);
+      // With what was corrected before.
+      const edits = () => {
+        const all = new Map(entered.good.edits.map((c) => [c.source, c]));
+        for (const c of correct.filter(isCorrected)) all.set(c.source, {...all.get(c.source), source: c.source, ...c.changed()});
+        return [...all.values()];
+      };
+      const date = counter.otherDate(said, "The true date, for when it is taken in", entered.date);
+      const label = () => {
+        submit.textContent = isOther() ? "Read it again with these" : "Enroll the machine";
+        submit.formNoValidate = isOther();  // it needs no name yet
+        for (const c of correct) c.again.hidden = !isCorrected(c);
+      };
+      for (const input of [serial, units, ...correct.flatMap((c) => c.inputs)]) input.addEventListener("input", label);
       label();
 
-      const form = el("form.act", {onsubmit: async (event) => {
+      const form = el("form.act", {id: "enroll", onsubmit: async (event) => {
         event.preventDefault();
-        Object.assign(entered, {name: name.value, title: title.value, every: every.value});
+        Object.assign(entered, {name: name.value, title: title.value, every: every.value, date: date.input && date.input.value});
         if (isOther()) {
-          if (serial.value.trim() !== answer.serial) entered.serial = serial.value.trim();  // else it stays one that was found
-          entered.units = units.value;
+          come.replaceChildren();
+          // A serial that was found stays one.
+          entered.wanted = {serial: serial.value.trim() !== answer.serial ? serial.value.trim() : entered.good.serial, units: units.value, edits: edits()};
           zone.look();
           return;
         }
         submit.disabled = no.disabled = true;
         try {
           const made = await counter.wait(come, "Enrolling it", ["it may have been enrolled just before", "look at the list of machines: if so, it is there"], "enroll",
-            {drop: zone.drop, name: name.value.trim(), title: title.value.trim(), serial: entered.serial, units: entered.units, backup_every: Number(every.value || 0), by: who.value.trim()});
+            {drop: zone.drop, name: name.value.trim(), title: title.value.trim(), ...entered.good, backup_every: Number(every.value || 0), by: who.value.trim()});
           counter.changed();
           const {machine} = made.answer;
           const end = made.text.trimEnd().split("\n\n");  // the screen is above
           come.replaceChildren(says({text: end[end.length - 1], beside: made.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, made.text.trimEnd())));
-          form.replaceChildren(el("h2", {tabindex: "-1"}, "Enrolled"), come, el("p.acts", {}, el("a.do", {href: "machines/" + encodeURIComponent(machine) + "/index.html" + keepway.route("intake", zone.drop)}, "Go on: take this backup in")));
+          form.replaceChildren(el("h2", {tabindex: "-1"}, "Enrolled"), come, el("p.acts", {}, el("a.do", {href: "machines/" + encodeURIComponent(machine) + "/index.html" + keepway.route("intake", zone.drop, ...(date.input && date.input.value ? [date.input.value] : []))}, "Go on: take this backup in")));
+          for (const node of [date.node, ...correct.flatMap((c) => c.nodes)]) if (node) node.remove();  // it is done
           form.querySelector("h2").focus();
           return;
         } catch (error) {
@@ -90,8 +131,9 @@
         submit.disabled = no.disabled = false;
       }}, el("h2", {}, "Enroll it?"), field("Short name", name, "Letters, digits, - _ . as in: mill-2"), field("What people call it", title), field("Serial number", serial, "As it is in the files; empty: it is looked for"), field("Units of its lengths", units),
         field("A backup is due after this many days", every, "Empty: nobody is reminded"), field("Who enrolls it", who), el("div.buttons", {}, submit, no), come);
-      return [el("h2", {tabindex: "-1"}, "What is read of it"), said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd())) : "",
-        el("div.grids", {}, sources(answer.understood)), unread(answer.understood), guessed(answer), layout(answer.layout),
+      for (const c of correct) c.again.addEventListener("click", () => submit.click());
+      return [el("h2", {tabindex: "-1"}, "What is read of it"), trouble, date.node, said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd())) : "",
+        el("div.grids", {}, sources(answer.understood, correct)), unread(answer.understood), passed(answer.understood), guessed(answer), layout(answer.layout),
         el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd())), form];
     }
     return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.dropZone({title: "Drop a backup of the machine here", of: "", isDated: false, look,
