@@ -74,4 +74,8 @@ std::optional<std::string> Encoding::from_utf8(std::string_view text) const {
   return convert(from_, text, false);
 }
 
+std::string as_received(const std::string& name, const std::string& utf8) {
+  return is_ascii(utf8) ? utf8 : Encoding(name).from_utf8(utf8).value_or(utf8);
+}
+
 }  // namespace keepway

@@ -28,4 +28,8 @@ class Encoding {
   void* from_ = nullptr;
 };
 
+// UTF-8 text of a layout as a file in the character set `name` has it; as it is where it cannot be written
+// so.
+std::string as_received(const std::string& name, const std::string& utf8);
+
 }  // namespace keepway

@@ -36,6 +36,7 @@ std::vector<std::string> parse_match(const Form& form, std::string_view text) {
 std::string need_part(const Form& form, std::string_view key, const Source& source, std::string_view name) {
   if (source.reader == ReaderKind::words) {
     if (is_letter(name)) return upper(name);
+    if (name == "part" && !source.part.before.empty() && key != "fields") return std::string(name);
     form.fail(key, fmt::format("'{}' in {} is not a letter", escape(name), key),
               "words have one letter each");
   }

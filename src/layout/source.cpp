@@ -114,8 +114,7 @@ void parse_columns(Form& form, Source& source) {
   parse_row_shape(form, source);
   if (source.split != Split::shape) parse_split(form, source);
   parse_across(form, source);
-  if (source.split == Split::fixed) source.between = parse_between(form);
-  source.empty_rows = form.yesno("empty_rows").value_or(false);
+  if (source.split == Split::fixed || source.split == Split::blanks) source.between = parse_between(form);
   const bool cells = source.split != Split::blanks && source.split != Split::shape;
   if (source.empty_rows && !cells) {
     form.fail("empty_rows", "columns parted by blanks have no empty cells",
@@ -222,10 +221,13 @@ Source parse_source(const toml::table& table, const std::string& file) {
     source.number_repeats = choose(form, "repeats", form.text("repeats").value_or("last"), repeats);
     source.comment_field = form.text("comment_field").value_or("");
     parse_header(form, source);
-    if (source.reader == ReaderKind::columns) parse_columns(form, source);
+    const bool columns = source.reader == ReaderKind::columns;
+    const bool assign = source.reader == ReaderKind::assign;
+    if (columns || assign) source.empty_rows = form.yesno("empty_rows").value_or(false);
+    if (columns) parse_columns(form, source);
     if (source.reader != ReaderKind::words) parse_number_form(form, source);
-    if (source.reader == ReaderKind::assign) parse_shape(form, source);
-    if (source.reader == ReaderKind::assign || source.reader == ReaderKind::columns) parse_part(form, source);
+    if (assign) parse_shape(form, source);
+    if (source.reader != ReaderKind::sections) parse_part(form, source);
     parse_rows(form, source);
     parse_keys(form, source);
   }

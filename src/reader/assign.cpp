@@ -28,8 +28,8 @@ bool is_broken_number(const NumberForm& form, std::string_view value) {
   return begins_as_number(value) && !canonical_number(plain_number(form, value, room));
 }
 
-// All settings of a line. False when it holds anything else.
-bool split_settings(std::string_view code, std::vector<Setting>& out) {
+// All settings of a line, `empty` ones too where they are asked for. False when it holds anything else.
+bool split_settings(std::string_view code, bool empty, std::vector<Setting>& out) {
   out.clear();
   std::size_t at = 0;
   pass_blanks(code, at);
@@ -58,7 +58,7 @@ bool split_settings(std::string_view code, std::vector<Setting>& out) {
     ++at;
     const std::size_t stop = value_end(code, at);
     const Setting setting{{}, trim(code.substr(begin, end - begin)), trim(code.substr(at, stop - at))};
-    if (setting.key.empty() || setting.value.empty()) return false;
+    if (setting.key.empty() || (setting.value.empty() && !empty)) return false;
     out.push_back(setting);
     at = stop;
   }
@@ -71,22 +71,26 @@ class AssignReader {
       : rows_(input, output),
         shape_(input.source.shape),
         usual_(is_usual(shape_)),
+        empty_(input.source.empty_rows),
         numbers_(input.source.numbers),
         field_(input.source.rows.front().fields.front()),
         key_(input.source.rows.front()) {}
 
   void read() {
-    rows_.read_all([this](const Row& row) { return split(row.code); },
+    rows_.read_all([this](const Row& row) { return split(row); },
                    [this](const Row& row) { return read_row(row); });
   }
 
  private:
-  bool split(std::string_view code) {
-    return usual_ ? split_settings(code, settings_) : split_shaped(shape_, code, settings_);
+  // A line that breaks off may have lost its value.
+  bool split(const Row& row) {
+    const bool empty = empty_ && row.line.ended;
+    return usual_ ? split_settings(row.code, empty, settings_)
+                  : split_shaped(shape_, row.code, empty, settings_);
   }
 
   bool read_row(const Row& row) {
-    bool whole = split(row.code);
+    bool whole = split(row);
     for (const Setting& setting : settings_) {
       const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
         if (name == "part") return rows_.part().empty() ? std::nullopt : std::optional(rows_.part());
@@ -97,6 +101,7 @@ class AssignReader {
         whole = false;
         continue;
       }
+      if (setting.value.empty()) continue;
       rows_.begin(row, text_);
       rows_.value(row, field_, setting.value);
       if (settings_.size() == 1) rows_.comment(row);
@@ -107,6 +112,7 @@ class AssignReader {
   Rows rows_;
   const Shape& shape_;
   const bool usual_;
+  const bool empty_;  // a row may have its key alone
   const NumberForm& numbers_;
   const Field& field_;
   KeyTemplate key_;

@@ -66,7 +66,7 @@ std::size_t behind_line_number(std::string_view code) {
 
 }  // namespace
 
-bool split_shaped(const Shape& shape, std::string_view code, std::vector<Setting>& out) {
+bool split_shaped(const Shape& shape, std::string_view code, bool empty, std::vector<Setting>& out) {
   out.clear();
   std::size_t at = behind_line_number(code);
   pass_blanks(code, at);
@@ -77,7 +77,7 @@ bool split_shaped(const Shape& shape, std::string_view code, std::vector<Setting
     const std::size_t end = shaped_value_end(shape, code, at);
     if (end == std::string_view::npos) return false;
     setting.value = trim(code.substr(at, end - at));
-    if (setting.value.empty()) return false;
+    if (setting.value.empty() && !empty) return false;
     out.push_back(setting);
     at = std::min(end + shape.after.size(), code.size());
     pass_blanks(code, at);

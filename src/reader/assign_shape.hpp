@@ -14,8 +14,9 @@ struct Setting {
   std::string_view value;
 };
 
-// All settings of a line, several allowed. False when it holds anything else.
-bool split_shaped(const Shape& shape, std::string_view code, std::vector<Setting>& out);
+// All settings of a line, several allowed; `empty`: ones without a value, too. False when it holds anything
+// else.
+bool split_shaped(const Shape& shape, std::string_view code, bool empty, std::vector<Setting>& out);
 
 // Whether it is `#{key}={value}`, which has spellings of its own: see assign.cpp.
 bool is_usual(const Shape& shape);

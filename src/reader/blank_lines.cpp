@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "layout/glob.hpp"
 #include "reader/lines.hpp"
@@ -20,11 +21,13 @@ std::string_view blank_lines(const Input& input, const std::string& serial, std:
                              std::vector<Oddity>& oddities) {
   const Source& source = input.source;
   if (source.skip.empty() && source.serial.empty() && source.under.empty()) return input.text;
+  const auto own_text = [&](const std::string& text) { return as_received(source.encoding, text); };
   std::vector<layout::LinePattern> skip;
-  if (!source.under.empty()) skip.emplace_back(source.under);  // which may come again, as on each page
-  for (const std::string& pattern : source.skip) skip.emplace_back(pattern);
-  const layout::LinePattern ours(source.serial, serial);
-  const layout::LinePattern any(source.serial, serial, true);
+  if (!source.under.empty()) skip.emplace_back(own_text(source.under));  // may come again, as on each page
+  for (const std::string& pattern : source.skip) skip.emplace_back(own_text(pattern));
+  const std::string carrier = own_text(source.serial);
+  const layout::LinePattern ours(carrier, serial);
+  const layout::LinePattern any(carrier, serial, true);
   own = input.text;
   Lines lines(input.text, input.first_line);
   Line line;

@@ -1,6 +1,8 @@
 // Tables: one row an item, columns parted by blanks, tabs or commas, of fixed width, or in a shape.
 #include <algorithm>
 
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
 #include "reader/row_shape.hpp"
 #include "reader/rows.hpp"
 
@@ -54,6 +56,7 @@ class Splitter {
  private:
   void split_blanks(std::string_view code, Cells& out) const {
     std::string_view left = trim(code);
+    pass_between(left);
     while (!left.empty() && out.cells.size() < source_.columns.size()) {
       if (open_ && out.cells.size() + 1 == source_.columns.size()) {
         out.cells.push_back(left);
@@ -63,8 +66,18 @@ class Splitter {
           static_cast<std::size_t>(std::find_if(left.begin(), left.end(), is_gap) - left.begin());
       out.cells.push_back(left.substr(0, end));
       left = trim(left.substr(end));
+      pass_between(left);
     }
     out.rest = left;
+  }
+
+  // Signs that are no cells: "1  0.5  |  51  1.5".
+  void pass_between(std::string_view& left) const {
+    while (!source_.between.empty() && !left.empty()) {
+      const std::size_t end = std::min(left.find_first_of(" \t"), left.size());
+      if (!is_between(left.substr(0, end))) return;
+      left = trim(left.substr(end));
+    }
   }
 
   void split_at(std::string_view code, char separator, Cells& out) const {
@@ -133,6 +146,13 @@ class Splitter {
   const Source& source_;
   bool open_;
 };
+
+// "#100" is item 100, as it is where a row is written `#100=1.25`.
+std::string_view key_cell(std::string_view cell) {
+  if (cell.size() < 2 || cell.front() != '#') return cell;
+  const std::string_view number = trim(cell.substr(1));
+  return all_digits(number) ? number : cell;
+}
 
 class ColumnReader {
  public:
@@ -214,7 +234,7 @@ class ColumnReader {
     }
     const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
       for (std::size_t i = 0; i < record.cells.size(); ++i) {
-        if (source_.columns[i].name == name) return record.cells[i];
+        if (source_.columns[i].name == name) return key_cell(record.cells[i]);
       }
       if (name == "part" && !rows_.part().empty()) return rows_.part();
       return std::nullopt;

@@ -125,7 +125,9 @@ bool ShapeSplitter::pass_missing(std::size_t cell, std::size_t& at) const {
   const auto name =
       static_cast<std::size_t>(std::find_if(before.begin(), before.end(), is_letter) - before.begin());
   if (name < before.size()) return names_may_miss_ && take(before.substr(0, name), at);
-  return cells_[cell].kind == FieldKind::text && cell + 1 == cells_.size() && shape_.after.empty();
+  // Behind a sign it is looked for first: else a text in front of the sign would take it.
+  const bool last = cell + 1 == cells_.size() && shape_.after.empty();
+  return cells_[cell].kind == FieldKind::text && last && (names_may_miss_ || before == " ");
 }
 
 }  // namespace keepway::reader

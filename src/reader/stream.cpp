@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "layout/glob.hpp"
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
@@ -33,7 +34,7 @@ bool line_begins(std::string_view line, std::string_view begins) {
 bool part_fits(const Source& source, std::string_view text) {
   if (source.begins.empty()) return true;
   std::vector<layout::LinePattern> skip;
-  for (const std::string& pattern : source.skip) skip.emplace_back(pattern);
+  for (const std::string& pattern : source.skip) skip.emplace_back(as_received(source.encoding, pattern));
   Comments comments(source.comments, false);
   Lines lines(text);
   Line line;
@@ -65,8 +66,9 @@ bool part_fits(const Source& source, std::string_view text) {
 std::vector<Part> cut_under(const Layout& layout, const Candidates& candidates, std::string_view text) {
   std::vector<std::pair<std::uint32_t, layout::LinePattern>> headings;
   for (const std::uint32_t candidate : candidates.sources) {
-    const std::string& under = layout.sources[candidate].under;
-    if (!under.empty()) headings.emplace_back(candidate, layout::LinePattern(under));
+    const Source& source = layout.sources[candidate];
+    if (source.under.empty()) continue;
+    headings.emplace_back(candidate, layout::LinePattern(as_received(source.encoding, source.under)));
   }
   std::vector<Part> parts;
   Part open{{}, 0, 1, FileFacts::no_source};

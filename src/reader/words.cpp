@@ -81,12 +81,14 @@ class Rule {
     for (const Field& field : rule.fields) field_[static_cast<unsigned char>(field.from.front())] = &field;
   }
 
-  // Whether the row is this rule's; fills the key, and marks the words that it used.
-  bool takes(std::vector<Word>& words, std::string& key) const {
+  // Whether the row is this rule's; fills the key, and marks the words that it used. `of`: the part that the
+  // row is under.
+  bool takes(std::vector<Word>& words, std::string_view of, std::string& key) const {
     for (const std::string& match : rule_.match) {
       if (!take_match(words, match)) return false;
     }
     const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
+      if (name == "part") return of.empty() ? std::nullopt : std::optional(of);
       const auto word = find(words, name.front());
       if (word == words.end()) return std::nullopt;
       word->used = true;
@@ -137,7 +139,7 @@ class WordReader {
   const Rule* match() {
     if (split_.words.empty()) return nullptr;
     for (const Rule& rule : rules_) {
-      if (rule.takes(split_.words, key_)) return &rule;
+      if (rule.takes(split_.words, rows_.part(), key_)) return &rule;
       for (Word& word : split_.words) word.used = false;
     }
     return nullptr;

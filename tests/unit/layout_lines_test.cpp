@@ -253,5 +253,54 @@ TEST(EmptyRows, AreNoItemsAndNotUnreadWhereTheLayoutSaysSo) {
   EXPECT_NE(remedy_of(source(blanks + "empty_rows = true\n")).find("fixed"), std::string::npos);
 }
 
+constexpr const char* variables = "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"A\"\n";
+
+TEST(EmptyRows, AreOfAssignToo) {
+  const std::string assign = std::string(variables) + "reader = \"assign\"\n";
+  const test::Files files = {{"A", "#1=7.5\n#2=\n#3=\n"}};
+  EXPECT_EQ(unread(read(assign, files), Group::variables).size(), 2U);
+  const Reading reading = read(assign + "empty_rows = true\n", files);
+  EXPECT_TRUE(unread(reading, Group::variables).empty());
+  EXPECT_EQ(reading.state.table(Group::variables)->size(), 1U);
+  const Reading shaped =
+      read(assign + "shape = \"V{key}={value};\"\nempty_rows = true\n", {{"A", "V1=7.5;\nV2=;\n"}});
+  EXPECT_TRUE(unread(shaped, Group::variables).empty());
+  EXPECT_EQ(value(shaped, "variables/1"), "7.5");
+  // Where the file breaks off, a value may be lost.
+  EXPECT_EQ(unread(read(assign + "empty_rows = true\n", {{"A", "#1=7.5\n#2="}}), Group::variables).size(),
+            1U);
+}
+
+TEST(Between, IsOfColumnsPartedByBlanksToo) {
+  const std::string table =
+      std::string(variables) +
+      "reader = \"columns\"\nacross = 2\ncolumns = [\"no\", \"value\"]\naddress = \"{no}\"\n"
+      "fields = { value = \"\" }\n";
+  const test::Files files = {{"A", "1  0.5  |  3  1.5\n2  7.5  |\n"}};
+  EXPECT_FALSE(unread(read(table, files), Group::variables).empty());
+  const Reading reading = read(table + "between = [\"|\"]\n", files);
+  EXPECT_TRUE(unread(reading, Group::variables).empty());
+  EXPECT_EQ(value(reading, "variables/3"), "1.5");
+  EXPECT_EQ(value(reading, "variables/2"), "7.5");
+}
+
+TEST(Columns, HaveTheKeysThatAssignHasForVariables) {
+  const std::string table =
+      std::string(variables) +
+      "reader = \"columns\"\ncolumns = [\"no\", \"value\"]\naddress = \"{no}\"\nfields = { value = \"\" }\n";
+  const Reading reading = read(table, {{"A", "#100  0.5\n#007  1.5\n#A1  2.5\n"}});
+  EXPECT_EQ(value(reading, "variables/100"), "0.5");
+  EXPECT_EQ(value(reading, "variables/7"), "1.5");
+  EXPECT_EQ(value(reading, "variables/#A1"), "2.5");
+}
+
+TEST(Skip, IsWrittenInUtf8AndMeetsTheFilesOwnCharacters) {
+  const std::string assign = std::string(variables) +
+                             "reader = \"assign\"\nencoding = \"CP866\"\n"
+                             "skip = [\"\u041b\u0438\u0441\u0442 *\"]\n";
+  EXPECT_TRUE(unread(read(assign, {{"A", "\x8b\xa8\xe1\xe2 1\n#1=7.5\n"}}), Group::variables).empty());
+  EXPECT_EQ(unread(read(assign, {{"A", "\x8b\xa8\xe1\xe1 1\n#1=7.5\n"}}), Group::variables).size(), 1U);
+}
+
 }  // namespace
 }  // namespace keepway

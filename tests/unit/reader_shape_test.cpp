@@ -52,6 +52,15 @@ TEST(RowShape, ReadsNothingOfARowThatHasAnotherShape) {
   EXPECT_THAT(odd->detail, testing::HasSubstr("by shape: say skip or shape"));
 }
 
+TEST(RowShape, HasATextBehindASignRatherThanAllOfItInFront) {
+  const Reading reading = read(source("shape = \"{name} .. {value}\"\naddress = \"{name}\"\n"
+                                      "fields = { value = { name = \"\", kind = \"text\" } }\n"),
+                               {{"A", "BLOCK SKIP ...... ON\nDRY RUN .. OFF\nCOOLANT\n"}});
+  EXPECT_EQ(value(reading, "offsets/BLOCK SKIP"), "ON");
+  EXPECT_EQ(value(reading, "offsets/DRY RUN"), "OFF");
+  EXPECT_THAT(unread(reading, Group::offsets), testing::ElementsAre("COOLANT"));
+}
+
 TEST(RowShape, TakesRunsOfASignAndTextsOfSeveralWords) {
   const Reading reading =
       read(source("shape = \"{number} {name} .. {value}\"\naddress = \"{number}\"\n"

@@ -33,6 +33,24 @@ fields = { P = { name = "pocket", kind = "whole" }, Z = "length", D = "diameter"
 match = "M30"
 )";
 
+TEST(Words, AreOfThePartThatALineAboveThemNames) {
+  const Reading reading = read(R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = "A"
+reader = "words"
+part = "PALLET {part}"
+[[source.row]]
+address = "pallet/{part}/G{G}"
+fields = { X = "X" }
+)",
+                               {{"A", "G54 X1.\nPALLET 1\nG54 X2.\nPALLET 2\nG54 X3.\n"}});
+  EXPECT_EQ(value(reading, "offsets/pallet/1/G54/X"), "2.");
+  EXPECT_EQ(value(reading, "offsets/pallet/2/G54/X"), "3.");
+  EXPECT_THAT(unread(reading, Group::offsets), ElementsAre("G54 X1."));
+}
+
 TEST(Words, ReadRowsByTheirRule) {
   const Reading reading =
       read(work_layout, {{"A.OFFSETS", "G10 L2 P1 X-4.25 Y0\nT3 P3 Z5.1 D.5 ; 1/2 end mill\n"}});
