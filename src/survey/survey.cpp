@@ -132,8 +132,9 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   std::vector<std::uint32_t> file_of;  // of `found.files`, in `taken`
   std::vector<std::vector<Tried>> read;
   const std::string encoding = layout::common_encoding(samples);
+  const layout::OfBackup backup{found.serial, encoding, layout::has_commas(samples)};
   for (const OriginalView& original : samples) {
-    std::vector<Tried> pieces = layout::best_of(original, found.serial, encoding);
+    std::vector<Tried> pieces = layout::best_of(original, backup);
     if (pieces.empty()) {
       found.left_out.emplace_back(original.name);
       continue;

@@ -20,10 +20,11 @@ std::string_view number_of(std::string_view key) {
 
 }  // namespace
 
-// By their keys: from record to record of a line they differ by the same step in all lines, and none comes
-// again.
+// By their keys: from record to record of a line they differ by the same step in all lines, or by the letter
+// in front, and none comes again.
 bool Table::is_across(std::size_t record, std::size_t most) const {
   std::vector<std::optional<Decimal>> steps(most / record);
+  std::vector<std::optional<std::string>> fronts(most / record);
   std::set<std::string> seen;
   for (const Cells& row : rows) {
     if (row.size() % record != 0) return false;
@@ -31,12 +32,16 @@ bool Table::is_across(std::size_t record, std::size_t most) const {
       const std::string& text = row[i * record];
       const std::string_view number = number_of(text);
       if (!is_whole(number) || !seen.insert(text).second) return false;
+      const std::string front = text.substr(0, text.size() - number.size());
+      if (fronts[i].value_or(front) != front) return false;
+      fronts[i] = front;
       if (i == 0) continue;
       const std::string& last = row[(i - 1) * record];
-      if (text.size() - number.size() != last.size() - number_of(last).size()) return false;
+      const bool other = *fronts[i - 1] != front;  // H1 and D1
+      if (other && (front.empty() || fronts[i - 1]->empty())) return false;
       const Decimal step = *Decimal::parse(number) - *Decimal::parse(number_of(last));
       if (!steps[i]) steps[i] = step;
-      if (*steps[i] != step || !(step > Decimal())) return false;
+      if (*steps[i] != step || (!other && !(step > Decimal()))) return false;
     }
   }
   return rows.size() > 1 && steps.back().has_value();
@@ -69,6 +74,33 @@ void Table::find_records() {
     across = most / record;
     return;
   }
+}
+
+// "1  0.5  |  51  1.5": a sign between the records, in all lines the same, is no cell.
+void Table::find_records_between() {
+  if (split != Split::blanks || rows.size() < 2) return;
+  const std::vector<Cells> all = rows;
+  const std::size_t all_columns = width;
+  for (std::size_t i = 1; i + 1 < rows.front().size(); ++i) {
+    const std::string& sign = rows.front()[i];
+    const bool same = std::none_of(sign.begin(), sign.end(), is_alnum) &&
+                      std::all_of(rows.begin(), rows.end(),
+                                  [&](const Cells& row) { return i >= row.size() || row[i] == sign; });
+    if (same && std::find(between.begin(), between.end(), sign) == between.end()) between.push_back(sign);
+  }
+  if (between.empty()) return;
+  for (Cells& row : rows) drop_between(row);
+  find_records();
+  if (across > 1) return;
+  rows = all;
+  width = all_columns;
+  between.clear();
+}
+
+void Table::drop_between(Cells& row) const {
+  std::erase_if(row, [&](const std::string& cell) {
+    return std::find(between.begin(), between.end(), cell) != between.end();
+  });
 }
 
 }  // namespace keepway::layout

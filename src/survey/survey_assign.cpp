@@ -18,6 +18,8 @@ struct Parts {
   std::string before;  // "#", "R", "V["
   std::string equals;  // "=", "]:="
   std::string after;   // ";"
+  bool empty = false;  // has no value
+  std::string value;
 };
 
 std::string without_blanks(std::string_view text) {
@@ -39,14 +41,18 @@ std::optional<Parts> take_apart(std::string_view line) {
   const bool named = line.substr(at).starts_with("#<");
   std::size_t digit = at;
   while (digit < line.size() && !is_digit(line[digit]) && line[digit] != '=') ++digit;
-  if (named) return line.find('>') < line.find('=') ? std::optional(Parts{"#", "=", ""}) : std::nullopt;
+  if (named)
+    return line.find('>') < line.find('=') ? std::optional(Parts{"#", "=", "", false, {}}) : std::nullopt;
   if (digit == line.size() || line[digit] == '=') return std::nullopt;
   std::size_t end = digit;
   while (end < line.size() && is_digit(line[end])) ++end;
   const std::size_t equals = line.find('=', end);
   if (equals == std::string_view::npos) return std::nullopt;
-  Parts parts{without_blanks(line.substr(at, digit - at)), without_blanks(line.substr(end, equals + 1 - end)),
-              ""};
+  Parts parts{without_blanks(line.substr(at, digit - at)),
+              without_blanks(line.substr(end, equals + 1 - end)),
+              "",
+              false,
+              {}};
   std::string_view value = reader::trim(line.substr(equals + 1));
   const std::size_t comma = value.find(',');
   if (comma != std::string_view::npos && value.find('=', comma) != std::string_view::npos) {
@@ -57,7 +63,9 @@ std::optional<Parts> take_apart(std::string_view line) {
     parts.after += ';';
     value = reader::trim(value.substr(0, value.size() - 1));
   }
-  if (value.empty() || parts.before.size() > longest || parts.equals.size() > longest) return std::nullopt;
+  parts.empty = value.empty();
+  parts.value = value;
+  if (parts.before.size() > longest || parts.equals.size() > longest) return std::nullopt;
   return parts;
 }
 
@@ -85,10 +93,14 @@ Candidates propose_assign(const Sample& sample) {
   std::string before;
   Parts common;
   bool letters = false;
+  bool empty = false;  // rows without a value
+  std::vector<std::string> values;
   std::set<std::string> words;  // letters before numbers
   for (const std::string& code : sample.code) {
     const auto parts = code.empty() ? std::nullopt : take_apart(code);
     if (!parts) continue;
+    empty = empty || parts->empty;
+    if (!parts->empty) values.push_back(parts->value);
     const std::string own = letters_of(parts->before);
     words.insert(upper(own));
     const std::string front = parts->before.substr(0, parts->before.size() - own.size());
@@ -121,6 +133,8 @@ Candidates propose_assign(const Sample& sample) {
     made.keys += key_line("shape", toml_quoted(before + (letters ? "{letter}{key}" : "{key}") +
                                                common.equals + "{value}" + common.after));
   }
+  if (empty) made.keys += key_line("empty_rows", "true", "rows that have their key alone");
+  if (are_flags(values)) made.keys += key_line("fields", text_value);
   made.keys += letters ? "# Key: letters and number before the value, as R12; the value is the item's own.\n"
                        : "# Key: what is before the value; the value is the item's own.\n";
   return {made};

@@ -5,6 +5,7 @@
 #include <array>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
@@ -15,9 +16,10 @@ namespace {
 
 // Whether the file's name, or text above its rows, speaks of zero points.
 bool says_work(const Sample& sample) {
-  constexpr std::array<std::string_view, 4> words = {"work", "zero", "null", "origin"};
+  constexpr std::array<std::string_view, 9> words = {"work",  "zero", "null", "origin", "nulpunkt",
+                                                     "nulev", "noll", "cero", "nulovy"};
   const auto any = [&](std::string_view text) {
-    const std::string low = lower(text);
+    const std::string low = lower(in_ascii(Encoding(sample.encoding).to_utf8(text)));
     return std::any_of(words.begin(), words.end(),
                        [&](std::string_view word) { return low.find(word) != std::string::npos; });
   };
@@ -60,6 +62,10 @@ class TableSource {
     const bool tools = says("tool") || says("length") || says("diam") || says("pocket") || says("radius") ||
                        (table_.titled && table_.names[table_.key[0]] == "t");
     if (work_keys) {
+      prefix = "work/";
+      return Group::offsets;
+    }
+    if (has_zero_points()) {
       prefix = "work/";
       return Group::offsets;
     }
@@ -204,6 +210,16 @@ class TableSource {
       return true;
     };
     return std::all_of(rows.end() - static_cast<std::ptrdiff_t>(unused), rows.end(), is_unused);
+  }
+
+  // "AXIS  G54  G55  G56": a zero point a column.
+  [[nodiscard]] bool has_zero_points() const {
+    for (std::size_t i = 0; i < table_.width; ++i) {
+      const bool is_key = std::find(table_.key.begin(), table_.key.end(), i) != table_.key.end();
+      if (is_key || table_.kinds[i] == What::mark) continue;
+      if (table_.names[i].size() != 3 || !table_.names[i].starts_with("g5")) return false;
+    }
+    return table_.titled;
   }
 
   // X, Y, Z and no more, as of zero points.

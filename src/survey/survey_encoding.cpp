@@ -11,10 +11,60 @@
 namespace keepway::layout {
 namespace {
 
-// Letters of the larger European languages, and the few signs that tables have.
-constexpr std::string_view west = "äöüÄÖÜßéèêëàâçîïôûùñáíóúåæøÅÆØÉÈÊËÀÂÇÎÏÔÛÙÑÁÍÓÚ";
+// Letters of the larger European languages: a text has those of one. And the few signs that tables have.
+constexpr std::string_view german = "äöüÄÖÜß";
+constexpr std::string_view french = "éèêëàâçîïôûùüÉÈÊËÀÂÇÎÏÔÛÙ";
+constexpr std::string_view spanish = "áéíóúüñÁÉÍÓÚÑ";
+constexpr std::string_view italian = "àèéìòùÀÈÉÌÒÙ";
+constexpr std::string_view portuguese = "ãõáéíóúâêôçàÃÕÁÉÍÓÚÂÊÔÇÀ";
+constexpr std::string_view nordic = "åäöæøéÅÄÖÆØÉ";
+constexpr std::string_view polish = "ąćęłńóśźżĄĆĘŁŃÓŚŹŻ";
+constexpr std::string_view czech = "áčďéěíňóřšťúůýžäľĺŕôÁČĎÉĚÍŇÓŘŠŤÚŮÝŽ";
+constexpr std::string_view hungarian = "áéíóöőúüűÁÉÍÓÖŐÚÜŰ";
+constexpr std::array west = {german, french, spanish, italian, portuguese, nordic};
+constexpr std::array east = {polish, czech, hungarian, german};
 constexpr std::string_view other_signs = "°µ±²³½¼";  // which are in no word
-constexpr std::string_view east = "ąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůýžČĎĚŇŘŠŤŮÝŽőűŐŰáéíóúÁÉÍÓÚäöüÄÖÜß";
+
+// Cyrillic has no ASCII letters in its words, and each of its sets has letters at nearly all bytes: which are
+// the usual ones tells them apart. By how often Russian has them.
+constexpr std::string_view usual_cyrillic = "оеаинтсрвлкмдпуОЕАИНТСРВЛКМДПУ";
+constexpr std::string_view other_cyrillic = "ябыьгзчйхжшюцщэфъёіїєґЯБЫЬГЗЧЙХЖШЮЦЩЭФЪЁІЇЄҐ";
+
+std::size_t length_of(char lead) {
+  const auto byte = static_cast<unsigned char>(lead);
+  return byte >= 0xF0 ? 4 : byte >= 0xE0 ? 3 : byte >= 0xC0 ? 2 : 1;
+}
+
+bool is_lower_cyrillic(std::string_view character) {
+  return std::string_view("абвгдеёжзийклмнопрстуфхцчшщъыьэюя").find(character) != std::string_view::npos;
+}
+
+// As worth() for Cyrillic: what is beside an ASCII letter, and a capital behind a small letter, speak against
+// it.
+long cyrillic_worth(std::string_view utf8) {
+  long found = 0;
+  bool small = false;  // the letter before is one
+  for (std::size_t at = 0; at < utf8.size();) {
+    const std::size_t length = length_of(utf8[at]);
+    const std::string_view character = utf8.substr(at, length);
+    const auto ascii_at = [&](std::size_t i) { return i < utf8.size() && is_letter(utf8[i]); };
+    if (length == 1 && static_cast<unsigned char>(utf8[at]) < 0x80) {
+      small = false;
+      ++at;
+      continue;
+    }
+    const bool usual = length > 1 && usual_cyrillic.find(character) != std::string_view::npos;
+    const bool letter = usual || (length > 1 && other_cyrillic.find(character) != std::string_view::npos);
+    const bool sign = length > 1 && std::string_view("№°").find(character) != std::string_view::npos;
+    const bool capital = letter && !is_lower_cyrillic(character);
+    found += usual ? 3 : letter || sign ? 1 : -4;
+    if (letter && (ascii_at(at + length) || (at > 0 && ascii_at(at - 1)))) found -= 6;
+    if (capital && small) found -= 4;
+    small = letter && !capital;
+    at += length;
+  }
+  return found;
+}
 
 // Characters above 127 of UTF-8 text that `letters` has, less those that it has not.
 long worth(std::string_view utf8, std::string_view letters) {
@@ -25,7 +75,7 @@ long worth(std::string_view utf8, std::string_view letters) {
       ++at;
       continue;
     }
-    const std::size_t length = lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : lead >= 0xC0 ? 2 : 1;
+    const std::size_t length = length_of(utf8[at]);
     const std::string_view character = utf8.substr(at, length);
     const auto letter_at = [&](std::size_t i) { return i < utf8.size() && is_letter(utf8[i]); };
     const bool inside = at > 0 && letter_at(at - 1) && letter_at(at + length);
@@ -41,16 +91,9 @@ long worth(std::string_view utf8, std::string_view letters) {
 
 std::string encoding_of(std::string_view text) {
   constexpr std::size_t looked_at = 1 << 16;
-  struct Set {
-    const char* name;
-    std::string_view letters;
-  };
-  constexpr std::array<Set, 6> sets = {{{"ISO-8859-1", west},
-                                        {"CP850", west},
-                                        {"WINDOWS-1252", west},
-                                        {"ISO-8859-2", east},
-                                        {"CP852", east},
-                                        {"WINDOWS-1250", east}}};
+  constexpr std::array western = {"ISO-8859-1", "CP850", "WINDOWS-1252"};
+  constexpr std::array eastern = {"ISO-8859-2", "CP852", "WINDOWS-1250"};
+  constexpr std::array cyrillic_sets = {"WINDOWS-1251", "CP866", "KOI8-R", "ISO-8859-5"};
   text = text.substr(0, looked_at);
   const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
   if (std::none_of(text.begin(), text.end(), high)) return {};
@@ -58,11 +101,24 @@ std::string encoding_of(std::string_view text) {
   if (reader::find_parity(text).carried) return {};
   std::string best;
   long most = 0;
-  for (const Set& set : sets) {
-    const long found = worth(Encoding(set.name).to_utf8(text), set.letters);
+  const auto try_with = [&](const auto& sets, const auto& languages) {
+    for (const char* const name : sets) {
+      const std::string utf8 = Encoding(name).to_utf8(text);
+      for (const std::string_view letters : languages) {
+        const long found = worth(utf8, letters);
+        if (found <= most) continue;
+        most = found;
+        best = name;
+      }
+    }
+  };
+  try_with(western, west);
+  try_with(eastern, east);
+  for (const char* const name : cyrillic_sets) {
+    const long found = cyrillic_worth(Encoding(name).to_utf8(text));
     if (found <= most) continue;
     most = found;
-    best = set.name;
+    best = name;
   }
   return best;
 }

@@ -43,6 +43,15 @@ bool all_numbers(const std::vector<std::string_view>& lines, const Stretch& colu
   });
 }
 
+// T001: a letter or two, and digits.
+bool all_codes(const std::vector<std::string_view>& lines, const Stretch& column) {
+  return std::all_of(lines.begin(), lines.end(), [&](std::string_view line) {
+    const std::string_view text = cell(line, column);
+    const std::size_t digit = text.find_first_of("0123456789");
+    return (digit == 1 || digit == 2) && is_letter(text.front()) && all_digits(text.substr(digit));
+  });
+}
+
 // One text in all rows; empty when they differ, or a row has none.
 std::string_view constant(const std::vector<std::string_view>& lines, const Stretch& column) {
   const std::string_view first = cell(lines.front(), column);
@@ -116,7 +125,7 @@ std::vector<Stretch> cut_at_signs(const std::vector<std::string_view>& lines,
     };
     for (std::size_t i = each.at + 1; lines.size() >= enough && i < each.at + each.width; ++i) {
       const Stretch before{each.at, i - each.at};
-      if (!is_sign(i) || !all_numbers(lines, before)) continue;
+      if (!is_sign(i) || !(all_numbers(lines, before) || all_codes(lines, before))) continue;
       out.push_back(before);
       each = {i, each.width - before.width};
     }

@@ -23,6 +23,9 @@ bool opens(std::string_view text, std::string_view opener) {
   if (!text.starts_with(opener)) return false;
   const std::string_view rest = reader::trim(text.substr(opener.size()));
   if (opener == "#") return rest.empty() || (!is_digit(rest.front()) && rest.front() != '<');
+  if (opener == "(")
+    return rest.empty() || !is_digit(rest.front()) || rest.find_first_of(" )") == std::string_view::npos ||
+           !canonical_number(rest.substr(0, rest.find_first_of(" )")));
   if (opener == "*" || opener == "'" || opener == "!") return rest.empty() || !is_digit(rest.front());
   return true;
 }
@@ -59,6 +62,19 @@ bool has_number_in_brackets(std::string_view text, std::size_t open, std::size_t
   return canonical_number(reader::trim(text.substr(open + 1, close - open - 1))).has_value();
 }
 
+// `COOLANT DELAY (S) .... 1.5`: a part of a name, with the value behind it.
+bool is_inside_name(std::string_view text, std::size_t open, std::size_t close) {
+  const std::string_view behind = reader::trim(text.substr(close + 1));
+  const std::string_view last = behind.substr(behind.find_last_of(" \t.:=") + 1);  // npos + 1 is 0
+  std::size_t letters = 0;
+  std::size_t most = 0;
+  for (const char c : text.substr(0, open)) {
+    letters = is_alpha(c) ? letters + 1 : 0;
+    most = std::max(most, letters);
+  }
+  return most > 1 && !behind.empty() && !last.empty();
+}
+
 // "* VARIABLES *": headings, where there are several.
 bool has_framed_headings(const Sample& sample) {
   return std::count_if(sample.lines.begin(), sample.lines.end(), [](const reader::Line& line) {
@@ -70,7 +86,8 @@ bool has_framed_headings(const Sample& sample) {
 void find_comments(Sample& sample) {
   constexpr std::array<std::string_view, 7> at_front = {";", "(", "//", "#", "'", "!", "*"};
   std::array<std::size_t, at_front.size()> seen{};
-  bool bracket = false;
+  std::size_t inside = 0;  // brackets within names
+  std::size_t remarks = 0;
   bool semicolon = false;
   const bool framed = has_framed_headings(sample);
   for (const reader::Line& line : sample.lines) {
@@ -84,9 +101,11 @@ void find_comments(Sample& sample) {
     }
     const std::size_t open = text.find('(');
     const std::size_t close = open == std::string_view::npos ? open : text.find(')', open);
-    bracket = bracket || (close != std::string_view::npos && !has_number_in_brackets(text, open, close));
+    if (close != std::string_view::npos && !has_number_in_brackets(text, open, close))
+      ++(is_inside_name(text, open, close) ? inside : remarks);
     semicolon = semicolon || text.find(';') != std::string_view::npos;
   }
+  const bool bracket = remarks > 0 || (inside > 0 && inside * 10 < sample.lines.size());
   const bool parted = parted_by_semicolons(sample);
   if (parted && seen[0] > 0) sample.skip.emplace_back(";*");
   for (std::size_t i = parted ? 1 : 0; i < at_front.size(); ++i) {
@@ -146,7 +165,7 @@ bool words_of_line(std::string_view code, std::vector<SurveyWord>& words) {
     }
     auto canonical = canonical_number(number);
     if (!canonical) return false;
-    words.push_back({letter, *std::move(canonical), number.find('.') != std::string::npos});
+    words.push_back({letter, *std::move(canonical), number.find('.') != std::string::npos, number});
   }
   return !words.empty();
 }
@@ -190,51 +209,6 @@ std::optional<Units> units_in(const Sample& sample) {
   return inch > mm ? Units::inch : Units::mm;
 }
 
-std::optional<Group> group_in_name(std::string_view name) {
-  const std::string plain = lower(name);
-  constexpr auto parts = std::to_array<std::pair<std::string_view, Group>>({
-      {"instel", Group::settings},       {"impost", Group::settings},   {"ustaw", Group::settings},
-      {"usura", Group::offsets},         {"verkt", Group::offsets},     {"gereed", Group::offsets},
-      {"nollp", Group::offsets},         {"usure", Group::offsets},     {"versch", Group::offsets},
-      {"rpar", Group::variables},        {"nastroj", Group::offsets},   {"narz", Group::offsets},
-      {"herram", Group::offsets},        {"prog", Group::programs},     {"prg", Group::programs},
-      {"tool", Group::offsets},          {"offs", Group::offsets},      {"ofs", Group::offsets},
-      {"work", Group::offsets},          {"geom", Group::offsets},      {"wear", Group::offsets},
-      {"set", Group::settings},          {"conf", Group::settings},     {"werkz", Group::offsets},
-      {"nullp", Group::offsets},         {"zero", Group::offsets},      {"korrek", Group::offsets},
-      {"outil", Group::offsets},         {"var", Group::variables},     {"cell", Group::variables},
-      {"einstell", Group::settings},     {"panel", Group::settings},    {"switch", Group::settings},
-      {"job", Group::programs},          {"wkz", Group::offsets},       {"utens", Group::offsets},
-      {"correct", Group::offsets},       {"decal", Group::offsets},     {"origin", Group::offsets},
-      {"rechen", Group::variables},      {"macro", Group::variables},   {"regist", Group::variables},
-      {"option", Group::settings},       {"schalter", Group::settings}, {"reglag", Group::settings},
-      {"maschinend", Group::parameters}, {"par", Group::parameters},    {"axes", Group::parameters},
-      {"axis", Group::parameters},       {"achs", Group::parameters},   {"const", Group::parameters},
-      {"konst", Group::parameters},      {"servo", Group::parameters},  {"limits", Group::parameters},
-  });
-  for (const auto& [part, group] : parts) {
-    if (plain.find(part) != std::string::npos) return group;
-  }
-  return std::nullopt;
-}
-
-Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses) {
-  const auto usable = [](std::optional<Group> group) { return group && *group != Group::programs; };
-  if (const auto named = group_in_name(sample.name); usable(named)) return *named;
-  const std::vector<bool> rows = rows_of(sample);
-  for (std::size_t i = 0; i < sample.lines.size() && !rows[i]; ++i) {
-    if (const auto named = group_in_name(sample.lines[i].text); usable(named)) {
-      guesses.push_back(
-          {std::string("the group, ") + std::string(group_name(*named)) + ": from the heading", "group"});
-      return *named;
-    }
-  }
-  guesses.push_back({"the group, " + std::string(group_name(otherwise)) +
-                         ": neither the file's name nor its heading says it",
-                     "group"});
-  return otherwise;
-}
-
 std::string toml_quoted(std::string_view text) {
   std::string out = "\"";
   for (const char c : text) {
@@ -266,6 +240,7 @@ std::string skip_line(const Sample& sample, bool top) {
       patterns.push_back(pattern);
   }
   if (patterns.empty()) return "";
+  for (std::string& pattern : patterns) pattern = readable(pattern, sample.encoding);
   return key_line("skip", toml_list(patterns), "lines that are no data");
 }
 

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/clean.hpp"
 #include "reader/text.hpp"
@@ -56,9 +57,9 @@ std::string serial_in_names(const std::vector<OriginalView>& samples) {
 
 // "SERIAL NO. 4471", "S/N: AB-4471", "MASCH.-NR 4471": the word behind, which has a digit.
 std::string serial_in_line(std::string_view line) {
-  constexpr std::array<std::string_view, 12> words = {
-      "serial",    "s/n",       "serien-nr", "seriennr",   "seriennummer", "serie",
-      "matricola", "masch.-nr", "masch-nr",  "machine no", "machine nr",   "machine number"};
+  constexpr std::array<std::string_view, 14> words = {
+      "serienummer", "serie-nr",  "serial",    "s/n",      "serien-nr",  "seriennr",   "seriennummer",
+      "serie",       "matricola", "masch.-nr", "masch-nr", "machine no", "machine nr", "machine number"};
   const std::string low = lower(line);
   for (const std::string_view word : words) {
     std::size_t at = low.find(word);
@@ -80,14 +81,6 @@ std::string serial_in_line(std::string_view line) {
     }
   }
   return {};
-}
-
-// Text of a pattern, as it is but for bytes that are not ASCII.
-std::string plain(std::string_view text) {
-  std::string out(text);
-  std::replace_if(
-      out.begin(), out.end(), [](char c) { return static_cast<unsigned char>(c) >= 0x80; }, '?');
-  return out;
 }
 
 }  // namespace
@@ -127,15 +120,18 @@ std::string serial_line(const Sample& sample, const std::string& serial) {
     };
     std::string pattern = around(line.substr(0, from));
     if (!pattern.empty()) pattern += ' ';
-    pattern += plain(line.substr(from, at - from)) + "{serial}" + plain(line.substr(end, to - end));
+    pattern +=
+        std::string(line.substr(from, at - from)) + "{serial}" + std::string(line.substr(end, to - end));
     if (const std::string behind = around(line.substr(to)); !behind.empty()) pattern += ' ' + behind;
-    if (pattern.find_first_not_of("*? ") != std::string::npos && pattern.size() < 150) return pattern;
+    if (pattern.find_first_not_of("*? ") != std::string::npos && pattern.size() < 150)
+      return readable(pattern, sample.encoding);
   }
   return {};
 }
 
 std::string pattern_of_name(std::string_view whole, const std::string& serial, ReaderKind reader) {
   const std::string_view name = last_part(whole);
+  const bool utf8 = Encoding("UTF-8").from_utf8(name).has_value();
   std::string out;
   for (std::size_t at = 0; at < name.size();) {
     if (!serial.empty() && name.substr(at).starts_with(serial)) {
@@ -159,7 +155,7 @@ std::string pattern_of_name(std::string_view whole, const std::string& serial, R
       continue;
     }
     const auto c = static_cast<unsigned char>(name[at]);
-    const bool special = c < 0x21 || c > 0x7e || c == '{' || c == '}';
+    const bool special = c < 0x21 || c == 0x7f || (c > 0x7f && !utf8) || c == '{' || c == '}';
     out += special ? '?' : name[at];
     ++at;
   }

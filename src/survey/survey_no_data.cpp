@@ -26,10 +26,7 @@ std::vector<std::string_view> tokens_of(std::string_view line) {
 }
 
 std::string token_pattern(std::string_view token) {
-  if (has_digit(token)) return "*";
-  std::string out;
-  for (const char c : token) out += static_cast<unsigned char>(c) >= 0x80 ? '?' : c;
-  return out;
+  return has_digit(token) ? "*" : std::string(token);
 }
 
 // A foot: behind the last row, so many lines of text at most.
@@ -116,8 +113,10 @@ bool is_rule(std::string_view line) {
 bool begins_as_rule(std::string_view line) {
   constexpr std::string_view signs = "=-*+~<>_";
   const std::string_view text = reader::trim(line);
-  return text.size() > 3 && signs.find(text[0]) != std::string_view::npos && text[1] == text[0] &&
-         text[2] == text[0];
+  if (text.size() < 4 || signs.find(text[0]) == std::string_view::npos || text[1] != text[0]) return false;
+  const char behind = text[0] == '<' ? '>' : text[0];
+  const bool framed = text.back() == behind && text[text.size() - 2] == behind;  // "-- end --", "<<END>>"
+  return text[2] == text[0] || framed;
 }
 
 bool is_page_line(std::string_view line) {

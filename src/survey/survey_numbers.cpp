@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "base/digit.hpp"
+#include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -33,6 +34,10 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
     found.signed_behind = true;
     token.remove_suffix(1);
   }
+  // "1. page": an ordinal.
+  const std::size_t behind = text.find_first_not_of(" \t", end);
+  const bool ordinal =
+      !token.empty() && token.back() == '.' && behind != std::string_view::npos && is_alpha(text[behind]);
   std::size_t digits = 0;
   for (const char c : token) {
     if (is_digit(c)) {
@@ -44,7 +49,7 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
     }
   }
   const bool open = !token.empty() && (token.back() == ',' || token.front() == ',');  // which parts cells
-  if (digits == 0 || open || (found.signed_front && found.signed_behind)) return std::nullopt;
+  if (digits == 0 || open || ordinal || (found.signed_front && found.signed_behind)) return std::nullopt;
   return found;
 }
 
@@ -62,7 +67,7 @@ std::vector<Found> numbers_of(std::string_view text) {
 
 }  // namespace
 
-PlainNumbers plain_numbers(std::string_view text) {
+PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere) {
   PlainNumbers plain{std::string(text), {}};
   std::size_t commas = 0;
   std::size_t points = 0;
@@ -88,7 +93,7 @@ PlainNumbers plain_numbers(std::string_view text) {
       behind += each.signed_behind ? 1U : 0U;
     }
   }
-  plain.form.comma = commas > 1 && points * 4 <= commas;
+  plain.form.comma = points * 4 <= commas && (commas > 1 || (commas > 0 && commas_elsewhere));
   plain.form.sign_behind = behind > 0 && front == 0;
   for (const auto& [base, number] : all) {
     char* const at = plain.text.data() + base + number.at;
@@ -97,6 +102,18 @@ PlainNumbers plain_numbers(std::string_view text) {
     if (plain.form.comma && number.comma) *std::find(at, at + number.length, ',') = '.';
   }
   return plain;
+}
+
+bool has_commas(const std::vector<OriginalView>& samples) {
+  std::size_t with = 0;
+  std::size_t without = 0;
+  for (const OriginalView& sample : samples) {
+    reader::Cleaned cleaned;
+    reader::clean(sample.bytes, sample.name, cleaned);
+    const bool comma = plain_numbers(cleaned.text, false).form.comma;
+    ++(comma ? with : without);
+  }
+  return with > 0 && with * 3 >= without;
 }
 
 std::string numbers_lines(const NumberForm& form) {

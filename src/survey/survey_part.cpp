@@ -253,7 +253,7 @@ Candidates propose_parts(const Sample& sample) {
     line.address = "tool/{part}";
   }
   Candidates found = propose_assign(one);
-  for (const auto propose : {propose_columns, propose_shape}) {
+  for (const auto propose : {propose_words, propose_columns, propose_shape}) {
     for (Candidate& each : propose(one)) found.push_back(std::move(each));
   }
   if (finder.has_word_rows(*heading)) with_words(found);

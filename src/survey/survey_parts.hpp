@@ -57,7 +57,7 @@ void mark_no_data(Sample& sample);
 std::string pattern_of_line(std::string_view line);
 // Only signs, three or more, as between a heading and its rows.
 bool is_rule(std::string_view line);
-// "=== AXES ===": three of one sign before text.
+// "=== AXES", "-- end --": three of one sign before text, or two on both sides of it.
 bool begins_as_rule(std::string_view line);
 // "PAGE 3", in the larger European languages.
 bool is_page_line(std::string_view line);
@@ -71,21 +71,24 @@ std::vector<bool> rows_of(const Sample& sample);
 struct Piece {
   std::string_view text;
   std::uint64_t base = 0;
-  std::string title;   // of the heading above it
-  std::string under;   // pattern of that line
+  std::string title;   // of the heading above it, in UTF-8
+  std::string under;   // pattern of that line, in UTF-8
   std::string begins;  // else how its first row begins
 };
 inline constexpr std::size_t most_pieces = 40;
 // Ways to cut a file that may hold several groups: between lines of `%`, and under headings. Each has two
 // pieces at least; none where nothing parts it.
-std::vector<std::vector<Piece>> cuts_of(std::string_view text);
+std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding);
 
 // A text with its numbers as everything else writes them, of the same length.
 struct PlainNumbers {
   std::string text;
   NumberForm form;  // what was found
 };
-PlainNumbers plain_numbers(std::string_view text);
+PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere);
+// Whether most files of a backup that tell have decimal commas: a control has one form, and one file may have
+// few numbers to tell it by.
+bool has_commas(const std::vector<OriginalView>& samples);
 // `decimal = …` and `sign = …`, or nothing.
 std::string numbers_lines(const NumberForm& form);
 
@@ -111,6 +114,13 @@ Candidates propose_columns(const Sample& sample);
 Candidates propose_shape(const Sample& sample);
 // Rows under lines that name what they are of, as in "TOOL 1"; with it the proposals for the rows of one.
 Candidates propose_parts(const Sample& sample);
+
+// The field of values that are flags, for readers that have one value a row.
+inline constexpr const char* text_value = "{ value = { name = \"\", kind = \"text\" } }";
+// All values of a column or of settings: "00010110", or "1F" and "07", which are no numbers.
+bool are_flags(const std::vector<std::string>& values);
+// Which they are, too, where another column of that length has letters: "07" beside "1F".
+bool may_be_hexadecimal(const std::vector<std::string>& values);
 
 // What a reading with a proposal is worth: 0 is right as far as can be seen, more is worse. Counted are rows
 // not understood, headings that became items, numbers that became text, texts that hold several numbers, keys
@@ -138,15 +148,25 @@ std::string pattern_of_name(std::string_view name, const std::string& serial, Re
 // G20 or G21 in a program tells units (NISTIR 6556, 3.5.8).
 std::optional<Units> units_in(const Sample& sample);
 // What a file's name or a heading says of its group, as shops abbreviate (common practice, no source).
-std::optional<Group> group_in_name(std::string_view name);
+std::optional<Group> group_in_name(std::string_view name, const std::string& encoding = {});
 // R12, V7: what a variable is called (common practice, no source).
 bool is_cell_name(std::string_view key);
 // `encoding = …`, with its guess, where a candidate has none.
 void set_encoding(Candidate& candidate, const std::string& encoding);
 // The keys of a source with `name` and a slash in front of each address.
 std::string with_prefix(const Candidate& candidate, const std::string& name);
-// By the name of the sample, else by the text above its rows; else `otherwise`, as a guess.
+// By the name of the sample, else by the text above its rows, else by their keys; else `otherwise`, as a
+// guess.
 Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses);
+
+// UTF-8 with ASCII letters in place of others: "Länge", "Długość", "Длина".
+std::string in_ascii(std::string utf8);
+// A title as the name of a column: "laenge".
+std::string plain_name(std::string_view text, const std::string& encoding);
+// A word for the key, or for a value, that is hardly a value itself: "Name", "WERT".
+bool is_column_title(std::string_view text);
+// Text of a file as a layout holds it, which is in UTF-8: with ? for each byte that no encoding explains.
+std::string readable(const std::string& text, const std::string& encoding);
 
 // A text as TOML writes it, in quotes.
 std::string toml_quoted(std::string_view text);
@@ -174,6 +194,7 @@ struct SurveyWord {
   char letter = 0;
   std::string number;  // canonical
   bool pointed = false;
+  std::string spelled;
 };
 bool words_of_line(std::string_view code, std::vector<SurveyWord>& words);
 // Whether a word ends a program: M2, M30 (NISTIR 6556, 3.6.1), M99 (common practice, no source).

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -39,7 +40,8 @@ std::vector<Piece> by_marks(std::string_view text, const Sample& sample) {
     if (first < rows.size()) piece.begins = begin_of(part.code[first]);
     for (std::size_t i = 0; i < first && piece.title.empty(); ++i) {
       const std::string_view line = reader::trim(part.lines[i].text);
-      if (!line.empty() && line != "%" && !is_rule(line)) piece.title = line;
+      if (!line.empty() && line != "%" && !is_rule(line))
+        piece.title = Encoding(sample.encoding).to_utf8(line);
     }
     pieces.push_back(std::move(piece));
   };
@@ -68,9 +70,36 @@ bool is_program_row(std::string_view code) {
   });
 }
 
+// "[TOOLS]", "[WORK ZERO]": the name of a group in brackets. "[AXIS 1]" is of a thing that there are several
+// of.
+std::optional<Group> group_in_brackets(std::string_view line, const std::string& encoding) {
+  const std::string_view text = reader::trim(line);
+  if (text.size() < 4 || text.front() != '[' || text.back() != ']' || has_digit(text)) return std::nullopt;
+  const std::string_view inside = reader::trim(text.substr(1, text.size() - 2));
+  const std::size_t last = inside.find_last_of(" \t_") + 1;  // npos + 1 is 0
+  return inside.size() - last > 1 ? group_in_name(inside, encoding) : std::nullopt;
+}
+
+// Names in brackets part a file where each names a group, and there are several groups: else they are
+// sections of settings.
+bool are_group_titles(const Sample& sample) {
+  std::set<Group> groups;
+  for (const reader::Line& line : sample.lines) {
+    const std::string_view text = reader::trim(line.text);
+    if (text.empty() || row_kind(text) != '[') continue;
+    const auto group = group_in_brackets(text, sample.encoding);
+    if (!group) return false;
+    groups.insert(*group);
+  }
+  return groups.size() > 1;
+}
+
 class Headings {
  public:
-  explicit Headings(const Sample& sample) : sample_(sample), rows_(rows_of(sample)) {}
+  explicit Headings(const Sample& sample) : sample_(sample), rows_(rows_of(sample)) {
+    if (!are_group_titles(sample)) return;
+    for (std::size_t i = 0; i < rows_.size(); ++i) rows_[i] = rows_[i] && row_kind(sample.code[i]) != '[';
+  }
 
   std::vector<Title> titles() {
     std::vector<std::size_t> block;
@@ -81,7 +110,7 @@ class Headings {
       const std::string_view text = reader::trim(sample_.lines[i].text);
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
-        const bool named = group_in_name(text).has_value();
+        const bool named = group_in_name(text, sample_.encoding).has_value();
         if (!named && is_among_rows(i)) continue;
         const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
         if (remark ? named && is_short(text) && !program : !program || named) block.push_back(i);
@@ -99,7 +128,7 @@ class Headings {
     std::vector<Title> found;
     for (const auto& lines : blocks) {
       const auto named = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
-        return group_in_name(sample_.lines[i].text).has_value() && !is_column_heading(i);
+        return group_in_name(sample_.lines[i].text, sample_.encoding).has_value() && !is_column_heading(i);
       });
       const auto own = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
         return blocks_with[pattern(i)] < blocks.size() || blocks.size() == 1;
@@ -152,7 +181,7 @@ std::vector<Piece> by_headings(std::string_view text, const Sample& sample) {
   std::vector<Piece> pieces;
   std::set<std::string> seen;
   for (const Title& title : titles) {
-    const std::string known = lower(title.pattern);
+    const std::string known = lower(readable(title.pattern, sample.encoding));
     if (!pieces.empty() && lower(pieces.back().under) == known) continue;  // the next page
     const reader::Line& line = sample.lines[title.line];
     if (!pieces.empty()) {
@@ -161,7 +190,11 @@ std::vector<Piece> by_headings(std::string_view text, const Sample& sample) {
     }
     const std::size_t behind =
         title.line + 1 < sample.lines.size() ? sample.lines[title.line + 1].at : text.size();
-    pieces.push_back({{}, behind, std::string(reader::trim(line.text)), title.pattern, ""});
+    pieces.push_back({{},
+                      behind,
+                      Encoding(sample.encoding).to_utf8(reader::trim(line.text)),
+                      readable(title.pattern, sample.encoding),
+                      ""});
     seen.insert(known);
   }
   if (!pieces.empty()) pieces.back().text = text.substr(pieces.back().base);
@@ -171,8 +204,9 @@ std::vector<Piece> by_headings(std::string_view text, const Sample& sample) {
 
 }  // namespace
 
-std::vector<std::vector<Piece>> cuts_of(std::string_view text) {
-  const Sample sample = look_at("whole", text);
+std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding) {
+  Sample sample = look_at("whole", text);
+  sample.encoding = encoding;
   std::vector<std::vector<Piece>> cuts;
   for (auto pieces : {by_marks(text, sample), by_headings(text, sample)}) {
     if (pieces.size() > 1 && pieces.size() <= most_pieces) cuts.push_back(std::move(pieces));

@@ -34,6 +34,37 @@ bool says_heading(std::string_view code) {
   });
 }
 
+// 12.05.1993, 2001-04-09, 06:55.
+bool is_date_or_time(std::string_view token) {
+  std::size_t digits = 0;
+  std::size_t signs = 0;
+  bool colon = false;
+  for (std::size_t i = 0; i < token.size(); ++i) {
+    if (is_digit(token[i])) {
+      ++digits;
+      continue;
+    }
+    const bool inner = i > 0 && i + 1 < token.size() && is_digit(token[i - 1]) && is_digit(token[i + 1]);
+    if (!inner || std::string_view("./-:").find(token[i]) == std::string_view::npos) return false;
+    colon = colon || token[i] == ':';
+    ++signs;
+  }
+  return signs == 2 ? digits > 4 : signs == 1 && colon && digits > 2;
+}
+
+// "KNEE MILL 2, SAVED 12.05.1993 06:55": words, and when they were written.
+bool is_dated(std::string_view code) {
+  if (code.empty() || !is_alpha(code.front())) return false;
+  std::size_t words = 0;
+  bool dated = false;
+  for (std::string_view left = reader::trim(code); !left.empty(); ++words) {
+    const std::size_t end = std::min(left.find_first_of(" \t,"), left.size());
+    dated = dated || is_date_or_time(left.substr(0, end));
+    left = reader::trim(left.substr(std::min(end + 1, left.size())));
+  }
+  return dated && words > 2;
+}
+
 bool is_cell_number(std::string_view cell) {
   while (!cell.empty() && (cell.back() == ',' || cell.back() == ';' || cell.back() == '|'))
     cell.remove_suffix(1);
@@ -65,6 +96,13 @@ char table_kind(std::string_view code) {
   return first == '>' || second ? first : static_cast<char>(first + 1);
 }
 
+// "RAPID RATE X      5000": two texts with several blanks between, and nowhere else.
+bool is_name_and_value(std::string_view text) {
+  const std::size_t gap = text.find("  ");
+  if (gap == std::string_view::npos || text.find_first_of("\t,;|") != std::string_view::npos) return false;
+  return reader::trim(text.substr(gap)).find("  ") == std::string_view::npos;
+}
+
 // How a row is parted, and what its first cell is: lines of one table have the same.
 std::string form_of(std::string_view code) {
   const std::string_view text = reader::trim(code);
@@ -72,6 +110,9 @@ std::string form_of(std::string_view code) {
   for (const std::string_view leader : {"...", "___", " : ", ": ", "->", " - "}) {
     if (text.find(leader) != std::string_view::npos) return std::string(leader.substr(0, 2)) + first;
   }
+  if (text.find('\t') != std::string_view::npos)
+    return std::string("\t") + first;  // the last cells may be empty
+  if (is_name_and_value(text)) return std::string("  ") + first;
   std::size_t cells = 0;
   for (std::string_view left = text; !left.empty(); ++cells)
     left = reader::trim(left.substr(std::min(left.find_first_of(" \t,;|"), left.size() - 1) + 1));
@@ -85,6 +126,20 @@ bool has_leader(std::string_view text) {
     if (at != std::string_view::npos && at > 1 && is_alnum(text.back())) return true;
   }
   return false;
+}
+
+constexpr std::size_t fewest_of_title = 4;  // words: a value's name has fewer
+
+std::size_t words_in(std::string_view text) {
+  std::size_t words = 0;
+  for (std::string_view left = reader::trim(text); !left.empty(); ++words)
+    left = reader::trim(left.substr(std::min(left.find_first_of(" \t"), left.size())));
+  return words;
+}
+
+// Words, and a number somewhere behind them.
+bool is_title_kind(char kind) {
+  return kind == 'A' || kind == 'B' || kind == 0;
 }
 
 bool says_end(std::string_view code) {
@@ -122,12 +177,14 @@ char row_kind(std::string_view code) {
   if (text.empty() || is_rule(text) || begins_as_rule(text) || is_page_line(text)) return 0;
   if (text.front() == '[' && text.back() == ']') return '[';
   const std::size_t equals = text.find('=');
-  if (equals != std::string_view::npos && equals > 0 && text[0] != '=' && equals + 1 < text.size())
+  const bool empty =
+      equals + 1 == text.size() && has_digit(text) && text.find_first_of(" \t") == std::string_view::npos;
+  if (equals != std::string_view::npos && equals > 0 && text[0] != '=' && (equals + 1 < text.size() || empty))
     return '=';
   std::vector<SurveyWord> words;
   if (words_of_line(text, words) || (text.front() == ':' && all_digits(text.substr(1)))) return 'W';
   if (is_packed(text)) return 'P';
-  if (says_heading(text)) return 0;
+  if (says_heading(text) || is_dated(text)) return 0;
   return has_leader(text) ? ':' : table_kind(text);
 }
 
@@ -150,6 +207,15 @@ std::vector<bool> rows_of(const Sample& sample) {
       ++times[kinds[i]];
     }
     times[':'] = 0;
+  }
+  // A title above a blank line, which has a number in it and not the form of the rows below.
+  for (std::size_t n = 0; n + 1 < text_lines.size(); ++n) {
+    const std::size_t i = text_lines[n];
+    if (i + 1 >= size || text_lines[n + 1] == i + 1 || !is_title_kind(kinds[i])) break;
+    if (kinds[i] != 0 && words_in(sample.code[i]) < fewest_of_title) break;
+    if (form_of(sample.code[i]) == form_of(sample.code[text_lines[n + 1]])) break;
+    --times[kinds[i]];
+    kinds[i] = 0;
   }
   // A name in brackets begins a section of settings, and is a heading over anything else.
   const char section = times['='] > 0 ? '=' : '\0';

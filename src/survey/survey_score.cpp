@@ -29,6 +29,9 @@ struct Column {
   std::size_t texts = 0;
   std::size_t swallowed = 0;  // texts that hold several numbers
   std::size_t inside = 0;     // texts with a number among their words
+  std::size_t length = 0;     // of the first value
+  bool same_length = true;    // of all
+  bool zeros = false;         // are in front of a value
   std::uint32_t source = 0;
   bool text_kind = false;
   bool number_kind = false;  // with texts, too: of any kind
@@ -96,12 +99,25 @@ bool has_open_sign(std::string_view key) {
   return false;
 }
 
+// "T001+0120.5-006.0": values that a key holds.
+bool has_packed_numbers(std::string_view key) {
+  const std::size_t sign = key.find_first_of("+-", 1);
+  if (key.empty() || sign == std::string_view::npos || sign + 1 == key.size()) return false;
+  if (!is_digit(key[sign - 1]) || !is_digit(key[sign + 1])) return false;
+  return key[sign] == '+' || key.find('.', sign) != std::string_view::npos;
+}
+
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);
   std::size_t faults = is_rule(line) || begins_as_rule(line) || is_page_line(line) ? of_heading : 0;
   if (std::none_of(origin.key.begin(), origin.key.end(), is_alnum)) faults += of_heading;
-  if (is_parted(origin.key) || is_parted(item.value) || has_open_sign(origin.key)) faults += of_swallowed;
+  if (is_parted(origin.key) || is_parted(item.value) || has_open_sign(origin.key) ||
+      has_packed_numbers(origin.key))
+    faults += of_swallowed;
+  if (item.value.empty()) faults += of_type;
+  const std::string_view key = origin.key;
+  if (is_column_title(key.substr(key.rfind('/') + 1)) && is_column_title(item.value)) faults += of_heading;
   return faults;
 }
 
@@ -125,6 +141,9 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     column.is_table = reader == ReaderKind::columns || reader == ReaderKind::words;
     (origin.kind == FieldKind::text ? column.text_kind : column.number_kind) = true;
     const bool number = canonical_number(item->value).has_value();
+    if (column.numbers + column.texts == 0) column.length = item->value.size();
+    column.same_length = column.same_length && column.length == item->value.size();
+    column.zeros = column.zeros || (item->value.size() > 1 && item->value.starts_with('0'));
     ++(number ? column.numbers : column.texts);
     column.swallowed += !number && (holds_numbers(item->value) || is_number_in_signs(item->value)) ? 1U : 0U;
     column.inside += !number && numbers_inside(item->value) > 0 ? 1U : 0U;
@@ -137,6 +156,8 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
   for (const auto& [name, column] : columns) {
     if (column.text_kind && column.number_kind) {
       faults += of_word * column.texts;
+    } else if (column.text_kind && column.same_length && column.zeros) {
+      continue;  // bits, or hexadecimal: zeros in front count
     } else if (column.text_kind) {
       if (column.texts == 0) faults += of_type * column.numbers;
       // A stray text makes numbers texts: a heading that was read as a row does that.

@@ -46,11 +46,11 @@ class ShapeRows {
     std::vector<std::string> fields;
     for (std::size_t i = keys; i < holes_.size(); ++i) {
       const std::string name = holes_.size() == keys + 1 ? "" : names_[i];
-      const std::string_view kind = is_text(i) ? "text" : has_words(i) ? "any" : "";
+      const std::string_view kind = is_text(i) || has_flags(i) ? "text" : has_words(i) ? "any" : "";
       fields.push_back(kind.empty() ? fmt::format("{} = {}", names_[i], toml_quoted(name))
                                     : fmt::format("{} = {{ name = {}, kind = {} }}", names_[i],
                                                   toml_quoted(name), toml_quoted(kind)));
-      if (is_text(i)) continue;
+      if (kind == "text") continue;
       for (const Tokens& row : rows_) {
         if (row[holes_[i]].kind == Token::Kind::number) increment.see(row[holes_[i]].text);
       }
@@ -96,6 +96,11 @@ class ShapeRows {
     return !is_text(hole) && std::any_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
       return row[holes_[hole]].kind == Token::Kind::text;
     });
+  }
+  [[nodiscard]] bool has_flags(std::size_t hole) const {
+    std::vector<std::string> values;
+    for (const Tokens& row : rows_) values.push_back(row[holes_[hole]].text);
+    return are_flags(values);
   }
   [[nodiscard]] bool is_hole(std::size_t token) const {
     return std::find(holes_.begin(), holes_.end(), token) != holes_.end();
@@ -172,6 +177,14 @@ class ShapeRows {
                          [&](const Tokens& row) { return is(std::string_view(row[holes_[0]].text)); });
     };
     if (all_keys([](std::string_view key) { return key.size() > 2 && upper(key).starts_with("G5"); })) {
+      prefix = "work/";
+      return Group::offsets;
+    }
+    for (std::size_t i = 0; i < holes_.size(); ++i) {  // "PLATE 1 (G54): X=…"
+      if (!is_text(i) || !std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+            return row[holes_[i]].text.size() == 3 && upper(row[holes_[i]].text).starts_with("G5");
+          }))
+        continue;
       prefix = "work/";
       return Group::offsets;
     }

@@ -1,13 +1,10 @@
 #include "survey/survey_table.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <set>
 
 #include "base/digit.hpp"
-#include "base/encoding.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
@@ -15,75 +12,10 @@
 namespace keepway::layout {
 namespace {
 
-// Letters of the larger European languages as they are written where there are none but ASCII's.
-std::string in_ascii(std::string utf8) {
-  constexpr auto letters = std::to_array<std::pair<std::string_view, std::string_view>>(
-      {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"}, {"Ü", "Ue"}, {"ß", "ss"}, {"é", "e"},
-       {"è", "e"},  {"ê", "e"},  {"É", "E"},  {"È", "E"},  {"à", "a"},  {"â", "a"},  {"á", "a"},  {"À", "A"},
-       {"ç", "c"},  {"Ç", "C"},  {"î", "i"},  {"í", "i"},  {"ì", "i"},  {"ô", "o"},  {"ó", "o"},  {"ò", "o"},
-       {"û", "u"},  {"ú", "u"},  {"ù", "u"},  {"ñ", "n"},  {"Ñ", "N"},  {"å", "a"},  {"Å", "A"},  {"ø", "o"},
-       {"Ø", "O"},  {"æ", "ae"}, {"ą", "a"},  {"ć", "c"},  {"ę", "e"},  {"ł", "l"},  {"ń", "n"},  {"ś", "s"},
-       {"ź", "z"},  {"ż", "z"},  {"Ą", "A"},  {"Ć", "C"},  {"Ę", "E"},  {"Ł", "L"},  {"Ń", "N"},  {"Ś", "S"},
-       {"Ź", "Z"},  {"Ż", "Z"},  {"č", "c"},  {"ď", "d"},  {"ě", "e"},  {"ň", "n"},  {"ř", "r"},  {"š", "s"},
-       {"ť", "t"},  {"ů", "u"},  {"ý", "y"},  {"ž", "z"},  {"Č", "C"},  {"Ď", "D"},  {"Ě", "E"},  {"Ň", "N"},
-       {"Ř", "R"},  {"Š", "S"},  {"Ť", "T"},  {"Ů", "U"},  {"Ý", "Y"},  {"Ž", "Z"},  {"ő", "o"},  {"ű", "u"},
-       {"Ő", "O"},  {"Ű", "U"},  {"Á", "A"},  {"Í", "I"},  {"Ó", "O"},  {"Ú", "U"}});
-  for (const auto& [letter, plain] : letters) {
-    for (std::size_t at = utf8.find(letter); at != std::string::npos; at = utf8.find(letter, at))
-      utf8.replace(at, letter.size(), plain);
-  }
-  return utf8;
-}
-
-// "LENGTH (MM)  LIFE [MIN]": a heading with the unit of each column joined to its title.
-std::string with_units_joined(std::string_view heading) {
-  constexpr std::size_t most_blanks = 2;
-  std::string out(heading);
-  for (std::size_t at = out.find_first_of("(["); at != std::string::npos;
-       at = out.find_first_of("([", at + 1)) {
-    std::size_t from = at;
-    while (from > 0 && reader::is_gap(out[from - 1])) --from;
-    if (from == 0 || at - from > most_blanks || !is_alnum(out[from - 1])) continue;
-    std::fill(out.begin() + static_cast<std::ptrdiff_t>(from), out.begin() + static_cast<std::ptrdiff_t>(at),
-              '_');
-  }
-  return out;
-}
-
-// "ROW  1 2 3 4 5 6": flags, each under its number.
-bool are_numbered(const Cells& titles) {
-  if (titles.size() < 3 || titles[0].empty() || !is_alpha(titles[0][0])) return false;
-  for (std::size_t i = 1; i < titles.size(); ++i) {
-    if (!all_digits(titles[i]) || titles[i].size() > 2) return false;
-    if (i > 1 && titles[i] == titles[i - 1]) return false;
-  }
-  return true;
-}
-
-// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called. "NR   DATA" is two titles.
-bool is_title(std::string_view line) {
-  constexpr auto ends = std::to_array<std::string_view>(
-      {"offsets", "points",     "parameters",    "variables", "settings",  "switches", "options",
-       "tools",   "registers",  "corrections",   "macros",    "cells",     "data",     "list",
-       "listing", "table",      "report",        "memory",    "werkzeuge", "daten",    "liste",
-       "tabelle", "nullpunkte", "einstellungen", "variablen"});
-  const std::string_view text = reader::trim(line);
-  const std::size_t blank = text.find_last_of(" \t");
-  const std::string number = lower(text.substr(0, text.find_first_of(". \t")));
-  if (number == "no" || number == "nr" || number == "number") return false;
-  if (std::find(ends.begin(), ends.end(), lower(text.substr(blank + 1))) != ends.end()) return true;
-  const std::string_view first = text.substr(0, text.find_first_of(" \t"));
-  const bool spaced =
-      text.find("  ") != std::string_view::npos || text.find_first_of("\t;,|") != std::string_view::npos;
-  return !spaced && group_in_name(first) && !lower(first).starts_with("tool");
-}
-
-// "MACHINE NO 5512", "SHEET 1": a number or a serial, and so no names of columns.
-bool has_serial(const Cells& titles) {
-  constexpr std::ptrdiff_t most_digits = 2;
-  return std::any_of(titles.begin(), titles.end(), [](const std::string& title) {
-    return is_number(title) || std::count_if(title.begin(), title.end(), is_digit) > most_digits;
-  });
+// Whether a line names columns.
+bool has_column_title(const Cells& titles) {
+  return std::any_of(titles.begin(), titles.end(),
+                     [](const std::string& title) { return is_column_title(title); });
 }
 
 bool has_number(const Cells& row) {
@@ -91,18 +23,6 @@ bool has_number(const Cells& row) {
 }
 
 }  // namespace
-
-std::string plain_name(std::string_view text, const std::string& encoding) {
-  std::string out;
-  for (const char c : in_ascii(Encoding(encoding).to_utf8(text.substr(0, 200)))) {
-    const char low = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    const bool plain = (low >= 'a' && low <= 'z') || (low >= '0' && low <= '9');
-    if (plain) out += low;
-    if (!plain && !out.empty() && out.back() != '-') out += '-';
-  }
-  while (!out.empty() && out.back() == '-') out.pop_back();
-  return out.substr(0, 24);
-}
 
 bool is_number(std::string_view cell) {
   return canonical_number(cell).has_value();
@@ -159,10 +79,12 @@ bool Table::understand() {
   if (lines.empty()) return false;
   find_rows();
   find_records();
+  if (across == 1) find_records_between();
   if (rows.empty() || width < 2 || width > 64) return false;
   find_kinds();
   if (split == Split::blanks && has_letters_before_numbers()) return false;
   find_names();
+  if (!titled && split == Split::blanks && cuts_texts()) return false;
   return find_key();
 }
 
@@ -175,6 +97,24 @@ bool Table::has_letters_before_numbers() const {
     };
     if (rows.front()[i].size() == 1 && is_letter(rows.front()[i][0]) && rows.size() > 1 &&
         std::all_of(rows.begin(), rows.end(), is_letter_before))
+      return true;
+  }
+  return false;
+}
+
+// `101  MAX FEED X     6000`: in all rows one blank between two texts, and several elsewhere, so that they
+// are one text.
+bool Table::cuts_texts() const {
+  for (std::size_t i = 1; i + 1 < width; ++i) {
+    if (kinds[i] != What::text || kinds[i + 1] != What::text) continue;
+    const auto is_one = [&](const Line& line) {
+      const Cells found = cells_by(line.text, ' ');
+      return i + 1 >= found.size() || line.text.find(found[i] + " " + found[i + 1]) != std::string_view::npos;
+    };
+    const auto is_parted = [](const Line& line) {
+      return reader::trim(line.text).find("  ") != std::string_view::npos;
+    };
+    if (std::all_of(lines.begin(), lines.end(), is_one) && std::all_of(lines.begin(), lines.end(), is_parted))
       return true;
   }
   return false;
@@ -206,7 +146,9 @@ void Table::find_rows() {
   while (first < lines.size() && !(row_like(first) && (first + 1 == lines.size() || row_like(first + 1)))) {
     ++first;
   }
+  if (first == lines.size() && has_words_alone()) first = 1;
   if (first == lines.size()) return;
+  if (split == Split::tab || split == Split::comma) first = first_of_words(first);
   headed = headed || first > 0;
   header.insert(header.end(), lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
   lines.erase(lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
@@ -235,6 +177,32 @@ void Table::find_rows() {
     const std::size_t titles = header.empty() ? most : cells(header.back().text).size();
     width = titles > 1 ? std::min(titles, most) : most;
   }
+}
+
+// `Language,English` above `Timeout,300`: rows without a number, which have as many cells as the first with
+// one. The heading above them, if there is one, has a title.
+std::size_t Table::first_of_words(std::size_t first) const {
+  const std::size_t width_of_rows = cells(lines[first].text).size();
+  std::size_t top = first;
+  while (top > 0) {
+    const Cells above = cells(lines[top - 1].text);
+    const bool filled =
+        above.size() == width_of_rows && !above.front().empty() &&
+        std::any_of(above.begin() + 1, above.end(), [](const std::string& c) { return !c.empty(); });
+    if (!filled) break;
+    --top;
+  }
+  return top < first && has_column_title(cells(lines[top].text)) ? top + 1 : top;
+}
+
+// `option,state` above `probe,off`: a heading, and rows without any number.
+bool Table::has_words_alone() const {
+  constexpr std::size_t fewest = 3;
+  if ((split != Split::tab && split != Split::comma) || lines.size() < fewest) return false;
+  const std::size_t count = cells(lines.front().text).size();
+  return count > 1 && has_column_title(cells(lines.front().text)) &&
+         std::all_of(lines.begin(), lines.end(),
+                     [&](const Line& line) { return cells(line.text).size() == count; });
 }
 
 // As many columns as the heading has titles, where the rows have a text of several words for the last of
@@ -289,104 +257,39 @@ void Table::find_kinds() {
   for (std::size_t i = 0; i < width; ++i) {
     if (kinds[i] == What::text && has_words_among_numbers(i)) kinds[i] = What::any;
   }
+  find_flags();
 }
 
-// At least as many numbers as words, and nothing else. What the rows are called by comes first.
+// Columns of bits, and of hexadecimal codes: all of one length where one of them has letters.
+void Table::find_flags() {
+  std::set<std::size_t> lengths;  // of columns with letters
+  std::vector<std::vector<std::string>> values(width);
+  for (std::size_t i = 1; i < width; ++i) {
+    for (const Cells& row : rows) values[i].push_back(i < row.size() ? row[i] : std::string());
+    if (kinds[i] == What::mark || !are_flags(values[i])) continue;
+    if (kinds[i] == What::text || kinds[i] == What::any) lengths.insert(values[i].front().size());
+    kinds[i] = What::text;
+  }
+  for (std::size_t i = 1; i < width; ++i) {
+    if (kinds[i] != What::mark && may_be_hexadecimal(values[i]) && lengths.contains(values[i].front().size()))
+      kinds[i] = What::text;
+  }
+}
+
+// At least as many numbers as words, and nothing else; of names and values, where each is of its own, one
+// number will do. What the rows are called by comes first.
 bool Table::has_words_among_numbers(std::size_t column) const {
+  const bool settings = width == 2 && kinds[0] == What::text;
   std::size_t numbers = 0;
   std::size_t words = 0;
   for (const Cells& row : rows) {
     if (column >= row.size() || row[column].empty()) continue;
     if (column + 1 == width && row.size() > width) return false;  // a text of several
-    if (!is_number(row[column]) && !is_word(row[column])) return false;
+    if (!is_number(row[column]) && !(settings ? is_alpha(row[column][0]) : is_word(row[column])))
+      return false;
     ++(is_number(row[column]) ? numbers : words);
   }
-  return column > 0 && words > 0 && numbers >= words;
-}
-
-// Whether a heading begins to the right of the rows' first cells. Blanks at its beginning tell it.
-bool Table::begins_behind_key(std::string_view heading) const {
-  const std::string_view row = lines.front().text;
-  const std::size_t first = row.find_first_not_of(" \t");
-  const std::size_t end = std::min(row.find_first_of(" \t", first), row.size());
-  return split != Split::blanks || heading.find_first_not_of(" \t") >= end;
-}
-
-// What a column is called that no heading names; it is the `n`th of `data` that hold data.
-std::string Table::usual_name(std::size_t column, std::size_t n, std::size_t data) const {
-  if (n == 0) return "number";
-  const bool last_text = column + 1 == width && kinds[column] == What::text;
-  if (data == 3 && n == 1 && kinds[column] == What::text && !last_text && kinds.back() != What::text)
-    return "name";
-  const bool behind_name = data == 3 && n == 2 && names[column - 1] == "name";
-  if ((n == 1 && data <= 3) || behind_name) return "value";
-  return last_text ? "note" : fmt::format("c{}", column + 1);
-}
-
-// `120.500 mm` under LENGTH: columns of a unit, which have no title of their own.
-void Table::add_unit_titles(Cells& titles) const {
-  constexpr std::size_t longest = 6;
-  std::vector<std::size_t> units;
-  for (std::size_t i = 1; i < width; ++i) {
-    const bool number = kinds[i - 1] == What::number || kinds[i - 1] == What::whole;
-    const std::string first = i < rows.front().size() ? rows.front()[i] : std::string();
-    const bool same = std::all_of(rows.begin(), rows.end(),
-                                  [&](const Cells& row) { return i < row.size() && row[i] == first; });
-    if (number && same && kinds[i] == What::text && first.size() <= longest) units.push_back(i);
-  }
-  if (units.empty() || titles.size() + units.size() != width) return;
-  for (const std::size_t i : units)
-    titles.insert(titles.begin() + static_cast<std::ptrdiff_t>(i), titles[i - 1] + " unit");
-}
-
-// The names of the columns that a line gives; none where it names something else. `again`: a name may come
-// twice, as in "X Z X Z" of geometry and of wear.
-std::vector<std::string> Table::names_in(std::string_view line, bool again) const {
-  if (is_rule(line) || is_title(line)) return {};
-  const bool blanks = split == Split::blanks || split == Split::fixed;
-  const std::string heading = blanks ? with_units_joined(line) : std::string(line);
-  Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
-  const bool numbered = are_numbered(titles);
-  if (!numbered && has_serial(titles)) return {};
-  if (across > 1 && titles.size() == width * across) titles.resize(width);
-  // "      X     Y     Z": what the rows are called by has no title of its own.
-  if (titles.size() + 1 == width && kinds[0] != What::number && begins_behind_key(line))
-    titles.insert(titles.begin(), "number");
-  add_unit_titles(titles);
-  if (titles.size() != width) return {};
-  if (titles[0].empty()) titles[0] = "number";
-  std::set<std::string> taken;
-  std::vector<std::string> found;
-  for (std::size_t i = 0; i < width; ++i) {
-    std::string name = plain_name(titles[i], sample.encoding);
-    // "DATE 03-02-2020" names no column.
-    const bool names_it = !name.empty() && (numbered || !is_digit(titles[i].front()));
-    if (again && taken.contains(name)) name += "-2";
-    if (kinds[i] != What::mark && (!names_it || !taken.insert(name).second)) return {};
-    found.push_back(std::move(name));
-  }
-  return found;
-}
-
-void Table::find_names() {
-  std::vector<std::string> found;
-  for (const bool again : {false, true}) {
-    for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
-      found = names_in(line->text, again);
-      twice = again && !found.empty();
-    }
-    if (!found.empty()) break;
-  }
-  titled = !found.empty();
-  std::size_t marks = 0;
-  const std::size_t data =
-      width - static_cast<std::size_t>(std::count(kinds.begin(), kinds.end(), What::mark));
-  for (std::size_t i = 0; i < width; ++i) {
-    const std::size_t n = i - marks;  // among those that hold data
-    const bool mark = kinds[i] == What::mark;
-    names.push_back(mark ? fmt::format("mark{}", i + 1) : titled ? found[i] : usual_name(i, n, data));
-    marks += mark ? 1U : 0U;
-  }
+  return column > 0 && words > 0 && numbers >= (settings ? 1 : words);
 }
 
 }  // namespace keepway::layout

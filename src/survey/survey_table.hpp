@@ -15,12 +15,15 @@ using Cells = std::vector<std::string>;
 // Parted at each separator, or at runs of blanks where it is one. Quotes hold separators together.
 Cells cells_by(std::string_view line, char separator);
 Cells cells_at(std::string_view line, const std::vector<Stretch>& columns);
-// A title as the name of a column.
-std::string plain_name(std::string_view text, const std::string& encoding);
 bool is_number(std::string_view cell);
 bool is_whole(std::string_view cell);
 // AUTO, OFF: what may be a setting's value where others have a number.
 bool is_word(std::string_view cell);
+
+// "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called. "NR   DATA" is two titles.
+bool is_title(std::string_view line);
+// "MACHINE NO 5512", "SHEET 1": a number or a serial, and so no names of columns.
+bool has_serial(const Cells& titles);
 
 // What a column holds. A mark is signs alone, the same in all rows, or nothing: no data. Any is numbers, and
 // a word in some rows: AUTO, OFF.
@@ -51,23 +54,30 @@ class Table {
   std::vector<What> kinds;
   std::vector<std::string> names;
   bool titled = false;  // names are a heading's
-  bool twice = false;   // which has one of them twice
+  bool twice = false;   // which has one of them twice, and nothing above says what of
   std::vector<std::size_t> key;
 
  private:
   [[nodiscard]] Cells cells(std::string_view line) const;
   void find_rows();
+  [[nodiscard]] bool has_words_alone() const;
+  [[nodiscard]] std::size_t first_of_words(std::size_t first) const;
   void find_records();
+  void find_records_between();
+  void drop_between(Cells& row) const;
   [[nodiscard]] bool is_across(std::size_t record, std::size_t most) const;
   [[nodiscard]] std::size_t blank_width(std::size_t fewest, std::size_t most) const;
   [[nodiscard]] std::size_t titled_width(std::size_t most) const;
   [[nodiscard]] bool begins_behind_key(std::string_view heading) const;
+  [[nodiscard]] bool cuts_texts() const;
   void find_kinds();
+  void find_flags();
   [[nodiscard]] bool has_letters_before_numbers() const;
   [[nodiscard]] bool has_words_among_numbers(std::size_t column) const;
   void find_names();
   [[nodiscard]] std::vector<std::string> names_in(std::string_view line, bool again) const;
   void add_unit_titles(Cells& titles) const;
+  bool name_groups(std::string_view above, std::vector<std::string>& found) const;
   [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.
   bool find_key();

@@ -121,7 +121,8 @@ Beginnings beginnings(const Sample& sample) {
     }
     if (line.empty()) continue;
     if (above) {
-      if (const std::string pattern = pattern_of_line(line); !pattern.empty()) found.above.push_back(pattern);
+      if (const std::string pattern = pattern_of_line(line); !pattern.empty())
+        found.above.push_back(readable(pattern, sample.encoding));
       continue;
     }
     if (begins) {
@@ -137,6 +138,17 @@ Beginnings beginnings(const Sample& sample) {
   return found;
 }
 
+// "PROGRAM " of "PROGRAM PLATE" and "PROGRAM RING": the word that all begin with; it is no part of the names.
+std::string common_word(const std::set<std::string>& names) {
+  const std::string& first = *names.begin();
+  const std::string word = first.substr(0, first.find(' ') + 1);  // npos + 1 is 0
+  const bool all = std::all_of(names.begin(), names.end(), [&](const std::string& name) {
+    return name.starts_with(word) && name.size() > word.size() &&
+           name.find(' ', word.size()) == std::string::npos;
+  });
+  return names.size() > 1 && all ? word : "";
+}
+
 // Programs that a line of text names, and those that nothing names: the file is one then.
 Candidates without_numbers(const Sample& sample, const Candidate& usual) {
   const Beginnings found = beginnings(sample);
@@ -145,7 +157,9 @@ Candidates without_numbers(const Sample& sample, const Candidate& usual) {
                      (found.programs > 1 || found.shape.front() == '<');
   Candidate made = usual;
   if (named) {
-    made.keys = key_line("named_by", toml_quoted(found.shape), "the line that names a program") + made.keys;
+    const std::string word = found.shape == "{name}" ? common_word(found.names) : "";
+    made.keys =
+        key_line("named_by", toml_quoted(word + found.shape), "the line that names a program") + made.keys;
     if (!found.above.empty())
       made.keys = key_line("skip", toml_list(found.above), "lines that are no data") + made.keys;
     made.guesses.push_back({"that such a line begins a program, and names it", "named_by"});
@@ -168,6 +182,12 @@ Candidates propose_sections(const Sample& sample) {
   made.reader = ReaderKind::sections;
   made.group = group_of(sample, Group::settings, made.guesses);
   made.keys = skip_line(sample, true) + comment_line(sample.openers);
+  std::vector<std::string> values;
+  for (const std::string& code : sample.code) {
+    if (is_setting(code))
+      values.emplace_back(reader::trim(std::string_view(code).substr(code.find('=') + 1)));
+  }
+  if (are_flags(values)) made.keys += key_line("fields", text_value);
   made.keys += headings > 0 ? "# Key: the [part] and what is before =, as in settings/part/key.\n"
                             : "# Key: what is before =.\n";
   return {made};
@@ -189,7 +209,11 @@ Candidates propose_blocks(const Sample& sample) {
     numbers = key_line("numbered_by", toml_list(list), "what is before a program's number");
     if (forms.begin()->starts_with('%')) numbers += key_line("percent", toml_quoted("heading"));
   }
-  made.keys = numbers + hidden;
+  std::vector<std::string> remarks;  // but for (, which every reader of blocks knows
+  for (const std::string& opener : sample.openers) {
+    if (opener == ";" || opener == "!" || opener == "//" || opener == "'") remarks.push_back(opener);
+  }
+  made.keys = numbers + comment_line(remarks) + hidden;
   Candidates all;
   if (found.numbers == 0 && numbers.empty()) all = without_numbers(sample, made);
   all.push_back(made);
@@ -201,7 +225,7 @@ Candidates propose_blocks(const Sample& sample) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
     const bool end = lower(line).find("end") == 0 && group_in_name(line) == Group::programs;
-    const bool certain = is_rule(line) || is_page_line(line) || !begun || end;
+    const bool certain = is_rule(line) || begins_as_rule(line) || is_page_line(line) || !begun || end;
     if (sample.roles[i] != LineRole::skip || !certain) continue;
     const std::string pattern = pattern_of_line(line);
     if (!pattern.empty() &&

@@ -169,6 +169,30 @@ void join_words(BySkeleton& by_skeleton) {
   }
 }
 
+// `DOOR DELAY (S) : 1.5` among `SPINDLE MAX : 4500`: where not all have it, it is a part of the name.
+void join_brackets(BySkeleton& by_skeleton) {
+  constexpr std::string_view bracket = "T ( T ) ";
+  for (auto with = by_skeleton.begin(); with != by_skeleton.end();) {
+    const std::size_t at = with->first.find(bracket);
+    std::string plain = with->first;
+    if (at != std::string::npos) plain.erase(at + 2, bracket.size() - 2);
+    const auto without = at == std::string::npos ? by_skeleton.end() : by_skeleton.find(plain);
+    if (without == by_skeleton.end()) {
+      ++with;
+      continue;
+    }
+    const auto token = static_cast<std::size_t>(
+        std::count(with->first.begin(), with->first.begin() + static_cast<std::ptrdiff_t>(at), ' '));
+    for (Tokens& row : with->second.rows) {
+      row[token].text += " (" + row[token + 2].text + ")";
+      const auto from = row.begin() + static_cast<std::ptrdiff_t>(token) + 1;
+      row.erase(from, from + 3);
+    }
+    move_rows(with->second, without->second);
+    with = by_skeleton.erase(with);
+  }
+}
+
 // `TIMEOUT .... 30 MIN` among `STOP BITS .... 2`: a unit behind some values.
 void join_units(BySkeleton& by_skeleton) {
   for (auto plain = by_skeleton.begin(); plain != by_skeleton.end();) {
@@ -200,6 +224,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
     together.rows.push_back(std::move(tokens));
     together.lengths.insert(sample.lines[i].text.find_last_not_of(" \t"));
   }
+  join_brackets(by_skeleton);
   part_codes(by_skeleton);
   join_words(by_skeleton);
   join_units(by_skeleton);

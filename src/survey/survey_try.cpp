@@ -99,6 +99,7 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
 void add_of_file(Tried& tried, const std::string& name, std::string_view text, const std::string& serial,
                  const std::string& encoding) {
   Sample sample = look_at(name, text);
+  sample.encoding = encoding;
   mark_no_data(sample);
   std::string keys;
   if (const std::string line = serial_line(sample, serial); !line.empty())
@@ -159,18 +160,19 @@ std::vector<Tried> joined(std::vector<Tried> pieces) {
 }
 
 // A piece's source as the file's: what is above the first heading is skipped by the first source.
-void skip_above(std::vector<Tried>& pieces, std::string_view text) {
+void skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
   if (pieces.front().piece.under.empty()) return;
-  Sample above = look_at("above", text.substr(0, pieces.front().piece.base));
+  Sample above = look_at("above", std::string_view(file.plain.text).substr(0, pieces.front().piece.base));
   std::vector<std::string> patterns;
   for (std::size_t i = 0; i < above.lines.size(); ++i) {
     const std::string_view line = reader::trim(above.lines[i].text);
-    const bool own = lower(pattern_of_line(line)) == lower(pieces.front().piece.under);
+    const std::string here = readable(pattern_of_line(line), file.encoding);
+    const bool own = lower(here) == lower(pieces.front().piece.under);
     if (line.empty() || reader::is_mark(line) || own) continue;
     const auto opener = std::find_if(above.openers.begin(), above.openers.end(),
                                      [&](const std::string& each) { return line.starts_with(each); });
     const bool remark = above.code[i].empty() && opener != above.openers.end();
-    const std::string pattern = remark ? *opener + "*" : pattern_of_line(line);
+    const std::string pattern = remark ? *opener + "*" : here;
     if (!pattern.empty() && std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
       patterns.push_back(pattern);
   }
@@ -204,7 +206,7 @@ std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const Or
   if (one_reader && found.front().candidate.reader == ReaderKind::blocks) return std::nullopt;
   found = joined(std::move(found));
   if (found.size() < 2 || !can_be_distinguished(found)) return std::nullopt;
-  skip_above(found, file.plain.text);
+  skip_above(found, file);
   return found;
 }
 
@@ -221,12 +223,11 @@ std::size_t faults_in(const OriginalView& original, const std::vector<Tried>& pi
 
 }  // namespace
 
-std::vector<Tried> best_of(const OriginalView& original, const std::string& serial,
-                           const std::string& encoding) {
+std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup) {
   reader::Cleaned cleaned;
   reader::clean(original.bytes, original.name, cleaned);
-  const PlainNumbers plain = plain_numbers(cleaned.text);
-  const WholeFile file{plain, encoding_of(cleaned.text).empty() ? "" : encoding};
+  const PlainNumbers plain = plain_numbers(cleaned.text, backup.commas);
+  const WholeFile file{plain, encoding_of(cleaned.text).empty() ? "" : backup.encoding};
   const std::string name(original.name);
   std::vector<Tried> chosen;
   std::size_t least = SIZE_MAX;
@@ -236,7 +237,7 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
   }
   // Rows of tables can be read as blocks, too: only a mark tells that they are none.
   const bool program = !chosen.empty() && chosen.front().candidate.reader == ReaderKind::blocks && least == 0;
-  for (const std::vector<Piece>& pieces : cuts_of(plain.text)) {
+  for (const std::vector<Piece>& pieces : cuts_of(plain.text, file.encoding)) {
     if (program && !pieces.front().under.empty()) continue;
     auto tried = cut(pieces, original, file);
     if (!tried) continue;
@@ -257,7 +258,7 @@ std::vector<Tried> best_of(const OriginalView& original, const std::string& seri
     least = faults;
     chosen = std::move(*tried);
   }
-  for (Tried& tried : chosen) add_of_file(tried, name, cleaned.text, serial, file.encoding);
+  for (Tried& tried : chosen) add_of_file(tried, name, cleaned.text, backup.serial, file.encoding);
   return chosen;
 }
 

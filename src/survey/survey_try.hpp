@@ -19,9 +19,13 @@ struct Tried {
 };
 
 // All pieces of a file with their sources; one for most files. Empty when no reader fits.
-// `encoding`: of the whole backup, see common_encoding().
-std::vector<Tried> best_of(const OriginalView& original, const std::string& serial,
-                           const std::string& encoding);
+// What is true of a whole backup, since one control wrote it.
+struct OfBackup {
+  std::string serial;
+  std::string encoding;  // see common_encoding()
+  bool commas = false;   // see has_commas()
+};
+std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup);
 
 // Gives the tables that have rows with the same addresses a name of their own in front.
 void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files);

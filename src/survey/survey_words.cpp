@@ -124,6 +124,20 @@ std::string prefix_of(const Shape& shape, char key) {
   return "";
 }
 
+// `W1 Y-122.25 Z-410.`: two axes or more, and nothing else but a letter of its own for the row.
+bool has_axes(const Shape& shape, char key) {
+  constexpr std::string_view axes = "XYZABCUVW";
+  std::set<char> found;
+  for (const Words& words : shape.rows) {
+    for (const SurveyWord& word : words) {
+      if (word.letter == key) continue;
+      if (axes.find(word.letter) == std::string_view::npos) return false;
+      found.insert(word.letter);
+    }
+  }
+  return found.size() > 1 && key != 'N' && axes.substr(0, 8).find(key) == std::string_view::npos;
+}
+
 class Proposal {
  public:
   Proposal(const Sample& sample, bool numbered) : sample_(sample), numbered_(numbered) {}
@@ -139,6 +153,7 @@ class Proposal {
     const std::vector<char> keys = key_letters(shape, numbered_);
     if (keys.empty()) return;
     std::string address = prefix_of(shape, keys.front());
+    if (address.empty() && has_axes(shape, keys.front())) address = "work/";
     offsets_ = offsets_ || !address.empty();
     for (std::size_t i = 0; i < keys.size(); ++i)
       address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", keys[i]);
@@ -178,12 +193,24 @@ class Proposal {
         if (std::find(letters.begin(), letters.end(), letter) == letters.end()) letters.push_back(letter);
       }
     }
-    if (letters.size() == 1 && !shape.match.starts_with("G10"))
+    if (letters.size() == 1 && !shape.match.starts_with("G10")) {
+      if (has_flags(shape, letters[0]))
+        return fmt::format("{{ {} = {{ name = \"\", kind = \"text\" }} }}", letters[0]);
       return fmt::format("{{ {} = \"\" }}", letters[0]);
+    }
     std::vector<std::string> pairs;
     pairs.reserve(letters.size());
     for (const char letter : letters) pairs.push_back(fmt::format("{0} = \"{0}\"", letter));
     return fmt::format("{{ {} }}", fmt::join(pairs, ", "));
+  }
+
+  static bool has_flags(const Shape& shape, char letter) {
+    std::vector<std::string> values;
+    for (const Words& words : shape.rows) {
+      const SurveyWord* word = find(words, letter);
+      values.push_back(word == nullptr ? "" : word->spelled);
+    }
+    return are_flags(values);
   }
 
   const Sample& sample_;
@@ -193,6 +220,15 @@ class Proposal {
   std::size_t with_values_ = 0;
   bool offsets_ = false;
 };
+
+// All rows have a line number, and no other letter is in all of them: blocks, which a table's rows are not.
+bool are_blocks(const std::vector<Words>& rows) {
+  constexpr std::size_t fewest = 3;
+  const auto numbered = [](const Words& row) { return row.front().letter == 'N'; };
+  const auto commands = [](const Words& row) { return has(row, 'G') || has(row, 'M'); };
+  return rows.size() >= fewest && std::all_of(rows.begin(), rows.end(), numbered) &&
+         std::any_of(rows.begin(), rows.end(), commands) && common_letters(rows).size() == 1;
+}
 
 // A move, and an end of program: no table has both.
 bool is_program(const std::vector<Words>& rows) {
@@ -218,7 +254,8 @@ Candidates propose_words(const Sample& sample) {
   for (const std::string& line : sample.code) {
     if (!line.empty() && words_of_line(line, words)) rows.push_back(words);
   }
-  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4 || is_program(rows)) return {};
+  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4 || is_program(rows) || are_blocks(rows))
+    return {};
   const bool numbered = is_numbered(rows);
   std::vector<Shape> shapes;
   std::map<std::string, std::size_t> known;

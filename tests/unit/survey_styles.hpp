@@ -137,7 +137,7 @@ inline void expect_right(const BackupStyle& style) {
     if (text) {
       EXPECT_EQ(origin.kind, FieldKind::text) << address;
     }
-    if (origin.kind == FieldKind::text) {
+    if (origin.kind == FieldKind::text && style.addresses.empty()) {  // which say what is text
       EXPECT_FALSE(canonical_number(value(reading, address)).has_value()) << address << " is a number";
     }
   }

@@ -137,12 +137,14 @@ std::vector<BackupStyle> numbers_and_values() {
               "; saved 2024-02-03\n[screen]\nlight=3\nlanguage=DE\n\n[door]\nlock=1\ndelay=2.5\n; end\n"}},
             {"settings/screen/{light,language}", "settings/door/{lock,delay}"},
             {{"settings/door/delay", "2.5"}, {"settings/screen/language", "DE"}}),
-      style("bits_beside_a_number",
-            {{"PARA.BIT",
-              "PARAMETERS\n  NO  BITS      VALUE\n   1  00010110     12\n   2  00000000      0\n"
-              "   3  11111111   9600\n  20  00000001     -4\n"}},
-            {"parameters/{1,2,3,20}/{bits,value}"},
-            {{"parameters/3/value", "9600"}, {"parameters/20/value", "-4"}}),
+      style(
+          "bits_beside_a_number",
+          {{"PARA.BIT",
+            "PARAMETERS\n  NO  BITS      VALUE\n   1  00010110     12\n   2  00000000      0\n"
+            "   3  11111111   9600\n  20  00000001     -4\n"}},
+          {"parameters/{1,2,3,20}/{bits,value}"},
+          {{"parameters/3/value", "9600"}, {"parameters/20/value", "-4"}, {"parameters/1/bits", "00010110"}},
+          {"bits"}),
       style("two_axes_with_the_same_numbers",
             {{"AXIS_X.PRM", "AXIS X\n 1  4000\n 2  -12\n 3  250\n"},
              {"AXIS_Z.PRM", "AXIS Z\n 1  3000\n 2  8\n 3  500\n"}},

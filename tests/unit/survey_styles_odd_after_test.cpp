@@ -44,7 +44,8 @@ std::vector<BackupStyle> rows() {
           "flags_of_eight_bits_with_names",
           {{"BITS.PAR",
             "NO   BITS       NAME\n0001 00000110   LINE\n0002 10000000   SPINDLE\n0003 00000000   SPARE\n"}},
-          {"parameters/{1,2,3}/{bits,name}"}, {{"parameters/2/name", "SPINDLE"}}, {"name"}),
+          {"parameters/{1,2,3}/{bits,name}"},
+          {{"parameters/2/name", "SPINDLE"}, {"parameters/1/bits", "00000110"}}, {"bits", "name"}),
       style("semicolons_units_and_quotes",
             {{"Korrekturen.csv",
               "Platz;Name;L\xE4nge [mm];Radius [mm]\r\n1;\"Bohrer 8,5\";98,02;4,25\r\n2;\"Fr\xE4ser; "

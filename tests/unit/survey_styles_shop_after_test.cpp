@@ -74,8 +74,8 @@ std::vector<BackupStyle> former() {
               "MACRO VARIABLES\r\n\r\n#100   12.500   #101   -0.250   #102    0.000\r\n#103    0.000   #104  "
               "  1.000   #105   99.999\r\n#500 4000.000   #501    0.000   #502   -1.000\r\n\r\nEND OF "
               "VARIABLES\r\n"}},
-            {"offsets/tool/{1,2,3,4,9,10,11,12}", "variables/{#100,#101,#102,#103,#104,#105,#500,#501,#502}"},
-            {{"offsets/tool/12", "1.125"}, {"variables/#105", "99.999"}}, {}, 0, ""),
+            {"offsets/tool/{1,2,3,4,9,10,11,12}", "variables/{100,101,102,103,104,105,500,501,502}"},
+            {{"offsets/tool/12", "1.125"}, {"variables/105", "99.999"}}, {}, 0, ""),
       style(
           "key_value_files_in_folders",
           {{"backup/offsets/tool.dat",

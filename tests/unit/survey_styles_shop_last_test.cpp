@@ -1,5 +1,4 @@
-// Files of a small shop that were written last: 3 of 8 were read at once. The survey was then corrected; bits
-// that are written as one number, `00010010`, are still read as a number, and are not among these.
+// Files of a small shop that were written last: 3 of 8 were read at once. The survey was then corrected.
 #include "survey_styles.hpp"
 
 namespace keepway::test {
@@ -65,8 +64,8 @@ std::vector<BackupStyle> latter() {
                   "OFFSET TABLE   LATHE 7\r\n\r\n         GEOMETRY              WEAR\r\n NO      X         Z "
                   "       X       Z     R\r\n  1   -12.500  -120.250  -0.020   0.015  0.8\r\n  2    10.000   "
                   "-98.000   0.000  -0.030  0.4\r\n  3     0.000     0.000   0.000   0.000  0.0\r\n"}},
-                {"offsets/tool/{1,2,3}/{x,z,x-2,z-2,r}"},
-                {{"offsets/tool/1/x-2", "-0.02"}, {"offsets/tool/2/z", "-98."}}, {}, 0, ""),
+                {"offsets/tool/{1,2,3}/{geometry-x,geometry-z,wear-x,wear-z,r}"},
+                {{"offsets/tool/1/wear-x", "-0.02"}, {"offsets/tool/2/geometry-z", "-98."}}, {}, 0, ""),
           style("data_statements_with_line_numbers",
                 {{"VARS.TXT", "N10 R1=12.5\nN20 R2=-0.25\nN30 R10=0\nN40 R11=4000\n"},
                  {"TOOLS.TXT", "N10 T1 L120.5 R6\nN20 T2 L98.02 R4.25\nN30 T12 L-0.5 R0\n"}},

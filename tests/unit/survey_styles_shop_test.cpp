@@ -103,20 +103,21 @@ std::vector<BackupStyle> former() {
              "parameters/{P001,P002,P010,P011}/{name,value}"},
             {{"parameters/REVERSAL ERROR/z", "-0.004"},
              {"parameters/P010/value", "1.5"},
-             {"parameters/P001/name", "SPINDLE MAX RPM"}},
+             {"parameters/P001/name", "SPINDLE MAX RPM"},
+             {"parameters/P010/name", "COOLANT DELAY (S)"}},
             {"name"}, 0, ""),
-      style("tables_in_boxes",
-            {{"TOOL.PRN",
-              "+-----+----------+----------+---------------+\r\n|  T  |  LENGTH  |  RADIUS  |  REMARK       "
-              "|\r\n+-----+----------+----------+---------------+\r\n|   1 |  120.500 |    6.000 | FACE MILL "
-              "    |\r\n|   2 |   98.020 |    4.250 |               |\r\n|  12 |   -0.500 |    0.000 | PROBE "
-              "        |\r\n+-----+----------+----------+---------------+\r\n"},
-             {"VAR.PRN",
-              "+------+-------------+\r\n| VAR  |    VALUE    |\r\n+------+-------------+\r\n| #100 |      "
-              "12.500 |\r\n| #101 |      -0.125 |\r\n| #500 |       0.000 |\r\n+------+-------------+\r\n"}},
-            {"offsets/tool/{1,2,12}/{length,radius}", "offsets/tool/{1,12}/remark",
-             "variables/{#100,#101,#500}"},
-            {{"offsets/tool/12/length", "-0.5"}, {"variables/#101", "-0.125"}}, {"remark"}, 0, ""),
+      style(
+          "tables_in_boxes",
+          {{"TOOL.PRN",
+            "+-----+----------+----------+---------------+\r\n|  T  |  LENGTH  |  RADIUS  |  REMARK       "
+            "|\r\n+-----+----------+----------+---------------+\r\n|   1 |  120.500 |    6.000 | FACE MILL "
+            "    |\r\n|   2 |   98.020 |    4.250 |               |\r\n|  12 |   -0.500 |    0.000 | PROBE "
+            "        |\r\n+-----+----------+----------+---------------+\r\n"},
+           {"VAR.PRN",
+            "+------+-------------+\r\n| VAR  |    VALUE    |\r\n+------+-------------+\r\n| #100 |      "
+            "12.500 |\r\n| #101 |      -0.125 |\r\n| #500 |       0.000 |\r\n+------+-------------+\r\n"}},
+          {"offsets/tool/{1,2,12}/{length,radius}", "offsets/tool/{1,12}/remark", "variables/{100,101,500}"},
+          {{"offsets/tool/12/length", "-0.5"}, {"variables/101", "-0.125"}}, {"remark"}, 0, ""),
       style("files_without_endings_and_colon_programs",
             {{"PARMS", "BEGIN PARMS 77-0312\n1,4000\n2,-12\n3,0\n20,0.25\n255,1\nEND PARMS\n"},
              {"OFFS", "BEGIN OFFS 77-0312\nH1,120.5\nH2,98.02\nH32,0\nD1,6.0\nD2,4.25\nD32,0\nEND OFFS\n"},

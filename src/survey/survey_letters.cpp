@@ -1,0 +1,70 @@
+// Letters of other alphabets, and of ours with marks, as they are written where there are none but ASCII's.
+#include <algorithm>
+#include <array>
+
+#include "base/encoding.hpp"
+#include "survey/survey_parts.hpp"
+
+namespace keepway::layout {
+namespace {
+
+constexpr auto plain_letters = std::to_array<std::pair<std::string_view, std::string_view>>(
+    {{"ä", "ae"}, {"ö", "oe"}, {"ü", "ue"}, {"Ä", "Ae"}, {"Ö", "Oe"},   {"Ü", "Ue"}, {"ß", "ss"},
+     {"é", "e"},  {"è", "e"},  {"ê", "e"},  {"É", "E"},  {"È", "E"},    {"à", "a"},  {"â", "a"},
+     {"á", "a"},  {"À", "A"},  {"ç", "c"},  {"Ç", "C"},  {"î", "i"},    {"í", "i"},  {"ì", "i"},
+     {"ô", "o"},  {"ó", "o"},  {"ò", "o"},  {"û", "u"},  {"ú", "u"},    {"ù", "u"},  {"ñ", "n"},
+     {"Ñ", "N"},  {"å", "a"},  {"Å", "A"},  {"ø", "o"},  {"Ø", "O"},    {"æ", "ae"}, {"Æ", "Ae"},
+     {"ã", "a"},  {"õ", "o"},  {"Ã", "A"},  {"Õ", "O"},  {"ą", "a"},    {"ć", "c"},  {"ę", "e"},
+     {"ł", "l"},  {"ń", "n"},  {"ś", "s"},  {"ź", "z"},  {"ż", "z"},    {"Ą", "A"},  {"Ć", "C"},
+     {"Ę", "E"},  {"Ł", "L"},  {"Ń", "N"},  {"Ś", "S"},  {"Ź", "Z"},    {"Ż", "Z"},  {"č", "c"},
+     {"ď", "d"},  {"ě", "e"},  {"ň", "n"},  {"ř", "r"},  {"š", "s"},    {"ť", "t"},  {"ů", "u"},
+     {"ý", "y"},  {"ž", "z"},  {"Č", "C"},  {"Ď", "D"},  {"Ě", "E"},    {"Ň", "N"},  {"Ř", "R"},
+     {"Š", "S"},  {"Ť", "T"},  {"Ů", "U"},  {"Ý", "Y"},  {"Ž", "Z"},    {"ő", "o"},  {"ű", "u"},
+     {"Ő", "O"},  {"Ű", "U"},  {"Á", "A"},  {"Í", "I"},  {"Ó", "O"},    {"Ú", "U"},  {"Â", "A"},
+     {"Ê", "E"},  {"Ô", "O"},  {"Î", "I"},  {"Ë", "E"},  {"ë", "e"},    {"ï", "i"},  {"а", "a"},
+     {"б", "b"},  {"в", "v"},  {"г", "g"},  {"д", "d"},  {"е", "e"},    {"ё", "e"},  {"ж", "zh"},
+     {"з", "z"},  {"и", "i"},  {"й", "i"},  {"к", "k"},  {"л", "l"},    {"м", "m"},  {"н", "n"},
+     {"о", "o"},  {"п", "p"},  {"р", "r"},  {"с", "s"},  {"т", "t"},    {"у", "u"},  {"ф", "f"},
+     {"х", "kh"}, {"ц", "ts"}, {"ч", "ch"}, {"ш", "sh"}, {"щ", "shch"}, {"ъ", ""},   {"ы", "y"},
+     {"ь", ""},   {"э", "e"},  {"ю", "yu"}, {"я", "ya"}, {"і", "i"},    {"ї", "i"},  {"є", "ye"},
+     {"№", "No"}, {"А", "A"},  {"Б", "B"},  {"В", "V"},  {"Г", "G"},    {"Д", "D"},  {"Е", "E"},
+     {"Ё", "E"},  {"Ж", "Zh"}, {"З", "Z"},  {"И", "I"},  {"Й", "I"},    {"К", "K"},  {"Л", "L"},
+     {"М", "M"},  {"Н", "N"},  {"О", "O"},  {"П", "P"},  {"Р", "R"},    {"С", "S"},  {"Т", "T"},
+     {"У", "U"},  {"Ф", "F"},  {"Х", "Kh"}, {"Ц", "Ts"}, {"Ч", "Ch"},   {"Ш", "Sh"}, {"Щ", "Shch"},
+     {"Ъ", ""},   {"Ы", "Y"},  {"Ь", ""},   {"Э", "E"},  {"Ю", "Yu"},   {"Я", "Ya"}});
+
+}  // namespace
+
+std::string in_ascii(std::string utf8) {
+  const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
+  if (std::none_of(utf8.begin(), utf8.end(), high)) return utf8;
+  for (const auto& [letter, plain] : plain_letters) {
+    for (std::size_t at = utf8.find(letter); at != std::string::npos; at = utf8.find(letter, at))
+      utf8.replace(at, letter.size(), plain);
+  }
+  return utf8;
+}
+
+std::string plain_name(std::string_view text, const std::string& encoding) {
+  constexpr std::size_t looked_at = 200;
+  constexpr std::size_t longest = 24;
+  std::string out;
+  for (const char c : in_ascii(Encoding(encoding).to_utf8(text.substr(0, looked_at)))) {
+    const char low = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    const bool plain = (low >= 'a' && low <= 'z') || (low >= '0' && low <= '9');
+    if (plain) out += low;
+    if (!plain && !out.empty() && out.back() != '-') out += '-';
+  }
+  while (!out.empty() && out.back() == '-') out.pop_back();
+  return out.substr(0, longest);
+}
+
+std::string readable(const std::string& text, const std::string& encoding) {
+  std::string out = Encoding(encoding).to_utf8(text);
+  if (Encoding("UTF-8").from_utf8(out)) return out;
+  std::replace_if(
+      out.begin(), out.end(), [](char c) { return static_cast<unsigned char>(c) >= 0x80; }, '?');
+  return out;
+}
+
+}  // namespace keepway::layout
