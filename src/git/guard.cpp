@@ -48,9 +48,13 @@ void guard_all_loose(git_odb& odb, const fs::path& objects) {
 }  // namespace
 
 std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t max_size) {
+  // Bounds of size are for what a stranger has, and nothing is kept there.
+  std::optional<FollowedPacks> followed;
+  if (max_size == any_size) followed.emplace(objects.parent_path());
   for (const fs::path& folder : object_folders(objects)) {
-    if (auto fault = fault_in_packs(folder / "pack", max_size)) return fault;
+    if (auto fault = fault_in_packs(folder / "pack", max_size, followed ? &*followed : nullptr)) return fault;
   }
+  if (followed) followed->save();
   return std::nullopt;
 }
 

@@ -57,7 +57,7 @@ bool may_wait(const fs::path& path) {
 }
 
 // Nullptr for one that is sound. A form that does not fit is libgit2's to refuse, which it does.
-const char* fault_in(const fs::path& index, std::uint64_t max_size) {
+const char* fault_in(const fs::path& index, std::uint64_t max_size, FollowedPacks* followed) {
   const fs::path pack = fs::path(index).replace_extension(".pack");
   if (may_wait(index) || may_wait(pack)) return no_file;
   const FileParts file(index);
@@ -77,6 +77,7 @@ const char* fault_in(const fs::path& index, std::uint64_t max_size) {
   const std::uint64_t pack_size = size_of(pack);
   if (!large || !all_within(*offsets, stride, *large, [pack_size](std::string_view) { return pack_size; }))
     return outside;
+  if (followed != nullptr && followed->knows(index, pack)) return nullptr;
   const auto ids = second ? file.read(tables, count * id_size) : std::string();
   if (!ids) return nullptr;
   std::vector<PackPlace> places(count);
@@ -85,7 +86,9 @@ const char* fault_in(const fs::path& index, std::uint64_t max_size) {
     places[i] = {second ? std::string_view(*ids).substr(i * id_size, id_size) : row.substr(4),
                  place_in(row, stride, *large)};
   }
-  return fault_in_chains(pack, std::move(places), max_size);
+  const char* fault = fault_in_chains(pack, std::move(places), max_size);
+  if (followed != nullptr && fault == nullptr) followed->note(index, pack);
+  return fault;
 }
 
 // The index over all packs. Its chunks are found by a table behind the head. The last one ends where the
@@ -138,18 +141,19 @@ std::vector<fs::path> single_indexes(const fs::path& packs) {
 
 }  // namespace
 
-std::optional<PackFault> fault_in_packs(const fs::path& packs, std::uint64_t max_size) {
+std::optional<PackFault> fault_in_packs(const fs::path& packs, std::uint64_t max_size,
+                                        FollowedPacks* followed) {
   const fs::path over_all = packs / "multi-pack-index";
   if (!is_sound_over_all(over_all)) return PackFault{over_all, outside};
   for (const fs::path& index : single_indexes(packs)) {
-    if (const char* fault = fault_in(index, max_size)) return PackFault{index, fault};
+    if (const char* fault = fault_in(index, max_size, followed)) return PackFault{index, fault};
   }
   return std::nullopt;
 }
 
 std::vector<fs::path> sound_indexes(const fs::path& packs, std::uint64_t max_size) {
   std::vector<fs::path> out = single_indexes(packs);
-  std::erase_if(out, [&](const fs::path& index) { return fault_in(index, max_size) != nullptr; });
+  std::erase_if(out, [&](const fs::path& index) { return fault_in(index, max_size, nullptr) != nullptr; });
   return out;
 }
 

@@ -12,6 +12,7 @@
 #include <optional>
 #include <vector>
 
+#include "git/followed_packs.hpp"
 #include "git/pack_chains.hpp"
 
 namespace keepway::store {
@@ -22,9 +23,10 @@ struct PackFault {
 };
 
 // The first index in a folder of packs that must not be followed; nullopt where there is none. One that is
-// absent or cannot be read leads nowhere. For `max_size` see fault_in_chains().
-std::optional<PackFault> fault_in_packs(const std::filesystem::path& packs,
-                                        std::uint64_t max_size = any_size);
+// absent or cannot be read leads nowhere. For `max_size` see fault_in_chains(). The deltas of packs that are
+// in `followed` are not followed again.
+std::optional<PackFault> fault_in_packs(const std::filesystem::path& packs, std::uint64_t max_size = any_size,
+                                        FollowedPacks* followed = nullptr);
 
 // The indexes of single packs that may be followed.
 std::vector<std::filesystem::path> sound_indexes(const std::filesystem::path& packs,

@@ -129,5 +129,34 @@ TEST_F(PackBounds, OfFilesCutOffNothingIsReadBeyondTheirEnd) {
   EXPECT_EQ(bad_index(), std::nullopt);
 }
 
+TEST_F(PackBounds, APackIsFollowedAgainOnceItsFilesChanged) {
+  pack_with("2");
+  const std::filesystem::path git_folder = folder_ / ".git";
+  std::filesystem::create_directory(git_folder / "keepway");
+  FollowedPacks first(git_folder);
+  EXPECT_FALSE(first.knows(index_, pack_));
+  EXPECT_FALSE(fault_in_packs(packs(), any_size, &first));
+  first.save();
+  EXPECT_TRUE(FollowedPacks(git_folder).knows(index_, pack_));
+
+  const std::filesystem::path copied = folder_ / "copied";
+  std::filesystem::copy(git_folder, copied, std::filesystem::copy_options::recursive);
+  const auto in_copy = [&](const std::filesystem::path& file) {
+    return copied / "objects/pack" / file.filename();
+  };
+  EXPECT_FALSE(FollowedPacks(copied).knows(in_copy(index_), in_copy(pack_))) << "the cache came with it";
+
+  turn(pack_, 40, 0);
+  EXPECT_FALSE(FollowedPacks(git_folder).knows(index_, pack_)) << "as long as before";
+}
+
+TEST_F(PackBounds, InARepositoryOfNoMachineNothingIsKept) {
+  pack_with("2");
+  FollowedPacks followed(folder_ / ".git");
+  EXPECT_FALSE(fault_in_packs(packs(), any_size, &followed));
+  followed.save();
+  EXPECT_FALSE(std::filesystem::exists(folder_ / ".git/keepway"));
+}
+
 }  // namespace
 }  // namespace keepway::store
