@@ -8,28 +8,26 @@
 #include <optional>
 #include <string>
 #include <unordered_map>
+#include <utility>
 
 #include "git/file_parts.hpp"
 
 namespace keepway::store {
 namespace {
 
-constexpr std::uint64_t sum_size = 20;       // of an id, and of a pack's checksum
-constexpr std::size_t longest_chain = 4095;  // the most that Git makes
-constexpr std::size_t head_most = 10 + 20;   // type and size, then what the base is
-constexpr std::size_t read_at_once = 4096;   // read at a time: entries lie close
-constexpr std::size_t delta_head = 20;       // of an inflated delta: the sizes of base and result
+constexpr std::uint64_t sum_size = 20;      // of an id, and of a pack's checksum
+constexpr std::size_t head_most = 10 + 20;  // type and size, then what the base is
+constexpr std::size_t read_at_once = 4096;  // read at a time: entries lie close
+constexpr std::size_t delta_head = 20;      // of an inflated delta: the sizes of base and result
 constexpr std::size_t delta_head_packed = 256;
 
 constexpr const char* circle = "its deltas lead in a circle";
-constexpr const char* too_long = "it holds a chain of more than 4095 deltas";
 constexpr const char* twice = "its index has two places for the base of a delta";
-constexpr const char* too_large = "it holds an object larger than any file that a backup may have";
 
 // Numbers of seven bits a byte, the lowest first; nullopt where the text ends within, or for too large a one.
 std::optional<std::uint64_t> take_size(std::string_view& text, std::uint64_t value = 0, unsigned shift = 0) {
   for (;; shift += 7) {
-    if (text.empty() || shift > 56) return std::nullopt;
+    if (text.empty() || shift > 63) return std::nullopt;
     const auto byte = static_cast<unsigned char>(text.front());
     text.remove_prefix(1);
     value |= std::uint64_t{byte & 0x7fU} << shift;
@@ -70,9 +68,7 @@ class DeltaHeads {
     stream_.avail_out = static_cast<uInt>(head.size());
     const int code = inflate(&stream_, Z_SYNC_FLUSH);
     if (code != Z_OK && code != Z_STREAM_END && code != Z_BUF_ERROR) return std::nullopt;
-    std::string_view text(head.data(), head.size() - stream_.avail_out);
-    const auto base = take_size(text);
-    return base ? take_size(text) : std::nullopt;
+    return result_of_delta({head.data(), head.size() - stream_.avail_out});
   }
 
  private:
@@ -87,8 +83,6 @@ class DeltaChains {
   }
 
   const char* fault() {
-    std::sort(places_.begin(), places_.end(),
-              [](const PackPlace& a, const PackPlace& b) { return a.id < b.id; });
     std::vector<std::uint64_t> starts;
     starts.reserve(places_.size());
     for (const PackPlace& place : places_) starts.push_back(place.offset);
@@ -119,7 +113,7 @@ class DeltaChains {
       if (fault_ != nullptr) return fault_;
     }
     for (; !chain.empty(); chain.pop_back()) depths_[chain.back()] = depth++;
-    return depth > longest_chain + 1 ? too_long : nullptr;
+    return depth > longest_chain + 1 ? too_long_to_follow : nullptr;
   }
 
   // Where the base of an entry is; nullopt for a whole object, and where there is none to be found.
@@ -135,7 +129,7 @@ class DeltaChains {
     const auto size =
         first < 0x80 ? std::optional<std::uint64_t>(first & 15U) : take_size(text, first & 15U, 4);
     if (!size) return std::nullopt;
-    if (*size > max_size_) fault_ = too_large;
+    if (*size > max_size_) fault_ = too_large_to_read;
     std::optional<std::uint64_t> base;
     if (type == by_distance) {
       const auto distance = take_distance(text);
@@ -148,14 +142,16 @@ class DeltaChains {
     }
     if (heads_ && (type == by_distance || type == by_id)) {
       const auto result = heads_->result(std::string(bytes_at(at + given - text.size(), delta_head_packed)));
-      if (result && *result > max_size_) fault_ = too_large;
+      if (result && *result > max_size_) fault_ = too_large_to_read;
     }
     return base;
   }
 
   std::optional<std::uint64_t> place_of(std::string_view id) {
-    const auto found = std::lower_bound(places_.begin(), places_.end(), id,
-                                        [](const PackPlace& a, std::string_view b) { return a.id < b; });
+    const auto by_id = [](const PackPlace& a, const PackPlace& b) { return a.id < b.id; };
+    if (!std::exchange(in_order_, true) && !std::is_sorted(places_.begin(), places_.end(), by_id))
+      std::sort(places_.begin(), places_.end(), by_id);
+    const auto found = std::lower_bound(places_.begin(), places_.end(), PackPlace{id, 0}, by_id);
     if (found == places_.end() || found->id != id) return std::nullopt;
     const auto next = std::next(found);
     if (next != places_.end() && next->id == id) fault_ = twice;  // libgit2 may follow the other
@@ -176,6 +172,7 @@ class DeltaChains {
 
   FileParts file_;
   std::vector<PackPlace> places_;
+  bool in_order_ = false;  // of ids; most packs have no delta that needs it
   std::uint64_t max_size_;
   std::optional<DeltaHeads> heads_;
   const char* fault_ = nullptr;
@@ -185,6 +182,11 @@ class DeltaChains {
 };
 
 }  // namespace
+
+std::optional<std::uint64_t> result_of_delta(std::string_view head) {
+  const auto base = take_size(head);
+  return base ? take_size(head) : std::nullopt;
+}
 
 const char* fault_in_chains(const std::filesystem::path& pack, std::vector<PackPlace> places,
                             std::uint64_t max_size) {

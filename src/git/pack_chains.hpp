@@ -8,9 +8,11 @@
 // Source of the form: Git's gitformat-pack(5), "Deltified representation"; git-pack-objects(1), --depth.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <limits>
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -22,6 +24,14 @@ struct PackPlace {
 };
 
 inline constexpr std::uint64_t any_size = std::numeric_limits<std::uint64_t>::max();
+
+inline constexpr std::size_t longest_chain = 4095;  // of deltas: the most that Git makes
+inline constexpr const char* too_long_to_follow = "it holds a chain of more than 4095 deltas";
+inline constexpr const char* too_large_to_read =
+    "it holds an object larger than any file that a backup may have";
+
+// What a delta says that its result is, by its first bytes; nullopt where they do not tell.
+std::optional<std::uint64_t> result_of_delta(std::string_view head);
 
 // What speaks against reading a pack's objects, for people: "its deltas lead in a circle"; nullptr for
 // nothing. `places` are those of its index. Objects and deltas may be of `max_size` bytes each; with any_size

@@ -10,6 +10,7 @@
 #include <iostream>
 #include <set>
 
+#include "pack_maker.hpp"
 #include "two_pcs.hpp"
 
 namespace scenario {
@@ -20,16 +21,9 @@ struct Row {
   std::string id;
 };
 
-inline std::string raw_id(const std::string& hex) {
-  std::string out;
-  for (std::size_t i = 0; i + 1 < hex.size(); i += 2)
-    out += static_cast<char>(std::stoi(hex.substr(i, 2), nullptr, 16));
-  return out;
-}
-
 inline std::string tree_bytes(const std::vector<Row>& rows) {
   std::string out;
-  for (const Row& row : rows) out += row.mode + ' ' + row.name + '\0' + raw_id(row.id);
+  for (const Row& row : rows) out += row.mode + ' ' + row.name + '\0' + raw_of_id(row.id);
   return out;
 }
 

@@ -69,6 +69,15 @@ std::vector<Case> circles() {
              main_names(hub, other_id);
            },
            circle},
+          {"a circle behind a size of ten bytes",
+           [](Hub& hub) {
+             PackMaker pack;
+             const std::string size = "\xf8" + std::string(8, '\x80') + '\0';  // 8, and nothing above it
+             pack.put(one_id, size + raw_of_id(one_id) + deflated(five_of_five));
+             pack.write(packs_of(hub));
+             main_names(hub, one_id);
+           },
+           circle},
           {"a base of two places",
            [](Hub& hub) {
              PackMaker pack;

@@ -39,13 +39,6 @@ std::string hex(const std::string& raw) {
   return out;
 }
 
-std::string raw(const std::string& hex_digits) {
-  std::string out;
-  for (std::size_t i = 0; i + 1 < hex_digits.size(); i += 2)
-    out += static_cast<char>(std::stoi(hex_digits.substr(i, 2), nullptr, 16));
-  return out;
-}
-
 std::string number(std::uint32_t value) {
   std::string out;
   for (const unsigned shift : {24U, 16U, 8U, 0U}) out += static_cast<char>(value >> shift);
@@ -67,6 +60,13 @@ std::string with_header(const std::string& type, const std::string& bytes, std::
 }
 
 }  // namespace
+
+std::string raw_of_id(const std::string& id) {
+  std::string out;
+  for (std::size_t i = 0; i + 1 < id.size(); i += 2)
+    out += static_cast<char>(std::stoi(id.substr(i, 2), nullptr, 16));
+  return out;
+}
 
 std::string deflated(const std::string& bytes, std::size_t zeros) {
   z_stream stream{};
@@ -125,7 +125,7 @@ std::size_t PackMaker::put(const std::string& id, const std::string& entry) {
 }
 
 std::size_t PackMaker::delta_by_id(const std::string& id, const std::string& base, const std::string& delta) {
-  return put(id, head(7, delta.size()) + raw(base) + deflated(delta));
+  return put(id, head(7, delta.size()) + raw_of_id(base) + deflated(delta));
 }
 
 std::size_t PackMaker::delta_by_distance(const std::string& id, std::size_t base, const std::string& delta) {
@@ -154,10 +154,10 @@ void PackMaker::write(const fs::path& folder) {
   std::string index = "\377tOc" + number(2);
   std::array<std::uint32_t, 256> counts{};
   for (const Entry& entry : entries_)
-    ++counts[static_cast<unsigned char>(raw(entry.id.substr(0, 2)).front())];
+    ++counts[static_cast<unsigned char>(raw_of_id(entry.id.substr(0, 2)).front())];
   std::uint32_t up_to = 0;
   for (const std::uint32_t count : counts) index += number(up_to += count);
-  for (const Entry& entry : entries_) index += raw(entry.id);
+  for (const Entry& entry : entries_) index += raw_of_id(entry.id);
   for (const Entry& entry : entries_) index += number(entry.crc);
   for (const Entry& entry : entries_) index += number(static_cast<std::uint32_t>(entry.at));
   index += sum;

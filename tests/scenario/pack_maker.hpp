@@ -12,6 +12,8 @@ namespace scenario {
 // With so many zeros behind the bytes, which are not held in memory.
 std::string deflated(const std::string& bytes, std::size_t zeros = 0);
 std::string id_of(const std::string& type, const std::string& bytes, std::size_t zeros = 0);
+// The 20 bytes that 40 hex digits say.
+std::string raw_of_id(const std::string& id);
 // A size as a delta begins with: seven bits a byte, the lowest first.
 std::string delta_size(std::uint64_t size);
 // Written among the loose objects of a repository's folder; its id.

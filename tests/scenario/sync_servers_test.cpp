@@ -7,6 +7,7 @@
 #include <csignal>
 #include <memory>
 
+#include "pack_maker.hpp"
 #include "servers.hpp"
 #include "two_pcs.hpp"
 
@@ -93,6 +94,22 @@ TEST_F(GitDaemonTest, TheServersHookIsHeard) {
   EXPECT_THAT(ran.err, HasSubstr("would not take refs/heads/main"));
   EXPECT_THAT(ran.err, HasSubstr("300 is '1.26' here, but '1.25' in the originals"));
   EXPECT_EQ(line_of(hub()), before);
+}
+
+// 300 MB of zeros, which its pack takes 300 kB for: refused by what the pack says, before they are unpacked.
+TEST_F(GitDaemonTest, WhatTheServerSendsIsBounded) {
+  ASSERT_EQ(first_sync(url_, {}).exit, 0);
+  const std::string zeros = loose_object(hub(), "blob", "", 300U << 20U);
+  const std::string tree =
+      loose_object(hub(), "tree", std::string("100644 zeros.bin\0", 17) + raw_of_id(zeros));
+  const Ran made = git(
+      hub(), {"-c", "user.name=E", "-c", "user.email=e@e", "commit-tree", "-p", "main", "-m", "Zeros", tree});
+  ASSERT_EQ(git(hub(), {"update-ref", "refs/heads/main", made.out.substr(0, 40)}).exit, 0) << made.err;
+  const Tree before = kept_tree(repository("mill"));
+  const Ran ran = kw({"sync", "mill"});
+  EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("larger than any file that a backup may have"));
+  EXPECT_EQ(kept_tree(repository("mill")), before);
 }
 
 TEST_F(GitDaemonTest, AServerThatIsDownIsReported) {
