@@ -7,9 +7,8 @@
 #include <csignal>
 #include <memory>
 
-#include "pack_maker.hpp"
+#include "hostile_fixture.hpp"
 #include "servers.hpp"
-#include "two_pcs.hpp"
 
 namespace scenario {
 namespace {
@@ -96,15 +95,10 @@ TEST_F(GitDaemonTest, TheServersHookIsHeard) {
   EXPECT_EQ(line_of(hub()), before);
 }
 
-// 300 MB of zeros, which its pack takes 300 kB for: refused by what the pack says, before they are unpacked.
 TEST_F(GitDaemonTest, WhatTheServerSendsIsBounded) {
   ASSERT_EQ(first_sync(url_, {}).exit, 0);
-  const std::string zeros = loose_object(hub(), "blob", "", 300U << 20U);
-  const std::string tree =
-      loose_object(hub(), "tree", std::string("100644 zeros.bin\0", 17) + raw_of_id(zeros));
-  const Ran made = git(
-      hub(), {"-c", "user.name=E", "-c", "user.email=e@e", "commit-tree", "-p", "main", "-m", "Zeros", tree});
-  ASSERT_EQ(git(hub(), {"update-ref", "refs/heads/main", made.out.substr(0, 40)}).exit, 0) << made.err;
+  Hub made(hub(), root() / "object");
+  made.main_tree(made.with({{"100644", "zeros.bin", loose_object(hub(), "blob", "", 300U << 20U)}}));
   const Tree before = kept_tree(repository("mill"));
   const Ran ran = kw({"sync", "mill"});
   EXPECT_EQ(ran.exit, 4) << ran.out << ran.err;
