@@ -74,17 +74,18 @@ std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, co
   ItemCursor here(now);
   for (const Item& item : was) {
     // A row that is gone lost no value here: a file that is missing is reported by itself.
-    if (!is_set(input.namebook, group, item) || here.find(item.key) == nullptr) continue;
+    const std::size_t set = count_set(input.namebook, group, item);
+    if (set == 0 || here.find(item.key) == nullptr) continue;
     for (Tally* tally : parts.of(item.key)) {
-      ++tally->set_before;
+      tally->set_before += set;
       note(tally->values_before, item.value);
     }
   }
   for (const Item& item : now) {
-    const bool set = is_set(input.namebook, group, item);
+    const std::size_t set = count_set(input.namebook, group, item);
     for (Tally* tally : parts.of(item.key)) {
       tally->here += 1;
-      tally->set_now += set ? 1 : 0;
+      tally->set_now += set;
       note(tally->values_now, item.value);
     }
   }

@@ -2,11 +2,15 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <optional>
 #include <set>
 #include <string_view>
 
+#include "base/digit.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
+#include "verdict/number_words.hpp"
 
 namespace keepway::verdict {
 namespace {
@@ -15,12 +19,30 @@ namespace {
 struct AlikeRows {
   const Item* first = nullptr;  // as they are now
   const Item* last = nullptr;
-  std::size_t changed = 0;                // of them, how many held another value, and were not cleared
+  std::size_t changed = 0;                // of them, how many numbers were others, and not cleared
   std::set<std::string_view> values_was;  // of those, different ones, up to a few
 };
 
+// The numbers of a value of several, and of nothing else.
+std::optional<NumberWords> several_numbers(std::string_view value) {
+  NumberWords words = number_words(value);
+  const bool letters = std::any_of(words.form.begin(), words.form.end(), is_letter);
+  if (letters || words.words.size() < 2 || !holds_measures(words)) return std::nullopt;
+  return words;
+}
+
+std::size_t count_set_numbers(std::string_view value) {
+  const auto several = several_numbers(value);
+  if (!several) return 0;
+  return static_cast<std::size_t>(
+      std::count_if(several->words.begin(), several->words.end(), [](const NumberWord& word) {
+        const auto number = Decimal::parse(word.number);
+        return number && !number->is_zero();
+      }));
+}
+
 bool is_word(const Item& item) {  // OFF, AUTO
-  return !item.value.empty() && !Decimal::parse(item.value);
+  return !item.value.empty() && !Decimal::parse(item.value) && !several_numbers(item.value);
 }
 
 bool is_cleared(const Namebook& book, Group group, const Item& item) {
@@ -36,12 +58,15 @@ bool is_lost(const Namebook& book, Group group, const AlikeRows& run) {
 
 }  // namespace
 
-bool is_set(const Namebook& book, Group group, const Item& item) {
-  if (item.value == "0" || is_unread(item.key)) return false;
-  const auto number = Decimal::parse(item.value);
-  if (!number || number->is_zero()) return false;
+std::size_t count_set(const Namebook& book, Group group, const Item& item) {
+  if (item.value == "0" || is_unread(item.key)) return 0;
   const Entry* entry = book.row(group, item.key);
-  return entry == nullptr || entry->default_value == "0" || number != Decimal::parse(entry->default_value);
+  if (entry != nullptr && entry->default_value != "0" && item.value == entry->default_value) return 0;
+  const auto number = Decimal::parse(item.value);
+  if (!number) return count_set_numbers(item.value);
+  const bool at_default = number->is_zero() || (entry != nullptr && entry->default_value != "0" &&
+                                                number == Decimal::parse(entry->default_value));
+  return at_default ? 0 : 1;
 }
 
 std::string lost_run(const Namebook& book, Group group, const Table& was, const Table& now) {
@@ -65,7 +90,7 @@ std::string lost_run(const Namebook& book, Group group, const Table& was, const 
     if (run.first == nullptr) run.first = is;
     run.last = is;
     if (is->value == item.value || is_cleared(book, group, item)) continue;
-    ++run.changed;
+    run.changed += std::max<std::size_t>(count_set(book, group, item), 1);
     if (run.values_was.size() < few_values) run.values_was.insert(item.value);
   }
   end();

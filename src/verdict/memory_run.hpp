@@ -11,8 +11,12 @@ namespace keepway::verdict {
 
 inline constexpr std::size_t few_values = 4;  // different ones: what memory lost had more than one or two
 
-// Whether a value is other than what memory holds that was never written: zero, or the namebook's default.
-bool is_set(const Namebook& book, Group group, const Item& item);
+// How many numbers of a value are other than what memory holds that was never written, which is zero or the
+// namebook's default: one or none, but for a value of several, such as the axes of a place.
+std::size_t count_set(const Namebook& book, Group group, const Item& item);
+inline bool is_set(const Namebook& book, Group group, const Item& item) {
+  return count_set(book, group, item) > 0;
+}
 
 // What became of a stretch of rows, one after another, that hold one and the same value now; empty where too
 // few of them held another before. People clear a few rows at a time; variables are cleared by programs too.

@@ -12,6 +12,14 @@ using testing::ElementsAre;
 using testing::IsEmpty;
 using testing::Not;
 
+// Of `[part]` with `key = value` below it.
+Judging judging_sections(const std::string& group) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"" + group + "\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  return judging;
+}
+
 TEST(VerdictDamage, ANumberThatIsBrokenWhereNoneWasBefore) {
   const Files whole = whole_backup();
   const Files broken = with(whole, "ALL.PRG", "G1 X3.5 Y-5.5 F20.", "G1 X3.5.25 Y-5.5 F20.");
@@ -196,9 +204,7 @@ TEST(VerdictDamage, AStretchOfATableThatLostItsMemory) {
 }
 
 TEST(VerdictDamage, TheShiftsOfAllSystemsWhereEachIsAPart) {
-  Judging judging;
-  judging.layout = parse_layout(
-      "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  const Judging judging = judging_sections("offsets");
   const auto systems = [](int cleared) {
     std::string text;
     for (int i = 54; i < 60; ++i) {
@@ -213,9 +219,7 @@ TEST(VerdictDamage, TheShiftsOfAllSystemsWhereEachIsAPart) {
 }
 
 TEST(VerdictDamage, SwitchesThatAllSayOneWord) {
-  Judging judging;
-  judging.layout = parse_layout(
-      "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"sections\"\n", "l");
+  const Judging judging = judging_sections("settings");
   const auto switches = [](int off) {
     std::string text = "[panel]\n";
     for (int i = 1; i <= 30; ++i)
@@ -261,6 +265,20 @@ TEST(VerdictDamage, ProgramsThatAreGoneWhereOthersCame) {
   const Verdict verdict = Judging{}.of(programs(5), programs(1));
   ASSERT_THAT(heavy(verdict), ElementsAre("count-fell"));
   EXPECT_EQ(verdict.reasons.front().what, "4 of 8 programs are gone: O1, O2, O3, O4");
+}
+
+TEST(VerdictDamage, PlacesOfSeveralNumbersThatAllTurnedZero) {
+  const Judging judging = judging_sections("offsets");
+  const auto places = [](int cleared) {
+    std::string text = "[tool]\nT1 = 50.5\nT2 = 60.5\n[zero]\n";
+    for (int i = 54; i < 60; ++i) {
+      const std::string axes = " = " + std::to_string(i) + ".5 -" + std::to_string(i) + ".25 1.5\n";
+      text += "G" + std::to_string(i) + (i - 54 < cleared ? " = 0.0 0.0 0.0\n" : axes);
+    }
+    return Files{{"M.OFS", text}};
+  };
+  EXPECT_THAT(heavy(judging.of(places(6), places(0))), ElementsAre("memory-lost"));
+  EXPECT_THAT(heavy(judging.of(places(2), places(0))), IsEmpty()) << "two that somebody cleared";
 }
 
 }  // namespace
