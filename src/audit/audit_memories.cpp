@@ -59,13 +59,16 @@ bool are_readings_sound(const Machine& machine, const Readings& readings, const 
 void check_readings(const Machine& machine, store::Findings& findings) {
   const Readings readings(machine.repository(), machine.layout_text(), machine.read_context());
   try {
+    std::vector<store::Oid> last;
+    const store::Repository& repository = machine.repository();
+    repository.walk(repository.tip().value_or(""), [&](const store::CommitInfo& info) {
+      if (backup_from_commit(info)) last.push_back(info.id);
+      return last.size() < 2;
+    });
     SeenFiles seen;
     bool sound = are_readings_sound(machine, readings, {}, seen);
-    auto backup = machine.latest();
-    for (int i = 0; sound && backup && i < 2; ++i) {
-      sound = are_readings_sound(machine, readings, machine.originals(backup->commit), seen);
-      backup = machine.before(*backup);
-    }
+    for (const store::Oid& commit : last)
+      sound = sound && are_readings_sound(machine, readings, machine.originals(commit), seen);
     if (sound) return;
   } catch (const Error&) {
     return;  // what it is checked against cannot be read: reported already

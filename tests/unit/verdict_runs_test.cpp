@@ -21,11 +21,11 @@ TEST(Runs, LongOnesAreFoundWithoutLookingAtEachByte) {
       bytes.append(1 + random() % 12, static_cast<char>('a' + random() % 3));
     for (const std::size_t least : {1U, 2U, 5U, 8U}) {
       Found all;
-      each_run(bytes, [&](const Run& run) {
+      each_run(bytes, [&](const verdict::Run& run) {
         if (run.length >= least) all.emplace_back(run.at, run.length);
       });
       Found found;
-      each_long_run(bytes, least, [&](const Run& run) { found.emplace_back(run.at, run.length); });
+      each_long_run(bytes, least, [&](const verdict::Run& run) { found.emplace_back(run.at, run.length); });
       EXPECT_EQ(found, all) << bytes << " from " << least;
     }
   }
