@@ -159,7 +159,7 @@ struct Source {
   // "TOOL {part}"; without cells: none.
   RowShape part;
   Shape shape;                  // assign
-  NumberForm numbers;           // columns, assign, sections
+  NumberForm numbers;           // but for blocks; words: the comma alone
   bool empty_rows = false;      // columns, assign: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing

@@ -225,7 +225,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
     const bool assign = source.reader == ReaderKind::assign;
     if (columns || assign) source.empty_rows = form.yesno("empty_rows").value_or(false);
     if (columns) parse_columns(form, source);
-    if (source.reader != ReaderKind::words) parse_number_form(form, source);
+    parse_number_form(form, source);
     if (assign) parse_shape(form, source);
     if (source.reader != ReaderKind::sections) parse_part(form, source);
     parse_rows(form, source);

@@ -18,8 +18,8 @@ struct Word {
   bool used = false;
 };
 
-// The end of a number at text[at], or `at` when there is none.
-std::size_t number_end(std::string_view text, std::size_t at) {
+// The end of a number at text[at], or `at` when there is none. `decimal`: the sign that is its point.
+std::size_t number_end(std::string_view text, std::size_t at, char decimal) {
   std::size_t end = at;
   if (end < text.size() && (text[end] == '+' || text[end] == '-')) ++end;
   bool digits = false;
@@ -27,7 +27,7 @@ std::size_t number_end(std::string_view text, std::size_t at) {
   for (; end < text.size(); ++end) {
     if (is_digit(text[end])) {
       digits = true;
-    } else if (text[end] == '.' && !point) {
+    } else if (text[end] == decimal && !point) {
       point = true;
     } else {
       break;
@@ -43,7 +43,7 @@ struct Words {
                         // is not known, and so nothing of the row is
 };
 
-void split_words(std::string_view code, Words& out) {
+void split_words(std::string_view code, char decimal, Words& out) {
   out.words.clear();
   out.clean = true;
   out.broken = false;
@@ -61,10 +61,10 @@ void split_words(std::string_view code, Words& out) {
       continue;
     }
     behind_number = false;
-    const bool touches = at > 0 && (is_digit(code[at - 1]) || code[at - 1] == '.');
+    const bool touches = at > 0 && (is_digit(code[at - 1]) || code[at - 1] == decimal);
     ++at;
     while (at < code.size() && is_gap(code[at])) ++at;
-    const std::size_t end = number_end(code, at);
+    const std::size_t end = number_end(code, at, decimal);
     if (end == at) {
       out.clean = false;
       continue;
@@ -121,7 +121,8 @@ class Rule {
 
 class WordReader {
  public:
-  WordReader(const Input& input, Output& output) : rows_(input, output) {
+  WordReader(const Input& input, Output& output)
+      : rows_(input, output), decimal_(input.source.numbers.comma ? ',' : '.') {
     for (const RowRule& rule : input.source.rows) rules_.emplace_back(rule);
   }
 
@@ -132,7 +133,7 @@ class WordReader {
 
  private:
   bool is_row(const Row& row) {
-    split_words(row.code, split_);
+    split_words(row.code, decimal_, split_);
     return split_.clean && match() != nullptr;
   }
 
@@ -153,7 +154,7 @@ class WordReader {
   }
 
   bool read_row(const Row& row) {
-    split_words(row.code, split_);
+    split_words(row.code, decimal_, split_);
     std::vector<Word>& words = split_.words;
     const Rule* rule = split_.broken ? nullptr : match();
     if (rule == nullptr || runs_on(*rule)) return false;
@@ -175,6 +176,7 @@ class WordReader {
   }
 
   Rows rows_;
+  const char decimal_;
   std::vector<Rule> rules_;
   Words split_;
   std::string key_;

@@ -39,8 +39,10 @@ bool Table::ascends(std::size_t column) const {
 }
 
 bool Table::is_titled_key(std::size_t column) const {
-  constexpr std::string_view titles[] = {"no", "nr",    "number", "num", "n",   "tool",   "t",    "key",
-                                         "id", "index", "addr",   "pos", "wkz", "nummer", "item", "cell"};
+  constexpr std::string_view titles[] = {"no",    "nr",    "number", "num",   "n",       "tool",
+                                         "t",     "key",   "id",     "index", "pot",     "pocket",
+                                         "place", "platz", "plats",  "plass", "station", "addr",
+                                         "pos",   "wkz",   "nummer", "item",  "cell"};
   return titled && std::find(std::begin(titles), std::end(titles),
                              names[column].substr(0, names[column].find('-'))) != std::end(titles);
 }

@@ -20,10 +20,11 @@ struct Found {
   bool point = false;
   bool signed_front = false;
   bool signed_behind = false;
+  bool lettered = false;  // a letter is in front
 };
 
 std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_t end) {
-  Found found{at, end - at, false, false, false, false};
+  Found found{at, end - at, false, false, false, false, false};
   std::string_view token = text.substr(at, end - at);
   const auto is_sign = [](char c) { return c == '-' || c == '+'; };
   if (!token.empty() && is_sign(token.front())) {
@@ -59,9 +60,17 @@ std::vector<Found> numbers_of(std::string_view text) {
     at = text.find_first_not_of(partings, at);
     if (at == std::string_view::npos) break;
     const std::size_t end = std::min(text.find_first_of(partings, at), text.size());
-    if (const auto number = number_at(text, at, end)) found.push_back(*number);
+    const bool lettered = is_letter(text[at]) && end > at + 1;  // X-300,5
+    if (auto number = number_at(text, at + (lettered ? 1 : 0), end);
+        number && !(lettered && number->signed_behind)) {
+      number->lettered = lettered;
+      found.push_back(*number);
+    }
     at = end;
   }
+  // Words come together: alone, H32,0 is two cells.
+  const auto is_word = [](const Found& each) { return each.lettered; };
+  if (std::count_if(found.begin(), found.end(), is_word) < 2) std::erase_if(found, is_word);
   return found;
 }
 
@@ -116,10 +125,11 @@ bool has_commas(const std::vector<OriginalView>& samples) {
   return with > 0 && with * 3 >= without;
 }
 
-std::string numbers_lines(const NumberForm& form) {
+std::string numbers_lines(const NumberForm& form, ReaderKind reader) {
   std::string keys;
+  if (reader == ReaderKind::blocks) return keys;
   if (form.comma) keys += key_line("decimal", toml_quoted("comma"));
-  if (form.sign_behind) keys += key_line("sign", toml_quoted("behind"));
+  if (form.sign_behind && reader != ReaderKind::words) keys += key_line("sign", toml_quoted("behind"));
   return keys;
 }
 

@@ -66,6 +66,16 @@ std::optional<PartLine> part_line(std::string_view code, const std::string& enco
                   plain_name(word, encoding) + "/{part}", word};
 }
 
+// "WERKZEUG 1", "GEREEDSCHAP 1": what a tool is called.
+bool is_tool(std::string_view word, const std::string& encoding) {
+  constexpr std::string_view words[] = {"werkz",   "gereed",     "outil",  "herram",   "utensil",
+                                        "nastroj", "narz",       "verkty", "verktoey", "ferram",
+                                        "vaerkto", "instrument", "verktoj"};
+  const std::string plain = plain_name(word, encoding);
+  return std::any_of(std::begin(words), std::end(words),
+                     [&](std::string_view each) { return plain.starts_with(each); });
+}
+
 std::string_view first_cell(std::string_view code) {
   return code.substr(0, code.find_first_of(" \t=:;,|"));
 }
@@ -248,7 +258,7 @@ Candidates propose_parts(const Sample& sample) {
   if (!heading || is_inside_another(sample, *heading)) return {};
   const Sample one = finder.longest(*heading);
   PartLine& line = heading->line;
-  if (is_numbered_by(line.group) && are_of_tools(one)) {
+  if ((is_numbered_by(line.group) && are_of_tools(one)) || is_tool(line.group, sample.encoding)) {
     line.group = "tool";
     line.address = "tool/{part}";
   }
@@ -258,6 +268,9 @@ Candidates propose_parts(const Sample& sample) {
   }
   if (finder.has_word_rows(*heading)) with_words(found);
   const Encoding encoding(sample.encoding);
+  constexpr std::size_t longest = 40;
+  const std::string such =
+      encoding.to_utf8(std::string_view(sample.code[heading->at.front()]).substr(0, longest));
   for (Candidate& each : found) {
     if (const auto group = group_in_name(line.group); group && *group != Group::programs) {
       each.group = *group;
@@ -268,7 +281,8 @@ Candidates propose_parts(const Sample& sample) {
         with_prefix(each, line.address);
     std::erase_if(each.guesses,
                   [](const Guess& guess) { return guess.what.starts_with("that its rows are"); });
-    each.guesses.push_back({"that rows are of what is named above them", "part"});
+    each.guesses.push_back(
+        {"that a line such as '" + such + "' names what the rows below it are of", "part"});
   }
   return found;
 }

@@ -90,7 +90,7 @@ PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere);
 // few numbers to tell it by.
 bool has_commas(const std::vector<OriginalView>& samples);
 // `decimal = …` and `sign = …`, or nothing.
-std::string numbers_lines(const NumberForm& form);
+std::string numbers_lines(const NumberForm& form, ReaderKind reader);
 
 // One way to read a sample, not yet tried.
 struct Candidate {

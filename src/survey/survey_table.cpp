@@ -85,7 +85,14 @@ bool Table::understand() {
   if (split == Split::blanks && has_letters_before_numbers()) return false;
   find_names();
   if (!titled && split == Split::blanks && cuts_texts()) return false;
-  return find_key();
+  if (!find_key()) return false;
+  // Without titles the first column is taken for the number.
+  const bool named = std::find(names.begin(), names.end(), "name") != names.end();
+  if (!titled && !named && key.front() != 0 && kinds[0] == What::text) {
+    names[0] = "name";
+    names[key.front()] = "number";
+  }
+  return true;
 }
 
 // `G54 : X 0.000 Z 152.350`: a letter that all rows have in front of a number is the number's name, as in a

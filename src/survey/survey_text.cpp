@@ -197,6 +197,8 @@ Candidates propose_blocks(const Sample& sample) {
   const ProgramSigns found = signs(sample);
   if (found.tables * 2 > found.words) return {};
   if (found.motion == 0 && found.misc == 0 && found.numbers == 0) return {};
+  if (found.numbers > 1 && found.numbers * 5 > sample.code_lines() * 4 && found.motion + found.misc == 0)
+    return {};  // a directory: programs' names and nothing in them
   Candidate made;
   made.reader = ReaderKind::blocks;
   made.group = Group::programs;

@@ -80,8 +80,7 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
                                 propose_columns, propose_shape, propose_parts}) {
     for (const Sample* sample : {static_cast<const Sample*>(&raw), static_cast<const Sample*>(&cleared)}) {
       for (Candidate& candidate : propose(*sample)) {
-        const bool rows = candidate.reader != ReaderKind::blocks && candidate.reader != ReaderKind::words;
-        if (rows) candidate.keys = numbers_lines(file.plain.form) + candidate.keys;
+        candidate.keys = numbers_lines(file.plain.form, candidate.reader) + candidate.keys;
         if (!file.encoding.empty())
           candidate.keys = key_line("encoding", toml_quoted(file.encoding)) + candidate.keys;
         const auto faults = faults_with(candidate, raw, bytes);

@@ -33,6 +33,24 @@ fields = { P = { name = "pocket", kind = "whole" }, Z = "length", D = "diameter"
 match = "M30"
 )";
 
+TEST(Words, HaveDecimalCommasWhereTheLayoutSaysSo) {
+  constexpr const char* layout = R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = "A"
+reader = "words"
+decimal = "comma"
+[[source.row]]
+address = "G{G}"
+fields = { X = "X", Y = "Y" }
+)";
+  const Reading reading = read(layout, {{"A", "G54 X-300,500 Y,25\nG55 X1.5 Y2\nG56 X1,2,3 Y0\n"}});
+  EXPECT_EQ(value(reading, "offsets/G54/X"), "-300.5");
+  EXPECT_EQ(value(reading, "offsets/G54/Y"), "0.25");
+  EXPECT_THAT(unread(reading, Group::offsets), testing::SizeIs(2));
+}
+
 TEST(Words, AreOfThePartThatALineAboveThemNames) {
   const Reading reading = read(R"(
 layout = 1
