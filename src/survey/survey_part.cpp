@@ -258,7 +258,8 @@ Candidates propose_parts(const Sample& sample) {
   if (!heading || is_inside_another(sample, *heading)) return {};
   const Sample one = finder.longest(*heading);
   PartLine& line = heading->line;
-  if ((is_numbered_by(line.group) && are_of_tools(one)) || is_tool(line.group, sample.encoding)) {
+  if ((is_numbered_by(line.group) && are_of_tools(one)) ||
+      (has_digit(sample.code[heading->at.front()]) && is_tool(line.group, sample.encoding))) {
     line.group = "tool";
     line.address = "tool/{part}";
   }
