@@ -130,8 +130,8 @@ std::vector<BackupStyle> styles() {
              {"W.TAP", "%\nW1 X-300.5 Y-122.25 Z-410.\nW2 X0. Y0. Z0.\nW3 X12.5 Y-7.25 Z0.\n%\n"},
              {"O.TAP", "%\nO1\nG90\nM30\nO2\nM99\n%\n"}},
             {"parameters/{1,2,3,10,100,101,102,200}", "offsets/work/{1,2,3}/{X,Y,Z}"},
-            {{"parameters/1", "00010110"}, {"parameters/101", "-12"}, {"offsets/work/3/Z", "0"}}, {"parameters/1", "parameters/2", "parameters/3", "parameters/10"},
-            2, ""),
+            {{"parameters/1", "00010110"}, {"parameters/101", "-12"}, {"offsets/work/3/Z", "0"}},
+            {"parameters/1", "parameters/2", "parameters/3", "parameters/10"}, 2, ""),
       style("koi8_one_listing",
             {{"PECHAT.TXT",
               "\362\341\363\364\357\376\356\357\352 \363\364\341\356\357\353 3          "
