@@ -116,21 +116,15 @@ Tried kept_unread(const OriginalView& original) {
   return kept;
 }
 
-}  // namespace
+// Samples that are read, each with its pieces.
+struct Taken {
+  std::vector<OriginalView> files;
+  std::vector<std::vector<Tried>> pieces;  // of each file
+};
 
-Survey survey(const std::vector<OriginalView>& samples, const std::string& serial) {
-  if (samples.empty()) throw Error(ErrorKind::usage, "there are no samples", "name files off the control");
-  Survey found;
-  found.serial = serial;
-  if (serial.empty()) {
-    layout::Serial carried = layout::serial_of(samples);
-    found.serial = std::move(carried.text);
-    found.serial_from = std::move(carried.found_in);
-  }
-  std::vector<Proposed> sources;
-  std::vector<OriginalView> taken;
-  std::vector<std::uint32_t> file_of;  // of `found.files`, in `taken`
-  std::vector<std::vector<Tried>> read;
+// How each sample is best read. Where no reader fits any, those that are text are kept as they are.
+Taken best_of_each(const std::vector<OriginalView>& samples, Survey& found) {
+  Taken taken;
   const std::string encoding = layout::common_encoding(samples);
   const layout::OfBackup backup{found.serial, encoding, layout::has_commas(samples)};
   for (const OriginalView& original : samples) {
@@ -142,53 +136,45 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
     // A program without a letter of the set is read as those with one are.
     const bool program = pieces.size() == 1 && pieces.front().candidate.reader == ReaderKind::blocks;
     if (program && !encoding.empty()) layout::set_encoding(pieces.front().candidate, encoding);
-    taken.push_back(original);
-    read.push_back(std::move(pieces));
+    taken.files.push_back(original);
+    taken.pieces.push_back(std::move(pieces));
   }
-  if (taken.empty()) {
-    for (const OriginalView& original : samples) {
-      if (!is_text(original)) continue;
-      taken.push_back(original);
-      read.push_back({kept_unread(original)});
-      std::erase(found.left_out, std::string(original.name));
-    }
+  if (!taken.files.empty()) return taken;
+  for (const OriginalView& original : samples) {
+    if (!is_text(original)) continue;
+    taken.files.push_back(original);
+    taken.pieces.push_back({kept_unread(original)});
+    std::erase(found.left_out, std::string(original.name));
   }
-  if (taken.empty()) {
-    throw Error(ErrorKind::input,
-                fmt::format("{} holds no text that a reader could take", escape(samples.front().name)),
-                "name the files that the control sent, as it sent them",
-                Place{std::string(samples.front().name)});
-  }
-  layout::keep_apart(taken, read);
-  for (std::size_t i = 0; i < taken.size(); ++i) {
-    const OriginalView& original = taken[i];
-    const std::vector<Tried>& pieces = read[i];
-    const bool cut = pieces.size() > 1;
-    for (const Tried& tried : pieces) {
-      SurveyedFile& file = found.files.emplace_back();
-      file_of.push_back(static_cast<std::uint32_t>(i));
-      file.name = original.name;
-      file.title = cut ? tried.piece.title : "";
-      file.lines = tried.lines;
-      if (!found.units) found.units = tried.units;
-      file.group = tried.candidate.group;
-      file.reader = tried.candidate.reader;
-      file.guesses = tried.candidate.guesses;
-      file.pattern =
-          layout::pattern_of_name(original.name, found.serial, cut ? ReaderKind::columns : file.reader);
-      auto source = std::find_if(sources.begin(), sources.end(), [&](const Proposed& each) {
-        return same_source(each, tried, cut, file.pattern);
-      });
-      if (source == sources.end()) source = sources.insert(source, Proposed{tried, {}, {}, {}});
-      auto& patterns = source->patterns;
-      if (std::find(patterns.begin(), patterns.end(), file.pattern) == patterns.end())
-        patterns.push_back(file.pattern);
-      source->files.push_back(found.files.size() - 1);
-      source->comments.push_back(fmt::format("# From {}{}{}.\n", escape(original.name),
-                                             file.title.empty() ? "" : ", ", escape(file.title)));
-    }
-  }
-  // A file goes to the first source whose pattern takes it: programs, which take most, are last.
+  return taken;
+}
+
+// One piece of a file, into the source that reads it so, or into one of its own.
+void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey& found,
+               std::vector<Proposed>& sources) {
+  SurveyedFile& file = found.files.emplace_back();
+  file.name = name;
+  file.title = is_piece ? tried.piece.title : "";
+  file.lines = tried.lines;
+  if (!found.units) found.units = tried.units;
+  file.group = tried.candidate.group;
+  file.reader = tried.candidate.reader;
+  file.guesses = tried.candidate.guesses;
+  file.pattern = layout::pattern_of_name(name, found.serial, is_piece ? ReaderKind::columns : file.reader);
+  auto source = std::find_if(sources.begin(), sources.end(), [&](const Proposed& each) {
+    return same_source(each, tried, is_piece, file.pattern);
+  });
+  if (source == sources.end()) source = sources.insert(source, Proposed{tried, {}, {}, {}});
+  auto& patterns = source->patterns;
+  if (std::find(patterns.begin(), patterns.end(), file.pattern) == patterns.end())
+    patterns.push_back(file.pattern);
+  source->files.push_back(found.files.size() - 1);
+  source->comments.push_back(
+      fmt::format("# From {}{}{}.\n", escape(name), file.title.empty() ? "" : ", ", escape(file.title)));
+}
+
+// A file goes to the first source whose pattern takes it: programs, which take most, are last.
+void put_programs_last(std::vector<Proposed>& sources) {
   std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {
     const auto last = [](const Proposed& each) {
       return each.tried.candidate.reader == ReaderKind::blocks && each.tried.piece.under.empty() &&
@@ -196,6 +182,9 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
     };
     return last(a) < last(b);
   });
+}
+
+void write_layout(const std::vector<Proposed>& sources, Survey& found) {
   std::string text;
   for (const std::string& name : found.left_out)
     text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
@@ -205,9 +194,13 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
     for (const std::size_t file : sources[i].files) found.files[file].source = i;
   }
   found.layout = layout::layout_toml(text, found.units);
-  const std::vector<layout::SourceSpan> spans = layout::sources_of(found.layout);
+}
 
-  // Tried as a whole, by the files' own names: what is handed out is what was read with.
+// Tries it as a whole, by the files' own names: what is handed out is what was read with. `file_of`: of
+// `found.files`, in `taken`.
+void try_whole(const std::vector<OriginalView>& taken, const std::vector<std::uint32_t>& file_of,
+               Survey& found) {
+  const std::vector<layout::SourceSpan> spans = layout::sources_of(found.layout);
   const Layout whole = parse_layout(found.layout, "proposed layout");
   const Reading reading = read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
   for (std::size_t i = 0; i < found.files.size(); ++i) {
@@ -219,6 +212,39 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
       guess.line = layout::line_of_key(found.layout, spans[file.source], guess.key);
     file.confidence = confidence(file);
   }
+}
+
+}  // namespace
+
+Survey survey(const std::vector<OriginalView>& samples, const std::string& serial) {
+  if (samples.empty()) throw Error(ErrorKind::usage, "there are no samples", "name files off the control");
+  Survey found;
+  found.serial = serial;
+  if (serial.empty()) {
+    layout::Serial carried = layout::serial_of(samples);
+    found.serial = std::move(carried.text);
+    found.serial_from = std::move(carried.found_in);
+  }
+  Taken taken = best_of_each(samples, found);
+  if (taken.files.empty()) {
+    throw Error(ErrorKind::input,
+                fmt::format("{} holds no text that a reader could take", escape(samples.front().name)),
+                "name the files that the control sent, as it sent them",
+                Place{std::string(samples.front().name)});
+  }
+  layout::keep_apart(taken.files, taken.pieces);
+  std::vector<Proposed> sources;
+  std::vector<std::uint32_t> file_of;
+  for (std::size_t i = 0; i < taken.files.size(); ++i) {
+    const std::vector<Tried>& pieces = taken.pieces[i];
+    for (const Tried& tried : pieces) {
+      file_of.push_back(static_cast<std::uint32_t>(i));
+      add_piece(tried, taken.files[i].name, pieces.size() > 1, found, sources);
+    }
+  }
+  put_programs_last(sources);
+  write_layout(sources, found);
+  try_whole(taken.files, file_of, found);
   return found;
 }
 

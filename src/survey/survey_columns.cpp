@@ -94,11 +94,38 @@ class TableSource {
     made.header_lines = table_.header.size();
     std::string prefix;
     made.group = group(made.guesses, prefix);
-    if (!table_.titled) made.guesses.push_back({"the columns' names: no heading gives them", "columns"});
+    guess_names(made.guesses);
+    add_lines_and_signs(made);
+    made.keys += key_line("columns", columns());
+    if (is_always_whole()) {
+      made.keys +=
+          key_line("size", std::to_string(table_.rows.size()), "rows that the control always prints");
+      made.guesses.push_back(
+          {fmt::format("that the table always has {} rows: the last ones are all 0", table_.rows.size()),
+           "size"});
+    }
+    const std::vector<Value> values = all_values();
+    const std::string counted = increment_of(values).line(made.group, made.guesses);
+    made.keys += counted;
+    std::string address = prefix;
+    for (std::size_t i = 0; i < table_.key.size(); ++i)
+      address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", table_.names[table_.key[i]]);
+    made.keys += key_line("address", toml_quoted(address),
+                          fmt::format("key: the column {}", table_.names[table_.key[0]]));
+    made.keys += key_line("fields", fields(values, !counted.empty()));
+    return made;
+  }
+
+  void guess_names(std::vector<Guess>& guesses) const {
+    if (!table_.titled) guesses.push_back({"the columns' names: no heading gives them", "columns"});
     if (table_.titled && table_.twice)
-      made.guesses.push_back({"the names with -2: the heading has them twice", "columns"});
+      guesses.push_back({"the names with -2: the heading has them twice", "columns"});
     if (!table_.titled && may_cut_texts())
-      made.guesses.push_back({"where one text ends and the next begins", "columns"});
+      guesses.push_back({"where one text ends and the next begins", "columns"});
+  }
+
+  // What is no row, and what parts the columns.
+  void add_lines_and_signs(Candidate& made) const {
     made.keys = skip_line(table_.sample, false) + comment_line(table_.sample.openers);
     if (table_.headed) {
       const std::uint64_t first = table_.lines.front().number;
@@ -119,10 +146,13 @@ class TableSource {
       made.keys += key_line("between", toml_list(table_.between), "signs between the columns, no data");
     if (table_.split != Split::blanks && has_empty_row())
       made.keys += key_line("empty_rows", "true", "rows that have their key alone");
-    std::vector<std::string> columns;
+  }
+
+  [[nodiscard]] std::string columns() const {
+    std::vector<std::string> all;
     for (std::size_t i = 0; i < table_.width; ++i) {
       if (table_.split != Split::fixed) {
-        columns.push_back(toml_quoted(table_.names[i]));
+        all.push_back(toml_quoted(table_.names[i]));
         continue;
       }
       // Up to the next column: longer values than those seen fit, too.
@@ -130,62 +160,62 @@ class TableSource {
       const bool alone = table_.between.empty();  // else what is before the column is no data
       const std::size_t from = alone ? at : first_free(i);
       const std::size_t width = table_.columns[i].at + table_.columns[i].width - from;
-      columns.push_back(
+      all.push_back(
           fmt::format("{{ name = {}, at = {}, width = {} }}", toml_quoted(table_.names[i]), from, width));
     }
-    std::string list = fmt::format("[{}]", fmt::join(columns, ", "));
-    if (table_.split == Split::fixed) list = fmt::format("[\n  {},\n]", fmt::join(columns, ",\n  "));
-    made.keys += key_line("columns", list);
+    return table_.split == Split::fixed ? fmt::format("[\n  {},\n]", fmt::join(all, ",\n  "))
+                                        : fmt::format("[{}]", fmt::join(all, ", "));
+  }
 
-    IncrementGuess increment;
-    struct Value {
-      std::string from;
-      std::string name;
-      std::string kind;
-    };
-    std::vector<Value> values_of;
-    std::vector<std::string> fields;
+  struct Value {
+    std::size_t column = 0;
+    std::string name;  // empty: the row's own value
+    std::string_view kind;
+  };
+  // Of the columns that are neither keys nor marks.
+  [[nodiscard]] std::vector<Value> all_values() const {
     const auto marks =
         static_cast<std::size_t>(std::count(table_.kinds.begin(), table_.kinds.end(), What::mark));
-    const std::size_t values = table_.width - table_.key.size() - marks;
+    const std::size_t count = table_.width - table_.key.size() - marks;
+    std::vector<Value> values;
     for (std::size_t i = 0; i < table_.width; ++i) {
       if (std::find(table_.key.begin(), table_.key.end(), i) != table_.key.end() ||
           table_.kinds[i] == What::mark)
         continue;
       const bool text = table_.kinds[i] == What::text;
-      const bool note = text && values > 1;
-      const std::string name =
-          values == 1 || (values == 2 && !note && last_is_note(i)) ? "" : table_.names[i];
-      const bool any = table_.kinds[i] == What::any;
-      const std::string_view kind = text ? "text" : any ? "any" : is_small(i) ? "whole" : "number";
-      values_of.push_back({table_.names[i], name, std::string(kind)});
-      if (kind != "number" && !any) continue;
+      const bool note = text && count > 1;
+      const bool own = count == 1 || (count == 2 && !note && last_is_note(i));
+      const std::string_view kind = text                           ? "text"
+                                    : table_.kinds[i] == What::any ? "any"
+                                    : is_small(i)                  ? "whole"
+                                                                   : "number";
+      values.push_back({i, own ? "" : table_.names[i], kind});
+    }
+    return values;
+  }
+
+  [[nodiscard]] IncrementGuess increment_of(const std::vector<Value>& values) const {
+    IncrementGuess increment;
+    for (const Value& value : values) {
+      if (value.kind != "number" && value.kind != "any") continue;
       for (const Cells& row : table_.rows) {
-        if (i < row.size() && is_number(row[i])) increment.see(row[i]);
+        if (value.column < row.size() && is_number(row[value.column])) increment.see(row[value.column]);
       }
     }
-    if (is_always_whole()) {
-      made.keys +=
-          key_line("size", std::to_string(table_.rows.size()), "rows that the control always prints");
-      made.guesses.push_back(
-          {fmt::format("that the table always has {} rows: the last ones are all 0", table_.rows.size()),
-           "size"});
+    return increment;
+  }
+
+  // `counted`: a number without a point is counted in an increment, which whole numbers are not.
+  [[nodiscard]] std::string fields(const std::vector<Value>& values, bool counted) const {
+    std::vector<std::string> all;
+    for (const Value& value : values) {
+      const std::string& from = table_.names[value.column];
+      const bool plain = value.kind == "number" || (value.kind == "whole" && !counted);
+      all.push_back(plain ? fmt::format("{} = {}", from, toml_quoted(value.name))
+                          : fmt::format("{} = {{ name = {}, kind = {} }}", from, toml_quoted(value.name),
+                                        toml_quoted(value.kind)));
     }
-    const std::string counted = increment.line(made.group, made.guesses);
-    made.keys += counted;
-    for (const auto& [from, name, kind] : values_of) {
-      const bool plain = kind == "number" || (kind == "whole" && counted.empty());
-      fields.push_back(
-          plain ? fmt::format("{} = {}", from, toml_quoted(name))
-                : fmt::format("{} = {{ name = {}, kind = {} }}", from, toml_quoted(name), toml_quoted(kind)));
-    }
-    std::string address = prefix;
-    for (std::size_t i = 0; i < table_.key.size(); ++i)
-      address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", table_.names[table_.key[i]]);
-    made.keys += key_line("address", toml_quoted(address),
-                          fmt::format("key: the column {}", table_.names[table_.key[0]]));
-    made.keys += key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
-    return made;
+    return fmt::format("{{ {} }}", fmt::join(all, ", "));
   }
 
   // Numbered without a gap, and the last rows all 0: printed for each place, used or not.
