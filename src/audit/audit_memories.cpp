@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "audit/audit.hpp"
+#include "git/followed_packs.hpp"
 #include "git/known_blobs.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup.hpp"
@@ -89,6 +90,11 @@ void check_memories(const std::filesystem::path& git_folder, const Machine* mach
     findings.push_back({Concern::note, "blobs-off", ".git/keepway/cache/blobs",
                         "the cache of the files stored last is damaged", made_again});
     store::KnownBlobs::drop(git_folder);
+  }
+  if (!store::FollowedPacks::sound(git_folder)) {
+    findings.push_back({Concern::note, "packs-off", ".git/keepway/cache/followed-packs",
+                        "the cache of the packs that were looked through is damaged", made_again});
+    store::FollowedPacks::drop(git_folder);
   }
   if (machine == nullptr) return;
   check_readings(*machine, findings);

@@ -51,10 +51,18 @@ void FollowedPacks::note(const std::filesystem::path& index, const std::filesyst
 }
 
 void FollowedPacks::save() const {
-  if (!is_ours_ || asked_for_ == known_) return;
+  if (!is_ours_ || asked_for_ == known_ || !cache_.verify(cached_as)) return;
   std::string text;
   for (const std::string& each : asked_for_) text += each + "\n";
   cache_.put(cached_as, text);
+}
+
+bool FollowedPacks::sound(const std::filesystem::path& git_folder) {
+  return Cache(git_folder).verify(cached_as);
+}
+
+void FollowedPacks::drop(const std::filesystem::path& git_folder) {
+  Cache(git_folder).drop(cached_as);
 }
 
 }  // namespace keepway::store

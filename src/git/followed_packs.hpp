@@ -21,8 +21,12 @@ class FollowedPacks {
   [[nodiscard]] bool knows(const std::filesystem::path& index, const std::filesystem::path& pack);
   // It may be read.
   void note(const std::filesystem::path& index, const std::filesystem::path& pack);
-  // Those that were asked for, for the next command. Fails silently, as a cache does.
+  // Those that were asked for, for the next command. Fails silently, as a cache does; a damaged one is left
+  // for an audit to find.
   void save() const;
+
+  [[nodiscard]] static bool sound(const std::filesystem::path& git_folder);
+  static void drop(const std::filesystem::path& git_folder);
 
  private:
   Cache cache_;
