@@ -388,8 +388,11 @@ TEST_F(AuditTest, OfMachinesThatWereSyncedIsCleanAndTellsASyncThatWasCutOff) {
 TEST_F(AuditTest, TellsMemoriesThatAreOffAndMakesThemAgain) {
   ASSERT_EQ(kw({"history", "mill"}).exit, 0);
   const std::string before = kw({"history", "mill"}).out;
-  for (const auto& [file, code] : std::vector<std::pair<std::string, std::string>>{
-           {"index", "index-off"}, {"blobs", "blobs-off"}, {"readings", "readings-off"}}) {
+  for (const auto& [file, code] :
+       std::vector<std::pair<std::string, std::string>>{{"index", "index-off"},
+                                                        {"blobs", "blobs-off"},
+                                                        {"followed-packs", "packs-off"},
+                                                        {"readings", "readings-off"}}) {
     SCOPED_TRACE(file);
     const fs::path path = repository("mill") / ".git" / "keepway" / "cache" / file;
     flip(path, fs::file_size(path) / 2);
