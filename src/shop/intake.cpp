@@ -135,7 +135,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   const Previous* judged_by = by_last ? last.get() : good.get();
   JudgeInput input{layout_,       namebook_,     inspection.set, inspection.reading,
                    facts_.serial, inspection.at, judged_by,      good ? good.get() : judged_by};
-  input.changes = &inspection.changes;
+  if (by_last) input.changes = &inspection.changes;
   input.units = facts_.units;
   input.sound = base.has_value();
   input.now = options.now;

@@ -104,6 +104,16 @@ TEST_F(Withdraw, NumbersGoOnAndTheNextIsJudgedAgainstWhatCounts) {
   EXPECT_EQ(newest(), 5) << "four is taken, withdrawn or not";
 }
 
+TEST_F(Withdraw, WhatCanHurtIsSoughtAgainstTheBackupThatCounts) {
+  const Tree flipped = with(mill_files(), "mill.var", "300\t1.25", "300\t-3.5");
+  ASSERT_EQ(kw({"intake", "mill", put(flipped).string(), "--at", "2026-03-04"}).exit, 1);
+  withdraw("4");
+  const Json again =
+      Json::parse(kw({"inspect", "mill", put(flipped).string(), "--at", "2026-03-05", "--json"}).out);
+  ASSERT_EQ(again.at("cautions").size(), 1U) << again.dump(2);
+  EXPECT_EQ(again.at("cautions").at(0).at("address"), "variables/300");
+}
+
 TEST_F(Withdraw, HoldsAfterManyBackupsAndWithoutWhatIsRemembered) {
   for (int day = 4; day <= 28; ++day) take(day);
   EXPECT_EQ(newest(), 28);
