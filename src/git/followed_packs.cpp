@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <string_view>
+#include <system_error>
 #include <utility>
 
 namespace keepway::store {
@@ -29,8 +30,9 @@ std::string identity(const std::filesystem::path& index, const std::filesystem::
 
 }  // namespace
 
-FollowedPacks::FollowedPacks(const std::filesystem::path& git_folder)
-    : cache_(git_folder), is_ours_(std::filesystem::is_directory(git_folder / "keepway")) {
+FollowedPacks::FollowedPacks(const std::filesystem::path& git_folder) : cache_(git_folder) {
+  std::error_code absent;
+  is_ours_ = std::filesystem::is_directory(git_folder / "keepway", absent);
   const std::string text = cache_.get(cached_as).value_or("");
   for (std::string_view rest = text; !rest.empty();) {
     const std::size_t end = std::min(rest.find('\n'), rest.size());

@@ -40,6 +40,14 @@ OdbHandle without_bad_packs(const std::vector<fs::path>& folders, std::uint64_t 
   return odb;
 }
 
+std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t max_size,
+                                          FollowedPacks* followed) {
+  for (const fs::path& folder : object_folders(objects)) {
+    if (auto fault = fault_in_packs(folder / "pack", max_size, followed)) return fault;
+  }
+  return std::nullopt;
+}
+
 // Those that are borrowed may be as damaged as one's own.
 void guard_all_loose(git_odb& odb, const fs::path& objects) {
   for (const fs::path& folder : object_folders(objects)) guard_loose(odb, folder);
@@ -48,14 +56,15 @@ void guard_all_loose(git_odb& odb, const fs::path& objects) {
 }  // namespace
 
 std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t max_size) {
-  // Bounds of size are for what a stranger has, and nothing is kept there.
+  // Bounds of size are for what a stranger has, of which nothing is remembered.
   std::optional<FollowedPacks> followed;
   if (max_size == any_size) followed.emplace(objects.parent_path());
-  for (const fs::path& folder : object_folders(objects)) {
-    if (auto fault = fault_in_packs(folder / "pack", max_size, followed ? &*followed : nullptr)) return fault;
-  }
-  if (followed) followed->save();
-  return std::nullopt;
+  return fault_in_objects(objects, max_size, followed ? &*followed : nullptr);
+}
+
+void remember_packs(const fs::path& objects) {
+  FollowedPacks followed(objects.parent_path());
+  if (!fault_in_objects(objects, any_size, &followed)) followed.save();
 }
 
 OdbHandle open_objects(const fs::path& objects) {

@@ -25,4 +25,8 @@ void guard(git_repository& repo, std::uint64_t max_size = any_size);
 std::optional<PackFault> fault_in_objects(const std::filesystem::path& objects,
                                           std::uint64_t max_size = any_size);
 
+// So that the next command need not follow all packs again: for who has stored something, see
+// followed_packs.hpp.
+void remember_packs(const std::filesystem::path& objects);
+
 }  // namespace keepway::store

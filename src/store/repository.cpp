@@ -327,6 +327,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
     throw;
   }
   remember_move(*repo, git_folder(), ref, tip, id);
+  remember_packs(git_folder() / "objects");
   if (checked_out) bring_work_tree(tip, replace, fresh, old_files);
 }
 

@@ -10,6 +10,7 @@
 #include <chrono>
 #include <set>
 
+#include "git/guard.hpp"
 #include "git/pack_by_path.hpp"
 #include "git/summed_file.hpp"
 #include "store/impl.hpp"
@@ -137,6 +138,7 @@ Repository::Tidied Repository::tidy() {
   if (packs.size() > 1 || !loose.empty()) repack(*impl_->repo, folder, packs, loose);
   const auto refs = take<RefdbHandle>("open the refs", git_repository_refdb, impl_->repo.get());
   check(git_refdb_compress(refs.get()), "pack the refs");
+  remember_packs(objects);
   impl_->reopen();
   const std::vector<PackFile> after = pack_files(folder);
   tidied.packs_after = after.size();
@@ -176,7 +178,9 @@ void Repository::tidy_when_due() noexcept {
       remove_packs(folder, done);
       moved = !done.empty();
     }
-    if (moved) impl_->reopen();
+    if (!moved) return;
+    remember_packs(impl_->git_folder() / "objects");
+    impl_->reopen();
   } catch (...) {  // NOLINT(bugprone-empty-catch): what was not put together lies well where it lies
   }
 }
