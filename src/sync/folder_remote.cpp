@@ -112,6 +112,7 @@ RefMap FolderRemote::refs() {
 void FolderRemote::fetch(git_repository& here, const std::vector<std::string>& refs, const fs::path& packs) {
   git_repository& there = there_ ? *there_ : look();
   std::vector<git_oid> tips;
+  tips.reserve(refs.size());
   for (const std::string& ref : refs) tips.push_back(known_.at(ref));
   const Ids ours = commits_of(here, ids_of(refs_of(here)));
   const Ids ids = objects_beyond(there, tips, here, ours, shown_);
