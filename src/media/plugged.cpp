@@ -55,7 +55,7 @@ std::vector<Plugged> plugged_in(const SystemFiles& files) {
     found.push_back(
         {files.dev / name,
          fmt::format("{} {} {} {}", name, word_in(device / "dev"), word_in(device / "diskseq"), bytes), bytes,
-         vendor.empty() || model.empty() ? vendor + model : vendor + " " + model,
+         fmt::format("{}{}{}", vendor, vendor.empty() || model.empty() ? "" : " ", model),
          mounts_of(numbers_of(device), files.mounts)});
   }
   std::sort(found.begin(), found.end(), [](const Plugged& a, const Plugged& b) { return a.path < b.path; });
