@@ -12,6 +12,7 @@ namespace keepway::cli {
 nlohmann::ordered_json CounterActs::sticks(const CounterWords& /*words*/) {
   const auto listed = sticks_.list();
   std::vector<media::Plugged> there;
+  there.reserve(listed.size());
   for (const auto& [number, stick] : listed) there.push_back(stick);
   Json json = page_answer(list_sticks(there, page_style));
   for (std::size_t i = 0; i < listed.size(); ++i) json["answer"]["sticks"][i]["number"] = listed[i].first;
