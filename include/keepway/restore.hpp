@@ -24,7 +24,7 @@ struct LoadStep {
   std::string file;
   std::vector<Group> groups;  // that its items belong to; empty when no group claims it
   std::size_t items = 0;
-  bool protected_programs = false;  // holds programs whose guard must be off
+  bool protected_programs = false;  // holds programs whose lock must be off
 };
 std::vector<LoadStep> load_order(const media::Set& set, const Reading& reading, const Layout& layout);
 

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "restore/parity.hpp"
+#include "base/parity.hpp"
 
 namespace keepway::restore {
 

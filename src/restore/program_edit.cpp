@@ -4,9 +4,9 @@
 
 #include <algorithm>
 
+#include "base/parity.hpp"
 #include "keepway/text.hpp"
 #include "reader/read_set.hpp"
-#include "restore/parity.hpp"
 
 namespace keepway::restore {
 namespace {

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <deque>
+#include <optional>
 #include <unordered_map>
 #include <utility>
 
@@ -179,15 +180,21 @@ std::vector<BlockChange> changed_blocks(const std::string& before, const std::st
 
 void add_program_cautions(Case& in, std::vector<Caution>& cautions) {
   const Reading& reading = in.input().reading;
-  const OldNames old_names(in.before()->state, reading.state);
+  std::optional<OldNames> old_names;  // asked where a program is new
   for (const ChangedProgram& changed : in.changed_programs()) {
     const Program& program = changed.now;
-    const Program* before = changed.was != nullptr ? changed.was : old_names.of(program);
+    const Program* before = changed.was;
+    if (before == nullptr) {
+      if (!old_names) old_names.emplace(in.before()->state, reading.state);
+      before = old_names->of(program);
+    }
+    if (before == nullptr) continue;
     const auto facts = std::find_if(reading.programs.begin(), reading.programs.end(),
                                     [&](const ProgramFacts& each) { return each.name == program.name; });
-    if (before == nullptr || facts == reading.programs.end()) continue;
-    const auto blocks = changed.was != nullptr ? changed.blocks : changed_blocks(before->text, program.text);
-    if (blocks.empty()) continue;
+    std::vector<BlockChange> renamed;
+    if (changed.was == nullptr) renamed = changed_blocks(before->text, program.text);
+    const std::vector<BlockChange>& blocks = changed.was != nullptr ? changed.blocks : renamed;
+    if (blocks.empty() || facts == reading.programs.end()) continue;
     const ReceivedProgram received(in, *facts, before->name);
     for (const BlockChange& stretch : blocks) check_stretch(received, program.name, stretch, cautions);
   }

@@ -5,6 +5,7 @@
 #include <array>
 
 #include "base/digit.hpp"
+#include "base/parity.hpp"
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/lines.hpp"
@@ -91,14 +92,16 @@ std::string without_digits(std::string_view text) {
 }
 
 // Whether a table that ended with a line that is no row, such as `18 ROWS`, ends with a row, and has no such
-// line any more.
+// line any more. Most files still have theirs as their last line, so that the old one need not be read.
 bool lost_its_foot(Case& in, const Pair& pair, const std::vector<TextLine>& lines, const TextLine& old) {
-  const Reading& was = in.reading_was(pair);
-  if (was.origins.empty() || is_row(was, 0, old.number)) return false;
-  if (!is_row(in.input().reading, pair.now, last_visible(lines).number)) return false;
+  const TextLine last = last_visible(lines);
+  if (visible_part(last.text).starts_with(visible_part(old.text))) return false;  // a row that got its value
   const std::string foot = without_digits(old.text);
-  return std::none_of(lines.begin(), lines.end(),
-                      [&](const TextLine& line) { return without_digits(line.text) == foot; });
+  const bool has_it = std::any_of(lines.rbegin(), lines.rend(),
+                                  [&](const TextLine& line) { return without_digits(line.text) == foot; });
+  if (has_it || !is_row(in.input().reading, pair.now, last.number)) return false;
+  const Reading& was = in.reading_was(pair);
+  return !was.origins.empty() && !is_row(was, 0, old.number);
 }
 
 bool has_bit_8(std::string_view bytes) {
@@ -107,13 +110,6 @@ bool has_bit_8(std::string_view bytes) {
 
 bool carries_parity(const Reading& reading, std::size_t file) {
   return file < reading.files.size() && reading.files[file].parity;
-}
-
-// A serial capture's text: bit 8 carries the parity, and is no part of it.
-std::string without_parity(std::string_view bytes) {
-  std::string text(bytes);
-  for (char& c : text) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7fU);
-  return text;
 }
 
 // One side of a pair.

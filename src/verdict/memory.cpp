@@ -27,6 +27,7 @@ struct Tally {
   std::size_t set_now = 0;
   std::size_t here = 0;
   std::size_t least = least_for_part;   // that were set before
+  bool by_row = false;                  // a value of several numbers counts once
   std::set<std::string> values_before;  // different ones, up to a few
   std::set<std::string> values_now;
 };
@@ -48,6 +49,7 @@ class Parts {
       found_.push_back(&tallies_[part]);
       found_.back()->least = least_for_row;
       found_.push_back(&tallies_[fmt::format("{}/*{}", group_name(group_), key.substr(last))]);
+      found_.back()->by_row = true;
       return found_;
     }
     found_.push_back(&tallies_[part]);
@@ -77,7 +79,7 @@ std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, co
     const std::size_t set = count_set(input.namebook, group, item);
     if (set == 0 || here.find(item.key) == nullptr) continue;
     for (Tally* tally : parts.of(item.key)) {
-      tally->set_before += set;
+      tally->set_before += tally->by_row ? 1 : set;
       note(tally->values_before, item.value);
     }
   }
@@ -85,7 +87,7 @@ std::map<std::string, Tally> tallies_of(const JudgeInput& input, Group group, co
     const std::size_t set = count_set(input.namebook, group, item);
     for (Tally* tally : parts.of(item.key)) {
       tally->here += 1;
-      tally->set_now += set;
+      tally->set_now += tally->by_row ? std::min<std::size_t>(set, 1) : set;
       note(tally->values_now, item.value);
     }
   }
@@ -111,24 +113,23 @@ std::string loss(const std::string& part, const Tally& tally) {
   return "";
 }
 
-// What a group lost, by its part. Of the fields of rows that are parts themselves one is told: a stretch of
-// rows says more, where it is one.
+// What a group lost, by its part. Where each row is a part of its own, one lost field is reported for all of
+// them, and none where a stretch of rows was lost: that says more.
 std::vector<std::pair<std::string, std::string>> losses(const JudgeInput& input, Group group,
                                                         const Table& was, const Table& now) {
   std::vector<std::pair<std::string, std::string>> out;
   const std::string fields = fmt::format("{}/*/", group_name(group));
-  std::string run = lost_run(input.namebook, group, was, now);
+  auto run = lost_run(input.namebook, group, was, now);
   std::string last = "\n";
   for (const auto& [part, tally] : tallies_of(input, group, was, now)) {  // broad before narrow: text order
     const bool is_field = part.starts_with(fields);
-    if (part.starts_with(last) || (is_field && !run.empty())) continue;
+    if (part.starts_with(last) || (is_field && run)) continue;
     std::string what = loss(part, tally);
     if (what.empty()) continue;
     last = is_field ? fields : part + "/";
     out.emplace_back(part, std::move(what));
   }
-  if (out.empty() && !run.empty())
-    out.emplace_back(std::string(group_name(group)) + " in a row", std::move(run));
+  if (out.empty() && run) out.emplace_back(std::move(run->rows), std::move(run->what));
   return out;
 }
 

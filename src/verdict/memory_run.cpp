@@ -6,6 +6,7 @@
 #include <optional>
 #include <set>
 #include <string_view>
+#include <utility>
 
 #include "base/digit.hpp"
 #include "keepway/decimal.hpp"
@@ -16,10 +17,11 @@ namespace keepway::verdict {
 namespace {
 
 // Rows that hold one value, or are all cleared.
-struct AlikeRows {
+struct EqualRows {
   const Item* first = nullptr;  // as they are now
   const Item* last = nullptr;
   std::size_t changed = 0;                // of them, how many numbers were others, and not cleared
+  std::size_t rows = 0;                   // that held those
   std::set<std::string_view> values_was;  // of those, different ones, up to a few
 };
 
@@ -49,10 +51,12 @@ bool is_cleared(const Namebook& book, Group group, const Item& item) {
   return !is_word(item) && !is_set(book, group, item);
 }
 
-// Numbers other than zero that are alike were written so, perhaps on purpose, if they were much alike before.
-bool is_lost(const Namebook& book, Group group, const AlikeRows& run) {
+// Equal numbers other than zero may have been written on purpose where the rows had few different values
+// before.
+bool is_lost(const Namebook& book, Group group, const EqualRows& run) {
   const std::size_t least = group == Group::variables ? 16 : 12;
-  if (run.changed < least) return false;
+  constexpr std::size_t least_rows = 4;  // a value may be of many numbers
+  if (run.changed < least || run.rows < least_rows) return false;
   return is_cleared(book, group, *run.last) || is_word(*run.last) || run.values_was.size() == few_values;
 }
 
@@ -69,13 +73,13 @@ std::size_t count_set(const Namebook& book, Group group, const Item& item) {
   return at_default ? 0 : 1;
 }
 
-std::string lost_run(const Namebook& book, Group group, const Table& was, const Table& now) {
-  AlikeRows run;
-  AlikeRows longest;
+std::optional<LostRun> lost_run(const Namebook& book, Group group, const Table& was, const Table& now) {
+  EqualRows run;
+  EqualRows longest;
   ItemCursor here(now);
   const auto end = [&] {
     if (run.changed > longest.changed && is_lost(book, group, run)) longest = run;
-    run = AlikeRows();
+    run = EqualRows();
   };
   for (const Item& item : was) {
     const Item* is = here.find(item.key);
@@ -91,15 +95,18 @@ std::string lost_run(const Namebook& book, Group group, const Table& was, const 
     run.last = is;
     if (is->value == item.value || is_cleared(book, group, item)) continue;
     run.changed += std::max<std::size_t>(count_set(book, group, item), 1);
+    ++run.rows;
     if (run.values_was.size() < few_values) run.values_was.insert(item.value);
   }
   end();
-  if (longest.first == nullptr) return "";
-  return fmt::format("every value from {} to {} is {} now; {} were set to others before",
-                     escape(Address{group, longest.first->key}.text()),
-                     escape(Address{group, longest.last->key}.text()),
-                     is_cleared(book, group, *longest.last) ? "zero or default" : escape(longest.last->value),
-                     longest.changed);
+  if (longest.first == nullptr) return std::nullopt;
+  std::string rows = fmt::format("{} to {}", escape(Address{group, longest.first->key}.text()),
+                                 escape(Address{group, longest.last->key}.text()));
+  std::string what =
+      fmt::format("every value from {} is {} now; {} were set to others before", rows,
+                  is_cleared(book, group, *longest.last) ? "zero or default" : escape(longest.last->value),
+                  longest.changed);
+  return LostRun{std::move(rows), std::move(what)};
 }
 
 }  // namespace keepway::verdict

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 
 #include "keepway/namebook.hpp"
@@ -18,8 +19,12 @@ inline bool is_set(const Namebook& book, Group group, const Item& item) {
   return count_set(book, group, item) > 0;
 }
 
-// What became of a stretch of rows, one after another, that hold one and the same value now; empty where too
-// few of them held another before. People clear a few rows at a time; variables are cleared by programs too.
-std::string lost_run(const Namebook& book, Group group, const Table& was, const Table& now);
+struct LostRun {
+  std::string rows;  // "parameters/41 to parameters/60": another stretch is another loss
+  std::string what;
+};
+// The longest stretch of rows, one after another, that hold one and the same value now; nullopt where too few
+// of them held another before. People clear a few rows at a time; variables are cleared by programs too.
+std::optional<LostRun> lost_run(const Namebook& book, Group group, const Table& was, const Table& now);
 
 }  // namespace keepway::verdict

@@ -25,7 +25,7 @@ OldNames::OldNames(const State& was, const State& now) {
 
 const Program* OldNames::of(const Program& fresh) const {
   if (gone_.empty()) return nullptr;
-  constexpr std::size_t fewest = 4;  // lines: fewer are alike by chance
+  constexpr std::size_t fewest = 4;  // lines: fewer are the same by chance
   const auto blocks = blocks_of(fresh.text);
   std::unordered_map<std::string, std::size_t> times;  // that a line was met
   std::vector<std::size_t> shared(gone_.size());

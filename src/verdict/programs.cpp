@@ -56,12 +56,12 @@ void check_protected(const JudgeInput& input, Reasons& reasons) {
         }
       }
       const std::string lock = fmt::format(
-          "at the machine, turn the lock on programs {} to {} off, back up again, then turn it on again",
+          "at the machine, turn off the lock of programs {} to {}, back up again, then turn it on again",
           range.first, range.last);
       if (!gone.empty()) {
         reasons.push_back({Worth::doubtful,
                            "protected-gone",
-                           fmt::format("{} {} there before and {} missing now: the lock on programs {} to {} "
+                           fmt::format("{} {} there before and {} missing now: the lock of programs {} to {} "
                                        "was probably on",
                                        join_some(gone), gone.size() == 1 ? "was" : "were",
                                        gone.size() == 1 ? "is" : "are", range.first, range.last),
@@ -111,7 +111,7 @@ void check_calls(const JudgeInput& input, Reasons& reasons) {
 
 // Programs that were deleted: one or two on purpose are daily work, and are noted; so many at once are not,
 // unless a backup that was taken independently lacks them too. What is under another number is no more gone
-// than what is guarded, which is reported as that.
+// than what is locked, which is reported as that.
 void check_gone_programs(const Case& in, Reasons& reasons) {
   const Previous* before = in.before();
   const State& now = in.input().reading.state;

@@ -7,7 +7,7 @@
 namespace keepway::verdict {
 namespace {
 
-// Causes before effects: a medium that lost a sector cuts a file, a cut file has no guarded programs.
+// Causes before effects: a medium that lost a sector cuts a file, a cut file lacks its locked programs.
 constexpr std::array<std::string_view, 28> causes_first = {
     "medium-damaged",      "memory-lost",   "file-empty",    "sector-lost",     "sector-missing",
     "program-cut-off",     "file-cut",      "medium-full",   "programs-joined", "word-twice",

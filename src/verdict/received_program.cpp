@@ -13,7 +13,8 @@ char class_of(char letter) {
   return std::string_view("XYZUVWABCIJKRQ").find(letter) == std::string_view::npos ? letter : 'X';
 }
 
-// The file of a program beside the one that it was in: that has another name where the program has.
+// The file that holds a program now, and the one that held it in the baseline; a renamed program may be in a
+// file of another name.
 std::optional<Pair> pair_with(Case& in, const ProgramFacts& now, const std::string& was_name) {
   if (const Pair* pair = in.pair_of(now.span.file)) return *pair;
   for (const std::size_t gone : in.gone()) {

@@ -17,8 +17,8 @@ bool is_code(char letter);
 
 class ReceivedProgram {
  public:
-  // `was`: what the baseline calls it.
-  ReceivedProgram(Case& in, const ProgramFacts& now, const std::string& was);
+  // `was_name`: what the baseline calls it.
+  ReceivedProgram(Case& in, const ProgramFacts& now, const std::string& was_name);
 
   // Whether a number without a point is counted in increments.
   [[nodiscard]] bool counts() const { return source_.point == Point::counts; }

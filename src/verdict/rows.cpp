@@ -125,8 +125,8 @@ std::string_view behind_line(std::string_view text, std::uint64_t at) {
   return end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
 }
 
-// Whether what the file has behind its last row is what it always had there. A cut leaves that only where the
-// same stood behind the last row that is left.
+// Whether the text after the last row is the same as before. A cut can leave that only where the same text
+// followed the last row that is left.
 bool ends_as_before(Case& in, const Pair& pair, const Origin& last_left, std::uint64_t last_was) {
   const std::vector<Origin>& origins = in.input().reading.origins;
   const auto here = std::find_if(origins.begin(), origins.end(), [&](const Origin& origin) {

@@ -10,6 +10,7 @@
 #include <span>
 #include <unordered_map>
 
+#include "base/parity.hpp"
 #include "compare/align.hpp"
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
@@ -89,12 +90,6 @@ std::string byte_name(unsigned char byte) {
 std::size_t line_at(std::string_view bytes, std::size_t at) {
   return 1 + static_cast<std::size_t>(
                  std::count(bytes.begin(), bytes.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
-}
-
-std::string low_bits(std::string_view bytes) {
-  std::string out(bytes);
-  for (char& c : out) c = static_cast<char>(static_cast<unsigned char>(c) & 0x7fU);
-  return out;
 }
 
 constexpr const char* copy_again =
@@ -313,9 +308,9 @@ void check_sectors(Case& in, Reasons& reasons) {
     const std::string name = escape(in.name_now(i));
     const auto usual = [&](unsigned char byte) { return usual_runs.in_others(i, byte); };
     const auto edge = [&](unsigned char byte) { return usual_runs.at_edge_of_others(i, byte); };
-    const bool run =
-        facts.parity ? check_runs(name, low_bits(now), low_bits(was), pair != nullptr, usual, edge, reasons)
-                     : check_runs(name, now, was, pair != nullptr, usual, edge, reasons);
+    const bool run = facts.parity ? check_runs(name, without_parity(now), without_parity(was),
+                                               pair != nullptr, usual, edge, reasons)
+                                  : check_runs(name, now, was, pair != nullptr, usual, edge, reasons);
     if (run) continue;
     if (pair != nullptr) check_hole(in, name, *pair, reasons);
     if (!reasons.empty() && reasons.back().code == "sector-missing" && reasons.back().place.file == name &&

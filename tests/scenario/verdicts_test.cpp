@@ -158,7 +158,7 @@ TEST_F(Verdicts, ProtectedProgramsGone) {
   expect_doubtful("lathe", after, "protected-gone", before);
   const Json last = json({"history", "lathe"}, 0).at("backups").at(0);
   EXPECT_NE(last.at("remedy").get<std::string>().find("lock"), std::string::npos) << "what to do stays too";
-  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the lock on programs 700 to 799 was probably on"),
+  EXPECT_NE(last.at("reasons")[0].get<std::string>().find("the lock of programs 700 to 799 was probably on"),
             std::string::npos);
   EXPECT_NE(last.at("reasons")[0].get<std::string>().find("O701"), std::string::npos);
 }

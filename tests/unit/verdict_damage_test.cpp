@@ -247,6 +247,16 @@ TEST(VerdictDamage, TheLineBehindTheLastRowIsMissed) {
       << "a table that was empty";
 }
 
+TEST(VerdictDamage, ALastRowThatGotItsValueClosedNothing) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"*\"\nreader = \"assign\"\nempty_rows = "
+      "true\n",
+      "l");
+  const auto list = [](const std::string& last) { return Files{{"M", "#1=5\n#2=7.5\n#999=" + last + "\n"}}; };
+  EXPECT_THAT(heavy(judging.of(list("3.5"), list(""))), IsEmpty());
+}
+
 TEST(VerdictDamage, ALostSectorAtTheEndOfAFileIsSaidBeforeTheCutThatItMade) {
   Files lost = whole_backup();
   lost["ALL.PRG"].replace(lost["ALL.PRG"].size() - 300, 300, 300, '\0');
@@ -279,6 +289,24 @@ TEST(VerdictDamage, PlacesOfSeveralNumbersThatAllTurnedZero) {
   };
   EXPECT_THAT(heavy(judging.of(places(6), places(0))), ElementsAre("memory-lost"));
   EXPECT_THAT(heavy(judging.of(places(2), places(0))), IsEmpty()) << "two that somebody cleared";
+}
+
+TEST(VerdictDamage, TwoPlacesOfManyAxesThatSomebodyCleared) {
+  const Judging judging = judging_sections("offsets");
+  for (const int axes : {4, 6}) {
+    const auto places = [axes](int cleared) {
+      std::string text = "[tool]\nT1 = 50.5\nT2 = 60.5\n[zero]\n";
+      for (int i = 54; i < 60; ++i) {
+        text += "G" + std::to_string(i) + " =";
+        for (int axis = 0; axis < axes; ++axis)
+          text += i - 54 < cleared ? " 0.0" : " " + std::to_string(i + axis) + ".5";
+        text += "\n";
+      }
+      return Files{{"M.OFS", text}};
+    };
+    EXPECT_THAT(heavy(judging.of(places(2), places(0))), IsEmpty()) << axes;
+    EXPECT_THAT(heavy(judging.of(places(6), places(0))), ElementsAre("memory-lost")) << axes;
+  }
 }
 
 }  // namespace

@@ -84,5 +84,21 @@ TEST(Known, RowsReadBack) {
     EXPECT_THROW(parse_known_reasons(wrong), Error) << wrong;
 }
 
+TEST(Known, AnotherStretchOfLostMemoryIsNew) {
+  const auto rows = [](int first, int last) {  // those that are cleared
+    std::string text;
+    for (int i = 1; i <= 70; ++i)
+      text +=
+          "A" + std::to_string(i) + " V" + (i >= first && i <= last ? "0" : std::to_string(i * 37)) + "\n";
+    return Files{{"M.VAR", "#1=1\n"}, {"M.PAR", text}};
+  };
+  Judging judging;
+  const Verdict first = judging.of(rows(41, 60), rows(0, 0));
+  ASSERT_THAT(heavy(first), ElementsAre("memory-lost"));
+  judging.known = accepted(first);
+  EXPECT_THAT(heavy(judging.of(rows(41, 60), rows(0, 0))), IsEmpty());
+  EXPECT_THAT(heavy(judging.of(rows(1, 30), rows(0, 0))), ElementsAre("memory-lost"));
+}
+
 }  // namespace
 }  // namespace keepway

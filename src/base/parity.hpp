@@ -5,10 +5,10 @@
 #include <string>
 #include <string_view>
 
-namespace keepway::restore {
+namespace keepway {
 
 std::string without_parity(std::string_view bytes);
 // nullopt when a byte has more than 7 bits.
 std::optional<std::string> with_parity(std::string_view text);
 
-}  // namespace keepway::restore
+}  // namespace keepway

@@ -1,9 +1,9 @@
-#include "restore/parity.hpp"
+#include "base/parity.hpp"
 
 #include <algorithm>
 #include <bit>
 
-namespace keepway::restore {
+namespace keepway {
 namespace {
 
 constexpr unsigned char parity_bit = 0x80;
@@ -26,4 +26,4 @@ std::optional<std::string> with_parity(std::string_view text) {
   return out;
 }
 
-}  // namespace keepway::restore
+}  // namespace keepway
