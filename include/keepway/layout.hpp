@@ -152,14 +152,15 @@ struct Source {
   Split split = Split::blanks;
   char separator = ',';  // of Split::comma: a semicolon or a bar as well
   std::vector<Column> columns;
-  std::vector<std::string> between;  // columns: texts that are none, outside of fixed ones or among blanks
-  std::size_t across = 1;            // columns, but fixed ones and shapes: records side by side in a line
-  RowShape row_shape;                // columns: of Split::shape
+  std::vector<std::string>
+      between;             // columns: texts that are not values, outside fixed columns or between blanks
+  std::size_t across = 1;  // columns, but fixed ones and shapes: records side by side in a line
+  RowShape row_shape;      // columns: of Split::shape
   // columns, assign, words: the line that names the part which the rows below it are of, with one cell, as in
   // "TOOL {part}"; without cells: none.
   RowShape part;
   Shape shape;                  // assign
-  NumberForm numbers;           // but for blocks; words: the comma alone
+  NumberForm numbers;           // all readers but blocks; of words, only the comma
   bool empty_rows = false;      // columns, assign: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing

@@ -14,10 +14,6 @@ void* opened(const char* to, const char* from) {
   return made == reinterpret_cast<iconv_t>(-1) ? nullptr : made;  // NOLINT(*-reinterpret-cast,*-int-to-ptr)
 }
 
-bool is_ascii(std::string_view text) {
-  return std::all_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
-}
-
 // `skip`: bytes that cannot be converted are copied; else they end it, and nullopt comes back.
 std::optional<std::string> convert(void* with, std::string_view text, bool skip) {
   std::string out;
@@ -41,6 +37,10 @@ std::optional<std::string> convert(void* with, std::string_view text, bool skip)
 }
 
 }  // namespace
+
+bool is_ascii(std::string_view text) {
+  return std::all_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
+}
 
 bool is_encoding(const std::string& name) {
   constexpr std::string_view unvaried =

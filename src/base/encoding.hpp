@@ -7,6 +7,8 @@
 
 namespace keepway {
 
+bool is_ascii(std::string_view text);
+
 // Whether iconv knows it, and letters, digits and the signs of ISO 646 that never vary are themselves in it.
 bool is_encoding(const std::string& name);
 

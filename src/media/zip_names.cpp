@@ -2,6 +2,7 @@
 // has none, and where there is one it composes characters that the name has apart, so that the bytes change.
 #include <algorithm>
 
+#include "base/encoding.hpp"
 #include "media/archive.hpp"
 #include "media/fat_format.hpp"
 #include "media/system.hpp"
@@ -12,10 +13,6 @@ namespace keepway::media {
 namespace {
 
 // PKWARE APPNOTE.TXT 6.3: 4.3.7 local file header, 4.3.12 central directory, 4.3.16 its end record.
-
-bool plain_ascii(std::string_view name) {
-  return std::all_of(name.begin(), name.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
-}
 
 // Where the central directory begins; past the end when there is none.
 std::size_t directory_of(std::string_view zip) {
@@ -36,7 +33,7 @@ std::vector<std::size_t> utf8_name_flags(std::string_view zip) {
     const std::string_view name = zip.substr(at + central_bytes, name_bytes);
     const std::size_t local = get32(zip, at + 42);
     // printable() leaves as it is what is UTF-8 and has no control in it.
-    if (name.size() == name_bytes && !plain_ascii(name) && printable(name) == name && local < zip.size() &&
+    if (name.size() == name_bytes && !is_ascii(name) && printable(name) == name && local < zip.size() &&
         zip.size() - local >= local_bytes && zip.substr(local).starts_with(local_sign) &&
         zip.substr(local + local_bytes, get16(zip, local + 26)) == name) {
       places.push_back(at + 8);

@@ -35,6 +35,7 @@ bool part_fits(const Source& source, std::string_view text) {
   if (source.begins.empty()) return true;
   std::vector<layout::LinePattern> skip;
   for (const std::string& pattern : source.skip) skip.emplace_back(as_received(source.encoding, pattern));
+  const std::string begins = as_received(source.encoding, source.begins);
   Comments comments(source.comments, false);
   Lines lines(text);
   Line line;
@@ -54,7 +55,7 @@ bool part_fits(const Source& source, std::string_view text) {
     if (code.empty() || data) continue;
     const auto fits = [&](const layout::LinePattern& pattern) { return pattern.fits(bare); };
     if (bare.size() <= longest_heading && std::any_of(skip.begin(), skip.end(), fits)) continue;
-    if (line_begins(code, source.begins)) return true;
+    if (line_begins(code, begins)) return true;
     if (!may_be_header) return false;
     data = true;
   }

@@ -63,13 +63,15 @@ std::string name_in_front(std::string_view text, const SourceSpan& source) {
   return name;
 }
 
+void set_value(std::string& text, const KeyLine& at, const std::string& value) {
+  Line line = parts_of(in(text, at));
+  line.value = value;
+  text.replace(at.begin, at.end - at.begin, text_of(line));
+}
+
 void set_group(std::string& text, const SourceSpan& source, const std::string& group) {
-  for (const KeyLine& at : layout::lines_with_key(text, source, "group")) {
-    Line line = parts_of(in(text, at));
-    line.value = group;
-    text.replace(at.begin, at.end - at.begin, text_of(line));
-    return;
-  }
+  const auto lines = layout::lines_with_key(text, source, "group");
+  if (!lines.empty()) set_value(text, lines.front(), group);
 }
 
 // The address of rows where the layout says none: see LAYOUT.md, `address`.
@@ -92,9 +94,8 @@ void set_name(std::string& text, const SourceSpan& source, const std::string& na
   }
   std::reverse(lines.begin(), lines.end());  // so that the places of those above stay
   for (const KeyLine& at : lines) {
-    Line line = parts_of(in(text, at));
-    line.value = front + line.value.substr(before.empty() ? 0 : before.size() + 1);
-    text.replace(at.begin, at.end - at.begin, text_of(line));
+    const std::string value = parts_of(in(text, at)).value;
+    set_value(text, at, front + value.substr(before.empty() ? 0 : before.size() + 1));
   }
 }
 

@@ -78,7 +78,8 @@ void Table::find_records() {
 
 // "1  0.5  |  51  1.5": a sign between the records, in all lines the same, is no cell.
 void Table::find_records_between() {
-  if (split != Split::blanks || rows.size() < 2) return;
+  constexpr std::size_t most_cells = 256;  // a line of records has no more
+  if (split != Split::blanks || rows.size() < 2 || rows.front().size() > most_cells) return;
   const std::vector<Cells> all = rows;
   const std::size_t all_columns = width;
   for (std::size_t i = 1; i + 1 < rows.front().size(); ++i) {

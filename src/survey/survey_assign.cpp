@@ -41,18 +41,23 @@ std::optional<Parts> take_apart(std::string_view line) {
   const bool named = line.substr(at).starts_with("#<");
   std::size_t digit = at;
   while (digit < line.size() && !is_digit(line[digit]) && line[digit] != '=') ++digit;
-  if (named)
-    return line.find('>') < line.find('=') ? std::optional(Parts{"#", "=", "", false, {}}) : std::nullopt;
+  if (named) {
+    const std::size_t behind = line.find('=');
+    if (behind == std::string_view::npos || line.find('>') > behind) return std::nullopt;
+    const std::string_view value = reader::trim(line.substr(behind + 1));
+    return Parts{
+        .before = "#", .equals = "=", .after = "", .empty = value.empty(), .value = std::string(value)};
+  }
   if (digit == line.size() || line[digit] == '=') return std::nullopt;
   std::size_t end = digit;
   while (end < line.size() && is_digit(line[end])) ++end;
   const std::size_t equals = line.find('=', end);
   if (equals == std::string_view::npos) return std::nullopt;
-  Parts parts{without_blanks(line.substr(at, digit - at)),
-              without_blanks(line.substr(end, equals + 1 - end)),
-              "",
-              false,
-              {}};
+  Parts parts{.before = without_blanks(line.substr(at, digit - at)),
+              .equals = without_blanks(line.substr(end, equals + 1 - end)),
+              .after = "",
+              .empty = false,
+              .value = ""};
   std::string_view value = reader::trim(line.substr(equals + 1));
   const std::size_t comma = value.find(',');
   if (comma != std::string_view::npos && value.find('=', comma) != std::string_view::npos) {

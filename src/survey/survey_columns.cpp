@@ -61,15 +61,7 @@ class TableSource {
     const auto named = group_in_name(table_.sample.name);
     const bool tools = says("tool") || says("length") || says("diam") || says("pocket") || says("radius") ||
                        (table_.titled && table_.names[table_.key[0]] == "t");
-    if (work_keys) {
-      prefix = "work/";
-      return Group::offsets;
-    }
-    if (has_zero_points()) {
-      prefix = "work/";
-      return Group::offsets;
-    }
-    if (!tools && has_axes_alone() && says_work(table_.sample)) {
+    if (work_keys || has_zero_points() || (!tools && has_axes_alone() && says_work(table_.sample))) {
       prefix = "work/";
       return Group::offsets;
     }
@@ -179,9 +171,7 @@ class TableSource {
     const std::size_t count = table_.width - table_.key.size() - marks;
     std::vector<Value> values;
     for (std::size_t i = 0; i < table_.width; ++i) {
-      if (std::find(table_.key.begin(), table_.key.end(), i) != table_.key.end() ||
-          table_.kinds[i] == What::mark)
-        continue;
+      if (!holds_value(i)) continue;
       const bool text = table_.kinds[i] == What::text;
       const bool note = text && count > 1;
       const bool own = count == 1 || (count == 2 && !note && last_is_note(i));
@@ -244,32 +234,36 @@ class TableSource {
 
   // "AXIS  G54  G55  G56": a zero point a column.
   [[nodiscard]] bool has_zero_points() const {
-    for (std::size_t i = 0; i < table_.width; ++i) {
-      const bool is_key = std::find(table_.key.begin(), table_.key.end(), i) != table_.key.end();
-      if (is_key || table_.kinds[i] == What::mark) continue;
-      if (table_.names[i].size() != 3 || !table_.names[i].starts_with("g5")) return false;
-    }
-    return table_.titled;
+    return all_names([](const std::string& name) { return name.size() == 3 && name.starts_with("g5"); });
   }
 
   // X, Y, Z and no more, as of zero points.
   [[nodiscard]] bool has_axes_alone() const {
+    return all_names([](const std::string& name) {
+      return name.size() == 1 && std::string_view("xyzabcuvw").find(name) != std::string::npos;
+    });
+  }
+
+  // Whether a heading names the columns that hold values, each such a name.
+  template <typename Is>
+  [[nodiscard]] bool all_names(const Is& is) const {
     for (std::size_t i = 0; i < table_.width; ++i) {
-      const bool is_key = std::find(table_.key.begin(), table_.key.end(), i) != table_.key.end();
-      if (is_key || table_.kinds[i] == What::mark) continue;
-      if (table_.names[i].size() != 1 ||
-          std::string_view("xyzabcuvw").find(table_.names[i]) == std::string::npos)
-        return false;
+      if (holds_value(i) && !is(table_.names[i])) return false;
     }
     return table_.titled;
+  }
+
+  // A column that is neither a part of the key nor a mark.
+  [[nodiscard]] bool holds_value(std::size_t i) const {
+    return std::find(table_.key.begin(), table_.key.end(), i) == table_.key.end() &&
+           table_.kinds[i] != What::mark;
   }
 
   // A row of which only the key is there, as of a place without a tool.
   [[nodiscard]] bool has_empty_row() const {
     return std::any_of(table_.rows.begin(), table_.rows.end(), [&](const Cells& row) {
       for (std::size_t i = 0; i < std::min(table_.width, row.size()); ++i) {
-        const bool is_key = std::find(table_.key.begin(), table_.key.end(), i) != table_.key.end();
-        if (!is_key && table_.kinds[i] != What::mark && !row[i].empty()) return false;
+        if (holds_value(i) && !row[i].empty()) return false;
       }
       return true;
     });

@@ -1,6 +1,7 @@
 // Letters of other alphabets, and of ours with marks, as they are written where there are none but ASCII's.
 #include <algorithm>
 #include <array>
+#include <map>
 
 #include "base/encoding.hpp"
 #include "survey/survey_parts.hpp"
@@ -35,14 +36,19 @@ constexpr auto plain_letters = std::to_array<std::pair<std::string_view, std::st
 
 }  // namespace
 
-std::string in_ascii(std::string utf8) {
-  const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
-  if (std::none_of(utf8.begin(), utf8.end(), high)) return utf8;
-  for (const auto& [letter, plain] : plain_letters) {
-    for (std::size_t at = utf8.find(letter); at != std::string::npos; at = utf8.find(letter, at))
-      utf8.replace(at, letter.size(), plain);
+std::string in_ascii(const std::string& utf8) {
+  if (is_ascii(utf8)) return utf8;
+  static const std::map<std::string_view, std::string_view> plain(plain_letters.begin(), plain_letters.end());
+  std::string out;
+  for (std::size_t at = 0; at < utf8.size();) {
+    std::size_t end = at + 1;
+    while (end < utf8.size() && (static_cast<unsigned char>(utf8[end]) & 0xC0U) == 0x80) ++end;
+    const std::string_view letter = std::string_view(utf8).substr(at, end - at);
+    const auto found = plain.find(letter);
+    out += found == plain.end() ? letter : found->second;
+    at = end;
   }
-  return utf8;
+  return out;
 }
 
 std::string plain_name(std::string_view text, const std::string& encoding) {

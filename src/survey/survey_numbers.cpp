@@ -35,10 +35,10 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
     found.signed_behind = true;
     token.remove_suffix(1);
   }
-  // "1. page": an ordinal.
-  const std::size_t behind = text.find_first_not_of(" \t", end);
-  const bool ordinal =
-      !token.empty() && token.back() == '.' && behind != std::string_view::npos && is_alpha(text[behind]);
+  // "1. page": an ordinal. Numbers in columns have more than one blank behind them; words, a letter in front.
+  const bool plain = !found.signed_front && (at == 0 || !is_letter(text[at - 1]));
+  const bool ordinal = plain && !token.empty() && token.back() == '.' && end + 1 < text.size() &&
+                       text[end] == ' ' && is_alpha(text[end + 1]);
   std::size_t digits = 0;
   for (const char c : token) {
     if (is_digit(c)) {

@@ -160,7 +160,7 @@ std::string with_prefix(const Candidate& candidate, const std::string& name);
 Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses);
 
 // UTF-8 with ASCII letters in place of others: "Länge", "Długość", "Длина".
-std::string in_ascii(std::string utf8);
+std::string in_ascii(const std::string& utf8);
 // A title as the name of a column: "laenge".
 std::string plain_name(std::string_view text, const std::string& encoding);
 // A word for the key, or for a value, that is hardly a value itself: "Name", "WERT".

@@ -37,7 +37,7 @@ std::vector<Piece> by_marks(std::string_view text, const Sample& sample) {
     Piece piece{inside, begin, "", "", ""};
     const auto rows = rows_of(part);
     const auto first = static_cast<std::size_t>(std::find(rows.begin(), rows.end(), true) - rows.begin());
-    if (first < rows.size()) piece.begins = begin_of(part.code[first]);
+    if (first < rows.size()) piece.begins = Encoding(sample.encoding).to_utf8(begin_of(part.code[first]));
     for (std::size_t i = 0; i < first && piece.title.empty(); ++i) {
       const std::string_view line = reader::trim(part.lines[i].text);
       if (!line.empty() && line != "%" && !is_rule(line))

@@ -3,6 +3,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -158,8 +159,9 @@ Candidates without_numbers(const Sample& sample, const Candidate& usual) {
   Candidate made = usual;
   if (named) {
     const std::string word = found.shape == "{name}" ? common_word(found.names) : "";
-    made.keys =
-        key_line("named_by", toml_quoted(word + found.shape), "the line that names a program") + made.keys;
+    made.keys = key_line("named_by", toml_quoted(Encoding(sample.encoding).to_utf8(word) + found.shape),
+                         "the line that names a program") +
+                made.keys;
     if (!found.above.empty())
       made.keys = key_line("skip", toml_list(found.above), "lines that are no data") + made.keys;
     made.guesses.push_back({"that such a line begins a program, and names it", "named_by"});

@@ -18,13 +18,13 @@ struct Tried {
   std::optional<Units> units;
 };
 
-// All pieces of a file with their sources; one for most files. Empty when no reader fits.
 // What is true of a whole backup, since one control wrote it.
 struct OfBackup {
   std::string serial;
   std::string encoding;  // see common_encoding()
   bool commas = false;   // see has_commas()
 };
+// All pieces of a file with their sources; one for most files. Empty when no reader fits.
 std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup);
 
 // Gives the tables that have rows with the same addresses a name of their own in front.

@@ -182,6 +182,20 @@ begins = "#"
   EXPECT_EQ(first(reading, OddityKind::unread)->place.line, 10U);
 }
 
+TEST(Backup, ABeginningIsInTheFilesOwnCharacters) {
+  const std::string layout = R"(
+layout = 1
+[[source]]
+group = "settings"
+files = "*.cap"
+reader = "sections"
+begins = "LÄNGE"
+encoding = "CP850"
+)";
+  const Files files = {{"all.cap", "L\x8eNGE = 12\nBREITE = 5\n"}};
+  EXPECT_EQ(value(read(layout, files), "settings/BREITE"), "5");
+}
+
 TEST(Backup, ABeginningIsAWholeWord) {
   const std::string layout = R"(
 layout = 1

@@ -1,5 +1,4 @@
-// Whole backups that were written after the survey had been corrected for others: 5 of the 12 were read at
-// first. It was then corrected again.
+// Whole backups of invented controls, more of them: each form beside others that it could be taken for.
 #include "survey_styles.hpp"
 
 namespace keepway::test {

@@ -1,5 +1,4 @@
-// Whole backups that were written last: 5 of 12 were read at first. The survey was then corrected; three of
-// the others are still read wrongly, and are not among these.
+// Whole backups of invented controls, the most mixed ones.
 #include "survey_styles.hpp"
 
 namespace keepway::test {

@@ -1,5 +1,4 @@
-// Whole backups of other invented controls of small shops: 2 of the 16 were read at first. The survey was
-// then corrected.
+// Whole backups of invented controls of small shops: several files each, in many languages and forms.
 #include "survey_styles.hpp"
 
 namespace keepway::test {
