@@ -14,6 +14,7 @@
 #include "git/raw_object.hpp"
 #include "git/strange_folder.hpp"
 #include "sync/check_received.hpp"
+#include "sync/checked_packs.hpp"
 #include "sync/sync_remote.hpp"
 
 namespace keepway::store {
@@ -64,7 +65,9 @@ void bring_all(git_repository& into, const std::string& address) {
   std::vector<std::string> names;
   names.reserve(refs.size());
   for (const auto& [name, id] : refs) names.push_back(name);
-  if (!names.empty()) remote.fetch(names, fs::path(git_repository_commondir(&into)) / "objects" / "pack");
+  const fs::path objects = fs::path(git_repository_commondir(&into)) / "objects";
+  check_packs_that_come(*take<OdbHandle>("open the objects", git_repository_odb, &into), objects);
+  if (!names.empty()) remote.fetch(names, objects / "pack");
   for (const auto& [name, id] : refs) {
     take<RefHandle>("set " + printable(name), git_reference_create, &into, name.c_str(), &id, 1,
                     static_cast<const char*>(nullptr));

@@ -53,8 +53,7 @@ void guard_all_loose(git_odb& odb, const fs::path& objects) {
   for (const fs::path& folder : object_folders(objects)) guard_loose(odb, folder);
 }
 
-}  // namespace
-
+// The first of their packs that must not be followed.
 std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t max_size) {
   // Bounds of size are for what a stranger has, of which nothing is remembered.
   std::optional<FollowedPacks> followed;
@@ -62,28 +61,36 @@ std::optional<PackFault> fault_in_objects(const fs::path& objects, std::uint64_t
   return fault_in_objects(objects, max_size, followed ? &*followed : nullptr);
 }
 
-void remember_packs(const fs::path& objects) {
-  FollowedPacks followed(objects.parent_path());
-  if (!fault_in_objects(objects, any_size, &followed)) followed.save();
+}  // namespace
+
+void remember_packs(const fs::path& objects) noexcept {
+  try {
+    FollowedPacks followed(objects.parent_path());
+    if (!fault_in_objects(objects, any_size, &followed)) followed.save();
+  } catch (...) {  // NOLINT(bugprone-empty-catch): the next command follows them, then
+  }
 }
 
 OdbHandle open_objects(const fs::path& objects) {
   start_library();
   require_plain_files(objects.parent_path());
-  auto odb = fault_in_objects(objects) ? without_bad_packs(object_folders(objects), any_size)
-                                       : take<OdbHandle>("open the objects", git_odb_open, objects.c_str());
+  auto odb = fault_in_objects(objects, any_size)
+                 ? without_bad_packs(object_folders(objects), any_size)
+                 : take<OdbHandle>("open the objects", git_odb_open, objects.c_str());
   guard_all_loose(*odb, objects);
   return odb;
 }
 
-void guard(git_repository& repo, std::uint64_t max_size) {
+std::optional<PackFault> guard(git_repository& repo, std::uint64_t max_size) {
   const fs::path objects = fs::path(git_repository_commondir(&repo)) / "objects";
-  if (fault_in_objects(objects, max_size)) {
+  auto fault = fault_in_objects(objects, max_size);
+  if (fault) {
     const OdbHandle odb = without_bad_packs(object_folders(objects), max_size);
     check(git_repository_set_odb(&repo, odb.get()), "open the objects");
   }
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
   guard_all_loose(*odb, objects);
+  return fault;
 }
 
 }  // namespace keepway::store

@@ -18,15 +18,12 @@ namespace keepway::store {
 // Error{store}.
 OdbHandle open_objects(const std::filesystem::path& objects);
 
-// The same for the objects that an opened repository reads. For `max_size` see fault_in_chains().
-void guard(git_repository& repo, std::uint64_t max_size = any_size);
-
-// The first of their packs that must not be followed; nullopt where there is none.
-std::optional<PackFault> fault_in_objects(const std::filesystem::path& objects,
-                                          std::uint64_t max_size = any_size);
+// The same for the objects that an opened repository reads. For `max_size` see fault_in_chains(). Returns the
+// first pack that is passed over; nullopt where none is.
+std::optional<PackFault> guard(git_repository& repo, std::uint64_t max_size = any_size);
 
 // So that the next command need not follow all packs again: for who has stored something, see
 // followed_packs.hpp.
-void remember_packs(const std::filesystem::path& objects);
+void remember_packs(const std::filesystem::path& objects) noexcept;
 
 }  // namespace keepway::store

@@ -33,6 +33,7 @@ constexpr std::uint64_t most_of_header = 512;  // bytes of a file, in which its 
 struct Backend {
   git_odb_backend base{};
   std::filesystem::path objects;
+  std::optional<bool> packs_sound;  // nullopt: not asked yet
 };
 
 // Its first bytes; nullopt, with errno, when there is none or it cannot be read.
@@ -145,9 +146,9 @@ std::optional<Data> unpack(git_odb_backend* backend, const std::string& file) {
   return Data{header->type, bytes, size};
 }
 
-int read_from_packs(void** data, std::size_t* size, git_object_t* type, const Backend& own,
-                    const git_oid* id) {
-  if (fault_in_packs(own.objects / "pack")) return GIT_ENOTFOUND;
+int read_from_packs(void** data, std::size_t* size, git_object_t* type, Backend& own, const git_oid* id) {
+  if (!own.packs_sound) own.packs_sound = !fault_in_packs(own.objects / "pack");
+  if (!*own.packs_sound) return GIT_ENOTFOUND;
   git_odb_backend* packs = nullptr;
   if (git_odb_backend_pack(&packs, own.objects.c_str()) != 0) return GIT_ERROR;
   int code = packs->refresh != nullptr ? packs->refresh(packs) : 0;
@@ -159,7 +160,7 @@ int read_from_packs(void** data, std::size_t* size, git_object_t* type, const Ba
 // libgit2 is C: nothing may be thrown through it.
 int read(void** data, std::size_t* size, git_object_t* type, git_odb_backend* backend,
          const git_oid* id) try {
-  const auto& own = *reinterpret_cast<Backend*>(backend);
+  auto& own = *reinterpret_cast<Backend*>(backend);
   const std::string name = oid_text(*id);
   const auto file = read_file((own.objects / name.substr(0, 2) / name.substr(2)).string(), UINT64_MAX);
   if (!file && errno == ENOENT) return GIT_ENOTFOUND;

@@ -120,22 +120,21 @@ class Chains {
 
 class Writer {
  public:
-  Writer(git_repository& repo, const std::filesystem::path& folder, std::size_t count,
-         Compression compression)
-      : repo_(repo), pack_(folder, count), compression_(compression) {}
+  Writer(git_odb& odb, const std::filesystem::path& folder, std::size_t count, Compression compression)
+      : odb_(odb), pack_(folder, count), compression_(compression) {}
 
   void add(const Chain& chain) {
     std::optional<ReadObject> newer;
     std::size_t depth = 0;
     for (const git_oid& id : chain.ids) {
-      ReadObject object = read_object(repo_, id, "read an object");
+      ReadObject object = read_object(odb_, id, "read an object");
       const auto delta = newer && depth < max_chain ? delta_of(id, newer->bytes, object) : std::nullopt;
       depth = delta ? depth + 1 : 0;
       put(delta ? *delta : whole(id, object));
       newer = std::move(object);
     }
   }
-  void add(const git_oid& id) { put(whole(id, read_object(repo_, id, "read an object"))); }
+  void add(const git_oid& id) { put(whole(id, read_object(odb_, id, "read an object"))); }
   PackFile finish(PackHold* hold) { return pack_.finish(hold); }
 
  private:
@@ -157,7 +156,7 @@ class Writer {
     ++count_;
   }
 
-  git_repository& repo_;
+  git_odb& odb_;
   PackWriter pack_;
   Compression compression_;
   std::size_t count_ = 0;
@@ -169,7 +168,7 @@ PackFile pack_by_path(git_repository& repo, const std::filesystem::path& folder,
                       Compression compression, PackHold* hold) {
   const auto odb = take<OdbHandle>("open the objects", git_repository_odb, &repo);
   const Chains sorted(repo, *odb, ids);
-  Writer writer(repo, folder, ids.size(), compression);
+  Writer writer(*odb, folder, ids.size(), compression);
   for (const auto& [path, chain] : sorted.chains()) writer.add(chain);
   for (const git_oid& id : sorted.left()) writer.add(id);
   return writer.finish(hold);

@@ -2,10 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <string>
 #include <string_view>
 
+#include "git/file_parts.hpp"
 #include "git/folder.hpp"
 #include "git/git.hpp"
 
@@ -55,7 +57,9 @@ void require_plain_git_folder(const fs::path& git_folder) {
 // "gitdir: /shop/mill-1/.git/worktrees/x"
 fs::path named_by(const fs::path& file) {
   constexpr std::string_view key = "gitdir: ";
-  std::string text = Folder(file.parent_path()).read(file.filename().string()).value_or("");
+  constexpr std::uint64_t most = 8192;  // bytes of a path, and more
+  const FileParts parts(file);          // a Folder reads nothing called .git
+  std::string text = parts.read(0, std::min(parts.size(), most)).value_or("");
   while (text.ends_with('\n') || text.ends_with('\r')) text.pop_back();
   return text.starts_with(key) ? file.parent_path() / text.substr(key.size()) : fs::path();
 }
@@ -66,8 +70,12 @@ void require_named_back(const fs::path& git_file) {
   std::string back;
   if (fs::is_directory(place, failed)) back = Folder(place).read("gitdir").value_or("");
   while (back.ends_with('\n')) back.pop_back();
-  if (!back.empty() && fs::equivalent(back, git_file, failed)) return;
-  refuse_place(git_file, "leads to a folder that does not name it as a work tree of its own");
+  if (back.empty() || !fs::equivalent(place / back, git_file, failed))
+    refuse_place(git_file, "leads to a folder that does not name it as a work tree of its own");
+  require_plain_git_folder(place);
+  std::string common = Folder(place).read("commondir").value_or("");
+  while (common.ends_with('\n')) common.pop_back();
+  if (!common.empty()) require_plain_git_folder(place / common);
 }
 
 }  // namespace

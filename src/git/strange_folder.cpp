@@ -158,8 +158,8 @@ RepoHandle open_strange_folder(const fs::path& folder, const std::string& shown)
 }
 
 RepoHandle open_strange_folder_whole(const fs::path& folder, const std::string& shown) {
-  const fs::path git_folder = plain_git_folder(folder, shown);
-  if (const auto fault = fault_in_objects(git_folder / "objects", max_file)) {
+  auto repo = open_plain(plain_git_folder(folder, shown));
+  if (const auto fault = guard(*repo, max_file)) {
     throw Error(
         ErrorKind::store,
         fmt::format("{} is damaged: {}: {}", shown, printable(fault->index.string()), fault->what),
@@ -167,7 +167,7 @@ RepoHandle open_strange_folder_whole(const fs::path& folder, const std::string& 
         "pack, or `git multi-pack-index write` for the one over all packs; if that does not help, "
         "the pack is bad");
   }
-  return open_strange_folder(folder, shown);
+  return repo;
 }
 
 }  // namespace keepway::store

@@ -7,6 +7,7 @@
 #include <algorithm>
 
 #include "base/password.hpp"
+#include "git/guard.hpp"
 #include "git/new_folder.hpp"
 #include "git/settings.hpp"
 #include "store/worktree.hpp"
@@ -368,9 +369,12 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
   Repository::open(folder).require_settled();
   const RepoHandle repo = open_repository(folder);
   const std::string name = options.remote.empty() ? "origin" : options.remote;
+  const std::filesystem::path objects =
+      std::filesystem::path(git_repository_commondir(repo.get())) / "objects";
   if (options.to.empty()) {
     Sync sync(*repo, folder, options, rules, name);
     SyncAnswer answer = sync.run();
+    remember_packs(objects);
     sync.track(sync.name());
     return answer;
   }
@@ -381,6 +385,7 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
   require_no_password(url);
   Sync sync(*repo, folder, options, rules, url);
   SyncAnswer answer = sync.run();
+  remember_packs(objects);
   // Only now: an address that is wrong leaves the one that was there. Whoever names a remote puts the hooks
   // in place after it.
   change_settings(

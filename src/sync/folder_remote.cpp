@@ -90,6 +90,9 @@ std::optional<fs::path> FolderRemote::named_by(std::string_view url) {
   if (url.starts_with(scheme)) {
     url.remove_prefix(scheme.size());
     if (url.starts_with(this_host)) url.remove_prefix(this_host.size() - 1);
+    if (!url.starts_with('/'))
+      throw Error(ErrorKind::usage, "a file:// address that names another computer cannot be reached",
+                  "mount that computer's folder here, and give the folder");
     return without_escapes(url);  // nothing else may come to it
   }
   std::error_code absent;
@@ -148,11 +151,9 @@ std::vector<Rejection> FolderRemote::push(git_repository& from, const std::vecto
     look();  // which sees it
   }
   for (const RefPush& each : refs) {
-    if (const char* reason = put(*there_, each, at(now, each.ref)))
+    if (const char* reason = put(*there_, each, at(now, each.ref))) {
       rejected.push_back({printable(each.ref), reason});
-  }
-  for (const RefPush& each : refs) {
-    if (each.to) {
+    } else if (each.to) {
       known_[each.ref] = *each.to;
     } else {
       known_.erase(each.ref);

@@ -207,7 +207,7 @@ TEST_F(BrokenFiles, AHistoryThatIsLostIsNotAnEmptyOne) {
   EXPECT_EQ(json({"history", "mill"}, 0).at("backups").size(), 1U);
 }
 
-TEST_F(BrokenFiles, AIncomingCheckedOutByHandStillHasItsHistory) {
+TEST_F(BrokenFiles, ACommitCheckedOutByHandStillHasItsHistory) {
   enroll_mill();
   intake("mill", mill_files(), 0);
   intake("mill", mill_files(), 0);

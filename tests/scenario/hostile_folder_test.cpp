@@ -139,6 +139,22 @@ TEST_F(HostileFolder, NoLinkOfOnesOwnIsFollowed) {
   fs::remove_all(git_folder);
   write_file(git_folder, fmt::format("gitdir: {}\n", (outside() / "other").string()));
   expect_refusals(".git");
+  // A folder that names it back is looked at too.
+  write_file(outside() / "other" / "gitdir", git_folder.string() + "\n");
+  fs::rename(outside() / "other" / "HEAD", outside() / "HEAD");
+  fs::create_symlink(outside() / "HEAD", outside() / "other" / "HEAD");
+  expect_refusals("a link behind .git");
+}
+
+TEST_F(HostileFolder, AWorkTreeThatGitMadeIsOpenedFromAnywhere) {
+  const fs::path made = shop() / "beside";
+  ASSERT_EQ(git(mill(), {"worktree", "add", "-q", "--detach", made.string()}).exit, 0);
+  EXPECT_EQ(kw({"history", "beside"}).exit, 0);
+  // Newer ones of Git may write the way back from the folder where it is (git-config(1),
+  // worktree.useRelativePaths).
+  const fs::path back = mill() / ".git" / "worktrees" / "beside" / "gitdir";
+  write_file(back, fs::relative(made / ".git", back.parent_path()).string() + "\n");
+  EXPECT_EQ(kw({"history", "beside"}).exit, 0);
 }
 
 TEST_F(HostileFolder, NoLinkIsFollowed) {

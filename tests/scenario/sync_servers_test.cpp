@@ -106,6 +106,14 @@ TEST_F(GitDaemonTest, WhatTheServerSendsIsBounded) {
   EXPECT_EQ(kept_tree(repository("mill")), before);
 }
 
+TEST_F(GitDaemonTest, WhatARepairIsSentIsBounded) {
+  ASSERT_EQ(first_sync(url_, {}).exit, 0);
+  Hub made(hub(), root() / "object");
+  made.main_tree(made.with({{"100644", "zeros.bin", loose_object(hub(), "blob", "", 300U << 20U)}}));
+  const Ran ran = kw({"audit", "mill", "--from", url_});
+  EXPECT_THAT(ran.out + ran.err, HasSubstr("larger than any file that a backup may have"));
+}
+
 TEST_F(GitDaemonTest, AServerThatIsDownIsReported) {
   server_.reset();
   expect_refused(first_sync(url_, {}), "cannot reach");
