@@ -159,6 +159,8 @@ struct Plugged {
 };
 // As the system lists them (Linux: sysfs), sorted by path. None is opened. A disc (CD, DVD) is none of them.
 std::vector<Plugged> plugged_in();
+// An image, or a device that a person names as one of them; nullopt for what is neither. It is not opened.
+std::optional<Plugged> medium_at(const std::filesystem::path& path);
 
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set

@@ -36,6 +36,7 @@ struct Battery {
   int every_months = 12;                // after which a new one is due
   // Midnight of the day on which a new one is due; none: nobody said when the old one was put in.
   [[nodiscard]] std::optional<std::int64_t> due() const;
+  [[nodiscard]] bool is_due(std::int64_t now) const;
 };
 
 struct MachineFacts {
@@ -361,6 +362,9 @@ class Machine {
   mutable std::map<store::Oid, std::shared_ptr<const State>> again_;
   mutable std::map<store::Oid, std::map<std::string, ReceivedProgram, std::less<>>> received_;
 };
+
+// Error{usage} for what cannot be a machine's name.
+void check_machine_name(const std::string& name);
 
 class Shop {
  public:

@@ -26,12 +26,11 @@ struct MachineStatus {
   std::size_t clashes = 0;  // edits of two PCs of which nobody chose one, see clashes.hpp
 
   [[nodiscard]] bool is_backup_due(std::int64_t now) const { return backup_due && *backup_due <= now; }
-  [[nodiscard]] bool is_battery_due(std::int64_t now) const { return battery.due() && *battery.due() <= now; }
   // Its newest backup is not good, and nobody accepted it: the memory may be lost at this moment.
   [[nodiscard]] bool is_doubtful() const { return newest && !is_stood_by(*newest); }
   // Something here wants a person: it is due or doubtful, or the machine cannot be read.
   [[nodiscard]] bool is_due(std::int64_t now) const {
-    return !trouble.empty() || clashes > 0 || is_doubtful() || is_backup_due(now) || is_battery_due(now);
+    return !trouble.empty() || clashes > 0 || is_doubtful() || is_backup_due(now) || battery.is_due(now);
   }
 };
 

@@ -31,9 +31,8 @@ Done battery(const Machine& machine, const BatteryWords& words, show::Style styl
     edit_owner_file(machine, file,
                     [&](const std::string& text) { return set_battery(text, file, facts.battery); });
   }
-  const auto due = facts.battery.due();
   return {show::battery({facts, machine.namebook(), style}, now()),
-          due && *due <= now() ? Exit::look : Exit::done};
+          facts.battery.is_due(now()) ? Exit::look : Exit::done};
 }
 
 void add_battery(Command app, Globals& globals) {

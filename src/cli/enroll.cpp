@@ -105,7 +105,7 @@ void add_enroll(Command app, Globals& globals) {
     const Shop shop = open_shop(globals);  // before the work
     media::ReadOptions read;
     if (options->slot != 0) read.slot = options->slot;
-    read.tell = Progress::step_by_step;
+    read.tell = Progress::tell;
     const Proposal proposal = propose(media::read(options->from, read), enrollment, read.tell);
     finish(globals, enroll_from(shop, proposal, enrollment, options->from, options->slot, style(globals)));
   });

@@ -57,7 +57,7 @@ std::string other_date_text(const std::string& path, const std::optional<std::in
 // For a command: what is remarkable about the medium is printed even where an error follows.
 template <class Words>
 media::Set received_with_remarks(Flags<Words>& options) {
-  options.intake.tell = Progress::step_by_step;
+  options.intake.tell = Progress::tell;
   media::Set set = received(options.path, options);
   std::string remarks = options.left_out;
   if (!options.other_date.empty()) remarks += fmt::format("keepway: {} with --at\n", options.other_date);

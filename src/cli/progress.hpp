@@ -25,9 +25,7 @@ class Progress {
   // Costs next to nothing, and does nothing when there is no line.
   static void step(std::string_view what, std::size_t done, std::size_t of, std::string_view at = {});
   // The same as a Tell.
-  static void step_by_step(std::string_view what, std::uint64_t done, std::uint64_t of) {
-    step(what, done, of);
-  }
+  static void tell(std::string_view what, std::uint64_t done, std::uint64_t of) { step(what, done, of); }
   // Takes the line away: called before anything else is written.
   static void stop();
 };

@@ -70,7 +70,7 @@ void add_slots(Command app, Globals& globals) {
       prepare_medium(globals, *path, *prepare, machines);
       return;
     }
-    finish(globals, list_slots(*path, *path, machines, Progress::step_by_step, style(globals)));
+    finish(globals, list_slots(*path, *path, machines, Progress::tell, style(globals)));
   });
 }
 

@@ -1,33 +1,15 @@
 #include "cli/sticks.hpp"
 
-#include <fmt/format.h>
-#include <sys/stat.h>
-
 #include <algorithm>
-#include <optional>
 
 namespace keepway::cli {
-namespace {
-
-std::optional<media::Plugged> named_stick(const std::string& path) {
-  struct stat status {};
-  if (::stat(path.c_str(), &status) != 0 || !(S_ISREG(status.st_mode) || S_ISBLK(status.st_mode)))
-    return std::nullopt;
-  media::Plugged stick;
-  stick.path = path;
-  stick.identity = fmt::format("{} {} {} {}", path, status.st_dev, status.st_ino, status.st_rdev);
-  stick.bytes = static_cast<std::uint64_t>(std::max<off_t>(status.st_size, 0));
-  return stick;
-}
-
-}  // namespace
 
 std::vector<media::Plugged> Sticks::there() const {
   std::vector<media::Plugged> found = media::plugged_in();
   for (const std::string& path : named_) {
     const bool is_listed = std::any_of(found.begin(), found.end(),
                                        [&](const media::Plugged& each) { return each.path == path; });
-    if (auto stick = named_stick(path); stick && !is_listed) found.push_back(std::move(*stick));
+    if (auto stick = media::medium_at(path); stick && !is_listed) found.push_back(std::move(*stick));
   }
   return found;
 }

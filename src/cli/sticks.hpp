@@ -10,8 +10,8 @@
 
 namespace keepway::cli {
 
-// Motivation: no name that comes from a browser is ever opened. A number is good for one stick only, and only
-// while that is plugged in: for another one in its place there is another.
+// Motivation: no stick is opened by a name that comes from a browser. A number is good for one stick only,
+// and only while that is plugged in: for another one in its place there is another.
 class Sticks {
  public:
   // `named`: images and devices that are listed beside what the system says is plugged in.

@@ -47,6 +47,7 @@ void run(Globals& globals, SyncFlags& options) {
   if (options.all) names = shop.machines();
   std::vector<show::Synced> synced;
   const auto failures = for_each_machine(globals, names, options.all, [&](const std::string& name) {
+    if (options.all) (void)shop.machine(name);  // what is wrong with it is no missing remote
     try {
       const SyncAnswer answer = sync_machine(shop, name, options.sync);
       synced.push_back({name, answer});
@@ -64,14 +65,11 @@ void run(Globals& globals, SyncFlags& options) {
 }  // namespace
 
 SyncAnswer sync_machine(const Shop& shop, const std::string& name, const SyncOptions& options) {
+  check_machine_name(name);
   const std::filesystem::path folder = shop.folder() / name;
   const bool made = !std::filesystem::exists(folder);
   const bool fresh = !options.to.empty() && store::only_git_in(folder);
   if (!fresh) (void)shop.machine(name);
-  if (fresh && (name.find('/') != std::string::npos || name.starts_with('.'))) {
-    throw Error(ErrorKind::usage, fmt::format("'{}' is not a valid name for a machine", escape(name)),
-                "use letters and digits");
-  }
   try {
     SyncAnswer answer = sync(folder, options);
     if (!options.to.empty()) put_hooks_again(folder, fresh);

@@ -1,6 +1,8 @@
 #include "media/plugged.hpp"
 
 #include <fmt/format.h>
+#include <sys/stat.h>
+#include <sys/sysmacros.h>
 
 #include <algorithm>
 #include <charconv>
@@ -64,6 +66,26 @@ std::vector<Plugged> plugged_in(const SystemFiles& files) {
 
 std::vector<Plugged> plugged_in() {
   return plugged_in(SystemFiles{});
+}
+
+std::optional<Plugged> medium_at(const fs::path& path) {
+  struct stat status {};
+  if (::stat(path.c_str(), &status) != 0 || !(S_ISREG(status.st_mode) || S_ISBLK(status.st_mode)))
+    return std::nullopt;
+  Plugged found;
+  found.path = path;
+  found.identity = fmt::format("{} {} {} {}", path.string(), status.st_dev, status.st_ino, status.st_rdev);
+  if (S_ISREG(status.st_mode)) {
+    found.bytes = static_cast<std::uint64_t>(status.st_size);
+    return found;
+  }
+  const SystemFiles files;
+  const fs::path device =
+      files.sys / "dev/block" / fmt::format("{}:{}", major(status.st_rdev), minor(status.st_rdev));
+  found.identity += " " + word_in(device / "diskseq");
+  found.bytes = bytes_of(device);
+  found.mounted_at = mounts_of(numbers_of(device), files.mounts);
+  return found;
 }
 
 }  // namespace keepway::media

@@ -18,18 +18,6 @@ namespace {
 constexpr std::string_view shop_file = "shop.toml";
 constexpr std::size_t max_name = 64;
 
-void check_machine_name(const std::string& name) {
-  const auto plain = [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
-           c == '_' || c == '.';
-  };
-  if (name.empty() || name.size() > max_name || name.front() == '.' || name.front() == '-' ||
-      !std::all_of(name.begin(), name.end(), plain)) {
-    throw Error(ErrorKind::usage, fmt::format("'{}' cannot be a machine's name", escape(name)),
-                "use up to 64 letters, digits, '-', '_' and '.', as in mill-2; --title takes any text");
-  }
-}
-
 // A layout that was given by name or by file, and the namebook that comes with it.
 struct GivenLayout {
   std::string text;
@@ -49,6 +37,18 @@ GivenLayout find_layout(const std::string& given) {
 }
 
 }  // namespace
+
+void check_machine_name(const std::string& name) {
+  const auto plain = [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+           c == '_' || c == '.';
+  };
+  if (name.empty() || name.size() > max_name || name.front() == '.' || name.front() == '-' ||
+      !std::all_of(name.begin(), name.end(), plain)) {
+    throw Error(ErrorKind::usage, fmt::format("'{}' cannot be a machine's name", escape(name)),
+                "use up to 64 letters, digits, '-', '_' and '.', as in mill-2; --title takes any text");
+  }
+}
 
 Shop Shop::init(const fs::path& folder, const std::string& title) {
   if (fs::exists(folder / shop_file)) {

@@ -47,7 +47,7 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
                              ? "! a backup is due: there is no good one yet"
                              : fmt::format("! a backup is {} overdue", days(now - *status.backup_due)));
   }
-  if (status.is_battery_due(now)) {
+  if (status.battery.is_due(now)) {
     grid.note(Tone::bad, fmt::format("! its battery is {} overdue: change it with the control on, then "
                                      "'keepway battery {} --changed DATE'",
                                      days(now - *status.battery.due()), escape(status.name)));
@@ -77,6 +77,14 @@ Json time_json(const std::optional<std::int64_t>& at) {
   return at ? Json(format_time_rfc3339(*at)) : Json(nullptr);
 }
 
+void add_battery(Json& json, const Battery& battery, std::int64_t now) {
+  const auto due = battery.due();
+  json["changed"] = battery.changed ? Json(day(*battery.changed)) : Json(nullptr);
+  json["every_months"] = battery.every_months;
+  json["due_at"] = due ? Json(day(*due)) : Json(nullptr);
+  json["due"] = battery.is_due(now);
+}
+
 Json status_json(const MachineStatus& status, std::int64_t now) {
   Json json;
   json["machine"] = escape(status.name);
@@ -94,10 +102,7 @@ Json status_json(const MachineStatus& status, std::int64_t now) {
   // A machine that has no good backup was always due.
   json["backup"]["due_at"] = status.last_good ? time_json(status.backup_due) : Json(nullptr);
   json["backup"]["due"] = status.is_backup_due(now);
-  json["battery"]["changed"] = status.battery.changed ? Json(day(*status.battery.changed)) : Json(nullptr);
-  json["battery"]["every_months"] = status.battery.every_months;
-  json["battery"]["due_at"] = status.battery.due() ? Json(day(*status.battery.due())) : Json(nullptr);
-  json["battery"]["due"] = status.is_battery_due(now);
+  add_battery(json["battery"], status.battery, now);
   json["clashes"] = status.clashes;
   json["confirmed_restores"]["count"] = status.confirmed;
   json["confirmed_restores"]["last"] = backup_json(status.last_confirming);
@@ -136,20 +141,12 @@ std::string battery_text(const Context& context, std::int64_t now) {
   }
   const std::int64_t due = *battery.due();
   return machine + fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
-                               due <= now ? days(now - due) + " overdue" : "in " + days(due - now));
+                               battery.is_due(now) ? days(now - due) + " overdue" : "in " + days(due - now));
 }
 
 Json battery_json(const Context& context, std::int64_t now) {
-  const Battery& battery = context.machine.battery;
   Json json = start("battery", &context);
-  json["changed"] = battery.changed ? Json(day(*battery.changed)) : Json(nullptr);
-  json["every_months"] = battery.every_months;
-  json["due_at"] = nullptr;
-  json["due"] = false;
-  if (const auto due = battery.due()) {
-    json["due_at"] = day(*due);
-    json["due"] = *due <= now;
-  }
+  add_battery(json, context.machine.battery, now);
   return json;
 }
 

@@ -385,6 +385,16 @@ TEST_F(SyncTest, WhatCannotBeDoneIsSaidWithWhatToDo) {
   EXPECT_FALSE(fs::exists(second() / "drill"));
 }
 
+TEST_F(SyncTest, AMachineIsNotCopiedUnderANameThatNothingOpens) {
+  const Ran ran = kw({"sync", "mill 2", "--to", hub().string()});
+  EXPECT_EQ(ran.exit, 2) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("cannot be a machine's name"));
+  EXPECT_FALSE(fs::exists(shop() / "mill 2"));
+  const Ran elsewhere = kw({"sync", "mill", "--to", "file://another-pc/share/mill.git"});
+  EXPECT_EQ(elsewhere.exit, 2) << elsewhere.out << elsewhere.err;
+  EXPECT_THAT(elsewhere.err, HasSubstr("another computer"));
+}
+
 TEST_F(SyncTest, GitItselfWorksBeside) {
   // Fetched and pushed with the git program in between.
   take(shop(), 2, with_value("2.5"));

@@ -1,7 +1,9 @@
 // Sticks that are plugged in, as a system would list them in files. All devices are invented.
 #include <gtest/gtest.h>
 
+#include <cstdint>
 #include <fstream>
+#include <system_error>
 
 #include "media/plugged.hpp"
 #include "media_scratch.hpp"
@@ -68,6 +70,27 @@ TEST_F(PluggedIn, NothingIsKnownWhereTheSystemSaysNothing) {
   EXPECT_TRUE(plugged_in(files_).empty());
   fs::remove_all(files_.sys);
   EXPECT_TRUE(plugged_in(files_).empty());
+}
+
+TEST(MediumAt, IsAnImageOrADevice) {
+  const Scratch scratch;
+  std::ofstream(scratch / "stick.img") << std::string(2048, ' ');
+  const auto image = medium_at(scratch / "stick.img");
+  ASSERT_TRUE(image);
+  EXPECT_EQ(image->bytes, 2048U);
+  EXPECT_FALSE(medium_at(scratch / "none"));
+  EXPECT_FALSE(medium_at("/dev/null"));
+  std::error_code failed;
+  for (fs::directory_iterator each("/sys/block", failed), end; !failed && each != end;
+       each.increment(failed)) {
+    std::ifstream size(each->path() / "size");
+    std::uint64_t sectors = 0;
+    const fs::path device = fs::path("/dev") / each->path().filename();
+    if (!(size >> sectors) || sectors == 0 || !fs::is_block_file(device, failed)) continue;
+    const auto found = medium_at(device);
+    ASSERT_TRUE(found) << device;
+    EXPECT_EQ(found->bytes, sectors * 512) << device;
+  }
 }
 
 }  // namespace

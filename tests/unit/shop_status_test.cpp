@@ -154,8 +154,8 @@ TEST_F(Status, KnowsTheBattery) {
   write("m", "machine.toml", "machine = \"m\"\n[battery]\nchanged = 2026-01-31\nevery_months = 1\n");
   const MachineStatus status = machine_status(folder("m"));
   EXPECT_EQ(status.battery.due(), at("2026-02-28"));
-  EXPECT_TRUE(status.is_battery_due(at("2026-02-28")));
-  EXPECT_FALSE(status.is_battery_due(at("2026-02-27")));
+  EXPECT_TRUE(status.battery.is_due(at("2026-02-28")));
+  EXPECT_FALSE(status.battery.is_due(at("2026-02-27")));
 }
 
 TEST_F(Status, PutsWhatIsDueFirst) {
