@@ -24,7 +24,9 @@ std::vector<StateFile> differing(const store::Repository& repository, const std:
 
 // Leaves out of two tables' texts the rows that both have, from the first on as long as the keys are the
 // same: they need not be taken apart to be found the same.
-void leave_out_common(std::string& before, std::string& after) {
+void leave_out_common(SharedText& before_text, SharedText& after_text) {
+  const std::string& before = before_text;
+  const std::string& after = after_text;
   const auto row_at = [](std::string_view text, std::size_t at) {
     return text.substr(at, text.find('\n', at) - at + 1);
   };
@@ -44,8 +46,10 @@ void leave_out_common(std::string& before, std::string& after) {
     a += old_row.size();
     b += new_row.size();
   }
-  before = was.append(before, a);
-  after = is.append(after, b);
+  was.append(before, a);
+  is.append(after, b);
+  before_text = std::move(was);
+  after_text = std::move(is);
 }
 
 void leave_out_common(std::vector<StateFile>& before, std::vector<StateFile>& after) {
@@ -54,7 +58,7 @@ void leave_out_common(std::vector<StateFile>& before, std::vector<StateFile>& af
     one = std::find_if(one, before.end(), [&](const StateFile& file) { return file.path >= other.path; });
     if (one == before.end()) break;
     if (one->path == other.path && other.path.ends_with(".tsv"))
-      leave_out_common(one->content.edit(), other.content.edit());
+      leave_out_common(one->content, other.content);
   }
 }
 

@@ -310,19 +310,20 @@ Backup Machine::resolve(const std::string& when) const {
   const std::string digits = hash ? when.substr(1) : when;
   constexpr std::size_t most_digits = 7;
   const bool number = digits.size() <= most_digits && all_digits(digits);
+  const int wanted = number ? std::stoi(digits) : 0;
   if (number) {
-    if (const auto found = near_tip(std::stoi(digits))) return as_amended(found->commit);
+    if (const auto found = near_tip(wanted)) return as_amended(found->commit);
   }
   if (const auto found = on_trial(when)) return as_amended(found->commit);
   if (const auto found = kept_merge(when)) return as_amended(found->commit);
   if (index().size() == 0) throw no_backup();
   if (number) {
-    if (const auto found = numbered(std::stoi(digits))) return *found;
+    if (const auto found = numbered(wanted)) return *found;
   }
   if (number || hash) {
     const store::Index& all = index();
-    const auto wanted = number ? static_cast<std::uint32_t>(std::stoi(digits)) : 0;
-    if (wanted > 0 && wanted < highest_number(all))  // numbers have no gaps: its commit is gone from the line
+    // Numbers have no gaps: its commit is gone from the line.
+    if (wanted > 0 && static_cast<std::uint32_t>(wanted) < highest_number(all))
       throw Error(ErrorKind::store, fmt::format("backup #{} of {} is lost", wanted, facts_.name),
                   fmt::format("see what can still be had: keepway audit {}", facts_.name));
     throw Error(ErrorKind::usage, fmt::format("{} has no backup {}", facts_.name, escape(when)),
