@@ -35,6 +35,9 @@ rc::Gen<Items> block_items() {
       const bool code = letter == 'G' || letter == 'M';
       std::string value = *digits(code ? 0 : -9999, 9999);
       if (!code && *rc::gen::arbitrary<bool>()) value += "." + *digits(1, 999);
+      // On a line with M98 an N word in front numbers the block, and one behind names a block of what is
+      // called.
+      if (letter == 'M' && value == "98") value = "97";
       items.push_back(letter + value);
     }
     for (int i = *rc::gen::inRange(0, 3); i > 0; --i) {
