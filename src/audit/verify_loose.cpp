@@ -8,6 +8,7 @@
 #include <new>
 
 #include "audit/verify.hpp"
+#include "git/inflate_stream.hpp"
 #include "git/sha1.hpp"
 
 namespace keepway::store {
@@ -56,27 +57,17 @@ class Again {
 
 // Inflates the file, handing each piece on. False when it is no whole zlib stream with nothing behind it.
 template <typename Take>
-bool inflate_all(const std::string& file, Take take) {
-  z_stream stream{};
-  if (inflateInit(&stream) != Z_OK) throw std::bad_alloc();
+bool inflate_all(std::string_view file, Take take) {
+  InflateStream stream;
   std::array<char, chunk> out{};
-  std::size_t given = 0;
   int code = Z_OK;
   while (code == Z_OK) {
-    if (stream.avail_in == 0) {
-      const std::size_t part = std::min(file.size() - given, chunk);
-      stream.next_in = input(file.data() + given);
-      stream.avail_in = static_cast<uInt>(part);
-      given += part;
-    }
-    stream.next_out = reinterpret_cast<Bytef*>(out.data());
-    stream.avail_out = static_cast<uInt>(out.size());
-    code = inflate(&stream, Z_NO_FLUSH);
-    if ((code == Z_OK || code == Z_STREAM_END) && !take(out.data(), out.size() - stream.avail_out)) break;
+    const auto step = stream.step(file.substr(0, chunk), out.data(), out.size());
+    code = step.code;
+    file.remove_prefix(step.taken);
+    if ((code == Z_OK || code == Z_STREAM_END) && !take(out.data(), step.given)) break;
   }
-  const bool whole = code == Z_STREAM_END && stream.avail_in == 0 && given == file.size();
-  inflateEnd(&stream);
-  return whole;
+  return code == Z_STREAM_END && file.empty();
 }
 
 bool header_is_whole(std::string_view header, std::uint64_t content) {

@@ -4,7 +4,6 @@
 #include <git2/sys/odb_backend.h>
 #include <sys/stat.h>
 #include <unistd.h>
-#include <zlib.h>
 
 #include <algorithm>
 #include <array>
@@ -17,6 +16,7 @@
 #include <string>
 
 #include "git/folder.hpp"
+#include "git/inflate_stream.hpp"
 #include "git/pack_bounds.hpp"
 
 namespace keepway::store {
@@ -57,29 +57,16 @@ std::optional<std::string> read_file(const std::string& path, std::uint64_t most
 
 class Inflater {
  public:
-  explicit Inflater(const std::string& bytes) : left_(bytes) {
-    if (inflateInit(&stream_) != Z_OK) throw std::bad_alloc();
-  }
-  Inflater(const Inflater&) = delete;
-  Inflater& operator=(const Inflater&) = delete;
-  Inflater(Inflater&&) = delete;
-  Inflater& operator=(Inflater&&) = delete;
-  ~Inflater() { inflateEnd(&stream_); }
+  explicit Inflater(const std::string& bytes) : left_(bytes) {}
 
   // Fills `out` as far as the stream gives; how much it gave.
   std::size_t fill(char* out, std::size_t room) {
-    constexpr std::size_t step = std::size_t{1} << 30U;
     std::size_t given = 0;
     while (given < room && code_ == Z_OK) {
-      const std::size_t in = std::min(left_.size(), step);
-      const std::size_t want = std::min(room - given, step);
-      stream_.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(left_.data()));  // NOLINT: only read
-      stream_.avail_in = static_cast<uInt>(in);
-      stream_.next_out = reinterpret_cast<Bytef*>(out + given);
-      stream_.avail_out = static_cast<uInt>(want);
-      code_ = inflate(&stream_, Z_NO_FLUSH);
-      left_.remove_prefix(in - stream_.avail_in);
-      given += want - stream_.avail_out;
+      const InflateStream::Step step = stream_.step(left_, out + given, room - given);
+      code_ = step.code;
+      left_.remove_prefix(step.taken);
+      given += step.given;
     }
     return given;
   }
@@ -87,7 +74,7 @@ class Inflater {
 
  private:
   std::string_view left_;
-  z_stream stream_{};
+  InflateStream stream_;
   int code_ = Z_OK;
 };
 

@@ -1,16 +1,14 @@
 #include "git/pack_chains.hpp"
 
-#include <zlib.h>
-
 #include <algorithm>
 #include <array>
-#include <new>
 #include <optional>
 #include <string>
 #include <unordered_map>
 #include <utility>
 
 #include "git/file_parts.hpp"
+#include "git/inflate_stream.hpp"
 
 namespace keepway::store {
 namespace {
@@ -50,29 +48,16 @@ std::optional<std::uint64_t> take_distance(std::string_view& text) {
 // What a delta says that its result is; nullopt where it cannot be inflated, so that nothing comes of it.
 class DeltaHeads {
  public:
-  DeltaHeads() {
-    if (inflateInit(&stream_) != Z_OK) throw std::bad_alloc();
-  }
-  DeltaHeads(const DeltaHeads&) = delete;
-  DeltaHeads& operator=(const DeltaHeads&) = delete;
-  DeltaHeads(DeltaHeads&&) = delete;
-  DeltaHeads& operator=(DeltaHeads&&) = delete;
-  ~DeltaHeads() { inflateEnd(&stream_); }
-
-  std::optional<std::uint64_t> result(const std::string& packed) {
+  std::optional<std::uint64_t> result(std::string_view packed) {
     std::array<char, delta_head> head{};
-    inflateReset(&stream_);
-    stream_.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(packed.data()));  // NOLINT: only read
-    stream_.avail_in = static_cast<uInt>(packed.size());
-    stream_.next_out = reinterpret_cast<Bytef*>(head.data());
-    stream_.avail_out = static_cast<uInt>(head.size());
-    const int code = inflate(&stream_, Z_SYNC_FLUSH);
-    if (code != Z_OK && code != Z_STREAM_END && code != Z_BUF_ERROR) return std::nullopt;
-    return result_of_delta({head.data(), head.size() - stream_.avail_out});
+    stream_.reset();
+    const InflateStream::Step step = stream_.step(packed, head.data(), head.size(), Z_SYNC_FLUSH);
+    if (step.code != Z_OK && step.code != Z_STREAM_END && step.code != Z_BUF_ERROR) return std::nullopt;
+    return result_of_delta({head.data(), step.given});
   }
 
  private:
-  z_stream stream_{};
+  InflateStream stream_;
 };
 
 class DeltaChains {
@@ -141,7 +126,7 @@ class DeltaChains {
       text.remove_prefix(sum_size);
     }
     if (heads_ && (type == by_distance || type == by_id)) {
-      const auto result = heads_->result(std::string(bytes_at(at + given - text.size(), delta_head_packed)));
+      const auto result = heads_->result(bytes_at(at + given - text.size(), delta_head_packed));
       if (result && *result > max_size_) fault_ = too_large_to_read;
     }
     return base;

@@ -1,7 +1,6 @@
 #include "git/pack_stream.hpp"
 
 #include <algorithm>
-#include <new>
 
 #include "git/pack_chains.hpp"
 #include "git/pack_form.hpp"
@@ -16,14 +15,6 @@ constexpr unsigned delta_by_id = 7;
 constexpr std::size_t sizes_of_delta = 20;  // bytes in which its two sizes are
 
 }  // namespace
-
-PackStream::PackStream(std::uint64_t max_size) : max_size_(max_size) {
-  if (inflateInit(&inflater_) != Z_OK) throw std::bad_alloc();
-}
-
-PackStream::~PackStream() {
-  inflateEnd(&inflater_);
-}
 
 const char* PackStream::put(std::string_view bytes) {
   while (!bytes.empty() && fault_ == nullptr && part_ != Part::rest) {
@@ -104,19 +95,13 @@ void PackStream::begin_content() {
   gathered_.clear();
   delta_head_.clear();
   given_ = 0;
-  inflateReset(&inflater_);
+  inflater_.reset();
   part_ = Part::content;
 }
 
 // How many bytes it took.
 std::size_t PackStream::take_content(std::string_view bytes) {
-  inflater_.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data()));  // NOLINT: only read
-  inflater_.avail_in = static_cast<uInt>(std::min<std::size_t>(bytes.size(), 1U << 30U));
-  const std::size_t offered = inflater_.avail_in;
-  inflater_.next_out = reinterpret_cast<Bytef*>(room_.data());
-  inflater_.avail_out = static_cast<uInt>(room_.size());
-  const int code = inflate(&inflater_, Z_NO_FLUSH);
-  const std::size_t got = room_.size() - inflater_.avail_out;
+  const auto [code, taken, got] = inflater_.step(bytes, room_.data(), room_.size());
   given_ += got;
   if (given_ > size_) fault_ = "it holds an object that is longer than it says";
   if (type_ == delta_by_distance || type_ == delta_by_id) {
@@ -128,7 +113,7 @@ std::size_t PackStream::take_content(std::string_view bytes) {
   } else if (code != Z_OK) {
     part_ = Part::rest;
   }
-  return offered - inflater_.avail_in;
+  return taken;
 }
 
 void PackStream::look_at_delta() {

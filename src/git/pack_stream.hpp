@@ -2,12 +2,10 @@
 //
 // Motivation: what a server sends goes to libgit2's indexer, which sets aside whatever a base or a result
 // says that it is, and follows chains of any length again for each of their deltas: some kilobytes take
-// gigabytes, or hours. Sizes and chains are told by the stream itself, so it is refused where the first of
+// gigabytes, or hours. The stream itself says sizes and chains, so it is refused where the first of
 // them comes. Deltas that name their base by id are not followed: which object they mean is known when all is
 // there. Source of the form: Git's gitformat-pack(5).
 #pragma once
-
-#include <zlib.h>
 
 #include <array>
 #include <cstdint>
@@ -15,17 +13,14 @@
 #include <string_view>
 #include <unordered_map>
 
+#include "git/inflate_stream.hpp"
+
 namespace keepway::store {
 
 class PackStream {
  public:
   // Of objects that may be of `max_size` bytes each.
-  explicit PackStream(std::uint64_t max_size);
-  PackStream(const PackStream&) = delete;
-  PackStream& operator=(const PackStream&) = delete;
-  PackStream(PackStream&&) = delete;
-  PackStream& operator=(PackStream&&) = delete;
-  ~PackStream();
+  explicit PackStream(std::uint64_t max_size) : max_size_(max_size) {}
 
   // The next bytes: what speaks against the pack, or nullptr. A form that does not fit is the indexer's to
   // refuse. Memory grows with the number of objects alone.
@@ -54,7 +49,7 @@ class PackStream {
   std::uint64_t given_ = 0;  // of an entry's content
   std::string delta_head_;
   std::unordered_map<std::uint64_t, std::size_t> depths_;
-  z_stream inflater_{};
+  InflateStream inflater_;
   std::array<char, 1U << 16U> room_{};
 };
 
