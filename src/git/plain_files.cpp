@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cstdint>
 #include <string>
 #include <string_view>
@@ -16,7 +17,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int deepest = 64;  // of refs
+constexpr int deepest = 64;                                     // of refs
+constexpr std::uint64_t max_settings = std::uint64_t{1} << 20;  // bytes of a configuration
 
 [[noreturn]] void refuse_place(const fs::path& path, std::string_view what) {
   throw Error(
@@ -32,6 +34,13 @@ void require_plain(const fs::path& path, fs::file_type type) {
   if (!plain) refuse_place(path, "is a pipe or a device, where Git has a file");
 }
 
+void require_own_settings(const fs::path& file) {
+  const FileParts config(file);
+  if (config.size() > max_settings) refuse_place(file, "is larger than settings are");
+  if (includes_others(config.read(0, config.size()).value_or("")))
+    refuse_place(file, "takes settings from another file (a section [include] or [includeIf])");
+}
+
 void require_plain_git_folder(const fs::path& git_folder) {
   for (const char* name : {"HEAD", "config", "config.worktree", "packed-refs", "index", "commondir",
                            "shallow", "keepway", "keepway.lock", "refs", "logs", "objects", "objects/pack",
@@ -39,6 +48,7 @@ void require_plain_git_folder(const fs::path& git_folder) {
     std::error_code absent;
     require_plain(git_folder / name, fs::symlink_status(git_folder / name, absent).type());
   }
+  for (const char* name : {"config", "config.worktree"}) require_own_settings(git_folder / name);
   std::error_code absent;
   if (const auto size = fs::file_size(git_folder / "objects/info/alternates", absent);
       !absent && size > max_alternates)
@@ -79,6 +89,16 @@ void require_named_back(const fs::path& git_file) {
 }
 
 }  // namespace
+
+bool includes_others(std::string config) {
+  std::transform(config.begin(), config.end(), config.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  for (std::size_t at = config.find('['); at != std::string::npos; at = config.find('[', at + 1)) {
+    const std::size_t word = config.find_first_not_of(" \t", at + 1);
+    if (word != std::string::npos && config.compare(word, 7, "include") == 0) return true;
+  }
+  return false;
+}
 
 void require_plain_files(const fs::path& folder) {
   const fs::path git = folder / ".git";

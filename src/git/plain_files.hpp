@@ -9,11 +9,16 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <string>
 
 namespace keepway::store {
 
 inline constexpr std::uintmax_t max_alternates = std::uintmax_t{1}
                                                  << 16U;  // bytes of objects/info/alternates
+
+// Whether a configuration has a section [include] or [includeIf], be it in a remark: libgit2 opens whatever
+// file that names, and waits for a pipe without end.
+bool includes_others(std::string config);
 
 // Error{store}, naming it, where Git's part of a folder holds one. Single objects are not looked at: for
 // those see loose.hpp and pack_bounds.hpp.

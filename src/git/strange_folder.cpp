@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <cstdint>
 #include <string_view>
 
@@ -109,14 +108,8 @@ class PlainFolder {
 
   // A configuration that names no other file.
   void require_alone(const std::string& name) {
-    std::string text = Folder(folder_).read(name).value_or("");
-    std::transform(text.begin(), text.end(), text.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    for (std::size_t at = text.find('['); at != std::string::npos; at = text.find('[', at + 1)) {
-      const std::size_t word = text.find_first_not_of(" \t", at + 1);
-      if (word != std::string::npos && text.compare(word, 7, "include") == 0)
-        refuse(shown_, fmt::format("its {} has other files read with it ([include])", name));
-    }
+    if (includes_others(Folder(folder_).read(name).value_or("")))
+      refuse(shown_, fmt::format("its {} has other files read with it ([include])", name));
   }
 
   static constexpr std::size_t max_depth = 64;

@@ -146,6 +146,29 @@ TEST_F(HostileFolder, NoLinkOfOnesOwnIsFollowed) {
   expect_refusals("a link behind .git");
 }
 
+TEST_F(HostileFolder, SettingsOfOnesOwnThatLieElsewhereAreRefused) {
+  broken_ = true;
+  const fs::path pipe = root() / "pipe";
+  ASSERT_EQ(::mkfifo(pipe.c_str(), 0600), 0);
+  const fs::path config = mill() / ".git" / "config";
+  const std::string before = read_file(config);
+  for (const std::string& section : {fmt::format("[include]\n\tpath = {}\n", pipe.string()),
+                                     fmt::format("[ Include]path={}\n", pipe.string()),
+                                     fmt::format("[includeIf \"gitdir:/**\"]\n\tpath = {}\n", pipe.string()),
+                                     "[user]\n\tname = " + std::string(2'000'000, 'x') + "\n"}) {
+    write_file(config, before + section);
+    for (const Args& args : std::vector<Args>{{"history", "mill"},
+                                              {"audit", "mill"},
+                                              {"intake", "mill", put(mill_files()).string(), "--again"},
+                                              {"sync", "mill"}}) {
+      const Ran ran = keepway(args, shop());
+      EXPECT_EQ(ran.exit, 4) << section.substr(0, 60) << args.front() << ran.out << ran.err;
+    }
+  }
+  write_file(config, before + "[user]\n\tname = An include\n");
+  EXPECT_EQ(keepway({"history", "mill"}, shop()).exit, 0);
+}
+
 TEST_F(HostileFolder, AWorkTreeThatGitMadeIsOpenedFromAnywhere) {
   const fs::path made = shop() / "beside";
   ASSERT_EQ(git(mill(), {"worktree", "add", "-q", "--detach", made.string()}).exit, 0);
