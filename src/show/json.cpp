@@ -212,4 +212,11 @@ std::string error_json(const Error& error) {
   return finish(json);
 }
 
+void add_beside(Json& json, const Beside& beside) {
+  json["last_good"] = beside.last_good ? to_json(*beside.last_good) : Json(nullptr);
+  json["passed_over"] = Json::array();
+  for (const Backup& each : beside.passed_over) json["passed_over"].push_back(to_json(each));
+  json["trial"] = beside.trial.empty() ? Json(nullptr) : Json(escape(beside.trial));
+}
+
 }  // namespace keepway::show

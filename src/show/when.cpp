@@ -67,6 +67,60 @@ Json when_json(const Context& context, const Address& address, const ItemChange&
   return json;
 }
 
+std::string hits_text(const Context& context, const std::string& what, const std::vector<Address>& found) {
+  Grid grid;
+  for (const Address& address : found)
+    grid.row({escape(address.text()), escape(item_name(context, address))});
+  return fmt::format("'{}' could be any of {} items; name one by its address:\n{}", escape(what),
+                     found.size(), grid.text(context.style));
+}
+
+Json hits_json(const Context& context, const std::string& what, const std::vector<Address>& found) {
+  Json json = start("when", &context);
+  json["what"] = escape(what);
+  json["hits"] = Json::array();
+  for (const Address& address : found)
+    json["hits"].push_back({{"address", escape(address.text())}, {"name", item_name(context, address)}});
+  return json;
+}
+
+std::string since_text(const Context& context, Group group, const std::vector<ItemSince>& items,
+                       const Backup& at, const Beside& beside) {
+  Grid grid;
+  grid.heading({"item", "name", "value", dated("since"), "backup", "who"});
+  for (const ItemSince& each : items) {
+    const auto entry = context.namebook.find(group, each.item.key);
+    grid.row({escape(each.item.key), entry ? escape(entry->name) : "",
+              explain_value(entry, context.machine.units, each.item.value), format_time(each.since.at),
+              escape(name_of(each.since)), escape(each.since.who)});
+  }
+  return fmt::format("{}  {} of {}, with the backup that last changed each\n{}\n",
+                     paint(context.style, Tone::strong, group_name(group)),
+                     count_of(items.size(), "item", "items"), context.machine.name,
+                     as_of(context, at, beside)) +
+         grid.text(context.style);
+}
+
+Json since_json(const Context& context, Group group, const std::vector<ItemSince>& items, const Backup& at,
+                const Beside& beside) {
+  Json json = start("when", &context);
+  json["at"] = to_json(at);
+  add_beside(json, beside);
+  json["group"] = group_name(group);
+  json["items"] = Json::array();
+  for (const ItemSince& each : items) {
+    const Address address{group, each.item.key};
+    json["items"].push_back({{"address", escape(address.text())},
+                             {"name", item_name(context, address)},
+                             {"value", escape(each.item.value)},
+                             {"since", format_time_rfc3339(each.since.at)},
+                             {"backup", number_json(each.since)},
+                             {"verdict", worth_name(each.since.worth)},
+                             {"by", escape(each.since.who)}});
+  }
+  return json;
+}
+
 }  // namespace
 
 Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
@@ -78,6 +132,16 @@ Answer when(const Context& context, const Address& address, const std::vector<It
     for (const ItemChange& change : changes) json["changes"].push_back(when_json(context, address, change));
   }
   return {when_text(context, address, changes), finish(json)};
+}
+
+Answer hits(const Context& context, const std::string& what, const std::vector<Address>& found) {
+  return {hits_text(context, what, found), finish(hits_json(context, what, found))};
+}
+
+Answer since(const Context& context, Group group, const std::vector<ItemSince>& items, const Backup& at,
+             const Beside& beside) {
+  return {since_text(context, group, items, at, beside),
+          finish(since_json(context, group, items, at, beside))};
 }
 
 }  // namespace keepway::show
