@@ -1,4 +1,5 @@
-// The card that hangs on the machine: how to take a backup, what a good one looks like, how to put one back.
+// The card that hangs on the machine: how to take a backup, what a good one looks like, how to put one back,
+// and its offsets, as far as there is room.
 // Two sides, one A4 or Letter page each.
 #pragma once
 
@@ -9,6 +10,7 @@
 #include <vector>
 
 #include "keepway/shop.hpp"
+#include "keepway/state.hpp"
 #include "keepway/steps.hpp"
 
 namespace keepway::show {
@@ -28,7 +30,9 @@ struct SheetFacts {
   std::vector<SheetFile> files;
   std::int64_t made = 0;
   Paper paper = Paper::a4;
-  bool lost = false;  // files of `good`: it cannot be restored whole
+  bool lost = false;                       // files of `good`: it cannot be restored whole
+  Table offsets;                           // of `good`; none where its state is lost
+  std::optional<std::int64_t> backup_due;  // see status.hpp
 };
 
 // A whole HTML file; nothing in it needs another.

@@ -76,6 +76,17 @@ void list_files(const Machine& machine, show::SheetFacts& facts) {
                                 {name_of(*facts.good)});
 }
 
+// None where they are lost: the card says so of the files.
+Table offsets_of(const Machine& machine, const std::optional<Backup>& good) {
+  if (!good) return {};
+  try {
+    return machine.state(good->commit).table(Group::offsets).value_or(Table{});
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::store) throw;
+    return {};
+  }
+}
+
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
   std::error_code failed;
   if (fs::exists(file, failed) && !replace) {
@@ -119,12 +130,16 @@ void add_sheet(Command app, Globals& globals) {
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const auto layout = machine.repository().working_file("layout.toml");
+    const auto good = machine.last_good();
     show::SheetFacts facts{machine.facts(),
                            parse_steps(layout.value_or(""), "layout.toml"),
-                           machine.last_good(),
+                           good,
                            {},
                            now(),
-                           options->paper == "letter" ? show::Paper::letter : show::Paper::a4};
+                           options->paper == "letter" ? show::Paper::letter : show::Paper::a4,
+                           false,
+                           offsets_of(machine, good),
+                           machine_status(machine.repository().folder()).backup_due};
     list_files(machine, facts);
     write_new(options->to, show::sheet(facts), options->replace);
     std::string text = fmt::format("Wrote {}: two pages, {} paper.\n", escape(options->to), options->paper);

@@ -51,6 +51,16 @@ std::size_t width(std::string_view text) {
       text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80; }));
 }
 
+std::string shortened(std::string_view text, std::size_t most) {
+  if (width(text) <= most) return std::string(text);
+  std::size_t at = 0;
+  for (std::size_t characters = 0; at < text.size() && characters + 1 < most; ++characters) {
+    do ++at;
+    while (at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0U) == 0x80);
+  }
+  return std::string(text.substr(0, at)) + "\u2026";
+}
+
 std::string wrap(std::string_view text, std::size_t columns, std::size_t indent) {
   std::string out;
   std::size_t at = indent;

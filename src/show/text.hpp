@@ -15,6 +15,8 @@ Tone tone_of(Worth worth);
 
 // Columns a text takes on a terminal: UTF-8 characters, counted one each.
 std::size_t width(std::string_view text);
+// At most so many characters, cut at one, with an ellipsis in place of the rest.
+std::string shortened(std::string_view text, std::size_t most);
 inline constexpr std::size_t line_width = 100;
 // Lines of at most `columns`, later ones indented by `indent`.
 std::string wrap(std::string_view text, std::size_t columns, std::size_t indent);

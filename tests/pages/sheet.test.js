@@ -40,6 +40,38 @@ test("a machine's card has exactly two pages, on either paper, with what the own
   }
 });
 
+test("a card holds the offsets of the last good backup, a place to sign, and what is overdue", () => {
+  keepway("enroll", "valued", "--layout", "rs274ngc", "--units", "mm");
+  const folder = path.join(scratch, "valued");
+  fs.mkdirSync(folder, {recursive: true});
+  fs.cpSync(path.join(__dirname, "../../demo-repo/drawer/bed-mill/2026-01-12"), folder, {recursive: true});
+  const table = path.join(folder, "bedmill.tbl");
+  const rows = fs.readFileSync(table, "latin1").split(/\r?\n/);
+  const shape = rows.find((row) => /^\s*1\s+1\s/.test(row));
+  assert.ok(shape, "the table's rows are as they were when this was written");
+  const more = Array.from({length: 90}, (_, i) => shape.replace(/^\s*1\s+1\s/, `${i + 9}  ${i + 9} `));
+  fs.writeFileSync(table, [...rows.filter(Boolean), ...more, ""].join("\n"));
+  keepway("intake", "valued", folder, "--at", "2026-01-12", "--by", "Ida");
+  keepway("battery", "valued", "--changed", "2024-02-01", "--every-months", "12");
+  for (const paper of ["a4", "letter"]) {
+    const file = path.join(scratch, "valued-" + paper + ".html");
+    keepway("sheet", "valued", "--to", file, "--paper", paper);
+    const printed = print(file);
+    assert.equal(printed.pages, 2);
+    const [front, back] = printed.sides;
+    assert.match(front, /2025-02-01 OVERDUE/);
+    assert.match(front, /signature/);
+    assert.match(back, /Offsets as of #1 of 2026-01-12/);
+    const shown = json("show", "valued", "offsets/work/G54").items;
+    assert.ok(shown.length > 2);
+    const row = back.split("\n").find((line) => /^\s*G54\s/.test(line));
+    for (const item of shown) assert.ok(row.split(/\s+/).includes(item.value), item.address + " " + row);
+    assert.match(back, /All zero: G56/);
+    assert.match(back, /And \d+ more rows: keepway show valued offsets\/tool/);
+    assert.match(back, /keepway card for valued/);  // whatever is above it, the foot is on the side
+  }
+});
+
 test("the longest card that a layout may ask for still has two pages", () => {
   const step = (key, i) => `[[${key}]]\ndo = "${("W" + i + " ").repeat(60).slice(0, 140)}"\n` + (i === 0 ? 'unlock = "' + "L".repeat(30) + '"\n' : i === 11 ? 'lock = "' + "L".repeat(30) + '"\n' : "");
   const steps = ["backup_step", "restore_step"].map((key) => Array.from({length: 12}, (_, i) => step(key, i)).join("")).join("");

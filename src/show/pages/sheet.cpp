@@ -8,6 +8,7 @@
 #include "keepway/status.hpp"
 #include "show/pages/assets.hpp"
 #include "show/pages/html_text.hpp"
+#include "show/pages/sheet_values.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show {
@@ -20,24 +21,12 @@ constexpr std::size_t most_files = 14;
 constexpr std::size_t most_name = 40;
 constexpr std::size_t most_title = 60;
 
-// Cut at a character, not within one.
-std::string shortened(std::string_view text, std::size_t most) {
-  if (width(text) <= most) return std::string(text);
-  std::size_t at = 0;
-  for (std::size_t characters = 0; at < text.size() && characters + 1 < most; ++characters) {
-    do ++at;
-    while (at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0U) == 0x80);
-  }
-  return std::string(text.substr(0, at)) + "\u2026";
-}
-
 std::string steps_html(const std::vector<OwnerStep>& steps, std::string_view key) {
   if (steps.empty()) {
     return fmt::format(
         "<p class=\"blank\">No steps are written for this machine yet: add <code>[[{0}]]</code> to its "
         "layout.toml and print this card again. Until then, by hand:</p>\n<ol "
-        "class=\"lines\"><li></li><li></li>"
-        "<li></li><li></li><li></li><li></li></ol>\n",
+        "class=\"lines\"><li></li><li></li><li></li><li></li></ol>\n",
         key);
   }
   std::string out = "<ol class=\"steps\">\n";
@@ -50,14 +39,31 @@ std::string steps_html(const std::vector<OwnerStep>& steps, std::string_view key
   return out + "</ol>\n";
 }
 
-// Steps that would fill more lines than one side has room for at full size; widths are of a broad font.
-const char* section_start(const std::vector<OwnerStep>& steps) {
+// Lines that steps fill at most; widths are of a broad font.
+std::size_t lines_of(const std::vector<OwnerStep>& steps) {
   constexpr std::size_t line = 60;
-  constexpr std::size_t most_lines = 16;
-  std::size_t lines = 0;
+  constexpr std::size_t by_hand = 7;  // see steps_html
+  std::size_t lines = steps.empty() ? by_hand : 0;
   for (const OwnerStep& step : steps)
     lines += (width(step.text) + width(step.unlock) + width(step.lock)) / line + 1;
-  return lines > most_lines ? "<section class=\"dense\">\n" : "<section>\n";
+  return lines;
+}
+
+// Steps that would fill more lines than one side has room for at full size.
+bool is_dense(const std::vector<OwnerStep>& steps) {
+  constexpr std::size_t most_lines = 16;
+  return lines_of(steps) > most_lines;
+}
+
+const char* section_start(const std::vector<OwnerStep>& steps) {
+  return is_dense(steps) ? "<section class=\"dense\">\n" : "<section>\n";
+}
+
+// Lines of a side that are left beside its steps and `others`; measured on Letter, the shorter of the two.
+std::size_t lines_left(const std::vector<OwnerStep>& steps, std::size_t others) {
+  const std::size_t all = is_dense(steps) ? 60 : 50;
+  const std::size_t used = lines_of(steps) * 7 / 5 + others;  // with its rule, a step's line is taller
+  return all - std::min(all, used);
 }
 
 std::string good_html(const SheetFacts& facts) {
@@ -89,14 +95,45 @@ std::string good_html(const SheetFacts& facts) {
   return out + "</ul>\n";
 }
 
-std::string battery_html(const Battery& battery) {
-  const auto box = [](std::string_view title, std::optional<std::int64_t> day) {
-    return fmt::format("<div><span>{}</span><b>{}</b></div>", title,
-                       day ? format_time(*day).substr(0, 10) : "____________");
+std::string due_html(const SheetFacts& facts) {
+  const auto box = [&](std::string_view title, std::optional<std::int64_t> day, bool falls_due) {
+    const std::string date = day ? format_time(*day).substr(0, 10) : "____________";
+    const bool is_overdue = falls_due && day && *day <= facts.made;
+    return fmt::format("<div><span>{}</span><b>{}{}</b></div>", title, date, is_overdue ? " OVERDUE" : "");
   };
-  return "<div class=\"battery\">" + box("Memory battery changed", battery.changed) +
-         box("Next change due", battery.due()) +
+  const Battery& battery = facts.machine.battery;
+  std::string backup;
+  if (facts.good && facts.backup_due) backup = box("Next backup due", facts.backup_due, true) + "<div></div>";
+  return "<div class=\"battery\">" + backup + box("Memory battery changed", battery.changed, false) +
+         box("Next change due", battery.due(), true) +
          "<p>Change it with the control on, or the memory is lost with it; take a backup first.</p></div>\n";
+}
+
+// Rows to sign: who took a backup by this card, and when.
+std::string signatures_html(std::size_t lines) {
+  constexpr std::size_t heading = 4;
+  constexpr std::size_t most = 16;
+  const std::size_t rows = std::min(most, (lines - std::min(lines, heading)) * 5 / 8);
+  if (rows == 0) return "";
+  std::string out =
+      "<h2>Backups taken</h2>\n<table class=\"signed\"><tr><th>date</th><th>stored as</th><th>verdict</th>"
+      "<th>signature</th></tr>\n";
+  for (std::size_t i = 0; i < rows; ++i) out += "<tr><td></td><td>#</td><td></td><td></td></tr>\n";
+  return out + "</table>\n";
+}
+
+std::string values_html(const SheetFacts& facts, std::size_t lines) {
+  constexpr std::size_t heading = 3;
+  if (!facts.good || lines <= heading) return "";
+  const std::string tables = pages::offsets_html(facts.offsets, facts.machine.name, lines - heading);
+  if (tables.empty()) return "";
+  return fmt::format(
+             "<h2>Offsets as of #{} of {}</h2>\n<p>Units: {}. They are of that day: check each at the "
+             "machine "
+             "before "
+             "you use it.</p>\n",
+             facts.good->number, format_time(facts.good->at).substr(0, 10), units_name(facts.machine.units)) +
+         tables;
 }
 
 std::string head_html(const SheetFacts& facts, std::string_view side, std::string_view title) {
@@ -131,6 +168,16 @@ std::string last_html(const SheetFacts& facts) {
               : "");
 }
 
+std::size_t beside_backup_steps(const SheetFacts& facts) {
+  constexpr std::size_t always = 18;  // head, heading, counts, dates, foot
+  return always + (std::min(facts.files.size(), most_files) + 1) / 2;
+}
+
+std::size_t beside_restore_steps(const SheetFacts& facts) {
+  constexpr std::size_t always = 18;  // head, headings, the code, foot
+  return always + cautions().size() * 5 / 3 + (facts.lost ? 3 : 0);
+}
+
 }  // namespace
 
 std::string sheet(const SheetFacts& facts) {
@@ -147,12 +194,14 @@ std::string sheet(const SheetFacts& facts) {
       fmt::format("<footer>keepway card for {}, made {}. Print it again when any of this changes.</footer>\n",
                   html_text(facts.machine.name), format_time(facts.made).substr(0, 10));
   out += section_start(facts.steps.backup) + head_html(facts, "1 of 2", "Take a full backup") +
-         steps_html(facts.steps.backup, "backup_step") + good_html(facts) +
-         battery_html(facts.machine.battery) + foot + "</section>\n" + section_start(facts.steps.restore) +
-         head_html(facts, "2 of 2", "Before you load anything") + "<ul class=\"cautions\">\n";
+         steps_html(facts.steps.backup, "backup_step") + good_html(facts) + due_html(facts) +
+         signatures_html(lines_left(facts.steps.backup, beside_backup_steps(facts))) + foot + "</section>\n" +
+         section_start(facts.steps.restore) + head_html(facts, "2 of 2", "Before you load anything") +
+         "<ul class=\"cautions\">\n";
   for (const std::string& caution : cautions()) out += "<li>" + html_text(caution) + "</li>\n";
   out += "</ul>\n<h2>Put a backup back</h2>\n" + steps_html(facts.steps.restore, "restore_step") +
-         last_html(facts) + foot + "</section>\n</main>\n</body>\n</html>\n";
+         last_html(facts) + values_html(facts, lines_left(facts.steps.restore, beside_restore_steps(facts))) +
+         foot + "</section>\n</main>\n</body>\n</html>\n";
   return out;
 }
 
