@@ -13,7 +13,7 @@ const keepway = (() => {
   }
 
   // A data file by script tag: the only way that works from a disk. `fresh` names what it must belong to.
-  function load(name, fresh) {
+  function load(name, fresh, folder = "data/") {
     if (taken.has(name)) return Promise.resolve(taken.get(name));
     if (waiting.has(name)) return waiting.get(name).promise;
     const wait = {};
@@ -24,14 +24,28 @@ const keepway = (() => {
     waiting.set(name, wait);
     const script = document.createElement("script");
     const tip = fresh || (taken.get("machine") || {}).tip;
-    script.src = "data/" + name + ".js" + (tip ? "?of=" + tip : "");
+    script.src = folder + name + ".js" + (tip ? "?of=" + tip : "");
     script.onerror = () => {
       waiting.delete(name);
-      wait.failed(new Error("data/" + name + ".js cannot be read; make the report again"));
+      wait.failed(new Error(folder + name + ".js cannot be read; make the report again"));
     };
     script.onload = () => script.remove();
     document.head.append(script);
     return wait.promise;
+  }
+
+  // One of a machine's data files, from the list of machines. All machines' files have the same names: so one comes
+  // after the other, and none is kept.
+  let last = Promise.resolve();
+  function loadOf(machine, name) {
+    const next = last.then(async () => {
+      taken.delete(name);
+      const json = await load(name, undefined, "machines/" + encodeURIComponent(machine) + "/data/");
+      taken.delete(name);
+      return json;
+    });
+    last = next.catch(() => {});
+    return next;
   }
 
   // el("a.name", {href: "#/"}, "text", child …): texts stay texts.
@@ -99,6 +113,6 @@ const keepway = (() => {
   // the shop's list, the page of a machine, of a backup and of an item, and beside each name.
   const acts = {pages: [], shop: () => [], machine: () => [], backup: () => [], item: () => [], name: null};
 
-  return {take, load, el, day, time, dayOf, timeOf, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
+  return {take, load, loadOf, el, day, time, dayOf, timeOf, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
           views: {}, charts: [], acts};
 })();

@@ -87,7 +87,7 @@ keepway.views.timeline = async (machine) => {
     }}), " " + name)));
   await draw();
   return [el("h1", {}, machine.title), trial ? el("p.notice", {}, "A trial is in progress: " + trial.name + ". This is its line: " + machine.line + ".") : "",
-          facts, chart, el("h2", {}, "Backups"), keepway.goToDate(machine), choices, note, list, pager];
+          facts, chart, keepway.calendar(machine), el("h2", {}, "Backups"), keepway.goToDate(machine), choices, note, list, pager];
 };
 
 keepway.withdrawal = (b) => "Withdrawn by " + b.withdrawn.by + " on " + keepway.dayOf(b.withdrawn.at) + ": " + b.withdrawn.why;

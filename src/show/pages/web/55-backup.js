@@ -18,6 +18,7 @@ keepway.views.backup = async (machine, number) => {
   if (b.note) out.push(el("p.note", {}, b.note));
   if (b.reasons.length > 0) out.push(el("h2", {}, "Why it is " + b.verdict), el("ul", {}, b.reasons.map((r, i) => el("li", {}, r, i === 0 && b.remedy ? el("p.note", {}, "do: " + b.remedy) : ""))));
   out.push(...keepway.acts.backup(machine, b));
+  out.push(keepway.fromBackup(machine, place));
   out.push(el("h2", {}, "What it changed"), el("p.gist", {}, b.gist));
   for (const group of b.gone) out.push(el("p.reason", {}, "This backup holds no " + group + "; the one before did."));
   for (const group of b.come) out.push(el("p.reason", {}, "This backup holds " + group + " again; the one before did not."));

@@ -59,7 +59,7 @@
         }
       });
       const view = Object.prototype.hasOwnProperty.call(keepway.views, name) ? name : "glance";
-      const here = view === "items" ? "items/" + parts[0] : view === "item" ? "items/" + parts[0] : view === "program" || view === "compare" ? "items/programs" : view === "backup" ? "timeline" : view;
+      const here = view === "items" ? "items/" + parts[0] : view === "item" ? "items/" + parts[0] : view === "program" || view === "compare" ? "items/programs" : ["backup", "stood", "between"].includes(view) ? "timeline" : view;
       for (const a of nav.querySelectorAll("a[data-to]")) {
         if (a.dataset.to === here) a.setAttribute("aria-current", "page");
         else a.removeAttribute("aria-current");
@@ -103,7 +103,7 @@
 
   function shopList(shop) {
     const of = (backup) => backup ? keepway.dayOf(backup.at) : "none";
-    return [el("h1", {}, "Machines"), keepway.acts.shop(shop), shop.machines.length === 0 ? el("p", {}, "No machines yet.") : keepway.table({
+    return [el("h1", {}, "Machines"), keepway.acts.shop(shop), keepway.chooseTwins(shop, "", ""), shop.machines.length === 0 ? el("p", {}, "No machines yet.") : keepway.table({
       caption: "The shop's machines", rows: shop.machines, filter: "Find a machine",
       columns: [
         {title: "machine", text: (r) => r.name, cell: (r) => el("a", {href: "machines/" + encodeURIComponent(r.name) + "/index.html"}, r.name)},
@@ -122,8 +122,9 @@
     const title = shop.title || "Machines";
     document.body.prepend(el("header", {}, el("div.name", {}, el("a", {href: "#/"}, title)), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
     const show = async () => {
-      const view = location.hash === "#/enroll" && keepway.views.enroll ? "enroll" : "";
-      const nodes = view ? await keepway.views.enroll() : shopList(shop);
+      const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
+      const view = ["enroll", "twins"].includes(name) && keepway.views[name] ? name : "";
+      const nodes = view ? await keepway.views[view](shop, ...parts) : shopList(shop);
       main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
       document.title = (view ? main.querySelector("h1").textContent + " \u00b7 " : "") + title;
       main.dataset.shown = view || "shop";

@@ -1,0 +1,111 @@
+// Any two backups, the machine as it stood, the calendar, and two machines beside each other. The shop is invented.
+"use strict";
+const {test, before, after} = require("node:test");
+const assert = require("node:assert");
+const fs = require("node:fs");
+const path = require("node:path");
+const {scratch, keepway, json, open, checkAccess, fileUrl} = require("./support");
+const {makeShop, take, layout, names} = require("./shop");
+
+let browser;
+let pages;
+const mill = (hash) => fileUrl(path.join(pages, "machines", "mill", "index.html")) + "#/" + hash;
+const shop = (hash = "") => fileUrl(path.join(pages, "index.html")) + (hash ? "#/" + hash : "");
+const rows = (table) => browser.page.$$eval(table + " tbody tr", (list) => list.map((tr) => [...tr.children].map((cell) => cell.textContent)));
+
+before(async () => {
+  const folder = makeShop();
+  // A second of the same kind, which wears otherwise.
+  const file = path.join(scratch, "twin.toml");
+  fs.writeFileSync(file, layout);
+  keepway("enroll", "twin", "--layout", file, "--serial", "88", "--title", "Invented twin");
+  fs.writeFileSync(path.join(folder, "twin", "namebook.tsv"), names(""));
+  take("twin", "88", 2, "2026-02-01");
+  pages = path.join(scratch, "between");
+  keepway("report", "--all", "--to", pages);
+  browser = await open();
+});
+after(() => browser.close());
+
+test("any two backups are compared as the command compares them", async () => {
+  await browser.go(mill("between/2/9"));
+  const said = json("changes", "mill", "#2", "#9");
+  const values = said.values.filter((v) => !v.living && !v.address.startsWith("variables/300"));
+  const shown = await rows("main table");
+  assert.deepEqual(shown.map((r) => r[0]).sort(), values.map((v) => v.address).sort());
+  for (const v of values) {
+    const row = shown.find((r) => r[0] === v.address);
+    assert.ok(row[2].startsWith(v.before) && row[3].startsWith(v.after), row.join("|"));
+  }
+  const x = shown.find((r) => r[0] === "offsets/tool/2/length");
+  assert.equal(x[4], "-0.007");
+  assert.match(await browser.page.textContent("main"), /1 program differs/);
+  assert.match(await browser.page.textContent("main"), /Left out: 1 item/);
+  assert.deepEqual(browser.complaints, []);
+});
+
+test("a backup is chosen by number, mark or day, and what is none is said", async () => {
+  await browser.go(mill("backup/9"));
+  const field = browser.page.getByLabel("Compare with");
+  for (const [text, hash] of [["#2", "#/between/2/9"], ["known good", "#/between/4/9"], ["2026-01-13", "#/between/2/9"]]) {
+    await browser.go(mill("backup/9"));
+    await field.fill(text);
+    await field.press("Enter");
+    await browser.page.waitForFunction((wanted) => document.querySelector("main").dataset.shown === wanted, hash);
+  }
+  await browser.go(mill("backup/9"));
+  await field.fill("#77");
+  await field.press("Enter");
+  assert.match(await browser.page.textContent("form.choose"), /no such backup/);
+});
+
+test("the machine as it stood is what the command shows of that backup", async () => {
+  for (const group of ["offsets", "variables"]) {
+    await browser.go(mill("stood/5/" + group));
+    const said = json("show", "mill", group, "--at", "#5").items;
+    const shown = await rows("main table");
+    assert.equal(shown.length, said.length);
+    for (const item of said) {
+      const row = shown.find((r) => group + "/" + r[0] === item.address);
+      assert.ok(row && row[2].startsWith(item.value), item.address);
+    }
+  }
+  await browser.go(mill("stood/6/offsets"));
+  assert.match(await browser.page.textContent("main"), /As it stood at #6/);
+  await browser.go(mill("stood/77"));
+  assert.match(await browser.page.textContent("main"), /No backup 77/);
+});
+
+test("the calendar has a mark for each day with a backup, by verdict", async () => {
+  await browser.go(mill("timeline"));
+  const marks = await browser.page.$$eval(".calendar a", (list) => list.map((a) => [a.getAttribute("aria-label"), a.className, a.textContent]));
+  const backups = json("history", "mill").backups;
+  assert.equal(marks.length, backups.length);
+  for (const b of backups) {
+    const mark = marks.find(([label]) => label.includes(b.name + ","));
+    assert.ok(mark, b.name);
+    assert.ok(mark[1].includes(b.verdict) || b.accepted, mark.join("|"));
+  }
+});
+
+test("two machines are compared as twin compares them", async () => {
+  await browser.go(shop());
+  await browser.page.selectOption("#first-machine", "mill");
+  await browser.page.selectOption("#second-machine", "twin");
+  await browser.page.click("form.choose button");
+  await browser.page.waitForFunction(() => document.querySelector("main").dataset.shown === "twins");
+  const shown = await rows("main table");
+  const text = await browser.page.textContent("main");
+  assert.match(text, /mill and twin/);
+  assert.ok(shown.some((r) => r[0] === "tool/2/length" && r[4] !== ""), JSON.stringify(shown));
+  assert.ok(!shown.some((r) => r[0] === "300"), "a counter is no difference");
+  assert.match(text, /1 program on both, and not the same/);
+  await browser.go(shop());
+  assert.deepEqual(browser.complaints, []);
+});
+
+test("nothing is in the way of a keyboard or a reader, on any size", async () => {
+  const urls = [mill("between/2/9"), mill("stood/5/offsets"), mill("timeline"), mill("backup/9")];
+  await checkAccess({viewport: {width: 1440, height: 900}}, urls);
+  await checkAccess({viewport: {width: 390, height: 800}, colorScheme: "dark"}, urls);
+});
