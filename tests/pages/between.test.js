@@ -104,8 +104,28 @@ test("two machines are compared as twin compares them", async () => {
   assert.deepEqual(browser.complaints, []);
 });
 
+test("an item's changes are narrowed to those larger than an amount", async () => {
+  await browser.go(mill("item/offsets/tool/2/length"));
+  const all = await rows("main table:last-of-type");
+  assert.ok(all.length > 6);
+  const field = browser.page.getByLabel("Only changes larger than");
+  const shown = async (least) => {
+    await field.fill(least);
+    await field.press("Enter");
+    return (await rows("main div table")).filter((r) => /^[-+]/.test(r[4])).length;
+  };
+  assert.equal(await shown("0.0005"), all.filter((r) => r[4]).length);
+  assert.equal(await shown("0,0015"), 0);
+  await field.fill("much");
+  await field.press("Enter");
+  assert.match(await browser.page.textContent("form.choose"), /Write a number/);
+  await field.fill("");
+  await field.press("Enter");
+  assert.ok((await browser.page.textContent("main")).includes("Each change of offsets/tool/2/length"));
+});
+
 test("nothing is in the way of a keyboard or a reader, on any size", async () => {
-  const urls = [mill("between/2/9"), mill("stood/5/offsets"), mill("timeline"), mill("backup/9")];
+  const urls = [mill("between/2/9"), mill("stood/5/offsets"), mill("timeline"), mill("backup/9"), mill("item/offsets/tool/2/length")];
   await checkAccess({viewport: {width: 1440, height: 900}}, urls);
   await checkAccess({viewport: {width: 390, height: 800}, colorScheme: "dark"}, urls);
 });

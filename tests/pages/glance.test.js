@@ -228,7 +228,7 @@ test("Back shows a page as it was left: filter, order and how far down", async (
   await page.goForward();
   await page.waitForSelector("main[data-shown='#/item/offsets/tool/3/length']");
   await browser.go(at("#/timeline"));
-  await page.getByLabel("good").uncheck();
+  await page.getByLabel("good", {exact: true}).uncheck();
   await page.waitForFunction(() => document.querySelectorAll("li.backup").length === 2);
   await main().getByRole("link", {name: "#11", exact: true}).click();
   await page.waitForSelector("main[data-shown='#/backup/11']");

@@ -52,8 +52,8 @@ keepway.changesTable = (machine, address, held) => {
   }).reverse();
   const text = (h, none) => h === null || h.value === null ? none : h.text;
   const byValue = (get) => (a, b) => keepway.byValue((get(a) || {}).value || "", (get(b) || {}).value || "");
-  return keepway.table({
-    caption: "Each change of " + address + ", newest first; doubtful backups left out", rows, size: 100,
+  const table = (shown, which) => keepway.table({
+    caption: which + " of " + address + ", newest first; doubtful backups left out", rows: shown, size: 100, empty: "No change is larger.",
     columns: [
       {title: "date", class: "date", text: (r) => time(machine.at[r.place]), compare: (a, b) => machine.at[a.place] - machine.at[b.place]},
       {title: "backup", text: (r) => keepway.name(machine, r.place), cell: (r) => called(machine, r.place), compare: (a, b) => a.place - b.place, number: true},
@@ -62,6 +62,24 @@ keepway.changesTable = (machine, address, held) => {
       {title: "difference", text: (r) => r.step, compare: (a, b) => Math.abs(Number(a.step || 0)) - Math.abs(Number(b.step || 0)), number: true},
       {title: "by", text: (r) => keepway.by(machine, r.place)},
     ]});
+  const all = table(rows, "Each change");
+  const few = 5;
+  return rows.filter((r) => r.step).length > few ? keepway.largerThan(rows, all, table) : all;
+};
+
+// The same table with a field above it, for the changes larger than an amount.
+keepway.largerThan = (rows, all, table) => {
+  const {el, isNumber} = keepway;
+  const place = el("div", {}, all);
+  const input = el("input", {id: "larger", inputmode: "decimal", size: "8"});
+  const said = el("p.reason", {role: "status"});
+  return [el("form.choose", {onsubmit: (e) => {
+    e.preventDefault();
+    const least = input.value.trim().replace(",", ".");
+    said.textContent = least === "" || isNumber(least) ? "" : "Write a number, such as 0.02.";
+    if (said.textContent) return;
+    place.replaceChildren(least === "" ? all : table(rows.filter((r) => r.step && Math.abs(Number(r.step)) > Math.abs(Number(least))), "Changes larger than " + least));
+  }}, el("label", {for: "larger"}, "Only changes larger than "), input, " ", el("button", {type: "submit"}, "Show"), said), place];
 };
 
 keepway.views.item = async (machine, ...parts) => {
