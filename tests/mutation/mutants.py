@@ -164,8 +164,11 @@ def compiled(mutants, count):
         if ran.returncode == 0:
             break
         wrong = set()
-        for match in re.finditer(r"(src/[\w/]+\.cpp):(\d+):\d+: error", ran.stdout + ran.stderr):
-            wrong.update(held.get((match.group(1), int(match.group(2))), []))
+        for kind in ("error", "note"):  # of a function that is no constexpr any more, the note names the line
+            for match in re.finditer(rf"(src/[\w/]+\.cpp):(\d+):\d+: {kind}", ran.stdout + ran.stderr):
+                wrong.update(held.get((match.group(1), int(match.group(2))), []))
+            if wrong:
+                break
         if not wrong:
             print(ran.stdout[-4000:], ran.stderr[-2000:])
             sys.exit("the copy does not build, and no mutant is to blame")
