@@ -21,15 +21,23 @@ std::string rewritten_text(const Context& context, const std::vector<store::Comm
          fmt::format("  put the branch in order: keepway hooks {} --in-order\n\n", context.machine.name);
 }
 
+// All of them are in the JSON.
+std::string marked_text(const std::vector<std::string>& marks) {
+  constexpr std::size_t most = 20;
+  std::string text = "marked: ";
+  for (std::size_t i = 0; i < std::min(marks.size(), most); ++i)
+    text += (i == 0 ? "" : ", ") + escape(marks[i]);
+  if (marks.size() > most) text += fmt::format(" and {} more", with_commas(marks.size() - most));
+  return text;
+}
+
 void add_row(Grid& grid, const Backup& backup, bool all_reasons) {
   const std::string name = name_of(backup);
   grid.row({backup.withdrawn ? fmt::format("-{}-", escape(name)) : escape(name), format_time(backup.at),
             verdict_text(backup), escape(backup.who), escape(backup.gist)},
            backup.withdrawn ? Tone::struck : Tone::plain);
   for (std::string& said : said_of(backup)) grid.note(Tone::plain, std::move(said));
-  if (!backup.marks.empty())
-    grid.note(Tone::strong,
-              fmt::format("marked: {}", escape(fmt::format("{}", fmt::join(backup.marks, ", ")))));
+  if (!backup.marks.empty()) grid.note(Tone::strong, marked_text(backup.marks));
   if (!backup.note.empty()) grid.note(Tone::plain, fmt::format("note: {}", escape(backup.note)));
   const std::size_t shown =
       all_reasons ? backup.reasons.size() : std::min<std::size_t>(1, backup.reasons.size());

@@ -186,6 +186,15 @@ TEST_F(Everyday, HistoryGivesOneReasonAndACount) {
   EXPECT_THAT(kw({"history", "lathe"}).out, HasSubstr(fmt::format("(and {} more: --reasons)", reasons - 1)));
 }
 
+TEST_F(Everyday, HistoryGivesTwentyMarksAndACount) {
+  for (int i = 0; i < 25; ++i)
+    ASSERT_EQ(git(repository("lathe"), {"tag", fmt::format("t{:02}", i)}).exit, 0);
+  const std::string text = kw({"history", "lathe"}).out;
+  EXPECT_THAT(text, HasSubstr("marked: t00, t01,"));
+  EXPECT_THAT(text, HasSubstr("t19 and 5 more\n"));
+  EXPECT_EQ(json({"history", "lathe"}, 0).at("backups").at(0).at("marks").size(), 25U);
+}
+
 TEST_F(Everyday, StatusTellsWhatIsDueAndExitsOne) {
   const Json fine = json({"status"}, 0);
   EXPECT_EQ(fine.at("due"), 0);
