@@ -191,6 +191,9 @@ struct WriteOptions {
   // Where the old content goes; empty: beside an image, and for a block device the current folder.
   std::filesystem::path keep_in = {};
 };
+  // write_slot: Target::digest of when the slot was shown; empty: whatever it holds is replaced.
+  std::string seen = {};
+  Tell tell = {};  // write_slot: of the bytes that are written
 
 // Makes a 1.44 MB volume (80 cylinders, 2 sides, 18 sectors: ECMA-125) in a new file. Error{refused} when
 // `path` is there already.
@@ -215,6 +218,9 @@ std::vector<std::filesystem::path> write_images(const Set& set, const std::files
 // content is stored whole as NAME.slot-N.before-TIME.img and synced, so that whenever the writing is broken
 // off, the old content can be read there. Returns the path of that file; empty when none was asked for.
 std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
+// Broken off at any sector, the slot has its old files whole, or none and a flaw that says so, or the new
+// ones whole: those are shown only once they were read back. To write it again is all that is to be done
+// then. Error{refused} when the slot is not as in WriteOptions::seen, and nothing was written.
                                  const WriteOptions& options = {});
 
 // What writing to a path would overwrite, to be shown to a person before it is done.
@@ -224,8 +230,11 @@ struct Target {
   std::uint64_t bytes = 0;
   std::vector<Slot> slots;
 };
+  std::string digest;  // of all that the slot holds that was asked for
 Target describe_target(const std::filesystem::path& path);
 
+// The same, with the digest of one slot. Errors as write_slot's.
+Target describe_target(const std::filesystem::path& path, std::size_t slot, const Tell& tell = {});
 // Makes a zip archive in a new file. Error{refused} when `path` is there already.
 void write_archive(const Set& set, const std::filesystem::path& path);
 

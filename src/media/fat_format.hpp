@@ -122,6 +122,11 @@ inline constexpr Geometry small_floppy{
 
 inline constexpr std::size_t label_bytes = 11;  // ECMA-107, volume label
 
+// The one file that a volume shows while its files are written, our own: of one byte in a cluster that no
+// file can have, so that nothing takes it for a file of its own.
+inline constexpr std::string_view unfinished_name = "NOTWHOLE";
+inline constexpr std::uint32_t unfinished_size = 1;
+
 // Reads a boot sector (at least 512 bytes); nullopt when it does not describe a FAT12 or FAT16 volume.
 std::optional<Geometry> parse_boot_sector(std::string_view bytes);
 // Writes one. `serial` is the volume's number, `label` has 11 bytes at most.

@@ -22,6 +22,11 @@ constexpr std::size_t max_path = 512;  // of a folder; twice what FAT-1.03 allow
 constexpr std::size_t max_folders_bytes = max_files * 4 * entry_bytes;
 constexpr const char* look_remedy = "compare it with the control, or take the backup again on another medium";
 
+bool is_unfinished(const FolderEntry& entry) {
+  return !entry.deleted && entry.name == unfinished_name && entry.start == fat_free &&
+         entry.size == unfinished_size;
+}
+
 class Survey {
  public:
   Survey(const Disk& disk, Volume& volume, const std::vector<std::string>& copies)
@@ -125,6 +130,10 @@ class Survey {
           continue;
         }
         empty = false;
+        if (is_unfinished(entry)) {
+          flaw("", "the writing of its files was broken off: it has none until they are written again");
+          continue;
+        }
         if (leaf != entry.name) flaw(name, fmt::format("a second {} in its folder", printable(entry.name)));
         if (!entry.good_name) flaw(name, "its name has bytes that are not allowed in names");
         if (entry.is_folder) {

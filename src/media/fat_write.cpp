@@ -14,6 +14,25 @@ namespace {
 // FAT16 volumes may have 2 GiB; a floppy's neighbour needs no more than a set may have.
 constexpr std::uint64_t max_volume_bytes = max_set_bytes;
 
+std::string entry_of(std::string_view eleven, unsigned char attributes, std::uint16_t start,
+                     std::uint32_t size, std::optional<std::int64_t> modified) {
+  std::string raw(entry_bytes, '\0');
+  raw.replace(0, short_bytes, eleven);
+  raw[at_attributes] = static_cast<char>(attributes);
+  const DosTime time = to_dos(modified);
+  put16(raw, at_time, time.time);
+  put16(raw, at_date, time.date);
+  put16(raw, at_start, start);
+  put32(raw, at_size, size);
+  return raw;
+}
+
+std::string label_entry(const Kept& kept) {
+  std::string eleven = kept.label;
+  eleven.resize(short_bytes, ' ');
+  return entry_of(eleven, attribute_label, 0, 0, kept.label_time);
+}
+
 class Maker {
  public:
   Maker(const Geometry& geometry, const Kept& kept, const Set& set)
@@ -26,11 +45,7 @@ class Maker {
   std::string run() {
     check_room();
     image_.assign(static_cast<std::size_t>(geometry_.bytes()), '\0');
-    if (!kept_.label.empty()) {
-      std::string eleven = kept_.label;
-      eleven.resize(short_bytes, ' ');
-      entry("", eleven, attribute_label, 0, 0, kept_.label_time);
-    }
+    if (!kept_.label.empty()) folders_[""].text += label_entry(kept_);
     for (const std::string& folder : set_.empty_folders) make_folder(folder);
     for (const File& file : set_.files) {
       make_folder(std::string(parent_of(file.name)));
@@ -103,15 +118,7 @@ class Maker {
 
   void entry(std::string_view folder, std::string_view eleven, unsigned char attributes, std::uint16_t start,
              std::uint32_t size, std::optional<std::int64_t> modified) {
-    std::string raw(entry_bytes, '\0');
-    raw.replace(0, short_bytes, eleven);
-    raw[at_attributes] = static_cast<char>(attributes);
-    const DosTime time = to_dos(modified);
-    put16(raw, at_time, time.time);
-    put16(raw, at_date, time.date);
-    put16(raw, at_start, start);
-    put32(raw, at_size, size);
-    folders_[std::string(folder)].text += raw;
+    folders_[std::string(folder)].text += entry_of(eleven, attributes, start, size, modified);
   }
 
   // Makes a folder and those above it that are not there yet: the first cluster of each is taken at once, the
@@ -185,6 +192,14 @@ class Maker {
 std::string make_volume(const Geometry& geometry, const Kept& kept, const Set& set) {
   const Set named = with_short_names(set);
   return Maker(geometry, kept, named).run();
+}
+
+std::string unfinished_root(const Kept& kept) {
+  std::string sector = kept.label.empty() ? "" : label_entry(kept);
+  sector +=
+      entry_of(*short_name(unfinished_name), attribute_archive, fat_free, unfinished_size, std::nullopt);
+  sector.resize(boot_bytes, '\0');
+  return sector;
 }
 
 }  // namespace keepway::media

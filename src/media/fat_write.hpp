@@ -51,4 +51,7 @@ struct Kept {
 // bytes.
 std::string make_volume(const Geometry& geometry, const Kept& kept, const Set& set);
 
+// The first sector of a root folder whose files are being written: see unfinished_name.
+std::string unfinished_root(const Kept& kept);
+
 }  // namespace keepway::media

@@ -37,6 +37,43 @@ Kept kept_of(const Volume& volume, const std::string& old) {
   return kept;
 }
 
+struct Change {
+  const std::string& old;
+  std::string fresh;
+  std::string unfinished;  // the root folder's first sector meanwhile
+};
+
+// The root folder's first sector is what a cut needs: with it the old files are gone, all at once, and with
+// it the new ones are there, all at once, when everything else is known to be on the medium. Boot sector and
+// first FAT entries stay, so that the volume is one throughout.
+void replace_volume(FileDisk& disk, const Volume& volume, const Change& change, const Tell& tell,
+                    const BeforeWrite& before_write) {
+  std::uint64_t done = 0;
+  const auto write = [&](std::uint64_t at, std::string_view bytes) {
+    if (before_write) before_write();
+    disk.write(volume.offset + at, bytes);
+  };
+  const auto root = static_cast<std::size_t>(volume.geometry.root_at());
+  std::string meanwhile = change.fresh;
+  meanwhile.replace(root, boot_bytes, change.unfinished);
+  write(root, change.unfinished);
+  disk.sync();
+  for (std::size_t at = 0; at < meanwhile.size(); at += part_bytes) {
+    const std::string_view part = std::string_view(meanwhile).substr(at, part_bytes);
+    if (tell) tell("KiB written", done >> 10U, meanwhile.size() >> 10U);
+    done += part.size();
+    if (part != std::string_view(change.old).substr(at, part_bytes)) write(at, part);
+  }
+  disk.sync();
+  std::string back;
+  if (!disk.read(volume.offset, meanwhile.size(), back) || back != meanwhile) {
+    throw Error(ErrorKind::store, "the slot differs from what was written when read back",
+                "do not use this medium");
+  }
+  write(root, std::string_view(change.fresh).substr(root, boot_bytes));
+  disk.sync();
+}
+
 }  // namespace
 
 std::string read_slot(const Disk& disk, const Volume& volume, const Place& place) {
@@ -80,30 +117,38 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   const std::vector<Volume> volumes = find_volumes(disk);
   const Volume& volume = pick(volumes, slot, path);
   const std::string old = read_slot(disk, volume, place);
+  if (!options.seen.empty() && sha256_hex(old) != options.seen) {
+    throw Error(ErrorKind::refused, "is not as it was shown any more, and nothing was written",
+                "look at the slot again", place);
+  }
   const Set named = with_short_names(set);
-  const std::string fresh = make_volume(volume.geometry, kept_of(volume, old), named);
+  const Kept stays = kept_of(volume, old);
+  const std::string fresh = make_volume(volume.geometry, stays, named);
 
   std::filesystem::path kept;
   if (options.keep) {
     kept = kept_path(path, slot, disk.is_device(), options);
     write_new_file(kept, old, {}, before_write);
   }
-  for (std::size_t at = 0; at < fresh.size(); at += part_bytes) {
-    const std::string_view part = std::string_view(fresh).substr(at, part_bytes);
-    if (part == std::string_view(old).substr(at, part_bytes)) continue;
-    if (before_write) before_write();
-    disk.write(volume.offset + at, part);
+  const std::string old_is_in =
+      options.keep ? fmt::format("; the old content is in {}", printable(kept.native())) : "";
+  if (fresh != old) {
+    try {
+      replace_volume(disk, volume, {old, fresh, unfinished_root(stays)}, options.tell, before_write);
+    } catch (const Error& error) {
+      throw Error(
+          error.kind(), error.message(),
+          fmt::format("{}; 'keepway slots' shows whether the slot has its old files or none: if none, "
+                      "write it again{}",
+                      error.remedy(), old_is_in),
+          place);
+    }
   }
-  disk.sync();
-
   const FileDisk again(path, FileDisk::Use::read);
   std::string back;
   if (!again.read(volume.offset, fresh.size(), back) || sha256(back) != sha256(fresh)) {
     throw Error(ErrorKind::store, "the slot differs from what was written when read back",
-                options.keep ? fmt::format("do not use this medium; the old content is in {}",
-                                           printable(kept.native()))
-                             : "do not use this medium",
-                place);
+                "do not use this medium" + old_is_in, place);
   }
   const std::optional<Volume> written = survey(again, volume.offset);
   check_same(named, written ? read_volume(again, *written, false) : Set{}, path);
@@ -125,6 +170,14 @@ Target describe_target(const std::filesystem::path& path) {
   target.device = disk.is_device();
   target.bytes = disk.size();
   target.slots = describe(find_volumes(disk));
+  return target;
+}
+
+Target describe_target(const std::filesystem::path& path, std::size_t slot, const Tell& tell) {
+  const FileDisk disk(path, FileDisk::Use::read);
+  const std::vector<Volume> volumes = find_volumes(disk, tell);
+  Target target{true, disk.is_device(), disk.size(), describe(volumes), {}};
+  target.digest = sha256_hex(read_slot(disk, pick(volumes, slot, path), {printable(path.native())}));
   return target;
 }
 

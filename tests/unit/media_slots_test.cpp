@@ -437,6 +437,139 @@ TEST_F(WriteSlot, OldContentIsStoredWheneverTheWritingIsBrokenOff) {
   expect_same(set, read(stick_, {.slot = 2}));
 }
 
+struct Cut {};
+
+// The stick as each write finds it, and as it is at the end.
+std::vector<std::string> states_of(const std::filesystem::path& stick, const std::string& before,
+                                   const Set& set) {
+  std::vector<std::string> states;
+  for (std::size_t stop = 0;; ++stop) {
+    save(stick, before);
+    std::size_t writes = 0;
+    bool is_cut = false;
+    try {
+      write_slot(set, stick, 2, {.keep = false}, [&] {
+        if (writes++ == stop) throw Cut{};
+      });
+    } catch (const Cut&) {
+      is_cut = true;
+    }
+    states.push_back(load(stick));
+    if (!is_cut) return states;
+  }
+}
+
+// The files of slot 2, and whether it says that their writing was broken off; the others are as they were.
+class CutSlot {
+ public:
+  CutSlot(Set old, Set fresh) : old_(std::move(old)), fresh_(std::move(fresh)) {}
+  void check(const std::string& bytes) {
+    const MemoryDisk disk(bytes);
+    const auto volumes = find_volumes(disk);
+    ASSERT_EQ(volumes.size(), 3U);
+    for (const std::size_t other : {std::size_t{0}, std::size_t{2}}) {
+      EXPECT_EQ(volumes[other].files.size(), 1U);
+      EXPECT_TRUE(volumes[other].flaws.empty());
+    }
+    const Set got = read_volume(disk, volumes[1], false);
+    if (got.files.empty()) {
+      ++unfinished_;
+      ASSERT_FALSE(got.flaws.empty());
+      EXPECT_EQ(got.flaws[0].what,
+                "the writing of its files was broken off: it has none until they are written again");
+      return;
+    }
+    EXPECT_TRUE(got.flaws.empty());
+    const bool is_old = got.files[0].name == old_.files[0].name && got.files[0].bytes == old_.files[0].bytes;
+    ++(is_old ? olds_ : news_);
+    expect_same(is_old ? old_ : fresh_, got);
+  }
+  [[nodiscard]] std::vector<std::size_t> seen() const { return {olds_, unfinished_, news_}; }
+
+ private:
+  Set old_;
+  Set fresh_;
+  std::size_t olds_ = 0;
+  std::size_t unfinished_ = 0;
+  std::size_t news_ = 0;
+};
+
+// What differs between two writes is cut at every sector of it. The new files have the names, sizes and times
+// of the old ones in the one case, and are many and in folders in the other.
+TEST_F(WriteSlot, ACutLeavesTheOldFilesOrNoneOrTheNew) {
+  Set many;
+  for (int i = 0; i < 60; ++i)
+    many.files.push_back({fmt::format("D{}/F{:03}.NC", i % 3, i), std::string(900, 'n'), 1'000'000'000});
+  std::sort(many.files.begin(), many.files.end(),
+            [](const File& a, const File& b) { return a.name < b.name; });
+  Set alike = named_set("TWO", 300'000);
+  alike.files[0].bytes.assign(300'000, 'u');
+  for (const Set& set : {alike, many}) {
+    const auto states = states_of(stick_, bytes_, set);
+    ASSERT_GE(states.size(), 4U);
+    CutSlot slot(named_set("TWO", 300'000), set);
+    for (std::size_t i = 0; i + 1 < states.size(); ++i) {
+      std::string mixed = states[i];
+      for (std::size_t at = spacing; at < 2 * spacing; at += boot_bytes) {
+        if (mixed.compare(at, boot_bytes, states[i + 1], at, boot_bytes) == 0) continue;
+        slot.check(mixed);
+        mixed.replace(at, boot_bytes, states[i + 1], at, boot_bytes);
+      }
+      ASSERT_TRUE(mixed == states[i + 1]);
+    }
+    slot.check(states.back());
+    EXPECT_EQ(slot.seen()[0], 1U) << "before the first write alone";
+    EXPECT_GT(slot.seen()[1], 100U);
+    EXPECT_EQ(slot.seen()[2], 1U) << "after the last write alone";
+    // What was broken off is written again as if nothing had been.
+    save(stick_, states[states.size() - 2]);
+    write_slot(set, stick_, 2);
+    expect_same(set, read(stick_, {.slot = 2}));
+    EXPECT_TRUE(load(stick_) == states.back());
+  }
+}
+
+TEST_F(WriteSlot, ShowsNoFilesThatTheMediumDoesNotHold) {
+  const Set set = named_set("NEW.NC", 200'000);
+  std::size_t writes = 0;
+  write_slot(set, stick_, 2, {}, [&] { ++writes; });
+  std::filesystem::remove(kept());
+  save(stick_, bytes_);
+  std::size_t at = 0;
+  Error error(ErrorKind::usage, "", "");
+  try {
+    write_slot(set, stick_, 2, {}, [&] {
+      // Before the last part of the files: what was put into the first is not held.
+      if (++at + 1 != writes) return;
+      std::fstream out(stick_, std::ios::binary | std::ios::in | std::ios::out);
+      out.seekp(static_cast<std::streamoff>(spacing + floppy.cluster_at(10)));
+      out << "worn";
+    });
+  } catch (const Error& thrown) {
+    error = thrown;
+  }
+  EXPECT_EQ(error.kind(), ErrorKind::store);
+  EXPECT_NE(error.remedy().find("the old content is in " + kept().native()), std::string::npos)
+      << error.remedy();
+  const auto slots = find_slots(stick_);
+  ASSERT_EQ(slots.size(), 3U);
+  EXPECT_TRUE(slots[1].files.empty());
+  ASSERT_FALSE(slots[1].flaws.empty());
+  EXPECT_NE(slots[1].flaws[0].what.find("broken off"), std::string::npos);
+}
+
+TEST_F(WriteSlot, IsRefusedWhereTheSlotIsNotAsItWasShown) {
+  const std::string seen = describe_target(stick_, 2).digest;
+  const Set set = named_set("NEW.NC");
+  save(stick_, bytes_.substr(0, spacing) + bytes_.substr(2 * spacing) + bytes_.substr(spacing, spacing));
+  const std::string other = load(stick_);
+  EXPECT_EQ(code_of([&] { write_slot(set, stick_, 2, {.seen = seen}); }), ErrorKind::refused);
+  EXPECT_TRUE(load(stick_) == other);
+  EXPECT_EQ(kept(), "");
+  write_slot(set, stick_, 3, {.seen = seen});
+  EXPECT_EQ(code_of([&] { write_slot(set, stick_, 3, {.seen = seen}); }), ErrorKind::refused) << "once";
+}
+
 TEST(WriteImages, NumbersTheImagesAndLeavesNoneOnFailure) {
   const Scratch scratch;
   Set set;
