@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "keepway/sha256.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::store {
 
@@ -34,6 +35,7 @@ struct NewCommit {
   // The tip that this was made for: add() refuses (Error{store}) when another commit has come in since.
   // Empty: any.
   Oid onto = {};
+  Tell tell = {};  // of the objects that are stored
 };
 // What is read back equals what was given, but for this: in the summary, line ends and control bytes
 // are spaces; in the body, CR LF is LF, other control bytes are '?', blank lines at its ends go; in

@@ -69,7 +69,8 @@ bool is_litter(std::string_view name);
 struct ReadOptions {
   std::optional<std::size_t> slot = {};  // of a stick; from 1, as find_slots counts
   bool recover = false;                  // deleted files too, each with a flaw that says so
-  Tell tell = {};                        // of files of a folder, and of what is looked through for volumes
+  // Of the files of a folder or an archive, and of what is unpacked or looked through for volumes.
+  Tell tell = {};
 };
 
 // Takes in a medium, recognised by what it is and not by its name. Never writes to it.
@@ -165,7 +166,7 @@ std::optional<Plugged> medium_at(const std::filesystem::path& path);
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set
 // to File::modified where there is one. On failure what was written is taken away again.
-void write_folder(const Set& set, const std::filesystem::path& folder);
+void write_folder(const Set& set, const std::filesystem::path& folder, const Tell& tell = {});
 
 // --- FAT volumes and archives ----------------------------------------------------------------
 //
@@ -190,10 +191,10 @@ struct WriteOptions {
   bool keep = true;     // write_slot: store the slot's old content first
   // Where the old content goes; empty: beside an image, and for a block device the current folder.
   std::filesystem::path keep_in = {};
-};
   // write_slot: Target::digest of when the slot was shown; empty: whatever it holds is replaced.
   std::string seen = {};
   Tell tell = {};  // write_slot: of the bytes that are written
+};
 
 // Makes a 1.44 MB volume (80 cylinders, 2 sides, 18 sectors: ECMA-125) in a new file. Error{refused} when
 // `path` is there already.
@@ -217,10 +218,10 @@ std::vector<std::filesystem::path> write_images(const Set& set, const std::files
 // The slot's boot sector, label and bad-cluster marks stay. Before that, unless asked otherwise, its old
 // content is stored whole as NAME.slot-N.before-TIME.img and synced, so that whenever the writing is broken
 // off, the old content can be read there. Returns the path of that file; empty when none was asked for.
-std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
 // Broken off at any sector, the slot has its old files whole, or none and a flaw that says so, or the new
 // ones whole: those are shown only once they were read back. To write it again is all that is to be done
 // then. Error{refused} when the slot is not as in WriteOptions::seen, and nothing was written.
+std::filesystem::path write_slot(const Set& set, const std::filesystem::path& path, std::size_t slot,
                                  const WriteOptions& options = {});
 
 // What writing to a path would overwrite, to be shown to a person before it is done.
@@ -229,13 +230,13 @@ struct Target {
   bool device = false;
   std::uint64_t bytes = 0;
   std::vector<Slot> slots;
-};
   std::string digest;  // of all that the slot holds that was asked for
+};
 Target describe_target(const std::filesystem::path& path);
-
 // The same, with the digest of one slot. Errors as write_slot's.
 Target describe_target(const std::filesystem::path& path, std::size_t slot, const Tell& tell = {});
+
 // Makes a zip archive in a new file. Error{refused} when `path` is there already.
-void write_archive(const Set& set, const std::filesystem::path& path);
+void write_archive(const Set& set, const std::filesystem::path& path, const Tell& tell = {});
 
 }  // namespace keepway::media

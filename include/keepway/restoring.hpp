@@ -9,6 +9,7 @@
 #include "keepway/confirm.hpp"
 #include "keepway/plan.hpp"
 #include "keepway/shop.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway {
 
@@ -20,6 +21,7 @@ struct RestoreRequest {
   // The machine that `at` is a backup of, when it is another one: its items are put into this machine's
   // originals. Only with addresses of items.
   const Machine* from = nullptr;
+  Tell tell = {};  // of its files
 };
 
 struct RestoreJob {

@@ -138,7 +138,7 @@ struct IntakeOptions {
   bool accept = false;
   bool from_drawer = false;  // one of a drawer of old ones: it may be older than those taken in
   std::int64_t now = 0;      // time of intake
-  Tell tell = {};            // of reading it
+  Tell tell = {};            // of reading and storing it
 };
 
 // A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.

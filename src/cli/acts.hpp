@@ -97,6 +97,7 @@ struct RestoreWords {
   std::vector<std::string> only;
   bool plan = false;
   bool accept = false;  // a doubtful or withdrawn backup, or values of one machine
+  Tell tell = {};
 };
 // What would be put back. `other`: the machine that `at` is a backup of, when it is another one.
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other = nullptr);

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/acts.hpp"
+#include "cli/progress.hpp"
 #include "cli/target.hpp"
 #include "keepway/restoring.hpp"
 
@@ -81,7 +82,8 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
 
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other) {
   const Machine& source = other != nullptr ? *other : machine;
-  const RestoreRequest request{source.resolve(words.at), addresses_option(machine, words.only), other};
+  const RestoreRequest request{source.resolve(words.at), addresses_option(machine, words.only), other,
+                               words.tell};
   const bool items = std::any_of(request.only.begin(), request.only.end(),
                                  [](const Address& each) { return !each.key.empty(); });
   if (other != nullptr && !items) {
@@ -141,6 +143,7 @@ void add_restore(Command app, Globals& globals) {
       throw Error(ErrorKind::usage, "no target is named",
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
+    options->tell = options->target.tell = Progress::tell;
     const RestoreJob job = restore_job(machine, *options, other ? &*other : nullptr);
     Written written;
     if (!options->plan) written = write_target(job, options->target);

@@ -96,33 +96,31 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   return {fmt::format("image {}", options.to), {options.to}, {}};
 }
 
+// On a device; refused where that is not yet allowed.
+void say_what_goes(const TargetOptions& options) {
+  const std::string text =
+      show::overwritten(options.to, media::describe_target(options.to), options.slot).text;
+  if (!options.device)
+    throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then add --device");
+  Progress::stop();
+  put(stderr, fmt::format("keepway: {}\n", text));
+}
+
 Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
   std::error_code failed;
   if (!fs::exists(options.to, failed) || fs::is_directory(options.to, failed)) {
     throw Error(ErrorKind::usage, fmt::format("{} is not an existing image or stick", escape(options.to)),
                 "name one that exists, or leave out --slot to make a new image or folder");
   }
-  const media::Target target = media::describe_target(options.to);
-  if (target.device) {
-    std::string text = fmt::format("{} is a block device of {} bytes", escape(options.to), target.bytes);
-    for (const media::Slot& slot : target.slots) {
-      if (slot.number != options.slot) continue;
-      text += fmt::format("; slot {} holds {} files, which would be overwritten:", slot.number,
-                          slot.files.size());
-      for (const media::SlotFile& file : slot.files)
-        text += fmt::format("\n  {} {}", escape(file.name), file.size);
-    }
-    if (!options.device) {
-      throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then add --device");
-    }
-    Progress::stop();
-    put(stderr, fmt::format("keepway: {}\n", text));
-    if (!options.no_keep)
-      refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");
-  }
+  const bool is_device = fs::is_block_file(options.to, failed);
+  if (is_device && options.seen.empty()) say_what_goes(options);
+  if (is_device && !options.no_keep)
+    refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");
   media::WriteOptions write;
   write.device = options.device;
   write.keep = !options.no_keep;
+  write.seen = options.seen;
+  write.tell = options.tell;
   const fs::path kept = media::write_slot(job.set, options.to, options.slot, write);
   return {fmt::format("slot {} of {}", options.slot, options.to), {options.to}, kept.string()};
 }
@@ -223,10 +221,10 @@ Written write_target(const RestoreJob& job, const TargetOptions& options) {
     throw Error(ErrorKind::usage, "--split is for floppy images", "name one: --to NAME.img --split");
   }
   if (ending(options.to) == ".zip") {
-    media::write_archive(job.set, options.to);
+    media::write_archive(job.set, options.to, options.tell);
     return {fmt::format("archive {}", options.to), {options.to}, {}};
   }
-  media::write_folder(job.set, options.to);
+  media::write_folder(job.set, options.to, options.tell);
   return {fmt::format("folder {}", options.to), {options.to}, {}};
 }
 

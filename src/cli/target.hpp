@@ -7,6 +7,7 @@
 
 #include "cli/parser.hpp"
 #include "keepway/restoring.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::cli {
 
@@ -17,6 +18,9 @@ struct TargetOptions {
   bool device = false;
   bool split = false;
   bool short_names = false;
+  // At the counter, which has shown the slot: what it held then, see media::WriteOptions.
+  std::string seen = {};
+  Tell tell = {};
 };
 
 struct Written {

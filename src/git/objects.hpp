@@ -40,7 +40,7 @@ class ObjectBatch {
 
   // Writes and syncs all that was added as one pack. It is held until a ref leads to it: keep what this
   // returns for as long.
-  PackHold write();
+  PackHold write(const Tell& tell = {});
   // Instead of writing: puts them into an object store's memory (git_mempack). Returns the ids of what was
   // put there; `bytes` grows by what it takes.
   std::vector<git_oid> keep_in(git_odb_backend& memory, std::size_t& bytes);
@@ -56,7 +56,7 @@ class ObjectBatch {
     return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
   }
   [[nodiscard]] bool is_new(const git_oid& id);
-  PackHold write_packed(const std::filesystem::path& folder);
+  PackHold write_packed(const std::filesystem::path& folder, const Tell& tell);
 
   OdbHandle odb_;
   std::filesystem::path git_folder_;

@@ -4,6 +4,7 @@
 
 #include <memory>
 
+#include "base/parallel.hpp"
 #include "media/archive.hpp"
 #include "media/new_file.hpp"
 #include "media/set.hpp"
@@ -21,7 +22,7 @@ la_ssize_t append(archive* /*unused*/, void* to, const void* bytes, std::size_t 
   return static_cast<la_ssize_t>(size);
 }
 
-std::string make_zip(const Set& set) {
+std::string make_zip(const Set& set, const Tell& tell) {
   std::string out;
   const Writer writer(archive_write_new(), archive_write_free);
   if (!writer) throw std::bad_alloc();
@@ -49,7 +50,11 @@ std::string make_zip(const Set& set) {
     check(archive_write_finish_entry(writer.get()));
   };
   for (const std::string& folder : set.empty_folders) put(folder, {}, AE_IFDIR, std::nullopt);
-  for (const File& file : set.files) put(file.name, file.bytes, AE_IFREG, file.modified);
+  Count packed(tell, "files packed", set.files.size());
+  for (const File& file : set.files) {
+    put(file.name, file.bytes, AE_IFREG, file.modified);
+    packed.one();
+  }
   check(archive_write_close(writer.get()));
   // Without the flag a reader takes a name for one in code page 437 (PKWARE APPNOTE.TXT 6.3, appendix D).
   for (const std::size_t flags : utf8_name_flags(out))
@@ -59,13 +64,13 @@ std::string make_zip(const Set& set) {
 
 }  // namespace
 
-void write_archive(const Set& set, const std::filesystem::path& path) {
+void write_archive(const Set& set, const std::filesystem::path& path, const Tell& tell) {
   check_absent(path);
   check_names(set);
   Set sorted = set;
   sort_set(sorted);
-  write_new_file(path, make_zip(sorted), [&](std::string_view back) {
-    check_same(sorted, read_archive(back, ArchiveKind::zip, path.native()), path);
+  write_new_file(path, make_zip(sorted, tell), [&](std::string_view back) {
+    check_same(sorted, read_archive(back, ArchiveKind::zip, path.native(), tell), path);
   });
 }
 

@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <set>
 
+#include "base/parallel.hpp"
 #include "keepway/sha256.hpp"
 #include "media/folder.hpp"
 #include "media/set.hpp"
@@ -103,20 +104,26 @@ void check_absent_or_empty(const std::filesystem::path& folder) {
 
 }  // namespace
 
-void write_folder(const Set& set, const std::filesystem::path& folder) {
+void write_folder(const Set& set, const std::filesystem::path& folder, const Tell& tell) {
   check_names(set);
   check_absent_or_empty(folder);
   Made made;
   made.folder(folder);
   for (const std::string& name : set.empty_folders) made.folder(folder / name);
   std::filesystem::path last;
+  Count written(tell, "files written", set.files.size());
   for (const File& file : set.files) {
     const std::filesystem::path path = folder / file.name;
     if (path.parent_path() != last) made.folder(last = path.parent_path());
     made.file(file, path);
+    written.one();
   }
   // A second pass, so that the system may write many files at one go.
-  for (const File& file : set.files) verify(file, folder / file.name);
+  Count read(tell, "files read back", set.files.size());
+  for (const File& file : set.files) {
+    verify(file, folder / file.name);
+    read.one();
+  }
   made.sync_folders();
   sync_folder(folder);
   made.keep();

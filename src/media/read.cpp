@@ -50,7 +50,7 @@ Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& opt
                   Place{printable(path.native())});
     }
     const File file = read_file(path, path.filename().native(), true, max_file_bytes);
-    Set set = read_archive(file.bytes, contents.archive, path.native());
+    Set set = read_archive(file.bytes, contents.archive, path.native(), options.tell);
     set.source = fmt::format("archive {}", printable(path.native()));
     set.archive = true;
     return without_litter(std::move(set));

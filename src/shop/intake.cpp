@@ -246,6 +246,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   for (const auto& file : originals) files.push_back({file.path, file.bytes, file.sum});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
+  commit.tell = options.tell;
   const auto known =
       known_after(inspection.known, inspection.verdict.present,
                   {backup.worth == Worth::good, backup.accepted, backup.number, backup.taken, backup.who});

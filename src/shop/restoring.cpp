@@ -309,7 +309,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   for (media::File& file : made.set.files) file.modified = request.at.at;
   job.set = std::move(made.set);
   job.layout = std::move(made.layout);
-  const Reading reading = read_set(job.set, job.layout, made.context);
+  const Reading reading = read_set(job.set, job.layout, made.context, nullptr, {}, request.tell);
   job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(made.load),
                    std::move(made.dropped), std::move(made.refused)});
   return job;

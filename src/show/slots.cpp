@@ -178,4 +178,22 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const
   return {std::move(text), finish(json)};
 }
 
+Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot) {
+  std::string text = fmt::format("{} is {} of {} bytes", escape(path),
+                                 target.device ? "a block device" : "an image", target.bytes);
+  Json json = start("overwritten", nullptr);
+  json["path"] = escape(path);
+  json["device"] = target.device;
+  json["bytes"] = target.bytes;
+  json["slot"] = nullptr;
+  for (const media::Slot& each : target.slots) {
+    if (each.number != slot) continue;
+    text += fmt::format("; slot {} holds {} files, which would be overwritten:", slot, each.files.size());
+    for (const media::SlotFile& file : each.files)
+      text += fmt::format("\n  {} {}", escape(file.name), file.size);
+    json["slot"] = slot_json({each, ""});
+  }
+  return {std::move(text), finish(json)};
+}
+
 }  // namespace keepway::show

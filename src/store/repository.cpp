@@ -276,7 +276,7 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     series->moved(ref, tip, id, reason, replace);
     return oid_text(id);
   }
-  const PackHold hold = batch.write();
+  const PackHold hold = batch.write(commit.tell);
   known.save(git_folder());
   move_line(ref, tip, id, reason, replace, sorted, there);
   return oid_text(id);

@@ -1,11 +1,14 @@
 // Archives: what common programs make, and what hostile ones are. Everything is invented.
 #include <archive.h>
 #include <archive_entry.h>
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>
 #include <fstream>
 #include <iterator>
+#include <map>
+#include <string>
 
 #include "media/archive.hpp"
 #include "media_scratch.hpp"
@@ -82,6 +85,37 @@ TEST(Archive, ZipComesBackAsItWasWritten) {
   EXPECT_EQ(code_of([&] { write_archive(set, scratch / "a.zip"); }), ErrorKind::refused);
   write_archive({}, scratch / "empty.zip");
   expect_same({}, read(scratch / "empty.zip"));
+}
+
+TEST(Archive, TellsHowMuchIsPackedAndUnpacked) {
+  constexpr std::size_t files = 20;
+  const Scratch scratch;
+  Set set;
+  std::string large;  // that does not shrink to next to nothing
+  for (std::uint32_t i = 0; large.size() < (5U << 20U); ++i) large += fmt::format("{}\n", i * 2'654'435'761U);
+  for (std::size_t i = 0; i < files; ++i)
+    set.files.push_back({fmt::format("F{:02}", i), i == 0 ? large : "x", std::nullopt});
+  // The last number of each, and what it is out of.
+  std::map<std::string, std::pair<std::uint64_t, std::uint64_t>, std::less<>> told;
+  const Tell tell = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+    auto& [last, all] = told[std::string(what)];
+    EXPECT_GE(done, last) << what;
+    last = done;
+    all = of;
+  };
+  write_archive(set, scratch / "a.zip", tell);
+  EXPECT_EQ(told["files packed"], std::pair(files, files));
+  write_folder(set, scratch / "in", tell);
+  EXPECT_EQ(told["files written"], std::pair(files, files));
+  EXPECT_EQ(told["files read back"], std::pair(files, files));
+  ASSERT_EQ(run("cd " + (scratch / "in").native() + " && tar czf ../a.tgz * && tar cf ../a.tar *"), 0);
+  for (const char* name : {"a.zip", "a.tgz", "a.tar"}) {
+    SCOPED_TRACE(name);
+    told.clear();
+    EXPECT_EQ(read(scratch / name, {.tell = tell}).files.size(), files);
+    EXPECT_EQ(told["files unpacked"].first, files);
+    EXPECT_GE(told["MiB unpacked"].first, 5U);
+  }
 }
 
 // The flags of the entry so named, in the central directory and before the file (PKWARE APPNOTE.TXT 6.3).

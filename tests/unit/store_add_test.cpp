@@ -57,6 +57,28 @@ TEST_F(StoreAdd, BytesComeBackWholeAndFilesElsewhereStay) {
   expect_sound();
 }
 
+TEST_F(StoreAdd, TellsHowManyObjectsAreStored) {
+  Repository repository = made();
+  std::vector<std::string> texts;
+  for (int i = 0; i < 1000; ++i) texts.push_back(fmt::format("G0 X{}\n", i));
+  std::vector<TreeFile> files;
+  for (std::size_t i = 0; i < texts.size(); ++i)
+    files.push_back({fmt::format("originals/F{:04}", i), texts[i]});
+  NewCommit commit;
+  commit.summary = "many";
+  commit.author = "Ida";
+  std::uint64_t told = 0;
+  commit.tell = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+    EXPECT_EQ(what, "objects stored");
+    EXPECT_GE(done, told);
+    EXPECT_GE(of, texts.size());
+    EXPECT_LT(done, of);
+    told = done;
+  };
+  repository.add("main", {"originals/"}, files, commit);
+  EXPECT_GE(told, 800U);
+}
+
 TEST_F(StoreAdd, ReplacesWhatThePrefixesHold) {
   Repository repository = made();
   add(repository, {{"originals/a", "1"}, {"originals/deep/b", "2"}, {"state/x", "3"}});
