@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 #include <fstream>
 #include <iterator>
@@ -14,6 +15,17 @@
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
+
+namespace {
+
+SyncOptions telling(SyncOptions options, const Tell& tell) {
+  options.progress = [tell](const SyncProgress& at) {
+    tell(fmt::format("{} objects", at.step), at.done, at.total);
+  };
+  return options;
+}
+
+}  // namespace
 
 void CounterActs::refuse_while_going(WorkProcess& process) {
   if (!process.is_going()) return;
@@ -56,6 +68,8 @@ std::optional<std::string> CounterActs::act(std::string_view name, const std::st
       {"stop", &CounterActs::stop},       {"slots", &CounterActs::slots},
       {"propose", &CounterActs::propose}, {"enroll", &CounterActs::enroll},
       {"sticks", &CounterActs::sticks},   {"stick", &CounterActs::stick},
+      {"target", &CounterActs::target},   {"write", &CounterActs::write},
+      {"copy", &CounterActs::copy},
   };
   if (const auto found = own.find(name); found != own.end())
     return answered([&] { return (this->*found->second)(CounterWords(body)); });
@@ -119,11 +133,34 @@ nlohmann::ordered_json CounterActs::sync(const CounterWords& words) {
   options.to = words.text("to");
   options.accept = words.is_on("accept");
   return begin_care("sync", name, [this, name, options](const Tell& tell) {
-    SyncOptions telling = options;
-    telling.progress = [&](const SyncProgress& at) {
-      tell(fmt::format("{} objects", at.step), at.done, at.total);
-    };
-    return page_answer(synced(name, sync_machine(live_.shop(), name, telling)));
+    return page_answer(synced(name, sync_machine(live_.shop(), name, telling(options, tell))));
+  });
+}
+
+void CounterActs::refuse_another_machine() const {
+  if (!live_.is_alone()) return;
+  throw Error(ErrorKind::refused, "this counter is of one machine alone, and has no list for another",
+              "stop it, start keepway counter without a machine's name, and begin from its list");
+}
+
+// One that is not here yet, as a first sync does.
+nlohmann::ordered_json CounterActs::copy(const CounterWords& words) {
+  refuse_another_machine();
+  const std::string name = words.filled("name");
+  check_machine_name(name);
+  const auto here = live_.shop().machines();
+  if (std::find(here.begin(), here.end(), name) != here.end()) {
+    throw Error(ErrorKind::refused, fmt::format("{} is in this shop already", name),
+                "choose another name; or make it the same as its other copy on its own page, under Care");
+  }
+  SyncOptions options;
+  options.to = words.filled("to");
+  options.accept = words.is_on("accept");
+  refuse_while_going(care_);
+  return begin_work(care_, "copy " + name, Json::object(), [this, name, options](const Tell& tell) {
+    Json json = page_answer(synced(name, sync_machine(live_.shop(), name, telling(options, tell))));
+    json["enrolled"] = name;
+    return json;
   });
 }
 
@@ -165,9 +202,9 @@ nlohmann::ordered_json CounterActs::work(const CounterWords& words) {
 void CounterActs::ended(const std::string& drop, const Json& said) {
   const std::string made = said.contains("made") && said["made"].is_string() ? said["made"] : "";
   if (!made.empty()) made_ = folder_.path() / "made" / made;
+  if (said.contains("enrolled")) live_.show_also(said["enrolled"]);
   if (drop.empty()) return;
   if (said.contains("seen")) drops_.get(drop).look.seen = said["seen"];
-  if (said.contains("enrolled")) live_.show_also(said["enrolled"]);
   if (said.value("stored", false)) drops_.forget(drop);
 }
 
@@ -178,12 +215,13 @@ nlohmann::ordered_json CounterActs::stop(const CounterWords& words) {
   return {{"exit", 0}};
 }
 
-RestoreJob CounterActs::job(const Machine& machine, const CounterWords& words, bool plan) {
+RestoreJob CounterActs::job(const Machine& machine, const CounterWords& words, bool plan, const Tell& tell) {
   RestoreWords asked;
   asked.at = words.filled("at");
   asked.only = words.texts("only");
   asked.plan = plan;
   asked.accept = words.is_on("accept");
+  asked.tell = tell;
   return restore_job(machine, asked);
 }
 
@@ -193,7 +231,7 @@ nlohmann::ordered_json CounterActs::plan(const CounterWords& words) {
   return begin_work(files_, "plan", {{"files", true}}, [this, words](const Tell& tell) {
     const Machine machine = machine_of(words);
     tell("Comparing with what the machine holds", 0, 0);
-    const RestoreJob asked = job(machine, words, true);
+    const RestoreJob asked = job(machine, words, true, tell);
     Json json = page_answer({show::restore({machine.facts(), machine.namebook(), page_style},
                                            {asked, "", {}, "", set_digest(asked.set)})});
     json["made"] = nullptr;
@@ -213,7 +251,7 @@ nlohmann::ordered_json CounterActs::restore(const CounterWords& words) {
   return begin_work(files_, "restore", {{"files", true}}, [this, words, form, in](const Tell& tell) {
     const Machine machine = machine_of(words);
     tell("Making the files", 0, 0);
-    const RestoreJob asked = job(machine, words, false);
+    const RestoreJob asked = job(machine, words, false, tell);
     const std::string part = asked.asked.empty()       ? ""
                              : asked.by_item           ? "-items"
                              : asked.asked.size() == 1 ? fmt::format("-{}", group_name(asked.asked[0].group))
@@ -221,6 +259,7 @@ nlohmann::ordered_json CounterActs::restore(const CounterWords& words) {
     TargetOptions target;
     target.to =
         in / fmt::format("{}-{}{}.{}", machine.facts().name, asked.target.commit.substr(0, 8), part, form);
+    target.tell = tell;
     tell("Writing them, and reading them back", 0, 0);
     const Written written = write_target(asked, target);
     Json json = page_answer(

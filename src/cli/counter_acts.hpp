@@ -38,7 +38,7 @@ class CounterActs {
  private:
   using Json = nlohmann::ordered_json;
   using Work = std::function<Json(const Tell&)>;
-  using Store = std::function<Done(Machine& machine, const Inspection& inspection)>;
+  using Store = std::function<Done(Machine& machine, const Inspection& inspection, const Tell& tell)>;
   std::string answered(const std::function<Json()>& act);
   // Where files lie meanwhile says nothing to anybody.
   [[nodiscard]] std::string without_folder(std::string text) const;
@@ -48,6 +48,9 @@ class CounterActs {
   Json sticks(const CounterWords& words);
   Json stick(const CounterWords& words);
   Json slots(const CounterWords& words);
+  // A slot is shown, then written to.
+  Json target(const CounterWords& words);
+  Json write(const CounterWords& words);
   // What takes long has a process of its own: begun, looked at, stopped. Each gives where to ask for it.
   Json inspect(const CounterWords& words);
   Json take(const CounterWords& words);
@@ -58,9 +61,12 @@ class CounterActs {
   Json restore(const CounterWords& words);
   Json audit(const CounterWords& words);
   Json sync(const CounterWords& words);
+  Json copy(const CounterWords& words);
   Json work(const CounterWords& words);
   Json stop(const CounterWords& words);
   static void refuse_while_going(WorkProcess& process);
+  // Where one machine alone is shown.
+  void refuse_another_machine() const;
   // Of a drop; of the files to put back; or what is done for a machine as a whole.
   WorkProcess& work_of(const CounterWords& words);
   Json begin_work(WorkProcess& process, const std::string& what, Json where, const Work& work);
@@ -72,7 +78,7 @@ class CounterActs {
                          const Store& store);
   // What has ended: what a drop showed is noted, and what was stored is here no longer.
   void ended(const std::string& drop, const Json& said);
-  static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan);
+  static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan, const Tell& tell);
   static Look look_asked(const CounterWords& words);
   // What was looked at for that machine. Error{usage} where it was not.
   const Drop& looked_at(const std::string& drop, const std::string& machine);

@@ -125,7 +125,7 @@ nlohmann::ordered_json CounterActs::begin_storing_for(const std::string& machine
                          const Inspection inspection = look_at(drop, of, intake, tell);
                          if (digest_of(of, inspection) != drop.look.seen) throw not_as_seen();
                          tell("Storing it", 0, 0);
-                         return stored(store(of, inspection));
+                         return stored(store(of, inspection, tell));
                        });
 }
 
@@ -181,9 +181,11 @@ nlohmann::ordered_json CounterActs::take(const CounterWords& words) {
   IntakeWords intake;
   intake.again = words.is_on("again");
   intake.intake = storing(words);
-  return begin_storing_for(name, id, "intake", [&](Machine& machine, const Inspection& inspection) {
-    return take_in(machine, inspection, intake, page_style);
-  });
+  return begin_storing_for(name, id, "intake",
+                           [&](Machine& machine, const Inspection& inspection, const Tell& tell) {
+                             intake.intake.tell = tell;
+                             return take_in(machine, inspection, intake, page_style);
+                           });
 }
 
 // Looked at first, then, with "store", stored as the proof.
@@ -206,9 +208,11 @@ nlohmann::ordered_json CounterActs::confirm(const CounterWords& words) {
       return json;
     });
   }
-  return begin_storing_for(name, id, "confirm", [&](Machine& machine, const Inspection& inspection) {
-    return confirm_restore(machine, inspection, asked, page_style);
-  });
+  return begin_storing_for(name, id, "confirm",
+                           [&](Machine& machine, const Inspection& inspection, const Tell& tell) {
+                             asked.intake.tell = tell;
+                             return confirm_restore(machine, inspection, asked, page_style);
+                           });
 }
 
 nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
@@ -237,10 +241,7 @@ nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
 }
 
 nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
-  if (live_.is_alone()) {
-    throw Error(ErrorKind::refused, "this counter is of one machine alone, and has no list for another",
-                "stop it, start keepway counter without a machine's name, and enroll from its list");
-  }
+  refuse_another_machine();
   const std::string id = words.text("drop");
   (void)looked_at(id, "");
   Shop::Enrollment asked = enrollment_asked(words);

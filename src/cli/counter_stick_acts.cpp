@@ -1,12 +1,24 @@
 // Sticks at the counter: which are plugged in, and what is on one. Its slots are then looked at as what was
-// dropped is.
+// dropped is; or one is written to, when a person has seen what it holds and typed the machine's name.
+#include <fmt/format.h>
+
 #include <limits>
 
 #include "cli/acts.hpp"
 #include "cli/counter_acts.hpp"
 #include "cli/plain_acts.hpp"
+#include "cli/target.hpp"
 
 namespace keepway::cli {
+namespace {
+
+// What was dropped is nobody's stick.
+void require_stick(const Drop& drop) {
+  if (drop.stick == 0)
+    throw Error(ErrorKind::usage, "this is no stick that is plugged in", "choose a stick from the list");
+}
+
+}  // namespace
 
 // Those that may be chosen, each by its number.
 nlohmann::ordered_json CounterActs::sticks(const CounterWords& /*words*/) {
@@ -35,6 +47,53 @@ nlohmann::ordered_json CounterActs::slots(const CounterWords& words) {
     std::vector<Machine> machines;
     for (const std::string& name : live_.machines()) machines.push_back(live_.machine(name));
     return page_answer(list_slots(path, without_folder(path), machines, tell, page_style));
+  });
+}
+
+nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
+  const std::string name = words.text("machine");
+  live_.check_shown(name);
+  const std::string id = words.text("drop");
+  require_stick(drops_.get(id));
+  return begin_look(id, "slot for " + name, look_asked(words), [this, id](const Tell& tell) {
+    const Drop& drop = drops_.get(id);
+    const std::string path = sticks_.get(drop.stick).path.string();
+    const media::Target target = media::describe_target(path, drop.look.slot, tell);
+    Json json = page_answer({show::overwritten(path, target, drop.look.slot)});
+    json["seen"] = target.digest;
+    return json;
+  });
+}
+
+// Into the slot that was shown, if it still holds that.
+nlohmann::ordered_json CounterActs::write(const CounterWords& words) {
+  const std::string name = words.text("machine");
+  live_.check_shown(name);
+  const std::string id = words.text("drop");
+  require_stick(looked_at(id, name));
+  if (words.text("typed") != name) {
+    throw Error(ErrorKind::refused, "what was typed is not the machine's name, and nothing was written",
+                fmt::format("type {}, if the slot is the right one", name));
+  }
+  return begin_storing(id, "write for " + name, [this, words, id](const Tell& tell) {
+    const Drop& drop = drops_.get(id);
+    const Machine machine = machine_of(words);
+    tell("Making the files", 0, 0);
+    const RestoreJob asked = job(machine, words, false, tell);
+    TargetOptions target;
+    target.to = sticks_.get(drop.stick).path.string();  // another one may be in its place by now
+    target.slot = drop.look.slot;
+    target.device = true;
+    target.short_names = words.is_on("short_names");
+    target.seen = drop.look.seen;
+    target.tell = tell;
+    const Written written = write_target(asked, target);
+    Json json =
+        page_answer({show::restore({machine.facts(), machine.namebook(), page_style},
+                                   {asked, written.title, written.paths, written.kept, set_digest(asked.set),
+                                    written.short_names, written.short_names_in})});
+    json["seen"] = "";
+    return json;
   });
 }
 

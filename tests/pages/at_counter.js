@@ -10,8 +10,9 @@ const running = [];
 const endAll = () => running.forEach((server) => server.kill());
 
 // {url, pid}; each address is good for one browser.
-async function counter(...machines) {
-  const server = spawn(process.env.KEEPWAY, ["counter", ...machines, "--json"], {env, stdio: ["ignore", "pipe", "inherit"]});
+const counter = (...machines) => counterIn(env.KEEPWAY_SHOP, ...machines);
+async function counterIn(shop, ...machines) {
+  const server = spawn(process.env.KEEPWAY, ["counter", ...machines, "--json"], {env: {...env, KEEPWAY_SHOP: shop}, stdio: ["ignore", "pipe", "inherit"]});
   running.push(server);
   return new Promise((done, failed) => {
     let text = "";
@@ -91,4 +92,4 @@ async function isFlawless(page, where) {
 
 const sizes = {desk: {viewport: {width: 1440, height: 900}}, phone: {viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true, colorScheme: "dark"}};
 
-module.exports = {counter, endAll, enter, stickImage, goTo, isAccessible, isFlawless, sizes};
+module.exports = {counter, counterIn, endAll, enter, stickImage, goTo, isAccessible, isFlawless, sizes};

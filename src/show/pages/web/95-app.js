@@ -61,8 +61,14 @@
       const view = Object.prototype.hasOwnProperty.call(keepway.views, name) ? name : "glance";
       const here = view === "items" ? "items/" + parts[0] : view === "item" ? "items/" + parts[0] : view === "program" || view === "compare" ? "items/programs" : ["backup", "stood", "between"].includes(view) ? "timeline" : view;
       for (const a of nav.querySelectorAll("a[data-to]")) {
-        if (a.dataset.to === here) a.setAttribute("aria-current", "page");
-        else a.removeAttribute("aria-current");
+        if (a.dataset.to !== here) {
+          a.removeAttribute("aria-current");
+          continue;
+        }
+        a.setAttribute("aria-current", "page");
+        // On a phone the list is wider than the window: where one is, is in its middle.
+        const [own, all] = [a.getBoundingClientRect(), nav.getBoundingClientRect()];
+        nav.scrollLeft += own.left + own.width / 2 - all.left - all.width / 2;
       }
       keepway.charts.length = 0;
       try {
@@ -116,14 +122,14 @@
         {title: "backups", text: (r) => r.backups, compare: (a, b) => a.backups - b.backups, number: true},
       ]})];
   }
-  // The list of machines; at the counter also the page that another is enrolled on.
+  // The list of machines; at the counter also the pages that another is enrolled or copied on.
   async function shopPages() {
     const shop = await load("shop");
     const title = shop.title || "Machines";
     document.body.prepend(el("header", {}, el("div.name", {}, el("a", {href: "#/"}, title)), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
     const show = async () => {
       const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
-      const view = ["enroll", "twins"].includes(name) && keepway.views[name] ? name : "";
+      const view = ["enroll", "copy", "twins"].includes(name) && keepway.views[name] ? name : "";
       const nodes = view ? await keepway.views[view](shop, ...parts) : shopList(shop);
       main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
       document.title = (view ? main.querySelector("h1").textContent + " \u00b7 " : "") + title;

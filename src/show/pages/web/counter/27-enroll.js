@@ -139,5 +139,5 @@
     return [el("p", {}, el("a", {href: "#/"}, "All machines")), el("h1", {}, "Enroll a machine"), counter.dropZone({title: "Drop a backup of the machine here", of: "", isDated: false, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). How its files are written is found out and shown; the machine is enrolled when you say so, and the backup is taken in after that."}).nodes];
   };
-  keepway.acts.shop = () => [el("p.acts", {}, el("a.do", {href: "#/enroll"}, "Enroll a machine"))];
+  keepway.acts.shop = () => [el("a.do", {href: "#/enroll"}, "Enroll a machine")];
 })();

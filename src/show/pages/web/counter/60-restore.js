@@ -48,27 +48,23 @@
   }
 
   function files(words, backup) {
-    const accept = check("Put it back all the same: I have read why it is refused");
+    const consent = counter.consent(backup);
     const form = el("fieldset.choices", {}, el("legend", {}, "As"), radio("form", "zip", "a zip archive", true), radio("form", "img", "a floppy image of 1.44 MB"));
     const come = el("div.said", {role: "status"});
     const make = el("button.do", {type: "submit"}, "Make the files");
-    const read = check("I have read the cautions");
-    read.box.required = true;
-    accept.label.hidden = backup.verdict === "good" && !backup.withdrawn;
-    return el("form.act", {onsubmit: async (event) => {
+    return [el("h2", {}, "4. The files"), el("form.act", {onsubmit: async (event) => {
       event.preventDefault();
       make.disabled = true;
       try {
-        const done = await counter.wait(come, "Making the files", ["no files were made", "make them again"], "restore", {...words, accept: accept.box.checked, form: form.querySelector("input:checked").value});
+        const done = await counter.wait(come, "Making the files", ["no files were made", "make them again"], "restore", {...words, accept: consent.accept(), form: form.querySelector("input:checked").value});
         const bytes = await (await counter.post("made", "")).blob();
-        const parts = done.text.trimEnd().split("\n\n");  // the last says what was written and read back
-        come.replaceChildren(save(done.made, bytes), says({text: parts[parts.length - 1], beside: done.beside}), el("details", {}, el("summary", {}, "All that the terminal says"), el("pre", {}, done.text.trimEnd())));
+        come.replaceChildren(save(done.made, bytes), ...counter.written(done));
       } catch (error) {
-        if (/--accept/.test(error.remedy || "")) accept.label.hidden = false;
+        consent.hear(error);
         come.replaceChildren(failed(error));
       }
       make.disabled = false;
-    }}, el("h2", {}, "4. The files"), form, read.label, accept.label, make, come);
+    }}, form, consent.nodes, make, come), counter.stickWriter(words, backup)];
   }
 
   function steps(machine, words, said) {

@@ -1,7 +1,7 @@
 // The rest of what is done here, and what is still done at the terminal, with what to type.
 (() => {
   const {el} = keepway;
-  const {field, check, by, form, act, failed} = counter;
+  const {field, by, form, act, failed} = counter;
 
   async function reasons(machine) {
     const list = el("div", {});
@@ -37,8 +37,8 @@
   }
 
   function sharing(machine) {
-    const to = el("input", {type: "text", maxlength: 2000, autocomplete: "off", spellcheck: "false"});
-    const accept = check("Take an older repository as it is, with commits that a server\u2019s hook would refuse, or a branch that was rewritten there; what could do harm is still refused");
+    const to = counter.addressOfCopy();
+    const accept = counter.takeOlder();
     return counter.work(machine, "sync", {title: "Sync", button: "Share with the other copy", text: "Makes this machine\u2019s history and that of its other computer or server the same.",
       fields: [field("Address of the other copy", to, "The first time, or for another one, as in: ssh://git@server/" + machine.machine + ".git. Empty: the one that it has"), accept.label],
       words: () => ({to: to.value.trim(), accept: accept.box.checked})});
@@ -46,7 +46,7 @@
 
   // [what it is for, the command]
   const terminal = (name) => [
-    ["Write a restore set to a stick\u2019s slot", "keepway restore " + name + " --at '#6' --to /dev/sdb --slot 3 --device"],
+    ["Make empty slots on a stick", "keepway slots /dev/sdb --prepare 10 --spacing 1572864"],
     ["Take in a drawer of old backups", "keepway pile " + name + " /media/drawer"],
     ["Name many items at once, in a spreadsheet", "keepway names " + name + " export"],
     ["Add a machine by a layout that is there", "keepway enroll mill-2 --layout LAYOUT.toml"],
