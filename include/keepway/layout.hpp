@@ -141,6 +141,7 @@ struct Source {
   std::vector<std::string> files;  // patterns with * ? and {serial}; letter case does not count
   ReaderKind reader = ReaderKind::blocks;
   bool required = false;              // a full backup has at least one such file
+  bool data = true;                   // false: none of its lines is, and its files are only kept
   std::vector<std::string> comments;  // openers: "(" closes with ")", others run to the line's end
   Point point = Point::counts;
   std::optional<Increment> increment;             // of all that counts, but for:

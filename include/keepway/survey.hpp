@@ -56,7 +56,8 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
 // What a person may correct of each source of a proposal, in the layout's order.
 struct EditableSource {
   std::string group;
-  std::string name;  // in front of all its addresses: "tool" of tool/{number}; empty where there is none
+  std::string name;       // in front of all its addresses: "tool" of tool/{number}; empty where there is none
+  bool left_out = false;  // none of its lines is data
 };
 std::vector<EditableSource> editable_sources(const Survey& survey);
 
@@ -64,11 +65,14 @@ struct SourceEdit {
   std::size_t source = 0;            // index in the layout
   std::optional<std::string> group;  // nullopt, here and below: as it is
   std::optional<std::string> name;
+  bool left_out = false;  // no line of it is data: its files are kept as they came, and give no item
 };
 // Writes them into the layout, where a hand would; all else of it stays as it is, and what was corrected is a
 // guess no longer. Error{usage} for a source that is not there, and as parse_layout() where the layout does
 // not load with them.
 void edit_sources(Survey& survey, const std::vector<SourceEdit>& edits);
+// The units that a person gives, into the layout.
+void edit_units(Survey& survey, Units units);
 
 // What a layout makes of a backup, for a person to look at.
 struct Understood {

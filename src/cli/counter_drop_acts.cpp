@@ -61,7 +61,8 @@ std::vector<SourceEdit> edits_asked(const CounterWords& words) {
   for (const CounterWords& each : words.list("edits")) {
     const int source = each.number("source", most_sources);
     if (source == 0) throw CounterWords::not_understood("source");
-    edits.push_back({static_cast<std::size_t>(source) - 1, each.given("group"), each.given("name")});
+    edits.push_back({static_cast<std::size_t>(source) - 1, each.given("group"), each.given("name"),
+                     each.is_on("left_out")});
   }
   return edits;
 }

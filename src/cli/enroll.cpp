@@ -44,6 +44,7 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const T
   for (const media::File& file : backup.files) files.push_back({file.name, file.bytes});
   Proposal proposal{survey(files, enrollment.serial), {}};
   edit_sources(proposal.survey, edits);
+  if (enrollment.units) edit_units(proposal.survey, *enrollment.units);
   const Layout layout = parse_layout(proposal.survey.layout, "layout.toml");
   enrollment.layout_text = proposal.survey.layout;
   enrollment.serial = proposal.survey.serial;

@@ -210,6 +210,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
               "programs are read by blocks, and blocks reads nothing else");
   }
   source.required = form.yesno("required").value_or(false);
+  source.data = form.yesno("data").value_or(true);
   source.comments = parse_comments(form, source);
   source.order = form.count("order", 1'000'000).value_or(0);
   source.begins = form.text("begins").value_or("");

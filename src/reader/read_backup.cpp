@@ -87,7 +87,7 @@ void read_file(const Layout& layout, const ReadContext& context, const OriginalV
     input.text = blank_lines(input, context.serial, blanked, output.oddities);
     if (none) {
       read_none(input, output);
-    } else {
+    } else if (input.source.data) {
       read_part(input, output);
       decode(input.source, output);
     }

@@ -238,7 +238,8 @@ Answer proposed(const MachineFacts& facts, const Survey& survey, const Understoo
   json["layout"] = survey.layout;
   json["editable"] = Json::array();
   for (const EditableSource& source : editable_sources(survey))
-    json["editable"].push_back({{"group", source.group}, {"name", escape(source.name)}});
+    json["editable"].push_back(
+        {{"group", source.group}, {"name", escape(source.name)}, {"left_out", source.left_out}});
   return {screen_text(facts, survey, made, style), finish(json)};
 }
 

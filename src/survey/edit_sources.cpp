@@ -99,6 +99,17 @@ void set_name(std::string& text, const SourceSpan& source, const std::string& na
   }
 }
 
+bool is_left_out(std::string_view text, const SourceSpan& source) {
+  const auto lines = layout::lines_with_key(text, source, "data");
+  return !lines.empty() && in(text, lines.front()).find("= false") != std::string_view::npos;
+}
+
+void leave_out(std::string& text, const SourceSpan& source) {
+  const auto readers = layout::lines_with_key(text, source, "reader");
+  if (readers.empty()) return;
+  text.insert(readers.front().end, layout::key_line("data", "false", "none of its lines is, as was given"));
+}
+
 // What is corrected is a guess no longer, and the layout does not call it one.
 void forget_guess(Survey& survey, std::size_t source, std::string_view key) {
   for (SurveyedFile& file : survey.files) {
@@ -131,8 +142,8 @@ std::vector<EditableSource> editable_sources(const Survey& survey) {
   const std::string& text = survey.layout;
   for (const SourceSpan& source : layout::sources_of(text)) {
     const auto groups = layout::lines_with_key(text, source, "group");
-    all.push_back(
-        {groups.empty() ? "" : parts_of(in(text, groups.front())).value, name_in_front(text, source)});
+    all.push_back({groups.empty() ? "" : parts_of(in(text, groups.front())).value,
+                   name_in_front(text, source), is_left_out(text, source)});
   }
   return all;
 }
@@ -154,11 +165,25 @@ void edit_sources(Survey& survey, const std::vector<SourceEdit>& edits) {
       set_name(survey.layout, source(), *each.name);
       forget_guess(survey, each.source, "address");
     }
+    if (each.left_out && !now[each.source].left_out) leave_out(survey.layout, source());
   }
   if (edits.empty()) return;
   number_guesses(survey);
   const Layout whole = parse_layout(survey.layout, "the corrected layout");
   for (SurveyedFile& file : survey.files) file.group = whole.sources.at(file.source).group;
+}
+
+void edit_units(Survey& survey, Units units) {
+  if (survey.units == units) return;
+  std::string& text = survey.layout;
+  const std::size_t sources = std::min(text.find("[[source]]"), text.size());
+  for (std::size_t at = 0; at < sources; at = text.find('\n', at) + 1) {
+    const std::string_view line = std::string_view(text).substr(at, text.find('\n', at) + 1 - at);
+    if (!line.starts_with("units ") && !line.starts_with("# units ")) continue;
+    text.replace(at, line.size(),
+                 layout::key_line("units", layout::toml_quoted(units_name(units)), "as was given"));
+    return;
+  }
 }
 
 }  // namespace keepway

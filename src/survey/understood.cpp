@@ -75,8 +75,9 @@ class Summary {
     source.rows.push_back({std::string(group_name(origin.group)) + "/" + origin.key, std::move(value)});
   }
 
-  // Whether a line is a remark, or says what the lines below it are of.
+  // Whether a line is a remark, or says what the lines below it are of; or none is data.
   static bool is_used(const Source& source, std::string_view line) {
+    if (!source.data) return true;
     reader::Comments comments(source.comments, false);
     if (reader::trim(comments.strip(line).code).empty()) return true;
     const bool section = source.reader == ReaderKind::sections && line.front() == '[';

@@ -172,7 +172,8 @@ void check_files(Case& in, Reasons& reasons) {
       reasons.push_back(
           {Worth::doubtful, "file-empty", fmt::format("{}: the file is empty ({})", name, group),
            fmt::format("at the machine, send the {} again and look at the file's size", group), Place{name}});
-    } else if (!read[i] && (input.layout.sources[facts.source].required || in.pair_of(i) != nullptr) &&
+    } else if (!read[i] && input.layout.sources[facts.source].data &&
+               (input.layout.sources[facts.source].required || in.pair_of(i) != nullptr) &&
                !had_no_rows(in, i)) {
       const std::string_view group = group_name(input.layout.sources[facts.source].group);
       reasons.push_back(

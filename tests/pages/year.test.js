@@ -94,6 +94,18 @@ for (const [size, look] of Object.entries(sizes)) {
       await page.keyboard.press("Enter");
       await page.getByText("settings/cell/300").first().waitFor();
       if (size === "desk") await isFlawless(page, "corrected");
+      // What is no data is left out, and comes back.
+      const cells = page.locator(".source", {hasText: "CELLS.4711"});
+      const out = page.getByLabel("Leave out CELLS.4711: no line of it is data");
+      await out.check();
+      await cells.getByRole("button", {name: "Read it again with these"}).click();
+      await page.getByText("Left out: kept as it comes, and no item is made of it.").waitFor();
+      assert.equal(await page.getByText("settings/cell/300").count(), 0);
+      if (size === "desk") await isFlawless(page, "left-out");
+      else await isAccessible(page, "left-out");
+      await out.uncheck();
+      await cells.getByRole("button", {name: "Read it again with these"}).click();
+      await page.getByText("settings/cell/300").first().waitFor();
       const enroll = page.getByRole("button", {name: "Enroll the machine"});
       await enroll.waitFor();
       assert.equal(await page.getByLabel("Units of its lengths").inputValue(), "mm");

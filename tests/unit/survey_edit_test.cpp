@@ -110,6 +110,42 @@ TEST(EditSources, ANameIsPutInFrontTakenOffAndKeptApart) {
   EXPECT_THAT(found.layout, HasSubstr("# key: the column no")) << "the line's remark stays";
 }
 
+TEST(EditSources, WhatIsLeftOutGivesNoItemAndNothingThatIsNotUnderstood) {
+  for (const char* file : {"VALUES.PRN", "TOOLS.PRN", "PARTS.PRN", "STUFF.PRN"}) {
+    SCOPED_TRACE(file);
+    Survey found = survey(samples, "");
+    const std::set<std::string> before = addresses(found);
+    const std::size_t source = source_of(found, file);
+    ASSERT_FALSE(editable_sources(found)[source].left_out);
+    edit_sources(found, {{.source = source, .left_out = true}});
+    EXPECT_TRUE(editable_sources(found)[source].left_out);
+    EXPECT_THAT(found.layout, HasSubstr("# none of its lines is, as was given"));
+    const Reading reading = read_backup(parse_layout(found.layout, "layout.toml"), {"", Units::mm}, samples);
+    for (const Origin& origin : reading.origins) EXPECT_NE(origin.source, source) << origin.key;
+    EXPECT_TRUE(reading.oddities.empty());
+    EXPECT_LT(addresses(found).size(), before.size());
+    const Understood made = understood(parse_layout(found.layout, "layout.toml"), reading, samples);
+    EXPECT_TRUE(made.unclaimed.empty()) << "its files are still its own";
+    EXPECT_TRUE(made.unread.empty());
+  }
+}
+
+TEST(EditUnits, AreWrittenIntoTheLayout) {
+  Survey found = survey(samples, "");
+  const std::string before = found.layout;
+  ASSERT_EQ(found.units, Units::mm) << "as G21 says";
+  edit_units(found, Units::mm);
+  EXPECT_EQ(found.layout, before);
+  edit_units(found, Units::inch);
+  EXPECT_EQ(parse_layout(found.layout, "layout.toml").units, Units::inch);
+  EXPECT_EQ(std::count(found.layout.begin(), found.layout.end(), '\n'),
+            std::count(before.begin(), before.end(), '\n'));
+  Survey silent = survey({samples[4]}, "");
+  ASSERT_FALSE(silent.units);
+  edit_units(silent, Units::mm);
+  EXPECT_EQ(parse_layout(silent.layout, "layout.toml").units, Units::mm);
+}
+
 TEST(EditSources, WhatIsNoneIsAnError) {
   const Survey found = survey(samples, "");
   const auto refused = [&](const SourceEdit& edit) {

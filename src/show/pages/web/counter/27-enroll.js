@@ -2,7 +2,7 @@
 // the one that was shown.
 (() => {
   const {el, count} = keepway;
-  const {field, by, says, failed} = counter;
+  const {field, check, by, says, failed} = counter;
   const text = (value, more) => {
     const input = el("input", {type: "text", maxlength: 200, ...more});
     input.value = value || "";
@@ -17,24 +17,29 @@
   };
 
   const groups = ["parameters", "settings", "offsets", "variables"];
-  // What may be corrected of a source, as the layout has it. Programs are read in one way only.
+  // What may be corrected of a source, as the layout has it. Programs are read in one way only, or left out.
   // `wanted`: what was asked for last, and could not be read.
-  function correcting(s, {group, name}, wanted) {
+  function correcting(s, {group, name, left_out: isOut}, wanted) {
     const select = el("select", {form: "enroll"}, groups.map((g) => el("option", {value: g}, g)));
     select.value = wanted.group || group;
     const front = text(wanted.name === undefined ? name : wanted.name, {form: "enroll", maxlength: 80, autocomplete: "off", spellcheck: "false"});
     const of = " of " + names(s.files);
+    const out = check("Leave out " + names(s.files) + ": no line of it is data");
+    out.box.setAttribute("form", "enroll");
+    out.box.checked = wanted.left_out === undefined ? isOut : wanted.left_out;
     const again = el("button", {type: "button", hidden: true}, "Read it again with these");
-    return {source: s.source, inputs: [select, front], again, nodes: [field("Group" + of, select), field("Name in front of the items" + of, front, "As tool in offsets/tool/1; empty: none"), again],
-      changed: () => ({...(select.value !== group ? {group: select.value} : {}), ...(front.value.trim() !== name ? {name: front.value.trim()} : {})})};
+    const fields = s.group === "programs" ? [] : [field("Group" + of, select), field("Name in front of the items" + of, front, "As tool in offsets/tool/1; empty: none")];
+    return {source: s.source, isOut, inputs: [select, front, out.box], again, nodes: [fields, out.label, again].flat(),
+      changed: () => ({...(fields.length > 0 && select.value !== group ? {group: select.value} : {}), ...(fields.length > 0 && front.value.trim() !== name ? {name: front.value.trim()} : {}), ...(out.box.checked !== isOut ? {left_out: out.box.checked} : {})})};
   }
   function sources(understood, correct) {
     return understood.sources.map((s) => {
       const isPrograms = s.group === "programs";
       const shown = s.rows.length < s.items ? "the first " + s.rows.length + " of " : "";
-      return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + names(s.files)), el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
+      const mine = correct.filter((c) => c.source === s.source);
+      return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + names(s.files)), mine.some((c) => c.isOut) ? el("p", {}, "Left out: kept as it comes, and no item is made of it.") : el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
         el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), el("th", {scope: "col"}, isPrograms ? "length" : "value"))),
-        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))), correct.filter((c) => c.source === s.source).map((c) => c.nodes));
+        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))), mine.map((c) => c.nodes));
     });
   }
   // What nobody understood, so that it would only be kept as it came.
@@ -61,7 +66,7 @@
     let entered = {drop: ""};
 
     async function look(zone) {
-      if (entered.drop !== zone.drop) entered = {drop: zone.drop, wanted: nothing, good: nothing};
+      if (entered.drop !== zone.drop) entered = {drop: zone.drop, wanted: nothing, good: nothing, read: new Map()};
       let trouble = "";
       let wanted = nothing;
       const ask = () => zone.ask("propose", {...zone.asked(), ...entered.wanted});
@@ -74,7 +79,13 @@
       });
       entered.good = entered.wanted;
       const {answer} = said;
-      const correct = answer.understood.sources.filter((s) => s.group !== "programs").map((s) => correcting(s, answer.editable[s.source - 1], wanted.edits.find((e) => e.source === s.source) || {}));
+      // One that is left out has no items, and so is not among those that are read.
+      for (const s of answer.understood.sources) entered.read.set(s.source, s);
+      answer.editable.forEach((e, i) => {
+        if (e.left_out && entered.read.has(i + 1)) answer.understood.sources.push(entered.read.get(i + 1));
+      });
+      answer.understood.sources.sort((a, b) => a.source - b.source);
+      const correct = answer.understood.sources.map((s) => correcting(s, answer.editable[s.source - 1], wanted.edits.find((e) => e.source === s.source) || {}));
       const name = text(entered.name, {required: true, maxlength: 64, autocomplete: "off", spellcheck: "false"});
       const title = text(entered.title);
       const serial = text(wanted.serial || answer.serial, {autocomplete: "off", spellcheck: "false"});
