@@ -133,6 +133,10 @@ test("a backup with a wrong clock stretches no chart, and its day is said to be 
   assert.match(await text(), /-1\.551 in since an unknown day \(dated 1 Jan 1980\), was -14\.251 \(\+12\.7\), by Tom in #7\./);
   await browser.page.waitForSelector(".plot canvas");
   assert.ok(await browser.page.evaluate(() => keepway.charts[0].data[0][0] > Date.UTC(2025, 0, 1) / 1000));
+  await browser.go(at("#/heat", "clock"));
+  assert.match(await main().locator("table.heat th.date").first().innerText(), /^2025-09-01/);
+  await browser.go(at("#/items/offsets", "clock"));
+  assert.match(await text(), /work\/G54\/X[\s\S]*day unknown/);
   await browser.go(at("", "clock"));
   assert.match(await text(), /8 backups since 1 Sep 2025/);
   assert.match(await text(), /The newest backup is ✓ good and .*: #8 of 20 Oct 2025/);
@@ -191,6 +195,20 @@ test("two clicks on a chart show the whole again; one opens the backup", async (
   await browser.page.waitForSelector("main[data-shown^='#/backup/']");
 });
 
+test("on a phone the list of pages shows which one it is", async () => {
+  const phone = await open({viewport: {width: 390, height: 844}});
+  try {
+    await phone.go(at("#/heat"));
+    const [own, all] = await phone.page.evaluate(() => ["nav a[aria-current]", "nav"].map((which) => {
+      const box = document.querySelector(which).getBoundingClientRect();
+      return [box.left, box.right];
+    }));
+    assert.ok(own[0] >= all[0] && own[1] <= all[1] + 1, own + " in " + all);
+  } finally {
+    await phone.close();
+  }
+});
+
 test("a search understands a backup's number, a day and a name", async () => {
   const search = async (words) => {
     await browser.go(at("#/search/" + encodeURIComponent(words)));
@@ -201,6 +219,9 @@ test("a search understands a backup's number, a day and a name", async () => {
   for (const day of ["2026-01-19", "19 Jan 2026", "19 January"]) assert.match(await search(day), /Backups of 19 Jan 2026\s+#21/);
   assert.match(await search("20 Jan 2026"), /No backup of 20 Jan 2026\s+The one before: #21[\s\S]*The one after: #22 of 26 Jan 2026/);
   assert.match(await search("tom"), /Tom: 15 backups/);
+  // The tool of that number before the one whose value has the digit.
+  await search("tool 4");
+  assert.deepEqual((await browser.page.locator("tbody tr td:first-child").allInnerTexts()).slice(0, 2).map((text) => text.split("/").slice(0, 3).join("/")), ["offsets/tool/4", "offsets/tool/4"]);
   await browser.go(at("#/timeline"));
   await browser.page.getByLabel("Day").fill("2026-01-19");
   await browser.page.getByRole("button", {name: "Go", exact: true}).click();

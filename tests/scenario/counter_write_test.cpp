@@ -1,6 +1,5 @@
 // A restore set into a slot of a stick, at the counter: what the slot holds is shown, and written over once
 // the machine's name is typed. With the tries against it.
-#include <algorithm>
 
 #include "counter_stick_fixture.hpp"
 
@@ -39,10 +38,10 @@ class CounterWrite : public CounterStick {
   // As on a floppy, which has capitals alone.
   static Tree first_in_capitals() {
     Tree files;
-    for (auto [name, text] : mill_files()) {
-      std::transform(name.begin(), name.end(), name.begin(),
-                     [](char c) { return c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; });
-      files[name] = text;
+    for (const auto& [name, text] : mill_files()) {
+      std::string capitals = name;
+      for (char& c : capitals) c = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+      files[capitals] = text;
     }
     return files;
   }
@@ -190,7 +189,7 @@ TEST_F(CounterWrite, StoppedAtAnyMomentItIsOldOrNewOrSaysThatItIsNeither) {
     ASSERT_TRUE(shown(id, 2).contains("answer"));
     const Json begun = ask("write", words(id));
     ASSERT_TRUE(begun.contains("going")) << begun;
-    std::this_thread::sleep_for(std::chrono::milliseconds(40 * i));
+    std::this_thread::sleep_for(std::chrono::milliseconds(i * i));
     (void)ask("stop", begun.at("going"));
     const Json listed = json({"slots", stick().string()}, 0).at("slots").at(1);
     if (listed.at("files").empty()) {

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdint>
 #include <map>
 
 #include "show/text.hpp"
@@ -296,25 +297,34 @@ Json heat_map(const Site& site) {
   Json json;
   json["columns"] = Json::array();
   json["rows"] = Json::array();
-  if (report.backups.empty()) return json;
-  const auto [low, high] = std::minmax_element(report.backups.begin(), report.backups.end(),
-                                               [](const Backup& a, const Backup& b) { return a.at < b.at; });
-  const std::int64_t from = low->at;
+  // One of which nobody knows the day has no column.
+  std::vector<bool> dated(report.backups.size());
+  std::int64_t from = INT64_MAX;
+  std::int64_t to = INT64_MIN;
+  for (std::size_t i = 0; i < dated.size(); ++i) {
+    dated[i] = !is_misdated(report.backups[i]);
+    if (!dated[i]) continue;
+    from = std::min(from, report.backups[i].at);
+    to = std::max(to, report.backups[i].at);
+  }
+  if (from > to) return json;
   const auto most = static_cast<std::int64_t>(heat_columns);
   constexpr std::int64_t day = 86'400;
   // No finer than backups come as a rule: between two of them nothing could be seen.
-  const std::int64_t width = std::max({(high->at - from) / most + 1, usual_interval(report.backups), day});
+  const std::int64_t width = std::max({(to - from) / most + 1, usual_interval(report.backups), day});
   const auto column_of = [&](std::size_t backup) {
     return static_cast<std::size_t>((report.backups[backup].at - from) / width);
   };
-  std::vector<std::size_t> taken(column_of(static_cast<std::size_t>(high - report.backups.begin())) + 1);
-  for (std::size_t i = 0; i < report.backups.size(); ++i) ++taken[column_of(i)];
+  std::vector<std::size_t> taken(static_cast<std::size_t>((to - from) / width) + 1);
+  for (std::size_t i = 0; i < dated.size(); ++i) {
+    if (dated[i]) ++taken[column_of(i)];
+  }
   for (std::size_t i = 0; i < taken.size(); ++i)
     json["columns"].push_back({{"from", from + static_cast<std::int64_t>(i) * width}, {"backups", taken[i]}});
   for (const History& history : report.items) {
     std::map<std::size_t, std::size_t> cells;
     for (const Version& version : history.versions) {
-      if (version.backup > 0) ++cells[column_of(version.backup)];
+      if (version.backup > 0 && dated[version.backup]) ++cells[column_of(version.backup)];
     }
     if (cells.empty()) continue;
     Json row = {{"a", escape(history.address.text())}, {"n", Json("")}, {"c", Json::array()}};

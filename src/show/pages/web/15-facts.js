@@ -27,6 +27,7 @@
   keepway.isMisdated = (machine, place) => machine.misdated.includes(place);
   keepway.dateOf = (machine, place, now) => keepway.isMisdated(machine, place)
     ? "an unknown day (dated " + keepway.date(machine.at[place]) + ")" : keepway.date(machine.at[place], now);
+  keepway.dayAt = (machine, place) => keepway.isMisdated(machine, place) ? "day unknown" : keepway.day(machine.at[place]);
   keepway.firstDay = (machine) => machine.at.reduce((low, at, place) => keepway.isMisdated(machine, place) ? low : Math.min(low, at), machine.made);
 
   // Good or accepted by a person, and not withdrawn.

@@ -86,7 +86,9 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     input.value = state.wanted;
     top.append(input);
   }
-  top.append(note);
+  // Few that are all there are counted by their caption, if at all.
+  const isPlain = !filter && rows.length <= size;
+  if (!isPlain) top.append(note);
   draw();
-  return el("div.listing", {}, top, el("div.scroll", {tabindex: "0", role: "region", "aria-label": caption}, table), pager);
+  return el("div.listing", {}, isPlain ? "" : top, el("div.scroll", {tabindex: "0", role: "region", "aria-label": caption}, table), pager);
 };

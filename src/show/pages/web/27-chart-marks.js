@@ -77,25 +77,37 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
     u.ctx.restore();
   }
 
-  // Out of the scale of good values: at the edge, which is dashed for as long, with a wedge that points out of it.
-  function doubtful(u, taken) {
-    const ink = color("doubtful");
+  // Where the diamonds of doubtful backups are: [place in points, x, y, which edge they are at: -1 above, 1 below, 0
+  // neither]. Nothing is written over them.
+  function doubtfulPlaces(u, taken) {
+    const size = px(small ? 3.5 : 5);
+    const places = [];
     points.forEach((p, i) => {
       if (!p[4]) return;
       const x = u.valToPos(p[0], "x", true);
       if (!inside(u, x)) return;
-      const size = px(small ? 3.5 : 5);
-      if (p[4].value === null) return diamond(u, x, bottom(u) - size - px(2), size, ink);
-      const y = u.valToPos(p[4].value, "y", true);
-      const above = y < u.bbox.top + size;
-      const below = y > bottom(u) - size;
-      if (!above && !below) return diamond(u, x, y, size, ink);
+      const y = p[4].value === null ? bottom(u) - size - px(2) : u.valToPos(p[4].value, "y", true);
+      const out = p[4].value === null ? 0 : y < u.bbox.top + size ? -1 : y > bottom(u) - size ? 1 : 0;
+      places.push([i, x, out < 0 ? u.bbox.top + size + px(6) : out > 0 ? bottom(u) - size - px(6) : y, out]);
+    });
+    for (const [, x, y] of places) taken.push([x - size, y - size, x + size, y + size]);
+    return places;
+  }
+
+  // Out of the scale of good values: at the edge, which is dashed for as long, with a wedge that points out of it.
+  function doubtful(u, taken, places) {
+    const ink = color("doubtful");
+    const size = px(small ? 3.5 : 5);
+    places.forEach(([i, x, y, out]) => {
+      const p = points[i];
+      diamond(u, x, y, size, ink);
+      if (out === 0) return;
+      const above = out < 0;
       const edge = above ? u.bbox.top : bottom(u);
-      const inward = above ? 1 : -1;
+      const inward = -out;
       const next = points[i + 1];
       const end = next ? Math.min(u.valToPos(next[0], "x", true), right(u)) : Math.min(x + px(20), right(u));
       stroke(u, x, edge + inward * px(1), end, edge + inward * px(1), ink, [4, 2]);
-      diamond(u, x, edge + inward * (size + px(6)), size, ink);
       u.ctx.beginPath();
       u.ctx.moveTo(x - px(4), edge + inward * px(5));
       u.ctx.lineTo(x + px(4), edge + inward * px(5));
@@ -149,6 +161,7 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
     u.ctx.textAlign = "left";
     u.ctx.textBaseline = "alphabetic";
     const taken = [];
+    const places = bars ? [] : doubtfulPlaces(u, taken);
     for (const limit of limits) {
       const y = u.valToPos(limit, "y", true);
       if (y < u.bbox.top || y > bottom(u)) continue;
@@ -158,7 +171,7 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
     marks(u, taken);
     labels(u, taken);
     if (bars) feet(u);
-    else doubtful(u, taken);
+    else doubtful(u, taken, places);
     u.ctx.restore();
   }}};
 };

@@ -4,7 +4,7 @@ keepway.views.timeline = async (machine) => {
   const total = machine.at.length;
   if (total === 0) return [el("h1", {}, machine.title), el("p", {}, "No backups yet.")];
   const letters = [...machine.worth];
-  const called = (place) => [link(keepway.name(machine, place), "backup", machine.number[place]), " of " + day(machine.at[place])];
+  const called = (place) => [link(keepway.name(machine, place), "backup", machine.number[place]), " of " + keepway.dayAt(machine, place)];
   const open = machine.gaps.find((gap) => gap.to === machine.made);
   const trial = machine.trials.find((t) => t.in_progress);
 

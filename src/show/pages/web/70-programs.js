@@ -1,6 +1,6 @@
 // Programs: the list, one with its versions, and two side by side.
 keepway.views.programs = async (machine) => {
-  const {el, link, day, load} = keepway;
+  const {el, link, load} = keepway;
   const {items} = await load("items-programs");
   return [el("h1", {}, "programs"), keepway.table({
     caption: "Every program, when it last changed and by whom", rows: items, filter: "Find a program, a comment, a person",
@@ -8,7 +8,7 @@ keepway.views.programs = async (machine) => {
       {title: "program", text: (r) => r.k, cell: (r) => r.k.startsWith("unread/") ? link(r.k, "item", "programs", ...r.k.split("/")) : link(r.k, "program", r.k)},
       {title: "name", text: (r) => r.n || ""},
       {title: "blocks", text: (r) => r.v, cell: (r) => r.gone ? el("s", {}, r.v) : r.v, number: true},
-      {title: "since", class: "date", text: (r) => day(machine.at[r.s]) + (r.gone ? " gone" : ""), compare: (a, b) => machine.at[a.s] - machine.at[b.s]},
+      {title: "since", class: "date", text: (r) => keepway.dayAt(machine, r.s) + (r.gone ? " gone" : ""), compare: (a, b) => machine.at[a.s] - machine.at[b.s]},
       {title: "backup", text: (r) => keepway.name(machine, r.s), cell: (r) => link(keepway.name(machine, r.s), "backup", machine.number[r.s]), compare: (a, b) => a.s - b.s, number: true},
       {title: "by", text: (r) => keepway.by(machine, r.s)},
       {title: "changes", text: (r) => r.c, compare: (a, b) => a.c - b.c, number: true},
@@ -23,19 +23,19 @@ keepway.program = async (name) => {
 };
 
 keepway.views.program = async (machine, name, number) => {
-  const {el, link, day} = keepway;
+  const {el, link} = keepway;
   const found = await keepway.program(name);
   if (!found) return [el("h1", {}, name), el("p", {}, "No backup here has such a program.")];
   const held = found.v.filter((v) => v[1] !== null);
   const version = held.find((v) => String(machine.number[v[0]]) === number) || held.findLast((v) => machine.shown === null || v[0] <= machine.shown) || held[held.length - 1];
   const out = [el("h1", {}, name + (found.item.n ? " (" + found.item.n + ")" : "")),
     el("p.now", {}, found.item.gone ? "Gone from the machine; this is how it last was. " : "", "As of backup ",
-       link(keepway.name(machine, version[0]), "backup", machine.number[version[0]]), " (" + day(machine.at[version[0]]) + ")")];
+       link(keepway.name(machine, version[0]), "backup", machine.number[version[0]]), " (" + keepway.dayAt(machine, version[0]) + ")")];
   if (found.v.length > 1) {
     out.push(el("details", {open: true}, el("summary", {}, "Its " + found.v.length + " versions"), el("ol.versions", {}, found.v.map((v, i) => {
       const n = machine.number[v[0]];
       const before = found.v.slice(0, i).reverse().find((w) => w[1] !== null);
-      return el("li", {}, v[1] === null ? keepway.name(machine, v[0]) + ": gone" : [link(keepway.name(machine, v[0]), "program", name, n), " " + day(machine.at[v[0]]) + " ",
+      return el("li", {}, v[1] === null ? keepway.name(machine, v[0]) + ": gone" : [link(keepway.name(machine, v[0]), "program", name, n), " " + keepway.dayAt(machine, v[0]) + " ",
         before ? link("compare with " + keepway.name(machine, before[0]), "compare", name, machine.number[before[0]], name, n) : "first seen"]);
     }).reverse())));
   }
@@ -53,7 +53,7 @@ keepway.views.program = async (machine, name, number) => {
 };
 
 keepway.views.compare = async (machine, a, an, b, bn) => {
-  const {el, day, route} = keepway;
+  const {el, route} = keepway;
   const {items} = await keepway.load("items-programs");
   const names = items.map((i) => i.k).filter((k) => !k.startsWith("unread/"));
   const sides = [];
@@ -63,7 +63,7 @@ keepway.views.compare = async (machine, a, an, b, bn) => {
     const fill = async () => {
       side.found = await keepway.program(side.name);
       side.held = side.found ? side.found.v.filter((v) => v[1] !== null) : [];
-      versions.replaceChildren(...side.held.map((v) => el("option", {value: machine.number[v[0]]}, keepway.name(machine, v[0]) + " " + day(machine.at[v[0]]))).reverse());
+      versions.replaceChildren(...side.held.map((v) => el("option", {value: machine.number[v[0]]}, keepway.name(machine, v[0]) + " " + keepway.dayAt(machine, v[0]))).reverse());
       if (side.held.some((v) => String(machine.number[v[0]]) === side.number)) versions.value = side.number;
       side.number = versions.value;
     };

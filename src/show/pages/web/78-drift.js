@@ -37,12 +37,11 @@
       caption: "Numbers that changed within 12 months, clear drifts first", rows: list, filter: "Find an item or a name", size: 50,
       empty: "Nothing drifted.",
       columns: [
-        {title: "item", text: (r) => r.a, cell: (r) => link(r.a, "item", ...r.a.split("/"))},
-        {title: "name", text: (r) => r.n || ""},
+        {title: "item", text: (r) => r.a + " " + (r.n || ""), cell: (r) => [link(r.a, "item", ...r.a.split("/")), r.n ? el("p.note", {}, r.n) : ""]},
         {title: "value", text: (r) => r.r === null || r.r === undefined ? "" : r.r + (isNumber(r.r) ? unit(r) : ""), compare: by((r) => Number(r.r)), number: true},
         {title: "in 12 months", text: (r) => keepway.driftAmount(r), compare: by((r) => Math.abs(r.year)), number: true},
-        {title: "range (95 %)", text: (r) => keepway.driftRange(r), compare: by((r) => r.most - r.least), number: true},
-        {title: "good backups", text: (r) => r.points, compare: by((r) => r.points), number: true},
+        {title: "range (95 %)", text: (r) => keepway.driftRange(r), compare: by((r) => r.most - r.least), number: true, class: "range"},
+        {title: "backups", text: (r) => r.points, compare: by((r) => r.points), number: true},
         {title: "finding", text: (r) => r.sure ? keepway.forecast(r) || (r.points < 8 ? "drifts; too few backups for a forecast" : "drifts") : "no clear drift",
          compare: by((r) => (r.sure ? 0 : 1e12) + (r.meets || 1e11))},
       ]});

@@ -10,8 +10,15 @@ keepway.views.search = async (machine, wanted = "") => {
     const all = texts.join("\u0001").toLowerCase();
     return words.every((w) => all.includes(w));
   };
+  // Best match first: a word of its address or name, the beginning of one, a part, and last what is in its value alone.
+  const tokens = (text) => text.toLowerCase().split(/[^\p{L}\p{N}.]+/u);
+  const distance = (i) => {
+    const named = i.a + " " + (i.n || "");
+    const own = tokens(named);
+    return words.reduce((sum, w) => sum + (own.includes(w) ? 0 : own.some((t) => t.startsWith(w)) ? 1 : named.toLowerCase().includes(w) ? 2 : 3), 0);
+  };
   const groups = await Promise.all(machine.groups.map((g) => load("items-" + g.name)));
-  const found = groups.flatMap(({group, items}) => items.filter((i) => hit(group + "/" + i.k, i.n || "", i.v)).map((i) => ({...i, a: group + "/" + i.k, program: group === "programs" && !i.k.startsWith("unread/")})));
+  const found = groups.flatMap(({group, items}) => items.filter((i) => hit(group + "/" + i.k, i.n || "", i.v)).map((i) => ({...i, a: group + "/" + i.k, program: group === "programs" && !i.k.startsWith("unread/")}))).map((i) => [distance(i), i]).sort(([a], [b]) => a - b).map(([, i]) => i);
   if (found.length > 0) out.push(keepway.table({caption: count(found.length, "item", "items"), rows: found, size: 100, columns: [
     {title: "item", text: (r) => r.a, cell: (r) => r.program ? link(r.a, "program", r.k) : link(r.a, "item", ...r.a.split("/"))},
     {title: "name", text: (r) => r.n || ""},
