@@ -391,12 +391,12 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
       assert.equal(await page.getByRole("button", {name: "Choose slot 2"}).count(), 0, "nothing is there to write to");
       await press("Choose slot 3");
       await page.getByRole("heading", {name: "Slot 3 of " + image + " holds now"}).waitFor();
-      const shown = await page.locator(".plan .found").first().innerText();
+      const shown = await page.locator(".onto-stick").innerText();
       assert.match(shown, /Label PLACE3/);
       for (const file of ["_B_.TXT", "TOOLS.471"]) assert.ok(shown.toUpperCase().includes(file), shown);
       if (size === "desk") await isFlawless(page, "write-confirm");
       else await isAccessible(page, "write-confirm");
-      const form = page.locator(".plan .found").first().locator("form.act");
+      const form = page.locator(".onto-stick").locator("form.act");
       const typed = form.getByLabel("The machine\u2019s name, to confirm it");
       const write = form.getByRole("button", {name: "Write to slot 3"});
       // Nothing is written without the cautions read and the name typed.

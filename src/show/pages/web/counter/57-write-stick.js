@@ -26,7 +26,7 @@
   // `words`: of the restore.
   counter.stickWriter = (words, backup) => {
     const going = el("div.going", {role: "status"});
-    const found = el("div.found", {});
+    const found = el("div.onto-stick", {});
     let drop = "";
     let turn = 0;  // the last button that was pressed counts
     const say = (title, ...nodes) => {
