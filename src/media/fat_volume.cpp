@@ -60,9 +60,9 @@ class Survey {
     std::sort(volume_.empty_folders.begin(), volume_.empty_folders.end());
   }
 
-  void flaw(const std::string& file, std::string what) {
+  void flaw(const std::string& file, std::string what, const char* remedy = look_remedy) {
     if (volume_.flaws.size() < max_flaws) {
-      volume_.flaws.push_back({file, std::move(what), look_remedy});
+      volume_.flaws.push_back({file, std::move(what), remedy});
     } else if (volume_.flaws.size() == max_flaws) {
       volume_.flaws.push_back({"", "more is wrong than what is listed here", look_remedy});
     }
@@ -131,7 +131,8 @@ class Survey {
         }
         empty = false;
         if (is_unfinished(entry)) {
-          flaw("", "the writing of its files was broken off: it has none until they are written again");
+          flaw("", "the writing of its files was broken off: it has none until they are written again",
+               "write the restore set to it once more; its old content was stored before");
           continue;
         }
         if (leaf != entry.name) flaw(name, fmt::format("a second {} in its folder", printable(entry.name)));

@@ -4,7 +4,8 @@ const assert = require("node:assert");
 const {execFileSync} = require("node:child_process");
 const fs = require("node:fs");
 const path = require("node:path");
-const {env, spawn} = require("./support");
+const {scratch, env, open, spawn} = require("./support");
+const {files} = require("./shop");
 
 const running = [];
 const endAll = () => running.forEach((server) => server.kill());
@@ -29,6 +30,29 @@ async function counterIn(shop, ...machines) {
 async function enter(page, url) {
   await page.goto(url);
   await page.waitForSelector("main[data-shown]");
+}
+
+// The mill at a counter of its own; nothing that was typed is more than text, and no page complains.
+async function atCounter(look, work, ...options) {
+  const {url} = await counter("mill", ...options);
+  const browser = await open(look);
+  try {
+    await enter(browser.page, url);
+    await work(browser.page);
+    assert.equal(await browser.page.locator("main img").count(), 0);
+    assert.deepEqual(browser.complaints, []);
+  } finally {
+    await browser.close();
+  }
+}
+
+// A backup as it lies on a stick: its folder, and what is in it.
+function backup(name, serial, n, more = {}) {
+  const folder = path.join(scratch, "drop", name, "STICK");
+  fs.mkdirSync(folder, {recursive: true});
+  const all = {...files(serial, n), ...more};
+  for (const [file, text] of Object.entries(all)) fs.writeFileSync(path.join(folder, file), text);
+  return {folder, files: all};
 }
 
 // The image of a stick with many floppies, from folders; null leaves a place without a volume.
@@ -92,4 +116,4 @@ async function isFlawless(page, where) {
 
 const sizes = {desk: {viewport: {width: 1440, height: 900}}, phone: {viewport: {width: 390, height: 844}, hasTouch: true, isMobile: true, colorScheme: "dark"}};
 
-module.exports = {counter, counterIn, endAll, enter, stickImage, goTo, isAccessible, isFlawless, sizes};
+module.exports = {counter, counterIn, endAll, enter, atCounter, backup, stickImage, goTo, isAccessible, isFlawless, sizes};

@@ -7,6 +7,7 @@
 #include "media/fat_volume.hpp"
 #include "media/medium_use.hpp"
 #include "media/prepare.hpp"
+#include "media_files.hpp"
 #include "media_scratch.hpp"
 #include "media_tools.hpp"
 
@@ -17,15 +18,6 @@ namespace fs = std::filesystem;
 using testing::HasSubstr;
 
 constexpr std::size_t spacing = 1'572'864;
-
-void save(const fs::path& path, std::string_view bytes) {
-  std::ofstream(path, std::ios::binary).write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-}
-
-std::string load(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 Set two_files() {
   Set set;
