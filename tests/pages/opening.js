@@ -7,7 +7,7 @@ const path = require("node:path");
 (async () => {
   const file = fileUrl(path.resolve(process.argv[2]));
   const rounds = Number(process.argv[3] || 5);
-  for (const hash of ["#/timeline", "#/items/offsets", "#/item/variables/300", "#/trends", "#/heat"]) {
+  for (const hash of ["#/glance", "#/timeline", "#/items/offsets", "#/item/variables/300", "#/trends", "#/heat", "#/search/tool%207"]) {
     const times = [];
     for (let i = 0; i < rounds; ++i) {
       const browser = await open();  // a fresh one each time: nothing is kept from the round before

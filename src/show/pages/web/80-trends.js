@@ -36,7 +36,7 @@ keepway.views.trends = async (machine, group = "", table = "", field = "") => {
     const items = [...families.get(chosen)].sort((a, b) => b.c - a.c || natural(a.k, b.k));
     const moving = items.filter((item) => item.c > 0).length;
     const grid = el("div.multiples");
-    const size = 24;
+    const size = 12;  // a screen of them; each is a chart to draw
     let shown = 0;
     const more = el("div.pager");
     const grow = async () => {
