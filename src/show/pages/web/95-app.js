@@ -31,6 +31,15 @@
     main.replaceChildren(el("h1", {}, "This page cannot be shown"), el("p", {}, String(error.message || error)));
   }
 
+  // What the address asks for behind its #: a view, and of what.
+  const wanted = () => location.hash.replace(/^#\/?/, "").split("/").map((part) => {
+    try {
+      return decodeURIComponent(part);
+    } catch {
+      return part;
+    }
+  });
+
   async function machinePages() {
     const machine = await load("machine");
     const search = el("input", {type: "search", placeholder: "Search this machine", "aria-label": "Search this machine"});
@@ -51,13 +60,7 @@
     const show = async () => {
       const mine = ++turn;
       keepway.leaving();
-      const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map((part) => {
-        try {
-          return decodeURIComponent(part);
-        } catch {
-          return part;
-        }
-      });
+      const [name, ...parts] = wanted();
       const view = Object.prototype.hasOwnProperty.call(keepway.views, name) ? name : "glance";
       const here = view === "items" ? "items/" + parts[0] : view === "item" ? "items/" + parts[0] : view === "program" || view === "compare" ? "items/programs" : ["backup", "stood", "between"].includes(view) ? "timeline" : view;
       for (const a of nav.querySelectorAll("a[data-to]")) {
@@ -128,7 +131,7 @@
     const title = shop.title || "Machines";
     document.body.prepend(el("header", {}, el("div.name", {}, el("a", {href: "#/"}, title)), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
     const show = async () => {
-      const [name, ...parts] = location.hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
+      const [name, ...parts] = wanted();
       const view = ["enroll", "copy", "twins"].includes(name) && keepway.views[name] ? name : "";
       const nodes = view ? await keepway.views[view](shop, ...parts) : shopList(shop);
       main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
