@@ -151,17 +151,20 @@ struct Source {
   Header header = Header::none;
   std::size_t header_lines = 0;
   Split split = Split::blanks;
-  char separator = ',';  // of Split::comma: a semicolon or a bar as well
+  char separator = ',';  // of Split::comma: any sign
   std::vector<Column> columns;
   std::vector<std::string>
-      between;             // columns: texts that are not values, outside fixed columns or between blanks
-  std::size_t across = 1;  // columns, but fixed ones and shapes: records side by side in a line
-  RowShape row_shape;      // columns: of Split::shape
+      between;  // columns: texts that are not values, outside fixed columns or between blanks
+  // columns, but fixed ones and shapes: records side by side in a line; of words, each begins with the line's
+  // first letter
+  std::size_t across = 1;
+  RowShape row_shape;  // columns: of Split::shape
   // columns, assign, words: the line that names the part which the rows below it are of, with one cell, as in
   // "TOOL {part}"; without cells: none.
   RowShape part;
   Shape shape;                  // assign
   NumberForm numbers;           // all readers but blocks; of words, only the comma
+  bool carried = false;         // columns, fixed: an empty cell of the key is that of the row above
   bool empty_rows = false;      // columns, assign: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
@@ -175,6 +178,9 @@ struct Source {
   std::vector<std::string> number_forms = {"O", ":"};
   // blocks: the line that names the program it begins, with one cell, as in "<{name}>"; without cells: none.
   RowShape named_by;
+  // blocks: what else ends a program than M2, M30, M99 and %: "M0", "RET", in capitals without blanks.
+  std::vector<std::string> ends;
+  bool endless = false;        // blocks: nothing ends a program, so that a missing end says nothing
   bool number_in_name = true;  // blocks: a file without a number in its text has the one in its name:
                                // `O12.NC`, `12.NC`
   Mark mark = Mark::pair;      // blocks

@@ -22,7 +22,7 @@ namespace keepway {
 
 // A reader whose normal form changes must raise this number: it is kept with every backup, so that
 // a state that no longer follows from its originals is kept apart from damage.
-inline constexpr int reader_version = 4;
+inline constexpr int reader_version = 5;
 
 // A file as received: bytes live at least as long as the Reading made from them.
 struct OriginalView {
@@ -68,7 +68,7 @@ struct ProgramFacts {
   std::uint32_t source = 0;
   bool numbered = false;  // or named: by its text, or numbered by its file's name
   bool by_file = false;   // the file is the program: Source::program
-  bool ended = false;     // holds M2, M30 or M99, or the closing % of a marked file
+  bool ended = false;     // holds M2, M30 or M99, what its source calls an end, or the closing % of its file
   // Programs called by the layout's call words: "O710"; where files are programs, the name of the one meant.
   std::vector<std::string> calls;
   std::vector<Span> call_spans;  // one for each call: the P word

@@ -103,6 +103,25 @@ void parse_mark(Form& form, Source& source) {
   }
 }
 
+void parse_ends(Form& form, Source& source) {
+  constexpr std::size_t longest = 16;
+  std::vector<std::string> ends = few_words(form, "ends");
+  if (ends == std::vector<std::string>{"none"}) {
+    source.endless = true;
+    return;
+  }
+  for (const std::string& text : ends) {
+    std::string end = upper(text);
+    std::erase(end, ' ');
+    const bool plain = std::all_of(end.begin(), end.end(), [](char c) { return c > ' ' && c < 0x7f; });
+    if (end.empty() || end.size() > longest || !plain) {
+      form.fail("ends", fmt::format("'{}' does not end a program", escape(text)),
+                "write how the last block begins, \"M0\" or \"RET\", or \"none\" where nothing ends one");
+    }
+    source.ends.push_back(std::move(end));
+  }
+}
+
 }  // namespace
 
 void parse_blocks(Form& form, Source& source) {
@@ -131,6 +150,7 @@ void parse_blocks(Form& form, Source& source) {
   parse_numbers(form, source);
   parse_named_by(form, source);
   parse_mark(form, source);
+  parse_ends(form, source);
 }
 
 }  // namespace keepway::layout

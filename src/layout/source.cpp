@@ -87,8 +87,10 @@ Column parse_column(const std::string& file, const Source& source, const toml::n
 
 void parse_split(Form& form, Source& source) {
   const std::string split = form.text("split").value_or("blanks");
-  source.split = choose(form, "split", split, splits);
-  source.separator = split == "semicolon" ? ';' : split == "bar" ? '|' : ',';
+  constexpr std::string_view signs = "!#$%&*/:;<=>?@\\^_`|~";
+  const bool sign = split.size() == 1 && signs.find(split[0]) != std::string_view::npos;
+  source.split = sign ? Split::comma : choose(form, "split", split, splits);
+  source.separator = sign ? split[0] : split == "semicolon" ? ';' : split == "bar" ? '|' : ',';
   const toml::node* node = form.any("columns");
   const toml::array* list = node == nullptr ? nullptr : node->as_array();
   if (list == nullptr || list->empty()) {
@@ -105,7 +107,7 @@ void parse_across(Form& form, Source& source) {
   source.across = *across;
   const bool cells = source.split != Split::fixed && source.split != Split::shape;
   if (*across == 0 || (*across > 1 && !cells)) {
-    form.fail("across", "records side by side are parted by blanks, tabs, commas, semicolons or bars",
+    form.fail("across", "records side by side are parted by blanks or signs",
               fmt::format("say how many there are in a line, 2 to {}, and name the columns of one", most));
   }
 }
@@ -114,6 +116,11 @@ void parse_columns(Form& form, Source& source) {
   parse_row_shape(form, source);
   if (source.split != Split::shape) parse_split(form, source);
   parse_across(form, source);
+  source.carried = form.yesno("carried").value_or(false);
+  if (source.carried && source.split != Split::fixed) {
+    form.fail("carried", "only fixed columns have an empty cell where a key is that of the row above",
+              "say which columns they are with split = \"fixed\"");
+  }
   if (source.split == Split::fixed || source.split == Split::blanks) source.between = parse_between(form);
   const bool cells = source.split != Split::blanks && source.split != Split::shape;
   if (source.empty_rows && !cells) {
@@ -226,6 +233,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
     const bool assign = source.reader == ReaderKind::assign;
     if (columns || assign) source.empty_rows = form.yesno("empty_rows").value_or(false);
     if (columns) parse_columns(form, source);
+    if (source.reader == ReaderKind::words) parse_across(form, source);
     parse_number_form(form, source);
     if (assign) parse_shape(form, source);
     if (source.reader != ReaderKind::sections) parse_part(form, source);

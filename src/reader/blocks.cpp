@@ -10,6 +10,7 @@
 #include "reader/block.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/program_end.hpp"
 #include "reader/program_number.hpp"
 #include "reader/row_shape.hpp"
 #include "reader/text.hpp"
@@ -113,6 +114,7 @@ class BlocksFile {
     RawProgram& program = programs_.back();
     if (by_file_) note_label(line);
     const BlockKind kind = blocks_.read(line, units_, program.text.edit());
+    if (begins_with_end(line, input_.source.ends)) program.facts.ended = true;
     if (!name.empty()) {
       program.facts.name = name;
       program.facts.numbered = true;
@@ -275,7 +277,8 @@ class BlocksFile {
       odd(OddityKind::after_mark, ignored_,
           fmt::format("{} line{} after the closing %", ignored_lines_, ignored_lines_ == 1 ? "" : "s"));
     }
-    for (const RawProgram& program : programs_) {
+    for (RawProgram& program : programs_) {
+      program.facts.ended = program.facts.ended || input_.source.endless;
       if (program.facts.ended || flow_end_) continue;
       Place where = place(program.facts.span.at - input_.base);
       where.line = program.facts.span.line;

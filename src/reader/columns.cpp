@@ -228,18 +228,28 @@ class ColumnReader {
 
   // Leaves the row's key in text_.
   bool understood(const Row& row, const Cells& record) {
+    if (source_.carried) carry(record);
     const bool may_be_empty = source_.split != Split::blanks && row.line.ended;
     for (std::size_t i = 0; i < source_.columns.size(); ++i) {
       if (!fits(record, i, may_be_empty)) return false;
     }
     const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
       for (std::size_t i = 0; i < record.cells.size(); ++i) {
-        if (source_.columns[i].name == name) return key_cell(record.cells[i]);
+        if (source_.columns[i].name == name)
+          return key_cell(source_.carried && record.cells[i].empty() ? carried_[i] : record.cells[i]);
       }
       if (name == "part" && !rows_.part().empty()) return rows_.part();
       return std::nullopt;
     };
     return !runs_on(record, row.code) && key_.fill(part, text_) && (source_.empty_rows || has_value(record));
+  }
+
+  // Notes the cells for the rows below that have none. The text of a file outlives its reader.
+  void carry(const Cells& record) {
+    carried_.resize(source_.columns.size());
+    for (std::size_t i = 0; i < record.cells.size(); ++i) {
+      if (!record.cells[i].empty()) carried_[i] = record.cells[i];
+    }
   }
 
   // Whether the last number may go on behind its cell: `1,5` in a table parted by commas, or a number that
@@ -283,9 +293,10 @@ class ColumnReader {
   KeyTemplate key_;
   Splitter splitter_;
   std::optional<ShapeSplitter> shape_;
-  std::vector<const Field*> fields_;  // by column
-  std::vector<Cells> records_;        // of the line
-  std::string text_;                  // the row's key
+  std::vector<const Field*> fields_;       // by column
+  std::vector<Cells> records_;             // of the line
+  std::vector<std::string_view> carried_;  // by column: the last cell that was not empty
+  std::string text_;                       // the row's key
   mutable std::string number_room_;
 };
 

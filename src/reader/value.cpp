@@ -43,8 +43,14 @@ bool begins_as_number(std::string_view text) {
   return !text.empty() && (is_digit(text[0]) || text[0] == '+' || text[0] == '-' || text[0] == '.');
 }
 
+bool is_bit_pattern(std::string_view text) {
+  return (text.size() == 8 || text.size() == 16) && text.front() == '0' &&
+         text.find_first_not_of("01") == std::string_view::npos;
+}
+
 FieldKind kind_of_value(FieldKind kind, std::string_view plain) {
   if (kind != FieldKind::any) return kind;
+  if (is_bit_pattern(plain)) return FieldKind::text;
   return Decimal::is_number(plain) ? FieldKind::number : FieldKind::text;
 }
 

@@ -24,6 +24,9 @@ std::string_view plain_number(const NumberForm& form, std::string_view text, std
 // than a word: `1O5`, `1.25 X3`.
 bool begins_as_number(std::string_view text);
 
+// "00010110": a byte's bits or two bytes', which are no number, since zeros in front of them count.
+bool is_bit_pattern(std::string_view text);
+
 // What a value of a field is: of `any` the one or the other, by `plain` (see plain_number()).
 FieldKind kind_of_value(FieldKind kind, std::string_view plain);
 

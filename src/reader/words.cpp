@@ -122,7 +122,7 @@ class Rule {
 class WordReader {
  public:
   WordReader(const Input& input, Output& output)
-      : rows_(input, output), decimal_(input.source.numbers.comma ? ',' : '.') {
+      : rows_(input, output), decimal_(input.source.numbers.comma ? ',' : '.'), across_(input.source.across) {
     for (const RowRule& rule : input.source.rows) rules_.emplace_back(rule);
   }
 
@@ -134,31 +134,56 @@ class WordReader {
  private:
   bool is_row(const Row& row) {
     split_words(row.code, decimal_, split_);
+    std::size_t from = 0;
+    next_record(from);
     return split_.clean && match() != nullptr;
   }
 
+  // The words from `from` up to where the line's first letter comes again, of which `across` says how often
+  // it may; `from` is behind them then.
+  void next_record(std::size_t& from) {
+    const auto begin = split_.words.begin() + static_cast<std::ptrdiff_t>(from);
+    auto end = split_.words.end();
+    if (across_ > 1 && begin != end) {
+      const auto first = begin->letter == 'N' && begin + 1 != end ? begin + 1 : begin;
+      end = std::find_if(first + 1, end, [&](const Word& word) { return word.letter == first->letter; });
+    }
+    record_.assign(begin, end);
+    from = static_cast<std::size_t>(end - split_.words.begin());
+  }
+
   const Rule* match() {
-    if (split_.words.empty()) return nullptr;
+    if (record_.empty()) return nullptr;
     for (const Rule& rule : rules_) {
-      if (rule.takes(split_.words, rows_.part(), key_)) return &rule;
-      for (Word& word : split_.words) word.used = false;
+      if (rule.takes(record_, rows_.part(), key_)) return &rule;
+      for (Word& word : record_) word.used = false;
     }
     return nullptr;
   }
 
   // A letter behind a number that means nothing here may be a part of it, as in `P1e5`.
   [[nodiscard]] bool runs_on(const Rule& rule) const {
-    return std::any_of(split_.words.begin(), split_.words.end(), [&](const Word& word) {
+    return std::any_of(record_.begin(), record_.end(), [&](const Word& word) {
       return word.touches && !word.used && rule.field(word.letter) == nullptr;
     });
   }
 
   bool read_row(const Row& row) {
     split_words(row.code, decimal_, split_);
-    std::vector<Word>& words = split_.words;
-    const Rule* rule = split_.broken ? nullptr : match();
+    if (split_.broken || split_.words.empty()) return false;
+    std::size_t from = 0;
+    for (std::size_t records = 0; from < split_.words.size(); ++records) {
+      next_record(from);
+      if (records == across_ || !read_record(row)) return false;
+    }
+    return split_.clean;
+  }
+
+  bool read_record(const Row& row) {
+    std::vector<Word>& words = record_;
+    const Rule* rule = match();
     if (rule == nullptr || runs_on(*rule)) return false;
-    bool whole = split_.clean;
+    bool whole = true;
     // A line number that the rule does not ask for says nothing.
     if (words.front().letter == 'N' && rule->field('N') == nullptr) words.front().used = true;
     rows_.begin(row, key_);
@@ -177,8 +202,10 @@ class WordReader {
 
   Rows rows_;
   const char decimal_;
+  const std::size_t across_;
   std::vector<Rule> rules_;
-  Words split_;
+  Words split_;               // of the line
+  std::vector<Word> record_;  // of which there is most often one
   std::string key_;
 };
 

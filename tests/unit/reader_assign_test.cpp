@@ -22,6 +22,16 @@ point = "free"
 comment = ["(", ";"]
 )";
 
+TEST(Assign, SaysWhatItsValuesAreWithoutAnAddress) {
+  const Reading reading = read(
+      "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"assign\"\nshape = "
+      "\"{key}={value}\"\nfields = { value = { name = \"\", kind = \"any\" } }\n",
+      {{"a", "BAUD=04800 PARITY=E\nBITS=00010110\n"}});
+  EXPECT_EQ(value(reading, "settings/BAUD"), "4800");
+  EXPECT_EQ(value(reading, "settings/PARITY"), "E");
+  EXPECT_EQ(value(reading, "settings/BITS"), "00010110");
+}
+
 TEST(Assign, ReadsNumbersAndNames) {
   const test::Files files = {
       {"A.CELLS", "#300=1.250\n # 0301 = -3 \n#<probe length>=2.\nN10 #302=.5 (spare)\n"}};

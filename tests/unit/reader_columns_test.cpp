@@ -29,6 +29,41 @@ TEST(Columns, ReadBlanksAndTabs) {
   EXPECT_EQ(value(reading, "settings/3"), "0");
 }
 
+TEST(Columns, ArePartedByASignThatTheLayoutNames) {
+  const Reading reading =
+      read(settings("split = \"/\"\ncolumns = [\"number\", \"value\"]\nfields = { value = \"\" }\n"),
+           {{"a", "1/5\n 2 / -7.50\n3/4/5\n"}});
+  EXPECT_EQ(value(reading, "settings/2"), "-7.5");
+  EXPECT_THAT(unread(reading, Group::settings), ElementsAre("3/4/5"));
+}
+
+TEST(Columns, CarryTheKeyOfTheRowAboveWhereTheLayoutSaysSo) {
+  const std::string fixed =
+      "split = \"fixed\"\ncolumns = [{ name = \"number\", at = 0, width = 4 }, { name = \"axis\", at = 4, "
+      "width = 2 }, "
+      "{ name = \"value\", at = 6, width = 6 }]\nfields = { value = \"\" }\n";
+  const std::string head =
+      "layout = 1\n[[source]]\ngroup = \"settings\"\nfiles = \"*\"\nreader = \"columns\"\n"
+      "address = \"{number}/{axis}\"\n" +
+      fixed;
+  const test::Files files = {{"a", "    Y      1\n1020X   6000\n    Z   8000\n1021X     12\n"}};
+  const Reading reading = read(head + "carried = true\n", files);
+  EXPECT_EQ(value(reading, "settings/1020/Z"), "8000");
+  EXPECT_EQ(value(reading, "settings/1021/X"), "12");
+  EXPECT_THAT(unread(reading, Group::settings), ElementsAre("Y      1")) << "no number is above it";
+  EXPECT_EQ(value(read(head, files), "settings/1020/Z"), "(none)");
+}
+
+TEST(Columns, KeepTheZerosOfBitsAmongNumbers) {
+  const Reading reading = read(
+      settings("columns = [\"number\", \"value\"]\nfields = { value = { name = \"\", kind = \"any\" } }\n"),
+      {{"a", "1 00010110\n2 007\n3 0001011\n4 10000001\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "00010110");
+  EXPECT_EQ(value(reading, "settings/2"), "7");
+  EXPECT_EQ(value(reading, "settings/3"), "1011");
+  EXPECT_EQ(value(reading, "settings/4"), "10000001");
+}
+
 TEST(Columns, KeepWhatIsBehindTheLastColumnAsUnread) {
   const Reading reading = read(plain, {{"a", "1 5 extra\n"}});
   EXPECT_EQ(value(reading, "settings/1"), "5");

@@ -51,6 +51,27 @@ fields = { X = "X", Y = "Y" }
   EXPECT_THAT(unread(reading, Group::offsets), testing::SizeIs(2));
 }
 
+TEST(Words, HaveRecordsSideBySide) {
+  const std::string layout = R"(
+layout = 1
+[[source]]
+group = "offsets"
+files = "A"
+reader = "words"
+across = 2
+address = "tool/{T}"
+fields = { L = "L", D = "D" }
+)";
+  const Reading reading =
+      read(layout, {{"A", "T1 L75.2 D12. T2 L80.\nT3L64.D6.5\nT4 L1. T5 L2. T6 L3.\nT7 L1. T8 Q2.\n"}});
+  EXPECT_EQ(value(reading, "offsets/tool/1/D"), "12.");
+  EXPECT_EQ(value(reading, "offsets/tool/2/L"), "80.");
+  EXPECT_EQ(value(reading, "offsets/tool/2/D"), "(none)");
+  EXPECT_EQ(value(reading, "offsets/tool/3/D"), "6.5");
+  EXPECT_THAT(unread(reading, Group::offsets),
+              testing::UnorderedElementsAre("T4 L1. T5 L2. T6 L3.", "T7 L1. T8 Q2."));
+}
+
 TEST(Words, AreOfThePartThatALineAboveThemNames) {
   const Reading reading = read(R"(
 layout = 1
