@@ -149,6 +149,16 @@ Taken best_of_each(const std::vector<OriginalView>& samples, Survey& found) {
   return taken;
 }
 
+// A list of the programs needs no source: it is kept as it is.
+void leave_out_directories(Taken& taken, Survey& found) {
+  const std::vector<std::size_t> all = layout::directories_of(taken.files, taken.pieces);
+  for (auto at = all.rbegin(); at != all.rend(); ++at) {
+    found.directories.insert(found.directories.begin(), std::string(taken.files[*at].name));
+    taken.files.erase(taken.files.begin() + static_cast<std::ptrdiff_t>(*at));
+    taken.pieces.erase(taken.pieces.begin() + static_cast<std::ptrdiff_t>(*at));
+  }
+}
+
 // One piece of a file, into the source that reads it so, or into one of its own.
 void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey& found,
                std::vector<Proposed>& sources) {
@@ -164,6 +174,14 @@ void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey&
   auto source = std::find_if(sources.begin(), sources.end(), [&](const Proposed& each) {
     return same_source(each, tried, is_piece, file.pattern);
   });
+  if (source == sources.end() && !is_piece && tried.candidate.reader == ReaderKind::blocks) {
+    source = std::find_if(sources.begin(), sources.end(), [&](Proposed& each) {
+      const bool programs = each.tried.candidate.reader == ReaderKind::blocks &&
+                            each.tried.piece.under.empty() && each.tried.piece.begins.empty();
+      return programs && each.patterns.front() == file.pattern &&
+             layout::join_programs(each.tried.candidate, tried.candidate);
+    });
+  }
   if (source == sources.end()) source = sources.insert(source, Proposed{tried, {}, {}, {}});
   auto& patterns = source->patterns;
   if (std::find(patterns.begin(), patterns.end(), file.pattern) == patterns.end())
@@ -188,12 +206,35 @@ void write_layout(const std::vector<Proposed>& sources, Survey& found) {
   std::string text;
   for (const std::string& name : found.left_out)
     text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
+  for (const std::string& name : found.directories)
+    text += fmt::format("\n# {} lists the programs: no data, kept as it is.\n", escape(name));
   for (std::size_t i = 0; i < sources.size(); ++i) {
     text += "\n" + comments_of(sources[i]);
     text += layout::source_toml(sources[i].tried, sources[i].patterns, true);
     for (const std::size_t file : sources[i].files) found.files[file].source = i;
   }
   found.layout = layout::layout_toml(text, found.units);
+}
+
+// Where programs end otherwise than most controls' do. False where they do not.
+bool add_ends(const std::vector<OriginalView>& taken, std::vector<Proposed>& sources, Survey& found) {
+  const auto has_programs = [](const Proposed& source) {
+    return source.tried.candidate.reader == ReaderKind::blocks;
+  };
+  if (std::none_of(sources.begin(), sources.end(), has_programs)) return false;
+  const Layout whole = parse_layout(found.layout, "proposed layout");
+  const Reading reading = read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
+  bool any = false;
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    const auto ends = has_programs(sources[i]) ? layout::ends_of(reading, i) : std::nullopt;
+    if (!ends) continue;
+    any = true;
+    layout::Candidate& candidate = sources[i].tried.candidate;
+    candidate.keys = ends->line + candidate.keys;
+    candidate.guesses.push_back(ends->guess);
+    for (const std::size_t file : sources[i].files) found.files[file].guesses.push_back(ends->guess);
+  }
+  return any;
 }
 
 // Tries it as a whole, by the files' own names: what is handed out is what was read with. `file_of`: of
@@ -232,6 +273,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
                 "name the files that the control sent, as it sent them",
                 Place{std::string(samples.front().name)});
   }
+  leave_out_directories(taken, found);
   layout::keep_apart(taken.files, taken.pieces);
   std::vector<Proposed> sources;
   std::vector<std::uint32_t> file_of;
@@ -244,6 +286,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   }
   put_programs_last(sources);
   write_layout(sources, found);
+  if (add_ends(taken.files, sources, found)) write_layout(sources, found);
   try_whole(taken.files, file_of, found);
   return found;
 }

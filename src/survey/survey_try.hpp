@@ -30,6 +30,21 @@ std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup)
 // Gives the tables that have rows with the same addresses a name of their own in front.
 void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files);
 
+// Which files list the backup's programs, and hold no data of their own.
+std::vector<std::size_t> directories_of(const std::vector<OriginalView>& originals,
+                                        const std::vector<std::vector<Tried>>& files);
+
+// One source for two files of programs: with the comments, headings and numbers of both. False where their
+// programs begin in different ways, and nothing is changed.
+bool join_programs(Candidate& all, const Candidate& other);
+
+// What ends the programs of a source where M2, M30, M99 or a mark do not.
+struct Ends {
+  std::string line;
+  Guess guess;
+};
+std::optional<Ends> ends_of(const Reading& reading, std::size_t source);
+
 // A whole [[source]] as TOML. `patterns` of the files' names.
 std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece);
 std::string layout_toml(const std::string& sources, const std::optional<Units>& units);
