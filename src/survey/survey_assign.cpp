@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -51,7 +52,15 @@ std::optional<Parts> take_apart(std::string_view line) {
   if (digit == line.size() || line[digit] == '=') return std::nullopt;
   std::size_t end = digit;
   while (end < line.size() && is_digit(line[end])) ++end;
-  const std::size_t equals = line.find('=', end);
+  std::size_t equals = line.find('=', end);
+  // P1:4000,P2:-12
+  bool colon = false;
+  if (equals == std::string_view::npos && digit > at && is_letter(line[digit - 1]) && end < line.size() &&
+      line[end] == ':' && line.find(':', end + 1) != std::string_view::npos) {
+    const std::string_view value = line.substr(end + 1);
+    colon = canonical_number(reader::trim(value.substr(0, value.find_first_of(",*$")))).has_value();
+  }
+  if (colon) equals = end;
   if (equals == std::string_view::npos) return std::nullopt;
   Parts parts{.before = without_blanks(line.substr(at, digit - at)),
               .equals = without_blanks(line.substr(end, equals + 1 - end)),
@@ -59,9 +68,11 @@ std::optional<Parts> take_apart(std::string_view line) {
               .empty = false,
               .value = ""};
   std::string_view value = reader::trim(line.substr(equals + 1));
-  const std::size_t comma = value.find(',');
-  if (comma != std::string_view::npos && value.find('=', comma) != std::string_view::npos) {
-    parts.after = ",";
+  const std::size_t sign = value.find_first_of(",*$");
+  const bool behind_last = sign < value.size() && value.back() == value[sign];
+  if (sign < value.size() && (value[sign] == ',' || behind_last) &&
+      value.find(colon ? ':' : '=', sign) != std::string_view::npos) {
+    parts.after = value[sign];
     return parts;
   }
   while (!value.empty() && value.back() == ';') {
@@ -84,10 +95,46 @@ bool is_labelled(std::string_view line) {
   return !parts && !value.empty() && std::all_of(name.begin(), name.end(), reader::is_name_byte);
 }
 
+// `BAUD=4800 PARITY=E`: nothing but names with values, how many there are in a line; 0 for anything else.
+std::size_t pairs_in(std::string_view line) {
+  std::size_t pairs = 0;
+  for (std::string_view left = reader::trim(line); !left.empty(); ++pairs) {
+    const std::string_view pair = left.substr(0, left.find_first_of(" \t"));
+    const std::size_t equals = pair.find('=');
+    if (equals == 0 || equals >= pair.size() - 1 || !is_alpha(pair[0]) ||
+        pair.find('=', equals + 1) != std::string_view::npos ||
+        !std::all_of(pair.begin(), pair.begin() + static_cast<std::ptrdiff_t>(equals), reader::is_name_byte))
+      return 0;
+    left = reader::trim(left.substr(pair.size()));
+  }
+  return pairs;
+}
+
+// Whether all lines are of such pairs, and have several.
+bool are_pairs(const Sample& sample) {
+  std::size_t most = 0;
+  for (const std::string& code : sample.code) {
+    const std::size_t pairs = code.empty() ? 1 : pairs_in(code);
+    if (pairs == 0) return false;
+    most = std::max(most, pairs);
+  }
+  return most > 1;
+}
+
 std::string letters_of(const std::string& before) {
   std::size_t from = before.size();
   while (from > 0 && is_letter(before[from - 1])) --from;
   return before.substr(from);
+}
+
+// Rows that are called by names.
+Candidate of_names(const Sample& sample, const char* shape) {
+  Candidate made;
+  made.reader = ReaderKind::assign;
+  made.group = group_of(sample, Group::settings, made.guesses);
+  made.keys = skip_line(sample, true) + comment_line(sample.openers) +
+              key_line("shape", toml_quoted(shape), "how a row is written");
+  return made;
 }
 
 }  // namespace
@@ -116,14 +163,13 @@ Candidates propose_assign(const Sample& sample) {
       letters = !own.empty();
     }
   }
-  Candidate made;
   const auto labelled =
       static_cast<std::size_t>(std::count_if(sample.code.begin(), sample.code.end(), is_labelled));
-  if (labelled > rows && labelled > 1 && labelled * 5 > sample.code_lines() * 4) {
-    made.reader = ReaderKind::assign;
-    made.group = group_of(sample, Group::settings, made.guesses);
-    made.keys = skip_line(sample, true) + comment_line(sample.openers) +
-                key_line("shape", toml_quoted("{key}:{value}"), "how a row is written");
+  if (labelled > rows && labelled > 1 && labelled * 5 > sample.code_lines() * 4)
+    return {of_names(sample, "{key}:{value}")};
+  if (words.empty() && are_pairs(sample)) {
+    Candidate made = of_names(sample, "{key}={value}");
+    made.keys += key_line("fields", any_value);
     return {made};
   }
   if (rows == 0 || rows * 2 < sample.code_lines()) return {};
@@ -131,6 +177,7 @@ Candidates propose_assign(const Sample& sample) {
     before = common.before;
     letters = false;
   }
+  Candidate made;
   made.reader = ReaderKind::assign;
   made.group = group_of(sample, Group::variables, made.guesses);
   made.keys = skip_line(sample, true) + comment_line(sample.comments);
@@ -139,7 +186,11 @@ Candidates propose_assign(const Sample& sample) {
                                                common.equals + "{value}" + common.after));
   }
   if (empty) made.keys += key_line("empty_rows", "true", "rows that have their key alone");
-  if (are_flags(values)) made.keys += key_line("fields", text_value);
+  if (are_flags(values)) {
+    made.keys += key_line("fields", text_value);
+  } else if (has_bits_among_numbers(values)) {
+    made.keys += key_line("fields", any_value);
+  }
   made.keys += letters ? "# Key: letters and number before the value, as R12; the value is the item's own.\n"
                        : "# Key: what is before the value; the value is the item's own.\n";
   return {made};

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
@@ -12,11 +13,8 @@
 #include "survey/survey_table.hpp"
 
 namespace keepway::layout {
-namespace {
-
-// Whether the file's name, or text above its rows, speaks of zero points.
 bool says_work(const Sample& sample) {
-  constexpr std::array<std::string_view, 9> words = {"work",  "zero", "null", "origin", "nulpunkt",
+  constexpr std::array<std::string_view, 9> words = {"work",  "zero", "null", "origin", "nulp",
                                                      "nulev", "noll", "cero", "nulovy"};
   const auto any = [&](std::string_view text) {
     const std::string low = lower(in_ascii(Encoding(sample.encoding).to_utf8(text)));
@@ -24,13 +22,12 @@ bool says_work(const Sample& sample) {
                        [&](std::string_view word) { return low.find(word) != std::string::npos; });
   };
   if (any(sample.name)) return true;
-  for (std::size_t i = 0; i < sample.lines.size() && sample.code[i].empty(); ++i) {
+  const std::vector<bool> rows = rows_of(sample);
+  for (std::size_t i = 0; i < sample.lines.size() && !rows[i]; ++i) {
     if (any(sample.lines[i].text)) return true;
   }
   return false;
 }
-
-}  // namespace
 
 bool is_cell_name(std::string_view key) {
   constexpr std::string_view letters = "RVQ#";
@@ -124,10 +121,11 @@ class TableSource {
       made.keys += key_line("header", std::to_string(first - 1), "lines above the first row");
     }
     constexpr std::string_view splits[] = {"blanks", "tab", "comma", "fixed"};
-    const std::string_view parted = table_.separator == ';' ? "semicolon"
-                                    : table_.separator == '|'
-                                        ? "bar"
-                                        : splits[static_cast<std::size_t>(table_.split)];
+    const bool sign = table_.split == Split::comma && table_.separator != ',';
+    const std::string_view parted = table_.separator == ';'   ? "semicolon"
+                                    : table_.separator == '|' ? "bar"
+                                    : sign                    ? std::string_view(&table_.separator, 1)
+                                           : splits[static_cast<std::size_t>(table_.split)];
     made.keys += key_line("split", toml_quoted(parted));
     if (table_.across > 1) {
       made.keys += key_line("across", std::to_string(table_.across), "records side by side in a line");
@@ -136,6 +134,10 @@ class TableSource {
     }
     if (!table_.between.empty())
       made.keys += key_line("between", toml_list(table_.between), "signs between the columns, no data");
+    if (table_.carried) {
+      made.keys += key_line("carried", "true", "rows without a key have that of the row above");
+      made.guesses.push_back({"that a row without a number has that of the row above", "carried"});
+    }
     if (table_.split != Split::blanks && has_empty_row())
       made.keys += key_line("empty_rows", "true", "rows that have their key alone");
   }
@@ -310,6 +312,23 @@ class TableSource {
   const Table& table_;
 };
 
+// `01/120.5/6.0`: signs that part all lines but a few into as many cells.
+std::string parting_signs(const Sample& sample) {
+  std::string found;
+  for (const char sign : std::string_view("/*$!\\^~&")) {
+    std::map<std::ptrdiff_t, std::size_t> lines;  // by how many signs they have
+    for (const std::string& code : sample.code) {
+      if (!code.empty()) ++lines[std::count(code.begin(), code.end(), sign)];
+    }
+    lines.erase(0);
+    const bool alike = std::any_of(lines.begin(), lines.end(), [&](const auto& each) {
+      return each.second > 1 && each.second * 5 >= sample.code_lines() * 3;
+    });
+    if (alike) found += sign;
+  }
+  return found;
+}
+
 }  // namespace
 
 Candidates propose_columns(const Sample& sample) {
@@ -336,6 +355,7 @@ Candidates propose_columns(const Sample& sample) {
   if (bars * 2 >= lines && lines > 0) add(Split::comma, '|');
   add(Split::blanks);
   add(Split::fixed);
+  for (const char sign : parting_signs(sample)) add(Split::comma, sign);
   return found;
 }
 

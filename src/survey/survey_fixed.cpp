@@ -60,6 +60,21 @@ std::string_view constant(const std::vector<std::string_view>& lines, const Stre
   return same ? first : std::string_view();
 }
 
+// `*` in front of some rows, and nothing there in others: a mark, which is no data. Empty for anything else.
+std::string_view mark_of_some(const std::vector<std::string_view>& lines, const Stretch& column) {
+  if (column.width > 1) return {};
+  std::string_view mark;
+  bool empty = false;
+  for (const std::string_view line : lines) {
+    const std::string_view here = cell(line, column);
+    empty = empty || here.empty();
+    if (here.empty()) continue;
+    if (is_alnum(here[0]) || here[0] == '+' || here[0] == '-' || (!mark.empty() && here != mark)) return {};
+    mark = here;
+  }
+  return empty ? mark : std::string_view();
+}
+
 // Text of several words, with one blank between them in all rows, is one column.
 std::vector<Stretch> join_texts(const std::vector<std::string_view>& lines, const std::vector<Stretch>& all) {
   std::vector<Stretch> out;
@@ -149,6 +164,10 @@ FixedPlan plan_columns(const std::vector<std::string_view>& lines) {
                        std::none_of(same.begin(), same.end(), is_alnum);
     if (signs && lines.size() > 1) {
       between(same);
+      continue;
+    }
+    if (const std::string_view mark = mark_of_some(lines, each); !mark.empty()) {
+      between(mark);
       continue;
     }
     if (const std::size_t front = lines.size() > 1 ? front_of(lines, each) : 0; front > 0) {

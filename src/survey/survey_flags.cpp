@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "base/digit.hpp"
+#include "reader/value.hpp"
 #include "survey/survey_parts.hpp"
 
 namespace keepway::layout {
@@ -34,6 +35,14 @@ bool are_hexadecimal(const std::vector<std::string>& values) {
 
 bool may_be_hexadecimal(const std::vector<std::string>& values) {
   return are_hexadecimal(values) && has_zeros_in_front(values);
+}
+
+bool has_bits_among_numbers(const std::vector<std::string>& values) {
+  const auto padded = [](const std::string& value) {
+    return !reader::is_bit_pattern(value) && value.size() > 1 && value.front() == '0' && value[1] != '.';
+  };
+  return std::any_of(values.begin(), values.end(), reader::is_bit_pattern) &&
+         std::none_of(values.begin(), values.end(), padded);
 }
 
 bool are_flags(const std::vector<std::string>& values) {

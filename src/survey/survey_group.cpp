@@ -16,7 +16,7 @@ constexpr auto group_words = std::to_array<std::pair<std::string_view, Group>>({
     {"instel", Group::settings},        {"impost", Group::settings},    {"ustaw", Group::settings},
     {"nastaven", Group::settings},      {"nastroik", Group::settings},  {"ajuste", Group::settings},
     {"usura", Group::offsets},          {"verkt", Group::offsets},      {"gereed", Group::offsets},
-    {"vaerkt", Group::offsets},         {"nulpunkt", Group::offsets},   {"nulev", Group::offsets},
+    {"vaerkt", Group::offsets},         {"nulp", Group::offsets},       {"nulev", Group::offsets},
     {"nollp", Group::offsets},          {"usure", Group::offsets},      {"versch", Group::offsets},
     {"opotreb", Group::offsets},        {"rpar", Group::variables},     {"nastroj", Group::offsets},
     {"narz", Group::offsets},           {"herram", Group::offsets},     {"ferram", Group::offsets},
@@ -39,7 +39,12 @@ constexpr auto group_words = std::to_array<std::pair<std::string_view, Group>>({
     {"machine dat", Group::parameters}, {"param", Group::parameters},   {"par", Group::parameters},
     {"axes", Group::parameters},        {"axis", Group::parameters},    {"achs", Group::parameters},
     {"const", Group::parameters},       {"konst", Group::parameters},   {"servo", Group::parameters},
-    {"limits", Group::parameters},
+    {"limits", Group::parameters},      {"tyokal", Group::offsets},     {"tyoekal", Group::offsets},
+    {"nollap", Group::offsets},         {"asetuk", Group::settings},    {"muuttuj", Group::variables},
+    {"installn", Group::settings},      {"instaelln", Group::settings}, {"szersz", Group::offsets},
+    {"beallit", Group::settings},       {"valtoz", Group::variables},   {"alatke", Group::offsets},
+    {"orodj", Group::offsets},          {"indstil", Group::settings},   {"innstill", Group::settings},
+    {"zerow", Group::offsets},          {"nuly", Group::offsets},       {"impostaz", Group::settings},
 });
 
 // A short word begins or ends one of the text's: "AXPAR", "MVARS", and not the Swedish "SVARV".

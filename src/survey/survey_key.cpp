@@ -30,6 +30,23 @@ bool Table::is_unique(const std::vector<std::size_t>& together) const {
   return true;
 }
 
+// `1020  X  6000` above `      Z  8000`: the rows with their numbers, where the same texts are behind each
+// number, which its first row alone has. Empty where that is not so.
+std::vector<Cells> Table::filled() const {
+  std::vector<Cells> all = rows;
+  std::size_t each = 1;  // rows of a number
+  while (each < all.size() && all[each].size() > 2 && all[each][0].empty()) ++each;
+  if (each == 1 || all.size() < 2 * each || all.size() % each != 0) return {};
+  std::set<std::string> seen;
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    const bool first = i % each == 0;
+    if (all[i].size() < 3 || all[i][0].empty() == first || all[i][1] != all[i % each][1]) return {};
+    if (first && !seen.insert(all[i][0]).second) return {};
+    if (!first) all[i][0] = all[i - 1][0];
+  }
+  return all;
+}
+
 // Whether each row's cell comes after that of the row before.
 bool Table::ascends(std::size_t column) const {
   for (std::size_t i = 1; i < rows.size(); ++i) {
@@ -49,6 +66,14 @@ bool Table::is_titled_key(std::size_t column) const {
 
 // The column that tells the rows apart, and looks most like one that is meant to.
 bool Table::find_key() {
+  if (split == Split::fixed && kinds[0] == What::whole && kinds[1] == What::text) {
+    if (std::vector<Cells> all = filled(); !all.empty()) {
+      rows = std::move(all);
+      key = {0, 1};
+      carried = true;
+      return true;
+    }
+  }
   // A name and its value: numbers that happen to ascend are values all the same.
   if (width == 2 && kinds[0] == What::text && !is_titled_key(1) && is_unique({0})) {
     key = {0};
@@ -80,9 +105,14 @@ bool Table::find_key() {
   for (std::size_t i = 0; i < width; ++i) {
     if (kinds[i] != What::mark) data.push_back(i);
   }
-  if (data.size() > 2 && kinds[data[0]] != What::number && kinds[data[1]] != What::number &&
-      is_unique({data[0], data[1]})) {
-    key = {data[0], data[1]};
+  constexpr std::size_t most_parts = 4;  // `set tool 1 length 100.2`
+  std::vector<std::size_t> together;
+  for (std::size_t n = 0; n + 1 < data.size() && n < most_parts && kinds[data[n]] != What::number; ++n) {
+    together.push_back(data[n]);
+    if (n == 0 || !is_unique(together)) continue;
+    const bool one_value = n > 1 && n + 3 == data.size() && kinds[data[n + 1]] == What::text;
+    if (one_value && kinds[data[n + 2]] != What::text) together.push_back(data[n + 1]);
+    key = together;
     return true;
   }
   return false;

@@ -26,7 +26,11 @@ std::vector<std::string_view> tokens_of(std::string_view line) {
 }
 
 std::string token_pattern(std::string_view token) {
-  return has_digit(token) ? "*" : std::string(token);
+  if (!has_digit(token)) return std::string(token);
+  const std::size_t sign = token.find_first_of("=:");  // "SUM=1250"
+  const bool name = sign != std::string_view::npos && sign > 0 &&
+                    std::all_of(token.begin(), token.begin() + static_cast<std::ptrdiff_t>(sign), is_alpha);
+  return name ? std::string(token.substr(0, sign + 1)) + "*" : "*";
 }
 
 // A foot: behind the last row, so many lines of text at most.
@@ -120,8 +124,9 @@ bool begins_as_rule(std::string_view line) {
 }
 
 bool is_page_line(std::string_view line) {
-  constexpr std::array<std::string_view, 11> words = {
-      "blad", "pag", "hoja", "page", "seite", "blatt", "sheet", "pagina", "folio", "strana", "bladzijde"};
+  constexpr std::array<std::string_view, 18> words = {
+      "blad", "pag",    "hoja",   "page",      "seite", "blatt", "sheet", "pagina",   "folio",
+      "side", "strana", "strona", "bladzijde", "folha", "sida",  "oldal", "feuillet", "sivu"};
   const auto tokens = tokens_of(line);
   for (std::size_t i = 0; i < tokens.size(); ++i) {
     std::string word;

@@ -96,7 +96,7 @@ PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere) {
     for (const Found& each : found) {
       all.emplace_back(line.at, each);
       if (!tells) continue;
-      commas += each.comma ? (parted ? 2U : 1U) : 0U;
+      commas += each.comma ? (parted || found.size() > 1 ? 2U : 1U) : 0U;
       points += each.point ? 1U : 0U;
       front += each.signed_front ? 1U : 0U;
       behind += each.signed_behind ? 1U : 0U;

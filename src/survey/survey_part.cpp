@@ -68,9 +68,9 @@ std::optional<PartLine> part_line(std::string_view code, const std::string& enco
 
 // "WERKZEUG 1", "GEREEDSCHAP 1": what a tool is called.
 bool is_tool(std::string_view word, const std::string& encoding) {
-  constexpr std::string_view words[] = {"werkz",   "gereed",     "outil",  "herram",   "utensil",
-                                        "nastroj", "narz",       "verkty", "verktoey", "ferram",
-                                        "vaerkto", "instrument", "verktoj"};
+  constexpr std::string_view words[] = {"werkz",   "gereed", "outil",    "herram", "utensil", "nastroj",
+                                        "narz",    "verkty", "verktoey", "ferram", "vaerkto", "instrument",
+                                        "verktoj", "tyokal", "tyoekal",  "szersz"};
   const std::string plain = plain_name(word, encoding);
   return std::any_of(std::begin(words), std::end(words),
                      [&](std::string_view each) { return plain.starts_with(each); });

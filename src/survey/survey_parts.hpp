@@ -62,6 +62,9 @@ bool begins_as_rule(std::string_view line);
 // "PAGE 3", in the larger European languages.
 bool is_page_line(std::string_view line);
 
+// "END OF TOOLS", "</TOOLS>": the foot of a part.
+bool says_end(std::string_view code);
+
 // What kind of row a line may be; lines of one table are of one kind. 0: none.
 char row_kind(std::string_view code);
 // By line, whether it is a row: of a kind, with another of its kind beside it or two elsewhere.
@@ -117,6 +120,9 @@ Candidates propose_parts(const Sample& sample);
 
 // The field of values that are flags, for readers that have one value a row.
 inline constexpr const char* text_value = "{ value = { name = \"\", kind = \"text\" } }";
+inline constexpr const char* any_value = "{ value = { name = \"\", kind = \"any\" } }";
+// Bits beside plain numbers: the parameters of one list may be of both kinds. Not where numbers are padded.
+bool has_bits_among_numbers(const std::vector<std::string>& values);
 // All values of a column or of settings: "00010110", or "1F" and "07", which are no numbers.
 bool are_flags(const std::vector<std::string>& values);
 // Which they are, too, where another column of that length has letters: "07" beside "1F".
@@ -149,6 +155,8 @@ std::string pattern_of_name(std::string_view name, const std::string& serial, Re
 std::optional<Units> units_in(const Sample& sample);
 // What a file's name or a heading says of its group, as shops abbreviate (common practice, no source).
 std::optional<Group> group_in_name(std::string_view name, const std::string& encoding = {});
+// Whether the file's name, or text above its rows, speaks of zero points.
+bool says_work(const Sample& sample);
 // R12, V7: what a variable is called (common practice, no source).
 bool is_cell_name(std::string_view key);
 // `encoding = …`, with its guess, where a candidate has none.

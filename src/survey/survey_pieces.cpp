@@ -128,7 +128,8 @@ class Headings {
     std::vector<Title> found;
     for (const auto& lines : blocks) {
       const auto named = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
-        return group_in_name(sample_.lines[i].text, sample_.encoding).has_value() && !is_column_heading(i);
+        const std::string_view line = reader::trim(sample_.lines[i].text);
+        return group_in_name(line, sample_.encoding).has_value() && !is_column_heading(i) && !says_end(line);
       });
       const auto own = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
         return blocks_with[pattern(i)] < blocks.size() || blocks.size() == 1;

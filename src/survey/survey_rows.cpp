@@ -103,12 +103,21 @@ bool is_name_and_value(std::string_view text) {
   return reader::trim(text.substr(gap)).find("  ") == std::string_view::npos;
 }
 
+// Up to two: a row of several values has more signs than a title.
+std::size_t times_in(std::string_view text, std::string_view sign) {
+  const std::size_t at = text.find(sign);
+  if (at == std::string_view::npos) return 0;
+  const std::size_t behind = text.find_first_not_of(sign.back(), at + sign.size());
+  return text.find(sign, std::min(behind, text.size())) == std::string_view::npos ? 1 : 2;
+}
+
 // How a row is parted, and what its first cell is: lines of one table have the same.
 std::string form_of(std::string_view code) {
   const std::string_view text = reader::trim(code);
   const char first = is_digit(text[0]) ? '1' : is_alpha(text[0]) ? 'A' : '>';
   for (const std::string_view leader : {"...", "___", " : ", ": ", "->", " - "}) {
-    if (text.find(leader) != std::string_view::npos) return std::string(leader.substr(0, 2)) + first;
+    if (const std::size_t times = times_in(text, leader); times > 0)
+      return std::string(leader.substr(0, 2)) + first + std::to_string(times);
   }
   if (text.find('\t') != std::string_view::npos)
     return std::string("\t") + first;  // the last cells may be empty
@@ -142,12 +151,6 @@ bool is_title_kind(char kind) {
   return kind == 'A' || kind == 'B' || kind == 0;
 }
 
-bool says_end(std::string_view code) {
-  constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
-  const std::string first = lower(code.substr(0, code.find_first_of(" \t")));
-  return std::find(words.begin(), words.end(), first) != words.end();
-}
-
 // `COOLANT AUTO` behind `FEED 5000`, and before another such row or nothing: a row whose value is a word. It
 // may be the last, which is no foot.
 void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_lines,
@@ -171,6 +174,13 @@ void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_
 }
 
 }  // namespace
+
+bool says_end(std::string_view code) {
+  constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
+  if (code.starts_with("</") || code.starts_with("[/")) return true;
+  const std::string first = lower(code.substr(0, code.find_first_of(" \t")));
+  return std::find(words.begin(), words.end(), first) != words.end();
+}
 
 char row_kind(std::string_view code) {
   const std::string_view text = reader::trim(code);
@@ -199,8 +209,11 @@ std::vector<bool> rows_of(const Sample& sample) {
     ++times[kinds[i]];
     text_lines.push_back(i);
   }
-  // Few of many lines that have a colon or dots are no settings.
-  if (times[':'] * 4 < text_lines.size()) {
+  // Few of many lines that have a colon or dots are no settings, nor are fewer than the rows of a table.
+  const bool table = std::any_of(times.begin(), times.end(), [&](const auto& each) {
+    return (each.first == '1' || each.first == '2' || each.first == 'M') && each.second > times[':'];
+  });
+  if (table || times[':'] * 4 < text_lines.size()) {
     for (const std::size_t i : text_lines) {
       if (kinds[i] != ':') continue;
       kinds[i] = table_kind(sample.code[i]);
@@ -212,10 +225,17 @@ std::vector<bool> rows_of(const Sample& sample) {
   for (std::size_t n = 0; n + 1 < text_lines.size(); ++n) {
     const std::size_t i = text_lines[n];
     if (i + 1 >= size || text_lines[n + 1] == i + 1 || !is_title_kind(kinds[i])) break;
-    if (kinds[i] != 0 && words_in(sample.code[i]) < fewest_of_title) break;
+    const bool settings = is_title_kind(kinds[text_lines[n + 1]]);  // whose names begin with a word, too
+    if (kinds[i] != 0 && settings && words_in(sample.code[i]) < fewest_of_title) break;
     if (form_of(sample.code[i]) == form_of(sample.code[text_lines[n + 1]])) break;
     --times[kinds[i]];
     kinds[i] = 0;
+  }
+  // "SUM=1250" behind the rows of a table.
+  if (!text_lines.empty() && times['='] == 1 && kinds[text_lines.back()] == '=' &&
+      text_lines.size() > fewest_of_title && times['1'] + times['2'] + times['M'] > 2) {
+    kinds[text_lines.back()] = 0;
+    times['='] = 0;
   }
   // A name in brackets begins a section of settings, and is a heading over anything else.
   const char section = times['='] > 0 ? '=' : '\0';

@@ -107,6 +107,10 @@ bool has_packed_numbers(std::string_view key) {
   return key[sign] == '+' || key.find('.', sign) != std::string_view::npos;
 }
 
+bool is_quoted(std::string_view text) {
+  return text.size() > 1 && text.front() == '"' && text.back() == '"';
+}
+
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);
@@ -116,6 +120,12 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
       has_packed_numbers(origin.key))
     faults += of_swallowed;
   if (item.value.empty()) faults += of_type;
+  const bool led =
+      !item.value.empty() && std::string_view(">:=").find(item.value[0]) != std::string_view::npos;
+  if (item.value.find(": ") != std::string::npos) faults += of_word;  // "FEED: 12"
+  if (led || item.value.starts_with("- ")) faults += of_swallowed;    // "=> 12", "- FEED: 12"
+  if (is_quoted(origin.key.substr(origin.key.rfind('/') + 1)) || is_quoted(item.value))
+    faults += of_swallowed;
   const std::string_view key = origin.key;
   if (is_column_title(key.substr(key.rfind('/') + 1)) && is_column_title(item.value)) faults += of_heading;
   return faults;
@@ -124,6 +134,7 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
 std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std::string_view bytes) {
   std::map<std::string, Column> columns;
   std::map<std::uint32_t, std::pair<std::size_t, std::size_t>> keys;  // of a source: with digits, without
+  std::map<std::uint32_t, std::pair<std::uint64_t, std::uint64_t>> first_lines;  // the same
   std::set<std::uint32_t> with_numbers;
   std::size_t faults = 0;
   for (const Origin& origin : reading.origins) {
@@ -152,6 +163,9 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     if (column.is_table && number) with_numbers.insert(origin.source);
     auto& [with, without] = keys[origin.source];
     ++(has_digit(origin.key) ? with : without);
+    auto& [line, wordy] = first_lines.try_emplace(origin.source, UINT64_MAX, UINT64_MAX).first->second;
+    std::uint64_t& least = has_digit(origin.key) ? line : wordy;
+    least = std::min(least, origin.span.line);
   }
   for (const auto& [name, column] : columns) {
     if (column.text_kind && column.number_kind) {
@@ -171,7 +185,9 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     }
   }
   for (const auto& [source, counts] : keys) {
-    if (counts.first > 4 * counts.second) faults += of_heading * counts.second;
+    const bool above =
+        counts.second == 1 && counts.first > 1 && first_lines[source].second < first_lines[source].first;
+    if (above || counts.first > 4 * counts.second) faults += of_heading * counts.second;
   }
   return faults;
 }

@@ -46,7 +46,9 @@ class ShapeRows {
     std::vector<std::string> fields;
     for (std::size_t i = keys; i < holes_.size(); ++i) {
       const std::string name = holes_.size() == keys + 1 ? "" : names_[i];
-      const std::string_view kind = is_text(i) || has_flags(i) ? "text" : has_words(i) ? "any" : "";
+      const std::string_view kind = is_text(i) || has_flags(i)         ? "text"
+                                    : has_words(i) || has_some_bits(i) ? "any"
+                                                                       : "";
       fields.push_back(kind.empty() ? fmt::format("{} = {}", names_[i], toml_quoted(name))
                                     : fmt::format("{} = {{ name = {}, kind = {} }}", names_[i],
                                                   toml_quoted(name), toml_quoted(kind)));
@@ -72,6 +74,10 @@ class ShapeRows {
 
   // What blanks part as well.
   [[nodiscard]] bool is_plain_table() const {
+    std::size_t labels = 0;  // words that all rows have, as in `TOOL 1 LEN 120.5`
+    for (std::size_t i = 0; i < rows_.front().size(); ++i)
+      labels += !is_hole(i) && rows_.front()[i].kind == Token::Kind::text ? 1U : 0U;
+    if (labels > 1 && (!is_hole(0) || !is_hole(1))) return false;
     return std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
       return std::all_of(row.begin(), row.end(), [](const Token& token) {
         return token.kind != Token::Kind::sign && token.text.find(' ') == std::string::npos;
@@ -87,6 +93,12 @@ class ShapeRows {
     });
   }
 
+  // A, B, C: the lines of a menu.
+  [[nodiscard]] bool is_letter_each(std::size_t hole) const {
+    return std::all_of(rows_.begin(), rows_.end(),
+                       [&](const Tokens& row) { return row[holes_[hole]].text.size() == 1; });
+  }
+
   // The first row has a number wherever any row has one.
   [[nodiscard]] bool is_text(std::size_t hole) const {
     return rows_.front()[holes_[hole]].kind == Token::Kind::text;
@@ -97,11 +109,13 @@ class ShapeRows {
       return row[holes_[hole]].kind == Token::Kind::text;
     });
   }
-  [[nodiscard]] bool has_flags(std::size_t hole) const {
-    std::vector<std::string> values;
-    for (const Tokens& row : rows_) values.push_back(row[holes_[hole]].text);
-    return are_flags(values);
+  [[nodiscard]] std::vector<std::string> values(std::size_t hole) const {
+    std::vector<std::string> all;
+    for (const Tokens& row : rows_) all.push_back(row[holes_[hole]].text);
+    return all;
   }
+  [[nodiscard]] bool has_flags(std::size_t hole) const { return are_flags(values(hole)); }
+  [[nodiscard]] bool has_some_bits(std::size_t hole) const { return has_bits_among_numbers(values(hole)); }
   [[nodiscard]] bool is_hole(std::size_t token) const {
     return std::find(holes_.begin(), holes_.end(), token) != holes_.end();
   }
@@ -139,7 +153,7 @@ class ShapeRows {
     const std::size_t values = numbers - (is_text(0) ? 0 : 1);
     for (std::size_t i = 0; i < holes_.size(); ++i) {
       std::string name = label(i);
-      if (name.empty() && i == 0) name = is_code(0) ? "number" : "name";
+      if (name.empty() && i == 0) name = is_code(0) || is_letter_each(0) ? "number" : "name";
       if (name.empty() && is_text(i)) name = text_name(i, values == 0);
       if (name.empty() && values == 1) name = "value";
       if (name.empty()) guessed_ = true;
@@ -171,6 +185,14 @@ class ShapeRows {
     return out;
   }
 
+  // X, Y, Z and no more, as of zero points.
+  [[nodiscard]] bool has_axes_alone(std::size_t keys) const {
+    return std::all_of(
+        names_.begin() + static_cast<std::ptrdiff_t>(keys), names_.end(), [](const std::string& name) {
+          return name.size() == 1 && std::string_view("xyzabcuvw").find(name) != std::string::npos;
+        });
+  }
+
   [[nodiscard]] Group group(std::size_t keys, std::string& prefix, std::vector<Guess>& guesses) const {
     const auto all_keys = [&](auto is) {
       return std::all_of(rows_.begin(), rows_.end(),
@@ -200,11 +222,14 @@ class ShapeRows {
       guesses.push_back({"that its rows are tools: only the word in front says so", "address"});
       return Group::offsets;
     }
+    if (const auto named = group_in_name(names_[0]); named && *named != Group::programs) return *named;
     const Group usual = keys == 2 || all_keys(is_cell_name) ? Group::variables
                         : is_code(0)                        ? Group::parameters
                                                             : Group::settings;
     const Group found = group_of(sample_, usual, guesses);
-    if (found == Group::offsets && holes_.size() > keys + 1) {
+    if (found == Group::offsets && has_axes_alone(keys) && says_work(sample_)) {
+      prefix = "work/";
+    } else if (found == Group::offsets && holes_.size() > keys + 1) {
       prefix = "tool/";
       guesses.push_back({"that its rows are tools: only a name or a heading says so", "address"});
     }

@@ -82,8 +82,10 @@ bool Table::understand() {
   if (across == 1) find_records_between();
   if (rows.empty() || width < 2 || width > 64) return false;
   find_kinds();
+  const bool blank = split == Split::blanks || split == Split::fixed;
   if (split == Split::blanks && has_letters_before_numbers()) return false;
   find_names();
+  if (!titled && blank && (has_letters_before_numbers() || has_labels())) return false;
   if (!titled && split == Split::blanks && cuts_texts()) return false;
   if (!find_key()) return false;
   // Without titles the first column is taken for the number.
@@ -107,6 +109,22 @@ bool Table::has_letters_before_numbers() const {
       return true;
   }
   return false;
+}
+
+// `TOOL 1 LEN 120.5 RAD 6.0`, `T1 LEN 120.5 RAD 6.0`: words that all rows have in front of numbers are names,
+// as in a shape. One alone may be a text that happens to be the same.
+bool Table::has_labels() const {
+  if (rows.size() < 2 || width < 3) return false;
+  const auto is_label = [&](std::size_t i) {
+    const std::string& label = rows.front()[i];
+    return i + 1 < width && label.size() > 1 && std::all_of(label.begin(), label.end(), is_alpha) &&
+           std::all_of(rows.begin(), rows.end(), [&](const Cells& row) {
+             return i + 1 < row.size() && row[i] == label && is_number(row[i + 1]);
+           });
+  };
+  std::size_t labels = 0;
+  for (std::size_t i = 0; i < width; ++i) labels += is_label(i) ? 1U : 0U;
+  return labels > 1 && (is_label(0) || is_label(1));
 }
 
 // `101  MAX FEED X     6000`: in all rows one blank between two texts, and several elsewhere, so that they
@@ -153,6 +171,7 @@ void Table::find_rows() {
   while (first < lines.size() && !(row_like(first) && (first + 1 == lines.size() || row_like(first + 1)))) {
     ++first;
   }
+  if (first + 1 < lines.size() && is_of_steps(first)) ++first;
   if (first == lines.size() && has_words_alone()) first = 1;
   if (first == lines.size()) return;
   if (split == Split::tab || split == Split::comma) first = first_of_words(first);
@@ -181,9 +200,21 @@ void Table::find_rows() {
     width = blank_width(fewest, most);
   } else if (split != Split::fixed) {
     // Commas in a note that nobody put in quotes: the heading knows how many columns there are.
-    const std::size_t titles = header.empty() ? most : cells(header.back().text).size();
+    const Cells above = header.empty() ? Cells() : cells(header.back().text);
+    const std::size_t titles = above.empty() || has_serial(above) ? most : above.size();
     width = titles > 1 ? std::min(titles, most) : most;
   }
+}
+
+// "0  1  2  3" above rows of five: a heading, and no row.
+bool Table::is_of_steps(std::size_t line) const {
+  if (split != Split::blanks && split != Split::fixed) return false;
+  const Cells here = cells_by(lines[line].text, ' ');
+  const std::string_view below = lines[line + 1].text;
+  const std::size_t key_end = std::min(
+      below.find_first_of(" \t", std::min(below.find_first_not_of(" \t"), below.size())), below.size());
+  return are_steps(here) && here.size() + 1 == cells_by(below, ' ').size() &&
+         lines[line].text.find_first_not_of(" \t") >= key_end;
 }
 
 // `Language,English` above `Timeout,300`: rows without a number, which have as many cells as the first with
@@ -264,6 +295,12 @@ void Table::find_kinds() {
   for (std::size_t i = 0; i < width; ++i) {
     if (kinds[i] == What::text && has_words_among_numbers(i)) kinds[i] = What::any;
   }
+  for (std::size_t i = 1; i < width; ++i) {
+    std::vector<std::string> values;
+    for (const Cells& row : rows) values.push_back(i < row.size() ? row[i] : std::string());
+    if ((kinds[i] == What::whole || kinds[i] == What::number) && has_bits_among_numbers(values))
+      kinds[i] = What::any;
+  }
   find_flags();
 }
 
@@ -286,7 +323,9 @@ void Table::find_flags() {
 // At least as many numbers as words, and nothing else; of names and values, where each is of its own, one
 // number will do. What the rows are called by comes first.
 bool Table::has_words_among_numbers(std::size_t column) const {
-  const bool settings = width == 2 && kinds[0] == What::text;
+  const bool named = width == 3 && column == 2 && kinds[0] != What::number &&
+                     (kinds[1] == What::text || kinds[1] == What::any);
+  const bool settings = (width == 2 && kinds[0] == What::text) || named;
   std::size_t numbers = 0;
   std::size_t words = 0;
   for (const Cells& row : rows) {

@@ -22,6 +22,8 @@ bool is_word(std::string_view cell);
 
 // "TOOL OFFSETS", "WORK ZERO POINTS": what the whole table is called. "NR   DATA" is two titles.
 bool is_title(std::string_view line);
+// "+0  +1  +2  +3": what is added to the numbers of the rows below.
+bool are_steps(const Cells& titles);
 // "MACHINE NO 5512", "SHEET 1": a number or a serial, and so no names of columns.
 bool has_serial(const Cells& titles);
 
@@ -56,10 +58,12 @@ class Table {
   bool titled = false;  // names are a heading's
   bool twice = false;   // which has one of them twice, and nothing above says what of
   std::vector<std::size_t> key;
+  bool carried = false;  // rows without a number have that of the row above
 
  private:
   [[nodiscard]] Cells cells(std::string_view line) const;
   void find_rows();
+  [[nodiscard]] bool is_of_steps(std::size_t line) const;
   [[nodiscard]] bool has_words_alone() const;
   [[nodiscard]] std::size_t first_of_words(std::size_t first) const;
   void find_records();
@@ -73,14 +77,17 @@ class Table {
   void find_kinds();
   void find_flags();
   [[nodiscard]] bool has_letters_before_numbers() const;
+  [[nodiscard]] bool has_labels() const;
   [[nodiscard]] bool has_words_among_numbers(std::size_t column) const;
   void find_names();
   [[nodiscard]] std::vector<std::string> names_in(std::string_view line, bool again) const;
+  [[nodiscard]] std::vector<std::string> names_in_remark() const;
   void add_unit_titles(Cells& titles) const;
   bool name_groups(std::string_view above, std::vector<std::string>& found) const;
   [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.
   bool find_key();
+  [[nodiscard]] std::vector<Cells> filled() const;
   [[nodiscard]] bool is_unique(const std::vector<std::size_t>& together) const;
   [[nodiscard]] bool ascends(std::size_t column) const;
   [[nodiscard]] bool is_titled_key(std::size_t column) const;

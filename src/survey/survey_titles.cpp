@@ -54,6 +54,14 @@ bool are_units(const Cells& titles) {
 
 }  // namespace
 
+bool are_steps(const Cells& titles) {
+  for (std::size_t i = 0; i < titles.size(); ++i) {
+    const std::string_view plain = std::string_view(titles[i]).substr(titles[i].starts_with('+') ? 1 : 0);
+    if (plain != std::to_string(i) && plain != std::to_string(i + 1)) return false;
+  }
+  return titles.size() > 2;
+}
+
 bool is_column_title(std::string_view text) {
   constexpr auto words = std::to_array<std::string_view>(
       {"value",   "wert",      "name",  "number",      "no",          "nr",       "num",    "key",
@@ -164,12 +172,13 @@ std::vector<std::string> Table::names_in(std::string_view line, bool again) cons
   const bool blanks = split == Split::blanks || split == Split::fixed;
   const std::string heading = blanks ? with_units_joined(line) : std::string(line);
   Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
-  const bool numbered = are_numbered(titles);
+  const bool steps = are_steps(titles) && titles.size() + 1 == width && begins_behind_key(line);
+  const bool numbered = steps || are_numbered(titles);
   if (!numbered && has_serial(titles)) return {};
   if (split == Split::blanks) drop_between(titles);
   if (across > 1 && titles.size() == width * across) titles.resize(width);
   // "      X     Y     Z": what the rows are called by has no title of its own.
-  if (titles.size() + 1 == width && kinds[0] != What::number && begins_behind_key(line))
+  if (titles.size() + 1 == width && (steps || kinds[0] != What::number) && begins_behind_key(line))
     titles.insert(titles.begin(), "number");
   add_unit_titles(titles);
   if (titles.size() != width) return {};
@@ -187,6 +196,31 @@ std::vector<std::string> Table::names_in(std::string_view line, bool again) cons
   return found;
 }
 
+// "; NO  LENGTH  RADIUS" right above the rows. Any remark may have as many words as the rows have cells, so
+// that one of them must be a title.
+std::vector<std::string> Table::names_in_remark() const {
+  const auto first = std::find_if(sample.lines.begin(), sample.lines.end(), [&](const reader::Line& line) {
+    return line.number == lines.front().number;
+  });
+  for (auto at = first; at != sample.lines.begin();) {
+    --at;
+    std::string text(at->text);
+    const bool remark =
+        std::any_of(sample.openers.begin(), sample.openers.end(),
+                    [&](const std::string& opener) { return reader::trim(text).starts_with(opener); });
+    if (!remark || !sample.code[static_cast<std::size_t>(at - sample.lines.begin())].empty()) return {};
+    const std::size_t front = std::min(text.find_first_not_of(" \t;#(/'!*"), text.size());
+    std::fill(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(front), ' ');
+    if (text.ends_with(')')) text.pop_back();
+    const Cells words = cells_by(text, ' ');
+    if (std::none_of(words.begin(), words.end(),
+                     [](const std::string& word) { return is_column_title(word); }))
+      continue;
+    if (std::vector<std::string> found = names_in(text, false); !found.empty()) return found;
+  }
+  return {};
+}
+
 void Table::find_names() {
   std::vector<std::string> found;
   for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
@@ -196,6 +230,7 @@ void Table::find_names() {
     if (found.empty()) continue;
     twice = line + 1 == header.rend() || !name_groups((line + 1)->text, found);
   }
+  if (found.empty()) found = names_in_remark();
   titled = !found.empty();
   std::size_t marks = 0;
   const std::size_t data =

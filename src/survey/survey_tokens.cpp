@@ -141,6 +141,29 @@ void part_codes(BySkeleton& by_skeleton) {
   }
 }
 
+// `ORIGIN G54 : X…`, `AXIS X …`: a word that all rows have in front of a code or a letter.
+void part_words(BySkeleton& by_skeleton) {
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
+    const std::string& first = rows.front().front().text;
+    const std::string word = first.substr(0, first.find(' ') + 1);  // npos + 1 is 0
+    const auto has_word = [&](const Tokens& row) {
+      const std::string& text = row.front().text;
+      return row.front().kind == Token::Kind::text && text.starts_with(word) &&
+             text.find(' ', word.size()) == std::string::npos &&
+             (text.size() == word.size() + 1 || has_digit(text.substr(word.size())));
+    };
+    if (rows.size() < 2 || word.empty() || has_digit(word) ||
+        !std::all_of(rows.begin(), rows.end(), has_word))
+      continue;
+    for (Tokens& row : rows) {
+      Token code{Token::Kind::text, row.front().text.substr(word.size()), true};
+      row.front().text.resize(word.size() - 1);
+      row.insert(row.begin() + 1, std::move(code));
+    }
+  }
+}
+
 void move_rows(Together& from, Together& to) {
   for (Tokens& row : from.rows) to.rows.push_back(std::move(row));
   to.lengths.merge(from.lengths);
@@ -226,6 +249,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
   }
   join_brackets(by_skeleton);
   part_codes(by_skeleton);
+  part_words(by_skeleton);
   join_words(by_skeleton);
   join_units(by_skeleton);
   return by_skeleton;

@@ -138,9 +138,38 @@ bool has_axes(const Shape& shape, char key) {
   return found.size() > 1 && key != 'N' && axes.substr(0, 8).find(key) == std::string_view::npos;
 }
 
+// `T1 L100. D10. T2 L98. D12.`: rows of one letter that comes again in a line, each with a number of its own.
+// They are parted then; how many a line has at most.
+std::size_t part_records(std::vector<Words>& rows) {
+  const char letter = rows.front().front().letter;
+  std::size_t most = 1;
+  std::vector<Words> records;
+  for (const Words& row : rows) {
+    if (row.front().letter != letter || letter == 'N') return 1;
+    std::size_t here = 0;
+    for (const SurveyWord& word : row) {
+      if (word.letter == letter) {
+        ++here;
+        records.emplace_back();
+      }
+      records.back().push_back(word);
+    }
+    most = std::max(most, here);
+  }
+  constexpr std::size_t most_records = 16;
+  const bool alone = std::any_of(records.begin(), records.end(), [](const Words& w) { return w.size() < 2; });
+  const bool command = letter == 'M' || (letter == 'G' && rows.front().front().number[0] != '5');
+  if (most == 1 || most > most_records || alone || command || !unique(records, {letter}) ||
+      common_letters(records).size() < 2)
+    return 1;
+  rows = std::move(records);
+  return most;
+}
+
 class Proposal {
  public:
-  Proposal(const Sample& sample, bool numbered) : sample_(sample), numbered_(numbered) {}
+  Proposal(const Sample& sample, bool numbered, std::size_t across)
+      : sample_(sample), numbered_(numbered), across_(across) {}
 
   void add(const Shape& shape, bool alone) {
     std::string rule = shape.match.size() == 1 && alone && !says_nothing(shape)
@@ -175,8 +204,13 @@ class Proposal {
     Candidate made;
     made.reader = ReaderKind::words;
     made.group = offsets_ ? Group::offsets : group_of(sample_, Group::parameters, made.guesses);
-    made.keys = skip_line(sample_, true) + comment_line(sample_.comments) +
-                increment_.line(made.group, made.guesses) + rules_;
+    made.keys = skip_line(sample_, true) + comment_line(sample_.comments);
+    if (across_ > 1) {
+      made.keys += key_line("across", std::to_string(across_), "records side by side in a line, at most");
+      made.guesses.push_back(
+          {fmt::format("that up to {} records are side by side in a line", across_), "across"});
+    }
+    made.keys += increment_.line(made.group, made.guesses) + rules_;
     return {made};
   }
 
@@ -215,6 +249,7 @@ class Proposal {
 
   const Sample& sample_;
   bool numbered_;
+  std::size_t across_;
   IncrementGuess increment_;
   std::string rules_;
   std::size_t with_values_ = 0;
@@ -257,6 +292,7 @@ Candidates propose_words(const Sample& sample) {
   if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4 || is_program(rows) || are_blocks(rows))
     return {};
   const bool numbered = is_numbered(rows);
+  const std::size_t across = numbered ? 1 : part_records(rows);
   std::vector<Shape> shapes;
   std::map<std::string, std::size_t> known;
   for (Words& row : rows) {
@@ -268,7 +304,7 @@ Candidates propose_words(const Sample& sample) {
   // The narrower match is first: "G10 L2" before "G10", and that before "G".
   std::stable_sort(shapes.begin(), shapes.end(),
                    [](const Shape& a, const Shape& b) { return a.match.size() > b.match.size(); });
-  Proposal proposal(sample, numbered);
+  Proposal proposal(sample, numbered, across);
   for (const Shape& shape : shapes) proposal.add(shape, shapes.size() == 1);
   return proposal.made();
 }

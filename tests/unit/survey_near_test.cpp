@@ -115,5 +115,59 @@ TEST(SurveyNear, NamedVariablesMayBeEmpty) {
   for (const Origin& origin : reading.origins) EXPECT_FALSE(is_unread(origin.key)) << origin.key;
 }
 
+TEST(SurveyNear, ATextThatAllRowsHaveIsNoLabel) {
+  const Reading reading =
+      read_as_proposed({{"TOOLS.LST", "1  MILL  120.5  63.0\n2  MILL   98.0  50.0\n3  MILL   75.2  40.0\n"}});
+  EXPECT_EQ(value(reading, "offsets/tool/2/c2"), "MILL");
+  EXPECT_EQ(value(reading, "offsets/tool/2/c4"), "50.");
+}
+
+TEST(SurveyNear, NumbersPaddedWithZerosAreNoBits) {
+  const Reading reading = read_as_proposed({{"PARA.TXT", "P1=00000011\nP2=00004000\nP3=00000012\n"}});
+  EXPECT_EQ(value(reading, "parameters/P1"), "11");
+  EXPECT_EQ(kind_of(reading, "P1"), FieldKind::number);
+}
+
+TEST(SurveyNear, ALetterThatComesAgainWithTheSameNumberBeginsNoRecord) {
+  const Survey found = survey({{"TOOLS.TXT", "T1 L1. D2. T1 L3. D4.\nT2 L5. D6. T2 L7. D8.\n"}}, "");
+  EXPECT_EQ(found.layout.find("across"), std::string::npos) << found.layout;
+}
+
+TEST(SurveyNear, ANumberIsCarriedOnlyWhereAllHaveTheSameRows) {
+  const std::string whole = "NO    AXIS   VALUE\n1020   X     6000\n       Z     8000\n1021   X       12\n";
+  const Survey carried = survey({{"A.LST", whole + "       Z       -8\n"}}, "");
+  EXPECT_NE(carried.layout.find("carried"), std::string::npos) << carried.layout;
+  const Survey not_so = survey({{"A.LST", whole + "1022   X        1\n"}}, "");
+  EXPECT_EQ(not_so.layout.find("carried"), std::string::npos) << not_so.layout;
+}
+
+TEST(SurveyNear, ARemarkOfAsManyWordsIsNoHeading) {
+  const Reading reading = read_as_proposed({{"A.DAT", "; saved by hand\n1 2.5 3.5\n2 4.5 5.5\n3 6.5 7.5\n"}});
+  for (const Origin& origin : reading.origins)
+    EXPECT_EQ(origin.key.find("by"), std::string::npos) << origin.key;
+  EXPECT_FALSE(reading.origins.empty());
+}
+
+TEST(SurveyNear, DatesWithSlashesArePartedByBlanks) {
+  const Reading reading = read_as_proposed(
+      {{"LIFE.LST", "NO  CHANGED   LIFE\n1  12/03/97  45\n2  14/03/97  60\n3  15/03/97  15\n"}});
+  EXPECT_EQ(value(reading, "parameters/2/changed"), "14/03/97");
+  EXPECT_EQ(value(reading, "parameters/2/life"), "60");
+}
+
+TEST(SurveyNear, AnAssignmentAmongAssignmentsIsNoTotal) {
+  const Reading reading = read_as_proposed({{"SET.TXT", "R1=1\nR2=2\nR3=3\nR4=4\nSUM=10\n"}});
+  std::size_t items = 0;
+  for (const Origin& origin : reading.origins) items += is_unread(origin.key) ? 0U : 1U;
+  EXPECT_GE(items, 4U);
+}
+
+TEST(SurveyNear, AMarkInFrontOfRowsIsTheSameInAll) {
+  const Survey found = survey(
+      {{"VARS.PRN", "VARIABLES\n\n* 100    12.500\n+ 101    -0.250\n# 102     0.000\n  103  4000.000\n"}},
+      "");
+  EXPECT_EQ(found.layout.find("between  = [\"*\"]"), std::string::npos) << found.layout;
+}
+
 }  // namespace
 }  // namespace keepway

@@ -173,9 +173,9 @@ std::vector<BackupStyle> styles() {
       style("hex_and_packed",
             {{"SYS.PAR", ":SYS PARAMETERS PRESS 2\nP00=1F\nP01=00\nP02=A0\nP03=07\nP04=FF\n:CHECKSUM 3C1A\n"},
              {"OFS.PAR", "A01X+0012500Z-0040125\nA02X+0010000Z-0038000\nA12X-0000250Z+0000000\n"}},
-            {"parameters/{P00,P01,P02,P03,P04}", "offsets/{1,2,12}/{X,Z}"},
-            {{"parameters/P01", "00"}, {"parameters/P00", "1F"}, {"offsets/12/Z", "0"}},
-            {"P00", "P01", "P02", "P03", "P04"}, 0, ""),
+            {"parameters/{P0,P1,P2,P3,P4}", "offsets/{1,2,12}/{X,Z}"},
+            {{"parameters/P1", "00"}, {"parameters/P0", "1F"}, {"offsets/12/Z", "0"}},
+            {"P0", "P1", "P2", "P3", "P4"}, 0, ""),
       style("axis_files_tabs",
             {{"AXIS_X.TXT",
               "PARAMETER\tVALUE\tUNIT\r\nMAX_FEED\t12000\tmm/"

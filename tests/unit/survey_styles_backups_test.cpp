@@ -16,8 +16,9 @@ std::vector<BackupStyle> styles() {
           {{"offsets/H3", "-0.5"},
            {"variables/100", "-0.25"},
            {"parameters/P1", "4000"},
+           {"parameters/P3", "00010110"},
            {"variables/101", "0"}},
-          {}, 2, ""),
+          {"parameters/P3"}, 2, ""),
       style("german_lathe_geo_wear",
             {{"KORR.LST",
               "Drehmaschine Werkstatt S\201d          Datum 14.11.1997  Zeit 07:42     Seite "

@@ -160,8 +160,8 @@ std::vector<BackupStyle> latter() {
               "radius\r\n1   120.500   6.000\r\n2    98.020   4.250\r\n3     0.000   "
               "0.000\r\n\r\n[VARIABLES]\r\n100   12.5\r\n101   -0.25\r\n102   0\r\n\r\n[PROGRAMS]\r\nO0001 "
               "(CENTRES)\r\nG90 G81 X0 Y0 Z-2.\r\nM30\r\nO0002\r\nG91 G28 Z0\r\nM30\r\n"}},
-            {"parameters/{1,2,30}", "offsets/tool/{1,2,3}/{value,c3}", "variables/{100,101,102}"},
-            {{"offsets/tool/2/c3", "4.25"}, {"variables/101", "-0.25"}}, {}, 2, "30-118")};
+            {"parameters/{1,2,30}", "offsets/tool/{1,2,3}/{length,radius}", "variables/{100,101,102}"},
+            {{"offsets/tool/2/radius", "4.25"}, {"variables/101", "-0.25"}}, {}, 2, "30-118")};
 }
 
 std::vector<BackupStyle> styles() {
