@@ -39,12 +39,13 @@ constexpr auto group_words = std::to_array<std::pair<std::string_view, Group>>({
     {"machine dat", Group::parameters}, {"param", Group::parameters},   {"par", Group::parameters},
     {"axes", Group::parameters},        {"axis", Group::parameters},    {"achs", Group::parameters},
     {"const", Group::parameters},       {"konst", Group::parameters},   {"servo", Group::parameters},
-    {"limits", Group::parameters},      {"tyokal", Group::offsets},     {"tyoekal", Group::offsets},
-    {"nollap", Group::offsets},         {"asetuk", Group::settings},    {"muuttuj", Group::variables},
-    {"installn", Group::settings},      {"instaelln", Group::settings}, {"szersz", Group::offsets},
-    {"beallit", Group::settings},       {"valtoz", Group::variables},   {"alatke", Group::offsets},
-    {"orodj", Group::offsets},          {"indstil", Group::settings},   {"innstill", Group::settings},
-    {"zerow", Group::offsets},          {"nuly", Group::offsets},       {"impostaz", Group::settings},
+    {"opt", Group::settings},           {"limits", Group::parameters},  {"tyokal", Group::offsets},
+    {"tyoekal", Group::offsets},        {"nollap", Group::offsets},     {"asetuk", Group::settings},
+    {"muuttuj", Group::variables},      {"installn", Group::settings},  {"instaelln", Group::settings},
+    {"szersz", Group::offsets},         {"beallit", Group::settings},   {"valtoz", Group::variables},
+    {"alatke", Group::offsets},         {"orodj", Group::offsets},      {"indstil", Group::settings},
+    {"innstill", Group::settings},      {"zerow", Group::offsets},      {"nuly", Group::offsets},
+    {"impostaz", Group::settings},
 });
 
 // A short word begins or ends one of the text's: "AXPAR", "MVARS", and not the Swedish "SVARV".

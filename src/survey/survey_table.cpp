@@ -173,6 +173,7 @@ void Table::find_rows() {
   }
   if (first + 1 < lines.size() && is_of_steps(first)) ++first;
   if (first == lines.size() && has_words_alone()) first = 1;
+  if (first == lines.size()) first = first_of_codes();
   if (first == lines.size()) return;
   if (split == Split::tab || split == Split::comma) first = first_of_words(first);
   headed = headed || first > 0;
@@ -241,6 +242,19 @@ bool Table::has_words_alone() const {
   return count > 1 && has_column_title(cells(lines.front().text)) &&
          std::all_of(lines.begin(), lines.end(),
                      [&](const Line& line) { return cells(line.text).size() == count; });
+}
+
+// `OPT01  YES` and no number in any row: a code in front of words, in three lines or more up to the last.
+std::size_t Table::first_of_codes() const {
+  constexpr std::size_t fewest = 3;
+  std::size_t first = lines.size();
+  if (split != Split::blanks && split != Split::fixed) return first;
+  const auto begins_with_code = [](const Line& line) {
+    const Cells row = cells_by(line.text, ' ');
+    return row.size() > 1 && is_alpha(row[0][0]) && is_digit(row[0].back()) && is_alpha(row[1][0]);
+  };
+  while (first > 0 && begins_with_code(lines[first - 1])) --first;
+  return lines.size() - first >= fewest ? first : lines.size();
 }
 
 // As many columns as the heading has titles, where the rows have a text of several words for the last of

@@ -65,6 +65,7 @@ class Table {
   void find_rows();
   [[nodiscard]] bool is_of_steps(std::size_t line) const;
   [[nodiscard]] bool has_words_alone() const;
+  [[nodiscard]] std::size_t first_of_codes() const;
   [[nodiscard]] std::size_t first_of_words(std::size_t first) const;
   void find_records();
   void find_records_between();

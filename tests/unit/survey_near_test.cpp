@@ -169,5 +169,11 @@ TEST(SurveyNear, AMarkInFrontOfRowsIsTheSameInAll) {
   EXPECT_EQ(found.layout.find("between  = [\"*\"]"), std::string::npos) << found.layout;
 }
 
+TEST(SurveyNear, TwoLinesOfCodesAndWordsAreNoTable) {
+  const OriginalView table = {"SET.TXT", "1 4000\n2 -12\n3 0\n"};
+  EXPECT_THAT(survey({{"A.TXT", "A1 YES\nA2 NO\n"}, table}, "").left_out, testing::ElementsAre("A.TXT"));
+  EXPECT_THAT(survey({{"A.TXT", "A1 YES\nA2 NO\nA3 YES\n"}, table}, "").left_out, testing::IsEmpty());
+}
+
 }  // namespace
 }  // namespace keepway

@@ -240,7 +240,17 @@ std::vector<BackupStyle> last() {
              {"O100.NC", "%\r\nO100 (PLATE)\r\nG90 G0 X0 Y0\r\nG1 X5. F100.\r\nM30\r\n%\r\n"},
              {"O101.NC", "%\r\nO101\r\nG91 G28 Z0\r\nM99\r\n%\r\n"}},
             {"settings/{BAUD,BITS,PARITY,STOP}"}, {{"settings/BAUD", "4800"}, {"settings/PARITY", "E"}},
-            {"settings/PARITY"}, 2, "")};
+            {"settings/PARITY"}, 2, ""),
+      style("dutch_zero",
+            {{"NULPUNT.LST",
+              "NULPUNTEN  KOTTERBANK 2\r\n\r\nNR  X           Y           Z\r\n1   -300,500    -122,250    "
+              "-410,000\r\n2   0,000       0,000       0,000\r\n3   12,500      -7,250      0,000\r\n"}},
+            {"offsets/work/{1,2,3}/{x,y,z}"}, {{"offsets/work/1/y", "-122.25"}}),
+      style("codes_and_words",
+            {{"OPT.TXT",
+              "OPT01 YES   TAPPING\r\nOPT02 NO    HELIX\r\nOPT03 YES   MIRROR\r\nOPT10 NO    PROBE\r\n"}},
+            {"settings/{OPT01,OPT02,OPT03,OPT10}/{note,value}"}, {{"settings/OPT02/value", "NO"}},
+            {"note", "value"})};
 }
 
 std::vector<BackupStyle> styles() {
