@@ -6,9 +6,11 @@
 
 #include <algorithm>
 #include <chrono>
+#include <iterator>
 #include <memory>
 #include <thread>
 
+#include "base/parallel.hpp"
 #include "git/dead_locks.hpp"
 #include "git/lock.hpp"
 #include "git/settings_record.hpp"
@@ -162,10 +164,16 @@ Pass run(const fs::path& folder, const Progress& progress) {
   pass.history = std::make_unique<audits::History>(*pass.objects, pass.frame, past, audit.findings);
   audits::check_lines(git_folder, *pass.objects, pass.frame, *pass.history, audit.findings);
   audits::check_work_tree(folder, *pass.objects, pass.frame, *pass.history, audit.findings);
-  audits::check_backups(*pass.objects, *pass.history, audit, stage(progress, "making states again"));
+  store::Findings memories;
+  in_parallel(2, true, [&](std::size_t part) {
+    if (part == 0) {
+      audits::check_backups(*pass.objects, *pass.history, audit, progress);
+    } else {
+      audits::check_memories(git_folder, machine ? &*machine : nullptr, *pass.objects, pass.frame, memories);
+    }
+  });
   audits::check_amendments(pass.frame, *pass.history, audit.findings);
-  audits::check_memories(git_folder, machine ? &*machine : nullptr, *pass.objects, pass.frame,
-                         audit.findings);
+  std::move(memories.begin(), memories.end(), std::back_inserter(audit.findings));
   audit.objects = pass.objects->count();
   audit.bytes = pass.objects->bytes();
   audit.refs = pass.frame.refs.size();

@@ -11,6 +11,7 @@
 #include "audit/verify.hpp"
 #include "git/raw_object.hpp"
 #include "keepway/shop.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::audits {
 
@@ -46,8 +47,8 @@ class History {
   [[nodiscard]] const store::Ids& wanted() const { return wanted_; }
   // Files below `prefix` of a tree, folders that are not whole passed over.
   [[nodiscard]] std::vector<TreeFile> files(const git_oid& tree, const std::string& prefix) const;
-  // Whether anything below `prefix` of a tree is not whole.
-  [[nodiscard]] bool whole_below(const git_oid& tree, std::string_view prefix);
+  // Whether all below `prefix` of a commit's tree is whole.
+  [[nodiscard]] bool whole_below(const git_oid& tree, std::string_view prefix) const;
   // The object of a file or folder at a tree's top; nullopt when there is none or the tree is not whole.
   [[nodiscard]] std::optional<git_oid> at(const git_oid& tree, const std::string& path) const;
 
@@ -86,9 +87,9 @@ class History {
   bool tip_lost_ = false;
 };
 
-// Holds each backup's originals against its digest and makes its state again. Counts into `audit`.
-void check_backups(const store::Objects& objects, History& history, Audit& audit,
-                   const std::function<void(std::size_t, std::size_t)>& tick);
+// Holds each backup's originals against its digest and makes its state again, on two threads. Adds to
+// `audit`.
+void check_backups(const store::Objects& objects, const History& history, Audit& audit, const Tell& tell);
 
 // What was said of backups afterwards (see amend.hpp) against the backups that there are.
 void check_amendments(const store::Frame& frame, const History& history, store::Findings& findings);
@@ -99,7 +100,7 @@ void check_lines(const std::filesystem::path& git_folder, const store::Objects& 
 
 // The machine's folder against its newest commit, and Git's index against that too.
 void check_work_tree(const std::filesystem::path& folder, const store::Objects& objects,
-                     const store::Frame& frame, History& history, store::Findings& findings);
+                     const store::Frame& frame, const History& history, store::Findings& findings);
 
 // What keepway derives to be quick (the index of item changes, ids of blobs, status): reported where it is
 // wrong, and made again; no loss. `machine` is nullptr where no command can open it.

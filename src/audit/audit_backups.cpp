@@ -8,14 +8,14 @@
 #include <utility>
 
 #include "audit/audit.hpp"
+#include "base/parallel.hpp"
 #include "git/sha1.hpp"
+#include "keepway/reader.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/trial.hpp"
-#include "reader/read_set.hpp"
 #include "shop/backup.hpp"
 #include "shop/digest.hpp"
 #include "shop/read_as.hpp"
-#include "shop/stored_set.hpp"
 
 namespace keepway::audits {
 namespace {
@@ -25,10 +25,29 @@ using store::oid_text;
 constexpr std::string_view originals_prefix = "originals/";
 constexpr std::string_view state_prefix = "state/";
 
+// One cause, one finding: later backups of the same join it.
+void tell(store::Findings& findings, Finding&& told) {
+  for (Finding& finding : findings) {
+    if (finding.code == told.code && finding.what == told.what && finding.where == told.where) {
+      finding.backups.insert(finding.backups.end(), told.backups.begin(), told.backups.end());
+      return;
+    }
+  }
+  findings.push_back(std::move(told));
+}
+
+// What a run of backups, one after another, gave.
+struct Checked {
+  std::size_t backups = 0;
+  std::size_t derived = 0;
+  store::Findings findings;
+  std::string first;  // what the first state of the run was made from, see Checker::derive(), and the last
+  std::string last;
+};
+
 class Checker {
  public:
-  Checker(const store::Objects& objects, History& history, Audit& audit)
-      : objects_(objects), history_(history), audit_(audit) {}
+  Checker(const store::Objects& objects, const History& history) : objects_(objects), history_(history) {}
 
   void check(const Stored& stored) {
     if (!history_.whole_below(stored.tree, originals_prefix)) return;  // reported already, by its objects
@@ -43,33 +62,23 @@ class Checker {
            error.remedy());
     }
   }
+  Checked take() {
+    if (last_) checked_.last = last_->first;
+    return std::move(checked_);
+  }
 
  private:
   void tell(const Stored& stored, Concern concern, const char* code, const std::string& where,
             const std::string& what, const std::string& remedy) {
-    // One cause, one finding: later backups of the same join it.
-    for (Finding& finding : audit_.findings) {
-      if (finding.code == code && finding.what == what && finding.where == where) {
-        finding.backups.push_back(stored.name);
-        return;
-      }
-    }
-    audit_.findings.push_back({concern, code, where, what, remedy, {stored.name}});
+    audits::tell(checked_.findings, {concern, code, where, what, remedy, {stored.name}});
   }
 
   void check_digest(const Stored& stored) {
-    ++audit_.backups;
+    ++checked_.backups;
+    const Originals& originals = originals_of(stored.tree);
     std::vector<SummedFile> files;
-    std::vector<std::string> empty_folders;
-    for (const TreeFile& file : history_.files(stored.tree, std::string(originals_prefix))) {
-      std::string empty_folder;
-      if (auto name = original_name(file.path, &empty_folder)) {
-        files.push_back({std::move(*name), hex(sum_of(file.id))});
-      } else {
-        empty_folders.push_back(std::move(empty_folder));
-      }
-    }
-    const std::string digest = digest_of(files, empty_folders);
+    for (const Original& file : originals.files) files.push_back({file.name, hex(sum_of(file.id))});
+    const std::string digest = digest_of(files, originals.empty_folders);
     if (digest == stored.backup.digest) return;
     tell(stored, Concern::damage, "digest-differs", "originals/",
          fmt::format("the originals have the digest {}, and {} was stored with them", digest.substr(0, 16),
@@ -94,6 +103,33 @@ class Checker {
       throw Error(ErrorKind::store, path + " of that time is damaged", "repair the objects first");
     }
     return objects_.read(*id);
+  }
+
+  struct Original {
+    std::string name;  // as received
+    git_oid id{};
+  };
+  struct Originals {
+    git_oid tree{};
+    std::vector<Original> files;  // by name, as media gives them
+    std::vector<std::string> empty_folders;
+  };
+
+  // Of a commit's tree. Valid until the next.
+  const Originals& originals_of(const git_oid& tree) {
+    if (originals_ && git_oid_equal(&originals_->tree, &tree) != 0) return *originals_;
+    Originals& out = originals_.emplace(Originals{tree, {}, {}});
+    for (const TreeFile& file : history_.files(tree, std::string(originals_prefix))) {
+      std::string empty_folder;
+      if (auto name = original_name(file.path, &empty_folder)) {
+        out.files.push_back({std::move(*name), file.id});
+      } else {
+        out.empty_folders.push_back(std::move(empty_folder));
+      }
+    }
+    std::sort(out.files.begin(), out.files.end(),
+              [](const Original& a, const Original& b) { return a.name < b.name; });
+    return out;
   }
 
   // From one backup to the next most files are the same: they are read once, as long as they come.
@@ -123,19 +159,13 @@ class Checker {
       const ReadAs as = read_as(text_at(commit.tree, "layout.toml"), text_at(commit.tree, "machine.toml"));
       read_by_.emplace(ReadBy{reader, parse_layout(as.layout, "layout.toml"), as.context, {}});
     }
-    std::map<std::string, git_oid> ids;  // by the name as received
-    const media::Set set = stored_set(
-        history_.files(commit.tree, std::string(originals_prefix)),
-        [&](const TreeFile& file) {
-          if (auto name = original_name(file.path, nullptr)) ids[std::move(*name)] = file.id;
-          return file.path;
-        },
-        [&](const TreeFile& file) { return original(file.id); });
-    std::vector<Sha256> sums;
-    for (const media::File& file : set.files) sums.push_back(sum_of(ids.at(file.name)));
+    std::vector<OriginalView> views;
+    for (const Original& file : originals_of(commit.tree).files)
+      views.push_back({file.name, original(file.id), sum_of(file.id)});
+    last_ = {key, read_backup(read_by_->layout, read_by_->context, views, &read_by_->memory).state};
     held_ = std::exchange(coming_, {});
-    last_ = {key, read_set(set, read_by_->layout, read_by_->context, &read_by_->memory, sums).state};
-    ++audit_.derived;
+    ++checked_.derived;
+    if (checked_.first.empty()) checked_.first = key;
     return last_->second;
   }
 
@@ -205,8 +235,9 @@ class Checker {
   }
 
   const store::Objects& objects_;
-  History& history_;
-  Audit& audit_;
+  const History& history_;
+  Checked checked_;
+  std::optional<Originals> originals_;
   std::map<git_oid, Sha256, store::OidLess> sums_;
   std::map<git_oid, std::string, store::OidLess> held_;    // originals of the backup derived last
   std::map<git_oid, std::string, store::OidLess> coming_;  // of this one
@@ -223,13 +254,29 @@ class Checker {
 
 }  // namespace
 
-void check_backups(const store::Objects& objects, History& history, Audit& audit,
-                   const std::function<void(std::size_t, std::size_t)>& tick) {
-  Checker checker(objects, history, audit);
-  std::size_t done = 0;
-  for (const Stored& stored : history.backups()) {
-    checker.check(stored);
-    if (tick) tick(++done, history.backups().size());
+void check_backups(const store::Objects& objects, const History& history, Audit& audit,
+                   const Tell& tell_done) {
+  // Long enough that reading the first of a run without the one before it does not count.
+  constexpr std::size_t longest = 256;
+  const std::vector<Stored>& backups = history.backups();
+  const std::size_t length = std::clamp<std::size_t>((backups.size() + 1) / 2, 1, longest);
+  std::vector<Checked> runs((backups.size() + length - 1) / length);
+  Count count(tell_done, "making states again", backups.size());
+  in_parallel(runs.size(), true, [&](std::size_t run) {
+    Checker checker(objects, history);
+    for (std::size_t i = run * length; i < std::min((run + 1) * length, backups.size()); ++i) {
+      checker.check(backups[i]);
+      count.one();
+    }
+    runs[run] = checker.take();
+  });
+  std::string last;
+  for (Checked& run : runs) {
+    audit.backups += run.backups;
+    // What the run before ended with was made again.
+    audit.derived += run.derived - (!run.first.empty() && run.first == last ? 1U : 0U);
+    if (!run.last.empty()) last = std::move(run.last);
+    for (Finding& finding : run.findings) tell(audit.findings, std::move(finding));
   }
 }
 

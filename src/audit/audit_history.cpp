@@ -237,8 +237,8 @@ const std::vector<History::Bad>& History::bad_below(const git_oid& tree, std::si
   return bad_.emplace(tree, std::move(bad)).first->second;
 }
 
-bool History::whole_below(const git_oid& tree, std::string_view prefix) {
-  const auto& bad = bad_below(tree, 0);
+bool History::whole_below(const git_oid& tree, std::string_view prefix) const {
+  const std::vector<Bad>& bad = bad_.at(tree);
   const std::string_view folder = prefix.substr(0, prefix.find('/'));
   return std::none_of(bad.begin(), bad.end(), [&](const Bad& each) {
     return each.path.empty() || each.path == folder || each.path.starts_with(prefix);

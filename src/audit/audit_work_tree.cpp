@@ -68,7 +68,7 @@ std::optional<std::vector<std::string>> index_faults(const fs::path& file,
 }  // namespace
 
 void check_work_tree(const fs::path& folder, const store::Objects& objects, const store::Frame& frame,
-                     History& history, store::Findings& findings) {
+                     const History& history, store::Findings& findings) {
   const store::FoundRef* line = frame.ref(frame.head);
   const auto tip = line != nullptr ? line->id : frame.head_commit;
   const store::RawCommit* commit = tip ? history.commit(*tip) : nullptr;

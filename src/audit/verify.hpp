@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <functional>
 #include <map>
+#include <mutex>
 #include <optional>
 #include <set>
 #include <string>
@@ -43,7 +44,7 @@ class Objects {
   [[nodiscard]] const char* fault(const git_oid& id) const {
     return damaged_.contains(id) ? "damaged" : "missing";
   }
-  // Precondition: whole(id).
+  // Precondition: whole(id). On several threads, one at a time.
   [[nodiscard]] std::string read(const git_oid& id) const;
 
   [[nodiscard]] std::size_t count() const { return whole_.size(); }
@@ -62,6 +63,7 @@ class Objects {
 
   std::filesystem::path git_folder_;
   OdbHandle odb_;
+  mutable std::mutex reading_;
   Ids listed_;
   Ids damaged_;
   std::map<git_oid, git_object_t, OidLess> whole_;

@@ -222,6 +222,7 @@ std::optional<git_object_t> Objects::type(const git_oid& id) const {
 }
 
 std::string Objects::read(const git_oid& id) const {
+  const std::scoped_lock one(reading_);
   return read_object(*odb_, id, "read the object " + oid_text(id)).bytes;
 }
 

@@ -19,11 +19,10 @@ std::string read_value(std::string_view text, FieldKind kind, const Decimal* inc
   if (kind == FieldKind::text) return std::string(text);
   std::string number;
   if (!append_canonical(text, number)) return std::string(text);
-  if (kind == FieldKind::whole) return number;
+  if (kind == FieldKind::whole || (increment == nullptr && point != Point::counts)) return number;
   const bool has_point = text.find('.') != std::string_view::npos;
   if (increment != nullptr) return has_point ? number : (*Decimal::parse(number) * *increment).text();
-  const bool keep = point == Point::counts && has_point && number != "0";
-  if (keep && number.find('.') == std::string::npos) number += '.';
+  if (has_point && number != "0" && number.find('.') == std::string::npos) number += '.';
   return number;
 }
 

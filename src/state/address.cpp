@@ -82,6 +82,9 @@ std::strong_ordering natural_order(std::string_view a, std::string_view b) {
   // What both begin with decides nothing, but for digits that the first difference may be among.
   std::size_t same = 0;
   while (same < a.size() && same < b.size() && a[same] == b[same]) ++same;
+  // Where both go on with as many digits, the two numbers are of one length, whatever is in front.
+  const std::size_t run = digit_run(a.substr(same));
+  if (run > 0 && run == digit_run(b.substr(same))) return a[same] <=> b[same];
   while (same > 0 && is_digit(a[same - 1])) --same;
   a.remove_prefix(same);
   b.remove_prefix(same);
