@@ -133,6 +133,8 @@ class Repository {
   // `sums`: their SHA-256 where it is known, or empty.
   [[nodiscard]] std::vector<Oid> blob_ids(const std::vector<std::string_view>& contents,
                                           const std::vector<std::optional<Sha256>>& sums = {}) const;
+  // For contents that come next, on another thread than the one that stores: their ids are known then.
+  void hash_ahead(const std::vector<std::string_view>& contents, const std::vector<Sha256>& sums) const;
   [[nodiscard]] std::optional<std::string> read_at(const Oid& commit, const std::string& path) const;
   // Id that a folder of these files would have, whether it is stored or not; paths are those below it.
   [[nodiscard]] Oid folder_id(const std::vector<TreeFile>& files) const;

@@ -12,6 +12,12 @@ namespace {
 
 constexpr const char* file_name = "blobs";
 
+git_oid blob_id(std::string_view content) {
+  git_oid id{};
+  check(git_odb_hash(&id, content.data(), content.size(), GIT_OBJECT_BLOB), "hash a file");
+  return id;
+}
+
 }  // namespace
 
 std::optional<KnownBlobs::Known> KnownBlobs::parse(std::string_view rows) {
@@ -49,13 +55,31 @@ void KnownBlobs::drop(const std::filesystem::path& git_folder) noexcept {
 }
 
 void KnownBlobs::load_once(const std::filesystem::path& git_folder) {
-  if (!loaded_) known_ = load(git_folder);
+  const std::scoped_lock lock(guard_);
+  if (!loaded_) known_.merge(load(git_folder));
   loaded_ = true;
+}
+
+std::optional<git_oid> KnownBlobs::find(const Sha256& sum) {
+  const std::scoped_lock lock(guard_);
+  const auto found = known_.find(sum);
+  return found == known_.end() ? std::nullopt : std::optional(found->second);
+}
+
+void KnownBlobs::add(const Sha256& sum, const git_oid& id) {
+  const std::scoped_lock lock(guard_);
+  new_ones_ = known_.emplace(sum, id).second || new_ones_;
 }
 
 bool KnownBlobs::holds(const std::filesystem::path& git_folder, const Sha256& sum) {
   load_once(git_folder);
-  return known_.contains(sum);
+  return find(sum).has_value();
+}
+
+void KnownBlobs::hash_ahead(const std::vector<std::string_view>& contents, const std::vector<Sha256>& sums) {
+  for (std::size_t i = 0; i < contents.size(); ++i) {
+    if (!find(sums[i])) add(sums[i], blob_id(contents[i]));
+  }
 }
 
 std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,
@@ -66,35 +90,32 @@ std::vector<git_oid> KnownBlobs::ids(const std::filesystem::path& git_folder,
   std::vector<git_oid> out(contents.size());
   std::vector<std::size_t> to_hash;
   for (std::size_t i = 0; i < contents.size(); ++i) {
-    const auto found = i < sums.size() && sums[i] ? known_.find(*sums[i]) : known_.end();
-    if (found == known_.end()) {
-      to_hash.push_back(i);
+    const auto found = i < sums.size() && sums[i] ? find(*sums[i]) : std::nullopt;
+    if (found) {
+      digests[i] = *sums[i];
+      out[i] = *found;
     } else {
-      digests[i] = found->first;
-      out[i] = found->second;
+      to_hash.push_back(i);
     }
   }
   constexpr std::size_t worth_a_thread = 16;
   in_parallel(to_hash.size(), to_hash.size() >= worth_a_thread, [&](std::size_t n) {
     const std::size_t i = to_hash[n];
     digests[i] = i < sums.size() && sums[i] ? *sums[i] : sha256(contents[i]);
-    const auto found = known_.find(digests[i]);
-    if (found != known_.end()) {
-      out[i] = found->second;
-    } else {
-      check(git_odb_hash(&out[i], contents[i].data(), contents[i].size(), GIT_OBJECT_BLOB), "hash a file");
-    }
+    const auto found = find(digests[i]);
+    out[i] = found ? *found : blob_id(contents[i]);
   });
   last_.clear();
   last_.reserve(contents.size());
   for (std::size_t i = 0; i < contents.size(); ++i) {
-    new_ones_ = known_.emplace(digests[i], out[i]).second || new_ones_;
+    add(digests[i], out[i]);
     last_.emplace_back(digests[i], out[i]);
   }
   return out;
 }
 
 void KnownBlobs::save(const std::filesystem::path& git_folder) noexcept {
+  const std::scoped_lock lock(guard_);
   if (!new_ones_) return;
   try {
     std::string rows;

@@ -10,6 +10,7 @@
 
 #include <filesystem>
 #include <functional>
+#include <mutex>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -27,6 +28,8 @@ class KnownBlobs {
   std::vector<git_oid> ids(const std::filesystem::path& git_folder,
                            const std::vector<std::string_view>& contents,
                            const std::vector<std::optional<Sha256>>& sums = {});
+  // For contents that will be asked for soon, while another thread asks for others: ids() will know them.
+  void hash_ahead(const std::vector<std::string_view>& contents, const std::vector<Sha256>& sums);
   // Whether a content of that sum is known.
   bool holds(const std::filesystem::path& git_folder, const Sha256& sum);
   // Caches those of the last ids(), if there was anything new. Never fails.
@@ -48,9 +51,15 @@ class KnownBlobs {
   static std::optional<Known> parse(std::string_view rows);
   static Known load(const std::filesystem::path& git_folder);
   void load_once(const std::filesystem::path& git_folder);
+  // The id of a content of that sum, where it is known.
+  std::optional<git_oid> find(const Sha256& sum);
+  void add(const Sha256& sum, const git_oid& id);
+
+  std::mutex guard_;  // of these three
   bool loaded_ = false;
   bool new_ones_ = false;
   Known known_;  // after a pile, all that came in it
+
   std::vector<std::pair<Sha256, git_oid>> last_;
 };
 

@@ -61,6 +61,9 @@ Loaded load(const Machine& machine, Fetched fetched, const PileEntry& entry, con
       loaded.inspection->set = std::move(set);
     } else {
       loaded.inspection = machine.read(std::move(set), intake, &before.readings, std::move(sums));
+      std::vector<std::string_view> contents;
+      for (const media::File& file : loaded.inspection->set.files) contents.emplace_back(file.bytes);
+      machine.repository().hash_ahead(contents, loaded.inspection->sums.files);
     }
   } catch (const Error& error) {
     loaded.inspection.reset();

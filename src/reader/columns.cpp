@@ -55,8 +55,9 @@ class Splitter {
 
  private:
   void split_blanks(std::string_view code, Cells& out) const {
+    const bool between = !source_.between.empty();
     std::string_view left = trim(code);
-    pass_between(left);
+    if (between) pass_between(left);
     while (!left.empty() && out.cells.size() < source_.columns.size()) {
       if (open_ && out.cells.size() + 1 == source_.columns.size()) {
         out.cells.push_back(left);
@@ -66,14 +67,14 @@ class Splitter {
           static_cast<std::size_t>(std::find_if(left.begin(), left.end(), is_gap) - left.begin());
       out.cells.push_back(left.substr(0, end));
       left = trim(left.substr(end));
-      pass_between(left);
+      if (between) pass_between(left);
     }
     out.rest = left;
   }
 
   // Signs that are no cells: "1  0.5  |  51  1.5".
   void pass_between(std::string_view& left) const {
-    while (!source_.between.empty() && !left.empty()) {
+    while (!left.empty()) {
       const std::size_t end = std::min(left.find_first_of(" \t"), left.size());
       if (!is_between(left.substr(0, end))) return;
       left = trim(left.substr(end));

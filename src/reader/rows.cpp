@@ -295,7 +295,9 @@ Rows::Header Rows::find_header(const IsRow& is_row, bool quotes) const {
 void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
   constexpr std::size_t likely_item = 10;  // bytes of a row for each
   constexpr std::size_t room = 4096;
-  output_.items.reserve(output_.items.size() + std::min(input_.text.size() / likely_item, room));
+  const std::size_t likely = std::min(input_.text.size() / likely_item, room);
+  output_.items.reserve(output_.items.size() + likely);
+  if (replace_) begun_.reserve(likely);
   const Header header = find_header(is_row, quotes);
   Comments comments(input_.source.comments, quotes);
   Lines lines(input_.text, input_.first_line);

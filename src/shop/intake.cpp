@@ -102,11 +102,11 @@ Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMe
   inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
   inspection.reading =
       read_set(inspection.set, layout_, read_context(), memory, inspection.sums.files, options.tell);
+  inspection.state_files = write_state(inspection.reading.state);
   return inspection;
 }
 
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
-  inspection.state_files = write_state(inspection.reading.state);
   inspection.state_sums.clear();
   inspection.tip = repository_.tip().value_or("");
   inspection.last = latest();

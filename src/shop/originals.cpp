@@ -1,7 +1,7 @@
 // A received set as files of the tree below originals/, and back.
 #include <algorithm>
 #include <cctype>
-#include <set>
+#include <unordered_set>
 
 #include "base/parallel.hpp"
 #include "keepway/sha256.hpp"
@@ -26,7 +26,8 @@ class Taken {
     const std::size_t last = path.find_last_of('/') + 1;
     std::size_t at = last;
     bool folders = false;
-    while (clashes(path)) {
+    std::string folded = lower(path);
+    while (clashes(folded)) {
       while (at < path.size() && std::isalpha(static_cast<unsigned char>(path[at])) == 0)
         at += path[at] == '%' ? 3 : 1;
       if (at >= path.size()) {
@@ -39,17 +40,16 @@ class Taken {
       const auto byte = static_cast<unsigned char>(path[at]);
       path.replace(at, 1, {'%', digits[byte >> 4], digits[byte & 15]});
       at += 3;
+      folded = lower(path);
     }
-    const std::string folded = lower(path);
     for (std::size_t slash = 0; (slash = folded.find('/', slash)) != std::string::npos; ++slash)
       folders_.insert(folded.substr(0, slash));
-    files_.insert(folded);
+    files_.insert(std::move(folded));
     return path;
   }
 
  private:
-  [[nodiscard]] bool clashes(const std::string& path) const {
-    const std::string folded = lower(path);
+  [[nodiscard]] bool clashes(const std::string& folded) const {
     if (files_.contains(folded) || folders_.contains(folded)) return true;
     for (std::size_t slash = 0; (slash = folded.find('/', slash)) != std::string::npos; ++slash) {
       if (files_.contains(folded.substr(0, slash))) return true;
@@ -57,14 +57,14 @@ class Taken {
     return false;
   }
 
-  std::set<std::string> files_;
-  std::set<std::string> folders_;
+  std::unordered_set<std::string> files_;
+  std::unordered_set<std::string> folders_;
 };
 
 // One name for two things, or for a file and a folder, could not be put back.
 void refuse_clashes(const media::Set& set) {
-  std::set<std::string_view> files;
-  std::set<std::string_view> folders;
+  std::unordered_set<std::string_view> files;
+  std::unordered_set<std::string_view> folders;
   const auto refuse = [](std::string_view name) {
     const std::string shown = escape(name);
     throw Error(ErrorKind::refused, "'" + shown + "' occurs twice, as two files or as a file and a folder",

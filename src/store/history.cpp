@@ -136,6 +136,11 @@ std::vector<Oid> Repository::blob_ids(const std::vector<std::string_view>& conte
   return out;
 }
 
+void Repository::hash_ahead(const std::vector<std::string_view>& contents,
+                            const std::vector<Sha256>& sums) const {
+  impl_->known.hash_ahead(contents, sums);
+}
+
 std::optional<std::string> Repository::read_at(const Oid& commit, const std::string& path) const {
   const auto found = look_up(*impl_->repo, commit, path);
   if (!found || found->folder) return std::nullopt;

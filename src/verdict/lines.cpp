@@ -1,5 +1,7 @@
 #include "verdict/lines.hpp"
 
+#include <algorithm>
+
 namespace keepway::verdict {
 namespace {
 
@@ -16,6 +18,7 @@ bool is_end(char c) {
 
 std::vector<TextLine> lines_of(std::string_view bytes) {
   std::vector<TextLine> lines;
+  lines.reserve(static_cast<std::size_t>(std::count(bytes.begin(), bytes.end(), '\n')) + 1);
   for (std::size_t at = 0; at < bytes.size();) {
     std::size_t stop = at;
     while (stop < bytes.size() && !is_end(bytes[stop])) ++stop;

@@ -9,6 +9,8 @@
 #include <optional>
 #include <span>
 #include <unordered_map>
+#include <unordered_set>
+#include <utility>
 
 #include "base/parity.hpp"
 #include "compare/align.hpp"
@@ -148,9 +150,32 @@ std::size_t lost_bytes(std::string_view was, std::string_view now) {
 
 using SomeLines = std::span<const TextLine>;
 
+// Where values changed and no line came or went, each line is as the one at its place on the other side, or
+// one that no line of the other side is: those stay, these do not. nullopt elsewhere.
+std::optional<Alignment> stays_in_place(SomeLines was, SomeLines now) {
+  if (was.size() != now.size()) return std::nullopt;
+  Alignment stays{std::vector<bool>(was.size(), true), std::vector<bool>(now.size(), true)};
+  std::unordered_set<std::string_view> gone;
+  std::unordered_set<std::string_view> come;
+  for (std::size_t i = 0; i < was.size(); ++i) {
+    if (was[i].text == now[i].text) continue;
+    stays.before[i] = stays.after[i] = false;
+    gone.insert(was[i].text);
+    come.insert(now[i].text);
+  }
+  const std::size_t changed = gone.size() + come.size();
+  gone.merge(come);
+  if (gone.size() != changed) return std::nullopt;
+  for (std::size_t i = 0; i < was.size(); ++i) {
+    if (stays.before[i] && gone.contains(was[i].text)) return std::nullopt;
+  }
+  return stays;
+}
+
 // Which lines of two files stay. Most are as the one at their place on the other side, and need not be looked
 // up.
 Alignment align_lines(SomeLines was, SomeLines now) {
+  if (auto stays = stays_in_place(was, now)) return std::move(*stays);
   std::unordered_map<std::string_view, std::uint32_t> numbers;
   numbers.reserve(was.size());
   const auto number = [&](const TextLine& line) {

@@ -1,6 +1,8 @@
 // Ids remembered by SHA-256: right or not used, whatever the file holds. git is the reference. Invented data.
 #include <fmt/format.h>
 
+#include <thread>
+
 #include "git/git.hpp"
 #include "git/known_blobs.hpp"
 #include "store_fixture.hpp"
@@ -48,6 +50,33 @@ TEST_F(StoreKnown, SumsThatAreKnownAlreadyGiveTheSame) {
   for (const std::string_view text : views)
     sums.push_back(sums.size() % 3 == 0 ? std::nullopt : std::optional(sha256(text)));
   EXPECT_EQ(repository.blob_ids(views, sums), Repository::open(folder_).blob_ids(views));
+}
+
+TEST_F(StoreKnown, WhatIsHashedAheadIsNotHashedAgain) {
+  const Repository repository = made();
+  KnownBlobs known;
+  known.hash_ahead({"a\n"}, {sha256("b\n")});
+  put_on_disk("x", "a\n");
+  EXPECT_EQ(oid_text(known.ids(top_, {"b\n"}, {sha256("b\n")}).front()) + "\n", git("hash-object x"));
+}
+
+TEST_F(StoreKnown, HashingAheadDisturbsNobodyWhoAsks) {
+  start_library();
+  KnownBlobs known;
+  std::thread ahead([&] {
+    for (int number = 1; number <= 50; ++number) {
+      const auto contents = texts(number);
+      std::vector<Sha256> sums;
+      for (const std::string& text : contents) sums.push_back(sha256(text));
+      known.hash_ahead({contents.begin(), contents.end()}, sums);
+    }
+  });
+  for (int number = 0; number < 50; ++number) {
+    const auto contents = texts(number);
+    const std::vector<std::string_view> views(contents.begin(), contents.end());
+    EXPECT_EQ(oid_text(known.ids(top_, views)[3]), oid_text(KnownBlobs().ids(top_, views)[3]));
+  }
+  ahead.join();
 }
 
 TEST_F(StoreKnown, DamageIsFoundOutAtEveryByte) {

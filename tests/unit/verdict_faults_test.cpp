@@ -121,6 +121,32 @@ TEST(VerdictFaults, AHoleInAFileThatGrewElsewhereIsDoubtful) {
   EXPECT_THAT(heavy(Judging{}.of(hole, whole)), Contains("sector-missing"));
 }
 
+// Each of 16 bytes, so that 32 of them are a sector.
+std::string blocks(int first, int last, const char* feed) {
+  std::string out;
+  for (int i = first; i < last; ++i) out += "G1 X" + std::to_string(1000 + i) + " F" + feed + "\n";
+  return out;
+}
+
+TEST(VerdictFaults, AHoleInAFileOfAsManyLinesIsDoubtful) {
+  const std::string whole = "O5\n" + blocks(0, 200, "11.11") + "M30\n";
+  const std::string other = "O5\n" + blocks(0, 50, "11.11") + blocks(82, 150, "11.11") +
+                            blocks(300, 332, "22.22") + blocks(150, 200, "11.11") + "M30\n";
+  EXPECT_THAT(heavy(Judging{}.of({{"S.PRG", other}}, {{"S.PRG", whole}})), Contains("sector-missing"));
+  const std::string changed =
+      "O5\n" + blocks(0, 50, "11.11") + blocks(50, 60, "22.22") + blocks(60, 200, "11.11") + "M30\n";
+  EXPECT_THAT(heavy(Judging{}.of({{"S.PRG", changed}}, {{"S.PRG", whole}})), Not(Contains("sector-missing")));
+}
+
+TEST(VerdictFaults, AHoleWithinALineBesideAChangedOneIsDoubtful) {
+  std::string words = "(";
+  for (int i = 0; i < 50; ++i) words += std::to_string(i * i) + " ";
+  const std::string whole = "O5\n" + blocks(0, 20, "11.11") + words + ")\nM30\n";
+  std::string hole = "O5\n" + blocks(0, 1, "22.22") + blocks(1, 20, "11.11") + words + ")\nM30\n";
+  hole.erase(hole.find(words) + 20, 128);
+  EXPECT_THAT(heavy(Judging{}.of({{"S.PRG", hole}}, {{"S.PRG", whole}})), Contains("sector-missing"));
+}
+
 TEST(VerdictFaults, AHoleThatTheBackupBeforeHadTooIsWhatTheMachineHolds) {
   // Somebody deleted a program of exactly 512 bytes.
   const Files deleted = whole_backup();
