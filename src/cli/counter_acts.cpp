@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <charconv>
 #include <fstream>
 #include <iterator>
@@ -148,8 +147,8 @@ nlohmann::ordered_json CounterActs::copy(const CounterWords& words) {
   refuse_another_machine();
   const std::string name = words.filled("name");
   check_machine_name(name);
-  const auto here = live_.shop().machines();
-  if (std::find(here.begin(), here.end(), name) != here.end()) {
+  // One that was stopped before has a .git of nothing, and goes on.
+  if (!store::only_git_in(live_.shop().folder() / name)) {
     throw Error(ErrorKind::refused, fmt::format("{} is in this shop already", name),
                 "choose another name; or make it the same as its other copy on its own page, under Care");
   }

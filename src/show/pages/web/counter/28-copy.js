@@ -18,7 +18,7 @@
       event.preventDefault();
       submit.disabled = true;
       try {
-        const said = await counter.wait(come, "Copying it", ["it may have been copied just before", "look at the list of machines: if it is not there, copy it again"], "copy", {name: name.value.trim(), to: to.value.trim(), accept: accept.box.checked});
+        const said = await counter.wait(come, "Copying it", ["it may have been copied just before", "copy it again: if it is here already, that is said then"], "copy", {name: name.value.trim(), to: to.value.trim(), accept: accept.box.checked});
         counter.changed();
         come.replaceChildren(says(said));
         form.replaceChildren(el("h2", {tabindex: "-1"}, "Copied"), come, el("p.acts", {}, el("a.do", {href: "machines/" + encodeURIComponent(said.enrolled) + "/index.html"}, "Look at " + said.enrolled)));
