@@ -11,6 +11,7 @@
 #include "cli/acts.hpp"
 #include "cli/plain_acts.hpp"
 #include "cli/target.hpp"
+#include "keepway/sync.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;

@@ -10,6 +10,7 @@
 
 #include "git/git.hpp"
 #include "git/pack_hold.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::store {
 
