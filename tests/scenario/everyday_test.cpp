@@ -187,8 +187,7 @@ TEST_F(Everyday, HistoryGivesOneReasonAndACount) {
 }
 
 TEST_F(Everyday, HistoryGivesTwentyMarksAndACount) {
-  for (int i = 0; i < 25; ++i)
-    ASSERT_EQ(git(repository("lathe"), {"tag", fmt::format("t{:02}", i)}).exit, 0);
+  for (int i = 0; i < 25; ++i) ASSERT_EQ(git(repository("lathe"), {"tag", fmt::format("t{:02}", i)}).exit, 0);
   const std::string text = kw({"history", "lathe"}).out;
   EXPECT_THAT(text, HasSubstr("marked: t00, t01,"));
   EXPECT_THAT(text, HasSubstr("t19 and 5 more\n"));
