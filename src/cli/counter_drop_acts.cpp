@@ -82,7 +82,10 @@ nlohmann::ordered_json CounterActs::begin(const CounterWords& words) {
 }
 
 nlohmann::ordered_json CounterActs::leave(const CounterWords& words) {
-  drops_.forget(words.text("drop"));
+  const std::string id = words.text("drop");
+  Drop& drop = drops_.get(id);
+  if (drop.is_storing) refuse_while_going(drop.work);
+  drops_.forget(id);
   return {{"exit", 0}};
 }
 

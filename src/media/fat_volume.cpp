@@ -132,7 +132,8 @@ class Survey {
         empty = false;
         if (is_unfinished(entry)) {
           flaw("", "the writing of its files was broken off: it has none until they are written again",
-               "write the restore set to it once more; its old content was stored before");
+               "write the restore set to it once more; its old content was stored before, unless --no-keep "
+               "was given");
           continue;
         }
         if (leaf != entry.name) flaw(name, fmt::format("a second {} in its folder", printable(entry.name)));

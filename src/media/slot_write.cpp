@@ -45,8 +45,9 @@ struct Change {
 
 // The root folder's first sector is what a cut needs: with it the old files are gone, all at once, and with
 // it the new ones are there, all at once, when everything else is known to be on the medium. Boot sector and
-// first FAT entries stay, so that the volume is one throughout.
-void replace_volume(FileDisk& disk, const Volume& volume, const Change& change, const Tell& tell,
+// first FAT entries stay, so that the volume is one throughout. False, with no file shown, where what was
+// written does not read back.
+bool replace_volume(FileDisk& disk, const Volume& volume, const Change& change, const Tell& tell,
                     const BeforeWrite& before_write) {
   std::uint64_t done = 0;
   const auto write = [&](std::uint64_t at, std::string_view bytes) {
@@ -66,12 +67,10 @@ void replace_volume(FileDisk& disk, const Volume& volume, const Change& change, 
   }
   disk.sync();
   std::string back;
-  if (!disk.read(volume.offset, meanwhile.size(), back) || back != meanwhile) {
-    throw Error(ErrorKind::store, "the slot differs from what was written when read back",
-                "do not use this medium");
-  }
+  if (!disk.read(volume.offset, meanwhile.size(), back) || back != meanwhile) return false;
   write(root, std::string_view(change.fresh).substr(root, boot_bytes));
   disk.sync();
+  return true;
 }
 
 }  // namespace
@@ -132,21 +131,23 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   }
   const std::string old_is_in =
       options.keep ? fmt::format("; the old content is in {}", printable(kept.native())) : "";
+  bool is_same = true;
   if (fresh != old) {
     try {
-      replace_volume(disk, volume, {old, fresh, unfinished_root(stays)}, options.tell, before_write);
+      is_same =
+          replace_volume(disk, volume, {old, fresh, unfinished_root(stays)}, options.tell, before_write);
     } catch (const Error& error) {
       throw Error(
           error.kind(), error.message(),
-          fmt::format("{}; 'keepway slots' shows whether the slot has its old files or none: if none, "
-                      "write it again{}",
+          fmt::format("{}; 'keepway slots' shows whether the slot has its old files, none or the new ones: "
+                      "if none, write it again{}",
                       error.remedy(), old_is_in),
           place);
     }
   }
   const FileDisk again(path, FileDisk::Use::read);
   std::string back;
-  if (!again.read(volume.offset, fresh.size(), back) || sha256(back) != sha256(fresh)) {
+  if (!is_same || !again.read(volume.offset, fresh.size(), back) || sha256(back) != sha256(fresh)) {
     throw Error(ErrorKind::store, "the slot differs from what was written when read back",
                 "do not use this medium" + old_is_in, place);
   }

@@ -45,7 +45,7 @@ std::map<std::string, Grid, NaturalLess> grids_of(const Table& offsets) {
 bool is_zero(const Row& row) {
   return std::all_of(row.begin(), row.end(), [](const auto& cell) {
     const auto number = Decimal::parse(cell.second);
-    return number ? number->is_zero() : cell.second.empty();
+    return number && number->is_zero();
   });
 }
 
@@ -136,12 +136,23 @@ std::string grid_html(const std::string& name, const Grid& grid, const std::stri
 std::string offsets_html(const Table& offsets, const std::string& machine, std::size_t lines) {
   const auto grids = grids_of(offsets);
   std::string out;
+  std::size_t left_out = offsets.size();  // items that are in no table
+  const auto add = [&](const std::string& name, const Grid& grid) {
+    const std::string table = grid_html(name, grid, machine, lines);
+    if (table.empty()) return;
+    out += table;
+    for (const auto& row : grid.rows) left_out -= row.second.size();
+  };
   for (const char* first : {"work", "tool"}) {
-    if (const auto grid = grids.find(first); grid != grids.end())
-      out += grid_html(grid->first, grid->second, machine, lines);
+    if (const auto grid = grids.find(first); grid != grids.end()) add(grid->first, grid->second);
   }
   for (const auto& [name, grid] : grids) {
-    if (name != "work" && name != "tool" && name != "unread") out += grid_html(name, grid, machine, lines);
+    if (name != "work" && name != "tool") add(name, grid);
+  }
+  if (!out.empty() && left_out > 0) {
+    out +=
+        fmt::format("<p class=\"left-out\">Not on this card: {}: <code>keepway show {} offsets</code></p>\n",
+                    count_of(left_out, "offset", "offsets"), html_text(machine));
   }
   return out;
 }

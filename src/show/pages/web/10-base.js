@@ -35,12 +35,12 @@ const keepway = (() => {
   }
 
   // One of a machine's data files, from the list of machines. All machines' files have the same names: so one comes
-  // after the other, and none is kept.
+  // after the other, and none is kept. `tip`: of the machine, as its facts say.
   let last = Promise.resolve();
-  function loadOf(machine, name) {
+  function loadOf(machine, name, tip) {
     const next = last.then(async () => {
       taken.delete(name);
-      const json = await load(name, undefined, "machines/" + encodeURIComponent(machine) + "/data/");
+      const json = await load(name, tip, "machines/" + encodeURIComponent(machine) + "/data/");
       taken.delete(name);
       return json;
     });

@@ -35,6 +35,12 @@
     const letter = machine.worth[place];
     return !keepway.isWithdrawn(machine, place) && (letter === "g" || letter !== letter.toLowerCase());
   };
+  // What follows the name of one that is not good.
+  keepway.notGood = (machine, place) => {
+    if (keepway.isWithdrawn(machine, place)) return " is withdrawn: it is not to be used.";
+    const why = keepway.doubt(machine, place);
+    return " is not good: " + (why.reason || why.short) + ".";
+  };
   // Of main; on a trial that main has gone on from, the last that is listed.
   keepway.newest = (machine) => machine.newest ?? machine.number.length - 1;
 

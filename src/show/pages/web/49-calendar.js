@@ -15,9 +15,10 @@ keepway.calendar = (machine) => {
   // Of a day with several, the last: what was made of it that day.
   const cell = (year, month, d, places) => {
     if (!places) return el("td", {});
-    const place = places[places.length - 1];
-    const verdict = keepway.isWithdrawn(machine, place) ? "withdrawn" : keepway.isGood(machine, place) ? "good" : worthOf(machine.worth[place]);
-    const said = d + " " + months[month] + " " + year + ": " + (places.length > 1 ? count(places.length, "backup", "backups") + ", the last " : "") + keepway.name(machine, place) + ", " + verdict;
+    const place = places.reduce((a, b) => machine.at[b] >= machine.at[a] ? b : a);
+    const letter = machine.worth[place];
+    const verdict = keepway.isWithdrawn(machine, place) ? "withdrawn" : worthOf(letter);
+    const said = d + " " + months[month] + " " + year + ": " + (places.length > 1 ? count(places.length, "backup", "backups") + ", the last " : "") + keepway.name(machine, place) + ", " + verdict + (letter === letter.toLowerCase() ? "" : ", accepted");
     const to = places.length > 1 ? route("search", year + "-" + two(month + 1) + "-" + two(d)) : route("backup", machine.number[place]);
     return el("td", {}, el("a.worth." + verdict, {href: to, title: said, "aria-label": said}, sign[verdict]));
   };

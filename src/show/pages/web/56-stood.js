@@ -1,6 +1,6 @@
 // The machine as it stood at a backup, and any two backups beside each other: from the versions of every item.
 (() => {
-  const {el, link, load, count, worth, worthOf, time, day} = keepway;
+  const {el, link, load, count, worth, worthOf} = keepway;
 
   const placeOf = (machine, number) => machine.number.findIndex((n) => String(n) === number);
 
@@ -25,12 +25,13 @@
   // number of its text.
   const histories = async (group) => {
     const {items} = await load("items-" + group);
-    const file = group === "programs" ? "programs-" : "history-";
-    const numbers = [...new Set(items.map((i) => i.h).filter((h) => h !== undefined))];
-    const files = new Map(await Promise.all(numbers.map(async (n) => [n, await load(file + n)])));
+    const isProgram = (item) => group === "programs" && !item.k.startsWith("unread/");
+    const fileOf = (item) => (isProgram(item) ? "programs-" : "history-") + item.h;
+    const names = [...new Set(items.filter((i) => i.h !== undefined).map(fileOf))];
+    const files = new Map(await Promise.all(names.map(async (name) => [name, await load(name)])));
     return items.map((item) => {
       if (item.h === undefined) return {item, versions: [[item.s, item.r === undefined ? item.v : item.r, item.v]]};
-      const found = files.get(item.h)[group === "programs" ? item.k : group + "/" + item.k];
+      const found = files.get(fileOf(item))[isProgram(item) ? item.k : group + "/" + item.k];
       return {item, unit: found.unit, texts: found.texts, versions: found.v.map((v) => [v[0], v[1], v[3] === undefined ? v[1] : v[3]])};
     });
   };
@@ -46,8 +47,8 @@
   };
   const lines = (text) => count(text.split("\n").length - 1, "block", "blocks");
 
-  const called = (machine, place) => [keepway.called(machine, place), " of " + time(machine.at[place]) + ", ",
-    worth(worthOf(machine.worth[place]), machine.worth[place] !== machine.worth[place].toLowerCase())];
+  const called = (machine, place) => [keepway.called(machine, place), " of " + keepway.dateOf(machine, place) + ", ",
+    worth(worthOf(machine.worth[place]), machine.worth[place] !== machine.worth[place].toLowerCase()), keepway.isWithdrawn(machine, place) ? ", withdrawn" : ""];
 
   // A field for a backup; `go` is given its place.
   let fields = 0;
@@ -78,20 +79,20 @@
     const place = placeOf(machine, number || "");
     if (place < 0) return [el("h1", {}, "No backup " + number)];
     const chosen = machine.groups.some((g) => g.name === group) ? group : "offsets";
-    const all = await Promise.all(machine.groups.map(async ({name}) => [name, (await histories(name)).map((h) => [h, at(h, place)]).filter(([, was]) => was !== null)]));
-    const shown = all.find(([name]) => name === chosen)[1];
+    const shown = (await histories(chosen)).map((h) => [h, at(h, place)]).filter(([, was]) => was !== null);
     return [el("h1", {}, "As it stood at " + keepway.name(machine, place)),
       el("p.quiet", {}, called(machine, place), "."),
-      keepway.isGood(machine, place) ? "" : el("p.reason", {}, "This backup is not good: " + (keepway.doubt(machine, place).reason || keepway.doubt(machine, place).short) + "."),
+      keepway.isGood(machine, place) ? "" : el("p.reason", {}, keepway.name(machine, place) + keepway.notGood(machine, place)),
       chooser(machine, "Go to", keepway.name(machine, place), (other) => { location.hash = keepway.route("stood", machine.number[other], chosen); }),
-      el("p.groups", {}, all.map(([name, items], i) => [i > 0 ? " \u00b7 " : "", name === chosen ? el("strong", {}, name + " " + items.length.toLocaleString("en"))
-        : link(name + " " + items.length.toLocaleString("en"), "stood", number, name)])),
+      el("p.groups", {}, machine.groups.map(({name}, i) => [i > 0 ? " \u00b7 " : "", name === chosen ? el("strong", {}, name + " " + shown.length.toLocaleString("en"))
+        : link(name, "stood", number, name)])),
       keepway.table({caption: chosen + " of " + keepway.name(machine, place), rows: shown, size: 200, filter: "Find an item, a name, a value",
         columns: [
           {title: "item", text: ([h]) => h.item.k, cell: ([h, was]) => chosen === "programs" ? link(h.item.k, "program", h.item.k, machine.number[was.since]) : itemLink(chosen, h.item.k)},
           {title: "name", text: ([h]) => h.item.n || ""},
-          {title: "value", text: ([, was]) => was.text, compare: (a, b) => keepway.byValue(String(a[1].value), String(b[1].value)), number: true},
-          {title: "since", class: "date", text: ([, was]) => (was.since === 0 ? "first backup, " : "") + day(machine.at[was.since]), compare: (a, b) => machine.at[a[1].since] - machine.at[b[1].since]},
+          {title: "value", text: ([, was]) => was.text, number: true,
+            compare: (a, b) => chosen === "programs" ? keepway.natural(a[1].text, b[1].text) : keepway.byValue(String(a[1].value), String(b[1].value))},
+          {title: "since", class: "date", text: ([, was]) => (was.since === 0 ? "first backup, " : "") + keepway.dayAt(machine, was.since), compare: (a, b) => machine.at[a[1].since] - machine.at[b[1].since]},
         ]})];
   };
 
@@ -112,7 +113,7 @@
       el("ul", {}, el("li", {}, called(machine, a)), el("li", {}, called(machine, b))),
       el("div.from-here", {}, chooser(machine, "From", keepway.name(machine, a), (x) => to(x, b)), chooser(machine, "to", keepway.name(machine, b), (y) => to(a, y)))];
     for (const place of [a, b]) {
-      if (!keepway.isGood(machine, place)) out.push(el("p.reason", {}, keepway.name(machine, place) + " is not good: " + (keepway.doubt(machine, place).reason || keepway.doubt(machine, place).short) + "."));
+      if (!keepway.isGood(machine, place)) out.push(el("p.reason", {}, keepway.name(machine, place) + keepway.notGood(machine, place)));
     }
     if (all.length === 0) out.push(el("p", {}, "Nothing that is read differs."));
     if (values.length > 0) {

@@ -12,28 +12,35 @@
     }}, el("label", {for: a.id}, "Two machines side by side: "), a, " ", el("label", {for: b.id}, "and "), b, " ", el("button", {type: "submit"}, "Show"));
   };
 
-  // What is to be compared of an item: by good backups, where there are any.
-  const present = (item) => item.doubtful && item.good ? {...item, ...item.good, gone: false} : item;
+  // An item as the last good backup has it; by doubtful ones alone there is none.
+  const present = (machine, item) => {
+    if (!item.doubtful || machine.good === null) return item;
+    if (!item.good || (item.good.r === undefined && item.good.v === "")) return {...item, gone: true};
+    return {...item, ...item.good, gone: false};
+  };
   const valueOf = (item) => item.r === undefined ? item.v : item.r;
 
-  const itemsOf = async (machine, group) => new Map((await loadOf(machine, "items-" + group)).items.map((item) => [item.k, present(item)]).filter(([, item]) => !item.gone));
+  const itemsOf = async (machine, group) => new Map((await loadOf(machine.machine, "items-" + group, machine.tip)).items
+    .map((item) => [item.k, present(machine, item)]).filter(([, item]) => !item.gone && !item.only));
 
-  // The text of each program, from the files that hold them.
+  // The text of each program, from the files that hold them: as of the version that is compared.
   const textsOf = async (machine, items) => {
+    const files = new Map();
     const texts = new Map();
-    for (const n of new Set([...items.values()].map((i) => i.h).filter((h) => h !== undefined))) {
-      const file = await loadOf(machine, "programs-" + n);
-      for (const [name, program] of Object.entries(file)) {
-        const last = program.v.findLast((v) => v[1] !== null);
-        if (last) texts.set(name, program.texts[last[1]]);
-      }
+    for (const [name, item] of items) {
+      if (item.h === undefined || name.startsWith("unread/")) continue;
+      if (!files.has(item.h)) files.set(item.h, await loadOf(machine.machine, "programs-" + item.h, machine.tip));
+      const program = files.get(item.h)[name];
+      const held = program.v.findLast((v) => v[0] <= item.s && v[1] !== null);
+      if (held) texts.set(name, program.texts[held[1]]);
     }
     return texts;
   };
 
-  const programs = async (a, b) => {
-    const [left, right] = [await itemsOf(a, "programs"), await itemsOf(b, "programs")];
-    const [first, second] = [await textsOf(a, left), await textsOf(b, right)];
+  const programs = async (one, other) => {
+    const [a, b] = [one.machine, other.machine];
+    const [left, right] = [await itemsOf(one, "programs"), await itemsOf(other, "programs")];
+    const [first, second] = [await textsOf(one, left), await textsOf(other, right)];
     const names = [...new Set([...left.keys(), ...right.keys()])].sort(keepway.natural);
     const lists = [["only on " + a, (n) => !right.has(n)], ["only on " + b, (n) => !left.has(n)],
       ["on both, and not the same", (n) => left.has(n) && right.has(n) && first.get(n) !== second.get(n)]];
@@ -49,15 +56,15 @@
       m.good === null ? "no good backup yet" : "as of " + keepway.name(m, m.good) + " of " + keepway.day(m.at[m.good]));
     const out = [el("h1", {}, a + " and " + b), el("ul", {}, [left, right].map(asOf)), keepway.chooseTwins(shop, a, b)];
     const isSameUnits = left.units === right.units;
-    if (!isSameUnits) out.push(el("p.reason", {}, "The machines have different units: differences of lengths are left out. keepway twin " + a + " " + b + " converts them."));
-    for (const group of left.groups.map((g) => g.name).filter((g) => g !== "programs")) {
-      const [first, second] = [await itemsOf(a, group), await itemsOf(b, group)];
+    if (!isSameUnits) out.push(el("p.reason", {}, "The machines have different units, so values are not compared here: keepway twin " + a + " " + b + " converts them."));
+    for (const group of isSameUnits ? left.groups.map((g) => g.name).filter((g) => g !== "programs") : []) {
+      const [first, second] = [await itemsOf(left, group), await itemsOf(right, group)];
       const rows = [];
       let same = 0;
       for (const key of [...new Set([...first.keys(), ...second.keys()])].sort(keepway.natural)) {
         const [x, y] = [first.get(key), second.get(key)];
         if (x && y && (valueOf(x) === valueOf(y) || x.living || y.living)) ++same;
-        else rows.push({key, x, y, step: x && y && isSameUnits ? keepway.difference(String(valueOf(x)), String(valueOf(y))) : ""});
+        else rows.push({key, x, y, step: x && y ? keepway.difference(String(valueOf(x)), String(valueOf(y))) : ""});
       }
       out.push(el("h2", {}, group), el("p.quiet", {}, count(rows.length, "item differs", "items differ") + ", " + same.toLocaleString("en") + " the same or of the kind that changes by itself."));
       if (rows.length === 0) continue;
@@ -70,7 +77,7 @@
           {title: "difference", text: (r) => r.step, compare: (p, q) => Math.abs(Number(p.step || 0)) - Math.abs(Number(q.step || 0)), number: true},
         ]}));
     }
-    out.push(await programs(a, b));
+    out.push(await programs(left, right));
     return out;
   };
 })();

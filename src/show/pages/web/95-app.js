@@ -130,13 +130,20 @@
     const shop = await load("shop");
     const title = shop.title || "Machines";
     document.body.prepend(el("header", {}, el("div.name", {}, el("a", {href: "#/"}, title)), look()), main, el("footer", {}, "Made by keepway on " + time(shop.made) + "."));
+    let turn = 0;
     const show = async () => {
+      const mine = ++turn;
       const [name, ...parts] = wanted();
       const view = ["enroll", "copy", "twins"].includes(name) && keepway.views[name] ? name : "";
-      const nodes = view ? await keepway.views[view](shop, ...parts) : shopList(shop);
-      main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
-      document.title = (view ? main.querySelector("h1").textContent + " \u00b7 " : "") + title;
-      main.dataset.shown = view || "shop";
+      try {
+        const nodes = view ? await keepway.views[view](shop, ...parts) : shopList(shop);
+        if (mine !== turn) return;
+        main.replaceChildren(...nodes.flat(Infinity).filter(Boolean));
+        document.title = (view ? main.querySelector("h1").textContent + " \u00b7 " : "") + title;
+        main.dataset.shown = view || "shop";
+      } catch (error) {
+        if (mine === turn) fail(error);
+      }
     };
     addEventListener("hashchange", show);
     await show();
