@@ -141,7 +141,7 @@ struct Source {
   std::vector<std::string> files;  // patterns with * ? and {serial}; letter case does not count
   ReaderKind reader = ReaderKind::blocks;
   bool required = false;              // a full backup has at least one such file
-  bool data = true;                   // false: none of its lines is, and its files are only kept
+  bool data = true;                   // false: no line of its files is data; they are only kept
   std::vector<std::string> comments;  // openers: "(" closes with ")", others run to the line's end
   Point point = Point::counts;
   std::optional<Increment> increment;             // of all that counts, but for:
@@ -178,7 +178,7 @@ struct Source {
   std::vector<std::string> number_forms = {"O", ":"};
   // blocks: the line that names the program it begins, with one cell, as in "<{name}>"; without cells: none.
   RowShape named_by;
-  // blocks: what else ends a program than M2, M30, M99 and %: "M0", "RET", in capitals without blanks.
+  // blocks: what else ends a program than M2, M30, M99 and %: "M0", "RETURN", in capitals without blanks.
   std::vector<std::string> ends;
   bool endless = false;        // blocks: nothing ends a program, so that a missing end says nothing
   bool number_in_name = true;  // blocks: a file without a number in its text has the one in its name:

@@ -41,12 +41,11 @@ struct SurveyedFile {
 struct Survey {
   std::vector<SurveyedFile> files;  // in the order given
   std::vector<std::string>
-      left_out;  // names of samples that no reader takes: their sources are to be written by hand
-  std::vector<std::string> directories;  // names of samples that list the programs, and have no source
-  std::string layout;                    // TOML with comments; it loads, and was tried on the samples
-  std::optional<Units> units;            // when a sample tells them (G20, G21)
-  std::string serial;                    // as given, or as found
-  std::string serial_from;               // where it was found; empty when it was given, or there is none
+      left_out;        // names of samples that no reader takes: their sources are to be written by hand
+  std::string layout;  // TOML with comments; it loads, and was tried on the samples
+  std::optional<Units> units;  // when a sample tells them (G20, G21)
+  std::string serial;          // as given, or as found
+  std::string serial_from;     // where it was found; empty when it was given, or there is none
 };
 
 // Proposes; asks nothing. `serial` makes that part of the files' names a {serial}; without one, a number that

@@ -26,14 +26,14 @@ constexpr std::string_view originals_prefix = "originals/";
 constexpr std::string_view state_prefix = "state/";
 
 // One cause, one finding: later backups of the same join it.
-void tell(store::Findings& findings, Finding&& told) {
+void add(store::Findings& findings, Finding&& added) {
   for (Finding& finding : findings) {
-    if (finding.code == told.code && finding.what == told.what && finding.where == told.where) {
-      finding.backups.insert(finding.backups.end(), told.backups.begin(), told.backups.end());
+    if (finding.code == added.code && finding.what == added.what && finding.where == added.where) {
+      finding.backups.insert(finding.backups.end(), added.backups.begin(), added.backups.end());
       return;
     }
   }
-  findings.push_back(std::move(told));
+  findings.push_back(std::move(added));
 }
 
 // What a run of backups, one after another, gave.
@@ -41,8 +41,8 @@ struct Checked {
   std::size_t backups = 0;
   std::size_t derived = 0;
   store::Findings findings;
-  std::string first;  // what the first state of the run was made from, see Checker::derive(), and the last
-  std::string last;
+  std::string first;  // what the first state of the run was made from, see Checker::derive()
+  std::string last;   // and the last
 };
 
 class Checker {
@@ -70,7 +70,7 @@ class Checker {
  private:
   void tell(const Stored& stored, Concern concern, const char* code, const std::string& where,
             const std::string& what, const std::string& remedy) {
-    audits::tell(checked_.findings, {concern, code, where, what, remedy, {stored.name}});
+    audits::add(checked_.findings, {concern, code, where, what, remedy, {stored.name}});
   }
 
   void check_digest(const Stored& stored) {
@@ -255,13 +255,13 @@ class Checker {
 }  // namespace
 
 void check_backups(const store::Objects& objects, const History& history, Audit& audit,
-                   const Tell& tell_done) {
+                   const Tell& progress) {
   // Long enough that reading the first of a run without the one before it does not count.
   constexpr std::size_t longest = 256;
   const std::vector<Stored>& backups = history.backups();
   const std::size_t length = std::clamp<std::size_t>((backups.size() + 1) / 2, 1, longest);
   std::vector<Checked> runs((backups.size() + length - 1) / length);
-  Count count(tell_done, "making states again", backups.size());
+  Count count(progress, "making states again", backups.size());
   in_parallel(runs.size(), true, [&](std::size_t run) {
     Checker checker(objects, history);
     for (std::size_t i = run * length; i < std::min((run + 1) * length, backups.size()); ++i) {
@@ -276,7 +276,7 @@ void check_backups(const store::Objects& objects, const History& history, Audit&
     // What the run before ended with was made again.
     audit.derived += run.derived - (!run.first.empty() && run.first == last ? 1U : 0U);
     if (!run.last.empty()) last = std::move(run.last);
-    for (Finding& finding : run.findings) tell(audit.findings, std::move(finding));
+    for (Finding& finding : run.findings) add(audit.findings, std::move(finding));
   }
 }
 

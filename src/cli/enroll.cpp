@@ -1,6 +1,5 @@
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <memory>
 
 #include "cli/acts.hpp"
@@ -53,10 +52,6 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const T
   if (!enrollment.units) enrollment.units = layout.units.value_or(Units::inch);
   const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, tell);
   proposal.understood = understood(layout, reading, files);
-  std::erase_if(proposal.understood.unclaimed, [&](const std::string& name) {  // which need no source
-    const auto& lists = proposal.survey.directories;
-    return std::find(lists.begin(), lists.end(), name) != lists.end();
-  });
   return proposal;
 }
 

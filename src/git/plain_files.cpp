@@ -36,7 +36,7 @@ void require_plain(const fs::path& path, fs::file_type type) {
 
 void require_own_settings(const fs::path& file) {
   const FileParts config(file);
-  if (config.size() > max_settings) refuse_place(file, "is larger than settings are");
+  if (config.size() > max_settings) refuse_place(file, "is larger than 1 MiB, which no settings of Git are");
   if (includes_others(config.read(0, config.size()).value_or("")))
     refuse_place(file, "takes settings from another file (a section [include] or [includeIf])");
 }

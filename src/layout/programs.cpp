@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "base/digit.hpp"
 #include "keepway/text.hpp"
 #include "layout/ranges.hpp"
 #include "layout/source.hpp"
@@ -113,10 +114,19 @@ void parse_ends(Form& form, Source& source) {
   for (const std::string& text : ends) {
     std::string end = upper(text);
     std::erase(end, ' ');
+    // "M00" is M0.
+    for (std::size_t i = 0; i + 1 < end.size();) {
+      const bool leads = end[i] == '0' && is_digit(end[i + 1]) && (i == 0 || !is_digit(end[i - 1]));
+      if (leads) {
+        end.erase(i, 1);
+      } else {
+        ++i;
+      }
+    }
     const bool plain = std::all_of(end.begin(), end.end(), [](char c) { return c > ' ' && c < 0x7f; });
     if (end.empty() || end.size() > longest || !plain) {
       form.fail("ends", fmt::format("'{}' does not end a program", escape(text)),
-                "write how the last block begins, \"M0\" or \"RET\", or \"none\" where nothing ends one");
+                "write how the last block begins, \"M0\" or \"RETURN\", or \"none\" where nothing ends one");
     }
     source.ends.push_back(std::move(end));
   }

@@ -118,7 +118,7 @@ void parse_columns(Form& form, Source& source) {
   parse_across(form, source);
   source.carried = form.yesno("carried").value_or(false);
   if (source.carried && source.split != Split::fixed) {
-    form.fail("carried", "only fixed columns have an empty cell where a key is that of the row above",
+    form.fail("carried", "carried is for fixed columns alone",
               "say which columns they are with split = \"fixed\"");
   }
   if (source.split == Split::fixed || source.split == Split::blanks) source.between = parse_between(form);

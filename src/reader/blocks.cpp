@@ -114,7 +114,11 @@ class BlocksFile {
     RawProgram& program = programs_.back();
     if (by_file_) note_label(line);
     const BlockKind kind = blocks_.read(line, units_, program.text.edit());
-    if (begins_with_end(line, input_.source.ends)) program.facts.ended = true;
+    if (begins_with_end(line, input_.source.ends)) {
+      program.at_end = true;
+    } else if (kind == BlockKind::words || kind == BlockKind::unread) {
+      program.at_end = false;
+    }
     if (!name.empty()) {
       program.facts.name = name;
       program.facts.numbered = true;
@@ -185,7 +189,7 @@ class BlocksFile {
   // for any other line.
   std::string name_in(std::string_view line) {
     constexpr std::size_t longest = 64;
-    const bool open = in_program_ && !headed_ && !programs_.back().facts.ended;
+    const bool open = in_program_ && !headed_ && !programs_.back().facts.ended && !programs_.back().at_end;
     if (!name_line_ || open || !name_line_->split(line, name_cells_)) return {};
     std::string name(name_cells_.front());
     if (name.size() > longest) return {};
@@ -278,11 +282,14 @@ class BlocksFile {
           fmt::format("{} line{} after the closing %", ignored_lines_, ignored_lines_ == 1 ? "" : "s"));
     }
     for (RawProgram& program : programs_) {
-      program.facts.ended = program.facts.ended || input_.source.endless;
+      program.facts.ended = program.facts.ended || program.at_end || input_.source.endless;
       if (program.facts.ended || flow_end_) continue;
       Place where = place(program.facts.span.at - input_.base);
       where.line = program.facts.span.line;
-      odd(OddityKind::no_end, std::move(where), "no M2, M30 or M99, and no closing %");
+      const auto& ends = input_.source.ends;
+      odd(OddityKind::no_end, std::move(where),
+          fmt::format("no M2, M30 or M99{}, and no closing %",
+                      ends.empty() ? "" : fmt::format(", no {}", fmt::join(ends, " or "))));
     }
   }
 

@@ -46,7 +46,7 @@ class Joiner {
   // The output's items must stay where they are until finish(), which takes them.
   void add(std::uint32_t source, Output& output) {
     const bool numbers = layout_.sources[source].number_repeats;
-    present_[at(layout_.sources[source].group)] = true;
+    if (layout_.sources[source].data) present_[at(layout_.sources[source].group)] = true;
     for (RawItem& raw : output.items) {
       present_[at(raw.group)] = true;
       if (numbers) raw.key = numbered(raw.group, std::move(raw.key));

@@ -35,6 +35,7 @@ struct RawItem {
 struct RawProgram {
   SharedText text;  // normal form
   ProgramFacts facts;
+  bool at_end = false;  // its last block so far is an end that the layout names
 };
 
 struct Unread {

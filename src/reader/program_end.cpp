@@ -11,15 +11,21 @@ namespace {
 
 bool begins_with(std::string_view line, std::string_view end) {
   std::size_t at = 0;
+  bool in_number = false;
   for (const char c : end) {
     pass_blanks(line, at);
-    while (is_digit(c) && at + 1 < line.size() && line[at] == '0' && is_digit(line[at + 1])) ++at;  // M00
+    // "M00" is M0, and M100 is not M10.
+    while (is_digit(c) && !in_number && at + 1 < line.size() && line[at] == '0' && is_digit(line[at + 1]))
+      ++at;
+    in_number = is_digit(c);
     if (at == line.size() || upper(line[at]) != c) return false;
     ++at;
   }
   const bool word = is_letter(end.back()) || is_digit(end.back());
   return at == line.size() || !word || (!is_letter(line[at]) && !is_digit(line[at]) && line[at] != '.');
 }
+
+}  // namespace
 
 std::string_view without_line_number(std::string_view line) {
   std::size_t at = 0;
@@ -33,8 +39,6 @@ std::string_view without_line_number(std::string_view line) {
   }
   return line.substr(at);
 }
-
-}  // namespace
 
 bool begins_with_end(std::string_view line, const std::vector<std::string>& ends) {
   if (ends.empty()) return false;

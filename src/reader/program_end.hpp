@@ -11,4 +11,7 @@ namespace keepway::reader {
 // blanks; the block may be written otherwise. "M0" is not the end of M08.
 bool begins_with_end(std::string_view line, const std::vector<std::string>& ends);
 
+// Behind "N10".
+std::string_view without_line_number(std::string_view line);
+
 }  // namespace keepway::reader

@@ -107,7 +107,7 @@ bool is_left_out(std::string_view text, const SourceSpan& source) {
 void leave_out(std::string& text, const SourceSpan& source) {
   const auto readers = layout::lines_with_key(text, source, "reader");
   if (readers.empty()) return;
-  text.insert(readers.front().end, layout::key_line("data", "false", "none of its lines is, as was given"));
+  text.insert(readers.front().end, layout::key_line("data", "false", "no line of it is data, as was given"));
 }
 
 // What is corrected is a guess no longer, and the layout does not call it one.
@@ -165,7 +165,12 @@ void edit_sources(Survey& survey, const std::vector<SourceEdit>& edits) {
       set_name(survey.layout, source(), *each.name);
       forget_guess(survey, each.source, "address");
     }
-    if (each.left_out && !now[each.source].left_out) leave_out(survey.layout, source());
+    if (each.left_out && !now[each.source].left_out) {
+      leave_out(survey.layout, source());
+      for (SurveyedFile& file : survey.files) {
+        if (file.source == each.source) file.guesses.clear();
+      }
+    }
   }
   if (edits.empty()) return;
   number_guesses(survey);
@@ -176,11 +181,11 @@ void edit_sources(Survey& survey, const std::vector<SourceEdit>& edits) {
 void edit_units(Survey& survey, Units units) {
   if (survey.units == units) return;
   std::string& text = survey.layout;
-  const std::size_t sources = std::min(text.find("[[source]]"), text.size());
-  for (std::size_t at = 0; at < sources; at = text.find('\n', at) + 1) {
-    const std::string_view line = std::string_view(text).substr(at, text.find('\n', at) + 1 - at);
-    if (!line.starts_with("units ") && !line.starts_with("# units ")) continue;
-    text.replace(at, line.size(),
+  const SourceSpan top{0, std::min(text.find("[[source]]"), text.size())};
+  for (const char* key : {"units", "# units"}) {
+    const auto lines = layout::lines_with_key(text, top, key);
+    if (lines.empty()) continue;
+    text.replace(lines.front().begin, lines.front().end - lines.front().begin,
                  layout::key_line("units", layout::toml_quoted(units_name(units)), "as was given"));
     return;
   }

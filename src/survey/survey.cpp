@@ -149,13 +149,12 @@ Taken best_of_each(const std::vector<OriginalView>& samples, Survey& found) {
   return taken;
 }
 
-// A list of the programs needs no source: it is kept as it is.
-void leave_out_directories(Taken& taken, Survey& found) {
-  const std::vector<std::size_t> all = layout::directories_of(taken.files, taken.pieces);
-  for (auto at = all.rbegin(); at != all.rend(); ++at) {
-    found.directories.insert(found.directories.begin(), std::string(taken.files[*at].name));
-    taken.files.erase(taken.files.begin() + static_cast<std::ptrdiff_t>(*at));
-    taken.pieces.erase(taken.pieces.begin() + static_cast<std::ptrdiff_t>(*at));
+// A list of the programs is kept, and gives no item.
+void leave_out_directories(Taken& taken) {
+  for (const std::size_t i : layout::directories_of(taken.files, taken.pieces)) {
+    layout::Candidate& list = taken.pieces[i].front().candidate;
+    list.keys = layout::key_line("data", "false", "it lists the programs") + list.keys;
+    list.guesses = {{"that it lists the programs, and holds no data", "data"}};
   }
 }
 
@@ -206,8 +205,6 @@ void write_layout(const std::vector<Proposed>& sources, Survey& found) {
   std::string text;
   for (const std::string& name : found.left_out)
     text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
-  for (const std::string& name : found.directories)
-    text += fmt::format("\n# {} lists the programs: no data, kept as it is.\n", escape(name));
   for (std::size_t i = 0; i < sources.size(); ++i) {
     text += "\n" + comments_of(sources[i]);
     text += layout::source_toml(sources[i].tried, sources[i].patterns, true);
@@ -273,7 +270,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
                 "name the files that the control sent, as it sent them",
                 Place{std::string(samples.front().name)});
   }
-  leave_out_directories(taken, found);
+  leave_out_directories(taken);
   layout::keep_apart(taken.files, taken.pieces);
   std::vector<Proposed> sources;
   std::vector<std::uint32_t> file_of;

@@ -186,11 +186,7 @@ Candidates propose_assign(const Sample& sample) {
                                                common.equals + "{value}" + common.after));
   }
   if (empty) made.keys += key_line("empty_rows", "true", "rows that have their key alone");
-  if (are_flags(values)) {
-    made.keys += key_line("fields", text_value);
-  } else if (has_bits_among_numbers(values)) {
-    made.keys += key_line("fields", any_value);
-  }
+  made.keys += value_fields(values);
   made.keys += letters ? "# Key: letters and number before the value, as R12; the value is the item's own.\n"
                        : "# Key: what is before the value; the value is the item's own.\n";
   return {made};

@@ -45,6 +45,11 @@ bool has_bits_among_numbers(const std::vector<std::string>& values) {
          std::none_of(values.begin(), values.end(), padded);
 }
 
+std::string value_fields(const std::vector<std::string>& values) {
+  if (are_flags(values)) return key_line("fields", "{ value = { name = \"\", kind = \"text\" } }");
+  return has_bits_among_numbers(values) ? key_line("fields", any_value) : std::string();
+}
+
 bool are_flags(const std::vector<std::string>& values) {
   if (values.size() < 2) return false;
   const std::size_t length = values.front().size();

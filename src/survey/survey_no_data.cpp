@@ -133,6 +133,8 @@ bool is_page_line(std::string_view line) {
     for (const char c : lower(tokens[i])) {
       if (is_alpha(c)) word += c;
     }
+    if (word == "side" && (i + 2 != tokens.size() || !all_digits(tokens[i + 1])))
+      continue;  // "SIDE FEED 200"
     if (std::find(words.begin(), words.end(), word) == words.end()) continue;
     if (has_digit(tokens[i]) || (i + 1 < tokens.size() && has_digit(tokens[i + 1])) ||
         (i + 2 < tokens.size() && has_digit(tokens[i + 2])))

@@ -118,8 +118,9 @@ Candidates propose_shape(const Sample& sample);
 // Rows under lines that name what they are of, as in "TOOL 1"; with it the proposals for the rows of one.
 Candidates propose_parts(const Sample& sample);
 
-// The field of values that are flags, for readers that have one value a row.
-inline constexpr const char* text_value = "{ value = { name = \"\", kind = \"text\" } }";
+// The field of values that are flags, or numbers and bits, for readers that have one value a row; "" for
+// plain ones.
+std::string value_fields(const std::vector<std::string>& values);
 inline constexpr const char* any_value = "{ value = { name = \"\", kind = \"any\" } }";
 // Bits beside plain numbers: the parameters of one list may be of both kinds. Not where numbers are padded.
 bool has_bits_among_numbers(const std::vector<std::string>& values);

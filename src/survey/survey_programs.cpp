@@ -1,11 +1,14 @@
 // Programs of a whole backup: files that one source takes, and what ends a program where it is not what ends
 // most controls'.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <map>
 #include <set>
 
 #include "base/digit.hpp"
 #include "keepway/text.hpp"
+#include "reader/program_end.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_try.hpp"
 
@@ -58,22 +61,43 @@ bool is_list(const std::string& key) {
 // The last block of a program, without its number, in capitals.
 std::string last_block(const std::string& text) {
   std::string_view block = reader::trim(std::string_view(text).substr(0, text.find_last_not_of('\n') + 1));
-  block = reader::trim(block.substr(block.rfind('\n') + 1));  // npos + 1 is 0
-  if (block.size() > 1 && block[0] == 'N' && is_digit(block[1]))
-    block = reader::trim(block.substr(std::min(block.find_first_not_of("0123456789", 1), block.size())));
-  return upper(block);
+  block = block.substr(block.rfind('\n') + 1);  // npos + 1 is 0
+  return upper(reader::trim(reader::without_line_number(block)));
 }
 
-// "RET", "END OF PROGRAM": what begins with a word, which no block of a table does.
+// "RETURN", "END OF PROGRAM": what begins with a word, which no block of a table does.
 std::string word_of(const std::string& block) {
   const std::size_t end =
       static_cast<std::size_t>(std::find_if_not(block.begin(), block.end(), is_letter) - block.begin());
   const bool alone = end == block.size() || reader::is_gap(block[end]);
-  return end > 1 && alone && block.substr(0, end) != "GOTO" ? block.substr(0, end) : std::string();
+  const std::string word = block.substr(0, end);
+  const bool goes_on = word == "GOTO" || word == "IF" || word == "WHILE";
+  return end > 1 && alone && !goes_on ? word : std::string();
 }
 
 bool is_m_word(const std::string& block) {
   return block.size() > 1 && block[0] == 'M' && all_digits(std::string_view(block).substr(1));
+}
+
+// Whether some program goes on behind such a block: it ends none, then.
+bool is_above_last(const Reading& reading, std::size_t source, const std::string& end) {
+  std::set<std::string_view> names;
+  for (const ProgramFacts& program : reading.programs) {
+    if (program.source == source) names.insert(program.name);
+  }
+  return std::any_of(
+      reading.state.programs.begin(), reading.state.programs.end(), [&](const Program& program) {
+        if (!names.contains(program.name)) return false;
+        const std::string& text = program.text.str();
+        std::string_view above = std::string_view(text).substr(0, text.find_last_not_of("\n ") + 1);
+        above = above.substr(0, above.rfind('\n') + 1);  // npos + 1 is 0
+        while (!above.empty()) {
+          const std::size_t line = std::min(above.find('\n'), above.size());
+          if (reader::begins_with_end(above.substr(0, line), {end})) return true;
+          above.remove_prefix(std::min(line + 1, above.size()));
+        }
+        return false;
+      });
 }
 
 }  // namespace
@@ -135,9 +159,11 @@ std::optional<Ends> ends_of(const Reading& reading, std::size_t source) {
   }
   if (ended == 0) words.merge(m_words);
   if (words.empty() || words.size() > most) return std::nullopt;
+  std::erase_if(words, [&](const std::string& word) { return is_above_last(reading, source, word); });
+  if (words.empty()) return std::nullopt;
   const std::vector<std::string> list(words.begin(), words.end());
   return Ends{key_line("ends", toml_list(list), "what ends a program beside M2, M30, M99 and %"),
-              {"that " + list.front() + " ends a program", "ends"}};
+              {fmt::format("that {} ends a program", fmt::join(list, " or ")), "ends"}};
 }
 
 }  // namespace keepway::layout

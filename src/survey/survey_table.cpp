@@ -309,12 +309,6 @@ void Table::find_kinds() {
   for (std::size_t i = 0; i < width; ++i) {
     if (kinds[i] == What::text && has_words_among_numbers(i)) kinds[i] = What::any;
   }
-  for (std::size_t i = 1; i < width; ++i) {
-    std::vector<std::string> values;
-    for (const Cells& row : rows) values.push_back(i < row.size() ? row[i] : std::string());
-    if ((kinds[i] == What::whole || kinds[i] == What::number) && has_bits_among_numbers(values))
-      kinds[i] = What::any;
-  }
   find_flags();
 }
 
@@ -324,6 +318,8 @@ void Table::find_flags() {
   std::vector<std::vector<std::string>> values(width);
   for (std::size_t i = 1; i < width; ++i) {
     for (const Cells& row : rows) values[i].push_back(i < row.size() ? row[i] : std::string());
+    if ((kinds[i] == What::whole || kinds[i] == What::number) && has_bits_among_numbers(values[i]))
+      kinds[i] = What::any;
     if (kinds[i] == What::mark || !are_flags(values[i])) continue;
     if (kinds[i] == What::text || kinds[i] == What::any) lengths.insert(values[i].front().size());
     kinds[i] = What::text;

@@ -189,11 +189,7 @@ Candidates propose_sections(const Sample& sample) {
     if (is_setting(code))
       values.emplace_back(reader::trim(std::string_view(code).substr(code.find('=') + 1)));
   }
-  if (are_flags(values)) {
-    made.keys += key_line("fields", text_value);
-  } else if (has_bits_among_numbers(values)) {
-    made.keys += key_line("fields", any_value);
-  }
+  made.keys += value_fields(values);
   made.keys += headings > 0 ? "# Key: the [part] and what is before =, as in settings/part/key.\n"
                             : "# Key: what is before =.\n";
   return {made};

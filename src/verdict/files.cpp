@@ -66,8 +66,8 @@ void check_missing(const JudgeInput& input, Reasons& reasons) {
   for (std::size_t s = 0; s < input.layout.sources.size(); ++s) {
     const Source& source = input.layout.sources[s];
     const bool found = has_file(input, s);
-    any = any || found;
-    if (!source.required) continue;
+    any = any || (found && source.data);
+    if (!source.required || !source.data) continue;
     if (is_part(source) ? has_group(input.reading.state, source.group) : found) continue;
     if (is_part(source) && read_by_another(input.layout, source.group)) continue;
     if (is_part(source) && !missed.insert(source.group).second) continue;
@@ -103,14 +103,15 @@ void check_gone_files(const Case& in, Reasons& reasons) {
   for (const std::size_t gone : in.gone()) {
     const Source* source = in.source_was(gone);
     const std::string name = escape(in.name_was(gone));
-    if (source == nullptr)
+    const bool is_kept_alone = source == nullptr || !source->data;
+    if (is_kept_alone)
       reasons.push_back({Worth::good,
                          "file-gone",
                          fmt::format("{} was in {} and is not here", name, in.before_name()),
                          "nothing to do, unless the control writes it with each backup",
                          {},
                          name});
-    if (source == nullptr || source->reader == ReaderKind::blocks) continue;
+    if (is_kept_alone || source->reader == ReaderKind::blocks) continue;
     if (group_missed(reasons, source->group)) continue;
     const bool other_name = std::any_of(input.reading.files.begin(), input.reading.files.end(),
                                         [](const FileFacts& facts) { return facts.wrong_serial; });

@@ -160,7 +160,9 @@ std::vector<std::string> emptied(const JudgeInput& input, const Previous& before
     if (was.items[at] < least_for_group || now.items[at] > 0) continue;
     const bool has_file =
         std::any_of(input.reading.files.begin(), input.reading.files.end(), [&](const FileFacts& facts) {
-          return facts.source != FileFacts::no_source && input.layout.sources[facts.source].group == group;
+          if (facts.source == FileFacts::no_source) return false;
+          const Source& source = input.layout.sources[facts.source];
+          return source.data && source.group == group;
         });
     if (has_file) out.emplace_back(group_name(group));
   }

@@ -71,7 +71,7 @@ Kind kind_of(OddityKind kind) {
     case OddityKind::cut_line:
       return {Worth::doubtful, "program-cut-off", "the last line breaks off: the text is cut off", again};
     case OddityKind::no_end:
-      return {Worth::doubtful, "program-cut-off", "no M2, M30 or M99: the program may be cut off", again};
+      return {Worth::doubtful, "program-cut-off", "no end of a program: it may be cut off", again};
     case OddityKind::clashing_program:
       return {Worth::doubtful, "program-clash", "the same program twice, with different text",
               "at the machine, check which one is right, delete the other, and back up again"};

@@ -117,9 +117,9 @@ TEST(EditSources, WhatIsLeftOutGivesNoItemAndNothingThatIsNotUnderstood) {
     const std::set<std::string> before = addresses(found);
     const std::size_t source = source_of(found, file);
     ASSERT_FALSE(editable_sources(found)[source].left_out);
-    edit_sources(found, {{.source = source, .left_out = true}});
+    edit_sources(found, {{source, std::nullopt, std::nullopt, true}});
     EXPECT_TRUE(editable_sources(found)[source].left_out);
-    EXPECT_THAT(found.layout, HasSubstr("# none of its lines is, as was given"));
+    EXPECT_THAT(found.layout, HasSubstr("# no line of it is data, as was given"));
     const Reading reading = read_backup(parse_layout(found.layout, "layout.toml"), {"", Units::mm}, samples);
     for (const Origin& origin : reading.origins) EXPECT_NE(origin.source, source) << origin.key;
     EXPECT_TRUE(reading.oddities.empty());

@@ -24,7 +24,7 @@ std::size_t without_end(const test::Files& files) {
 
 TEST(SurveyPrograms, FindsWhatEndsThem) {
   EXPECT_EQ(without_end({{"A.TXT", "O1\nG0 X1.\nM00\nO2\nG0 X2.\nN20 M0\n"}}), 0U);
-  EXPECT_EQ(without_end({{"A.MPF", "G0 X1.\nM30\n"}, {"L1.SPF", "G0 X2.\nRET\n"}}), 0U);
+  EXPECT_EQ(without_end({{"A.MAIN", "G0 X1.\nM30\n"}, {"L1.SUB", "G0 X2.\nRETURN\n"}}), 0U);
   EXPECT_EQ(without_end({{"A.TXT", "O1\nG0 X1.\nO2\nG0 X2.\nO3\nG0 X3.\n"}}), 0U);
 }
 

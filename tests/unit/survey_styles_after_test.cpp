@@ -106,7 +106,7 @@ std::vector<BackupStyle> numbers_and_values() {
             {"variables/{1,2,33,140}"},
             {{"variables/2", "-1.5"}, {"variables/33", "0.025"}, {"variables/140", "100000"}}),
       style("letters_with_remarks_behind",
-            {{"RPAR.SPF",
+            {{"RPAR.SUB",
               "; arithmetic cells of the boring mill\n; saved by hand\nR000 = +000.0000   ; free\n"
               "R001 = -012.5000   ; clearance\nR050 = +000.2500   ; feed in\nR099 = +100.0000\n"}},
             {"variables/{R0,R1,R50,R99}"},

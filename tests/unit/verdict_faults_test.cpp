@@ -355,6 +355,24 @@ TEST(VerdictFaults, APartUnderItsHeadingIsThereAndIsMissed) {
             "no settings in this backup: nothing in a file like *.LST is under the heading SWITCHES");
 }
 
+TEST(VerdictFaults, AFileThatIsNoDataIsNeverMissedAndMakesNoBackup) {
+  Judging judging;
+  judging.layout = parse_layout(
+      "layout = 1\n"
+      "[[source]]\ngroup = \"parameters\"\nfiles = \"LIST.TXT\"\nreader = \"columns\"\n"
+      "columns = [\"key\", \"value\"]\naddress = \"{key}\"\n"
+      "fields = { value = \"\" }\nrequired = true\ndata = false\n"
+      "[[source]]\ngroup = \"variables\"\nfiles = \"*.VAR\"\nreader = \"assign\"\n"
+      "required = true\n",
+      "test.toml");
+  const Files whole = {{"LIST.TXT", "1 200\n2 300\n"}, {"A.VAR", "#1=2\n#2=3\n"}};
+  EXPECT_THAT(heavy(judging.of(whole, whole)), IsEmpty());
+  EXPECT_THAT(heavy(judging.alone({{"A.VAR", "#1=2\n#2=3\n"}})), IsEmpty());
+  EXPECT_THAT(heavy(judging.of({{"A.VAR", "#1=2\n#2=3\n"}}, whole)), IsEmpty());
+  EXPECT_THAT(heavy(judging.alone({{"LIST.TXT", "1 200\n2 300\n"}})),
+              ElementsAre("nothing-known", "group-missing"));
+}
+
 TEST(VerdictFaults, WhatBelongsToOneMachineChanged) {
   Judging judging;
   judging.book = Namebook::parse("address\tname\tflags\nparameters/7\tX screw\tmachine-own\n", "book");
