@@ -71,6 +71,7 @@ struct RowShape {
 struct NumberForm {
   bool comma = false;        // "75,2": the decimal point is a comma
   bool sign_behind = false;  // "75.2-"
+  bool exponent = false;     // "7.52E+01" may be written
 };
 
 struct Column {
@@ -165,6 +166,7 @@ struct Source {
   Shape shape;                  // assign
   NumberForm numbers;           // all readers but blocks; of words, only the comma
   bool carried = false;         // columns, fixed: an empty cell of the key is that of the row above
+  bool quoted = false;          // sections: a key or value may be in double quotes, which are no part of it
   bool empty_rows = false;      // columns, assign: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing

@@ -92,6 +92,7 @@ void parse_number_form(Form& form, Source& source) {
   source.numbers.comma = is_second(form, "decimal", "point", "comma");
   if (source.reader == ReaderKind::words) return;  // whose letters are in front of the sign
   source.numbers.sign_behind = is_second(form, "sign", "front", "behind");
+  source.numbers.exponent = form.yesno("exponent").value_or(false);
   if (source.numbers.comma && source.split == Split::comma && source.separator == ',') {
     form.fail("decimal", "commas cannot part columns and be decimal commas", "correct split or decimal");
   }

@@ -235,6 +235,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
     if (columns) parse_columns(form, source);
     if (source.reader == ReaderKind::words) parse_across(form, source);
     parse_number_form(form, source);
+    if (source.reader == ReaderKind::sections) source.quoted = form.yesno("quoted").value_or(false);
     if (assign) parse_shape(form, source);
     if (source.reader != ReaderKind::sections) parse_part(form, source);
     parse_rows(form, source);

@@ -64,7 +64,10 @@ bool ShapeSplitter::is_text(std::size_t cell) const {
 
 bool ShapeSplitter::number(std::size_t cell, std::size_t at) {
   std::size_t end = at;
-  const auto is_part = [](char c) { return is_digit(c) || c == '+' || c == '-' || c == '.' || c == ','; };
+  const auto is_part = [this](char c) {
+    const bool exponent = numbers_.exponent && (c == 'E' || c == 'e');
+    return is_digit(c) || c == '+' || c == '-' || c == '.' || c == ',' || exponent;
+  };
   while (end < code_.size() && is_part(code_[end])) ++end;
   for (; end > at; --end) {  // a comma or point behind it may be the shape's
     const std::string_view found = code_.substr(at, end - at);

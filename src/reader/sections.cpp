@@ -8,6 +8,7 @@ class SectionReader {
  public:
   SectionReader(const Input& input, Output& output)
       : rows_(input, output),
+        quoted_(input.source.quoted),
         field_(input.source.rows.front().fields.front()),
         key_(input.source.rows.front()) {}
 
@@ -31,7 +32,7 @@ class SectionReader {
   bool read_setting(const Row& row) {
     const std::size_t equals = row.code.find('=');
     if (equals == std::string_view::npos) return false;
-    const std::string_view key = trim(row.code.substr(0, equals));
+    const std::string_view key = bare(trim(row.code.substr(0, equals)));
     if (key.empty()) return false;
     if (part_.empty()) {  // before the first heading a key is alone
       if (!may_be_key(key)) return false;
@@ -43,12 +44,19 @@ class SectionReader {
       if (!key_.fill(part, text_)) return false;
     }
     rows_.begin(row, text_);
-    rows_.value(row, field_, trim(row.code.substr(equals + 1)));
+    rows_.value(row, field_, bare(trim(row.code.substr(equals + 1))));
     rows_.comment(row);
     return true;
   }
 
+  // Without its quotes, where the layout has them; a quote alone is a part of the text.
+  [[nodiscard]] std::string_view bare(std::string_view text) const {
+    const bool in_quotes = quoted_ && text.size() > 1 && text.front() == '"' && text.back() == '"';
+    return in_quotes ? text.substr(1, text.size() - 2) : text;
+  }
+
   Rows rows_;
+  const bool quoted_;
   const Field& field_;
   KeyTemplate key_;
   std::string part_;

@@ -26,8 +26,41 @@ std::string read_value(std::string_view text, FieldKind kind, const Decimal* inc
   return number;
 }
 
+namespace {
+
+constexpr std::size_t most_exponent = 99;
+
+// "-1.25E+01" as "-12.5", which always has a point; false, and nothing done, where it is no such number.
+bool expand(std::string_view text, std::string& room) {
+  const std::size_t letter = text.find_first_of("Ee");
+  if (letter == std::string_view::npos || !Decimal::is_number(text.substr(0, letter))) return false;
+  std::string_view digits = text.substr(letter + 1);
+  const bool down = digits.starts_with('-');
+  if (down || digits.starts_with('+')) digits.remove_prefix(1);
+  std::size_t places = 0;
+  if (digits.empty() || digits.size() > 3 || !all_digits(digits)) return false;
+  for (const char c : digits) places = places * 10 + static_cast<std::size_t>(c - '0');
+  if (places > most_exponent) return false;
+  std::string made(text.substr(0, letter));
+  const std::size_t point = std::min(made.find('.'), made.size());
+  if (point < made.size()) made.erase(point, 1);
+  const std::size_t first = made[0] == '+' || made[0] == '-' ? 1 : 0;
+  if (down) {
+    const std::size_t whole = point - first;
+    if (whole < places) made.insert(first, places - whole, '0');
+    made.insert(std::max(point, first + places) - places, 1, '.');
+  } else {
+    if (made.size() < point + places) made.append(point + places - made.size(), '0');
+    made.insert(point + places, 1, '.');
+  }
+  room = std::move(made);
+  return true;
+}
+
+}  // namespace
+
 std::string_view plain_number(const NumberForm& form, std::string_view text, std::string& room) {
-  if (!form.comma && !form.sign_behind) return text;
+  if (!form.comma && !form.sign_behind) return form.exponent && expand(text, room) ? room : text;
   room = text;
   const bool behind = room.size() > 1 && (room.back() == '-' || room.back() == '+');
   if (form.sign_behind && behind && room.front() != '-' && room.front() != '+')
@@ -35,6 +68,7 @@ std::string_view plain_number(const NumberForm& form, std::string_view text, std
   if (form.comma) {
     for (char& c : room) c = c == ',' ? '.' : c == '.' ? ',' : c;
   }
+  if (form.exponent) expand(std::string(room), room);
   return room;
 }
 

@@ -55,6 +55,8 @@ bool writes_plus(const Reading& now, const Origin& origin, std::string_view text
 // spell(), where numbers have a decimal comma or their sign behind.
 Spelling spell_in_form(const NumberForm& form, std::string_view old, const std::string& value,
                        Manner manner) {
+  if (form.exponent && manner.kind != FieldKind::text && old.find_first_of("Ee") != std::string_view::npos)
+    return {std::nullopt, "it is written with an exponent", 0, 0};
   if (manner.kind == FieldKind::text || (!form.comma && !form.sign_behind)) return spell(old, value, manner);
   const auto sign_of = [](char c) { return c == '-' || c == '+' ? c : '\0'; };
   char sign = form.sign_behind && old.size() > 1 ? sign_of(old.back()) : '\0';

@@ -101,6 +101,16 @@ TEST_F(EnrollFrom, AValueIsPutBackAsTheControlWritesNumbers) {
   EXPECT_THAT(put_back("parameters/2").err, HasSubstr("its sign is written behind it"));
 }
 
+TEST_F(EnrollFrom, ANumberWithAnExponentIsNotSpelledOtherwise) {
+  const Tree files = {{"PITCH.LST", "NR       WERT\n  1    1.25E+01\n  2   -2.5E-01\n  3    0.0E+00\n"}};
+  ASSERT_EQ(kw({"enroll", "mill-3", "--from", put(files).string()}).exit, 0);
+  intake("mill-3", files, 0, {"--at", "2026-03-01"});
+  intake("mill-3", with(files, "PITCH.LST", "1.25E+01", "1.50E+01"), 0, {"--at", "2026-03-02"});
+  const Ran back =
+      kw({"restore", "mill-3", "--at", "1", "--to", (root() / "back").string(), "--only", "parameters/1"});
+  EXPECT_THAT(back.err, HasSubstr("it is written with an exponent"));
+}
+
 TEST_F(EnrollFrom, ABackupOfAnotherMachineIsRefusedByItsHeading) {
   ASSERT_EQ(kw({"enroll", "lathe-2", "--from", put(lathe()).string()}).exit, 0);
   Tree other = lathe();

@@ -233,6 +233,33 @@ TEST(Numbers, AreReadWithTheirSignBehind) {
   EXPECT_EQ(value(both, "parameters/1"), "-0.25");
 }
 
+TEST(Numbers, AreReadWithAnExponentWhereTheLayoutSaysSo) {
+  const test::Files files = {
+      {"A", "1;7.52E+01\n2;-1.25e-03\n3;4E3\n4;12\n5;0.0E+00\n6;+.5E1\n7;125E-1\n8;1E100\n9;E5\n10;1.5E\n"}};
+  const Reading reading = read(source(std::string(comma_table) + "exponent = true\n"), files);
+  const std::pair<const char*, const char*> wanted[] = {
+      {"1", "75.2"}, {"2", "-0.00125"}, {"3", "4000."}, {"4", "12"}, {"5", "0"}, {"6", "5."}, {"7", "12.5"}};
+  for (const auto& [key, number] : wanted)
+    EXPECT_EQ(value(reading, std::string("parameters/") + key), number) << key;
+  EXPECT_EQ(spelled(reading, files, "parameters/2"), "-1.25e-03");
+  EXPECT_EQ(unread(reading, Group::parameters).size(), 3U) << "too large, and no numbers";
+  EXPECT_EQ(unread(read(source(comma_table), files), Group::parameters).size(), 9U);
+  const Reading comma = read(source(std::string(comma_table) + "decimal = \"comma\"\nexponent = true\n"),
+                             {{"A", "1;1,25E-01\n"}});
+  EXPECT_EQ(value(comma, "parameters/1"), "0.125");
+}
+
+TEST(Sections, AreReadWithoutQuotesWhereTheLayoutSaysSo) {
+  const test::Files files = {{"A", "[\"P 1\"]\n\"name\" = \"mill 7\"\ndisk = 5.25\"\nn = \"\n"}};
+  const Reading reading = read(source("reader = \"sections\"\nquoted = true\n"), files);
+  EXPECT_EQ(value(reading, "parameters/\"P 1\"/name"), "mill 7");
+  EXPECT_EQ(spelled(reading, files, "parameters/\"P 1\"/name"), "mill 7");
+  EXPECT_EQ(value(reading, "parameters/\"P 1\"/disk"), "5.25\"");
+  EXPECT_EQ(value(reading, "parameters/\"P 1\"/n"), "\"");
+  const Reading usual = read(source("reader = \"sections\"\n"), files);
+  EXPECT_EQ(value(usual, "parameters/\"P 1\"/\"name\""), "\"mill 7\"");
+}
+
 TEST(Numbers, AreNotWrittenInTwoWaysAtOnce) {
   std::string commas = comma_table;
   commas.replace(commas.find("semicolon"), 9, "comma");
