@@ -95,26 +95,28 @@ bool is_labelled(std::string_view line) {
   return !parts && !value.empty() && std::all_of(name.begin(), name.end(), reader::is_name_byte);
 }
 
-// `BAUD=4800 PARITY=E`: nothing but names with values, how many there are in a line; 0 for anything else.
-std::size_t pairs_in(std::string_view line) {
+// `BAUD=4800 PARITY=E`, with commas or without: nothing but names with values, how many there are in a line;
+// 0 for anything else.
+std::size_t pairs_in(std::string_view line, bool commas) {
   std::size_t pairs = 0;
   for (std::string_view left = reader::trim(line); !left.empty(); ++pairs) {
-    const std::string_view pair = left.substr(0, left.find_first_of(" \t"));
+    const std::string_view pair = reader::trim(left.substr(0, left.find_first_of(commas ? "," : " \t")));
     const std::size_t equals = pair.find('=');
     if (equals == 0 || equals >= pair.size() - 1 || !is_alpha(pair[0]) ||
         pair.find('=', equals + 1) != std::string_view::npos ||
         !std::all_of(pair.begin(), pair.begin() + static_cast<std::ptrdiff_t>(equals), reader::is_name_byte))
       return 0;
     left = reader::trim(left.substr(pair.size()));
+    if (commas && left.starts_with(',')) left = reader::trim(left.substr(1));
   }
   return pairs;
 }
 
 // Whether all lines are of such pairs, and have several.
-bool are_pairs(const Sample& sample) {
+bool are_pairs(const Sample& sample, bool commas) {
   std::size_t most = 0;
   for (const std::string& code : sample.code) {
-    const std::size_t pairs = code.empty() ? 1 : pairs_in(code);
+    const std::size_t pairs = code.empty() ? 1 : pairs_in(code, commas);
     if (pairs == 0) return false;
     most = std::max(most, pairs);
   }
@@ -167,8 +169,9 @@ Candidates propose_assign(const Sample& sample) {
       static_cast<std::size_t>(std::count_if(sample.code.begin(), sample.code.end(), is_labelled));
   if (labelled > rows && labelled > 1 && labelled * 5 > sample.code_lines() * 4)
     return {of_names(sample, "{key}:{value}")};
-  if (words.empty() && are_pairs(sample)) {
-    Candidate made = of_names(sample, "{key}={value}");
+  const bool commas = words.empty() && are_pairs(sample, true);
+  if (words.empty() && (commas || are_pairs(sample, false))) {
+    Candidate made = of_names(sample, commas ? "{key}={value}," : "{key}={value}");
     made.keys += key_line("fields", any_value);
     return {made};
   }

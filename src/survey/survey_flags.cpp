@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "reader/value.hpp"
 #include "survey/survey_parts.hpp"
 
@@ -33,21 +34,37 @@ bool are_hexadecimal(const std::vector<std::string>& values) {
 
 }  // namespace
 
+bool is_quoted(std::string_view text) {
+  return text.size() > 1 && text.front() == '"' && text.back() == '"';
+}
+
 bool may_be_hexadecimal(const std::vector<std::string>& values) {
   return are_hexadecimal(values) && has_zeros_in_front(values);
 }
 
-bool has_bits_among_numbers(const std::vector<std::string>& values) {
+bool is_overflow(std::string_view cell) {
+  constexpr std::string_view signs = "*?#";
+  return cell.size() > 1 && signs.find(cell[0]) != std::string_view::npos &&
+         cell.find_first_not_of(cell[0]) == std::string_view::npos;
+}
+
+bool has_others_among_numbers(const std::vector<std::string>& values) {
   const auto padded = [](const std::string& value) {
     return !reader::is_bit_pattern(value) && value.size() > 1 && value.front() == '0' && value[1] != '.';
   };
+  const auto number = [](const std::string& value) { return canonical_number(value).has_value(); };
+  if (std::any_of(values.begin(), values.end(), is_overflow) &&
+      std::all_of(values.begin(), values.end(), [&](const std::string& value) {
+        return value.empty() || is_overflow(value) || number(value);
+      }))
+    return std::any_of(values.begin(), values.end(), number);
   return std::any_of(values.begin(), values.end(), reader::is_bit_pattern) &&
          std::none_of(values.begin(), values.end(), padded);
 }
 
 std::string value_fields(const std::vector<std::string>& values) {
   if (are_flags(values)) return key_line("fields", "{ value = { name = \"\", kind = \"text\" } }");
-  return has_bits_among_numbers(values) ? key_line("fields", any_value) : std::string();
+  return has_others_among_numbers(values) ? key_line("fields", any_value) : std::string();
 }
 
 bool are_flags(const std::vector<std::string>& values) {

@@ -74,15 +74,48 @@ std::vector<Found> numbers_of(std::string_view text) {
   return found;
 }
 
+// "-1.2500E-03" with digits for its exponent, "-1.25005503": a number of the same length. How many there are.
+// Without a point and a sign, 1E5 is more likely a code.
+std::size_t fill_exponents(std::string& text) {
+  std::vector<std::pair<std::size_t, bool>> letters;  // where, and whether a point is in front
+  const auto at_or = [&](std::size_t at) { return at < text.size() ? text[at] : ' '; };
+  const auto is_sign = [](char c) { return c == '+' || c == '-'; };
+  for (std::size_t at = text.find_first_of("Ee"); at != std::string::npos;
+       at = text.find_first_of("Ee", at + 1)) {
+    constexpr std::size_t most_digits = 3;
+    const bool is_signed = is_sign(at_or(at + 1));
+    const std::size_t first = at + (is_signed ? 2 : 1);
+    std::size_t end = first;
+    while (end <= first + most_digits && is_digit(at_or(end))) ++end;
+    std::size_t begin = at;
+    bool point = false;
+    while (begin > 0 && (is_digit(text[begin - 1]) || (text[begin - 1] == '.' && !point)))
+      point = text[--begin] == '.' || point;
+    const char before = begin > 0 ? text[begin - 1] : ' ';
+    const bool whole = !is_letter(before) && before != '_' && before != '.' && !is_letter(at_or(end)) &&
+                       at_or(end) != '.' && at_or(end) != '_';
+    const bool digits = end > first && end <= first + most_digits && begin + (point ? 1U : 0U) < at;
+    if (whole && digits && (point || is_signed)) letters.emplace_back(at, point || before == ',');
+  }
+  constexpr std::size_t fewest = 2;
+  if (letters.size() < fewest) return 0;
+  for (const auto& [at, point] : letters) {
+    text[at] = point ? '5' : '.';
+    if (is_sign(text[at + 1])) text[at + 1] = '5';
+  }
+  return letters.size();
+}
+
 }  // namespace
 
 PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere) {
   PlainNumbers plain{std::string(text), {}};
+  plain.form.exponent = fill_exponents(plain.text) > 0;
   std::size_t commas = 0;
   std::size_t points = 0;
   std::size_t front = 0;
   std::size_t behind = 0;
-  reader::Lines lines(text);
+  reader::Lines lines(plain.text);
   reader::Line line;
   std::vector<std::pair<std::size_t, Found>> all;
   while (lines.next(line)) {
@@ -130,6 +163,8 @@ std::string numbers_lines(const NumberForm& form, ReaderKind reader) {
   if (reader == ReaderKind::blocks) return keys;
   if (form.comma) keys += key_line("decimal", toml_quoted("comma"));
   if (form.sign_behind && reader != ReaderKind::words) keys += key_line("sign", toml_quoted("behind"));
+  if (form.exponent && reader != ReaderKind::words)
+    keys += key_line("exponent", "true", "numbers such as 1.25E+01");
   return keys;
 }
 

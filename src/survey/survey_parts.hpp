@@ -122,8 +122,13 @@ Candidates propose_parts(const Sample& sample);
 // plain ones.
 std::string value_fields(const std::vector<std::string>& values);
 inline constexpr const char* any_value = "{ value = { name = \"\", kind = \"any\" } }";
+// "\"english\"": a text in quotes.
+bool is_quoted(std::string_view text);
+// "******": where a control writes a number that does not fit its field.
+bool is_overflow(std::string_view cell);
 // Bits beside plain numbers: the parameters of one list may be of both kinds. Not where numbers are padded.
-bool has_bits_among_numbers(const std::vector<std::string>& values);
+// And what overflowed.
+bool has_others_among_numbers(const std::vector<std::string>& values);
 // All values of a column or of settings: "00010110", or "1F" and "07", which are no numbers.
 bool are_flags(const std::vector<std::string>& values);
 // Which they are, too, where another column of that length has letters: "07" beside "1F".

@@ -107,10 +107,6 @@ bool has_packed_numbers(std::string_view key) {
   return key[sign] == '+' || key.find('.', sign) != std::string_view::npos;
 }
 
-bool is_quoted(std::string_view text) {
-  return text.size() > 1 && text.front() == '"' && text.back() == '"';
-}
-
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);

@@ -34,7 +34,8 @@ class ShapeRows {
   }
 
   [[nodiscard]] std::optional<Candidate> made() {
-    if (holes_.size() < 2 || holes_.size() > most_holes || is_plain_table()) return std::nullopt;
+    if (holes_.size() < 2 || holes_.size() > most_holes || is_plain_table() || are_settings())
+      return std::nullopt;
     name_holes();
     const std::size_t keys = is_unique(1) ? 1 : 2;
     if (holes_.size() <= keys) return std::nullopt;
@@ -85,6 +86,17 @@ class ShapeRows {
     });
   }
 
+  // `A=1 B=2` above `C=3 D=4`: settings side by side, each with a name of its own.
+  [[nodiscard]] bool are_settings() const {
+    const Tokens& row = rows_.front();
+    std::size_t names = 0;
+    for (std::size_t i = 0; i < holes_.size(); ++i) {
+      const std::size_t behind = holes_[i] + 1;
+      names += is_text(i) && behind < row.size() && row[behind].text == "=" ? 1U : 0U;
+    }
+    return names > 1;
+  }
+
   // R12, KD4010.
   [[nodiscard]] bool is_code(std::size_t hole) const {
     return std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
@@ -115,7 +127,7 @@ class ShapeRows {
     return all;
   }
   [[nodiscard]] bool has_flags(std::size_t hole) const { return are_flags(values(hole)); }
-  [[nodiscard]] bool has_some_bits(std::size_t hole) const { return has_bits_among_numbers(values(hole)); }
+  [[nodiscard]] bool has_some_bits(std::size_t hole) const { return has_others_among_numbers(values(hole)); }
   [[nodiscard]] bool is_hole(std::size_t token) const {
     return std::find(holes_.begin(), holes_.end(), token) != holes_.end();
   }

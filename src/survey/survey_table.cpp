@@ -318,7 +318,7 @@ void Table::find_flags() {
   std::vector<std::vector<std::string>> values(width);
   for (std::size_t i = 1; i < width; ++i) {
     for (const Cells& row : rows) values[i].push_back(i < row.size() ? row[i] : std::string());
-    if ((kinds[i] == What::whole || kinds[i] == What::number) && has_bits_among_numbers(values[i]))
+    if (kinds[i] != What::mark && kinds[i] != What::any && has_others_among_numbers(values[i]))
       kinds[i] = What::any;
     if (kinds[i] == What::mark || !are_flags(values[i])) continue;
     if (kinds[i] == What::text || kinds[i] == What::any) lengths.insert(values[i].front().size());

@@ -185,10 +185,14 @@ Candidates propose_sections(const Sample& sample) {
   made.group = group_of(sample, Group::settings, made.guesses);
   made.keys = skip_line(sample, true) + comment_line(sample.openers);
   std::vector<std::string> values;
+  bool quoted = false;
   for (const std::string& code : sample.code) {
-    if (is_setting(code))
-      values.emplace_back(reader::trim(std::string_view(code).substr(code.find('=') + 1)));
+    if (!is_setting(code)) continue;
+    values.emplace_back(reader::trim(std::string_view(code).substr(code.find('=') + 1)));
+    quoted = quoted || is_quoted(values.back()) ||
+             is_quoted(reader::trim(std::string_view(code).substr(0, code.find('='))));
   }
+  if (quoted) made.keys += key_line("quoted", "true", "the quotes are no part of a key or value");
   made.keys += value_fields(values);
   made.keys += headings > 0 ? "# Key: the [part] and what is before =, as in settings/part/key.\n"
                             : "# Key: what is before =.\n";

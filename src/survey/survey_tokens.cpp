@@ -72,7 +72,8 @@ Tokens tokens_of_row(std::string_view code) {
       if (end == at) end = std::min(code.find_first_not_of(code[at], at), code.size());
     }
     token.text = code.substr(at, end - at);
-    const bool joins = token.kind == Token::Kind::text && !tokens.empty() &&
+    const bool label = tokens.size() == 2 && tokens.front().text == "@";  // `@PARITY E`
+    const bool joins = !label && token.kind == Token::Kind::text && !tokens.empty() &&
                        tokens.back().kind == Token::Kind::text && blanks == 1;
     if (const std::size_t number = number_in_word(token, tokens); number > 0) {
       tokens.push_back({Token::Kind::text, token.text.substr(0, number), token.apart});
@@ -171,7 +172,7 @@ void move_rows(Together& from, Together& to) {
 
 // Whether signs lead from a name to its value.
 bool is_led(std::string_view skeleton) {
-  return skeleton.find_first_of(".:_=-") != std::string_view::npos;
+  return skeleton.find_first_of(".:_=-@") != std::string_view::npos;
 }
 
 // `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where others end in a number. Where

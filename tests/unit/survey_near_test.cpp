@@ -175,5 +175,33 @@ TEST(SurveyNear, TwoLinesOfCodesAndWordsAreNoTable) {
   EXPECT_THAT(survey({{"A.TXT", "A1 YES\nA2 NO\nA3 YES\n"}, table}, "").left_out, testing::IsEmpty());
 }
 
+TEST(SurveyNear, CodesWithAnEAreNoNumbers) {
+  const Survey found = survey({{"P.LST", "NO CODE LIFE\n1 1E5 10\n2 2E6 20\n3 3E7 45\n"}}, "");
+  EXPECT_EQ(found.layout.find("exponent"), std::string::npos) << found.layout;
+}
+
+TEST(SurveyNear, AQuoteAloneIsAPartOfTheValue) {
+  const Survey found = survey({{"S.CFG", "disk = 5.25\"\nname = mill\nbaud = 4800\n"}}, "");
+  EXPECT_EQ(found.layout.find("quoted"), std::string::npos) << found.layout;
+}
+
+TEST(SurveyNear, StarsBesideWordsAreNoNumberThatOverflowed) {
+  const Reading reading = read_as_proposed(
+      {{"T.LST", "NO   GRADE   LENGTH\n1    **      120.5\n2    FINE    98.02\n3    ***     75.25\n"}});
+  EXPECT_EQ(kind_of(reading, "tool/1/grade"), FieldKind::text);
+  EXPECT_EQ(kind_of(reading, "tool/2/length"), FieldKind::number);
+}
+
+TEST(SurveyNear, AnAtWithinARowIsNoLabel) {
+  const Reading reading = read_as_proposed({{"SET.TXT", "FEED MAX @ 1200\nSPEED MAX @ 4500\nDWELL @ 2\n"}});
+  EXPECT_EQ(value(reading, "settings/FEED MAX"), "1200");
+}
+
+TEST(SurveyNear, RowsThatBeginWithACodeAreNoLinesOfSettings) {
+  const Reading reading =
+      read_as_proposed({{"ZERO.TXT", "G54 X=-1.5 Y=2.5\nG55 X=3.5 Y=4.5\nG56 X=5.5 Y=6.5\n"}});
+  EXPECT_EQ(value(reading, "offsets/work/G55/x"), "3.5");
+}
+
 }  // namespace
 }  // namespace keepway
