@@ -41,6 +41,14 @@ std::optional<PartLine> code_line(std::string_view front, std::string_view code,
                                    : ""};
 }
 
+// "X-AXIS:", "SPINDLE HEAD:": a name, and nothing behind its colon.
+std::optional<PartLine> name_line(std::string_view code) {
+  constexpr std::size_t longest = 40;
+  const bool open = code.size() > 1 && code.size() <= longest && is_alpha(code[0]) &&
+                    code.find_first_of(":=") == code.size() - 1 && !has_digit(code);
+  return open && code.back() == ':' ? std::optional(PartLine{"{part}:", "{part}", ""}) : std::nullopt;
+}
+
 // Signs, a word, what it is of, signs: "TOOL NO. 12", "--- AXIS X ---", "[SCREEN]", "G54".
 std::optional<PartLine> part_line(std::string_view code, const std::string& encoding) {
   constexpr std::string_view around = "=-*#<>:.;[]() \t";
@@ -60,6 +68,12 @@ std::optional<PartLine> part_line(std::string_view code, const std::string& enco
   if (next < inside.size() && is_numbered_by(lower(inside.substr(at, next - at))))
     at = inside.find_first_not_of(within, next);
   const std::string_view part = inside.substr(at);
+  if (is_letter(inside[0]) && gap == 1 && part.size() > 1 &&
+      std::all_of(part.begin(), part.end(), is_alpha)) {
+    const std::string what = lower(part);  // "X AXIS"
+    return PartLine{std::string(code.substr(0, begin)) + "{part} " + std::string(code.substr(begin + at)),
+                    plain_name(what, encoding) + "/{part}", what};
+  }
   const bool letters = std::all_of(word.begin(), word.end(), is_alpha) && word.size() > 1;
   if (!letters || part.find_first_of(" \t=") != std::string_view::npos) return std::nullopt;
   return PartLine{std::string(code.substr(0, begin + at)) + "{part}" + std::string(behind),
@@ -93,15 +107,19 @@ class PartFinder {
   std::optional<Heading> find() const {
     std::map<std::string, Heading> found;
     for (std::size_t i = 0; i < sample_.code.size(); ++i) {
-      auto line = sample_.code[i].empty() ? std::nullopt : part_line(sample_.code[i], sample_.encoding);
-      if (!line) continue;
-      auto& heading = found.try_emplace(upper(line->shape), Heading{*line, {}}).first->second;
-      heading.at.push_back(i);
+      const std::string& code = sample_.code[i];
+      if (code.empty()) continue;
+      for (const auto& line : {part_line(code, sample_.encoding), name_line(code)}) {
+        if (!line) continue;
+        auto& heading = found.try_emplace(upper(line->shape), Heading{*line, {}}).first->second;
+        heading.at.push_back(i);
+      }
     }
     std::optional<Heading> best;
     for (auto& [shape, heading] : found) {
       const bool first = !best || heading.at.front() < best->at.front();
-      if (heading.at.size() > 1 && first && is_above_all(heading) && repeats(heading))
+      if (heading.at.size() > 1 && first && is_above_all(heading) &&
+          (repeats(heading) || has_settings_alone(heading)))
         best = std::move(heading);
     }
     return best;
@@ -198,6 +216,20 @@ class PartFinder {
       if (!sample_.code[i].empty()) found.insert(first_cell(sample_.code[i]));
     }
     return found;
+  }
+
+  // `SCREEN:` above `LANGUAGE = EN`, as sections in square brackets are.
+  [[nodiscard]] bool has_settings_alone(const Heading& heading) const {
+    if (heading.line.shape != "{part}:") return false;
+    for (std::size_t n = 0; n < heading.at.size(); ++n) {
+      const auto [begin, end] = lines(heading, n);
+      const auto is_setting = [](const std::string& code) { return code.empty() || code.find('=') + 1 > 1; };
+      const auto first = sample_.code.begin();
+      if (keys(heading, n).empty() || !std::all_of(first + static_cast<std::ptrdiff_t>(begin),
+                                                   first + static_cast<std::ptrdiff_t>(end), is_setting))
+        return false;
+    }
+    return true;
   }
 
   [[nodiscard]] bool repeats(const Heading& heading) const {

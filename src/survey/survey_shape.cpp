@@ -138,6 +138,10 @@ class ShapeRows {
     const Tokens& row = rows_.front();
     if (at > 0 && (row[at - 1].text == "=" || row[at - 1].text == ":")) --at;
     if (at == 0 || row[at - 1].kind != Token::Kind::text || is_hole(at - 1)) return {};
+    constexpr std::size_t longest_unit = 3;
+    const bool behind_number = at > 1 && is_hole(at - 2) && row[at - 2].kind == Token::Kind::number;
+    const bool unit = at == holes_[hole] && behind_number && is_text(hole);  // `0.50 S  COOLANT`
+    if (unit && row[at - 1].text.size() <= longest_unit) return {};
     const std::string name = plain_name(row[at - 1].text, sample_.encoding);
     return name.empty() || is_digit(name.front()) ? std::string() : name;
   }
@@ -224,7 +228,7 @@ class ShapeRows {
     }
     std::string said;
     for (const std::string& name : names_) said += name + " ";
-    for (const std::string_view word : {"tool", "length", "radius", "diam", "len ", "rad "}) {
+    for (const std::string_view word : {"tool", "pocket", "length", "radius", "diam", "len ", "rad "}) {
       if (said.find(word) == std::string::npos) continue;
       prefix = "tool/";
       return Group::offsets;

@@ -203,5 +203,16 @@ TEST(SurveyNear, RowsThatBeginWithACodeAreNoLinesOfSettings) {
   EXPECT_EQ(value(reading, "offsets/work/G55/x"), "3.5");
 }
 
+TEST(SurveyNear, ATitleWithAColonIsNoPartAboveRowsOfItsOwn) {
+  const Survey found = survey({{"SET.TXT", "TOOLS:\n1 120.5 6.0\n2 98.02 4.25\nNOTES:\n7 OLD\n8 NEW\n"}}, "");
+  EXPECT_EQ(found.layout.find("{part}"), std::string::npos) << found.layout;
+}
+
+TEST(SurveyNear, AWordWithASignBehindItNamesTheTextAfterIt) {
+  const Reading reading = read_as_proposed(
+      {{"TIMERS.LST", "TIMER 1 : 0.50 USE: COOLANT\nTIMER 2 : 2.00 USE: CLAMP\nTIMER 3 : 4.00 USE: LUBE\n"}});
+  EXPECT_EQ(value(reading, "parameters/2/use"), "CLAMP");
+}
+
 }  // namespace
 }  // namespace keepway
