@@ -50,6 +50,15 @@ bool holds_numbers(std::string_view text) {
   return numbers > 1 || (numbers == 1 && !text.empty());
 }
 
+// "X-300.5,Y-122.25": words that are a row of their own.
+bool holds_words(std::string_view text) {
+  if (text.find(',') == std::string_view::npos) return false;
+  std::string blanks(text);
+  std::replace(blanks.begin(), blanks.end(), ',', ' ');
+  std::vector<SurveyWord> words;
+  return words_of_line(blanks, words) && words.size() > 1;
+}
+
 // The line that a span is in.
 std::string_view line_at(std::string_view bytes, std::size_t at) {
   at = std::min(at, bytes.size());
@@ -116,6 +125,7 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
       has_packed_numbers(origin.key))
     faults += of_swallowed;
   if (item.value.empty()) faults += of_type;
+  if (holds_words(item.value)) faults += of_swallowed;
   const bool led =
       !item.value.empty() && std::string_view(">:=").find(item.value[0]) != std::string_view::npos;
   if (item.value.find(": ") != std::string::npos) faults += of_word;  // "FEED: 12"

@@ -154,7 +154,8 @@ class ShapeRows {
     constexpr std::size_t longest_unit = 8;
     if (of_texts_alone) return is_taken("value") ? "note" : "value";
     const bool is_short = std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
-      return row[holes_[hole]].text.size() <= longest_unit;
+      const std::string& text = row[holes_[hole]].text;
+      return text.size() <= longest_unit && text.find(' ') == std::string::npos;
     });
     const bool behind = hole > 1 && !is_text(hole - 1);
     if (is_short && (behind || is_taken("name"))) return "unit";

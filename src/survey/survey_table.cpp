@@ -171,7 +171,7 @@ void Table::find_rows() {
   while (first < lines.size() && !(row_like(first) && (first + 1 == lines.size() || row_like(first + 1)))) {
     ++first;
   }
-  if (first + 1 < lines.size() && is_of_steps(first)) ++first;
+  if (first + 1 < lines.size() && (is_of_steps(first) || is_word_above_numbers(first))) ++first;
   if (first == lines.size() && has_words_alone()) first = 1;
   if (first == lines.size()) first = first_of_codes();
   if (first == lines.size()) return;
@@ -216,6 +216,17 @@ bool Table::is_of_steps(std::size_t line) const {
       below.find_first_of(" \t", std::min(below.find_first_not_of(" \t"), below.size())), below.size());
   return are_steps(here) && here.size() + 1 == cells_by(below, ' ').size() &&
          lines[line].text.find_first_not_of(" \t") >= key_end;
+}
+
+// `VARIABLES 100 TO 104` above rows that all begin with a number: a heading.
+bool Table::is_word_above_numbers(std::size_t line) const {
+  constexpr std::size_t fewest = 3;
+  if ((split != Split::blanks && split != Split::fixed) || lines.size() - line <= fewest) return false;
+  const auto first_cell = [](const Line& each) { return cells_by(each.text, ' ').front(); };
+  const std::string word = first_cell(lines[line]);
+  return word.size() > 1 && std::all_of(word.begin(), word.end(), is_alpha) &&
+         std::all_of(lines.begin() + static_cast<std::ptrdiff_t>(line) + 1, lines.end(),
+                     [&](const Line& each) { return is_number(first_cell(each)); });
 }
 
 // `Language,English` above `Timeout,300`: rows without a number, which have as many cells as the first with

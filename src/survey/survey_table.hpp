@@ -64,6 +64,7 @@ class Table {
   [[nodiscard]] Cells cells(std::string_view line) const;
   void find_rows();
   [[nodiscard]] bool is_of_steps(std::size_t line) const;
+  [[nodiscard]] bool is_word_above_numbers(std::size_t line) const;
   [[nodiscard]] bool has_words_alone() const;
   [[nodiscard]] std::size_t first_of_codes() const;
   [[nodiscard]] std::size_t first_of_words(std::size_t first) const;

@@ -45,18 +45,22 @@ std::size_t word_end(std::string_view code, std::size_t at) {
 
 // `V12.5` behind a number or code: a value with its letter in front, rather than a word of a text. Where the
 // number begins in it; 0 for anything else.
-std::size_t number_in_word(const Token& token, const Tokens& before) {
+// And so behind the signs of a list, `G54=X-1.5,Y2.`.
+std::size_t number_in_word(const Token& token, const Tokens& before, bool commas) {
   constexpr std::size_t most_letters = 2;
   if (token.kind != Token::Kind::text || before.empty()) return 0;
   const Token& last = before.back();
   const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
+  const bool listed =
+      commas && before.size() > 1 && before[1].text == "=" && (last.text == "=" || last.text == ",");
   const std::size_t digit = token.text.find_first_of("+-.0123456789");
-  if (!apart || digit > most_letters) return 0;
+  if (!(apart || listed) || digit > most_letters) return 0;
   return canonical_number(std::string_view(token.text).substr(digit)) ? digit : 0;
 }
 
 Tokens tokens_of_row(std::string_view code) {
   Tokens tokens;
+  const bool commas = code.find(',') != std::string_view::npos;
   std::size_t blanks = 0;
   for (std::size_t at = 0; at < code.size();) {
     if (reader::is_gap(code[at])) {
@@ -75,7 +79,9 @@ Tokens tokens_of_row(std::string_view code) {
     const bool label = tokens.size() == 2 && tokens.front().text == "@";  // `@PARITY E`
     const bool joins = !label && token.kind == Token::Kind::text && !tokens.empty() &&
                        tokens.back().kind == Token::Kind::text && blanks == 1;
-    if (const std::size_t number = number_in_word(token, tokens); number > 0) {
+    if (const std::size_t number = number_in_word(token, tokens, commas); number > 0) {
+      const bool point = end < code.size() && code[end] == '.' && token.text.find('.') == std::string::npos;
+      if (point) token.text += code[end++];
       tokens.push_back({Token::Kind::text, token.text.substr(0, number), token.apart});
       tokens.push_back({Token::Kind::number, token.text.substr(number), false});
     } else if (joins) {
@@ -161,6 +167,29 @@ void part_words(BySkeleton& by_skeleton) {
       Token code{Token::Kind::text, row.front().text.substr(word.size()), true};
       row.front().text.resize(word.size() - 1);
       row.insert(row.begin() + 1, std::move(code));
+    }
+  }
+}
+
+// `NR. 100 VALUE 6000 UNIT MM`: where a word names the number, one names the text behind it, too.
+void part_labels(BySkeleton& by_skeleton) {
+  constexpr std::size_t fewest = 3;
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
+    for (std::size_t i = 2; rows.size() >= fewest && i < rows.front().size(); ++i) {
+      const std::string& first = rows.front()[i].text;
+      const std::string word = first.substr(0, first.find(' ') + 1);  // npos + 1 is 0
+      const auto is_labelled = [&](const Tokens& row) {
+        return row[i].kind == Token::Kind::text && row[i - 1].kind == Token::Kind::number &&
+               row[i - 2].kind == Token::Kind::text && row[i - 2].text == rows.front()[i - 2].text &&
+               row[i].text.size() > word.size() && row[i].text.starts_with(word);
+      };
+      if (word.empty() || !std::all_of(rows.begin(), rows.end(), is_labelled)) continue;
+      for (Tokens& row : rows) {
+        Token text{Token::Kind::text, row[i].text.substr(word.size()), true};
+        row[i].text.resize(word.size() - 1);
+        row.insert(row.begin() + static_cast<std::ptrdiff_t>(i) + 1, std::move(text));
+      }
     }
   }
 }
@@ -251,6 +280,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
   join_brackets(by_skeleton);
   part_codes(by_skeleton);
   part_words(by_skeleton);
+  part_labels(by_skeleton);
   join_words(by_skeleton);
   join_units(by_skeleton);
   return by_skeleton;

@@ -214,5 +214,19 @@ TEST(SurveyNear, AWordWithASignBehindItNamesTheTextAfterIt) {
   EXPECT_EQ(value(reading, "parameters/2/use"), "CLAMP");
 }
 
+TEST(SurveyNear, ARowWithAWordInFrontAmongNumbersIsNoHeading) {
+  const Reading reading = read_as_proposed({{"P.LST", "RATE 9600\n101 -12\n102 7\nMODE 2\n104 9\n"}});
+  EXPECT_EQ(value(reading, "parameters/RATE") + value(reading, "settings/RATE"), "9600(no table)");
+}
+
+TEST(SurveyNear, AWordThatNamesBeginWithIsAPartOfThemWhereNoOtherIsALabel) {
+  const Reading reading =
+      read_as_proposed({{"P.LST", "100 : 6000 : MAX FEED\n101 : -12 : MAX SHIFT\n102 : 250 : MAX LOAD\n"}});
+  bool any = false;
+  for (const Origin& origin : reading.origins) any = any || origin.kind == FieldKind::text;
+  EXPECT_TRUE(any);
+  EXPECT_EQ(value(reading, "parameters/101/name"), "MAX SHIFT");
+}
+
 }  // namespace
 }  // namespace keepway

@@ -173,7 +173,26 @@ std::vector<BackupStyle> styles() {
       style("letters_of_axes",
             {{"A.TXT",
               "AXIS PARAMETERS\nX AXIS\nGAIN = 30\nBACKLASH = 0.012\nY AXIS\nGAIN = 28\nBACKLASH = 0.010\n"}},
-            {"parameters/axis/{X,Y}/{GAIN,BACKLASH}"}, {{"parameters/axis/Y/GAIN", "28"}})};
+            {"parameters/axis/{X,Y}/{GAIN,BACKLASH}"}, {{"parameters/axis/Y/GAIN", "28"}}),
+      style(
+          "german_row_words",
+          {{"PARAM.LST",
+            "NR. 100 WERT 6000 EINHEIT MM/MIN\nNR. 101 WERT -12 EINHEIT MM\nNR. 102 WERT 0,250 EINHEIT S\n"}},
+          {"parameters/{100,101,102}/{wert,einheit}"},
+          {{"parameters/102/wert", "0.25"}, {"parameters/100/einheit", "MM/MIN"}}, {"einheit"}),
+      style("zero_assigned_commas",
+            {{"ZERO.OUT", "G54=X-300.5,Y-122.25,Z-410.\nG55=X0.,Y0.,Z0.\nG56=X12.5,Y-7.25,Z0.\n"}},
+            {"offsets/work/{G54,G55,G56}/{x,y,z}"},
+            {{"offsets/work/G54/z", "-410."}, {"offsets/work/G56/y", "-7.25"}}, {}),
+      style("plus_padded",
+            {{"VARS.PRN",
+              "VARIABLES 100 TO 104\n\n100 +0300.500\n101 -0012.250\n102 +0000.000\n103 +0007.125\n104 "
+              "+9999.999\n"}},
+            {"variables/{100,101,102,103,104}"}, {{"variables/101", "-12.25"}}, {}),
+      style("caret_fields",
+            {{"PARAM.DAT", "100^6000^RAPID X\n101^-12^BACKLASH\n102^0.25^DELAY\n110^9600^BAUD\n"}},
+            {"parameters/{100,101,102,110}/{value,name}"},
+            {{"parameters/102/value", "0.25"}, {"parameters/100/name", "RAPID X"}}, {"name"})};
 }
 
 class SurveyStyleSingleLast : public testing::TestWithParam<BackupStyle> {};
