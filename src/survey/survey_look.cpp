@@ -62,10 +62,12 @@ bool has_number_in_brackets(std::string_view text, std::size_t open, std::size_t
   return canonical_number(reader::trim(text.substr(open + 1, close - open - 1))).has_value();
 }
 
-// `COOLANT DELAY (S) .... 1.5`: a part of a name, with the value behind it.
+// `COOLANT DELAY (S) .... 1.5`, `12 (COOLANT) = ON`: a part of a name, with the value behind it.
 bool is_inside_name(std::string_view text, std::size_t open, std::size_t close) {
   const std::string_view behind = reader::trim(text.substr(close + 1));
   const std::string_view last = behind.substr(behind.find_last_of(" \t.:=") + 1);  // npos + 1 is 0
+  const bool led = behind.starts_with('=') || behind.starts_with(':');
+  if (led && canonical_number(reader::trim(text.substr(0, open)))) return true;
   std::size_t letters = 0;
   std::size_t most = 0;
   for (const char c : text.substr(0, open)) {

@@ -98,8 +98,10 @@ std::size_t numbers_inside(std::string_view text) {
   return found;
 }
 
-// "0100:/c2", "TOOL 1: LEN": a sign that parts a number from what is behind it.
+// "0100:/c2", "TOOL 1: LEN", "12 (COOLANT)": a sign that parts a number from what is behind it.
 bool has_open_sign(std::string_view key) {
+  const std::size_t bracket = key.find(" (");
+  if (bracket != std::string_view::npos && all_digits(key.substr(0, bracket))) return true;
   for (std::size_t at = key.find_first_of(":=,;"); at != std::string_view::npos;
        at = key.find_first_of(":=,;", at + 1)) {
     if (at > 0 && is_digit(key[at - 1]) && (at + 1 == key.size() || key[at + 1] == '/' || key[at + 1] == ' '))
@@ -128,8 +130,9 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
   if (holds_words(item.value)) faults += of_swallowed;
   const bool led =
       !item.value.empty() && std::string_view(">:=").find(item.value[0]) != std::string_view::npos;
-  if (item.value.find(": ") != std::string::npos) faults += of_word;  // "FEED: 12"
-  if (led || item.value.starts_with("- ")) faults += of_swallowed;    // "=> 12", "- FEED: 12"
+  if (item.value.find(": ") != std::string::npos) faults += of_word;        // "FEED: 12"
+  if (item.value.find(" = ") != std::string::npos) faults += of_swallowed;  // "(FEED) = 12"
+  if (led || item.value.starts_with("- ")) faults += of_swallowed;          // "=> 12", "- FEED: 12"
   if (is_quoted(origin.key.substr(origin.key.rfind('/') + 1)) || is_quoted(item.value))
     faults += of_swallowed;
   const std::string_view key = origin.key;

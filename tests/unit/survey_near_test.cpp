@@ -228,5 +228,11 @@ TEST(SurveyNear, AWordThatNamesBeginWithIsAPartOfThemWhereNoOtherIsALabel) {
   EXPECT_EQ(value(reading, "parameters/101/name"), "MAX SHIFT");
 }
 
+TEST(SurveyNear, ARemarkBehindANumberAndItsValueIsNoName) {
+  const Reading reading = read_as_proposed({{"P.TXT", "12 4800 (BAUD)\n13 2 (STOP)\n14 7 (BITS)\n"}});
+  for (const Origin& origin : reading.origins)
+    EXPECT_EQ(origin.key.find("name"), std::string::npos) << origin.key;
+}
+
 }  // namespace
 }  // namespace keepway

@@ -192,7 +192,12 @@ std::vector<BackupStyle> styles() {
       style("caret_fields",
             {{"PARAM.DAT", "100^6000^RAPID X\n101^-12^BACKLASH\n102^0.25^DELAY\n110^9600^BAUD\n"}},
             {"parameters/{100,101,102,110}/{value,name}"},
-            {{"parameters/102/value", "0.25"}, {"parameters/100/name", "RAPID X"}}, {"name"})};
+            {{"parameters/102/value", "0.25"}, {"parameters/100/name", "RAPID X"}}, {"name"}),
+      style("bracketed_names",
+            {{"SETUP.LST", "12 (COOLANT) = ON\n13 (BAUD) = 4800\n14 (DELAY) = 0.5\n20 (UNITS) = MM\n"}},
+            {"settings/{12,13,14,20}/{name,value}"},
+            {{"settings/12/name", "COOLANT"}, {"settings/14/value", "0.5"}},
+            {"name", "settings/12/value", "settings/20/value"})};
 }
 
 class SurveyStyleSingleLast : public testing::TestWithParam<BackupStyle> {};
