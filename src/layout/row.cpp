@@ -156,8 +156,8 @@ RowRule parse_row(Form& form, const Source& source) {
                   [](const Field& f) { return f.name == "unread" || is_unread(f.name); })) {
     form.fail("fields", "a field is named unread", "choose another name: unread rows have that one");
   }
-  const bool usual = source.reader == ReaderKind::assign || source.reader == ReaderKind::sections;
-  if (rule.address.empty() && !usual && !rule.fields.empty() &&
+  const bool has_address = source.reader == ReaderKind::assign || source.reader == ReaderKind::sections;
+  if (rule.address.empty() && !has_address && !rule.fields.empty() &&
       std::any_of(rule.fields.begin(), rule.fields.end(), [](const Field& f) { return f.name.empty(); })) {
     form.fail("fields", "a value without a name needs an address", "add address = \"...\"");
   }

@@ -3,6 +3,7 @@
 // they part it from what follows.
 #include <algorithm>
 #include <array>
+#include <span>
 #include <utility>
 
 #include "base/digit.hpp"
@@ -83,7 +84,7 @@ class Rule {
 
   // Whether the row is this rule's; fills the key, and marks the words that it used. `of`: the part that the
   // row is under.
-  bool takes(std::vector<Word>& words, std::string_view of, std::string& key) const {
+  bool takes(std::span<Word> words, std::string_view of, std::string& key) const {
     for (const std::string& match : rule_.match) {
       if (!take_match(words, match)) return false;
     }
@@ -100,11 +101,11 @@ class Rule {
   [[nodiscard]] const Field* field(char letter) const { return field_[static_cast<unsigned char>(letter)]; }
 
  private:
-  static std::vector<Word>::iterator find(std::vector<Word>& words, char letter) {
+  static std::span<Word>::iterator find(std::span<Word> words, char letter) {
     return std::find_if(words.begin(), words.end(), [=](const Word& word) { return word.letter == letter; });
   }
 
-  static bool take_match(std::vector<Word>& words, std::string_view match) {
+  static bool take_match(std::span<Word> words, std::string_view match) {
     for (Word& word : words) {
       if (word.letter != match.front()) continue;
       if (match.size() > 1 && canonical_number(word.number) != match.substr(1)) continue;
@@ -148,7 +149,7 @@ class WordReader {
       const auto first = begin->letter == 'N' && begin + 1 != end ? begin + 1 : begin;
       end = std::find_if(first + 1, end, [&](const Word& word) { return word.letter == first->letter; });
     }
-    record_.assign(begin, end);
+    record_ = {begin, end};
     from = static_cast<std::size_t>(end - split_.words.begin());
   }
 
@@ -180,7 +181,7 @@ class WordReader {
   }
 
   bool read_record(const Row& row) {
-    std::vector<Word>& words = record_;
+    const std::span<Word> words = record_;
     const Rule* rule = match();
     if (rule == nullptr || runs_on(*rule)) return false;
     bool whole = true;
@@ -204,8 +205,8 @@ class WordReader {
   const char decimal_;
   const std::size_t across_;
   std::vector<Rule> rules_;
-  Words split_;               // of the line
-  std::vector<Word> record_;  // of which there is most often one
+  Words split_;             // of the line
+  std::span<Word> record_;  // of those; most often all of them
   std::string key_;
 };
 

@@ -158,6 +158,12 @@ void leave_out_directories(Taken& taken) {
   }
 }
 
+// Whether a source has the programs of whole files.
+bool has_programs(const Proposed& source) {
+  return source.tried.candidate.reader == ReaderKind::blocks && source.tried.piece.under.empty() &&
+         source.tried.piece.begins.empty();
+}
+
 // One piece of a file, into the source that reads it so, or into one of its own.
 void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey& found,
                std::vector<Proposed>& sources) {
@@ -175,9 +181,7 @@ void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey&
   });
   if (source == sources.end() && !is_piece && tried.candidate.reader == ReaderKind::blocks) {
     source = std::find_if(sources.begin(), sources.end(), [&](Proposed& each) {
-      const bool programs = each.tried.candidate.reader == ReaderKind::blocks &&
-                            each.tried.piece.under.empty() && each.tried.piece.begins.empty();
-      return programs && each.patterns.front() == file.pattern &&
+      return has_programs(each) && each.patterns.front() == file.pattern &&
              layout::join_programs(each.tried.candidate, tried.candidate);
     });
   }
@@ -192,13 +196,8 @@ void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey&
 
 // A file goes to the first source whose pattern takes it: programs, which take most, are last.
 void put_programs_last(std::vector<Proposed>& sources) {
-  std::stable_sort(sources.begin(), sources.end(), [](const Proposed& a, const Proposed& b) {
-    const auto last = [](const Proposed& each) {
-      return each.tried.candidate.reader == ReaderKind::blocks && each.tried.piece.under.empty() &&
-             each.tried.piece.begins.empty();
-    };
-    return last(a) < last(b);
-  });
+  std::stable_partition(sources.begin(), sources.end(),
+                        [](const Proposed& each) { return !has_programs(each); });
 }
 
 void write_layout(const std::vector<Proposed>& sources, Survey& found) {
@@ -213,17 +212,18 @@ void write_layout(const std::vector<Proposed>& sources, Survey& found) {
   found.layout = layout::layout_toml(text, found.units);
 }
 
-// Where programs end otherwise than most controls' do. False where they do not.
-bool add_ends(const std::vector<OriginalView>& taken, std::vector<Proposed>& sources, Survey& found) {
-  const auto has_programs = [](const Proposed& source) {
-    return source.tried.candidate.reader == ReaderKind::blocks;
-  };
-  if (std::none_of(sources.begin(), sources.end(), has_programs)) return false;
+// What the layout that is proposed makes of all files.
+Reading read_whole(const std::vector<OriginalView>& taken, const Survey& found) {
   const Layout whole = parse_layout(found.layout, "proposed layout");
-  const Reading reading = read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
+  return read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
+}
+
+// Where programs end otherwise than most controls' do. False where they do not.
+bool add_ends(const Reading& reading, std::vector<Proposed>& sources, Survey& found) {
   bool any = false;
   for (std::size_t i = 0; i < sources.size(); ++i) {
-    const auto ends = has_programs(sources[i]) ? layout::ends_of(reading, i) : std::nullopt;
+    const bool programs = sources[i].tried.candidate.reader == ReaderKind::blocks;
+    const auto ends = programs ? layout::ends_of(reading, i) : std::nullopt;
     if (!ends) continue;
     any = true;
     layout::Candidate& candidate = sources[i].tried.candidate;
@@ -234,13 +234,11 @@ bool add_ends(const std::vector<OriginalView>& taken, std::vector<Proposed>& sou
   return any;
 }
 
-// Tries it as a whole, by the files' own names: what is handed out is what was read with. `file_of`: of
-// `found.files`, in `taken`.
-void try_whole(const std::vector<OriginalView>& taken, const std::vector<std::uint32_t>& file_of,
-               Survey& found) {
+// Notes what the whole layout made of each file, by the files' own names: what is handed out is what was read
+// with. `file_of`: of `found.files`, in `taken`.
+void note_whole(const Reading& reading, const std::vector<OriginalView>& taken,
+                const std::vector<std::uint32_t>& file_of, Survey& found) {
   const std::vector<layout::SourceSpan> spans = layout::sources_of(found.layout);
-  const Layout whole = parse_layout(found.layout, "proposed layout");
-  const Reading reading = read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
   for (std::size_t i = 0; i < found.files.size(); ++i) {
     SurveyedFile& file = found.files[i];
     const std::uint32_t at = file_of[i];
@@ -283,8 +281,12 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   }
   put_programs_last(sources);
   write_layout(sources, found);
-  if (add_ends(taken.files, sources, found)) write_layout(sources, found);
-  try_whole(taken.files, file_of, found);
+  Reading reading = read_whole(taken.files, found);
+  if (add_ends(reading, sources, found)) {
+    write_layout(sources, found);
+    reading = read_whole(taken.files, found);
+  }
+  note_whole(reading, taken.files, file_of, found);
   return found;
 }
 

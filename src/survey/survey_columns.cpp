@@ -314,6 +314,7 @@ class TableSource {
 
 // `01/120.5/6.0`: signs that part all lines but a few into as many cells.
 std::string parting_signs(const Sample& sample) {
+  const std::size_t code_lines = sample.code_lines();
   std::string found;
   for (const char sign : std::string_view("/*$!\\^~&")) {
     std::map<std::ptrdiff_t, std::size_t> lines;  // by how many signs they have
@@ -321,10 +322,10 @@ std::string parting_signs(const Sample& sample) {
       if (!code.empty()) ++lines[std::count(code.begin(), code.end(), sign)];
     }
     lines.erase(0);
-    const bool alike = std::any_of(lines.begin(), lines.end(), [&](const auto& each) {
-      return each.second > 1 && each.second * 5 >= sample.code_lines() * 3;
+    const bool is_common = std::any_of(lines.begin(), lines.end(), [&](const auto& each) {
+      return each.second > 1 && each.second * 5 >= code_lines * 3;
     });
-    if (alike) found += sign;
+    if (is_common) found += sign;
   }
   return found;
 }
