@@ -10,7 +10,7 @@
 #include <optional>
 #include <string>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway {
 

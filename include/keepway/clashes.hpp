@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway {
 

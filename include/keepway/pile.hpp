@@ -12,7 +12,7 @@
 #include <string_view>
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway {
 

@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "keepway/confirm.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/plan.hpp"
-#include "keepway/shop.hpp"
 #include "keepway/tell.hpp"
 
 namespace keepway {

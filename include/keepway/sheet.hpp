@@ -9,7 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/backup.hpp"
+#include "keepway/facts.hpp"
 #include "keepway/state.hpp"
 #include "keepway/steps.hpp"
 

@@ -12,11 +12,11 @@
 #include <vector>
 
 #include "keepway/audit.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/meaning.hpp"
 #include "keepway/pile.hpp"
 #include "keepway/prepare.hpp"
 #include "keepway/restoring.hpp"
-#include "keepway/shop.hpp"
 #include "keepway/status.hpp"
 #include "keepway/survey.hpp"
 #include "keepway/sync.hpp"

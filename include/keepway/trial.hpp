@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "keepway/index.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/merge.hpp"
-#include "keepway/shop.hpp"
 
 namespace keepway {
 

@@ -10,7 +10,7 @@
 
 #include "audit/verify.hpp"
 #include "git/raw_object.hpp"
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/tell.hpp"
 
 namespace keepway::audits {

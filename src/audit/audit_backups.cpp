@@ -13,7 +13,7 @@
 #include "keepway/reader.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/digest.hpp"
 #include "shop/read_as.hpp"
 

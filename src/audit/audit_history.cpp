@@ -8,7 +8,7 @@
 #include "git/made_of.hpp"
 #include "keepway/text.hpp"
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway::audits {
 namespace {

@@ -9,7 +9,7 @@
 #include "git/tips.hpp"
 #include "keepway/text.hpp"
 #include "keepway/time.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway::audits {
 namespace {

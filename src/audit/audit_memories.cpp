@@ -9,7 +9,7 @@
 #include "git/followed_packs.hpp"
 #include "git/known_blobs.hpp"
 #include "reader/read_set.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
 

@@ -14,7 +14,7 @@
 #include "keepway/small_file.hpp"
 #include "keepway/text.hpp"
 #include "keepway/time.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/digest.hpp"
 
 namespace keepway {

@@ -3,7 +3,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "keepway/shop.hpp"
+#include "keepway/facts.hpp"
 #include "keepway/small_file.hpp"
 
 namespace keepway::cli {

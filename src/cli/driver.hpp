@@ -4,8 +4,8 @@
 #include <optional>
 #include <string>
 
+#include "keepway/facts.hpp"
 #include "keepway/namebook.hpp"
-#include "keepway/shop.hpp"
 
 namespace keepway::cli {
 

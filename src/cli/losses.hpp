@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/show.hpp"
 
 namespace keepway::cli {

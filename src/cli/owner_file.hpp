@@ -5,7 +5,7 @@
 #include <functional>
 #include <string>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway::cli {
 

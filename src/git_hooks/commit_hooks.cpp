@@ -4,7 +4,7 @@
 #include "git/message.hpp"
 #include "git_hooks/tree_check.hpp"
 #include "keepway/hooks.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway {
 namespace {

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "git/made_of.hpp"
+#include "keepway/originals.hpp"
 #include "shop/digest.hpp"
 #include "shop/read_again.hpp"
 

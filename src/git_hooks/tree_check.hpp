@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "keepway/hooks.hpp"
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 #include "store/repository_view.hpp"
 
 namespace keepway {

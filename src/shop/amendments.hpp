@@ -6,7 +6,7 @@
 #include <unordered_map>
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/backup.hpp"
 
 namespace keepway {
 

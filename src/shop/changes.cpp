@@ -1,7 +1,7 @@
 // What differs between two backups, by the files of their states that differ.
 #include <algorithm>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway {
 namespace {

@@ -5,7 +5,7 @@
 
 #include "keepway/trial.hpp"
 #include "reader/read_set.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/known_reasons.hpp"
 #include "shop/past.hpp"
 #include "shop/readings.hpp"

@@ -4,7 +4,7 @@
 #include <algorithm>
 
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/journal.hpp"
 
 namespace keepway {

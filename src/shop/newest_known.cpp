@@ -6,7 +6,7 @@
 #include <unordered_set>
 
 #include "keepway/restoring.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway {
 

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway {
 

@@ -1,11 +1,12 @@
 // A received set as files of the tree below originals/, and back.
+#include "keepway/originals.hpp"
+
 #include <algorithm>
 #include <cctype>
 #include <unordered_set>
 
 #include "base/parallel.hpp"
 #include "keepway/sha256.hpp"
-#include "keepway/shop.hpp"
 #include "keepway/text.hpp"
 #include "shop/digest.hpp"
 

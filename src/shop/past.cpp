@@ -5,7 +5,7 @@
 #include <memory>
 #include <unordered_map>
 
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway {
 namespace {

@@ -2,7 +2,7 @@
 // asks.
 #pragma once
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 
 namespace keepway {
 

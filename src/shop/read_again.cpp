@@ -11,7 +11,7 @@
 #include <utility>
 
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"
 

@@ -3,7 +3,8 @@
 
 #include <optional>
 
-#include "keepway/shop.hpp"
+#include "keepway/state.hpp"
+#include "keepway/store.hpp"
 
 namespace keepway {
 

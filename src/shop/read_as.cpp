@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "reader/read_set.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/machine_toml.hpp"
 
 namespace keepway {

@@ -8,7 +8,7 @@
 #include "keepway/compose.hpp"
 #include "keepway/trial.hpp"
 #include "reader/read_set.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/newest_known.hpp"
 #include "shop/read_as.hpp"
 

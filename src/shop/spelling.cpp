@@ -7,12 +7,12 @@
 #include <map>
 #include <optional>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/trial.hpp"
 #include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "reader/read_set.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/read_as.hpp"
 #include "shop/readings.hpp"
 #include "shop/stored_set.hpp"

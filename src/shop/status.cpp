@@ -11,7 +11,7 @@
 #include "keepway/clashes.hpp"
 #include "keepway/time.hpp"
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/machine_toml.hpp"
 #include "shop/main_line.hpp"
 #include "shop/status_memory.hpp"

@@ -7,7 +7,7 @@
 #include <charconv>
 
 #include "base/cache.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway {
 namespace {

@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "keepway/shop.hpp"
+#include "keepway/backup.hpp"
 #include "shop/amendments.hpp"
 
 namespace keepway {

@@ -5,7 +5,8 @@
 #include <string>
 #include <utility>
 
-#include "keepway/shop.hpp"
+#include "keepway/originals.hpp"
+#include "keepway/store.hpp"
 
 namespace keepway {
 

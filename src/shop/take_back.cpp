@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 #include "shop/known_reasons.hpp"
 
 namespace keepway {

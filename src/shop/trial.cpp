@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <chrono>
 
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/journal.hpp"
 
 namespace keepway {

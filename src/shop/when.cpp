@@ -4,9 +4,9 @@
 #include <unordered_map>
 #include <utility>
 
-#include "keepway/shop.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/text.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/main_line.hpp"
 #include "shop/read_again.hpp"
 #include "shop/status_memory.hpp"

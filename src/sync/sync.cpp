@@ -6,7 +6,7 @@
 
 #include "git_hooks/incoming_check.hpp"
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/read_again.hpp"
 #include "shop/read_as.hpp"
 #include "shop/stored_set.hpp"

@@ -7,7 +7,7 @@
 #include <filesystem>
 
 #include "keepway/status.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace {
 

@@ -3,7 +3,7 @@
 #include <string_view>
 
 #include "keepway/pile.hpp"
-#include "keepway/shop.hpp"
+#include "keepway/time.hpp"
 #include "require.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const unsigned char* data, std::size_t size) {

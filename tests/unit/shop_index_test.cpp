@@ -8,8 +8,9 @@
 #include <random>
 
 #include "keepway/report.hpp"
+#include "keepway/shop.hpp"
 #include "keepway/trial.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway {
 namespace {

@@ -1,7 +1,7 @@
 // machine.toml and the commit of a backup: written and read back.
 #include <gtest/gtest.h>
 
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/machine_toml.hpp"
 
 namespace keepway {

@@ -5,7 +5,7 @@
 #include <random>
 #include <set>
 
-#include "keepway/shop.hpp"
+#include "keepway/originals.hpp"
 
 namespace keepway {
 namespace {

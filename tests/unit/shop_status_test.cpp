@@ -9,7 +9,7 @@
 #include "base/cache.hpp"
 #include "keepway/status.hpp"
 #include "media_scratch.hpp"
-#include "shop/backup.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/status_memory.hpp"
 
 namespace keepway {

@@ -6,7 +6,8 @@
 #include <ctime>
 #include <string>
 
-#include "keepway/shop.hpp"
+#include "keepway/error.hpp"
+#include "keepway/time.hpp"
 
 namespace keepway {
 namespace {

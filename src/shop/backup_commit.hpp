@@ -3,7 +3,8 @@
 
 #include <optional>
 
-#include "keepway/shop.hpp"
+#include "keepway/backup.hpp"
+#include "keepway/store.hpp"
 
 namespace keepway {
 
@@ -19,6 +20,12 @@ int next_number(const store::Repository& repository, const std::optional<store::
 std::string same_files_as(const Backup& other);
 // Message, trailers and dates for a backup. `backup.number`, `gist`, `counts` and the rest are written.
 store::NewCommit commit_for_backup(const Backup& backup);
+
+// Where the line in force is: its branch, or the commit itself when one is checked out. There always is
+// one, since enrolling commits: what cannot be found is damage, never "no backups". Error{store}.
+store::Oid tip_in_force(const store::Repository& repository);
+// The newest backup at a commit or before it.
+std::optional<Backup> newest_from(const store::Repository& repository, const store::Oid& commit);
 
 // Whether a commit is not there any more, or not whole; reading then goes around it (Repository::past). Cheap
 // for one that is there, whose bytes are not looked at.
