@@ -90,7 +90,9 @@ std::vector<CommandLine> commands_of(const std::string& markdown) {
       find_commands(line, true, found);
     } else {
       for (const std::string& span : quoted(line)) {
-        if (span.starts_with("keepway ")) find_commands(span, false, found);
+        // A table's command with something behind its name is typed as it is; a name alone is a mention.
+        const bool whole = line.starts_with('|') && std::count(span.begin(), span.end(), ' ') > 1;
+        if (span.starts_with("keepway ")) find_commands(span, whole, found);
       }
     }
   }
@@ -133,7 +135,7 @@ TEST(Documents, ACommandOrOptionThatDoesNotExistIsFound) {
        {"    keepway intaek mill-1 there", "    keepway intake mill-1 there --nte x",
         "    keepway trial mill-1 begn x", "    keepway pile mill-1 there --dates year-first",
         "    $ keepway history", "| to know | `keepway hstory mill-1` |",
-        "see `keepway restore mill-1 --at 1 --too x`",
+        "see `keepway restore mill-1 --at 1 --too x`", "| a card | `keepway sheet mill-1` |",
         "    30 6 * * 1  out=$(keepway --shp /srv/shop status) || echo \"$out\""}) {
     const auto commands = commands_of(line + "\n");
     ASSERT_EQ(commands.size(), 1U) << line;
