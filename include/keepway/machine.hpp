@@ -10,6 +10,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "keepway/backup.hpp"
@@ -76,13 +77,29 @@ struct ItemChange {
   std::optional<std::string> after;
 };
 
-// An item's value and the backup that last changed it.
+// Changes of one item without those that came to nothing: where doubtful backups alone held another value, as
+// after a loss of memory, and the next had it as before.
+struct PutBack {
+  Backup from;                           // the first that held another
+  std::optional<std::string> meanwhile;  // what it held; absent: it was gone
+  Backup back;
+};
+struct Folded {
+  std::vector<ItemChange> changes;  // newest first
+  std::vector<PutBack> put_back;    // newest first
+};
+Folded fold_doubtful(std::vector<ItemChange> changes);
+
+// An item's value and the backup that last changed it, doubtful ones passed over. `put_back`: the backup in
+// which it was again as before them.
 struct ItemSince {
   Item item;
   Backup since;
+  std::optional<Backup> put_back;
 };
 
 class Readings;
+class Timeline;
 struct MainLine;
 
 class Machine {
@@ -130,8 +147,10 @@ class Machine {
   };
   std::vector<KnownReason> take_back(const TakeBack& what);
 
-  // Backups of the line in force, newest first.
+  // Backups of the line in force, the one stored last first.
   [[nodiscard]] std::vector<Backup> backups() const;
+  // The same by their dates, the oldest first, whatever came in last (see is_newer()): as the machine was.
+  [[nodiscard]] std::vector<Backup> backups_by_date() const;
   // Commits of that line that Git made of backups, by rebase or cherry-pick, and that are none; newest first.
   [[nodiscard]] std::vector<store::CommitInfo> rewritten() const;
   // Why a machine without backups cannot answer: Error{usage} when none was ever taken in, Error{store} when
@@ -171,12 +190,13 @@ class Machine {
   [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
   [[nodiscard]] media::Set originals(const store::Oid& commit) const;
 
+  // By date, and without what was withdrawn: one that came in late stands where its date is.
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
   // Of the state of shown(): main's newest backup, or on a trial its last.
   [[nodiscard]] std::vector<ItemSince> since(Group group) const;
   [[nodiscard]] std::optional<Backup> shown() const;
-  // when() of every item in one pass: what each backup of the line in force left otherwise, the oldest backup
-  // first, numbered from 0. A program's value is the id of its text; absent: the item is gone.
+  // What each backup left otherwise than the one before it by date, those withdrawn too; `backup` is its
+  // place in backups_by_date(). A program's value is the id of its text; absent: the item is gone.
   using VisitChange = std::function<void(std::size_t backup, Address item, std::optional<std::string> value)>;
   void visit_changes(const VisitChange& visit) const;
   // Addresses of all that any part of a name or address could mean, now or in the past. The address of a
@@ -233,9 +253,18 @@ class Machine {
   [[nodiscard]] const State& despite(const Error& lost, const store::Oid& commit) const;
   void add_former_name(const Address& address, std::vector<ItemChange>& changes) const;
   [[nodiscard]] std::optional<std::string> value_at(const Backup& backup, const Address& address) const;
-  // The names in the index of what differs between a backup and the one before it, by its place, where
-  // readers of two versions made their states. nullopt where one did: then all that the index has differs.
-  [[nodiscard]] std::optional<std::set<std::string>> true_changes(std::size_t place) const;
+  // The names in the index of what differs between two backups, by their places, where readers of two
+  // versions made their states. nullopt where one did: then all that is stored otherwise differs.
+  [[nodiscard]] std::optional<std::set<std::string>> true_changes(std::size_t before,
+                                                                  std::size_t place) const;
+  // What a backup left otherwise than another, or than nothing, as in the index. `before`: its place.
+  [[nodiscard]] std::vector<store::Change> changes_since(std::optional<std::size_t> before,
+                                                         std::size_t place) const;
+  [[nodiscard]] const Timeline& timeline() const;
+  [[nodiscard]] std::vector<std::size_t> whole_by_date() const;
+  struct Turn;
+  [[nodiscard]] std::vector<Turn> turns(
+      const std::vector<std::pair<std::size_t, std::optional<std::string>>>& stored) const;
   [[nodiscard]] int reader_at(std::size_t place) const;
 
   // The index of the line in force, kept until its tip moves.
@@ -258,6 +287,8 @@ class Machine {
   mutable std::shared_ptr<const MainLine> main_;
   mutable std::optional<store::Index> index_;
   mutable store::Oid index_tip_;
+  mutable std::shared_ptr<const Timeline> timeline_;
+  mutable store::Oid timeline_as_of_;
   mutable std::vector<std::optional<int>> readers_;  // by place
   mutable store::Oid readers_tip_;
   mutable std::map<store::Oid, std::shared_ptr<const State>> again_;

@@ -82,7 +82,7 @@ struct Spelling {
 // `alike`: both were read by the same layout, units and serial.
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
                bool alike, const Spelling& spelling);
-Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes);
+Answer when(const Context& context, const Address& address, const Folded& found);
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& hits);
 // `at`: the backup whose values they are.
 Answer since(const Context& context, Group group, const std::vector<ItemSince>& items, const Backup& at,

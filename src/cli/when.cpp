@@ -23,6 +23,7 @@ void add_when(Command app, Globals& globals) {
     std::string machine;
     std::string what;
     std::string group;
+    bool doubtful = false;
   };
   auto options = std::make_shared<Options>();
   Command made =
@@ -34,6 +35,8 @@ void add_when(Command app, Globals& globals) {
   made->add_option("--all", options->group, "Each item of a group, with the date it was last changed")
       ->type_name("GROUP")
       ->excludes(what);
+  made->add_flag("--doubtful", options->doubtful,
+                 "Show too what doubtful backups alone held, where the value came back as it was");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const show::Context shown = context(globals, machine);
@@ -67,9 +70,10 @@ void add_when(Command app, Globals& globals) {
       globals.exit = Exit::look;
       return;
     }
-    const auto changes = machine.when(hits.front());
-    print(globals, show::when(shown, hits.front(), changes));
-    if (changes.empty()) globals.exit = Exit::look;
+    Folded found{machine.when(hits.front()), {}};
+    if (!options->doubtful) found = fold_doubtful(std::move(found.changes));
+    print(globals, show::when(shown, hits.front(), found));
+    if (found.changes.empty()) globals.exit = Exit::look;
   });
 }
 

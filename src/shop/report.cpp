@@ -51,12 +51,12 @@ std::string program_text(const Machine& machine, const std::string& id) {
     return machine.repository().read(id);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
-    const std::vector<Backup> newest_first = machine.backups();
+    const std::vector<Backup> backups = machine.backups_by_date();
     std::optional<std::string> text;
     machine.visit_changes(
         [&](std::size_t place, const Address& item, const std::optional<std::string>& value) {
-          if (text || value != id || place >= newest_first.size()) return;
-          const State state = machine.state(newest_first[newest_first.size() - 1 - place].commit);
+          if (text || value != id) return;
+          const State state = machine.state(backups[place].commit);
           const Program* program = state.program(item.key);
           if (program != nullptr && machine.repository().blob_ids({program->text}).front() == id)
             text = program->text;
@@ -83,8 +83,7 @@ Report gather_report(const Machine& machine, std::int64_t now) {
   report.namebook = machine.namebook();
   report.line = machine.repository().line();
   report.made = now;
-  report.backups = machine.backups();
-  std::reverse(report.backups.begin(), report.backups.end());
+  report.backups = machine.backups_by_date();
   report.tip = seen_tip(machine);
   report.newest = machine.newest();
   report.last_good = machine.last_good();

@@ -1,6 +1,10 @@
 // When a value changed, and by whom.
 #include <fmt/format.h>
 
+#include <functional>
+#include <map>
+#include <utility>
+
 #include "show/json.hpp"
 #include "show/text.hpp"
 
@@ -23,8 +27,25 @@ bool is_program(const Address& address) {
   return address.group == Group::programs && !is_unread(address.key);
 }
 
-std::string when_text(const Context& context, const Address& address,
-                      const std::vector<ItemChange>& changes) {
+// "#5", "#5, doubtful": who reads a date looks no verdict up.
+std::string name_with_doubt(const Backup& backup) {
+  return escape(name_of(backup)) + (is_stood_by(backup) ? "" : ", doubtful");
+}
+
+// "#5 (2026-03-20), doubtful, held 0; since #6 (2026-03-21) it is as it was before"
+std::string put_back_text(const Context& context, const Address& address, const PutBack& each) {
+  const std::string held = !each.meanwhile ? "lacked it"
+                           : is_program(address)
+                               ? "held another text"
+                               : "held " + explain_value(context.namebook.find(address.group, address.key),
+                                                         context.machine.units, *each.meanwhile);
+  return fmt::format("  {} ({}), doubtful, {}; since {} ({}) it is as before that\n",
+                     escape(name_of(each.from)), format_time(each.from.at), held, escape(name_of(each.back)),
+                     format_time(each.back.at));
+}
+
+std::string when_text(const Context& context, const Address& address, const Folded& found) {
+  const std::vector<ItemChange>& changes = found.changes;
   const std::string name = item_name(context, address);
   const std::string heading =
       fmt::format("{}{}  on {}\n\n", paint(context.style, Tone::strong, escape(address.text())),
@@ -37,7 +58,7 @@ std::string when_text(const Context& context, const Address& address,
         is_program(address) ? ValueMeaning()
                             : meaning_of(context, {address.group, address.key, change.before, change.after});
     const bool program = is_program(address);
-    grid.row({format_time(change.backup.at), escape(name_of(change.backup)),
+    grid.row({format_time(change.backup.at), name_with_doubt(change.backup),
               program         ? ""
               : change.before ? meaning.before
                               : "(none)",
@@ -46,7 +67,17 @@ std::string when_text(const Context& context, const Address& address,
                              : "(gone)",
               delta_text(meaning), escape(change.backup.who), escape(change.backup.note)});
   }
-  return heading + grid.text(context.style);
+  std::string text = heading + grid.text(context.style);
+  if (found.put_back.empty()) return text;
+  text += "\nPassed over; --doubtful lists them with the others:\n";
+  for (const PutBack& each : found.put_back) text += put_back_text(context, address, each);
+  return text;
+}
+
+Json put_back_json(const PutBack& each, bool program) {
+  Json json = {{"from", to_json(each.from)}, {"back", to_json(each.back)}};
+  if (!program) json["meanwhile"] = each.meanwhile ? Json(escape(*each.meanwhile)) : Json(nullptr);
+  return json;
 }
 
 Json when_json(const Context& context, const Address& address, const ItemChange& change) {
@@ -88,17 +119,26 @@ std::string since_text(const Context& context, Group group, const std::vector<It
                        const Backup& at, const Beside& beside) {
   Grid grid;
   grid.heading({"item", "name", "value", dated("since"), "backup", "who"});
+  // How many items were put back in each backup, the newest first.
+  std::map<std::pair<std::int64_t, std::string>, std::size_t, std::greater<>> put_back;
   for (const ItemSince& each : items) {
+    if (each.put_back) ++put_back[{each.put_back->at, name_of(*each.put_back)}];
     const auto entry = context.namebook.find(group, each.item.key);
     grid.row({escape(each.item.key), entry ? escape(entry->name) : "",
               explain_value(entry, context.machine.units, each.item.value), format_time(each.since.at),
-              escape(name_of(each.since)), escape(each.since.who)});
+              name_with_doubt(each.since), escape(each.since.who)});
   }
-  return fmt::format("{}  {} of {}, with the backup that last changed each\n{}\n",
-                     paint(context.style, Tone::strong, group_name(group)),
-                     count_of(items.size(), "item", "items"), context.machine.name,
-                     as_of(context, at, beside)) +
-         grid.text(context.style);
+  std::string text =
+      fmt::format("{}  {} of {}, with the backup that last changed each\n{}\n",
+                  paint(context.style, Tone::strong, group_name(group)),
+                  count_of(items.size(), "item", "items"), context.machine.name, as_of(context, at, beside)) +
+      grid.text(context.style);
+  for (const auto& [backup, count] : put_back) {
+    text += fmt::format("{} {} put back in {} ({}), after doubtful backups, and dated as before those.\n",
+                        count_of(count, "item", "items"), count == 1 ? "was" : "were", escape(backup.second),
+                        format_time(backup.first));
+  }
+  return text;
 }
 
 Json since_json(const Context& context, Group group, const std::vector<ItemSince>& items, const Backup& at,
@@ -116,22 +156,27 @@ Json since_json(const Context& context, Group group, const std::vector<ItemSince
                              {"since", format_time_rfc3339(each.since.at)},
                              {"backup", number_json(each.since)},
                              {"verdict", worth_name(each.since.worth)},
-                             {"by", escape(each.since.who)}});
+                             {"by", escape(each.since.who)},
+                             {"put_back", each.put_back ? to_json(*each.put_back) : Json(nullptr)}});
   }
   return json;
 }
 
 }  // namespace
 
-Answer when(const Context& context, const Address& address, const std::vector<ItemChange>& changes) {
+Answer when(const Context& context, const Address& address, const Folded& found) {
   Json json = start("when", &context);
   json["address"] = escape(address.text());
   json["name"] = item_name(context, address);
   json["changes"] = Json::array();
   if (context.style.json) {
-    for (const ItemChange& change : changes) json["changes"].push_back(when_json(context, address, change));
+    for (const ItemChange& change : found.changes)
+      json["changes"].push_back(when_json(context, address, change));
   }
-  return {when_text(context, address, changes), finish(json)};
+  json["passed_over"] = Json::array();
+  for (const PutBack& each : found.put_back)
+    json["passed_over"].push_back(put_back_json(each, is_program(address)));
+  return {when_text(context, address, found), finish(json)};
 }
 
 Answer hits(const Context& context, const std::string& what, const std::vector<Address>& found) {

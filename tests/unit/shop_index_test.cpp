@@ -7,6 +7,7 @@
 #include <iterator>
 #include <random>
 
+#include "keepway/amend.hpp"
 #include "keepway/report.hpp"
 #include "keepway/shop.hpp"
 #include "keepway/trial.hpp"
@@ -79,6 +80,16 @@ Backup take_in(Machine& machine, media::Set set, std::int64_t at) {
   options.now = at + 60;
   options.accept = true;
   return machine.intake(machine.inspect(std::move(set), options), options);
+}
+
+// "#2 1 to 2; #1 none to 1; ", the newest first.
+std::string changes_text(const std::vector<ItemChange>& changes) {
+  std::string out;
+  for (const ItemChange& change : changes) {
+    out += fmt::format("{} {} to {}; ", name_of(change.backup), change.before.value_or("none"),
+                       change.after.value_or("none"));
+  }
+  return out;
 }
 
 TEST_F(ShopIndex, WrittenByAnIntakeEqualsTheOneReadFromGit) {
@@ -189,12 +200,7 @@ TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   take_in(machine, one_file("M.VAR", "#300=1\n#301=3\n"), 200000);
   take_in(machine, one_file("M.VAR", "#300=1\n"), 300000);
   const auto numbers = [&](const std::string& address) {
-    std::string out;
-    for (const ItemChange& change : machine.when(Address::parse(address))) {
-      out += fmt::format("#{} {} to {}; ", change.backup.number, change.before.value_or("none"),
-                         change.after.value_or("none"));
-    }
-    return out;
+    return changes_text(machine.when(Address::parse(address)));
   };
   EXPECT_EQ(numbers("variables/300"), "#1 none to 1; ");
   EXPECT_EQ(numbers("variables/301"), "#3 3 to none; #2 2 to 3; #1 none to 2; ");
@@ -209,6 +215,129 @@ TEST_F(ShopIndex, GivesNoAnswerThatGitDoesNot) {
   EXPECT_EQ(machine.search("offsets/tool/1"), tool);
   EXPECT_EQ(machine.search("variables/301"), std::vector{Address::parse("variables/301")});
   EXPECT_TRUE(machine.search("offsets/tool/3").empty());
+}
+
+TEST_F(ShopIndex, AnOldBackupThatCameInLateStandsWhereItsDateIs) {
+  Machine machine = enrolled();
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=5\n"), 500000);
+  take_in(machine, one_file("M.VAR", "#300=2\n#301=5\n"), 600000);
+  const Address address = Address::parse("variables/300");
+  const std::string before = changes_text(machine.when(address));
+  EXPECT_EQ(before, "#2 1 to 2; #1 none to 1; ");
+  take_in(machine, one_file("M.VAR", "#300=0\n#301=5\n#302=7\n"), 100000);
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=4\n"), 200000);
+  EXPECT_EQ(changes_text(machine.when(address)), "#2 1 to 2; #4 0 to 1; #3 none to 0; ");
+  EXPECT_EQ(changes_text(machine.when(Address::parse("variables/301"))),
+            "#1 4 to 5; #4 5 to 4; #3 none to 5; ");
+  EXPECT_EQ(changes_text(machine.when(Address::parse("variables/302"))), "#4 7 to none; #3 none to 7; ");
+  const auto since = machine.since(Group::variables);
+  ASSERT_EQ(since.size(), 2U);
+  EXPECT_EQ(since[0].item.value, "2");
+  EXPECT_EQ(since[0].since.number, 2);
+  EXPECT_EQ(since[1].since.number, 1);
+  EXPECT_EQ(machine.search("variables/300"), std::vector{address}) << "of the machine as it is, not of 1970";
+}
+
+TEST_F(ShopIndex, AWithdrawnBackupDatesNothing) {
+  Machine machine = enrolled();
+  take_in(machine, one_file("M.VAR", "#300=1\n"), 100000);
+  const Backup wrong = take_in(machine, one_file("M.VAR", "#300=9\n"), 200000);
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=2\n"), 300000);
+  const Address address = Address::parse("variables/300");
+  EXPECT_EQ(changes_text(machine.when(address)), "#3 9 to 1; #2 1 to 9; #1 none to 1; ");
+  (void)withdraw(machine, wrong, "another machine's", {"Ida", 400000});
+  EXPECT_EQ(changes_text(machine.when(address)), "#1 none to 1; ");
+  EXPECT_EQ(machine.since(Group::variables)[0].since.number, 1);
+  (void)correct(machine, machine.resolve("3"), {150000, {}, {}}, {"Ida", 500000});
+  EXPECT_EQ(changes_text(machine.when(Address::parse("variables/301"))), "#3 none to 2; ");
+}
+
+// By date, each against the one before it, as the states themselves say.
+TEST_F(ShopIndex, GivesWhatTheStatesByDateSayWhateverTheOrderTheyCameIn) {
+  std::mt19937 random(11);
+  const auto below = [&](unsigned limit) { return static_cast<unsigned>(random() % limit); };
+  Machine machine = enrolled();
+  for (unsigned number = 1; number <= 24; ++number) {
+    std::string variables;
+    for (unsigned i = 0; i < 5; ++i) {
+      if (below(5) != 0) variables += fmt::format("#{}={}\n", 300 + i, below(3));
+    }
+    media::Set set = one_file("M.VAR", (variables + "#400=1\n").c_str());
+    if (below(3) != 0)
+      set.files.push_back({"P.PRG", fmt::format("%\nO0001\nG1 X{}.\nM30\n%\n", below(3)), std::nullopt});
+    const std::int64_t late = below(3) == 0 ? std::int64_t{100000} * below(number) + 50000 : 0;
+    take_in(machine, std::move(set), std::int64_t{100000} * number - late);
+    if (below(6) == 0) (void)withdraw(machine, *machine.latest(), "wrong", {"Ida", 90000000});
+    std::vector<Backup> by_date = machine.backups_by_date();
+    ASSERT_TRUE(std::is_sorted(by_date.begin(), by_date.end(),
+                               [](const Backup& a, const Backup& b) { return a.at < b.at; }));
+    std::erase_if(by_date, [](const Backup& backup) { return backup.withdrawn.has_value(); });
+    for (const std::string name : {"variables/300", "variables/301", "variables/302", "variables/303",
+                                   "variables/304", "programs/O1"}) {
+      const Address address = Address::parse(name);
+      std::string wanted;
+      std::optional<std::string> before;
+      for (const Backup& backup : by_date) {
+        const State state = machine.state(backup.commit);
+        std::optional<std::string> after;
+        if (address.group == Group::programs) {
+          if (const Program* program = state.program(address.key)) after = program->text;
+        } else if (const auto table = state.table(address.group)) {
+          if (const Item* item = find_item(*table, address.key)) after = item->value;
+        }
+        if (after != before) {
+          wanted.insert(0, fmt::format("{} {} to {}; ", name_of(backup), before.value_or("none"),
+                                       after.value_or("none")));
+        }
+        before = after;
+      }
+      ASSERT_EQ(changes_text(machine.when(address)), wanted) << name << " after " << number;
+    }
+  }
+  const Report report = gather_report(machine, 0);
+  for (const History& history : report.items) {  // the pages have those withdrawn too
+    std::optional<std::string> before;
+    std::size_t next = 0;
+    for (std::size_t i = 0; i < report.backups.size(); ++i) {
+      if (history.is_program()) continue;
+      const auto table = machine.state(report.backups[i].commit).table(history.address.group);
+      const Item* item = table ? find_item(*table, history.address.key) : nullptr;
+      const auto after = item == nullptr ? std::nullopt : std::optional(item->value);
+      if (after != before) {
+        ASSERT_LT(next, history.versions.size());
+        EXPECT_EQ(history.versions[next].backup, i);
+        EXPECT_EQ(history.versions[next].value, after);
+        ++next;
+      }
+      before = after;
+    }
+  }
+}
+
+ItemChange change_of(int number, bool doubtful, const char* before, const char* after) {
+  ItemChange change;
+  change.backup.number = number;
+  if (doubtful) change.backup.worth = Worth::doubtful;
+  change.before = before;
+  change.after = after;
+  return change;
+}
+
+TEST(FoldDoubtful, PassesOverALossThatWasPutBackAndNothingElse) {
+  const Folded lost = fold_doubtful(
+      {change_of(4, false, "0", "1"), change_of(3, true, "1", "0"), change_of(2, false, "5", "1")});
+  EXPECT_EQ(changes_text(lost.changes), "#2 5 to 1; ");
+  ASSERT_EQ(lost.put_back.size(), 1U);
+  EXPECT_EQ(lost.put_back[0].from.number, 3);
+  EXPECT_EQ(lost.put_back[0].back.number, 4);
+  EXPECT_EQ(lost.put_back[0].meanwhile, "0");
+
+  const Folded other = fold_doubtful({change_of(4, false, "0", "2"), change_of(3, true, "1", "0")});
+  EXPECT_EQ(changes_text(other.changes), "#4 0 to 2; #3 1 to 0; ") << "it did not come back as it was";
+  const Folded still = fold_doubtful({change_of(3, true, "1", "0")});
+  EXPECT_EQ(changes_text(still.changes), "#3 1 to 0; ") << "nothing came after it";
+  const Folded good = fold_doubtful({change_of(4, false, "2", "1"), change_of(3, false, "1", "2")});
+  EXPECT_EQ(changes_text(good.changes), "#4 2 to 1; #3 1 to 2; ") << "a good backup had it";
 }
 
 }  // namespace

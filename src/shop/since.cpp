@@ -1,0 +1,97 @@
+// Since when each item of a group has its value.
+#include <optional>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include "shop/backup_commit.hpp"
+#include "shop/items_of.hpp"
+#include "shop/main_line.hpp"
+#include "shop/status_memory.hpp"
+#include "shop/timeline.hpp"
+
+namespace keepway {
+
+// Main's newest backup, where the line in force has it; else what was stored on it last.
+std::size_t Machine::shown_place() const {
+  if (repository_.line() != main_line(repository_)) return 0;
+  const auto newest = main().newest;
+  const auto place = newest ? index().place_of(newest->commit) : std::nullopt;
+  return place.value_or(0);
+}
+
+std::optional<Backup> Machine::shown() const {
+  if (index().size() == 0) return std::nullopt;
+  std::vector<Backup> found = backups_at({shown_place()});
+  return found.empty() ? std::nullopt : std::optional(std::move(found.front()));
+}
+
+namespace {
+
+// Since when an open item has its value, as far as is known: what the changes walked through, the newest
+// first, say of it.
+struct Open {
+  std::size_t item = 0;  // in the result
+  std::optional<std::size_t> since;
+  std::optional<std::size_t> put_back;  // where it got the value again that it had before doubtful backups
+  std::optional<std::string> value;     // as written
+};
+
+}  // namespace
+
+std::vector<ItemSince> Machine::since(Group group) const {
+  const store::Index& all = index();
+  std::vector<ItemSince> result;
+  if (all.size() == 0) return result;
+  std::vector<std::size_t> places;  // by date, up to the one shown
+  for (const Timeline::Entry& entry : timeline().entries()) {
+    if (!entry.withdrawn || entry.place == shown_place()) places.push_back(entry.place);
+    if (entry.place == shown_place()) break;
+  }
+  std::unordered_map<std::string, Open> open;  // by name in the index
+  for (auto& [key, value] : items_of(*this, all.commit(places.back()), group, true)) {
+    open.emplace(is_program({group, key}) ? store::file_name(program_path(key))
+                                          : store::row_name(table_path(group), escape(key)),
+                 Open{result.size()});
+    result.push_back({{key, value}, {}, std::nullopt});
+  }
+  std::vector<Open> dated;
+  // What only doubtful backups show is passed over: it counts with the next that somebody stands by.
+  std::size_t stood = places.size() - 1;
+  for (std::size_t turn = places.size(); turn-- > 0 && !open.empty();) {
+    if (is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{}))) stood = turn;
+    const auto before = turn > 0 ? std::optional(places[turn - 1]) : std::nullopt;
+    for (const store::Change& change : changes_since(before, places[turn])) {
+      const auto found = open.find(change.name);
+      if (found == open.end()) continue;
+      Open& item = found->second;
+      if (!item.since) {
+        item.since = stood;
+        item.value = change.value;
+      } else if (*item.since == stood) {
+        continue;  // an older change that came to the same backup
+      } else if (item.value == change.value) {
+        if (!item.put_back) item.put_back = item.since;
+        item.since = stood;
+      } else {
+        dated.push_back(item);
+        open.erase(found);
+      }
+    }
+  }
+  for (const auto& [name, item] : open) dated.push_back(item);
+  std::vector<Backup> backups(places.size());
+  std::vector<bool> read(places.size());
+  const auto backup_at = [&](std::size_t turn) {
+    if (!read[turn]) backups[turn] = as_amended(all.commit(places[turn]));
+    read[turn] = true;
+    return backups[turn];
+  };
+  for (const Open& item : dated) {
+    result[item.item].since = backup_at(item.since.value_or(0));
+    if (item.put_back) result[item.item].put_back = backup_at(*item.put_back);
+  }
+  return result;
+}
+
+}  // namespace keepway
