@@ -88,7 +88,9 @@ struct Folded {
   std::vector<ItemChange> changes;  // newest first
   std::vector<PutBack> put_back;    // newest first
 };
-Folded fold_doubtful(std::vector<ItemChange> changes);
+// `stood_between`: whether somebody stands by a backup between two by date, which then held the other value.
+using StoodBetween = std::function<bool(const Backup& from, const Backup& back)>;
+Folded fold_doubtful(std::vector<ItemChange> changes, const StoodBetween& stood_between);
 
 // An item's value and the backup that last changed it, doubtful ones passed over. `put_back`: the backup in
 // which it was again as before them.
@@ -192,8 +194,10 @@ class Machine {
 
   // By date, and without what was withdrawn: one that came in late stands where its date is.
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
-  // Of the state of shown(): main's newest backup, or on a trial its last.
-  [[nodiscard]] std::vector<ItemSince> since(Group group) const;
+  [[nodiscard]] Folded without_doubtful(std::vector<ItemChange> changes) const;
+  // Of the state of shown(): main's newest backup, or on a trial its last. `doubtful_too`: where doubtful
+  // backups alone held another value, it counts from when it came back.
+  [[nodiscard]] std::vector<ItemSince> since(Group group, bool doubtful_too = false) const;
   [[nodiscard]] std::optional<Backup> shown() const;
   // What each backup left otherwise than the one before it by date, those withdrawn too; `backup` is its
   // place in backups_by_date(). A program's value is the id of its text; absent: the item is gone.
@@ -280,8 +284,10 @@ class Machine {
   [[nodiscard]] std::size_t shown_place() const;
   [[nodiscard]] std::optional<Backup> on_trial(const std::string& name) const;
   [[nodiscard]] std::optional<Backup> kept_merge(const std::string& name) const;
-  [[nodiscard]] std::optional<std::size_t> place_at(std::int64_t time, const store::Oid& but = {}) const;
+  [[nodiscard]] std::optional<std::size_t> place_at(std::int64_t time) const;
   [[nodiscard]] std::optional<Backup> main_at(std::int64_t time) const;
+  // before() of one that counts on main.
+  [[nodiscard]] std::optional<Backup> before_on_main(const Backup& backup) const;
   void add_marks(std::vector<Backup>& backups) const;
   [[nodiscard]] const MainLine& main() const;
   mutable std::shared_ptr<const MainLine> main_;

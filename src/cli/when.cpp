@@ -36,7 +36,7 @@ void add_when(Command app, Globals& globals) {
       ->type_name("GROUP")
       ->excludes(what);
   made->add_flag("--doubtful", options->doubtful,
-                 "Show too what doubtful backups alone held, where the value came back as it was");
+                 "Count too what doubtful backups alone held, where the value came back as it was");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
     const show::Context shown = context(globals, machine);
@@ -44,7 +44,7 @@ void add_when(Command app, Globals& globals) {
       const Group group = group_option(options->group);
       const auto at = machine.shown();
       const bool main = at && at->trial.empty();
-      print(globals, show::since(shown, group, machine.since(group), at.value_or(Backup{}),
+      print(globals, show::since(shown, group, machine.since(group, options->doubtful), at.value_or(Backup{}),
                                  main ? beside(machine, "") : show::Beside()));
       return;
     }
@@ -71,7 +71,7 @@ void add_when(Command app, Globals& globals) {
       return;
     }
     Folded found{machine.when(hits.front()), {}};
-    if (!options->doubtful) found = fold_doubtful(std::move(found.changes));
+    if (!options->doubtful) found = machine.without_doubtful(std::move(found.changes));
     print(globals, show::when(shown, hits.front(), found));
     if (found.changes.empty()) globals.exit = Exit::look;
   });

@@ -2,10 +2,12 @@
 #include <utility>
 
 #include "keepway/machine.hpp"
+#include "shop/backup_commit.hpp"
+#include "shop/timeline.hpp"
 
 namespace keepway {
 
-Folded fold_doubtful(std::vector<ItemChange> changes) {
+Folded fold_doubtful(std::vector<ItemChange> changes, const StoodBetween& stood_between) {
   std::reverse(changes.begin(), changes.end());
   Folded folded;
   for (std::size_t i = 0; i < changes.size(); ++i) {
@@ -13,8 +15,8 @@ Folded fold_doubtful(std::vector<ItemChange> changes) {
     std::size_t back = i;
     while (back < changes.size() && changes[back].after != stood && !is_stood_by(changes[back].backup))
       ++back;
-    const bool folds = back > i && back < changes.size() && changes[back].after == stood;
-    if (folds) {
+    const bool came_back = back > i && back < changes.size() && changes[back].after == stood;
+    if (came_back && !stood_between(changes[i].backup, changes[back].backup)) {
       folded.put_back.push_back(
           {std::move(changes[i].backup), std::move(changes[i].after), std::move(changes[back].backup)});
       i = back;
@@ -25,6 +27,23 @@ Folded fold_doubtful(std::vector<ItemChange> changes) {
   std::reverse(folded.changes.begin(), folded.changes.end());
   std::reverse(folded.put_back.begin(), folded.put_back.end());
   return folded;
+}
+
+Folded Machine::without_doubtful(std::vector<ItemChange> changes) const {
+  const store::Index& all = index();
+  return fold_doubtful(std::move(changes), [&](const Backup& from, const Backup& back) {
+    bool between = false;
+    for (const Timeline::Entry& entry : timeline().entries()) {
+      const store::Oid commit = all.commit(entry.place);
+      if (commit == back.commit) return false;
+      if (between && !entry.withdrawn) {
+        const auto backup = backup_from_commit(all.info(entry.place));
+        if (backup && is_stood_by(*backup)) return true;
+      }
+      if (commit == from.commit) between = true;
+    }
+    return false;
+  });
 }
 
 }  // namespace keepway

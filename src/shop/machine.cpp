@@ -13,6 +13,7 @@
 #include "shop/main_line.hpp"
 #include "shop/readings.hpp"
 #include "shop/status_memory.hpp"
+#include "shop/timeline.hpp"
 
 namespace keepway {
 namespace {
@@ -175,11 +176,30 @@ std::optional<Backup> Machine::latest() const {
   return found;
 }
 
-std::optional<Backup> Machine::before(const Backup& backup) const {
-  if (counts_on_main(backup) && repository_.line() == main_line(repository_)) {
-    const auto place = place_at(backup.at, backup.commit);
-    return place ? std::optional(std::move(backups_at({*place}).front())) : std::nullopt;
+std::optional<Backup> Machine::before_on_main(const Backup& backup) const {
+  std::optional<Backup> found;
+  if (repository_.line() != main_line(repository_)) {
+    const MainLine& known = main();
+    repository_.walk(known.memory.tip, [&](const store::CommitInfo& info) {
+      auto each = backup_from_commit(info);
+      if (each) known.amendments.apply(*each);
+      if (each && counts_on_main(*each) && is_newer(backup, *each)) take_newer(found, *each);
+      return true;
+    });
+    return found ? std::optional(as_amended(found->commit)) : std::nullopt;
   }
+  const store::Index& all = index();
+  std::optional<std::size_t> place;
+  for (const Timeline::Entry& entry : timeline().entries()) {
+    if (all.commit(entry.place) == backup.commit) break;
+    const bool counts = !entry.withdrawn && all.number(entry.place) > 0;
+    if (counts && !is_lost(repository_, all.commit(entry.place))) place = entry.place;
+  }
+  return place ? std::optional(whole_at(*place)) : std::nullopt;
+}
+
+std::optional<Backup> Machine::before(const Backup& backup) const {
+  if (counts_on_main(backup)) return before_on_main(backup);
   const auto& parents = repository_.info(backup.commit).parents;
   auto found = parents.empty() ? std::nullopt : newest_from(repository_, parents.front());
   if (!found) return std::nullopt;

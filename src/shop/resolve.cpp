@@ -93,14 +93,14 @@ std::optional<Backup> Machine::main_at(std::int64_t time) const {
 }
 
 // The last backup of main at or before a time, by the date that it reads as, that was not withdrawn.
-std::optional<std::size_t> Machine::place_at(std::int64_t time, const store::Oid& but) const {
+std::optional<std::size_t> Machine::place_at(std::int64_t time) const {
   const store::Index& all = index();
   const std::vector<std::int64_t> amended = main().amendments.dates();
   std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
   std::int64_t best_at = 0;
   for (std::size_t place = 0; place < all.size(); ++place) {
     std::int64_t at = all.at(place);
-    if (all.number(place) == 0 || (!but.empty() && all.commit(place) == but)) continue;
+    if (all.number(place) == 0) continue;
     if (std::find(amended.begin(), amended.end(), at) != amended.end()) {
       const Backup backup = std::move(backups_at({place}).front());
       if (backup.withdrawn) continue;

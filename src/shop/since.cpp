@@ -33,13 +33,14 @@ namespace {
 struct Open {
   std::size_t item = 0;  // in the result
   std::optional<std::size_t> since;
+  std::size_t counted = 0;              // the next backup that somebody stands by
   std::optional<std::size_t> put_back;  // where it got the value again that it had before doubtful backups
   std::optional<std::string> value;     // as written
 };
 
 }  // namespace
 
-std::vector<ItemSince> Machine::since(Group group) const {
+std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
   const store::Index& all = index();
   std::vector<ItemSince> result;
   if (all.size() == 0) return result;
@@ -52,31 +53,34 @@ std::vector<ItemSince> Machine::since(Group group) const {
   for (auto& [key, value] : items_of(*this, all.commit(places.back()), group, true)) {
     open.emplace(is_program({group, key}) ? store::file_name(program_path(key))
                                           : store::row_name(table_path(group), escape(key)),
-                 Open{result.size()});
+                 Open{result.size(), {}, 0, {}, {}});
     result.push_back({{key, value}, {}, std::nullopt});
   }
   std::vector<Open> dated;
   // What only doubtful backups show is passed over: it counts with the next that somebody stands by.
   std::size_t stood = places.size() - 1;
   for (std::size_t turn = places.size(); turn-- > 0 && !open.empty();) {
-    if (is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{}))) stood = turn;
+    if (doubtful_too || is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{})))
+      stood = turn;
     const auto before = turn > 0 ? std::optional(places[turn - 1]) : std::nullopt;
     for (const store::Change& change : changes_since(before, places[turn])) {
       const auto found = open.find(change.name);
       if (found == open.end()) continue;
       Open& item = found->second;
       if (!item.since) {
-        item.since = stood;
+        item.since = turn;
         item.value = change.value;
-      } else if (*item.since == stood) {
+      } else if (item.counted == stood) {
         continue;  // an older change that came to the same backup
       } else if (item.value == change.value) {
         if (!item.put_back) item.put_back = item.since;
-        item.since = stood;
+        item.since = turn;
       } else {
         dated.push_back(item);
         open.erase(found);
+        continue;
       }
+      item.counted = stood;
     }
   }
   for (const auto& [name, item] : open) dated.push_back(item);

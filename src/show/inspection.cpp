@@ -135,7 +135,8 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
                           context.machine.name);
     }
     if (inspection.last && !inspection.repeat && !inspection.changes.empty()) {
-      text += fmt::format("What changed: keepway changes {}\n", context.machine.name);
+      text += fmt::format("What changed: keepway changes {} {} {}\n", context.machine.name,
+                          typed_name(*inspection.last), typed_name(*stored));
     }
   } else if (verdict.worth == Worth::refused) {
     text += "Nothing was stored.\n";

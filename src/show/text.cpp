@@ -225,6 +225,11 @@ std::string dated(const std::string& heading) {
   return zone.empty() ? heading : fmt::format("{} ({})", heading, escape(zone));
 }
 
+std::string typed_name(const Backup& backup) {
+  const bool main = backup.trial.empty() && backup.number > 0;
+  return main ? std::to_string(backup.number) : shell_quoted(name_of(backup));
+}
+
 std::string backup_name(const Backup& backup) {
   return fmt::format("{} ({})", name_of(backup), format_time(backup.at));
 }

@@ -54,6 +54,8 @@ std::string with_commas(std::uint64_t number);
 std::string failure_text(const Failure& failure);
 // A word of a command that people copy: whatever it holds, a shell takes it as it is.
 std::string shell_quoted(std::string_view text);
+// A backup as it is typed in a command: "7"; "'warm-up #2'" on a trial.
+std::string typed_name(const Backup& backup);
 // That two backups were not read the same way (see restoring.hpp), above what differs between them.
 std::string read_otherwise_text(const Style& style);
 // "#7 (2026-02-27 06:31)"

@@ -144,7 +144,7 @@ class Dates : public ShopTest {
     const auto text = [](const Json& value) {
       return value.is_null() ? std::nullopt : std::optional(value.get<std::string>());
     };
-    const Json answer = json({"when", "m", address});
+    const Json answer = json({"when", "m", "--doubtful", address});
     if (answer.contains("error")) {  // the machine never had such an item
       EXPECT_EQ(answer.at("error").at("exit"), 2) << address;
       return changes;
@@ -285,7 +285,7 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
                                                                       number_of_.at(commit)};
     }
     std::map<std::string, std::pair<std::string, int>> said;
-    const Json dated = json({"when", "m", "--all", group}, 0);
+    const Json dated = json({"when", "m", "--doubtful", "--all", group}, 0);
     for (const Json& item : dated.at("items"))
       said[item.at("address")] = {item.at("value"), item.at("backup")};
     EXPECT_EQ(said, blamed) << group;
@@ -294,7 +294,7 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
 
   // Programs: the file's own log.
   std::size_t programs = 0;
-  const Json dated = json({"when", "m", "--all", "programs"}, 0);
+  const Json dated = json({"when", "m", "--doubtful", "--all", "programs"}, 0);
   for (const Json& item : dated.at("items")) {
     const std::string address = item.at("address");
     const std::string file = fmt::format("state/programs/O{:0>5}.nc", address.substr(address.find("/O") + 2));
@@ -302,7 +302,7 @@ TEST_F(Dates, WhenAgreesWithGitLogAndBlameOverThreeHundredBackups) {
     const Ran reported = git(repository("m"), {"log", "--format=%H", "--", file});
     for (const std::string& commit : lines_of(reported.out)) log.push_back(number_of_.at(commit));
     std::vector<int> said;
-    const Json answer = json({"when", "m", address}, 0);
+    const Json answer = json({"when", "m", "--doubtful", address}, 0);
     for (const Json& change : answer.at("changes")) said.push_back(change.at("backup").at("number"));
     EXPECT_EQ(said, log) << address;
     ASSERT_FALSE(log.empty()) << file;

@@ -137,9 +137,9 @@ TEST_F(Newest, PagesAndCardSayIt) {
   take("2020-01-01", "9");
   ASSERT_EQ(kw({"report", "mill", "--to", (root() / "pages").string()}).exit, 0);
   const std::string machine = read_file(root() / "pages" / "data" / "machine.js");
-  EXPECT_THAT(machine, HasSubstr("\"newest\":1"));
-  EXPECT_THAT(machine, HasSubstr("\"good\":1"));
-  EXPECT_THAT(machine, HasSubstr("\"shown\":1"));
+  EXPECT_THAT(machine, HasSubstr("\"newest\":2"));
+  EXPECT_THAT(machine, HasSubstr("\"good\":2"));
+  EXPECT_THAT(machine, HasSubstr("\"shown\":2"));
   EXPECT_THAT(read_file(root() / "pages" / "data" / "items-variables.js"), Not(HasSubstr("\"v\":\"9\"")));
   ASSERT_EQ(kw({"sheet", "mill", "--to", (root() / "card.html").string()}).exit, 0);
   EXPECT_THAT(read_file(root() / "card.html"), HasSubstr("#2 of 2026-03-02"));

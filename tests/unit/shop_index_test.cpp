@@ -238,6 +238,26 @@ TEST_F(ShopIndex, AnOldBackupThatCameInLateStandsWhereItsDateIs) {
   EXPECT_EQ(machine.search("variables/300"), std::vector{address}) << "of the machine as it is, not of 1970";
 }
 
+TEST_F(ShopIndex, TheBackupBeforeOneIsTheOneBeforeItByDateOnATrialToo) {
+  Machine machine = enrolled();
+  take_in(machine, one_file("M.VAR", "#300=1\n"), 100000);
+  take_in(machine, one_file("M.VAR", "#300=2\n"), 300000);
+  take_in(machine, one_file("M.VAR", "#300=3\n"), 300000);
+  take_in(machine, one_file("M.VAR", "#300=4\n"), 200000);
+  const auto before = [&](const char* name) {
+    const auto found = machine.before(machine.resolve(name));
+    return found ? found->number : 0;
+  };
+  const auto all = [&] { return std::vector{before("1"), before("2"), before("3"), before("4")}; };
+  EXPECT_EQ(all(), (std::vector{0, 4, 2, 1}));
+  (void)withdraw(machine, machine.resolve("2"), "wrong", {"Ida", 350000});
+  EXPECT_EQ(before("3"), 4);
+  EXPECT_EQ(before("4"), 1);
+  begin_trial(machine, machine.resolve("3"), {"warm-up", "Ida", "", 400000});
+  EXPECT_EQ(before("3"), 4);
+  EXPECT_EQ(before("4"), 1);
+}
+
 TEST_F(ShopIndex, AWithdrawnBackupDatesNothing) {
   Machine machine = enrolled();
   take_in(machine, one_file("M.VAR", "#300=1\n"), 100000);
@@ -324,20 +344,52 @@ ItemChange change_of(int number, bool doubtful, const char* before, const char* 
 }
 
 TEST(FoldDoubtful, PassesOverALossThatWasPutBackAndNothingElse) {
+  const StoodBetween none = [](const Backup&, const Backup&) { return false; };
   const Folded lost = fold_doubtful(
-      {change_of(4, false, "0", "1"), change_of(3, true, "1", "0"), change_of(2, false, "5", "1")});
+      {change_of(4, false, "0", "1"), change_of(3, true, "1", "0"), change_of(2, false, "5", "1")}, none);
   EXPECT_EQ(changes_text(lost.changes), "#2 5 to 1; ");
   ASSERT_EQ(lost.put_back.size(), 1U);
   EXPECT_EQ(lost.put_back[0].from.number, 3);
   EXPECT_EQ(lost.put_back[0].back.number, 4);
   EXPECT_EQ(lost.put_back[0].meanwhile, "0");
 
-  const Folded other = fold_doubtful({change_of(4, false, "0", "2"), change_of(3, true, "1", "0")});
+  const Folded other = fold_doubtful({change_of(4, false, "0", "2"), change_of(3, true, "1", "0")}, none);
   EXPECT_EQ(changes_text(other.changes), "#4 0 to 2; #3 1 to 0; ") << "it did not come back as it was";
-  const Folded still = fold_doubtful({change_of(3, true, "1", "0")});
+  const Folded still = fold_doubtful({change_of(3, true, "1", "0")}, none);
   EXPECT_EQ(changes_text(still.changes), "#3 1 to 0; ") << "nothing came after it";
-  const Folded good = fold_doubtful({change_of(4, false, "2", "1"), change_of(3, false, "1", "2")});
+  const Folded good = fold_doubtful({change_of(4, false, "2", "1"), change_of(3, false, "1", "2")}, none);
   EXPECT_EQ(changes_text(good.changes), "#4 2 to 1; #3 1 to 2; ") << "a good backup had it";
+}
+
+TEST_F(ShopIndex, WhatAGoodBackupHadTooIsNoLossThatWasPutBack) {
+  Machine machine = enrolled();
+  const auto in = [&](const char* text, int number, Worth worth) {
+    IntakeOptions options;
+    options.by = "Ida";
+    options.at = std::int64_t{1000000} * number;
+    options.now = *options.at + (worth == Worth::good ? 60 : -200000);  // dated ahead: doubtful
+    (void)machine.intake(machine.inspect(one_file("M.VAR", text), options), options);
+    ASSERT_EQ(machine.latest()->worth, worth) << number;
+  };
+  const Address address = Address::parse("variables/300");
+  const auto text = [&] { return changes_text(machine.without_doubtful(machine.when(address)).changes); };
+  const auto since = [&](bool doubtful_too) {
+    return machine.since(Group::variables, doubtful_too)[0].since.number;
+  };
+  in("#300=1\n", 1, Worth::good);
+  in("#300=0\n", 2, Worth::doubtful);
+  in("#300=1\n", 3, Worth::good);
+  EXPECT_EQ(text(), "#1 none to 1; ");
+  EXPECT_EQ(since(false), 1);
+  EXPECT_EQ(since(true), 3);
+  EXPECT_EQ(machine.since(Group::variables)[0].put_back->number, 3);
+  in("#300=0\n", 4, Worth::doubtful);
+  EXPECT_EQ(text(), "#4 1 to 0; #1 none to 1; ");
+  in("#300=0\n", 5, Worth::good);
+  EXPECT_EQ(since(false), 4) << "first seen in a doubtful one, and true";
+  in("#300=1\n", 6, Worth::good);
+  EXPECT_EQ(text(), "#6 0 to 1; #4 1 to 0; #1 none to 1; ");
+  EXPECT_EQ(since(false), 6);
 }
 
 }  // namespace
