@@ -15,7 +15,8 @@ struct MachineStatus {
   std::string title;
   std::string trouble;  // why the machine cannot be read, and what to do; all else is then empty
   std::string remedy;
-  std::string trial;  // in progress; all that follows is of main, as everywhere
+  std::string trial;                // in progress; all that follows is of main, as everywhere
+  std::vector<std::string> paused;  // trials that are not in progress on this PC; perhaps on another
   std::optional<Backup> newest;
   std::optional<Backup> last_good;        // the newest that was good, or that a person stood by (accepted)
   int confirmed = 0;                      // restores that a later backup confirmed wholly

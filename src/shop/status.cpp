@@ -34,6 +34,10 @@ void read(const std::filesystem::path& path, MachineStatus& status) {
   status.battery = facts.battery;
   const std::string line = repository.line();
   status.trial = trial_of_line(line).value_or("");
+  for (const auto& each : repository.lines()) {
+    auto trial = trial_of_line(each.name);
+    if (trial && each.name != line) status.paused.push_back(std::move(*trial));
+  }
   const auto tip = main_tip(repository);
   if (!tip) {
     throw Error(ErrorKind::store, "its newest backup cannot be found",

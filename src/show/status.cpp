@@ -59,6 +59,10 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   }
   if (!status.trial.empty())
     grid.note(Tone::strong, fmt::format("trial {} is in progress", escape(status.trial)));
+  for (const std::string& paused : status.paused) {
+    grid.note(Tone::plain, fmt::format("trial {} is paused on this PC: keepway trial {} list", escape(paused),
+                                       escape(status.name)));
+  }
   if (!status.is_doubtful()) return;
   const auto& reasons = status.newest->reasons;
   if (reasons.empty()) return;
@@ -98,6 +102,8 @@ Json status_json(const MachineStatus& status, std::int64_t now) {
   json["newest"] = backup_json(status.newest);
   json["doubtful"] = status.is_doubtful();
   json["trial"] = status.trial.empty() ? Json(nullptr) : Json(escape(status.trial));
+  json["paused"] = Json::array();
+  for (const std::string& paused : status.paused) json["paused"].push_back(escape(paused));
   json["backup"]["every_days"] = status.backup_every_days ? Json(*status.backup_every_days) : Json(nullptr);
   // A machine that has no good backup was always due.
   json["backup"]["due_at"] = status.last_good ? time_json(status.backup_due) : Json(nullptr);

@@ -30,7 +30,7 @@ std::string list_text(const Context& context, const std::vector<Trial>& trials) 
   for (const Trial& trial : trials) {
     grid.row({trial.name, format_time(trial.begun), escape(name_of(trial.base)),
               std::to_string(trial.backups), escape(trial.who),
-              trial.in_progress ? "in progress: intakes go to it" : "paused"});
+              trial.in_progress ? "in progress: intakes go to it" : "paused on this PC"});
     if (!trial.note.empty()) grid.note(Tone::plain, "note: " + escape(trial.note));
   }
   return text + grid.text(context.style);

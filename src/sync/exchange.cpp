@@ -249,13 +249,19 @@ class Sync {
     }
   }
 
-  void apply(const std::vector<RefMove>& moves) {
+  void apply(std::vector<RefMove> moves) {
     if (moves.empty()) return;
     const auto lock = lock_soon(git_folder_);
+    // What goes, goes last: its archive comes before.
+    std::stable_partition(moves.begin(), moves.end(),
+                          [](const RefMove& move) { return move.to.has_value(); });
     for (const RefMove& move : moves) {
-      if (move.ref == head_of(repo_) && move.to) {
+      if (move.ref != head_of(repo_)) {
+        move_ref(move);
+      } else if (move.to) {
         move_checked_out(repo_, folder_, move);
       } else {
+        leave_for(repo_, folder_, move.ref, main_ref);
         move_ref(move);
       }
     }

@@ -56,4 +56,18 @@ void move_checked_out(git_repository& repo, const std::filesystem::path& folder,
   work_tree.clear_pending();
 }
 
+void leave_for(git_repository& repo, const std::filesystem::path& folder, const std::string& from,
+               const std::string& to) {
+  git_oid before{};
+  git_oid after{};
+  check(git_reference_name_to_id(&before, &repo, from.c_str()), "read " + from);
+  check(git_reference_name_to_id(&after, &repo, to.c_str()), "read " + to);
+  WorkTree work_tree(repo, folder);
+  work_tree.require_untouched(before, after);
+  work_tree.set_pending({before, {}});
+  check(git_repository_set_head(&repo, to.c_str()), "go to " + to);
+  work_tree.bring(before, after, {}, {});
+  work_tree.clear_pending();
+}
+
 }  // namespace keepway::store

@@ -22,4 +22,9 @@ void set_ref(git_repository& repo, const std::string& ref, const git_oid& to,
 // edit by hand would be lost.
 void move_checked_out(git_repository& repo, const std::filesystem::path& folder, const RefMove& move);
 
+// Goes from the line that is checked out to another, as switching lines does. Error{refused} when an edit by
+// hand would be lost.
+void leave_for(git_repository& repo, const std::filesystem::path& folder, const std::string& from,
+               const std::string& to);
+
 }  // namespace keepway::store

@@ -53,9 +53,16 @@ class Planner {
       plan.push.push_back({ref, std::nullopt});  // it ended here, and nobody went on with it there
       answer_.went.push_back("end of " + ref_title(ref));
     } else if (here) {
-      if (!last || !same(*last, *here) || checked_out) return send(ref, *here);
+      if (last && !same(*last, *here)) {
+        answer_.attention.push_back(
+            fmt::format("{} was ended on another PC, and has new backups here: it goes on, and is sent again",
+                        ref_title(ref)));
+      }
+      if (!last || !same(*last, *here)) return send(ref, *here);
       plan.here.push_back({ref, here, std::nullopt});
-      answer_.came.push_back("end of " + ref_title(ref));
+      answer_.came.push_back(
+          fmt::format("end of {}{}", ref_title(ref),
+                      checked_out ? ", which was in progress here: intakes go to main again" : ""));
     }
   }
 

@@ -238,6 +238,38 @@ TEST_F(SyncTest, TheBackupsOfATrialThatSomebodyDeletedAreKept) {
       << answer.dump(1);
 }
 
+TEST_F(SyncTest, ATrialThatEndedElsewhereEndsWhereItIsInProgress) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 2, with_value("2.25"));
+  ASSERT_EQ(sync(shop()).exit, 0);
+  ASSERT_EQ(sync(second()).exit, 0);
+  EXPECT_THAT(keepway({"status"}, second()).out, HasSubstr("trial warm-up is paused on this PC"));
+  ASSERT_EQ(keepway({"trial", "mill", "drop", "warm-up"}, second()).exit, 0);
+  ASSERT_EQ(sync(second()).exit, 0);
+  EXPECT_THAT(sync(shop()).out, HasSubstr("received: end of trial warm-up, which was in progress here"));
+  EXPECT_EQ(git(shop() / "mill", {"branch", "--show-current"}).out, "main\n");
+  EXPECT_THAT(read_file(shop() / "mill/state/variables.tsv"), HasSubstr("300\t1.25\n"));
+  EXPECT_THAT(git(shop() / "mill", {"for-each-ref", "refs/keepway/archive"}).out, HasSubstr("trial/warm-up"));
+  settle();
+  EXPECT_EQ(git(hub(), {"branch", "--list", "trial/*"}).out, "");
+  EXPECT_TRUE(fsck_clean(shop() / "mill"));
+}
+
+TEST_F(SyncTest, ATrialThatEndedElsewhereGoesOnWhereItHasNewBackups) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 2, with_value("2.25"));
+  ASSERT_EQ(sync(shop()).exit, 0);
+  ASSERT_EQ(sync(second()).exit, 0);
+  ASSERT_EQ(keepway({"trial", "mill", "drop", "warm-up"}, second()).exit, 0);
+  ASSERT_EQ(sync(second()).exit, 0);
+  take(shop(), 3, with_value("3.25"));
+  const Ran reported = sync(shop());
+  EXPECT_EQ(reported.exit, 1);
+  EXPECT_THAT(reported.out, HasSubstr("! trial warm-up was ended on another PC, and has new backups here"));
+  settle();
+  EXPECT_EQ(restored(second(), "warm-up"), with_value("3.25"));
+}
+
 TEST_F(SyncTest, AKeptTrialIsRebasedOntoWhatOthersSent) {
   take(second(), 2, with(mill_files(), "mill.ini", "fastest = 120", "fastest = 110"));
   ASSERT_EQ(sync(second()).exit, 0);
