@@ -149,6 +149,15 @@ class Machine {
   };
   std::vector<KnownReason> take_back(const TakeBack& what);
 
+  // What people edited in place of the owner's files and no intake took along yet goes onto main by a commit
+  // of its own, whatever line is checked out. `left`: files that a trial has otherwise than main, edited
+  // there; the trial's next intake takes them along.
+  struct Edits {
+    std::vector<std::string> recorded;
+    std::vector<std::string> left;
+  };
+  Edits record_edits(const std::string& by, std::int64_t now);
+
   // Backups of the line in force, the one stored last first.
   [[nodiscard]] std::vector<Backup> backups() const;
   // The same by their dates, the oldest first, whatever came in last (see is_newer()): as the machine was.

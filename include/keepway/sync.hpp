@@ -38,15 +38,20 @@ struct SyncOptions {
   // Takes what a server's hook would refuse, and a history that was rewritten there: an older repository, or
   // one that other programs wrote to. What could do harm is refused all the same.
   bool accept = false;
+  // Who has edited the owner's files here (see Machine::record_edits), and when that is recorded; 0: it is
+  // not, and an edit that would be lost is refused.
+  std::string by = {};
+  std::int64_t now = 0;
   std::function<void(const SyncProgress&)> progress;  // may be empty
 };
 
 struct SyncAnswer {
-  std::string url;           // as shown to people: without a password
-  std::size_t received = 0;  // commits that came onto the line
-  std::size_t sent = 0;      // commits of the line that went
-  std::size_t rebased = 0;   // of those sent, rebased onto what others had sent
-  std::size_t twice = 0;     // ours that the remote had already: the same files of the same time
+  std::string url;                    // as shown to people: without a password
+  std::vector<std::string> recorded;  // the owner's files whose edits were committed first
+  std::size_t received = 0;           // commits that came onto the line
+  std::size_t sent = 0;               // commits of the line that went
+  std::size_t rebased = 0;            // of those sent, rebased onto what others had sent
+  std::size_t twice = 0;              // ours that the remote had already: the same files of the same time
   // Ours whose number another backup has on the line: as it was, and as it is now.
   std::vector<std::pair<std::string, std::string>> renumbered;
   std::vector<std::string> came;  // refs beside the line: "mark known_good", "trial warm-up"

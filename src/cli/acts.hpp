@@ -149,7 +149,7 @@ Done name_item(const Machine& machine, const NameWords& words, show::Style style
 // Whether everything of a machine is still there.
 Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style);
 // One machine, by `options`; one that is not here yet may be copied from `options.to`.
-SyncAnswer sync_machine(const Shop& shop, const std::string& name, const SyncOptions& options);
+SyncAnswer sync_machine(const Shop& shop, const std::string& name, SyncOptions options);
 Done synced(const std::string& name, const SyncAnswer& answer);
 
 // The command's end: prints the answer and sets the exit code.

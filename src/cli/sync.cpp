@@ -64,12 +64,14 @@ void run(Globals& globals, SyncFlags& options) {
 
 }  // namespace
 
-SyncAnswer sync_machine(const Shop& shop, const std::string& name, const SyncOptions& options) {
+SyncAnswer sync_machine(const Shop& shop, const std::string& name, SyncOptions options) {
   check_machine_name(name);
   const std::filesystem::path folder = shop.folder() / name;
   const bool made = !std::filesystem::exists(folder);
   const bool fresh = !options.to.empty() && store::only_git_in(folder);
   if (!fresh) (void)shop.machine(name);
+  options.by = who();
+  options.now = now();
   try {
     SyncAnswer answer = sync(folder, options);
     if (!options.to.empty()) put_hooks_again(folder, fresh);

@@ -14,6 +14,8 @@ std::string text_of(const Synced& machine) {
   const auto line = [&](std::size_t count, const std::string& what) {
     if (count > 0) text += fmt::format("  {} {}\n", with_commas(count), what);
   };
+  for (const std::string& each : answer.recorded)
+    text += fmt::format("  recorded: {}, as it was edited here\n", escape(each));
   line(answer.received, "received");
   line(answer.sent, answer.rebased == 0
                         ? "sent"
@@ -45,6 +47,7 @@ Json json_of(const Synced& machine) {
     renumbered.push_back({{"was", escape(was)}, {"is", escape(now)}});
   return {{"machine", escape(machine.machine)},
           {"remote", escape(answer.url)},
+          {"recorded", list(answer.recorded)},
           {"received", answer.received},
           {"sent", answer.sent},
           {"laid", answer.rebased},

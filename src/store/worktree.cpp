@@ -299,9 +299,11 @@ void WorkTree::require_untouched(const std::optional<git_oid>& before, const git
     const auto now = standing(path);
     if (now && ((was != nullptr && same(*now, was->id)) || (is != nullptr && same(*now, is->id)))) return;
     if (was != nullptr && is_left_by_cut(*was)) return;
-    throw Error(ErrorKind::refused,
-                fmt::format("{} was edited by hand, and the edit would be lost", printable(path)),
-                fmt::format("commit the edit, or undo it with `git checkout -- '{}'`", printable(path)));
+    throw Error(
+        ErrorKind::refused, fmt::format("{} was edited by hand, and the edit would be lost", printable(path)),
+        fmt::format("store it first: keepway sync, or a commit with Git in {}; what is not wanted, copy "
+                    "elsewhere before you put the file back",
+                    printable(disk_.path().string())));
   });
 }
 

@@ -85,14 +85,30 @@ store::LineRules rules_for(const std::filesystem::path& folder) {
   return rules;
 }
 
+Machine::Edits record_edits(const std::filesystem::path& folder, const SyncOptions& options) {
+  if (options.now == 0) return {};
+  Machine machine = Machine::open(folder);
+  machine.repository().require_settled();
+  return machine.record_edits(options.by, options.now);
+}
+
 }  // namespace
 
 SyncAnswer sync(const std::filesystem::path& folder, const SyncOptions& options) {
+  Machine::Edits edits;
   if (std::filesystem::exists(folder / "machine.toml")) {
     auto here = store::Repository::open(folder);
     if (const auto trouble = finish_steps(here)) throw Error(*trouble);
+    edits = record_edits(folder, options);
   }
   SyncAnswer answer = store::sync_repository(folder, options, rules_for(folder));
+  answer.recorded = std::move(edits.recorded);
+  for (const std::string& path : edits.left) {
+    answer.attention.push_back(
+        fmt::format("{} was edited here, and main has it otherwise than the trial: the edit is not sent, and "
+                    "the trial's next intake stores it",
+                    path));
+  }
   answer.clashes = open_clashes(store::Repository::open(folder));
   return answer;
 }

@@ -314,22 +314,33 @@ TEST_F(SyncTest, AnOwnersEditsOnBothSidesAreJoined) {
   settle();
 }
 
-TEST_F(SyncTest, AnEditNotYetCommittedIsNotLost) {
-  write_file(shop() / "mill/layout.toml", "# Ana's\n" + read_file(shop() / "mill/layout.toml"));
-  ASSERT_EQ(
-      git(shop() / "mill", {"-c", "user.name=O", "-c", "user.email=o@o", "commit", "-q", "-a", "-m", "Edit"})
-          .exit,
-      0);
+TEST_F(SyncTest, AnEditNotYetCommittedIsRecordedAndSent) {
+  const std::string layout = read_file(shop() / "mill/layout.toml");
+  write_file(shop() / "mill/layout.toml", "# Ana's\n" + layout);
+  ASSERT_EQ(kw({"battery", "mill", "--changed", "2026-02-01"}).exit, 0);
+  EXPECT_THAT(sync(shop()).out, HasSubstr("recorded: machine.toml, as it was edited here"));
+  write_file(second() / "mill/layout.toml", layout + "# Bob's\n");
+  EXPECT_EQ(sync_json(second()).at("recorded"), Json({"layout.toml"}));
+  EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Ana's\n" + layout + "# Bob's\n");
+  EXPECT_THAT(keepway({"battery", "mill"}, second()).out, HasSubstr("battery changed 2026-02-01"));
+  settle();
+  // The same line on both: nobody is held up, and it is reported.
+  ASSERT_EQ(kw({"battery", "mill", "--changed", "2026-02-03"}).exit, 0);
+  ASSERT_EQ(keepway({"battery", "mill", "--changed", "2026-02-05"}, second()).exit, 0);
   ASSERT_EQ(sync(shop()).exit, 0);
-  const std::string mine = read_file(second() / "mill/layout.toml") + "# Bob's\n";
-  write_file(second() / "mill/layout.toml", mine);
-  const std::string before = line_of(second() / "mill");
-  const Ran ran = sync(second());
-  EXPECT_EQ(ran.exit, 5);
-  EXPECT_THAT(ran.err, HasSubstr("layout.toml"));
-  EXPECT_EQ(read_file(second() / "mill/layout.toml"), mine);
-  EXPECT_EQ(line_of(second() / "mill"), before);
-  ASSERT_EQ(git(second() / "mill", {"checkout", "-q", "."}).exit, 0);
+  EXPECT_THAT(sync(second()).out, HasSubstr("! machine.toml"));
+  EXPECT_THAT(keepway({"audit", "mill"}, second()).out, testing::Not(HasSubstr("by hand")));
+  EXPECT_TRUE(fsck_clean(second() / "mill"));
+}
+
+TEST_F(SyncTest, AnEditMadeDuringATrialOutlivesIt) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  ASSERT_EQ(kw({"battery", "mill", "--changed", "2026-02-01"}).exit, 0);
+  EXPECT_EQ(sync_json(shop()).at("recorded"), Json({"machine.toml"}));
+  EXPECT_EQ(sync_json(shop()).at("recorded"), Json::array());
+  ASSERT_EQ(kw({"trial", "mill", "drop", "warm-up"}).exit, 0);
+  EXPECT_THAT(kw({"battery", "mill"}).out, HasSubstr("battery changed 2026-02-01"));
+  EXPECT_TRUE(fsck_clean(shop() / "mill"));
   settle();
 }
 
