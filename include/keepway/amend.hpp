@@ -2,8 +2,8 @@
 // described wrongly.
 //
 // It is said on top, by a commit on main that changes no file, so that nothing stored is ever rewritten; it
-// goes wherever main goes. The newest word on a backup is the one that holds. Each is taken back by saying
-// the same again.
+// goes wherever main goes. The newest word on a backup is the one that holds. What would change nothing is
+// not said. Each returns the backup as it reads from now on.
 #pragma once
 
 #include <cstdint>
@@ -19,9 +19,11 @@ struct Speaker {
   std::int64_t now = 0;
 };
 
-// Says that a backup is not to be used, and why; of one that is withdrawn already, that it may be used again.
-// Returns the backup as it reads from now on. Error{usage} without a reason.
+// Says that a backup is not to be used, and why; of one that is withdrawn already, why instead. Error{usage}
+// without a reason.
 Backup withdraw(Machine& machine, const Backup& backup, const std::string& why, const Speaker& by);
+// That a withdrawn one is used again.
+Backup use_again(Machine& machine, const Backup& backup, const Speaker& by);
 
 // What is absent stays as it reads now.
 struct Correction {
@@ -29,8 +31,9 @@ struct Correction {
   std::optional<std::string> who;
   std::optional<std::string> note;
 };
-// Says when a backup was really taken, by whom, or what it is. Where all of it was said in an earlier
-// correction, that is taken back, and it reads as it was stored. Error{usage} when nothing is said.
+// Says when a backup was really taken, by whom, or what it is. Error{usage} when nothing is said.
 Backup correct(Machine& machine, const Backup& backup, const Correction& said, const Speaker& by);
+// That it reads as it was stored.
+Backup uncorrect(Machine& machine, const Backup& backup, const Speaker& by);
 
 }  // namespace keepway

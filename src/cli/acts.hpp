@@ -66,6 +66,7 @@ Done mark(Machine& machine, const MarkWords& words, show::Style style);
 struct WithdrawWords {
   std::string backup;
   std::string why;
+  bool undo = false;  // it is used again
   std::string by;
 };
 Done withdraw(Machine& machine, const WithdrawWords& words, show::Style style);
@@ -75,6 +76,7 @@ struct CorrectWords {
   std::string at;  // empty: as it reads
   std::optional<std::string> taken_by;
   std::optional<std::string> note;
+  bool undo = false;  // it reads as it was stored
   std::string by;
 };
 Done correct(Machine& machine, const CorrectWords& words, show::Style style);

@@ -60,13 +60,14 @@ Json marked(Machine& machine, const CounterWords& words) {
 
 Json withdrawn(Machine& machine, const CounterWords& words) {
   return page_answer(
-      withdraw(machine, {words.filled("backup"), words.text("why"), words.text("by")}, page_style));
+      withdraw(machine, {words.filled("backup"), words.text("why"), words.is_on("undo"), words.text("by")},
+               page_style));
 }
 
 Json corrected(Machine& machine, const CounterWords& words) {
   return page_answer(correct(machine,
                              {words.filled("backup"), words.text("at"), words.given("taken_by"),
-                              words.given("note"), words.text("by")},
+                              words.given("note"), words.is_on("undo"), words.text("by")},
                              page_style));
 }
 

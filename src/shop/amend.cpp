@@ -1,6 +1,6 @@
 #include "keepway/amend.hpp"
 
-#include <type_traits>
+#include <fmt/format.h>
 
 #include "shop/amendments.hpp"
 #include "shop/main_line.hpp"
@@ -15,20 +15,34 @@ Backup say(Machine& machine, const Backup& backup, const Amendment& amendment) {
   return machine.as_amended(backup.commit);
 }
 
+Amendment word_on(const Backup& backup, const Speaker& by) {
+  Amendment word;
+  word.backup = lasting_name(backup);
+  word.by = by.name;
+  word.said = by.now;
+  return word;
+}
+
 }  // namespace
 
 Backup withdraw(Machine& machine, const Backup& backup, const std::string& why, const Speaker& by) {
-  Amendment word;
-  word.backup = lasting_name(backup);
-  word.withdraws = true;
-  word.by = by.name;
-  word.said = by.now;
-  if (!backup.withdrawn) {
-    if (why.find_first_not_of(" \t\r\n") == std::string::npos) {
+  if (why.find_first_not_of(" \t\r\n") == std::string::npos) {
+    if (!backup.withdrawn)
       throw Error(ErrorKind::usage, "say why it is withdrawn", "give the reason with --why TEXT");
-    }
-    word.withdrawal = {why, by.name, by.now};
+    throw Error(ErrorKind::usage, fmt::format("backup {} is withdrawn already", name_of(backup)),
+                "to use it again, give --undo; to say another reason, --why TEXT");
   }
+  if (backup.withdrawn && backup.withdrawn->why == why) return backup;
+  Amendment word = word_on(backup, by);
+  word.withdraws = true;
+  word.withdrawal = {why, by.name, by.now};
+  return say(machine, backup, word);
+}
+
+Backup use_again(Machine& machine, const Backup& backup, const Speaker& by) {
+  if (!backup.withdrawn) return backup;
+  Amendment word = word_on(backup, by);
+  word.withdraws = true;
   return say(machine, backup, word);
 }
 
@@ -37,31 +51,25 @@ Backup correct(Machine& machine, const Backup& backup, const Correction& said, c
     throw Error(ErrorKind::usage, "say what to correct",
                 "give the true date with --at, the name with --by or the note with --note");
   }
-  Amendment word;
-  word.backup = lasting_name(backup);
-  word.by = by.name;
-  word.said = by.now;
-  const bool again = backup.as_stored && (!said.at || *said.at == backup.at) &&
-                     (!said.who || *said.who == backup.who) && (!said.note || *said.note == backup.note);
+  if ((!said.at || *said.at == backup.at) && (!said.who || *said.who == backup.who) &&
+      (!said.note || *said.note == backup.note))
+    return backup;
+  Amendment word = word_on(backup, by);
   const auto& stored = backup.as_stored;
-  // One word says all that holds: what an earlier one said of the rest is said again. What was said before is
-  // taken back, and what is as it was stored need not be said.
-  const auto holds = [&](const auto& now_said, const auto& reads, const auto& was) {
-    using Value = std::decay_t<decltype(reads)>;
-    std::optional<Value> value;
-    if (now_said && again) return value;
-    if (now_said) {
-      value = *now_said;
-    } else if (stored) {
-      value = reads;
-    }
-    if (value && *value == was) value.reset();
-    return value;
+  // One word says all that holds: what an earlier one said of the rest is said again. What is as it was
+  // stored need not be said.
+  const auto holds = [](const auto& now_said, const auto& reads, const auto& was) {
+    const auto& value = now_said ? *now_said : reads;
+    return value == was ? std::nullopt : std::optional(value);
   };
   word.at = holds(said.at, backup.at, stored ? stored->at : backup.at);
   word.who = holds(said.who, backup.who, stored ? stored->who : backup.who);
   word.note = holds(said.note, backup.note, stored ? stored->note : backup.note);
   return say(machine, backup, word);
+}
+
+Backup uncorrect(Machine& machine, const Backup& backup, const Speaker& by) {
+  return backup.as_stored ? say(machine, backup, word_on(backup, by)) : backup;
 }
 
 }  // namespace keepway

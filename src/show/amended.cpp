@@ -7,28 +7,49 @@
 namespace keepway::show {
 namespace {
 
-std::string withdrawn_text(const Backup& backup) {
-  if (!backup.withdrawn) return " is used again.\n";
-  return fmt::format(
-      " is withdrawn: {}\n  It stays stored, but is no longer the newest, the last good one or a baseline. "
-      "The same command again takes this back.\n",
-      escape(backup.withdrawn->why));
+std::string withdrawn_text(const Context& context, const Backup& before, const Backup& backup) {
+  if (!backup.withdrawn)
+    return before.withdrawn ? " is used again.\n" : " is not withdrawn: nothing changes.\n";
+  const std::string why = escape(backup.withdrawn->why);
+  if (!before.withdrawn) {
+    return fmt::format(
+        " is withdrawn: {}\n  It stays stored, but is no longer the newest, the last good one or a baseline. "
+        "To use it again: keepway withdraw {} {} --undo\n",
+        why, context.machine.name, shell_quoted(escape(name_of(backup))));
+  }
+  if (before.withdrawn->why == backup.withdrawn->why)
+    return fmt::format(" is withdrawn already: nothing changes. The reason: {}\n", why);
+  return fmt::format(" stays withdrawn, with another reason: {}\n  The reason was: {}\n", why,
+                     escape(before.withdrawn->why));
 }
 
-std::string corrected_text(const Backup& backup) {
-  if (!backup.as_stored) return " reads as it was stored.\n";
+std::string corrected_text(const Context& context, const Backup& before, const Backup& backup) {
+  std::vector<std::string> said;
+  const auto say = [&](const char* what, const std::string& was, const std::string& is) {
+    const auto shown = [](const std::string& text) { return text.empty() ? "none" : escape(text); };
+    if (was != is) said.push_back(fmt::format("{}: {} (was {})", what, shown(is), shown(was)));
+  };
+  if (before.at != backup.at) say("date", format_time(before.at), format_time(backup.at));
+  say("by", before.who, backup.who);
+  say("note", before.note, backup.note);
+  if (said.empty()) return " reads so already: nothing changes.\n";
   return fmt::format(
-      " is corrected: by {}{}\n  It stays stored as it was. The same command again takes this back.\n",
-      escape(backup.who), backup.note.empty() ? "" : ", note: " + escape(backup.note));
+      " is corrected: {}\n  {}\n", fmt::join(said, ", "),
+      backup.as_stored
+          ? fmt::format("It stays stored as it was. To take all of it back: keepway correct {} {} --undo",
+                        context.machine.name, shell_quoted(escape(name_of(backup))))
+          : "It reads as it was stored.");
 }
 
 }  // namespace
 
-Answer amended(const Context& context, const Backup& backup, const std::string& command) {
+Answer amended(const Context& context, const Backup& before, const Backup& backup,
+               const std::string& command) {
   Json json = start(command.c_str(), &context);
   json["backup"] = to_json(backup);
   return {fmt::format("Backup {} of {}{}", escape(backup_name(backup)), context.machine.name,
-                      command == "withdraw" ? withdrawn_text(backup) : corrected_text(backup)),
+                      command == "withdraw" ? withdrawn_text(context, before, backup)
+                                            : corrected_text(context, before, backup)),
           finish(json)};
 }
 

@@ -66,7 +66,7 @@ TEST_F(Newest, WipedMemoryIsNotNowWithoutAWord) {
   for (auto& [name, bytes] : wiped) bytes.clear();
   ASSERT_EQ(kw({"intake", "mill", put(wiped).string(), "--at", "2026-03-03", "--accept"}).exit, 1);
   ASSERT_EQ(kw({"withdraw", "mill", "3", "--why", "accepted by mistake"}).exit, 0);
-  ASSERT_EQ(kw({"withdraw", "mill", "3"}).exit, 0);
+  ASSERT_EQ(kw({"withdraw", "mill", "3", "--undo"}).exit, 0);
   ASSERT_LE(kw({"intake", "mill", put(with(mill_files(), "mill.var", "302\t7", "302\tx")).string(), "--at",
                 "2026-03-04"})
                 .exit,

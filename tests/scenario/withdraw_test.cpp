@@ -80,10 +80,21 @@ TEST_F(Withdraw, ItIsRestoredOnlyWhenAPersonAcceptsIt) {
   EXPECT_EQ(read_tree(out), files(3));
 }
 
-TEST_F(Withdraw, SaidAgainItIsUsedAgain) {
+TEST_F(Withdraw, SaidAgainItSaysAnotherReasonAndUndoneItIsUsedAgain) {
   withdraw("3");
   EXPECT_EQ(newest(), 2);
-  EXPECT_THAT(kw({"withdraw", "mill", "3"}).out, HasSubstr("is used again"));
+  const Ran bare = kw({"withdraw", "mill", "3"});
+  EXPECT_EQ(bare.exit, 2);
+  EXPECT_THAT(bare.err, HasSubstr("--undo"));
+  EXPECT_THAT(kw({"withdraw", "mill", "3", "--why", "the twin's stick"}).out,
+              HasSubstr("stays withdrawn, with another reason: the twin's stick"));
+  const std::string tip = object_id(repository("mill"), "main");
+  EXPECT_THAT(kw({"withdraw", "mill", "3", "--why", "the twin's stick"}).out, HasSubstr("nothing changes"));
+  EXPECT_EQ(object_id(repository("mill"), "main"), tip);
+  EXPECT_EQ(newest(), 2);
+  EXPECT_EQ(kw({"withdraw", "mill", "3", "--undo", "--why", "both"}).exit, 2);
+  EXPECT_THAT(kw({"withdraw", "mill", "3", "--undo"}).out, HasSubstr("is used again"));
+  EXPECT_THAT(kw({"withdraw", "mill", "3", "--undo"}).out, HasSubstr("nothing changes"));
   EXPECT_EQ(newest(), 3);
   EXPECT_TRUE(json({"history", "mill"}).at("backups").at(0).at("withdrawn").is_null());
   withdraw("3");
@@ -126,7 +137,7 @@ TEST_F(Withdraw, HoldsAfterManyBackupsAndWithoutWhatIsRemembered) {
     fs::remove(repository("mill") / ".git" / "keepway-status");
     fs::remove_all(repository("mill") / ".git" / "keepway");
   }
-  ASSERT_EQ(kw({"withdraw", "mill", "28"}).exit, 0);
+  ASSERT_EQ(kw({"withdraw", "mill", "28", "--undo"}).exit, 0);
   EXPECT_EQ(newest(), 28);
 }
 
@@ -143,13 +154,17 @@ TEST_F(Withdraw, ACorrectedDateIsTheDate) {
   EXPECT_THAT(kw({"history", "mill"}).out, HasSubstr("stored as of 2026-03-01 12:00 by Ana"));
   EXPECT_EQ(json({"show", "mill", "--at", "2026-03-25"}).at("at").at("number"), 1);
   EXPECT_NE(kw({"show", "mill", "--at", "2026-03-01"}).exit, 0) << "none is of that day any more";
-  // One thing more leaves the rest; the same again takes it back.
+  // One thing more leaves the rest; the same again changes nothing; what was stored takes it back.
   ASSERT_EQ(kw({"correct", "mill", "1", "--note", "a loose cable"}).exit, 0);
   EXPECT_EQ(json({"show", "mill", "--at", "#1"}).at("at").at("by"), "Cy");
-  ASSERT_EQ(kw({"correct", "mill", "1", "--at", "2026-03-20"}).exit, 0);
+  const std::string tip = object_id(repository("mill"), "main");
+  EXPECT_THAT(kw({"correct", "mill", "1", "--by", "Cy"}).out, HasSubstr("nothing changes"));
+  EXPECT_EQ(object_id(repository("mill"), "main"), tip);
+  EXPECT_THAT(kw({"correct", "mill", "1", "--at", "2026-03-01"}).out,
+              HasSubstr("is corrected: date: 2026-03-01 12:00 (was 2026-03-20 12:00)\n"));
   EXPECT_EQ(newest(), 3);
   EXPECT_EQ(json({"show", "mill", "--at", "#1"}).at("at").at("by"), "Cy");
-  ASSERT_EQ(kw({"correct", "mill", "1", "--by", "Cy", "--note", "a loose cable"}).exit, 0);
+  ASSERT_EQ(kw({"correct", "mill", "1", "--undo"}).exit, 0);
   EXPECT_TRUE(json({"show", "mill", "--at", "#1"}).at("at").at("corrected").is_null());
   EXPECT_EQ(kw({"correct", "mill", "1"}).exit, 2);
   take(4, {"--note", "to be forgotten"});

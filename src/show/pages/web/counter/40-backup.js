@@ -10,7 +10,7 @@ keepway.acts.backup = (machine, b) => {
   const of = {machine: machine.machine, backup: b.commit};
   const name = text("", {required: true, maxlength: 80});
   const marker = by();
-  const why = text(b.withdrawn ? b.withdrawn.why : "", {required: true});
+  const why = text("", {required: true});
   const speaker = by();
   const at = text(keepway.dayOf(b.at));
   const taken = text(b.by, {maxlength: 80});
@@ -22,6 +22,8 @@ keepway.acts.backup = (machine, b) => {
     ...(taken.value === b.by ? {} : {taken_by: taken.value}), ...(note.value === b.note ? {} : {note: note.value})});
   return [el("details.acts", {}, el("summary", {}, "Mark, withdraw or correct this backup"), el("div.forms", {},
     form("Mark it", [field("Name", name, "As in: known good"), field("Who", marker)], "Mark it", () => act("mark", {machine: of.machine, at: b.commit, name: name.value.trim(), by: marker.value.trim()})),
-    form(b.withdrawn ? "Use it again" : "Withdraw it: it is not to be used", [field("Why", why), field("Who", speaker)], b.withdrawn ? "Use it again" : "Withdraw it", () => act("withdraw", {...of, why: why.value.trim(), by: speaker.value.trim()})),
+    b.withdrawn
+      ? form("Use it again", [field("Who", speaker)], "Use it again", () => act("withdraw", {...of, undo: true, by: speaker.value.trim()}))
+      : form("Withdraw it: it is not to be used", [field("Why", why), field("Who", speaker)], "Withdraw it", () => act("withdraw", {...of, why: why.value.trim(), by: speaker.value.trim()})),
     form("Correct it", [field("When it was taken", at), field("Who took it", taken), field("Note", note), field("Who corrects it", corrector)], "Correct it", () => act("correct", said()))))];
 };
