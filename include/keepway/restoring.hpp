@@ -2,6 +2,7 @@
 // last known. Writes nothing; the caller writes `set` to a medium.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,7 +22,8 @@ struct RestoreRequest {
   // The machine that `at` is a backup of, when it is another one: its items are put into this machine's
   // originals. Only with addresses of items.
   const Machine* from = nullptr;
-  Tell tell = {};  // of its files
+  std::int64_t now = 0;  // when a set is put together; 0: as `at`
+  Tell tell = {};        // of its files
 };
 
 struct RestoreJob {
@@ -37,12 +39,20 @@ struct RestoreJob {
   // Whether `target` and `known` were read by the same layout, units and serial; where not, the plan's values
   // may be the same bytes read otherwise.
   bool read_the_same_way = true;
+  // What files bear that are not, byte for byte, the target's: the full minute before they were put together.
+  // 0: there are none.
+  std::int64_t composed_at = 0;
 };
 
 // Error{usage} when nothing is at an asked address; Error{refused} with the reason when the set cannot
 // be made exactly as asked, or an asked value would mean something else in the files it goes into (other
 // units, another layout); Error{store} when stored originals are damaged.
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request);
+
+// For one who has written a set: its composed_at is remembered, so that the set is not taken for the
+// machine's own. Best effort; the newest come first.
+void remember_composed(const Machine& machine, const RestoreJob& job);
+std::vector<std::int64_t> composed_dates(const Machine& machine);
 
 // The backup that came off the machine last by its date, whenever it came in: what the machine holds. A
 // trial's counts here, since the machine held that too; a withdrawn one does not.

@@ -111,7 +111,9 @@ struct RestoreFacts {
 Answer restore(const Context& context, const RestoreFacts& facts);
 
 // What writing to a slot would overwrite. `path`: the medium, for people.
-Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot);
+// `machine`: whose files the slot seems to hold, or empty.
+Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot,
+                   const std::string& machine);
 
 // The shop at a glance, in the order given; times are reported against `now`.
 Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style);

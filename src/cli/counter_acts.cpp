@@ -262,6 +262,7 @@ nlohmann::ordered_json CounterActs::restore(const CounterWords& words) {
     target.tell = tell;
     tell("Writing them, and reading them back", 0, 0);
     const Written written = write_target(asked, target);
+    remember_composed(machine, asked);
     Json json = page_answer(
         {show::restore({machine.facts(), machine.namebook(), page_style},
                        {asked, written.title, written.paths, written.kept, set_digest(asked.set)})});

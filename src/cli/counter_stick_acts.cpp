@@ -7,6 +7,7 @@
 #include "cli/acts.hpp"
 #include "cli/counter_acts.hpp"
 #include "cli/plain_acts.hpp"
+#include "cli/slot_machine.hpp"
 #include "cli/target.hpp"
 
 namespace keepway::cli {
@@ -59,7 +60,13 @@ nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
     const Drop& drop = drops_.get(id);
     const std::string path = sticks_.get(drop.stick).path.string();
     const media::Target target = media::describe_target(path, drop.look.slot, tell);
-    Json json = page_answer({show::overwritten(path, target, drop.look.slot)});
+    std::vector<Machine> machines;
+    for (const std::string& each : live_.machines()) machines.push_back(live_.machine(each));
+    std::string holds;
+    for (const media::Slot& slot : target.slots) {
+      if (slot.number == drop.look.slot) holds = slot_machine(machines, path, slot);
+    }
+    Json json = page_answer({show::overwritten(path, target, drop.look.slot, holds)});
     json["seen"] = target.digest;
     return json;
   });
@@ -88,6 +95,7 @@ nlohmann::ordered_json CounterActs::write(const CounterWords& words) {
     target.seen = drop.look.seen;
     target.tell = tell;
     const Written written = write_target(asked, target);
+    remember_composed(machine, asked);
     Json json =
         page_answer({show::restore({machine.facts(), machine.namebook(), page_style},
                                    {asked, written.title, written.paths, written.kept, set_digest(asked.set),

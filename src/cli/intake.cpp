@@ -115,23 +115,28 @@ bool may_store(const Inspection& inspection, const IntakeWords& words) {
   return inspection.verdict.worth != Worth::refused || words.intake.accept;
 }
 
-// A restore dates each file as the backup that it puts back, to the second, or to two on a floppy; a machine
-// dates what it writes by its own clock.
-std::optional<Error> is_what_restore_wrote(const Inspection& inspection, const Backup& against) {
+// A restore dates each file as the backup that it puts back, or by when it was put together, to the second,
+// or to two on a floppy; a machine dates what it writes by its own clock.
+std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspection& inspection,
+                                           const Backup& against) {
   constexpr std::int64_t step = 2;  // of times on FAT (ECMA-107)
   constexpr std::int64_t minute = 60;
+  std::vector<std::int64_t> dates = composed_dates(machine);
+  dates.push_back(against.at);
   const auto dated_so = [&](const media::File& file) {
-    return file.modified && against.at - *file.modified >= 0 && against.at - *file.modified < step;
+    return file.modified && std::any_of(dates.begin(), dates.end(), [&](std::int64_t date) {
+             return date - *file.modified >= 0 && date - *file.modified < step;
+           });
   };
   const auto& files = inspection.set.files;
   if (files.empty() || now() - against.at < minute || !std::all_of(files.begin(), files.end(), dated_so))
     return std::nullopt;
-  return Error(ErrorKind::refused,
-               fmt::format("each file is as 'restore' wrote it, with the date of #{}: this proves what the "
-                           "medium holds, not what the machine holds; nothing was stored",
-                           against.number),
-               "load the files at the machine, back the machine up again onto an empty medium, and confirm "
-               "that backup; if this is that backup, of a control without a clock, add --accept");
+  return Error(
+      ErrorKind::refused,
+      fmt::format("each file is as 'restore' wrote it, with the date that it gave: this proves what the "
+                  "medium holds, not what the machine holds; nothing was stored"),
+      "load the files at the machine, back the machine up again onto an empty medium, and confirm "
+      "that backup; if this is that backup, of a control without a clock, add --accept");
 }
 
 }  // namespace
@@ -189,7 +194,7 @@ Done confirm_restore(Machine& machine, const Inspection& inspection, const Confi
                     addresses_option(machine, words.only));
   const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
   const auto no_proof = confirmation.full_match && !words.intake.accept
-                            ? is_what_restore_wrote(inspection, against)
+                            ? is_what_restore_wrote(machine, inspection, against)
                             : std::nullopt;
   if (no_proof && !words.look) throw Error(*no_proof);
   const bool may = may_store(inspection, words);

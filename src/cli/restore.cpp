@@ -5,6 +5,7 @@
 
 #include "cli/acts.hpp"
 #include "cli/progress.hpp"
+#include "cli/slot_machine.hpp"
 #include "cli/target.hpp"
 #include "keepway/restoring.hpp"
 
@@ -82,7 +83,7 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
 
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other) {
   const Machine& source = other != nullptr ? *other : machine;
-  const RestoreRequest request{source.resolve(words.at), addresses_option(machine, words.only), other,
+  const RestoreRequest request{source.resolve(words.at), addresses_option(machine, words.only), other, now(),
                                words.tell};
   const bool items = std::any_of(request.only.begin(), request.only.end(),
                                  [](const Address& each) { return !each.key.empty(); });
@@ -131,9 +132,10 @@ void add_restore(Command app, Globals& globals) {
       ->filled()
       ->type_name("MACHINE");
   made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
-  made->add_flag(
-      "--accept", options->accept,
-      "Put back a doubtful or withdrawn backup, or values that belong to one machine, or to another");
+  made->add_flag("--accept", options->accept,
+                 "Put back a doubtful or withdrawn backup, or values that belong to one machine, or to "
+                 "another; or write "
+                 "over a slot of another machine");
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);
     const Machine machine = shop.machine(options->machine);
@@ -144,9 +146,17 @@ void add_restore(Command app, Globals& globals) {
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
     options->tell = options->target.tell = Progress::tell;
+    options->target.machine = options->machine;
+    options->target.accept = options->accept;
+    options->target.holds = [&shop, &options](const media::Slot& slot) {
+      return slot_machine(readable_machines(shop), options->target.to, slot);
+    };
     const RestoreJob job = restore_job(machine, *options, other ? &*other : nullptr);
     Written written;
-    if (!options->plan) written = write_target(job, options->target);
+    if (!options->plan) {
+      written = write_target(job, options->target);
+      remember_composed(machine, job);
+    }
     print(globals, show::restore(context(globals, machine),
                                  {job, written.title, written.paths, written.kept, set_digest(job.set),
                                   written.short_names, written.short_names_in}));

@@ -96,12 +96,22 @@ Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   return {fmt::format("image {}", options.to), {options.to}, {}};
 }
 
-// On a device; refused where that is not yet allowed.
-void say_what_goes(const TargetOptions& options) {
-  const std::string text =
-      show::overwritten(options.to, media::describe_target(options.to), options.slot).text;
-  if (!options.device)
+// Refused where it is not yet allowed.
+void say_what_goes(const TargetOptions& options, bool is_device) {
+  const media::Target target = media::describe_target(options.to);
+  const auto slot = std::find_if(target.slots.begin(), target.slots.end(),
+                                 [&](const media::Slot& each) { return each.number == options.slot; });
+  if (slot == target.slots.end()) return;  // media says which slots there are
+  const std::string holds = options.holds ? options.holds(*slot) : "";
+  const std::string text = show::overwritten(options.to, target, options.slot, holds).text;
+  if (is_device && !options.device)
     throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then add --device");
+  if (!holds.empty() && holds != options.machine && !options.accept) {
+    throw Error(ErrorKind::refused,
+                fmt::format("the slot holds files of another machine, and nothing was written; {}", text),
+                "choose another slot; or, if these files are to go, add --accept");
+  }
+  if (!is_device && slot->files.empty()) return;
   Progress::stop();
   put(stderr, fmt::format("keepway: {}\n", text));
 }
@@ -113,7 +123,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
                 "name one that exists, or leave out --slot to make a new image or folder");
   }
   const bool is_device = fs::is_block_file(options.to, failed);
-  if (is_device && options.seen.empty()) say_what_goes(options);
+  if (options.seen.empty()) say_what_goes(options, is_device);
   if (is_device && !options.no_keep)
     refuse_machine_folder(fs::current_path(), "the slot's old content, stored in this folder,");
   media::WriteOptions write;

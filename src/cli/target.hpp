@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -20,6 +21,11 @@ struct TargetOptions {
   bool short_names = false;
   // At the counter, which has shown the slot: what it held then, see media::WriteOptions.
   std::string seen = {};
+  std::string machine = {};  // whose files are written
+  // Whose files a slot holds, as far as can be told; may be empty. Those of another machine are overwritten
+  // only with `accept`.
+  std::function<std::string(const media::Slot&)> holds = {};
+  bool accept = false;
   Tell tell = {};
 };
 

@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <string_view>
+#include <unordered_map>
 #include <utility>
 
 #include "keepway/compose.hpp"
@@ -284,6 +286,25 @@ media::Set of_groups(const Machine& machine, const RestoreRequest& request, cons
       fmt::format("see what it has: keepway show {} --at '{}'", machine.facts().name, name_of(request.at)));
 }
 
+// Files that are not, byte for byte, those of the backup asked for are of the day on which they were put
+// together: on a medium they must not pass for that backup.
+void date_files(const RestoreRequest& request, const Machine& machine, RestoreJob& job,
+                std::vector<media::File>& files) {
+  constexpr std::int64_t minute = 60;
+  const bool composed = (job.by_item || job.merged) && request.now > 0;
+  const media::Set stored =
+      composed && request.from == nullptr ? machine.originals(request.at.commit) : media::Set();
+  std::unordered_map<std::string_view, std::string_view> as_stored;
+  for (const media::File& file : stored.files) as_stored.emplace(file.name, file.bytes);
+  for (media::File& file : files) {
+    const auto found = as_stored.find(file.name);
+    file.modified = request.at.at;
+    if (!composed || (found != as_stored.end() && found->second == file.bytes)) continue;
+    job.composed_at = request.now - request.now % minute - minute;
+    file.modified = job.composed_at;
+  }
+}
+
 }  // namespace
 
 RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request) {
@@ -306,7 +327,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   job.read_the_same_way = request.from != nullptr || (here && there && *here == *there);
   RestoreSet made = whole ? set_of_originals(machine, request) : composed_set(machine, request, job, known);
   if (!job.by_item && !request.only.empty()) made.set = of_groups(machine, request, made);
-  for (media::File& file : made.set.files) file.modified = request.at.at;
+  date_files(request, machine, job, made.set.files);
   job.set = std::move(made.set);
   job.layout = std::move(made.layout);
   const Reading reading = read_set(job.set, job.layout, made.context, nullptr, {}, request.tell);

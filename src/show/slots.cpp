@@ -178,7 +178,8 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const
   return {std::move(text), finish(json)};
 }
 
-Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot) {
+Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot,
+                   const std::string& machine) {
   std::string text = fmt::format("{} is {} of {} bytes", escape(path),
                                  target.device ? "a block device" : "an image", target.bytes);
   Json json = start("overwritten", nullptr);
@@ -188,10 +189,12 @@ Answer overwritten(const std::string& path, const media::Target& target, std::si
   json["slot"] = nullptr;
   for (const media::Slot& each : target.slots) {
     if (each.number != slot) continue;
-    text += fmt::format("; slot {} holds {} files, which would be overwritten:", slot, each.files.size());
+    text += fmt::format("; slot {} holds {}{}, which would be overwritten:", slot,
+                        count_of(each.files.size(), "file", "files"),
+                        machine.empty() ? "" : fmt::format(" and seems to be {}", machine));
     for (const media::SlotFile& file : each.files)
       text += fmt::format("\n  {} {}", escape(file.name), file.size);
-    json["slot"] = slot_json({each, ""});
+    json["slot"] = slot_json({each, machine});
   }
   return {std::move(text), finish(json)};
 }

@@ -43,6 +43,44 @@ TEST_F(MediaSlots, AMachineIsEnrolledFromASlot) {
   EXPECT_EQ(kw({"enroll", "lathe-3", "--layout", "rs274ngc", "--slot", "2"}).exit, 2);
 }
 
+TEST_F(MediaSlots, ASlotOfAnotherMachineIsNotOverwrittenWithoutAWord) {
+  const fs::path path =
+      stick("stick.img",
+            {read_file(floppy("lathe.img", lathe_files())), read_file(floppy("mill.img", mill_files())),
+             read_file(floppy("empty.img", {}))},
+            spacing);
+  intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
+  const auto into = [&](const char* slot, const Args& more = {}) {
+    Args args = {"restore", "mill", "--at", "#1", "--to", path.string(), "--slot", slot};
+    args.insert(args.end(), more.begin(), more.end());
+    return kw(args);
+  };
+  const std::string before = read_file(path);
+  const Ran refused = into("1");
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.err, HasSubstr("seems to be lathe"));
+  EXPECT_THAT(refused.err, HasSubstr("PARAM.TXT"));
+  EXPECT_EQ(read_file(path), before);
+  const Ran own = into("2");
+  EXPECT_EQ(own.exit, 0) << own.err;
+  EXPECT_THAT(own.err, HasSubstr("seems to be mill, which would be overwritten"));
+  EXPECT_EQ(into("3").err, "");
+  EXPECT_EQ(into("1", {"--accept"}).exit, 0);
+}
+
+TEST_F(MediaSlots, OfMachinesOfOneLayoutTheSerialDecides) {
+  for (const char* serial : {"A417", "B417"})
+    ASSERT_EQ(kw({"enroll", std::string("mill-") + serial, "--layout", "rs274ngc", "--serial", serial}).exit,
+              0);
+  Tree files = mill_files();
+  files["mill.ini"] = "; control B417\n" + files.at("mill.ini");
+  const fs::path path = stick(
+      "stick.img", {read_file(floppy("a.img", files)), read_file(floppy("b.img", mill_files()))}, spacing);
+  const Json found = slots(path).at("slots");
+  EXPECT_EQ(found[0].at("machine"), "mill-B417");
+  EXPECT_EQ(found[1].at("machine"), "") << "nothing decides";
+}
+
 TEST_F(MediaSlots, TellFilesDatesRoomAndTheMachine) {
   const fs::path lathe = floppy("lathe.img", lathe_files(), "LATHE");
   const fs::path mill = floppy("mill.img", mill_files());

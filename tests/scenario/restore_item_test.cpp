@@ -81,6 +81,16 @@ TEST_F(RestoreItem, WhatRestoreWroteProvesNothingOfTheMachine) {
   EXPECT_EQ(kw(fresh).exit, 0);
 }
 
+TEST_F(RestoreItem, WhatIsPutTogetherIsNotDatedAsTheOldBackup) {
+  ASSERT_EQ(restore({"--only", "parameters/20"}).exit, 0);
+  const Json at = json({"inspect", "lathe", target().string()}, -1).at("at");
+  EXPECT_GT(at.get<std::string>().substr(0, 10), "2026-03-02") << "today's";
+  const auto date = [&](const std::string& name) { return fs::last_write_time(target() / name); };
+  EXPECT_LT(date("PARAM.TXT"), date("OFFSETS.TXT")) << "the file of #1, and one of #2";
+  for (const auto& [name, bytes] : read_tree(target()))
+    EXPECT_EQ(date(name), date(bytes == lathe_files().at(name) ? "PARAM.TXT" : "OFFSETS.TXT")) << name;
+}
+
 TEST_F(RestoreItem, PutsAProgramInWhole) {
   const Ran ran = restore({"--only", "programs/O0200"});
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
