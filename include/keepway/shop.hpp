@@ -41,7 +41,9 @@ class Shop {
   [[nodiscard]] Machine machine(const std::string& name) const;
   // Its folder, without opening it. Error{usage} when the shop has no such machine.
   [[nodiscard]] std::filesystem::path machine_folder(const std::string& name) const;
-  [[nodiscard]] std::vector<std::string> machines() const;  // natural order
+  [[nodiscard]] std::vector<std::string> machines() const;
+  // Machines of that serial number; none for an empty one.
+  [[nodiscard]] std::vector<std::string> with_serial(const std::string& serial) const;  // natural order
   [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
 
  private:

@@ -139,14 +139,19 @@ class Repository {
   // Id that a folder of these files would have, whether it is stored or not; paths are those below it.
   [[nodiscard]] Oid folder_id(const std::vector<TreeFile>& files) const;
 
-  // Marks: annotated tags. Error{refused} when the name is taken by another backup, Error{usage} when
-  // Git could not hold the name. Spaces are kept by writing them as '_' in the ref and whole in the tag.
-  void mark(const std::string& name, const Oid& commit, const std::string& who, std::int64_t when);
+  // Marks: annotated tags. Spaces are kept by writing them as '_' in the ref and whole in the tag.
+  // Error{refused} when another mark reads the same, but for capitals and spaces; Error{usage} when Git could
+  // not hold the name. `instead`: a mark that this one replaces, of whatever backup.
   struct Mark {
     std::string name;
     Oid commit;
   };
+  void mark(const std::string& name, const Oid& commit, const std::string& who, std::int64_t when,
+            const std::optional<Mark>& instead = {});
+  void remove_mark(const Mark& mark);
   [[nodiscard]] std::vector<Mark> marks() const;
+  // The mark of that name, or one that reads the same.
+  [[nodiscard]] std::optional<Mark> find_mark(const std::string& name) const;
 
   // A file of the work tree as it is, else of the line's tip: how hand edits of machine.toml,
   // layout.toml and namebook.tsv are taken up.

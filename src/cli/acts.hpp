@@ -58,8 +58,10 @@ Done list_sticks(const std::vector<media::Plugged>& sticks, show::Style style);
 
 struct MarkWords {
   std::string name;
-  std::string at;  // empty: the newest
-  std::string by;  // empty, here and below: who()
+  std::string at;      // empty: the newest
+  std::string by;      // empty, here and below: who()
+  std::string rename;  // the mark's new name
+  bool remove = false;
 };
 Done mark(Machine& machine, const MarkWords& words, show::Style style);
 

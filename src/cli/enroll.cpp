@@ -5,6 +5,7 @@
 #include "cli/acts.hpp"
 #include "cli/hooks.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -16,7 +17,19 @@ struct EnrollOptions {
   std::size_t slot = 0;  // 0: none given
 };
 
+// Two makers may give one serial number; one machine enrolled twice has its history in two places.
+void say_same_serial(const Shop& shop, const Shop::Enrollment& enrollment) {
+  const auto others = shop.with_serial(enrollment.serial);
+  if (others.empty()) return;
+  Progress::stop();
+  put(stderr,
+      fmt::format("keepway: {} has the serial {}, too: if it is the same machine, remove the folder {} and "
+                  "take its backups in as {}\n",
+                  fmt::join(others, ", "), escape(enrollment.serial), enrollment.name, others.front()));
+}
+
 Machine enrolled(Shop shop, const Shop::Enrollment& enrollment) {
+  say_same_serial(shop, enrollment);
   return shop.enroll(enrollment, [](const std::filesystem::path& path) { put_hooks(path, false); });
 }
 

@@ -62,6 +62,26 @@ void run(Globals& globals, SyncFlags& options) {
   print_failures(failures);
 }
 
+// Machines of the shop whose history has the same beginning as a copy that has just come.
+std::vector<std::string> copies_of(const Shop& shop, const std::string& name) {
+  const Machine copy = shop.machine(name);
+  store::Oid first;
+  copy.repository().walk(copy.repository().tip().value_or(""), [&](const store::CommitInfo& info) {
+    first = info.id;
+    return true;
+  });
+  std::vector<std::string> found;
+  for (const std::string& other : shop.machines()) {
+    if (other == name) continue;
+    try {
+      if (store::Repository::open(shop.folder() / other).has(first)) found.push_back(other);
+    } catch (
+        const Error&) {  // NOLINT(bugprone-empty-catch): what is wrong with it is another command's to say
+    }
+  }
+  return found;
+}
+
 }  // namespace
 
 SyncAnswer sync_machine(const Shop& shop, const std::string& name, SyncOptions options) {
@@ -75,7 +95,13 @@ SyncAnswer sync_machine(const Shop& shop, const std::string& name, SyncOptions o
   try {
     SyncAnswer answer = sync(folder, options);
     if (!options.to.empty()) put_hooks_again(folder, fresh);
-    if (fresh) (void)shop.machine(name);
+    if (!fresh) return answer;
+    for (const std::string& other : copies_of(shop, name)) {
+      answer.attention.push_back(fmt::format(
+          "{0} is the same machine, and is in this shop already: remove one of the folders {0} and {1}, "
+          "and go on with the other",
+          other, name));
+    }
     return answer;
   } catch (const Error&) {
     std::error_code ignored;

@@ -192,9 +192,15 @@ Backup Machine::named(const std::string& name) const {
   }
   if (!commit) {
     refuse_ambiguous_date(name);
-    throw Error(ErrorKind::usage, fmt::format("'{}' is not a backup of {}", escape(name), facts_.name),
-                "name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
-                "history' lists them");
+    std::vector<std::string> marks;
+    for (const auto& mark : repository_.marks()) marks.push_back(mark.name);
+    const auto alike = repository_.find_mark(name);
+    const std::string near = alike ? alike->name : nearest_word(name, marks);
+    throw Error(
+        ErrorKind::usage, fmt::format("'{}' is not a backup of {}", escape(name), facts_.name),
+        fmt::format("{}name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "
+                    "history' lists them",
+                    near.empty() ? "" : fmt::format("did you mean '{}'? ", escape(near))));
   }
   if (const auto place = index().place_of(*commit)) return whole_at(*place);
   auto found = newest_from(repository_, *commit);  // a commit beside a backup means the backup before it

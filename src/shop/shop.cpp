@@ -91,6 +91,13 @@ Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(cons
     throw Error(ErrorKind::refused, fmt::format("there is already a folder {} in this shop", enrollment.name),
                 "enroll the machine under another name");
   }
+  for (const std::string& other : machines()) {
+    if (lower(other) != lower(enrollment.name)) continue;
+    throw Error(
+        ErrorKind::refused,
+        fmt::format("this shop has the machine {}, whose name differs in capitals alone", other),
+        fmt::format("if it is that machine: keepway intake {} PATH; else choose another name", other));
+  }
   const GivenLayout given = enrollment.layout_text
                                 ? GivenLayout{*enrollment.layout_text, enrollment.name + ".toml", ""}
                                 : find_layout(enrollment.layout);
@@ -122,6 +129,20 @@ Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(cons
       folder, {{"machine.toml", machine_text}, {"layout.toml", given.text}, {"namebook.tsv", namebook}},
       first, more);
   return Machine::open(folder);
+}
+
+std::vector<std::string> Shop::with_serial(const std::string& serial) const {
+  std::vector<std::string> found;
+  if (serial.empty()) return found;
+  for (const std::string& name : machines()) {
+    try {
+      const auto text = read_small_file(folder_ / name / "machine.toml");
+      if (text && parse_machine_toml(*text, name).serial == serial) found.push_back(name);
+    } catch (
+        const Error&) {  // NOLINT(bugprone-empty-catch): what is wrong with it is another command's to say
+    }
+  }
+  return found;
 }
 
 fs::path Shop::machine_folder(const std::string& name) const {

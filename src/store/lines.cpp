@@ -6,6 +6,7 @@
 #include "git/form.hpp"
 #include "git/message.hpp"
 #include "git/objects.hpp"
+#include "keepway/text.hpp"
 #include "store/impl.hpp"
 #include "store/worktree.hpp"
 
@@ -69,6 +70,22 @@ void require_ref_name(std::string_view kind, std::string_view shown, const std::
                 fmt::format("'{}' cannot name a {}: {}", printable(shown), kind, fault_of(shown)),
                 "use letters, digits and hyphens");
   }
+}
+
+std::string mark_in_ref(std::string name) {
+  std::replace(name.begin(), name.end(), ' ', '_');
+  return name;
+}
+
+// Equal for names that people take for one: in capitals or not, with more spaces or fewer.
+std::string mark_key(const std::string& name) {
+  std::string key;
+  for (const char c : lower(name)) {
+    const bool space = c == ' ' || c == '_';
+    if (!space || (!key.empty() && key.back() != ' ')) key += space ? ' ' : c;
+  }
+  if (key.ends_with(' ')) key.pop_back();
+  return key;
 }
 
 CommitHandle commit_of(git_repository& repo, const Oid& commit) {
@@ -178,17 +195,21 @@ std::vector<Repository::Ref> Repository::refs(const std::string& prefix) const {
   return refs_below(*impl_->repo, prefix);
 }
 
-void Repository::mark(const std::string& name, const Oid& commit, const std::string& who, std::int64_t when) {
-  std::string in_ref = name;
-  std::replace(in_ref.begin(), in_ref.end(), ' ', '_');
+void Repository::mark(const std::string& name, const Oid& commit, const std::string& who, std::int64_t when,
+                      const std::optional<Mark>& instead) {
+  std::string in_ref = mark_in_ref(name);
   require_ref_name("mark", in_ref, std::string(marks_prefix) + in_ref, in_ref.starts_with('-'));
+  const std::string old_ref = instead ? mark_in_ref(instead->name) : "";
   for (const Mark& other : marks()) {
-    std::string other_ref = other.name;
-    std::replace(other_ref.begin(), other_ref.end(), ' ', '_');
-    if (other_ref != in_ref) continue;
-    if (other.commit == commit) return;
-    throw Error(ErrorKind::refused, fmt::format("the mark '{}' is already on another backup", other.name),
-                "choose another name, or remove the old mark with `git tag -d`");
+    if (mark_in_ref(other.name) == old_ref || mark_key(other.name) != mark_key(name)) continue;
+    if (other.name == name && other.commit == commit) return;
+    throw Error(
+        ErrorKind::refused,
+        other.commit == commit
+            ? fmt::format("that backup is marked '{}' already, which reads the same", other.name)
+            : fmt::format("the mark '{}' is already on another backup", other.name),
+        fmt::format("choose another name, or rename the old mark: keepway mark MACHINE '{}' --rename NEW",
+                    printable(other.name)));
   }
   const Lock lock = impl_->lock();
   (void)commit_of(*impl_->repo, commit);
@@ -200,7 +221,26 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
                                   in_ref, clean, email_for(*impl_->repo, clean), when, name));
   const PackHold hold = batch.write();
   take<RefHandle>("set the mark " + name, git_reference_create, impl_->repo.get(),
-                  (std::string(marks_prefix) + in_ref).c_str(), &tag, 0, static_cast<const char*>(nullptr));
+                  (std::string(marks_prefix) + in_ref).c_str(), &tag, in_ref == old_ref ? 1 : 0,
+                  static_cast<const char*>(nullptr));
+  if (instead && in_ref != old_ref)
+    check(git_reference_remove(impl_->repo.get(), (std::string(marks_prefix) + old_ref).c_str()),
+          "remove the mark " + instead->name);
+}
+
+void Repository::remove_mark(const Mark& mark) {
+  const Lock lock = impl_->lock();
+  check(git_reference_remove(impl_->repo.get(), (std::string(marks_prefix) + mark_in_ref(mark.name)).c_str()),
+        "remove the mark " + mark.name);
+}
+
+std::optional<Repository::Mark> Repository::find_mark(const std::string& name) const {
+  std::optional<Mark> alike;
+  for (Mark& each : marks()) {
+    if (each.name == name) return std::move(each);
+    if (mark_key(each.name) == mark_key(name)) alike = std::move(each);
+  }
+  return alike;
 }
 
 std::vector<Repository::Mark> Repository::marks() const {
@@ -218,9 +258,7 @@ std::vector<Repository::Mark> Repository::marks() const {
       const char* message = git_tag_message(reinterpret_cast<const git_tag*>(object.get()));
       std::string whole = message == nullptr ? "" : message;
       whole.resize(std::min(whole.find('\n'), whole.size()));
-      std::string in_ref = whole;
-      std::replace(in_ref.begin(), in_ref.end(), ' ', '_');
-      if (in_ref == name) name = whole;
+      if (mark_in_ref(whole) == name) name = whole;
     }
     out.push_back({std::move(name), oid_text(*git_object_id(raw))});
   }

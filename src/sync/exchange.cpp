@@ -392,6 +392,14 @@ SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOption
   Sync sync(*repo, folder, options, rules, url);
   SyncAnswer answer = sync.run();
   remember_packs(objects);
+  if (is_folder && std::filesystem::exists(std::filesystem::path(url) / ".git", failed)) {
+    answer.attention.push_back(fmt::format(
+        "{} has a work tree of its own, as the folder of a machine: nothing can be sent there, so "
+        "that the address is not kept. Sync both PCs with a folder between them: git init --bare "
+        "FOLDER.git, then --to FOLDER.git on each",
+        answer.url));
+    return answer;
+  }
   // Only now: an address that is wrong leaves the one that was there. Whoever names a remote puts the hooks
   // in place after it.
   change_settings(

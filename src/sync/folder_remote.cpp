@@ -124,8 +124,10 @@ void FolderRemote::fetch(git_repository& here, const std::vector<std::string>& r
 
 std::vector<Rejection> FolderRemote::push(git_repository& from, const std::vector<RefPush>& refs) {
   if (git_repository_is_bare(there_ ? there_.get() : &look()) == 0) {
-    throw Error(ErrorKind::store, fmt::format("cannot push to {}: it has a work tree of its own", shown_),
-                "sync with a repository that has no work tree of its own: make one with git clone --bare");
+    throw Error(
+        ErrorKind::store, fmt::format("cannot push to {}: it has a work tree of its own", shown_),
+        "sync both PCs with a folder between them: git init --bare FOLDER.git, then keepway sync MACHINE "
+        "--to FOLDER.git on each");
   }
   const RefMap now = refs_of(*there_);
   std::vector<Rejection> rejected;

@@ -71,8 +71,9 @@ class Planner {
       if (same(*here, *there)) return;
       if (same(target_of(repo_, *here), target_of(repo_, *there))) return take(ref, here, *there);
       answer_.attention.push_back(
-          fmt::format("{} names one backup here and another there: both are left as they are; rename one",
-                      ref_title(ref)));
+          fmt::format("{0} names one backup here and another there: both are left as they are; rename yours: "
+                      "keepway mark MACHINE '{1}' --rename NEW",
+                      ref_title(ref), printable(ref.substr(marks_prefix.size()))));
     } else if (there) {
       take(ref, here, *there);
     } else {

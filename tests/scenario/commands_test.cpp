@@ -8,6 +8,8 @@
 namespace scenario {
 namespace {
 
+using testing::HasSubstr;
+
 const std::vector<std::string> commands = {"init",    "enroll",  "inspect", "intake",  "history",
                                            "changes", "when",    "show",    "restore", "mark",
                                            "status",  "battery", "survey",  "names",   "try"};
@@ -329,6 +331,48 @@ TEST_F(Commands, MarksAreKeptApart) {
   const Json backups = json({"history", "mill"}, 0).at("backups");
   EXPECT_EQ(backups[0].at("marks"), Json::array());
   EXPECT_EQ(backups[1].at("marks"), Json::array({"known good"}));
+  for (const char* alike : {"Known Good", "known_good", "known  good"}) {
+    EXPECT_EQ(kw({"mark", "mill", alike, "--at", "2"}).exit, 5) << alike;
+    EXPECT_EQ(kw({"mark", "mill", alike, "--at", "1"}).exit, 5) << alike;
+  }
+  for (const char* near : {"Known Good", "known god"})
+    EXPECT_THAT(kw({"show", "mill", "--at", near}).err, HasSubstr("did you mean 'known good'?")) << near;
+}
+
+TEST_F(Commands, AMarkIsRenamedAndRemoved) {
+  intake("mill", mill_files(), 0);
+  intake("mill", mill_files(), 0);
+  ASSERT_EQ(kw({"mark", "mill", "known good", "1"}).exit, 0) << "the backup may be named without --at";
+  EXPECT_EQ(kw({"mark", "mill", "known good", "--rename", "Known Good"}).exit, 0);
+  EXPECT_EQ(json({"history", "mill"}, 0).at("backups")[1].at("marks"), Json::array({"Known Good"}));
+  EXPECT_EQ(kw({"mark", "mill", "known_good", "--rename", "old"}).exit, 0);
+  EXPECT_EQ(json({"show", "mill", "--at", "old"}, 0).at("at").at("number"), 1);
+  EXPECT_EQ(kw({"mark", "mill", "old", "--remove"}).exit, 0);
+  const Ran gone = kw({"mark", "mill", "old", "--remove"});
+  EXPECT_EQ(gone.exit, 2);
+  EXPECT_THAT(gone.err, HasSubstr("has no mark 'old'"));
+  EXPECT_EQ(kw({"mark", "mill", "known good", "--at", "2"}).exit, 0);
+}
+
+TEST_F(Commands, AMarkOnWhatIsNotGoodIsSaidToBeThat) {
+  intake("mill", mill_files(), 0);
+  EXPECT_EQ(kw({"mark", "mill", "known good"}).err, "");
+  intake("mill", with(mill_files(), "mill.var", "300\t1.25\n", ""), 1);
+  EXPECT_THAT(kw({"mark", "mill", "newest"}).err,
+              HasSubstr("#2 is doubtful, and a mark does not make it good"));
+  ASSERT_EQ(kw({"withdraw", "mill", "2", "--why", "lost"}).exit, 0);
+  EXPECT_THAT(kw({"mark", "mill", "lost one", "2"}).err, HasSubstr("#2 is withdrawn"));
+}
+
+TEST_F(Commands, OneMachineIsNotEnrolledTwiceWithoutAWord) {
+  ASSERT_EQ(kw({"enroll", "saw", "--layout", "rs274ngc", "--serial", "S417"}).exit, 0);
+  const Ran capital = kw({"enroll", "Saw", "--layout", "rs274ngc"});
+  EXPECT_EQ(capital.exit, 5);
+  EXPECT_THAT(capital.err, HasSubstr("differs in capitals alone"));
+  EXPECT_FALSE(fs::exists(shop() / "Saw"));
+  EXPECT_THAT(kw({"enroll", "saw-2", "--layout", "rs274ngc", "--serial", "S417"}).err,
+              HasSubstr("saw has the serial S417, too"));
+  EXPECT_EQ(kw({"enroll", "saw-3", "--layout", "rs274ngc", "--serial", "S418"}).err, "");
 }
 
 // A new thread's stack is as large as the limit says (pthread_create(3)), and there is no room for one of 64

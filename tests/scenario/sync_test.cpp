@@ -79,6 +79,24 @@ TEST_F(SyncTest, AMachineComesWholeToASecondPc) {
   expect_settled();
 }
 
+TEST_F(SyncTest, ACopyBesideTheSameMachineIsReported) {
+  const Ran ran = keepway({"sync", "mill-too", "--to", hub().string()}, second());
+  EXPECT_EQ(ran.exit, 1);
+  EXPECT_THAT(ran.out, HasSubstr("! mill is the same machine, and is in this shop already"));
+}
+
+TEST_F(SyncTest, AnotherPcsFolderIsNotKeptAsTheRemote) {
+  ASSERT_EQ(keepway({"init", "third"}, root()).exit, 0);
+  const fs::path third = root() / "third";
+  const Ran ran = keepway({"sync", "mill", "--to", (second() / "mill").string()}, third);
+  EXPECT_EQ(ran.exit, 1) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("nothing can be sent there"));
+  EXPECT_THAT(ran.out, HasSubstr("git init --bare"));
+  EXPECT_EQ(backups(third), backups(second()));
+  EXPECT_EQ(git(third / "mill", {"remote"}).out, "");
+  ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, third).exit, 0);
+}
+
 TEST_F(SyncTest, ACloneOfTheHubChecksTheLineOut) {
   const fs::path other = root() / "other.git";
   ASSERT_EQ(git(root(), {"init", "-q", "--bare", "--initial-branch=trunk", other.string()}).exit, 0);
@@ -168,6 +186,11 @@ TEST_F(SyncTest, MarksGoAlongAndStayWithTheirBackups) {
   EXPECT_EQ(reported.exit, 1);
   EXPECT_THAT(reported.out, HasSubstr("! mark today names one backup here and another there"));
   EXPECT_EQ(restored(second(), "today"), with_value("3.5"));
+  EXPECT_THAT(reported.out, HasSubstr("keepway mark MACHINE 'today' --rename NEW"));
+  ASSERT_EQ(keepway({"mark", "mill", "today", "--rename", "today too"}, second()).exit, 0);
+  settle();
+  EXPECT_EQ(restored(second(), "today"), with_value("6.5"));
+  EXPECT_EQ(restored(shop(), "today too"), with_value("3.5"));
 }
 
 TEST_F(SyncTest, TrialsAndTheirArchivesGoAlong) {
