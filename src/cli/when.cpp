@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/loose_names.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -58,12 +59,12 @@ void add_when(Command app, Globals& globals) {
       address = as_the_reader_spells(machine, *address);
       hits = machine.search(address->text());
     }
+    if (hits.empty()) hits = loosely_named(machine, options->what);
     if (hits.empty() && address && !address->key.empty()) throw no_such_item(machine, *address);
     if (hits.empty()) {
       throw Error(ErrorKind::usage,
                   fmt::format("no item of {} is called '{}'", machine.facts().name, escape(options->what)),
-                  fmt::format("list what there is: keepway show {} offsets (or another group)",
-                              machine.facts().name));
+                  fmt::format("see which groups it has: keepway show {}", machine.facts().name));
     }
     if (hits.size() > 1) {
       print(globals, show::hits(shown, options->what, hits));

@@ -72,10 +72,12 @@ std::string proof(const Context& context, const RestoreJob& job) {
     return fmt::format("keepway intake {} PATH, then keepway twin {} {}", context.machine.name, job.from,
                        context.machine.name);
   }
-  // By the commit: a number alone would name another backup while another line is in force.
+  // Numbers are main's; a trial's name may be used again, and what was kept has none: these by the commit.
   constexpr std::size_t enough = 12;
-  std::string text = fmt::format("keepway confirm {} PATH --against {}", context.machine.name,
-                                 job.target.commit.substr(0, enough));
+  const bool numbered = job.target.trial.empty() && job.target.number > 0;
+  std::string text =
+      fmt::format("keepway confirm {} PATH --against {}", context.machine.name,
+                  numbered ? fmt::format("'#{}'", job.target.number) : job.target.commit.substr(0, enough));
   for (const Address& each : job.asked) text += " --only " + shell_quoted(escape(each.text()));
   return text;
 }

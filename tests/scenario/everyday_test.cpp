@@ -68,6 +68,23 @@ TEST_F(Everyday, ProgramsAreTakenByNumberAndAddressesWithASlashAtTheEnd) {
   EXPECT_EQ(kw({"restore", "lathe", "--at", "1", "--to", to, "--only", "settings/61/"}).exit, 0);
 }
 
+TEST_F(Everyday, AnItemIsNamedAsAScreenOrAPersonWritesIt) {
+  const std::pair<const char*, const char*> asked[] = {{"#300", "variables/300"},
+                                                       {"g54 x", "offsets/work/G54/X"},
+                                                       {"G54x", "offsets/work/G54/X"},
+                                                       {"o0100", "programs/O100"},
+                                                       {"parameters 0020", "parameters/20"}};
+  for (const auto& [text, address] : asked) {
+    EXPECT_EQ(json({"when", "lathe", text}, 0).at("address"), address) << text;
+    EXPECT_EQ(kw({"show", "lathe", text}).out, kw({"show", "lathe", address}).out) << text;
+  }
+  EXPECT_EQ(kw({"when", "lathe", "#20"}).exit, 2) << "a parameter, and no variable";
+  // What is gone has a name all the same.
+  Tree fewer = with(lathe_files(), "ALL.PRG", "O701 (PROBE)\nM98 P200 L2\nM99\n", "");
+  intake("lathe", fewer, 1, {"--at", "2026-03-02"});
+  EXPECT_EQ(json({"when", "lathe", "o0701"}, 0).at("address"), "programs/O701");
+}
+
 TEST_F(Everyday, AnItemIsNamedByItsNameOrAsTheControlWritesIt) {
   const Ran shown = kw({"show", "lathe", "screw lead"});
   EXPECT_EQ(shown.exit, 0) << shown.err;

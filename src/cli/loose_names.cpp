@@ -1,0 +1,64 @@
+#include "cli/loose_names.hpp"
+
+#include <algorithm>
+#include <set>
+
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+
+namespace keepway::cli {
+namespace {
+
+constexpr std::size_t longest = 200;
+
+// In small letters, without blanks, slashes, and zeros at the head of a number.
+std::string loose(std::string_view text) {
+  std::string out;
+  bool in_number = false;
+  const std::string small = lower(text);
+  for (std::size_t i = 0; i < small.size(); ++i) {
+    const char c = small[i];
+    if (c == ' ' || c == '/' || c == '_') {
+      in_number = false;
+      continue;
+    }
+    const bool more = i + 1 < small.size() && is_digit(small[i + 1]);
+    if (c == '0' && !in_number && more) continue;
+    in_number = is_digit(c);
+    out += c;
+  }
+  return out;
+}
+
+bool ends_so(std::string_view address, std::string_view wanted) {
+  for (std::size_t at = 0; at != std::string_view::npos; at = address.find('/', at)) {
+    if (at > 0) ++at;
+    if (loose(address.substr(at)) == wanted) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+std::vector<Address> loosely_named(const Machine& machine, std::string_view text) {
+  while (text.starts_with(' ')) text.remove_prefix(1);
+  const bool variable = text.starts_with('#');
+  if (variable) text.remove_prefix(1);
+  const std::string wanted = loose(text);
+  std::vector<Address> found;
+  if (wanted.empty() || wanted.size() > longest) return found;
+  std::set<std::string> seen;
+  machine.visit_changes([&](std::size_t, const Address& item, const std::optional<std::string>&) {
+    if (variable && item.group != Group::variables) return;
+    const std::string address = item.text();
+    if (address.size() > longest || !seen.insert(address).second) return;
+    const bool program = item.group == Group::programs;
+    const std::string_view stem = std::string_view(address).substr(0, address.rfind('.'));
+    if (ends_so(address, wanted) || (program && ends_so(stem, wanted))) found.push_back(item);
+  });
+  std::sort(found.begin(), found.end(),
+            [](const Address& a, const Address& b) { return natural_order(a.text(), b.text()) < 0; });
+  return found;
+}
+
+}  // namespace keepway::cli
