@@ -198,7 +198,7 @@ struct WriteOptions {
 
 // Makes a 1.44 MB volume (80 cylinders, 2 sides, 18 sectors: ECMA-125) in a new file. Error{refused} when
 // `path` is there already.
-void write_image(const Set& set, const std::filesystem::path& path);
+void write_image(const Set& set, const std::filesystem::path& path, const Tell& tell = {});
 
 // What a volume has room for.
 struct Capacity {
@@ -212,7 +212,8 @@ std::vector<Set> plan_split(const Set& set, const Capacity& capacity = {});
 
 // write_image for each part of plan_split, as NAME-1.img, NAME-2.img and so on for a `path` NAME.img. All or
 // none. Returns the paths.
-std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path);
+std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path,
+                                                const Tell& tell = {});
 
 // Replaces the files of one slot (or of a single volume: slot 1) by the set, and touches no byte outside it.
 // The slot's boot sector, label and bad-cluster marks stay. Before that, unless asked otherwise, its old

@@ -78,12 +78,12 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
 Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   if (options.split) {
     Written written{fmt::format("images like {}", options.to), {}, {}};
-    for (const fs::path& path : media::write_images(job.set, options.to))
+    for (const fs::path& path : media::write_images(job.set, options.to, options.tell))
       written.paths.push_back(path.string());
     return written;
   }
   try {
-    media::write_image(job.set, options.to);
+    media::write_image(job.set, options.to, options.tell);
   } catch (const Error& error) {
     if (error.kind() != ErrorKind::refused || fs::exists(options.to)) throw;
     const auto parts = media::plan_split(job.set);

@@ -7,18 +7,20 @@
 
 namespace keepway::media {
 
-void write_image(const Set& set, const std::filesystem::path& path) {
+void write_image(const Set& set, const std::filesystem::path& path, const Tell& tell) {
   check_absent(path);
   const Set named = with_short_names(set);
   const std::string image = make_volume(floppy, {}, named);
-  write_new_file(path, image, [&](std::string_view back) {
+  const auto check = [&](std::string_view back) {
     const MemoryDisk disk(back);
     const std::optional<Volume> volume = survey(disk, 0);
     check_same(named, volume ? read_volume(disk, *volume, false) : Set{}, path);
-  });
+  };
+  write_new_file(path, image, check, {}, tell);
 }
 
-std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path) {
+std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path,
+                                                const Tell& tell) {
   std::vector<std::filesystem::path> paths;
   const std::vector<Set> parts = plan_split(set);
   for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -30,7 +32,12 @@ std::vector<std::filesystem::path> write_images(const Set& set, const std::files
   }
   std::size_t written = 0;
   try {
-    for (; written < parts.size(); ++written) write_image(parts[written], paths[written]);
+    for (; written < parts.size(); ++written) {
+      const auto of_this = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+        tell(fmt::format("image {} of {}, {}", written + 1, parts.size(), what), done, of);
+      };
+      write_image(parts[written], paths[written], tell ? Tell(of_this) : Tell());
+    }
   } catch (...) {
     for (std::size_t i = 0; i < written; ++i) ::unlink(paths[i].c_str());
     throw;

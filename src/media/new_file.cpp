@@ -58,19 +58,26 @@ void NewFile::commit() {
 }
 
 void write_new_file(const std::filesystem::path& path, std::string_view bytes,
-                    const std::function<void(std::string_view)>& check, const BeforeWrite& before_write) {
+                    const std::function<void(std::string_view)>& check, const BeforeWrite& before_write,
+                    const Tell& tell) {
   NewFile file(path);
+  const auto kib = [&](const char* what, std::size_t done) {
+    if (tell) tell(what, done >> 10U, bytes.size() >> 10U);
+  };
   for (std::size_t at = 0; at < bytes.size(); at += chunk_bytes) {
     if (before_write) before_write();
+    kib("KiB written", at);
     write_whole(file.fd(), bytes.substr(at, chunk_bytes), path);
   }
   sync(file.fd(), path);
   ::posix_fadvise(file.fd().get(), 0, 0, POSIX_FADV_DONTNEED);
+  kib("KiB written", bytes.size());
   std::string back;
   {
     const Fd again = open_to_read(file.temporary(), false, ErrorKind::store);
     back = read_whole(again, path, bytes.size(), ErrorKind::store);
   }
+  kib("KiB read back", back.size());
   if (sha256(back) != sha256(bytes)) {
     throw Error(ErrorKind::store, "differs from what was written when read back",
                 "do not use this disk; write to another", Place{printable(path.native())});

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "base/fd.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::media {
 
@@ -35,9 +36,10 @@ class NewFile {
 
 // Writes `bytes` to a file of another name beside `path`, syncs it, reads it back, and gives it its name.
 // `check` sees what was read back and may throw. Error{refused} when `path` is there already; Error{store}
-// when a disk fails. On failure nothing is left.
+// when a disk fails. On failure nothing is left. `tell`: of what is written and read back.
 void write_new_file(const std::filesystem::path& path, std::string_view bytes,
-                    const std::function<void(std::string_view)>& check, const BeforeWrite& before_write = {});
+                    const std::function<void(std::string_view)>& check, const BeforeWrite& before_write = {},
+                    const Tell& tell = {});
 
 // Error{refused} when there is anything at `path`.
 void check_absent(const std::filesystem::path& path);

@@ -221,25 +221,31 @@ void WorkTree::write(Write& what, Folder& disk, std::span<const TreeFile> fresh)
 }
 
 // Many on two threads, from both ends: those that make files in one folder wait for each other.
-void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh) {
+void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh, const Tell& tell) {
+  Count count(tell, "files put in the machine's folder", writes.size());
   constexpr std::size_t block = 32;
   constexpr std::size_t worth_a_thread = 8;
   if (writes.size() <= block) {
-    for (Write& one : writes) write(one, disk_, fresh);
+    for (Write& one : writes) {
+      write(one, disk_, fresh);
+      count.one();
+    }
     return;
   }
   const std::size_t blocks = (writes.size() + block - 1) / block;
   in_parallel(blocks, blocks >= worth_a_thread, [&](std::size_t n) {
     Folder disk(disk_.path());
     const std::size_t first = (n % 2 == 0 ? n / 2 : blocks - 1 - n / 2) * block;
-    for (std::size_t i = first; i < std::min(writes.size(), first + block); ++i)
+    for (std::size_t i = first; i < std::min(writes.size(), first + block); ++i) {
       write(writes[i], disk, fresh);
+      count.one();
+    }
   });
 }
 
 void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
                      const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
-                     std::span<const TreeEntry> known) {
+                     std::span<const TreeEntry> known, const Tell& tell) {
   const std::vector<TreeEntry> listed = known.empty() ? files_of(before) : std::vector<TreeEntry>();
   const std::span<const TreeEntry> old_files = known.empty() ? listed : known;
   const std::vector<TreeEntry> new_files = files_of(after);
@@ -282,7 +288,7 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
       if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim})) writes.push_back(std::move(*write));
     });
   });
-  write_all(writes, fresh);
+  write_all(writes, fresh, tell);
   for (const Write& one : writes) {
     attempt([&] { enter(*index, one.entry); });
     if (one.trouble && !trouble) trouble = one.trouble;

@@ -12,6 +12,7 @@
 #include "git/folder.hpp"
 #include "git/git.hpp"
 #include "git/tree.hpp"
+#include "keepway/tell.hpp"
 
 namespace keepway::store {
 
@@ -34,10 +35,10 @@ class WorkTree {
   // Elsewhere only what differs between the two is touched, and not where the file is neither: then it
   // was edited by hand. Contents come from `fresh` (path order), else from the repository. Goes on past
   // a file that the disk will not take, and throws for the first such file at the end. `known`: the
-  // files of `before` in path order, when they are listed already.
+  // files of `before` in path order, when they are listed already. `tell`: of the files that are written.
   void bring(const std::optional<git_oid>& before, const git_oid& after,
              const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
-             std::span<const TreeEntry> known = {});
+             std::span<const TreeEntry> known = {}, const Tell& tell = {});
 
   // Error{refused} naming the first file edited by hand that the way from `before` to `after` would change.
   void require_untouched(const std::optional<git_oid>& before, const git_oid& after);
@@ -54,7 +55,7 @@ class WorkTree {
   std::optional<Write> put(git_index& index, const Change& change);
   static void enter(git_index& index, const git_index_entry& entry);
   void write(Write& what, Folder& disk, std::span<const TreeFile> fresh) const;
-  void write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh);
+  void write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh, const Tell& tell);
 
   git_repository& repo_;
   Folder disk_;

@@ -118,6 +118,32 @@ TEST(Archive, TellsHowMuchIsPackedAndUnpacked) {
   }
 }
 
+TEST(Image, TellsHowMuchIsWrittenAndReadBack) {
+  const Scratch scratch;
+  Set set;
+  for (int i = 0; i < 3; ++i)
+    set.files.push_back(
+        {fmt::format("F{}", i), std::string(600U << 10U, static_cast<char>('a' + i)), std::nullopt});
+  std::map<std::string, std::pair<std::uint64_t, std::uint64_t>, std::less<>> told;
+  std::size_t times = 0;
+  const Tell tell = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+    auto& [last, all] = told[std::string(what)];
+    EXPECT_GE(done, last) << what;
+    last = done;
+    all = of;
+    ++times;
+  };
+  EXPECT_EQ(write_images(set, scratch / "a.img", tell).size(), 2U);
+  EXPECT_EQ(told.size(), 4U);
+  for (const char* image : {"image 1 of 2, ", "image 2 of 2, "}) {
+    for (const char* what : {"KiB written", "KiB read back"}) {
+      const auto all = std::pair<std::uint64_t, std::uint64_t>(1440, 1440);
+      EXPECT_EQ(told[std::string(image) + what], all) << image << what;
+    }
+  }
+  EXPECT_GT(times, 10U) << "not only at the end";
+}
+
 // The flags of the entry so named, in the central directory and before the file (PKWARE APPNOTE.TXT 6.3).
 std::pair<unsigned, unsigned> name_flags(const std::string& zip, const std::string& name) {
   const auto flags = [&](std::string_view sign, std::size_t at_flags, std::size_t at_name) {
