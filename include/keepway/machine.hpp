@@ -21,6 +21,7 @@
 #include "keepway/media.hpp"
 #include "keepway/namebook.hpp"
 #include "keepway/originals.hpp"
+#include "keepway/precision.hpp"
 #include "keepway/reader.hpp"
 #include "keepway/spelling.hpp"
 #include "keepway/state.hpp"
@@ -200,6 +201,8 @@ class Machine {
                                                   Changes& changes) const;
   [[nodiscard]] std::optional<Table> table(const store::Oid& commit, Group group) const;
   [[nodiscard]] media::Set originals(const store::Oid& commit) const;
+  // How the numbers of a backup are written; of nothing where its originals are lost.
+  [[nodiscard]] Precision precision(const store::Oid& commit) const;
 
   // By date, and without what was withdrawn: one that came in late stands where its date is.
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
