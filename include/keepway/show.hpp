@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -31,7 +32,8 @@ inline constexpr int json_schema = 1;
 // Colour only on a terminal that wants it; all marks also stand as text.
 struct Style {
   bool color = false;
-  bool json = true;  // whether the JSON is wanted: where it is not, long answers leave it out
+  bool json = true;    // whether the JSON is wanted: where it is not, long answers leave it out
+  bool pages = false;  // for the pages, which make their tables from it
 };
 
 // One answer, in both forms. `text` ends with a line end, `json` is one object.
@@ -44,6 +46,8 @@ struct Context {
   const MachineFacts& machine;
   const Namebook& namebook;
   Style style;
+  // How the numbers in JSON are written, for the pages; null: in their normal form.
+  std::shared_ptr<const Precision> precision = nullptr;
 };
 
 // What is said beside main's newest backup where a person asked for no other: nothing old or doubtful becomes
@@ -146,6 +150,11 @@ struct TwinFacts {
   const Backup& at_a;
   const Backup& at_b;
   const Twins& twins;
+  std::vector<TwinDelta> deltas = {};  // of twins.values, in their order; or none
+  const Namebook* names_b = nullptr;   // for what the context's names, which are a's, do not have
+  // How each side's numbers are written; null: in their normal form.
+  const Precision* written_a = nullptr;
+  const Precision* written_b = nullptr;
 };
 Answer twins(const Context& context, const TwinFacts& facts);
 // A stick's slots, with the machine that each seems to belong to, or "".

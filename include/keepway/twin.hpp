@@ -37,4 +37,12 @@ struct Twins {
 // the same length (25.4 mm is one inch exactly, ISO 1).
 Twins twin(const TwinSide& a, const TwinSide& b);
 
+// b's number less a's, exactly: "+0.5"; empty where either is none, or stands for something. Where the sides
+// have different units, that of a length is in mm, and there is none where neither namebook has a unit.
+struct TwinDelta {
+  std::string text;
+  bool is_mm = false;
+};
+TwinDelta twin_delta(const TwinSide& a, const TwinSide& b, const TwinValue& value);
+
 }  // namespace keepway

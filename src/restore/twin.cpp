@@ -12,6 +12,8 @@ struct ItemTraits {
   bool own = false;
   bool living = false;
   bool length = false;
+  bool number = true;  // no bits, no choice
+  bool unit = false;   // of any kind
 };
 
 ItemTraits traits_of(const TwinSide& a, const TwinSide& b, Group group, std::string_view key) {
@@ -22,6 +24,8 @@ ItemTraits traits_of(const TwinSide& a, const TwinSide& b, Group group, std::str
     out.own = out.own || entry->own;
     out.living = out.living || entry->living;
     out.length = out.length || entry->unit == "length";
+    out.unit = out.unit || !entry->unit.empty();
+    out.number = out.number && entry->kind == Kind::number;
   }
   return out;
 }
@@ -37,6 +41,12 @@ bool same_length(const ValueChange& change, const TwinSide& a, const TwinSide& b
   const std::optional<Decimal> x = in_mm(change.before, a.units);
   const std::optional<Decimal> y = in_mm(change.after, b.units);
   return x && y && *x == *y;
+}
+
+TwinDelta delta_between(const std::optional<Decimal>& from, const std::optional<Decimal>& to, bool is_mm) {
+  if (!from || !to) return {};
+  const Decimal step = *to - *from;
+  return {(step.is_negative() || step.is_zero() ? "" : "+") + step.text(), is_mm};
 }
 
 std::vector<TwinValue>& list_for(const ItemTraits& traits, Twins& out) {
@@ -104,6 +114,16 @@ Twins twin(const TwinSide& a, const TwinSide& b) {
     }
   }
   return out;
+}
+
+TwinDelta twin_delta(const TwinSide& a, const TwinSide& b, const TwinValue& value) {
+  if (!value.a || !value.b || is_unread(value.address.key)) return {};
+  const ItemTraits traits = traits_of(a, b, value.address.group, value.address.key);
+  // Of a number without a unit nobody knows whether it counts in the machine's.
+  if (!traits.number || (a.units != b.units && !traits.unit)) return {};
+  if (a.units != b.units && traits.length)
+    return delta_between(in_mm(value.a, a.units), in_mm(value.b, b.units), true);
+  return delta_between(Decimal::parse(*value.a), Decimal::parse(*value.b), false);
 }
 
 }  // namespace keepway

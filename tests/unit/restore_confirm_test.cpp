@@ -114,5 +114,28 @@ TEST(Twin, ComparesProgramsAndGroups) {
   EXPECT_EQ(out.only_b, std::vector<Group>{Group::settings});
 }
 
+TEST(Twin, DifferencesAreExactAndOfLengthsBetweenUnitsInMm) {
+  const Namebook both = book(
+      "offsets/*\tLength\tlength\tnumber\nparameters/1\tBits\t\tbits\nsettings/8\tSpeed\tbaud\tnumber\n");
+  const State none;
+  const TwinSide inch{none, both, Units::inch};
+  const TwinSide mm{none, both, Units::mm};
+  const auto delta = [](const TwinSide& a, const TwinSide& b, const char* address, const char* from,
+                        const char* to) {
+    const TwinDelta found = twin_delta(a, b, {Address::parse(address), from, to});
+    return found.text + (found.is_mm ? " mm" : "");
+  };
+  EXPECT_EQ(delta(inch, inch, "offsets/2", "6.", "6.5"), "+0.5");
+  EXPECT_EQ(delta(inch, mm, "offsets/2", "6.", "152.4"), "0 mm");
+  EXPECT_EQ(delta(inch, mm, "offsets/2", "0.1575", "4."), "-0.0005 mm");
+  EXPECT_EQ(delta(mm, inch, "offsets/2", "4.", "0.1575"), "+0.0005 mm");
+  EXPECT_EQ(delta(mm, inch, "settings/8", "4800", "9600"), "+4800");
+  EXPECT_EQ(delta(mm, mm, "settings/9", "4.", "9.5"), "+5.5");
+  EXPECT_EQ(delta(mm, inch, "settings/9", "4.", "9.5"), "") << "it may be a length";
+  EXPECT_EQ(delta(inch, inch, "parameters/1", "5", "7"), "") << "bits are no amount";
+  EXPECT_EQ(delta(inch, inch, "offsets/2", "6.", "drill"), "");
+  EXPECT_EQ(twin_delta(inch, mm, {Address::parse("offsets/2"), std::nullopt, "4."}).text, "");
+}
+
 }  // namespace
 }  // namespace keepway
