@@ -65,7 +65,8 @@ struct SourceEdit {
   std::size_t source = 0;            // index in the layout
   std::optional<std::string> group;  // nullopt, here and below: as it is
   std::optional<std::string> name;
-  bool left_out = false;  // no line of it is data: its files are kept as they came, and give no item
+  // true: no line of it is data: its files are kept as they came, and give no item. false: they are read.
+  std::optional<bool> left_out;
 };
 // Writes them into the layout, where a hand would; all else of it stays as it is, and what was corrected is a
 // guess no longer. Error{usage} for a source that is not there, and as parse_layout() where the layout does
@@ -78,7 +79,8 @@ void edit_units(Survey& survey, Units units);
 struct Understood {
   struct Row {
     std::string address;
-    std::string value;  // of a program, how many blocks it has
+    std::string value;    // of a program, how many blocks it has
+    std::string written;  // the same, a number with as many digits as the file has
   };
   struct Source {
     std::size_t index = 0;  // in the layout

@@ -62,7 +62,7 @@ std::vector<SourceEdit> edits_asked(const CounterWords& words) {
     const int source = each.number("source", most_sources);
     if (source == 0) throw CounterWords::not_understood("source");
     edits.push_back({static_cast<std::size_t>(source) - 1, each.given("group"), each.given("name"),
-                     each.is_on("left_out")});
+                     each.switched("left_out")});
   }
   return edits;
 }

@@ -69,8 +69,12 @@ std::string CounterWords::filled(const char* name) const {
 }
 
 bool CounterWords::is_on(const char* name) const {
+  return switched(name).value_or(false);
+}
+
+std::optional<bool> CounterWords::switched(const char* name) const {
   const Json& value = at(name);
-  if (value.is_null()) return false;
+  if (value.is_null()) return std::nullopt;
   if (!value.is_boolean()) throw not_understood(name);
   return value.get<bool>();
 }

@@ -27,6 +27,7 @@ class CounterWords {
   // A list of objects; none where it is absent.
   [[nodiscard]] std::vector<CounterWords> list(const char* name) const;
   [[nodiscard]] bool is_on(const char* name) const;
+  [[nodiscard]] std::optional<bool> switched(const char* name) const;  // nullopt where it is absent
   // From 0 to `most`; 0 where it is absent.
   [[nodiscard]] int number(const char* name, int most) const;
 

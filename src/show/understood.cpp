@@ -73,7 +73,8 @@ Json understood_json(const Understood& made) {
   for (const Understood::Source& source : made.sources) {
     Json rows = Json::array();
     for (const Understood::Row& row : source.rows)
-      rows.push_back({{"address", escape(row.address)}, {"value", escape(row.value)}});
+      rows.push_back(
+          {{"address", escape(row.address)}, {"value", escape(row.value)}, {"written", escape(row.written)}});
     Json files = Json::array();
     for (const std::string& file : source.files) files.push_back(escape(file));
     json["sources"].push_back({{"source", source.index + 1},
@@ -237,9 +238,14 @@ Answer proposed(const MachineFacts& facts, const Survey& survey, const Understoo
   json["units_found"] = survey.units.has_value();
   json["layout"] = survey.layout;
   json["editable"] = Json::array();
-  for (const EditableSource& source : editable_sources(survey))
-    json["editable"].push_back(
-        {{"group", source.group}, {"name", escape(source.name)}, {"left_out", source.left_out}});
+  for (const EditableSource& source : editable_sources(survey)) {
+    json["editable"].push_back({{"group", source.group},
+                                {"name", escape(source.name)},
+                                {"left_out", source.left_out},
+                                {"files", Json::array()}});
+  }
+  for (const SurveyedFile& file : survey.files)
+    json["editable"].at(file.source)["files"].push_back(escape(file.name));
   return {screen_text(facts, survey, made, style), finish(json)};
 }
 

@@ -110,6 +110,12 @@ void leave_out(std::string& text, const SourceSpan& source) {
   text.insert(readers.front().end, layout::key_line("data", "false", "no line of it is data, as was given"));
 }
 
+void read_after_all(std::string& text, const SourceSpan& source) {
+  const auto lines = layout::lines_with_key(text, source, "data");
+  for (auto line = lines.rbegin(); line != lines.rend(); ++line)
+    text.erase(line->begin, line->end - line->begin);
+}
+
 // What is corrected is a guess no longer, and the layout does not call it one.
 void forget_guess(Survey& survey, std::size_t source, std::string_view key) {
   for (SurveyedFile& file : survey.files) {
@@ -165,11 +171,15 @@ void edit_sources(Survey& survey, const std::vector<SourceEdit>& edits) {
       set_name(survey.layout, source(), *each.name);
       forget_guess(survey, each.source, "address");
     }
-    if (each.left_out && !now[each.source].left_out) {
-      leave_out(survey.layout, source());
-      for (SurveyedFile& file : survey.files) {
-        if (file.source == each.source) file.guesses.clear();
-      }
+    if (!each.left_out || *each.left_out == now[each.source].left_out) continue;
+    if (!*each.left_out) {
+      read_after_all(survey.layout, source());
+      forget_guess(survey, each.source, "data");
+      continue;
+    }
+    leave_out(survey.layout, source());
+    for (SurveyedFile& file : survey.files) {
+      if (file.source == each.source) file.guesses.clear();
     }
   }
   if (edits.empty()) return;

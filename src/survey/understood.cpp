@@ -5,6 +5,7 @@
 #include <set>
 
 #include "base/encoding.hpp"
+#include "keepway/precision.hpp"
 #include "keepway/survey.hpp"
 #include "keepway/text.hpp"
 #include "reader/clean.hpp"
@@ -29,7 +30,11 @@ std::string blocks_of(const Program& program) {
 class Summary {
  public:
   Summary(const Layout& layout, const Reading& reading, const std::vector<OriginalView>& files)
-      : layout_(layout), reading_(reading), files_(files), sources_(layout.sources.size()) {}
+      : layout_(layout),
+        reading_(reading),
+        files_(files),
+        precision_(reading, files, layout, layout.units.value_or(Units::inch)),
+        sources_(layout.sources.size()) {}
 
   Understood made() {
     for (std::size_t i = 0; i < reading_.files.size(); ++i) {
@@ -72,7 +77,9 @@ class Summary {
     } else if (const Item* item = find_item(*reading_.state.table(origin.group), origin.key)) {
       value = item->value;
     }
-    source.rows.push_back({std::string(group_name(origin.group)) + "/" + origin.key, std::move(value)});
+    const std::string written = precision_.written(origin.group, origin.key, value);
+    source.rows.push_back(
+        {std::string(group_name(origin.group)) + "/" + origin.key, std::move(value), written});
   }
 
   // Whether a line is a remark, or says what the lines below it are of; or none is data.
@@ -150,6 +157,7 @@ class Summary {
   const Layout& layout_;
   const Reading& reading_;
   const std::vector<OriginalView>& files_;
+  Precision precision_;
   std::vector<Understood::Source> sources_;
   std::set<std::pair<std::uint32_t, std::uint32_t>> seen_;  // source and file
   std::set<std::string> passed_;                            // patterns of lines

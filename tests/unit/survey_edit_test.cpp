@@ -130,6 +130,37 @@ TEST(EditSources, WhatIsLeftOutGivesNoItemAndNothingThatIsNotUnderstood) {
   }
 }
 
+TEST(EditSources, WhatWasProposedAsNoDataIsReadAfterAll) {
+  const std::vector<OriginalView> backup = {
+      {"DIRECT.PRN",
+       "PROGRAM DIRECTORY                    MILL 7\r\n NO    SIZE   REMARK\r\nO0100   340   FACE\r\n"
+       "O0200   120   DRILL\r\n"},
+      {"PARTS.PRN", "%\r\nO0100\r\nG21\r\nG0 X1.\r\nM30\r\nO0200\r\nG0 X2.\r\nM30\r\n%\r\n"}};
+  Survey found = survey(backup, "");
+  const std::size_t list = source_of(found, "DIRECT.PRN");
+  ASSERT_TRUE(editable_sources(found)[list].left_out) << found.layout;
+  const auto items_of_list = [&] {
+    const Reading reading = read_backup(parse_layout(found.layout, "layout.toml"), {"", Units::mm}, backup);
+    return std::count_if(reading.origins.begin(), reading.origins.end(),
+                         [&](const Origin& origin) { return origin.source == list; });
+  };
+  EXPECT_EQ(items_of_list(), 0);
+  const auto guessed = [&] {
+    return std::any_of(found.files.begin(), found.files.end(), [](const SurveyedFile& file) {
+      return std::any_of(file.guesses.begin(), file.guesses.end(),
+                         [](const Guess& guess) { return guess.key == "data"; });
+    });
+  };
+  ASSERT_TRUE(guessed());
+  edit_sources(found, {{list, std::nullopt, std::nullopt, std::nullopt}});
+  EXPECT_TRUE(editable_sources(found)[list].left_out) << "what is not said stays";
+  edit_sources(found, {{list, std::nullopt, std::nullopt, false}});
+  EXPECT_FALSE(editable_sources(found)[list].left_out);
+  EXPECT_GT(items_of_list(), 0);
+  EXPECT_FALSE(guessed());
+  EXPECT_EQ(found.layout.find("lists the programs"), std::string::npos) << "no remark of it is left";
+}
+
 TEST(EditUnits, AreWrittenIntoTheLayout) {
   Survey found = survey(samples, "");
   const std::string before = found.layout;

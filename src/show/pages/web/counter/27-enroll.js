@@ -39,7 +39,7 @@
       const mine = correct.filter((c) => c.source === s.source);
       return el("section.source", {}, el("h3", {}, s.group), el("p.quiet", {}, "from " + names(s.files)), mine.some((c) => c.isOut) ? el("p", {}, "Left out: kept as it comes, and no item is made of it.") : el("table.grid", {}, el("caption", {}, shown + count(s.items, isPrograms ? "program" : "value", isPrograms ? "programs" : "values")),
         el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), el("th", {scope: "col"}, isPrograms ? "length" : "value"))),
-        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.value))))), mine.map((c) => c.nodes));
+        el("tbody", {}, s.rows.map((r) => el("tr", {}, el("th", {scope: "row"}, el("code", {}, r.address)), el("td", {}, r.written))))), mine.map((c) => c.nodes));
     });
   }
   // What nobody understood, so that it would only be kept as it came.
@@ -79,10 +79,10 @@
       });
       entered.good = entered.wanted;
       const {answer} = said;
-      // One that is left out has no items, and so is not among those that are read.
+      // One that is left out, by hand or by the proposal, has no items, and so is not among those that are read.
       for (const s of answer.understood.sources) entered.read.set(s.source, s);
       answer.editable.forEach((e, i) => {
-        if (e.left_out && entered.read.has(i + 1)) answer.understood.sources.push(entered.read.get(i + 1));
+        if (e.left_out) answer.understood.sources.push(entered.read.get(i + 1) || {source: i + 1, group: e.group, files: e.files, items: 0, rows: []});
       });
       answer.understood.sources.sort((a, b) => a.source - b.source);
       const correct = answer.understood.sources.map((s) => correcting(s, answer.editable[s.source - 1], wanted.edits.find((e) => e.source === s.source) || {}));
