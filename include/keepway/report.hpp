@@ -39,6 +39,7 @@ struct Report {
   std::optional<Backup> newest;  // of main, see Machine::newest() and last_good()
   std::optional<Backup> last_good;
   std::optional<Backup> shown;  // whose values are shown as the present ones
+  Precision precision;          // of the backup that is shown, or of the last good one where that is doubtful
   // A program's text by its id. Reads the machine's repository: the machine must outlive the report.
   std::function<std::string(const std::string& id)> text;
   // The same as it came with a backup that it is a version of, by the backup's place; nullopt where its

@@ -52,8 +52,16 @@ show::Style style(const Globals& globals) {
   return {!unwanted && ::isatty(STDOUT_FILENO) == 1, globals.json};
 }
 
+show::Context context(const Machine& machine, show::Style style) {
+  show::Context context{machine.facts(), machine.namebook(), style};
+  if (!style.pages) return context;
+  if (const auto good = machine.last_good())
+    context.precision = std::make_shared<Precision>(machine.precision(good->commit));
+  return context;
+}
+
 show::Context context(const Globals& globals, const Machine& machine) {
-  return {machine.facts(), machine.namebook(), style(globals)};
+  return context(machine, style(globals));
 }
 
 void print(const Globals& globals, const show::Answer& answer) {

@@ -82,6 +82,7 @@ Backup backup_at(const Machine& machine, const std::string& when);
 show::Beside beside(const Machine& machine, const std::string& when);
 show::Style style(const Globals& globals);
 show::Context context(const Globals& globals, const Machine& machine);
+show::Context context(const Machine& machine, show::Style style);
 void print(const Globals& globals, const show::Answer& answer);
 
 // For --all: `work` for each machine. One that fails does not keep the others waiting; what failed is

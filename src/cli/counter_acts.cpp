@@ -232,8 +232,8 @@ nlohmann::ordered_json CounterActs::plan(const CounterWords& words) {
     const Machine machine = machine_of(words);
     tell("Comparing with what the machine holds", 0, 0);
     const RestoreJob asked = job(machine, words, true, tell);
-    Json json = page_answer({show::restore({machine.facts(), machine.namebook(), page_style},
-                                           {asked, "", {}, "", set_digest(asked.set)})});
+    Json json = page_answer(
+        {show::restore(context(machine, page_style), {asked, "", {}, "", set_digest(asked.set)})});
     json["made"] = nullptr;
     return json;
   });
@@ -263,9 +263,9 @@ nlohmann::ordered_json CounterActs::restore(const CounterWords& words) {
     tell("Writing them, and reading them back", 0, 0);
     const Written written = write_target(asked, target);
     remember_composed(machine, asked);
-    Json json = page_answer(
-        {show::restore({machine.facts(), machine.namebook(), page_style},
-                       {asked, written.title, written.paths, written.kept, set_digest(asked.set)})});
+    Json json =
+        page_answer({show::restore(context(machine, page_style), {asked, written.title, written.paths,
+                                                                  written.kept, set_digest(asked.set)})});
     json["made"] = fs::path(target.to).filename().string();
     return json;
   });

@@ -168,11 +168,11 @@ nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
     const Machine machine = live_.machine(name);
     IntakeWords intake;
     const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
-    const show::Context context{machine.facts(), machine.namebook(), page_style};
+    const show::Context shown = context(machine, page_style);
     Json json = with_remarks(page_answer(inspected(machine, inspection, page_style)), intake);
-    json["changes"] = page_answer({show::changes_found(context, inspection)});
+    json["changes"] = page_answer({show::changes_found(shown, inspection)});
     const auto there = machine.stored_already(inspection);
-    json["already"] = there ? Json(show::stored_already(context, *there).text) : Json(nullptr);
+    json["already"] = there ? Json(show::stored_already(shown, *there).text) : Json(nullptr);
     json["seen"] = digest_of(machine, inspection);
     return json;
   });

@@ -96,10 +96,9 @@ nlohmann::ordered_json CounterActs::write(const CounterWords& words) {
     target.tell = tell;
     const Written written = write_target(asked, target);
     remember_composed(machine, asked);
-    Json json =
-        page_answer({show::restore({machine.facts(), machine.namebook(), page_style},
-                                   {asked, written.title, written.paths, written.kept, set_digest(asked.set),
-                                    written.short_names, written.short_names_in})});
+    Json json = page_answer({show::restore(
+        context(machine, page_style), {asked, written.title, written.paths, written.kept,
+                                       set_digest(asked.set), written.short_names, written.short_names_in})});
     json["seen"] = "";
     return json;
   });

@@ -163,7 +163,7 @@ media::Set received(const std::string& path, IntakeWords& words) {
 }
 
 Done inspected(const Machine& machine, const Inspection& inspection, show::Style style) {
-  return {show::inspection({machine.facts(), machine.namebook(), style}, inspection, nullptr, ""),
+  return {show::inspection(context(machine, style), inspection, nullptr, ""),
           inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict)};
 }
 

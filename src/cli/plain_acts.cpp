@@ -34,7 +34,7 @@ Json trial_compared(Machine& machine, const CounterWords& words) {
   json["plan"] = nullptr;
   if (!find_trial(machine, trial.name).newest) return json;
   const Keep keep = trial_plan(machine, trial);
-  const show::Answer plan = show::trial_keep({machine.facts(), machine.namebook(), page_style}, keep);
+  const show::Answer plan = show::trial_keep(context(machine, page_style), keep);
   json["plan"] = Json::parse(plan.json, nullptr, false);
   json["plan"]["onto"] = keep.onto;
   json["plan"]["tip"] = keep.tip;

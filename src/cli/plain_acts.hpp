@@ -10,7 +10,7 @@
 namespace keepway::cli {
 
 // As pages show it: no colour, and both forms.
-inline constexpr show::Style page_style{false, true};
+inline constexpr show::Style page_style{false, true, true};
 // {"exit", "text", "beside", "answer"}
 nlohmann::ordered_json page_answer(const Done& done);
 

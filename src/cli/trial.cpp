@@ -15,10 +15,6 @@ struct TrialOptions : TrialWords {
 };
 using SharedTrialOptions = std::shared_ptr<TrialOptions>;
 
-show::Context context_of(const Machine& machine, show::Style style) {
-  return {machine.facts(), machine.namebook(), style};
-}
-
 TrialStep step_of(const TrialWords& options) {
   return {options.name, options.by.empty() ? who() : options.by, options.note, now()};
 }
@@ -136,7 +132,7 @@ Done trial_begin(Machine& machine, const TrialWords& words, show::Style /*style*
 }
 
 Done trial_list(const Machine& machine, show::Style style) {
-  return {show::trial_list(context_of(machine, style), trials(machine))};
+  return {show::trial_list(context(machine, style), trials(machine))};
 }
 
 Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style) {
@@ -144,7 +140,7 @@ Done trial_changes(const Machine& machine, const TrialWords& words, show::Style 
   const Backup& to = found.newest ? *found.newest : found.base;
   Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
   const show::Spelling spelling{machine.spelling(found.base, to, difference)};
-  return {show::changes(context_of(machine, style), found.base, to, difference,
+  return {show::changes(context(machine, style), found.base, to, difference,
                         read_the_same_way(machine, found.base, to), spelling),
           difference.empty() && found.base.digest == to.digest ? Exit::done : Exit::look};
 }
@@ -189,7 +185,7 @@ Done trial_keep(Machine& machine, const TrialWords& words, show::Style style) {
     done.exit = Exit::refused;
   }
   if (!keep.missing.empty() || keep.record_only) done.exit = std::max(done.exit, Exit::look);
-  done.answer = show::trial_keep(context_of(machine, style), keep);
+  done.answer = show::trial_keep(context(machine, style), keep);
   return done;
 }
 

@@ -66,6 +66,13 @@ std::string program_text(const Machine& machine, const std::string& id) {
   }
 }
 
+// As a doubtful backup writes its numbers the machine perhaps does not.
+Precision precision_of(const Machine& machine, const Report& report) {
+  if (!report.shown) return {};
+  const Backup& by = is_stood_by(*report.shown) || !report.last_good ? *report.shown : *report.last_good;
+  return machine.precision(by.commit);
+}
+
 constexpr std::int64_t day = 86'400;
 
 }  // namespace
@@ -90,6 +97,7 @@ Report gather_report(const Machine& machine, std::int64_t now) {
   report.shown = machine.shown();
   report.trials = trials(machine);
   report.items = histories(machine);
+  report.precision = precision_of(machine, report);
   report.text = [&machine](const std::string& id) { return program_text(machine, id); };
   std::vector<store::Oid> commits;
   for (const Backup& backup : report.backups) commits.push_back(backup.commit);

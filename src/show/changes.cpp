@@ -151,7 +151,11 @@ void add_list(Json& json, const Context& context, const Changes& changes) {
   if (!context.style.json) return;
   for (const Group group : all_groups) {
     for (const ValueChange& change : changes.values) {
-      if (change.group == group) json["values"].push_back(to_json(meaning_of(context, change), change));
+      if (change.group != group) continue;
+      ValueChange shown = change;
+      shown.before = as_written(context, group, change.key, change.before);
+      shown.after = as_written(context, group, change.key, change.after);
+      json["values"].push_back(to_json(meaning_of(context, change), shown));
     }
   }
   for (const ProgramChange& change : changes.programs) json["programs"].push_back(to_json(change));

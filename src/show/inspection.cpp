@@ -93,13 +93,14 @@ std::string caution_text(const Context& context, const std::vector<Caution>& cau
   return out;
 }
 
-Json caution_json(const Caution& caution) {
+Json caution_json(const Context& context, const Caution& caution) {
   Json json;
   json["codes"] = caution.codes;
   json["address"] = escape(caution.address.text());
   json["name"] = escape(caution.name);
-  json["before"] = optional_text(caution.before);
-  json["after"] = optional_text(caution.after);
+  const auto& [group, key] = caution.address;
+  json["before"] = optional_text(as_written(context, group, key, caution.before));
+  json["after"] = optional_text(as_written(context, group, key, caution.after));
   json["why"] = escape(caution.why);
   if (!caution.place.file.empty()) json["place"] = to_json(caution.place);
   return json;
@@ -149,7 +150,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   json["at"] = format_time_rfc3339(inspection.at);
   json["verdict"] = to_json(verdict);
   json["cautions"] = Json::array();
-  for (const Caution& caution : verdict.cautions) json["cautions"].push_back(caution_json(caution));
+  for (const Caution& caution : verdict.cautions) json["cautions"].push_back(caution_json(context, caution));
   json["repeat"] = inspection.repeat;
   json["gist"] = inspection.last ? inspection.gist : "first backup";
   json["beside"] = inspection.last ? inspection.beside : "";

@@ -109,6 +109,12 @@ Json to_json(const Verdict& verdict) {
   return json;
 }
 
+std::optional<std::string> as_written(const Context& context, Group group, const std::string& key,
+                                      const std::optional<std::string>& value) {
+  if (!value || context.precision == nullptr) return value;
+  return written(*context.precision, context.namebook.find(group, key), group, key, *value);
+}
+
 Json to_json(const ValueMeaning& meaning, const ValueChange& change) {
   Json json;
   json["address"] = escape(meaning.address);

@@ -21,6 +21,9 @@ Json to_json(const ProgramChange& change);
 Json to_json(const Failure& failure);
 // A value as JSON text, or null when it is absent.
 Json optional_text(const std::optional<std::string>& text);
+// A value as `context` has numbers written.
+std::optional<std::string> as_written(const Context& context, Group group, const std::string& key,
+                                      const std::optional<std::string>& value);
 // Keys of what is said beside a backup.
 void add_beside(Json& json, const Beside& beside);
 const char* program_change_name(ProgramChangeKind kind);

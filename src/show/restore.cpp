@@ -160,7 +160,10 @@ Json plan_json(const Context& context, const RestorePlan& plan) {
   for (const PlannedValue& value : plan.values) {
     const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, value.change.group,
                                                 value.change.key, value.change.before, value.change.after);
-    Json each = to_json(meaning, value.change);
+    ValueChange shown = value.change;
+    shown.before = as_written(context, shown.group, shown.key, value.change.before);
+    shown.after = as_written(context, shown.group, shown.key, value.change.after);
+    Json each = to_json(meaning, shown);
     each["living"] = value.living;
     each["power_cycle"] = value.power_cycle;
     json["values"].push_back(std::move(each));

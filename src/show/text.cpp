@@ -126,6 +126,11 @@ std::string delta_text(const ValueMeaning& meaning) {
   return text;
 }
 
+std::string written(const Precision& precision, const std::optional<Entry>& entry, Group group,
+                    const std::string& key, const std::string& value) {
+  return entry && entry->kind != Kind::number ? value : precision.written(group, key, value);
+}
+
 ValueMeaning meaning_of(const Context& context, const ValueChange& change) {
   return explain_change(context.namebook, context.machine.units, change.group, change.key, change.before,
                         change.after);

@@ -45,6 +45,9 @@ class Grid {
 
 // The namebook's name of an item, not escaped; empty where it has none.
 std::string item_name(const Context& context, const Address& address);
+// A number as the control writes it; what the namebook takes for another kind of value, as it is.
+std::string written(const Precision& precision, const std::optional<Entry>& entry, Group group,
+                    const std::string& key, const std::string& value);
 // What a change means, by the machine's namebook and units; and the difference as text: "-0.5 in (-12.7 mm)".
 ValueMeaning meaning_of(const Context& context, const ValueChange& change);
 std::string delta_text(const ValueMeaning& meaning);

@@ -126,11 +126,14 @@ Json keep_json(const Context& context, const Keep& keep) {
   json["kept"] = keep.stored.has_value();
   json["clashes"] = Json::array();
   for (const Clash& clash : keep.merge.clashes) {
+    const auto side = [&](const std::optional<std::string>& value) {
+      return optional_text(as_written(context, clash.address.group, clash.address.key, value));
+    };
     json["clashes"].push_back({{"address", escape(clash.address.text())},
                                {"name", item_name(context, clash.address)},
-                               {"base", optional_text(clash.base)},
-                               {"main", optional_text(clash.ours)},
-                               {"trial", optional_text(clash.theirs)}});
+                               {"base", side(clash.base)},
+                               {"main", side(clash.ours)},
+                               {"trial", side(clash.theirs)}});
   }
   json["carried"] = Json::array();
   for (const Address& address : keep.carried) json["carried"].push_back(escape(address.text()));

@@ -114,16 +114,16 @@ test("where the newest backup is doubtful, the last good value comes first and t
   await browser.go(at("#/item/offsets/work/G54/X", "dead"));
   let said = await text();
   assert.match(said, /By the last good backup: -14\.251 in since the first backup, 1 Sep 2025, by Ida in #1\./);
-  assert.match(said, /Since 6 Oct 2025, #6, only doubtful backups: they show 0\. memory lost/);
+  assert.match(said, /Since 6 Oct 2025, #6, only doubtful backups: they show 0\.000\. memory lost/);
   assert.match(said, /do: /);
   await browser.go(at("", "dead"));
   said = await text();
   assert.match(said, /The newest backup is \? doubtful/);
   assert.match(said, /The last good one is .*#5 of 29 Sep 2025/);
   assert.match(said, /Trial warm-up is paused/);
-  assert.match(await main().locator("table.grid").first().innerText(), /-14\.251[\s\S]*\? newest: 0/);
+  assert.match(await main().locator("table.grid").first().innerText(), /-14\.251[\s\S]*\? newest: 0\.000/);
   await browser.go(at("#/items/offsets", "dead"));
-  assert.match(await main().locator("tbody tr").filter({hasText: "work/G54/X"}).innerText(), /\? 0 in\s+last good: -14\.251 in/);
+  assert.match(await main().locator("tbody tr").filter({hasText: "work/G54/X"}).innerText(), /\? 0\.000 in\s+last good: -14\.251 in/);
 });
 
 test("a backup with a wrong clock stretches no chart, and its day is said to be unknown", async () => {
@@ -156,7 +156,7 @@ test("a chart's scale is that of good values, and its table says every one", asy
   await main().locator("details.as-table tbody tr").first().waitFor();  // made when it is opened
   const rows = await main().locator("details.as-table tbody tr").allInnerTexts();
   assert.equal(rows.length, 30);
-  assert.match(rows[18], /#12\s+0 in, doubtful\s+\? doubtful/);
+  assert.match(rows[18], /#12\s+0\.0000 in, doubtful\s+\? doubtful/);
 });
 
 test("by keyboard every point of a chart is read, and opens its backup", async () => {

@@ -25,7 +25,8 @@ const Version* version_before(const History& history, std::size_t version) {
 std::string shown_value(const Site& site, const History& history, const std::optional<Entry>& entry,
                         const std::optional<std::string>& value) {
   if (!value) return "";
-  if (!history.is_program()) return explain_value(entry, site.report.machine.units, *value);
+  if (!history.is_program())
+    return explain_value(entry, site.report.machine.units, written(site, history, entry, *value));
   const std::string text = site.report.text(*value);
   return count_of(static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')), "block", "blocks");
 }
@@ -149,6 +150,12 @@ std::size_t held_changes(const Site& site, const History& history, std::size_t v
   return changes;
 }
 
+// Whether a version is another value than good backups had before: no memory that was lost, none put back.
+bool is_held_change(const Site& site, const History& history, std::size_t version) {
+  const auto held = held_at(history, version, site.goods);
+  return held && held->version == version;
+}
+
 // Of an item whose versions end with this one: since when good backups have it so, where that is not the
 // version's own backup; or, where none has it, what the last good one had.
 void add_held(Json& item, const Site& site, const History& history, std::size_t version,
@@ -162,10 +169,16 @@ void add_held(Json& item, const Site& site, const History& history, std::size_t 
   if (!held) return;
   const auto& value = history.versions[held->version].value;
   item["good"] = {{"v", shown_value(site, history, entry, value)}, {"s", held->since}};
-  if (value && !history.is_program()) item["good"]["r"] = escape(*value);
+  if (value && !history.is_program()) item["good"]["r"] = escape(written(site, history, entry, *value));
 }
 
 }  // namespace
+
+std::string written(const Site& site, const History& history, const std::optional<Entry>& entry,
+                    const std::string& value) {
+  const Address& address = history.address;
+  return show::written(site.report.precision, entry, address.group, address.key, value);
+}
 
 Json key_of(const Backup& backup) {
   if (backup.number > 0 && backup.trial.empty()) return backup.number;
@@ -186,7 +199,11 @@ std::string unit_of(const Site& site, const Entry& entry) {
 
 Json value_change(const Site& site, const History& history, const std::optional<std::string>& before,
                   const std::optional<std::string>& after) {
-  const ValueChange change{history.address.group, history.address.key, before, after};
+  const auto entry = site.report.namebook.find(history.address.group, history.address.key);
+  const auto as_written = [&](const std::optional<std::string>& value) {
+    return value ? std::optional(written(site, history, entry, *value)) : std::nullopt;
+  };
+  const ValueChange change{history.address.group, history.address.key, as_written(before), as_written(after)};
   const ValueMeaning meaning = explain_change(site.report.namebook, site.report.machine.units, change.group,
                                               change.key, change.before, change.after);
   Json json = to_json(meaning, change);
@@ -226,7 +243,7 @@ Json group_items(const Site& site, Group group) {
                  {"s", last.backup},
                  {"c", held_changes(site, history, at)}};
     if (!name.empty()) item["n"] = std::move(name);
-    if (!program && held.value) item["r"] = escape(*held.value);
+    if (!program && held.value) item["r"] = escape(written(site, history, entry, *held.value));
     if (!last.value) item["gone"] = true;
     add_held(item, site, history, at, entry);
     if (last.backup > shown) item["only"] = true;
@@ -246,7 +263,8 @@ Json histories_chunk(const Site& site, std::size_t chunk) {
     const bool is_plain = !entry || entry->kind == Kind::number;
     for (std::size_t version = 0; version < history.versions.size(); ++version) {
       const auto& value = history.versions[version].value;
-      Json each = {history.versions[version].backup, optional_text(value)};
+      Json each = {history.versions[version].backup,
+                   value ? Json(escape(written(site, history, entry, *value))) : Json()};
       const bool is_doubted = is_doubtful(history, version, site.goods);
       if (is_doubted || !is_plain) each.push_back(is_doubted);
       if (!is_plain)
@@ -273,9 +291,11 @@ Json programs_chunk(const Site& site, std::size_t chunk) {
     Json texts = Json::array();
     Json received = Json::array();
     std::map<std::string, std::size_t> known;  // a text that came back is there once
-    for (const Version& version : history.versions) {
+    for (std::size_t v = 0; v < history.versions.size(); ++v) {
+      const Version& version = history.versions[v];
+      const bool is_doubted = is_doubtful(history, v, site.goods);
       if (!version.value) {
-        versions.push_back({version.backup, nullptr});
+        versions.push_back({version.backup, nullptr, is_doubted});
         continue;
       }
       const auto [text, fresh] = known.try_emplace(*version.value, known.size());
@@ -284,7 +304,7 @@ Json programs_chunk(const Site& site, std::size_t chunk) {
         const auto came = site.report.received(version.backup, history.address.key);
         received.push_back(came ? Json(escape_lines(*came)) : Json(nullptr));
       }
-      versions.push_back({version.backup, text->second});
+      versions.push_back({version.backup, text->second, is_doubted});
     }
     json[escape(history.address.key)] = {
         {"v", std::move(versions)}, {"texts", std::move(texts)}, {"received", std::move(received)}};
@@ -323,8 +343,9 @@ Json heat_map(const Site& site) {
     json["columns"].push_back({{"from", from + static_cast<std::int64_t>(i) * width}, {"backups", taken[i]}});
   for (const History& history : report.items) {
     std::map<std::size_t, std::size_t> cells;
-    for (const Version& version : history.versions) {
-      if (version.backup > 0 && dated[version.backup]) ++cells[column_of(version.backup)];
+    for (std::size_t i = 0; i < history.versions.size(); ++i) {
+      const std::size_t backup = history.versions[i].backup;
+      if (backup > 0 && dated[backup] && is_held_change(site, history, i)) ++cells[column_of(backup)];
     }
     if (cells.empty()) continue;
     Json row = {{"a", escape(history.address.text())}, {"n", Json("")}, {"c", Json::array()}};

@@ -62,6 +62,9 @@ Json glance(const Site& site);
 // Every number that crept within a year, those first that did so surely and, for what they may change, most.
 Json drifts(const Site& site);
 
+// A number as the control writes it; any other value as it is.
+std::string written(const Site& site, const History& history, const std::optional<Entry>& entry,
+                    const std::string& value);
 // What a change of an item means, as its backup's page shows it.
 Json value_change(const Site& site, const History& history, const std::optional<std::string>& before,
                   const std::optional<std::string>& after);

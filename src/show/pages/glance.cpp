@@ -131,7 +131,10 @@ Json drift_json(const Site& site, const History& history, const Drift& drift,
     json["unit"] = unit_of(site, *entry);
   }
   const auto held = held_at(history, history.versions.size() - 1, site.goods);
-  if (held) json["r"] = optional_text(history.versions[held->version].value);
+  if (held) {
+    const auto& value = history.versions[held->version].value;
+    json["r"] = value ? Json(escape(written(site, history, entry, *value))) : Json();
+  }
   if (drift.meets != 0) {
     json["limit"] = drift.limit;
     json["meets"] = drift.meets;
