@@ -13,6 +13,8 @@
 #include <vector>
 
 #include "keepway/report.hpp"
+#include "keepway/show.hpp"
+#include "keepway/status.hpp"
 
 namespace keepway::show {
 
@@ -69,9 +71,14 @@ struct ShopMachine {
   std::optional<Backup> newest_good;
   std::size_t backups = 0;
   std::size_t missing = 0;  // since the newest, by its usual interval
+  MachineStatus status;     // what is due
 };
 std::vector<PageFile> shop_pages(const std::string& title, const std::vector<ShopMachine>& machines,
                                  std::int64_t now, bool acts = false);
+
+// Two machines of the list side by side: its page asks for this file, with a first in the list.
+std::string twins_path(const std::string& a, const std::string& b);
+PageFile twins_page(const Context& context, const TwinFacts& facts);
 
 // "text/html; charset=utf-8" by the ending.
 std::string_view media_type(std::string_view path);

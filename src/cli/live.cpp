@@ -51,11 +51,26 @@ std::optional<std::string> Live::get(const std::string& path, const std::string&
     if (slash == std::string::npos) return std::nullopt;
     return machine_file(path.substr(folder.size(), slash - folder.size()), path.substr(slash + 1), of);
   }
+  if (path.starts_with("data/twins/")) return twins_file(path);
   if (path != "index.html" && path != "data/shop.js") return std::nullopt;
   std::vector<show::ShopMachine> list;
   for (const std::string& name : machines()) list.push_back(listed(name));
   for (auto& file : show::shop_pages(shop_title(shop_), list, now(), acts_)) {
     if (file.path == path) return std::move(file.bytes);
+  }
+  return std::nullopt;
+}
+
+// Two of the machines shown, side by side as of their last good backups.
+std::optional<std::string> Live::twins_file(const std::string& path) {
+  const auto names = machines();
+  for (const std::string& a : names) {
+    for (const std::string& b : names) {
+      if (a == b || path != show::twins_path(a, b)) continue;
+      const auto left = twin_side(shop_, a);
+      const auto right = twin_side(shop_, b);
+      return left && right ? std::optional(twins_page(*left, *right).bytes) : std::nullopt;
+    }
   }
   return std::nullopt;
 }
@@ -88,7 +103,7 @@ Shown& Live::shown(const std::string& name) {
 // A machine's row in the shop's list.
 show::ShopMachine Live::listed(const std::string& name) {
   try {
-    return summary(shown(name).report);
+    return summary(shown(name));
   } catch (const Error& error) {
     return unreadable(name, error);
   } catch (const std::bad_alloc&) {

@@ -40,6 +40,7 @@ class Live {
   std::optional<std::string> get(const std::string& path, const std::string& of);
   std::optional<std::string> machine_file(const std::string& name, const std::string& path,
                                           const std::string& of);
+  std::optional<std::string> twins_file(const std::string& path);
   [[nodiscard]] std::string fingerprint(const std::string& name) const;
   Shown& shown(const std::string& name);
   show::ShopMachine listed(const std::string& name);

@@ -118,6 +118,23 @@ void write_assets(Site& site) {
   }
 }
 
+// Each two of the shop's machines; of many, those of one layout alone, as the others' values say nothing of
+// each other.
+void write_twins(Site& site, const Shop& shop, const std::vector<std::string>& names) {
+  constexpr std::size_t few = 20;
+  std::vector<std::unique_ptr<TwinSideShown>> sides;
+  for (const std::string& name : names) {
+    if (auto side = twin_side(shop, name)) sides.push_back(std::move(side));
+  }
+  for (std::size_t b = 1; b < sides.size(); ++b) {
+    for (std::size_t a = 0; a < b; ++a) {
+      if (sides.size() > few && sides[a]->machine.layout_text() != sides[b]->machine.layout_text()) continue;
+      const auto file = twins_page(*sides[a], *sides[b]);
+      site.write(file.path, file.bytes);
+    }
+  }
+}
+
 struct ReportOptions {
   std::string machine;
   std::string to;
@@ -145,7 +162,7 @@ void run(Globals& globals, const ReportOptions& options) {
     try {
       const auto machine = gather(shop, name, pages);
       write_machine(site, options.all ? fmt::format("machines/{}/", name) : "", *machine);
-      list.push_back(summary(machine->report));
+      list.push_back(summary(*machine));
       shown.push_back(name);
     } catch (const Error& error) {
       site.back_to(before);
@@ -156,6 +173,7 @@ void run(Globals& globals, const ReportOptions& options) {
   if (options.all) {
     for (const auto& file : show::shop_pages(shop_title(shop), list, now()))
       site.write(file.path, file.bytes);
+    write_twins(site, shop, shown);
   }
   site.keep();
   print(globals,

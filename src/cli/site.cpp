@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
+#include "cli/twin.hpp"
+
 namespace keepway::cli {
 
 std::unique_ptr<Shown> gather(const Shop& shop, const std::string& name, const show::PageOptions& options) {
@@ -22,8 +24,10 @@ std::string shop_title(const Shop& shop) {
   return "Machines";
 }
 
-show::ShopMachine summary(const Report& report) {
+show::ShopMachine summary(const Shown& shown) {
+  const Report& report = shown.report;
   show::ShopMachine machine;
+  machine.status = machine_status(shown.machine.repository().folder());
   machine.machine = report.machine;
   machine.backups = report.backups.size();
   machine.newest = report.newest;
@@ -39,6 +43,28 @@ show::ShopMachine unreadable(const std::string& name, const Error& error) {
   machine.machine.name = escape(name);
   machine.machine.title = fmt::format("cannot be read: {}; what to do: {}", error.message(), error.remedy());
   return machine;
+}
+
+std::unique_ptr<TwinSideShown> twin_side(const Shop& shop, const std::string& name) {
+  try {
+    Machine machine = shop.machine(name);
+    const auto good = machine.last_good();
+    if (!good) return nullptr;
+    State state = machine.state(good->commit);
+    Precision precision = machine.precision(good->commit);
+    return std::make_unique<TwinSideShown>(
+        TwinSideShown{std::move(machine), *good, std::move(state), std::move(precision)});
+  } catch (const Error& error) {
+    if (error.kind() != ErrorKind::store && error.kind() != ErrorKind::input) throw;
+    return nullptr;
+  }
+}
+
+show::PageFile twins_page(const TwinSideShown& a, const TwinSideShown& b) {
+  const ComparedMachines found = compare_machines({a.machine, a.state}, {b.machine, b.state});
+  const show::Context context{a.machine.facts(), a.machine.namebook(), {}};
+  return show::twins_page(context, {a.machine.facts(), b.machine.facts(), a.at, b.at, found.twins,
+                                    found.deltas, &b.machine.namebook(), &a.precision, &b.precision});
 }
 
 }  // namespace keepway::cli

@@ -1,10 +1,18 @@
-#include "keepway/twin.hpp"
+#include "cli/twin.hpp"
 
 #include <memory>
 
 #include "cli/command.hpp"
 
 namespace keepway::cli {
+
+ComparedMachines compare_machines(const MachineAt& a, const MachineAt& b) {
+  const TwinSide left{a.state, a.machine.namebook(), a.machine.facts().units};
+  const TwinSide right{b.state, b.machine.namebook(), b.machine.facts().units};
+  ComparedMachines out{twin(left, right), {}};
+  for (const TwinValue& value : out.twins.values) out.deltas.push_back(twin_delta(left, right, value));
+  return out;
+}
 
 void add_twin(Command app, Globals& globals) {
   struct Options {
@@ -30,10 +38,10 @@ void add_twin(Command app, Globals& globals) {
     const Backup at_b = b.resolve(when);
     const State state_a = a.state(at_a.commit);
     const State state_b = b.state(at_b.commit);
-    const Twins twins =
-        twin({state_a, a.namebook(), a.facts().units}, {state_b, b.namebook(), b.facts().units});
-    print(globals, show::twins(context(globals, a), {a.facts(), b.facts(), at_a, at_b, twins}));
-    globals.exit = twins.are_equal() ? Exit::done : Exit::look;
+    const ComparedMachines found = compare_machines({a, state_a}, {b, state_b});
+    print(globals, show::twins(context(globals, a),
+                               {a.facts(), b.facts(), at_a, at_b, found.twins, found.deltas, &b.namebook()}));
+    globals.exit = found.twins.are_equal() ? Exit::done : Exit::look;
   });
 }
 

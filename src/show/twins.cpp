@@ -1,21 +1,43 @@
 // Two machines side by side: what should be equal and is not.
+#include "show/twins.hpp"
+
 #include <fmt/format.h>
 
-#include "show/json.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show {
 namespace {
 
-std::string name_of(const Context& context, const TwinValue& value) {
-  const auto entry = context.namebook.find(value.address.group, value.address.key);
+// As a's namebook has it, or else b's.
+std::optional<Entry> entry_of(const Context& context, const TwinFacts& facts, const Address& address) {
+  auto entry = context.namebook.find(address.group, address.key);
+  if (entry || facts.names_b == nullptr) return entry;
+  return facts.names_b->find(address.group, address.key);
+}
+
+std::string name_of(const Context& context, const TwinFacts& facts, const TwinValue& value) {
+  const auto entry = entry_of(context, facts, value.address);
   return entry ? entry->name : std::string();
 }
 
-std::string shown(const Context& context, const TwinValue& value, Units units,
+struct Side {
+  Units units;
+  const Precision* precision;
+};
+
+std::string shown(const Context& context, const TwinFacts& facts, const Side& side, const Address& address,
                   const std::optional<std::string>& text) {
-  const auto entry = context.namebook.find(value.address.group, value.address.key);
-  return text ? explain_value(entry, units, *text) : std::string("(none)");
+  if (!text) return "(none)";
+  const auto entry = entry_of(context, facts, address);
+  return explain_value(
+      entry, side.units,
+      side.precision == nullptr ? *text : written(*side.precision, entry, address.group, address.key, *text));
+}
+std::string shown_a(const Context& context, const TwinFacts& facts, const TwinValue& value) {
+  return shown(context, facts, {facts.a.units, facts.written_a}, value.address, value.a);
+}
+std::string shown_b(const Context& context, const TwinFacts& facts, const TwinValue& value) {
+  return shown(context, facts, {facts.b.units, facts.written_b}, value.address, value.b);
 }
 
 std::string restore_line(const TwinFacts& facts, const std::string& address) {
@@ -36,32 +58,17 @@ std::string program_line(const TwinFacts& facts, const ProgramChange& change) {
   return restore_line(facts, "programs/" + name_on_a);
 }
 
-std::string difference_of(const TwinFacts& facts, const ProgramChange& change) {
-  switch (change.kind) {
-    case ProgramChangeKind::added:
-      return "only on " + facts.b.name;
-    case ProgramChangeKind::removed:
-      return "only on " + facts.a.name;
-    case ProgramChangeKind::renamed:
-      return fmt::format("named {} on {}", escape(change.before_name), facts.a.name);
-    default:
-      return std::string(program_change_name(change.kind));
-  }
-}
-
 std::string values_text(const Context& context, const TwinFacts& facts) {
   if (facts.twins.values.empty()) return "";
   Grid grid;
   grid.heading({"item", "name", facts.a.name, facts.b.name});
   for (const TwinValue& value : facts.twins.values) {
-    grid.row({escape(value.address.text()), escape(name_of(context, value)),
-              shown(context, value, facts.a.units, value.a), shown(context, value, facts.b.units, value.b)});
+    grid.row({escape(value.address.text()), escape(name_of(context, facts, value)),
+              shown_a(context, facts, value), shown_b(context, facts, value)});
     if (const std::string line = value_line(facts, value); !line.empty()) grid.note(Tone::faint, line);
   }
-  return fmt::format(
-      "\n{} What is right on one machine may be wrong on its twin: check each value before it goes in;\n"
-      "  --accept in the lines says that you did.\n{}",
-      paint(context.style, Tone::doubtful, "!"), grid.text(context.style));
+  return fmt::format("\n{} {};\n  --accept in the lines says that you did.\n{}",
+                     paint(context.style, Tone::doubtful, "!"), twins_caution, grid.text(context.style));
 }
 
 std::string twins_text(const Context& context, const TwinFacts& facts) {
@@ -69,8 +76,7 @@ std::string twins_text(const Context& context, const TwinFacts& facts) {
   std::string text = fmt::format("{} {} and {} {}\n\n", paint(context.style, Tone::strong, facts.a.name),
                                  backup_name(facts.at_a), paint(context.style, Tone::strong, facts.b.name),
                                  backup_name(facts.at_b));
-  text += fmt::format("{} equal; {} of one machine alone and {} living are left out\n",
-                      count_of(twins.equal, "item", "items"), twins.own.size(), twins.living.size());
+  text += twins_counted(twins) + "\n";
   if (twins.are_equal()) text += "Nothing that should be equal differs.\n";
   text += values_text(context, facts);
   for (const Group group : twins.only_a)
@@ -92,11 +98,11 @@ Json line_json(const std::string& line) {
 Json value_json(const Context& context, const TwinFacts& facts, const TwinValue& value,
                 const std::string& line) {
   return {{"address", escape(value.address.text())},
-          {"name", name_of(context, value)},
+          {"name", name_of(context, facts, value)},
           {"a", optional_text(value.a)},
           {"b", optional_text(value.b)},
-          {"a_shown", shown(context, value, facts.a.units, value.a)},
-          {"b_shown", shown(context, value, facts.b.units, value.b)},
+          {"a_shown", shown_a(context, facts, value)},
+          {"b_shown", shown_b(context, facts, value)},
           {"restore", line_json(line)}};
 }
 
@@ -106,15 +112,41 @@ Json groups_json(const std::vector<Group>& groups) {
   return json;
 }
 
-std::string twins_json(const Context& context, const TwinFacts& facts) {
+}  // namespace
+
+std::string difference_of(const TwinFacts& facts, const ProgramChange& change) {
+  switch (change.kind) {
+    case ProgramChangeKind::added:
+      return "only on " + facts.b.name;
+    case ProgramChangeKind::removed:
+      return "only on " + facts.a.name;
+    case ProgramChangeKind::renamed:
+      return fmt::format("named {} on {}", escape(change.before_name), facts.a.name);
+    default:
+      return std::string(program_change_name(change.kind));
+  }
+}
+
+std::string twins_counted(const Twins& twins) {
+  return fmt::format("{} equal; {} of one machine alone and {} living are left out",
+                     count_of(twins.equal, "item", "items"), twins.own.size(), twins.living.size());
+}
+
+Json twins_json(const Context& context, const TwinFacts& facts) {
   const Twins& twins = facts.twins;
   Json json = start("twin", nullptr);
   json["a"] = {{"machine", facts.a.name}, {"at", to_json(facts.at_a)}};
   json["b"] = {{"machine", facts.b.name}, {"at", to_json(facts.at_b)}};
   json["equal"] = twins.equal;
   for (const char* list : {"values", "own", "living", "programs"}) json[list] = Json::array();
-  for (const TwinValue& value : twins.values)
-    json["values"].push_back(value_json(context, facts, value, value_line(facts, value)));
+  for (std::size_t i = 0; i < twins.values.size(); ++i) {
+    Json each = value_json(context, facts, twins.values[i], value_line(facts, twins.values[i]));
+    if (i < facts.deltas.size() && !facts.deltas[i].text.empty()) {
+      each["delta"] = facts.deltas[i].text;
+      if (facts.deltas[i].is_mm) each["delta_unit"] = "mm";
+    }
+    json["values"].push_back(std::move(each));
+  }
   for (const TwinValue& value : twins.own) json["own"].push_back(value_json(context, facts, value, ""));
   for (const TwinValue& value : twins.living) json["living"].push_back(value_json(context, facts, value, ""));
   json["only_a"] = groups_json(twins.only_a);
@@ -124,13 +156,11 @@ std::string twins_json(const Context& context, const TwinFacts& facts) {
     each["restore"] = line_json(program_line(facts, change));
     json["programs"].push_back(std::move(each));
   }
-  return finish(json);
+  return json;
 }
 
-}  // namespace
-
 Answer twins(const Context& context, const TwinFacts& facts) {
-  return {twins_text(context, facts), twins_json(context, facts)};
+  return {twins_text(context, facts), finish(twins_json(context, facts))};
 }
 
 }  // namespace keepway::show

@@ -5,7 +5,7 @@ const assert = require("node:assert");
 const fs = require("node:fs");
 const path = require("node:path");
 const {scratch, keepway, json, open, checkAccess, fileUrl} = require("./support");
-const {makeShop, take, files, layout, names} = require("./shop");
+const {makeShop, files, layout, names} = require("./shop");
 
 let browser;
 let pages;
@@ -27,8 +27,16 @@ before(async () => {
     for (const [name, text] of Object.entries(files("88", n))) fs.writeFileSync(path.join(from, name), name.startsWith("JOBS") ? text.replace("%\n", "%\n" + junk + "\n") : text);
     keepway("intake", "twin", from, "--at", date, "--accept");
   }
+  fs.appendFileSync(path.join(folder, "twin", "machine.toml"), "backup_every_days = 30\n");
+  // The mill's lengths in mm, but for one tool's.
   keepway("enroll", "metric", "--layout", file, "--serial", "89", "--units", "mm");
-  take("metric", "89", 2, "2026-02-01");
+  const metric = path.join(scratch, "metric");
+  fs.mkdirSync(metric);
+  const lengths = {"TOOLS.89": "tool,length,diameter,note\n" + ["139.7000", "152.4000", "165.1000", "177.8000"].map((l, i) => `${i + 1},${l},12.7,end mill ${i + 1}\n`).join(""),
+    "ZEROS.89": "G10 L2 P1 X-361.9754 Y-88.9\nG10 L2 P2 X-50.8 Y-104.775\n", "CELLS.89": "#300=291\n#301=0.5\n"};
+  fs.writeFileSync(path.join(folder, "metric", "namebook.tsv"), "address\tname\tunit\tkind\n" + ["tool/*/length\tTool * length", "tool/*/diameter\tTool * diameter", "work/*/X\tWork * X", "work/*/Y\tWork * Y"].map((n) => "offsets/" + n + "\tlength\tnumber\n").join(""));
+  for (const [name, text] of Object.entries({...files("89", 9), ...lengths})) fs.writeFileSync(path.join(metric, name), text);
+  keepway("intake", "metric", metric, "--at", "2026-02-01", "--accept");
   keepway("withdraw", "mill", "3", "--why", "wrong stick");
   pages = path.join(scratch, "between");
   keepway("report", "--all", "--to", pages);
@@ -100,32 +108,62 @@ test("the calendar has a mark for each day with a backup, by verdict", async () 
   }
 });
 
-test("two machines are compared as twin compares them", async () => {
-  await browser.go(shop());
-  await browser.page.selectOption("#first-machine", "mill");
-  await browser.page.selectOption("#second-machine", "twin");
+// Both machines' page, and what the command says of them.
+async function sideBySide(a, b) {
+  await browser.page.goto("about:blank");
+  await browser.page.goto(shop());
+  await browser.page.selectOption("#first-machine", a);
+  await browser.page.selectOption("#second-machine", b);
   await browser.page.click("form.choose button");
   await browser.page.waitForFunction(() => document.querySelector("main").dataset.shown === "twins");
-  const shown = await rows("main table");
-  const text = await browser.page.textContent("main");
+  return {shown: await rows("main table"), text: await browser.page.textContent("main"), said: json("twin", a, b)};
+}
+
+test("two machines are compared as twin compares them", async () => {
+  const {shown, text, said} = await sideBySide("mill", "twin");
   assert.match(text, /mill and twin/);
-  assert.ok(shown.some((r) => r[0] === "tool/2/length" && r[4] !== ""), JSON.stringify(shown));
-  assert.ok(!shown.some((r) => r[0] === "300"), "a counter is no difference");
-  assert.match(text, /1 program on both, and not the same/);
+  assert.ok(said.values.length > 0 && said.programs.length > 0);
+  assert.deepEqual(shown.map((r) => r[0]), [...said.values.map((v) => v.address), ...said.programs.map((p) => p.program)]);
+  const tool = said.values.find((v) => v.address === "offsets/tool/2/length");
+  assert.deepEqual(shown.find((r) => r[0] === tool.address).slice(2), ["5.9910 in", "5.9980 in", "+0.007"]);
+  assert.equal(tool.delta, "+0.007");
+  assert.deepEqual(shown.at(-1), ["O1000", "changed"]);
+  assert.match(text, new RegExp(said.equal + " items equal; 0 of one machine alone and 1 living are left out"));
+  assert.match(text, /What is right on one machine may be wrong on its twin: check each value before it goes in/);
   assert.ok(!text.includes("unread"), "what went again is not compared");
+  assert.ok(!/25\.4/.test(text));
+  // One order, whichever is chosen first, and a way back.
+  const turned = await sideBySide("twin", "mill");
+  assert.deepEqual(turned.shown, shown);
+  await browser.page.getByRole("link", {name: "All machines"}).click();
+  await browser.page.waitForFunction(() => document.querySelector("main").dataset.shown === "shop");
   await browser.go(fileUrl(path.join(pages, "machines", "twin", "index.html")) + "#/between/1/2");
   assert.match(await browser.page.textContent("main"), /programs?\/?unread|unread\//);
   assert.deepEqual(browser.complaints, []);
 });
 
-test("values of machines with different units are not compared", async () => {
-  await browser.page.goto("about:blank");
-  await browser.page.goto(shop("twins/mill/metric"));
-  await browser.page.waitForFunction(() => document.querySelector("main").dataset.shown === "twins");
-  assert.match(await browser.page.textContent("main"), /different units, so values are not compared/);
-  assert.equal((await rows("main table")).length, 0);
+test("lengths of machines with different units are compared as lengths", async () => {
+  const {shown, text, said} = await sideBySide("metric", "mill");
+  assert.match(text, /metric counts in mm and mill in inch: lengths are compared as lengths, one inch being 25\.4 mm exactly/);
+  // All others are the same to the last digit: -14.251 in is -361.9754 mm.
+  assert.deepEqual(said.values.map((v) => v.address), ["offsets/tool/2/length", "variables/301"]);
+  assert.deepEqual(shown, [["offsets/tool/2/length", "Tool 2 length", "152.4000 mm", "5.9910 in", "-0.2286 mm"], ["variables/301", "", "0.5", "0.25", ""]]);
   await browser.page.goto(shop("twins/mill/nobody"));
   await browser.page.waitForFunction(() => document.querySelector("h1").textContent === "No machine nobody");
+  await browser.page.goto(shop("twins/mill/mill"));
+  await browser.page.waitForFunction(() => /Choose two that are not the same/.test(document.querySelector("main").textContent));
+});
+
+test("the list of machines says what is due", async () => {
+  await browser.page.goto("about:blank");
+  await browser.page.goto(shop());
+  await browser.page.waitForFunction(() => document.querySelector("main").dataset.shown === "shop");
+  const due = async (name) => (await browser.page.locator("tbody tr", {has: browser.page.getByRole("link", {name, exact: true})}).locator("td").nth(3).innerText());
+  const status = json("status").machines.find((m) => m.machine === "mill");
+  assert.match(await due("mill"), status.battery.is_due ? /Battery: OVERDUE since 28 Feb 2027/ : /Battery: due 28 Feb 2027, in \d+ days/);
+  assert.match(await due("twin"), /Backup: OVERDUE since 3 Mar 2026, \d+ days/);
+  assert.match(await due("hostile"), /trial warm-up in progress/);
+  assert.equal(await due("metric"), "");
 });
 
 test("an item's changes are narrowed to those larger than an amount", async () => {
@@ -150,7 +188,7 @@ test("an item's changes are narrowed to those larger than an amount", async () =
 });
 
 test("nothing is in the way of a keyboard or a reader, on any size", async () => {
-  const urls = [mill("between/2/9"), mill("stood/5/offsets"), mill("timeline"), mill("backup/9"), mill("item/offsets/tool/2/length")];
+  const urls = [shop(), mill("between/2/9"), mill("stood/5/offsets"), mill("timeline"), mill("backup/9"), mill("item/offsets/tool/2/length")];
   await checkAccess({viewport: {width: 1440, height: 900}}, urls);
   await checkAccess({viewport: {width: 390, height: 800}, colorScheme: "dark"}, urls);
 });

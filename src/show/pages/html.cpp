@@ -106,12 +106,18 @@ std::vector<PageFile> shop_pages(const std::string& title, const std::vector<Sho
   json["made"] = now;
   json["machines"] = Json::array();
   for (const ShopMachine& each : machines) {
+    const MachineStatus& status = each.status;
+    const auto time = [](const std::optional<std::int64_t>& at) { return at ? Json(*at) : Json(nullptr); };
     json["machines"].push_back({{"name", each.machine.name},
                                 {"title", escape(each.machine.title)},
                                 {"serial", escape(each.machine.serial)},
                                 {"units", units_name(each.machine.units)},
                                 {"backups", each.backups},
                                 {"missing", each.missing},
+                                {"trial", escape(status.trial)},
+                                {"backup_due", time(status.backup_due)},
+                                {"battery_due", time(status.battery.due())},
+                                {"clashes", status.clashes},
                                 {"newest", each.newest ? to_json(*each.newest) : Json(nullptr)},
                                 {"good", each.newest_good ? to_json(*each.newest_good) : Json(nullptr)}});
   }

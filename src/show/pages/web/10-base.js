@@ -34,18 +34,13 @@ const keepway = (() => {
     return wait.promise;
   }
 
-  // One of a machine's data files, from the list of machines. All machines' files have the same names: so one comes
-  // after the other, and none is kept. `tip`: of the machine, as its facts say.
-  let last = Promise.resolve();
-  function loadOf(machine, name, tip) {
-    const next = last.then(async () => {
-      taken.delete(name);
-      const json = await load(name, tip, "machines/" + encodeURIComponent(machine) + "/data/");
-      taken.delete(name);
-      return json;
-    });
-    last = next.catch(() => {});
-    return next;
+  // What is known of two machines side by side, from the list of machines. All pairs' files have the same name: so
+  // none is kept.
+  async function loadTwins(a, b) {
+    taken.delete("twins");
+    const json = await load("twins", undefined, "data/twins/" + encodeURIComponent(a) + "/" + encodeURIComponent(b) + "/");
+    taken.delete("twins");
+    return json;
   }
 
   // el("a.name", {href: "#/"}, "text", child …): texts stay texts.
@@ -113,6 +108,6 @@ const keepway = (() => {
   // the shop's list, the page of a machine, of a backup and of an item, and beside each name.
   const acts = {pages: [], shop: () => [], machine: () => [], backup: () => [], item: () => [], name: null};
 
-  return {take, load, loadOf, el, day, time, dayOf, timeOf, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
+  return {take, load, loadTwins, el, day, time, dayOf, timeOf, span, count, natural, byValue, isNumber, name, isWithdrawn, worth, worthOf, route, link,
           views: {}, charts: [], acts};
 })();

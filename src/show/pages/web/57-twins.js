@@ -1,6 +1,6 @@
 // Two machines of the shop beside each other, as the last good backup of each has them.
 (() => {
-  const {el, loadOf, count, route} = keepway;
+  const {el, loadTwins, count, route} = keepway;
 
   keepway.chooseTwins = (shop, first, second) => {
     if (shop.machines.length < 2) return "";
@@ -12,72 +12,51 @@
     }}, el("label", {for: a.id}, "Two machines side by side: "), a, " ", el("label", {for: b.id}, "and "), b, " ", el("button", {type: "submit"}, "Show"));
   };
 
-  // An item as the last good backup has it; by doubtful ones alone there is none.
-  const present = (machine, item) => {
-    if (!item.doubtful || machine.good === null) return item;
-    if (!item.good || (item.good.r === undefined && item.good.v === "")) return {...item, gone: true};
-    return {...item, ...item.good, gone: false};
-  };
-  const valueOf = (item) => item.r === undefined ? item.v : item.r;
-
-  const itemsOf = async (machine, group) => new Map((await loadOf(machine.machine, "items-" + group, machine.tip)).items
-    .map((item) => [item.k, present(machine, item)]).filter(([, item]) => !item.gone && !item.only));
-
-  // The text of each program, from the files that hold them: as of the version that is compared.
-  const textsOf = async (machine, items) => {
-    const files = new Map();
-    const texts = new Map();
-    for (const [name, item] of items) {
-      if (item.h === undefined || name.startsWith("unread/")) continue;
-      if (!files.has(item.h)) files.set(item.h, await loadOf(machine.machine, "programs-" + item.h, machine.tip));
-      const program = files.get(item.h)[name];
-      const held = program.v.findLast((v) => v[0] <= item.s && v[1] !== null);
-      if (held) texts.set(name, program.texts[held[1]]);
-    }
-    return texts;
-  };
-
-  const programs = async (one, other) => {
-    const [a, b] = [one.machine, other.machine];
-    const [left, right] = [await itemsOf(one, "programs"), await itemsOf(other, "programs")];
-    const [first, second] = [await textsOf(one, left), await textsOf(other, right)];
-    const names = [...new Set([...left.keys(), ...right.keys()])].sort(keepway.natural);
-    const lists = [["only on " + a, (n) => !right.has(n)], ["only on " + b, (n) => !left.has(n)],
-      ["on both, and not the same", (n) => left.has(n) && right.has(n) && first.get(n) !== second.get(n)]];
-    const found = lists.map(([title, is]) => [title, names.filter(is)]).filter(([, list]) => list.length > 0);
-    return [el("h2", {}, "programs"), found.length === 0 ? el("p", {}, "All programs are the same.") : found.map(([title, list]) =>
-      el("details", {open: list.length <= 20}, el("summary", {}, count(list.length, "program", "programs") + " " + title), el("p", {}, list.join(", "))))];
-  };
-
-  keepway.views.twins = async (shop, a, b) => {
-    for (const name of [a, b]) if (!shop.machines.some((m) => m.name === name)) return [el("h1", {}, "No machine " + name), keepway.chooseTwins(shop, a, b)];
-    const [left, right] = [await loadOf(a, "machine"), await loadOf(b, "machine")];
-    const asOf = (m) => el("li", {}, el("a", {href: "machines/" + encodeURIComponent(m.machine) + "/index.html"}, m.machine), ", " + m.units + ", ",
-      m.good === null ? "no good backup yet" : "as of " + keepway.name(m, m.good) + " of " + keepway.day(m.at[m.good]));
-    const out = [el("h1", {}, a + " and " + b), el("ul", {}, [left, right].map(asOf)), keepway.chooseTwins(shop, a, b)];
-    const isSameUnits = left.units === right.units;
-    if (!isSameUnits) out.push(el("p.reason", {}, "The machines have different units, so values are not compared here: keepway twin " + a + " " + b + " converts them."));
-    for (const group of isSameUnits ? left.groups.map((g) => g.name).filter((g) => g !== "programs") : []) {
-      const [first, second] = [await itemsOf(left, group), await itemsOf(right, group)];
-      const rows = [];
-      let same = 0;
-      for (const key of [...new Set([...first.keys(), ...second.keys()])].sort(keepway.natural)) {
-        const [x, y] = [first.get(key), second.get(key)];
-        if (x && y && (valueOf(x) === valueOf(y) || x.living || y.living)) ++same;
-        else rows.push({key, x, y, step: x && y ? keepway.difference(String(valueOf(x)), String(valueOf(y))) : ""});
-      }
-      out.push(el("h2", {}, group), el("p.quiet", {}, count(rows.length, "item differs", "items differ") + ", " + same.toLocaleString("en") + " the same or of the kind that changes by itself."));
-      if (rows.length === 0) continue;
-      out.push(keepway.table({caption: "What differs of " + group, rows, size: 100, filter: rows.length > 20 ? "Find in these" : undefined,
+  // As the command says it: equal or not is for the library to tell, in whatever units each counts.
+  const compared = (said, [left, right]) => {
+    const {a, b} = said;
+    const out = [];
+    if (a.units !== b.units) out.push(el("p.note", {}, a.machine + " counts in " + a.units + " and " + b.machine + " in " + b.units + ": lengths are compared as lengths, one inch being 25.4 mm exactly. Each value is in its machine\u2019s own units, the difference of two lengths in mm. One that was rounded to its last digit differs a little: the largest differences come first. What neither namebook has a unit for is compared as a number, and has no difference."));
+    out.push(el("p", {}, said.counted + "."));
+    if (said.values.length + said.programs.length === 0) out.push(el("p.first", {}, "Nothing that should be equal differs."));
+    if (said.values.length > 0) out.push(el("p.reason", {}, said.caution + "."));
+    const groups = [...new Set(said.values.map((v) => v.address.split("/")[0]))];
+    const item = (machine, v) => el("a", {href: "machines/" + encodeURIComponent(machine) + "/index.html" + route("item", ...v.address.split("/"))}, v.address);
+    const size = (v) => Math.abs(Number(v.delta || 0));
+    for (const group of groups) {
+      const rows = said.values.filter((v) => v.address.split("/")[0] === group);
+      out.push(el("h2", {}, group), keepway.table({caption: count(rows.length, "value differs", "values differ") + " of " + group, rows, size: 100, filter: rows.length > 20 ? "Find in these" : undefined,
+        sort: a.units === b.units ? undefined : {column: 4, down: true},
         columns: [
-          {title: "item", text: (r) => r.key},
-          {title: "name", text: (r) => (r.x && r.x.n) || (r.y && r.y.n) || ""},
-          {title: a, text: (r) => r.x ? r.x.v : "", cell: (r) => r.x ? r.x.v : el("em", {}, "none"), number: true},
-          {title: b, text: (r) => r.y ? r.y.v : "", cell: (r) => r.y ? r.y.v : el("em", {}, "none"), number: true},
-          {title: "difference", text: (r) => r.step, compare: (p, q) => Math.abs(Number(p.step || 0)) - Math.abs(Number(q.step || 0)), number: true},
+          {title: "item", text: (v) => v.address, cell: (v) => item(v.a === null ? right.name : left.name, v)},
+          {title: "name", text: (v) => v.name},
+          {title: left.name, text: (v) => v.a === null ? "none" : v.a_shown, number: "mixed"},
+          {title: right.name, text: (v) => v.b === null ? "none" : v.b_shown, number: "mixed"},
+          {title: "difference", text: (v) => v.delta ? v.delta + (v.delta_unit ? " " + v.delta_unit : "") : "", compare: (v, w) => size(v) - size(w), number: true},
         ]}));
     }
-    out.push(await programs(left, right));
+    for (const [groupsOf, name] of [[said.only_a, left.name], [said.only_b, right.name]])
+      for (const group of groupsOf) out.push(el("p", {}, group + ": only " + name + " has any"));
+    if (said.programs.length > 0) out.push(el("h2", {}, "programs"), keepway.table({caption: count(said.programs.length, "program differs", "programs differ"), rows: said.programs, size: 100,
+      filter: said.programs.length > 20 ? "Find in these" : undefined, columns: [{title: "program", text: (p) => p.program}, {title: "what differs", text: (p) => p.said}]}));
     return out;
+  };
+
+  keepway.views.twins = async (shop, first, second) => {
+    const machines = [first, second].map((name) => shop.machines.find((m) => m.name === name));
+    const chooser = keepway.chooseTwins(shop, first, second);
+    const back = el("p", {}, el("a", {href: "#/"}, "All machines"));
+    const missing = [first, second].find((_, i) => !machines[i]);
+    if (missing !== undefined) return [back, el("h1", {}, "No machine " + missing), chooser];
+    if (first === second) return [back, el("h1", {}, "Two machines side by side"), el("p", {}, "Choose two that are not the same."), chooser];
+    // One order, that of the list, whichever was chosen first.
+    const sides = machines.sort((m, n) => shop.machines.indexOf(m) - shop.machines.indexOf(n));
+    const out = [back, el("h1", {}, sides.map((m) => m.name).join(" and "))];
+    const asOf = (m, at) => el("li", {}, el("a", {href: "machines/" + encodeURIComponent(m.name) + "/index.html"}, m.name), ", " + m.title + ", " + m.units + ", ",
+      at ? ["as of ", el("a", {href: "machines/" + encodeURIComponent(m.name) + "/index.html" + route("backup", at.key)}, at.name), " of " + keepway.date(at.taken)] : m.good ? "as of its last good backup" : "no good backup yet");
+    if (sides.some((m) => !m.good)) return [...out, el("ul", {}, sides.map((m) => asOf(m))), chooser, el("p.reason", {}, "They are compared once both have a good backup.")];
+    const said = await loadTwins(sides[0].name, sides[1].name).catch(() => null);
+    if (!said) return [...out, el("ul", {}, sides.map((m) => asOf(m))), chooser, el("p.reason", {}, "These two are not compared here. At the terminal: keepway twin " + sides[0].name + " " + sides[1].name)];
+    return [...out, el("ul", {}, asOf(sides[0], said.a), asOf(sides[1], said.b)), chooser, ...compared(said, sides)];
   };
 })();
