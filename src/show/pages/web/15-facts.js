@@ -44,6 +44,9 @@
   // Of main; on a trial that main has gone on from, the last that is listed.
   keepway.newest = (machine) => machine.newest ?? machine.number.length - 1;
 
+  // "memory-lost: every value is zero": the code is for programs to know it by.
+  keepway.reasonWords = (reason) => reason.replace(/^[a-z][a-z-]*: /, "");
+
   // Why a backup is doubtful: its gravest reason as words, "memory lost", and the whole of it.
   keepway.doubt = (machine, place) => {
     if (!machine.doubtAt) machine.doubtAt = new Map(machine.doubts.map((d) => [d[0], d]));

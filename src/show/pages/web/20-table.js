@@ -1,5 +1,6 @@
 // A table that sorts by its headings, filters by a text, and shows its rows page by page.
-//   columns: {title, text(row) for filtering and sorting, cell(row), compare(a, b), number: true}
+//   columns: {title, text(row) for filtering and sorting, cell(row), compare(a, b), number: true, or "mixed" where
+//   some of its values are words}
 keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Nothing here."}) => {
   const {el, natural} = keepway;
   const key = "table " + caption;
@@ -28,7 +29,9 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     }
     return th;
   });
-  const table = el("table", {role: "table"}, el("caption", {}, caption),
+  const few = 8;  // are seen at once, on a phone too
+  const isNumber = (column, row) => column.number === "mixed" ? /^$|^none$|^gone$|^[-+~]?[\d.]+( \S{1,8})?$/.test(String(column.text(row))) : column.number;
+  const table = el("table" + (rows.length <= few ? ".few" : ""), {role: "table"}, el("caption", {}, caption),
                    el("thead", {role: "rowgroup"}, el("tr", {role: "row"}, heads)), body);
 
   function sortBy(index) {
@@ -54,7 +57,7 @@ keepway.table = ({caption, columns, rows, filter, sort, size = 200, empty = "Not
     state.page = Math.min(state.page, pages - 1);
     const from = state.page * size;
     body.replaceChildren(...shown.slice(from, from + size).map((row) => el("tr", {role: "row"}, columns.map((column) =>
-      el("td", {role: "cell", class: [column.number ? "number" : "", column.class || ""].join(" ").trim() || null,
+      el("td", {role: "cell", class: [isNumber(column, row) ? "number" : "", column.class || ""].join(" ").trim() || null,
                 "data-title": column.title}, column.cell ? column.cell(row) : String(column.text(row)))))));
     if (shown.length === 0) body.append(el("tr", {}, el("td", {colspan: columns.length}, empty)));
     const all = rows.length.toLocaleString("en");

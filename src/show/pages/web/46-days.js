@@ -37,16 +37,35 @@
     return found;
   };
 
-  keepway.dayWords = (machine, span) => {
-    const {called, worth, worthOf, count} = keepway;
+  // What a backup changed, in words: its gist, and the first of its values and programs.
+  const changed = (b) => {
+    const most = 8;
+    const values = [...b.values].sort((v, w) => Number(v.living || false) - Number(w.living || false));  // counters last
+    const lines = [...values.map((v) => keepway.changeWords(v)), ...b.programs.map((p) => [keepway.link(p.program, "program", p.program), " " + keepway.programChange(p, p.blocks.length + p.more)])];
+    const more = lines.length + (b.more || 0) - most;
+    return [el("p.gist", {}, b.gist), b.note ? el("p.note", {}, b.note) : "", b.reasons.slice(0, 1).map((r) => el("p.reason", {}, keepway.reasonWords(r))),
+      lines.length === 0 ? "" : el("ul.plain", {}, lines.slice(0, most).map((line) => el("li", {}, line)), more > 0 ? el("li.quiet", {}, "and ", keepway.link(keepway.count(more, "more change", "more changes"), "backup", b.key)) : "")];
+  };
+
+  keepway.dayWords = async (machine, span) => {
+    const {called, worth, worthOf} = keepway;
     const {within, before, after} = keepway.around(machine, span);
-    const one = (place) => el("li", {}, called(machine, place), " of " + keepway.time(machine.at[place]) + ", by " + keepway.by(machine, place) + ", ",
-      worth(worthOf(machine.worth[place]), machine.worth[place] !== machine.worth[place].toLowerCase()), ", ",
-      place === 0 ? "the first backup" : count(machine.changes[place], "item", "items") + " changed");
+    const said = (place) => [" of " + keepway.time(machine.at[place]) + ", by " + keepway.by(machine, place) + ", ",
+      worth(worthOf(machine.worth[place]), machine.worth[place] !== machine.worth[place].toLowerCase()), keepway.isWithdrawn(machine, place) ? ", withdrawn" : ""];
+    const shown = within.slice(0, 40);
+    const details = await keepway.backups(machine, shown);
+    const one = (place, i) => el("li", {}, called(machine, place), said(place), place === 0 ? ", the first backup" : changed(details[i]));
     const near = (title, place) => place === null ? "" : el("li", {}, title + ": ", called(machine, place), " of " + date(machine.at[place]));
     const title = span[1] - span[0] > midnight ? day(span[0]).slice(0, 7) : date(span[0]);
-    return [el("h2", {}, within.length === 0 ? "No backup of " + title : "Backups of " + title),
-      el("ul", {}, within.slice(0, 200).map(one), near("The one before", before), near("The one after", after))];
+    const out = [el("h2", {}, within.length === 0 ? "No backup of " + title : "Backups of " + title),
+      el("ul", {}, shown.map(one), within.length > shown.length ? el("li", {}, "and " + (within.length - shown.length) + " more: see the timeline") : "", near("The one before", before), near("The one after", after))];
+    // What happened on a day without one is in the next.
+    if (within.length === 0 && before !== null && after !== null) {
+      const [next] = await keepway.backups(machine, [after]);
+      out.push(el("h3", {}, "Found changed by ", called(machine, after), " of " + date(machine.at[after])), changed(next),
+        el("p", {}, keepway.link("All between " + keepway.name(machine, before) + " and " + keepway.name(machine, after), "between", machine.number[before], machine.number[after])));
+    }
+    return out;
   };
 
   keepway.goToDate = (machine) => {

@@ -42,11 +42,17 @@ keepway.madeLongAgo = (machine) => {
   return days < 2 ? "" : keepway.el("p.notice", {}, "This report was made " + days + " days ago: what is due, and every age here, is as of then.");
 };
 
+// "due 7 Dec 2026, in 6 days", "since 23 Nov 2026, 7 days".
+keepway.dueWords = (at, now) => {
+  const {date, count} = keepway;
+  const days = (seconds) => count(Math.max(1, Math.floor(Math.abs(seconds) / 86400)), "day", "days");
+  return at <= now ? "since " + date(at) + ", " + days(now - at) : "due " + date(at) + ", in " + days(at - now);
+};
+
 keepway.dues = (machine) => {
   const {date, count, span} = keepway;
   const now = machine.made;
-  const days = (seconds) => count(Math.max(1, Math.floor(Math.abs(seconds) / 86400)), "day", "days");
-  const said = (at) => at <= now ? "since " + date(at) + ", " + days(now - at) : "due " + date(at) + ", in " + days(at - now);
+  const said = (at) => keepway.dueWords(at, now);
   const out = [];
   const good = machine.good;
   if (machine.every_days) {
@@ -63,17 +69,22 @@ keepway.dues = (machine) => {
   return out;
 };
 
+// "G54 origin X +0.5 in to -11.2706 in, caution: …"
+keepway.changeWords = (e) => {
+  const {el, link} = keepway;
+  const bits = (e.bits || []).map((bit) => (bit.name || "bit " + bit.bit) + (bit.after ? " on" : " off")).join(", ");
+  const said = bits ? bits : e.before === null ? "new, " + e.after_text : e.after === null ? "gone, was " + e.before_text
+    : e.delta ? e.delta + (e.unit ? " " + e.unit : "") : e.before_text + " \u2192 " + e.after_text;
+  return [link(e.name || e.address, "item", ...e.address.split("/")), " ", el("strong", {}, said),
+    bits ? el("span.quiet", {}, " (" + e.before_text + " \u2192 " + e.after_text + ")") : e.delta ? el("span.quiet", {}, " to " + e.after_text) : "", (e.warnings || []).map((w) => el("span.reason", {}, ", caution: " + w))];
+};
+
 keepway.matters = (machine, changes) => {
   const {el, link, called, dateOf, count} = keepway;
   if (changes.length === 0) return el("p", {}, "Nothing has changed since the first backup.");
   const programs = {added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "renumbered, nothing else", renamed: "renamed"};
-  const words = (e) => {
-    if (e.program !== undefined) return [link(e.program, "program", e.program), " " + (programs[e.change] || "changed in " + count(e.places, "place", "places"))];
-    const said = e.before === null ? "new, " + e.after_text : e.after === null ? "gone, was " + e.before_text
-      : e.delta ? e.delta + (e.unit ? " " + e.unit : "") : e.before_text + " \u2192 " + e.after_text;
-    return [link(e.name || e.address, "item", ...e.address.split("/")), " ", el("strong", {}, said),
-      e.delta ? el("span.quiet", {}, " to " + e.after_text) : "", (e.warnings || []).map((w) => el("span.reason", {}, ", caution: " + w))];
-  };
+  const words = (e) => e.program !== undefined
+    ? [link(e.program, "program", e.program), " " + (programs[e.change] || "changed in " + count(e.places, "place", "places"))] : keepway.changeWords(e);
   return el("ol.matters", {}, changes.map((c) => el("li", {}, el("p.quiet", {}, dateOf(machine, c.place) + ", ", called(machine, c.place), ", by " + keepway.by(machine, c.place)),
     el("ul.plain", {}, c.entries.map((e) => el("li", {}, words(e))), c.more > 0 ? el("li.quiet", {}, "and " + count(c.more, "more change", "more changes")) : ""))));
 };

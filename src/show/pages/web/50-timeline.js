@@ -56,7 +56,7 @@ keepway.views.timeline = async (machine) => {
         el("div.what", {}, el("p.gist", {}, b.gist),
           b.marks.map((mark) => el("span.mark", {}, mark)), b.kept ? el("span.mark", {}, "trial kept: " + b.kept) : "",
           b.withdrawn ? el("p.reason", {}, keepway.withdrawal(b)) : "", b.corrected ? el("p.note", {}, keepway.correction(b)) : "",
-          b.note ? el("p.note", {}, b.note) : "", b.reasons.map((reason) => el("p.reason", {}, reason))),
+          b.note ? el("p.note", {}, b.note) : "", b.reasons.map((reason) => el("p.reason", {}, keepway.reasonWords(reason)))),
         el("div.who", {}, worth(b.verdict, b.accepted), el("span", {}, b.by))));
     });
     if (page === 0 && open) rows.unshift(gapRow(open));

@@ -16,7 +16,7 @@ keepway.views.backup = async (machine, number) => {
   if (b.withdrawn) out.push(el("p.notice", {}, keepway.withdrawal(b) + ". It is not to be used."));
   if (b.corrected) out.push(el("p.note", {}, keepway.correction(b)));
   if (b.note) out.push(el("p.note", {}, b.note));
-  if (b.reasons.length > 0) out.push(el("h2", {}, "Why it is " + b.verdict), el("ul", {}, b.reasons.map((r, i) => el("li", {}, r, i === 0 && b.remedy ? el("p.note", {}, "do: " + b.remedy) : ""))));
+  if (b.reasons.length > 0) out.push(el("h2", {}, "Why it is " + b.verdict), el("ul", {}, b.reasons.map((r, i) => el("li", {}, keepway.reasonWords(r), i === 0 && b.remedy ? el("p.note", {}, "do: " + b.remedy) : ""))));
   out.push(...keepway.acts.backup(machine, b));
   out.push(keepway.fromBackup(machine, place));
   out.push(el("h2", {}, "What it changed"), el("p.gist", {}, b.gist));
@@ -30,11 +30,11 @@ keepway.views.backup = async (machine, number) => {
       columns: [
         {title: "item", text: (r) => r.address, cell: (r) => link(r.address, "item", ...r.address.split("/"))},
         {title: "name", text: (r) => r.name},
-        {title: "before", text: (r) => r.before_text, cell: (r) => r.before === null ? el("em", {}, "none") : r.before_text, number: true},
-        {title: "after", text: (r) => r.after_text, cell: (r) => r.after === null ? el("em", {}, "gone") : r.after_text, number: true},
+        {title: "before", text: (r) => r.before_text, cell: (r) => r.before === null ? el("em", {}, "none") : r.before_text, number: "mixed"},
+        {title: "after", text: (r) => r.after_text, cell: (r) => r.after === null ? el("em", {}, "gone") : r.after_text, number: "mixed"},
         {title: "difference", text: (r) => r.delta || "", compare: (a, c) => Math.abs(Number(a.delta || 0)) - Math.abs(Number(c.delta || 0)), number: true, cell: (r) => [
           r.delta ? r.delta + (r.other_delta ? " (" + r.other_delta + " " + r.other_unit + ")" : "") : "",
-          (r.bits || []).map((bit) => el("p.note", {}, "bit " + bit.bit + (bit.name ? " (" + bit.name + ")" : "") + ": " + (bit.before ? 1 : 0) + " \u2192 " + (bit.after ? 1 : 0))),
+          keepway.bitNotes(r),
           (r.warnings || []).map((w) => el("p.reason", {}, w))]},
       ]}));
   }
@@ -55,6 +55,7 @@ keepway.views.backup = async (machine, number) => {
   return out;
 };
 
+keepway.bitNotes = (r) => (r.bits || []).map((bit) => keepway.el("p.note", {}, "bit " + bit.bit + (bit.name ? " (" + bit.name + ")" : "") + ": " + (bit.before ? 1 : 0) + " \u2192 " + (bit.after ? 1 : 0)));
 keepway.otherNumbers = (p) => p.renumbered_blocks ? "; beside that, " + keepway.count(p.renumbered_blocks, "block has another number", "blocks have other numbers") : "";
 keepway.programChange = (p, places) => ({added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "block numbers changed, nothing else",
   renamed: "is " + (p.before_name || "") + " under another name", changed: "changed in " + keepway.count(places, "place", "places")})[p.change] + (p.change === "renumbered" ? "" : keepway.otherNumbers(p));

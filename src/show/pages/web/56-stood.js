@@ -30,20 +30,24 @@
     const names = [...new Set(items.filter((i) => i.h !== undefined).map(fileOf))];
     const files = new Map(await Promise.all(names.map(async (name) => [name, await load(name)])));
     return items.map((item) => {
-      if (item.h === undefined) return {item, versions: [[item.s, item.r === undefined ? item.v : item.r, item.v]]};
+      if (item.h === undefined) return {item, versions: [[item.s, item.r === undefined ? item.v : item.r, item.v, item.doubtful]]};
       const found = files.get(fileOf(item))[isProgram(item) ? item.k : group + "/" + item.k];
-      return {item, unit: found.unit, texts: found.texts, versions: found.v.map((v) => [v[0], v[1], v[3] === undefined ? v[1] : v[3]])};
+      return {item, unit: found.unit, texts: found.texts, versions: found.v.map((v) => [v[0], v[1], v[3] === undefined || v[3] === null ? v[1] : v[3], v[2]])};
     });
   };
 
-  // What an item was at a place: {value, text, since}, or null.
+  // What an item was at a place: {value, text, since}, or null. Since when by good backups, unless it is doubtful itself:
+  // a memory that was lost and put back in between is passed over.
   const at = (history, place) => {
-    let found = null;
-    for (const [since, value, text] of history.versions) {
-      if (since > place) break;
-      found = value === null ? null : {value, since, isPlain: text === value, text: history.texts ? lines(history.texts[value]) : text + (history.unit && text === value ? " " + history.unit : "")};
+    let now = -1;
+    while (now + 1 < history.versions.length && history.versions[now + 1][0] <= place) ++now;
+    if (now < 0 || history.versions[now][1] === null) return null;
+    const [, value, text, isDoubtful] = history.versions[now];
+    let [since] = history.versions[now];
+    for (let i = now - 1; !isDoubtful && i >= 0 && (history.versions[i][3] || history.versions[i][1] === value); --i) {
+      if (history.versions[i][1] === value && !history.versions[i][3]) since = history.versions[i][0];
     }
-    return found;
+    return {value, since, isPlain: text === value, text: history.texts ? lines(history.texts[value]) : text + (history.unit && text === value ? " " + history.unit : "")};
   };
   const lines = (text) => count(text.split("\n").length - 1, "block", "blocks");
 
@@ -90,7 +94,7 @@
         columns: [
           {title: "item", text: ([h]) => h.item.k, cell: ([h, was]) => chosen === "programs" ? link(h.item.k, "program", h.item.k, machine.number[was.since]) : itemLink(chosen, h.item.k)},
           {title: "name", text: ([h]) => h.item.n || ""},
-          {title: "value", text: ([, was]) => was.text, number: true,
+          {title: "value", text: ([, was]) => was.text, number: "mixed",
             compare: (a, b) => chosen === "programs" ? keepway.natural(a[1].text, b[1].text) : keepway.byValue(String(a[1].value), String(b[1].value))},
           {title: "since", class: "date", text: ([, was]) => (was.since === 0 ? "first backup, " : "") + keepway.dayAt(machine, was.since), compare: (a, b) => machine.at[a[1].since] - machine.at[b[1].since]},
         ]})];
@@ -121,8 +125,8 @@
         columns: [
           {title: "item", text: (d) => d.group + "/" + d.key, cell: (d) => link(d.group + "/" + d.key, "item", d.group, ...d.key.split("/"))},
           {title: "name", text: (d) => d.name},
-          {title: keepway.name(machine, a), text: (d) => d.before ? d.before.text : "none", number: true},
-          {title: keepway.name(machine, b), text: (d) => d.after ? d.after.text : "gone", number: true},
+          {title: keepway.name(machine, a), text: (d) => d.before ? d.before.text : "none", number: "mixed"},
+          {title: keepway.name(machine, b), text: (d) => d.after ? d.after.text : "gone", number: "mixed"},
           {title: "difference", text: step, compare: (x, y) => Math.abs(Number(step(x) || 0)) - Math.abs(Number(step(y) || 0)), number: true},
         ]}));
     }

@@ -11,7 +11,7 @@ keepway.views.items = async (machine, group) => {
     columns: [
       {title: "item", text: (r) => r.k, cell: (r) => link(r.k, "item", group, ...r.k.split("/"))},
       ...(named ? [{title: "name", text: (r) => r.n || "", cell: keepway.acts.name ? (r) => keepway.acts.name(machine, group, r) : null}] : []),
-      {title: "value", text: (r) => r.v, compare: (a, b) => byValue(a.r || a.v, b.r || b.v), cell: keepway.valueCell, number: true},
+      {title: "value", text: (r) => r.v, compare: (a, b) => byValue(a.r || a.v, b.r || b.v), cell: keepway.valueCell, number: "mixed"},
       {title: "since", class: "date", text: (r) => keepway.dayAt(machine, r.s) + (r.gone ? " gone" : r.only ? " only there" : ""), compare: (a, b) => machine.at[a.s] - machine.at[b.s]},
       {title: "backup", text: (r) => keepway.name(machine, r.s), cell: (r) => link(keepway.name(machine, r.s), "backup", machine.number[r.s]), compare: (a, b) => a.s - b.s, number: true},
       {title: "by", text: (r) => keepway.by(machine, r.s)},

@@ -57,8 +57,8 @@ keepway.changesTable = (machine, address, held) => {
     columns: [
       {title: "date", class: "date", text: (r) => time(machine.at[r.place]), compare: (a, b) => machine.at[a.place] - machine.at[b.place]},
       {title: "backup", text: (r) => keepway.name(machine, r.place), cell: (r) => called(machine, r.place), compare: (a, b) => a.place - b.place, number: true},
-      {title: "old", text: (r) => text(r.before, r.before ? "gone" : "none"), compare: byValue((r) => r.before), number: true},
-      {title: "new", text: (r) => text(r.value, "gone"), compare: byValue((r) => r.value), number: true},
+      {title: "old", text: (r) => text(r.before, r.before ? "gone" : "none"), compare: byValue((r) => r.before), number: "mixed"},
+      {title: "new", text: (r) => text(r.value, "gone"), compare: byValue((r) => r.value), number: "mixed"},
       {title: "difference", text: (r) => r.step, compare: (a, b) => Math.abs(Number(a.step || 0)) - Math.abs(Number(b.step || 0)), number: true},
       {title: "by", text: (r) => keepway.by(machine, r.place)},
     ]});

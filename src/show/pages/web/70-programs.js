@@ -1,8 +1,8 @@
 // Programs: the list, one with its versions, and two side by side.
 keepway.views.programs = async (machine) => {
   const {el, link, load} = keepway;
-  const {items} = await load("items-programs");
-  return [el("h1", {}, "programs"), keepway.table({
+  const items = (await load("items-programs")).items.map(keepway.held);
+  return [el("h1", {}, "programs"), keepway.asOf(machine), keepway.table({
     caption: "Every program, when it last changed and by whom", rows: items, filter: "Find a program, a comment, a person",
     columns: [
       {title: "program", text: (r) => r.k, cell: (r) => r.k.startsWith("unread/") ? link(r.k, "item", "programs", ...r.k.split("/")) : link(r.k, "program", r.k)},
@@ -26,19 +26,24 @@ keepway.views.program = async (machine, name, number) => {
   const {el, link} = keepway;
   const found = await keepway.program(name);
   if (!found) return [el("h1", {}, name), el("p", {}, "No backup here has such a program.")];
-  const held = found.v.filter((v) => v[1] !== null);
-  const version = held.find((v) => String(machine.number[v[0]]) === number) || held.findLast((v) => machine.shown === null || v[0] <= machine.shown) || held[held.length - 1];
+  const there = found.v.filter((v) => v[1] !== null);
+  // By good backups where there are any: a memory that was lost and put back made no version.
+  const story = keepway.story(machine, found.v.map(([place, text, isDoubtful]) => [place, text === null ? null : "text " + text, isDoubtful]));
+  const held = there.filter((v) => story.held.some((h) => h.place === v[0]));
+  const known = held.length > 0 ? held : there;
+  const version = there.find((v) => String(machine.number[v[0]]) === number) || known.findLast((v) => machine.shown === null || v[0] <= machine.shown) || known[known.length - 1];
   const out = [el("h1", {}, name + (found.item.n ? " (" + found.item.n + ")" : "")),
     el("p.now", {}, found.item.gone ? "Gone from the machine; this is how it last was. " : "", "As of backup ",
        link(keepway.name(machine, version[0]), "backup", machine.number[version[0]]), " (" + keepway.dayAt(machine, version[0]) + ")")];
-  if (found.v.length > 1) {
-    out.push(el("details", {open: true}, el("summary", {}, "Its " + found.v.length + " versions"), el("ol.versions", {}, found.v.map((v, i) => {
-      const n = machine.number[v[0]];
-      const before = found.v.slice(0, i).reverse().find((w) => w[1] !== null);
-      return el("li", {}, v[1] === null ? keepway.name(machine, v[0]) + ": gone" : [link(keepway.name(machine, v[0]), "program", name, n), " " + keepway.dayAt(machine, v[0]) + " ",
-        before ? link("compare with " + keepway.name(machine, before[0]), "compare", name, machine.number[before[0]], name, n) : "first seen"]);
+  if (story.held.length > 1) {
+    out.push(el("details", {open: true}, el("summary", {}, "Its " + story.held.length + " versions"), el("ol.versions", {}, story.held.map((h, i) => {
+      const n = machine.number[h.place];
+      const before = story.held.slice(0, i).reverse().find((w) => w.value !== null);
+      return el("li", {}, h.value === null ? [keepway.called(machine, h.place), ": gone"] : [link(keepway.name(machine, h.place), "program", name, n), " " + keepway.dayAt(machine, h.place) + " ",
+        before ? link("compare with " + keepway.name(machine, before.place), "compare", name, machine.number[before.place], name, n) : "first seen"]);
     }).reverse())));
   }
+  if (story.doubtful.length > 0) out.push(el("ul.folded", {}, story.doubtful.map((s) => el("li", {}, el("span.reason", {}, "? "), keepway.stretch(machine, s), " (", keepway.called(machine, s.place), ")")).reverse()));
   out.push(el("p", {}, link("Compare with another program", "compare", name, machine.number[version[0]])));
   const normal = found.texts[version[1]];
   const received = found.received[version[1]];

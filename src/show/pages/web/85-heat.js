@@ -33,9 +33,12 @@ keepway.views.heat = async (machine, group = "all") => {
   const every = Math.max(1, Math.ceil(columns.length / 8));
   const heads = [];
   for (let i = 0; i < columns.length; i += every) heads.push(el("th.date", {scope: "colgroup", colspan: Math.min(every, columns.length - i)}, day(columns[i].from)));
+  const scroll = el("div.scroll", {tabindex: "0", role: "region", "aria-label": "Heat map"}, el("table.heat", {}, el("caption", {}, "Changes of each item over time"),
+    el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), heads, el("th.number", {scope: "col"}, "all"))), body));
+  // Where the window is narrower, what is newest is seen first.
+  requestAnimationFrame(() => { scroll.scrollLeft = scroll.scrollWidth; });
   return [el("h1", {}, "What changes when"), el("p", {}, "Group ", select),
-    el("p.quiet", {}, all.length === 0 ? "Nothing changed." : "The darker, the more of the backups of that time changed the item. Hatched: no backup."),
+    el("p.quiet", {}, all.length === 0 ? "Nothing changed." : "The darker, the more of the backups of that time changed the item; doubtful backups are left out. Hatched: no backup."),
     el("p.legend", {"aria-hidden": "true"}, ["none", "0", "1", "2", "3", "4"].map((h) => el("span", {"data-heat": h}, ""))),
-    el("div.scroll", {tabindex: "0", role: "region", "aria-label": "Heat map"}, el("table.heat", {}, el("caption", {}, "Changes of each item over time"),
-      el("thead", {}, el("tr", {}, el("th", {scope: "col"}, "item"), heads, el("th.number", {scope: "col"}, "all"))), body)), more];
+    scroll, more];
 };

@@ -4,7 +4,7 @@ keepway.views.search = async (machine, wanted = "") => {
   const words = wanted.toLowerCase().split(/\s+/).filter(Boolean);
   const out = [el("h1", {}, "Search"), el("p.quiet", {}, "for ", el("strong", {}, wanted))];
   if (words.length === 0) return out;
-  const named = keepway.find(machine, wanted);
+  const named = await keepway.find(machine, wanted);
   out.push(named);
   const hit = (...texts) => {
     const all = texts.join("\u0001").toLowerCase();
@@ -22,7 +22,7 @@ keepway.views.search = async (machine, wanted = "") => {
   if (found.length > 0) out.push(keepway.table({caption: count(found.length, "item", "items"), rows: found, size: 100, columns: [
     {title: "item", text: (r) => r.a, cell: (r) => r.program ? link(r.a, "program", r.k) : link(r.a, "item", ...r.a.split("/"))},
     {title: "name", text: (r) => r.n || ""},
-    {title: "value", text: (r) => r.v, number: true},
+    {title: "value", text: (r) => r.v, number: "mixed"},
   ]}));
   const marks = machine.marks.filter((m) => hit(m.name));
   if (marks.length > 0) out.push(el("h2", {}, "Marks"), el("ul", {}, marks.map((m) => el("li", {}, link(m.name, "backup", machine.number[m.backup])))));

@@ -8,7 +8,9 @@
   // What is said against a backup, each reason with what to do.
   counter.reasons = (verdict) => {
     const heavy = verdict.reasons.filter((r) => r.weight !== "good");
-    return heavy.length === 0 ? "" : el("ul.reasons", {}, heavy.map((r) => el("li", {}, el("span.reason", {}, r.what), el("p.note", {}, "do: " + r.remedy))));
+    // One remedy of several reasons is said once, beneath the last of them.
+    const isLast = (r, i) => i + 1 === heavy.length || heavy[i + 1].remedy !== r.remedy;
+    return heavy.length === 0 ? "" : el("ul.reasons", {}, heavy.map((r, i) => el("li", {}, el("span.reason", {}, r.what), isLast(r, i) ? el("p.note", {}, "do: " + r.remedy) : "")));
   };
 
   // The verdict in full: nothing that the terminal says is left out.
@@ -50,10 +52,10 @@
         columns: [
           {title: "item", text: (r) => r.address},
           {title: "name", text: (r) => r.name},
-          {title: "before", text: (r) => shown(r.before, r), cell: (r) => r.before === null ? el("em", {}, "none") : shown(r.before, r), number: true},
-          {title: "after", text: (r) => shown(r.after, r), cell: (r) => r.after === null ? el("em", {}, "gone") : shown(r.after, r), number: true},
+          {title: "before", text: (r) => shown(r.before, r), cell: (r) => r.before === null ? el("em", {}, "none") : shown(r.before, r), number: "mixed"},
+          {title: "after", text: (r) => shown(r.after, r), cell: (r) => r.after === null ? el("em", {}, "gone") : shown(r.after, r), number: "mixed"},
           {title: "difference", text: (r) => r.delta || "", compare: (a, b) => Math.abs(Number(a.delta || 0)) - Math.abs(Number(b.delta || 0)), number: true, cell: (r) => [
-            r.delta ? r.delta + (r.other_delta ? " (" + r.other_delta + " " + r.other_unit + ")" : "") : "", (r.warnings || []).map((w) => el("p.reason", {}, w)),
+            r.delta ? r.delta + (r.other_delta ? " (" + r.other_delta + " " + r.other_unit + ")" : "") : "", keepway.bitNotes(r), (r.warnings || []).map((w) => el("p.reason", {}, w)),
             r.living ? el("p.note", {}, "living: it will differ again by itself") : "", r.power_cycle ? el("p.note", {}, "takes effect after the power was off") : ""]},
         ]}),
       !programs || programs.length === 0 ? "" : [el("h3", {}, "Programs"), el("ul", {}, programs.map((p) => el("li", {}, p.program + " " + keepway.programChange(p, p.blocks.length))))]];

@@ -14,13 +14,17 @@
   }
 
   // What the trial changed, one row each, with a box; where main has another value too, the side to take.
-  function rowsOf(said) {
+  function rowsOf(said, trial) {
+    // Who looks at an item and comes back finds the boxes as they were.
+    const key = "unticked " + trial.name;
+    const unticked = keepway.recall(key) || [];
     const clashes = new Map(said.plan.clashes.map((c) => [c.address, c]));
     const {values, programs} = said.answer;
-    const rows = [...(values || []).map((v) => ({address: v.address, name: v.name, before: v.before, after: v.after, delta: v.delta, warnings: v.warnings})),
-      ...(programs || []).map((p) => ({address: "programs/" + p.program, name: "", before: null, after: keepway.programChange(p, p.blocks.length), isProgram: true}))];
+    const rows = [...(values || []).map((v) => ({address: v.address, name: v.name, before: v.before, after: v.after, unit: v.unit ? " " + v.unit : "", delta: v.delta, warnings: v.warnings})),
+      ...(programs || []).map((p) => ({address: "programs/" + p.program, name: "", before: null, after: keepway.programChange(p, p.blocks.length), unit: "", isProgram: true}))];
     for (const row of rows) {
-      row.box = el("input", {type: "checkbox", checked: true, "aria-label": "Keep " + row.address});
+      row.box = el("input", {type: "checkbox", checked: !unticked.includes(row.address), "aria-label": "Keep " + row.address, onchange: () =>
+        keepway.remember(key, rows.filter((r) => !r.box.checked).map((r) => r.address))});
       row.clash = clashes.get(row.address);
       if (!row.clash) continue;
       const option = (value, title) => el("option", {value}, title);
@@ -29,16 +33,17 @@
     return rows;
   }
 
-  const none = (row, value) => value === null ? el("em", {}, row.isProgram ? "" : "none") : value;
+  const none = (row, value) => value === null ? (row.isProgram ? "" : el("em", {}, "none")) : value + row.unit;
+  const item = (row) => row.isProgram ? keepway.link(row.address, "program", row.address.slice("programs/".length)) : keepway.link(row.address, "item", ...row.address.split("/"));
   const table = (rows) => keepway.table({
     caption: count(rows.length, "change", "changes") + " of the trial", rows, size: 100, filter: rows.length > 10 ? "Find in these" : undefined, empty: "The trial has changed nothing.",
     columns: [
-      {title: "keep", cell: (r) => el("label.tick", {}, r.box)},
-      {title: "item", text: (r) => r.address},
+      {title: "keep", cell: (r) => el("label.tick", {}, r.box, el("span.on-phone", {}, "keep it"))},
+      {title: "item", text: (r) => r.address, cell: item},
       {title: "name", text: (r) => r.name},
-      {title: "when it began", text: (r) => r.before || "", cell: (r) => none(r, r.before), number: true},
-      {title: "trial", text: (r) => r.after || "", cell: (r) => [r.after === null ? el("em", {}, "gone") : r.after, r.delta ? el("span.quiet", {}, " (" + r.delta + ")") : "", (r.warnings || []).map((w) => el("p.reason", {}, w))], number: true},
-      {title: "main", text: (r) => r.clash ? "other" : "", cell: (r) => !r.clash ? "" : [r.clash.address.startsWith("programs/") ? "changed there too" : r.clash.main === null ? "gone there" : r.clash.main + " there", " ", r.side]},
+      {title: "when it began", text: (r) => r.before || "", cell: (r) => none(r, r.before), number: "mixed"},
+      {title: "trial", text: (r) => r.after || "", cell: (r) => [r.after === null ? el("em", {}, "gone") : r.after + r.unit, r.delta ? el("span.quiet", {}, " (" + r.delta + ")") : "", (r.warnings || []).map((w) => el("p.reason", {}, w))], number: "mixed"},
+      ...(rows.some((r) => r.clash) ? [{title: "main", text: (r) => r.clash ? "other" : "", cell: (r) => !r.clash ? "" : [r.clash.address.startsWith("programs/") ? "changed there too" : r.clash.main === null ? "gone there" : r.clash.main + r.unit + " there", " ", r.side]}] : []),
     ]});
 
   // What to ask for: nothing where all is kept; a group where all of it is.
@@ -54,14 +59,17 @@
     const said = await act("trial-changes", {machine: machine.machine, name: trial.name});
     const words = el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd()));
     if (!said.plan) return [el("p", {}, "No backup was taken on it yet: back the machine up and take it in."), words];
-    const rows = rowsOf(said);
+    const rows = rowsOf(said, trial);
     const who = by();
     const note = text({});
     const accept = check("Keep it as a record even if it could not be put back");
     accept.label.hidden = true;
     const come = el("div.said", {role: "status"});
     const keep = el("button.do", {type: "submit"}, "Keep what is ticked");
-    const all = (on) => () => rows.forEach((r) => { r.box.checked = on; });
+    const all = (on) => () => rows.forEach((r) => {
+      r.box.checked = on;
+      r.box.dispatchEvent(new Event("change"));
+    });
     const missing = said.plan.missing.map((group) => el("p.reason", {}, group + ": missing from the trial\u2019s newest backup; nothing of it is merged"));
     return [missing, table(rows), words, el("form.act", {onsubmit: async (event) => {
       event.preventDefault();
@@ -104,7 +112,7 @@
     const turn = trial.in_progress ? ["trial-pause", "Pause it"] : ["trial-resume", "Go on with it"];
     const shown = el("div", {}, el("p", {role: "status"}, "Comparing."));
     compared(machine, trial, again).then((nodes) => shown.replaceChildren(...nodes.flat(Infinity).filter(Boolean)), (error) => shown.replaceChildren(failed(error)));
-    return el("section", {}, el("h2", {}, "Trial " + trial.name), el("p", {}, "Begun " + trial.begun.slice(0, 10) + " by " + trial.by + " from " + trial.base.name + "; " + count(trial.backups, "backup", "backups") + " taken on it. " +
+    return el("section", {}, el("h2", {}, "Trial " + trial.name), el("p", {}, "Begun " + keepway.date(Date.parse(trial.begun) / 1000) + " by " + trial.by + " from " + trial.base.name + "; " + count(trial.backups, "backup", "backups") + " taken on it. " +
       (trial.in_progress ? "In progress: intakes go to it." : "Paused.")), trial.note ? el("p.note", {}, trial.note) : "",
       el("div.buttons", {}, el("button", {type: "button", onclick: async () => {
         try {
@@ -121,19 +129,24 @@
     const list = el("div.trials", {});
     // What was answered stays on the page; the trials are read again.
     const outcome = el("div", {});
+    const another = el("details", {}, el("summary", {}, "Begin a trial"));
+    let isFirst = true;
     async function draw() {
       try {
         const {trials} = (await act("trials", {machine: machine.machine})).answer;
         const answers = [...list.querySelectorAll(".said > .answer")];
         outcome.replaceChildren(...answers);
         list.replaceChildren(...await Promise.all(trials.map((trial) => section(machine, trial, draw))));
+        if (isFirst) another.open = trials.length === 0;
+        isFirst = false;
         if (trials.length === 0) list.append(el("p", {}, "No trials. A trial keeps what you try apart from main, until you keep or drop it."));
       } catch (error) {
         list.replaceChildren(failed(error));
       }
     }
+    another.append(begin(machine, draw));
     await draw();
-    return [el("h1", {}, "Trials"), outcome, list, begin(machine, draw)];
+    return [el("h1", {}, "Trials"), outcome, list, another];
   };
   keepway.acts.pages.push(["Trials", "trial"]);
 })();
