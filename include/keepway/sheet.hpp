@@ -1,5 +1,5 @@
 // The card that hangs on the machine: how to take a backup, what a good one looks like, how to put one back,
-// and its offsets, as far as there is room.
+// and its offsets, from the second side on to the first, as far as there is room.
 // Two sides, one A4 or Letter page each.
 #pragma once
 
@@ -33,6 +33,7 @@ struct SheetFacts {
   Paper paper = Paper::a4;
   bool lost = false;                       // files of `good`: it cannot be restored whole
   Table offsets;                           // of `good`; none where its state is lost
+  Precision precision;                     // of `good`
   std::optional<std::int64_t> backup_due;  // see status.hpp
 };
 

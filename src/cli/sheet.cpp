@@ -139,6 +139,7 @@ void add_sheet(Command app, Globals& globals) {
                            options->paper == "letter" ? show::Paper::letter : show::Paper::a4,
                            false,
                            offsets_of(machine, good),
+                           good ? machine.precision(good->commit) : Precision(),
                            machine_status(machine.repository().folder()).backup_due};
     list_files(machine, facts);
     write_new(options->to, show::sheet(facts), options->replace);

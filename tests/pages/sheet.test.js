@@ -17,7 +17,27 @@ function print(file) {
           sides: [1, 2].map((n) => execFileSync("pdftotext", ["-f", n, "-l", n, "-layout", pdf, "-"], {encoding: "utf8"}))};
 }
 
-before(() => makeShop());
+const many = `layout = 1
+[[source]]
+group = "programs"
+files = ["JOBS.{serial}"]
+reader = "blocks"
+required = true
+[[source]]
+group = "offsets"
+files = ["TOOLS.{serial}"]
+reader = "columns"
+required = true
+split = "comma"
+columns = ["tool", "length", "diameter"]
+address = "tool/{tool}"
+fields = { length = "length", diameter = "diameter" }
+`;
+
+before(() => {
+  makeShop();
+  fs.writeFileSync(path.join(scratch, "many.toml"), many);
+});
 
 test("a machine's card has exactly two pages, on either paper, with what the owner wrote", () => {
   for (const [paper, size] of [["a4", /A4/], ["letter", /letter/]]) {
@@ -65,10 +85,66 @@ test("a card holds the offsets of the last good backup, a place to sign, and wha
     const shown = json("show", "valued", "offsets/work/G54").items;
     assert.ok(shown.length > 2);
     const row = back.split("\n").find((line) => /^\s*G54\s/.test(line));
-    for (const item of shown) assert.ok(row.split(/\s+/).includes(item.value), item.address + " " + row);
+    // Six digits behind the point, as the control has them.
+    for (const item of shown) assert.ok(row.split(/\s+/).some((cell) => /^-?\d+\.\d{6}$/.test(cell) && Number(cell) === Number(item.value)), item.address + " " + row);
     assert.match(back, /All zero: G56/);
-    assert.match(back, /And \d+ more rows: keepway show valued offsets\/tool/);
+    // The tools from the second side on to the first, in their order and none twice; what neither holds is counted.
+    const tools = json("show", "valued", "offsets/tool").items;
+    const numbers = [...new Set(tools.map((item) => Number(item.address.split("/")[2])))].sort((a, b) => a - b);
+    assert.ok(numbers.length > 90);
+    const rowsOf = (side) => [...side.matchAll(/(?<=^|\s\s)(\d{1,3})\s+\d+\.\d{3}\s+\d+\.\d{3}/gm)].map((m) => Number(m[1])).sort((a, b) => a - b);
+    const [second, first] = [rowsOf(back), rowsOf(front)];
+    assert.ok(second.length > 3 && first.length > 10, second.length + " " + first.length);
+    assert.deepEqual([...second, ...first], numbers.slice(0, second.length + first.length));
+    const lacks = tools.filter((item) => Number(item.address.split("/")[2]) > first.at(-1)).length;
+    assert.ok(Number(/Not on this card: (\d+) offsets: keepway show valued offsets/.exec(front)[1]) >= lacks);
+    assert.match(front, /tool offsets, continued/);
+    assert.ok(front.split("\n").filter((line) => /^\s*#\s*$/.test(line)).length >= 4, "room to sign");
     assert.match(back, /keepway card for valued/);  // whatever is above it, the foot is on the side
+  }
+});
+
+test("a card that can hold all offsets does, on two sides where one is too short", () => {
+  keepway("enroll", "whole", "--layout", path.join(scratch, "many.toml"), "--serial", "6");
+  const folder = path.join(scratch, "whole");
+  fs.mkdirSync(folder);
+  fs.writeFileSync(path.join(folder, "TOOLS.6"), Array.from({length: 70}, (_, i) => `${i + 1},${i < 66 ? (i + 1) * 3 : 0}.000,${i < 66 ? 4 : 0}.500\n`.replace("0.500", i < 66 ? "0.500" : "0.000")).join(""));
+  fs.writeFileSync(path.join(folder, "JOBS.6"), "%\nO1\nM30\n%\n");
+  keepway("intake", "whole", folder, "--at", "2026-01-12", "--by", "Ida");
+  for (const paper of ["letter", "a4"]) {
+    const file = path.join(scratch, "whole-" + paper + ".html");
+    keepway("sheet", "whole", "--to", file, "--paper", paper);
+    const printed = print(file);
+    assert.equal(printed.pages, 2);
+    const all = printed.sides[1] + "\n" + printed.sides[0];
+    for (let tool = 1; tool <= 66; ++tool) assert.match(all, new RegExp("(^|\\s)" + tool + "\\s+" + tool * 3 + "\\.000\\s+4\\.500", "m"));
+    assert.match(all, /All zero: 67, 68, 69, 70\./);
+    assert.ok(!/Not on this card/.test(all));
+  }
+});
+
+test("a card with more offsets than two sides hold says how many it lacks, and has two pages", () => {
+  keepway("enroll", "full", "--layout", path.join(scratch, "many.toml"), "--serial", "5");
+  const folder = path.join(scratch, "full");
+  fs.mkdirSync(folder);
+  const most = 900;
+  fs.writeFileSync(path.join(folder, "TOOLS.5"), Array.from({length: most}, (_, i) => `${i + 1},${(i + 1) * 3}.125,4.500\n`).join(""));
+  fs.writeFileSync(path.join(folder, "JOBS.5"), "%\nO1\nM30\n%\n");
+  keepway("intake", "full", folder, "--at", "2026-01-12", "--by", "Ida");
+  let before = 0;
+  for (const paper of ["letter", "a4"]) {
+    const file = path.join(scratch, "full-" + paper + ".html");
+    keepway("sheet", "full", "--to", file, "--paper", paper);
+    const printed = print(file);
+    assert.equal(printed.pages, 2);
+    const all = printed.sides.join("\n");
+    const lacks = Number(/Not on this card: ([\d,]+) offsets/.exec(all)[1].replace(",", ""));
+    const there = [...all.matchAll(/(\d+)\s+(\d+)\.125\s+4\.500/g)].filter((m) => Number(m[2]) === 3 * Number(m[1])).length;
+    assert.equal(2 * there + lacks, 2 * most);
+    assert.ok(there > before, "the longer paper holds more");
+    assert.ok(there > 60, String(there));
+    before = there;
+    assert.match(printed.sides[0], /keepway card for full/);
   }
 });
 

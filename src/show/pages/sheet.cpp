@@ -8,6 +8,7 @@
 #include "keepway/status.hpp"
 #include "show/pages/assets.hpp"
 #include "show/pages/html_text.hpp"
+#include "show/pages/sheet_room.hpp"
 #include "show/pages/sheet_values.hpp"
 #include "show/text.hpp"
 
@@ -16,10 +17,9 @@ namespace {
 
 using pages::html_text;
 
-// What fits beside the rest; more are counted.
-constexpr std::size_t most_files = 14;
-constexpr std::size_t most_name = 40;
-constexpr std::size_t most_title = 60;
+using pages::most_card_files;
+using pages::most_card_name;
+using pages::most_card_title;
 
 std::string steps_html(const std::vector<OwnerStep>& steps, std::string_view key) {
   if (steps.empty()) {
@@ -39,31 +39,8 @@ std::string steps_html(const std::vector<OwnerStep>& steps, std::string_view key
   return out + "</ol>\n";
 }
 
-// Lines that steps fill at most; widths are of a broad font.
-std::size_t lines_of(const std::vector<OwnerStep>& steps) {
-  constexpr std::size_t line = 60;
-  constexpr std::size_t by_hand = 7;  // see steps_html
-  std::size_t lines = steps.empty() ? by_hand : 0;
-  for (const OwnerStep& step : steps)
-    lines += (width(step.text) + width(step.unlock) + width(step.lock)) / line + 1;
-  return lines;
-}
-
-// Steps that would fill more lines than one side has room for at full size.
-bool is_dense(const std::vector<OwnerStep>& steps) {
-  constexpr std::size_t most_lines = 16;
-  return lines_of(steps) > most_lines;
-}
-
 const char* section_start(const std::vector<OwnerStep>& steps) {
-  return is_dense(steps) ? "<section class=\"dense\">\n" : "<section>\n";
-}
-
-// Lines of a side that are left beside its steps and `others`; measured on Letter, the shorter of the two.
-std::size_t lines_left(const std::vector<OwnerStep>& steps, std::size_t others) {
-  const std::size_t all = is_dense(steps) ? 60 : 50;
-  const std::size_t used = lines_of(steps) * 7 / 5 + others;  // with its rule, a step's line is taller
-  return all - std::min(all, used);
+  return pages::is_dense(steps) ? "<section class=\"dense\">\n" : "<section>\n";
 }
 
 std::string good_html(const SheetFacts& facts) {
@@ -83,15 +60,15 @@ std::string good_html(const SheetFacts& facts) {
     out += "<p>No good backup yet. These are the files that the layout asks for:</p>\n";
   }
   out += "<ul class=\"files\">\n";
-  for (std::size_t i = 0; i < std::min(facts.files.size(), most_files); ++i) {
+  for (std::size_t i = 0; i < std::min(facts.files.size(), most_card_files); ++i) {
     const SheetFile& file = facts.files[i];
-    out += fmt::format("<li><code>{}</code>{}</li>\n", html_text(shortened(file.name, most_name)),
+    out += fmt::format("<li><code>{}</code>{}</li>\n", html_text(shortened(file.name, most_card_name)),
                        file.lost    ? " (lost from what is stored)"
                        : file.bytes ? fmt::format(" {}", with_commas(*file.bytes))
                                     : "");
   }
-  if (facts.files.size() > most_files)
-    out += fmt::format("<li>and {} more</li>\n", facts.files.size() - most_files);
+  if (facts.files.size() > most_card_files)
+    out += fmt::format("<li>and {} more</li>\n", facts.files.size() - most_card_files);
   return out + "</ul>\n";
 }
 
@@ -106,14 +83,11 @@ std::string due_html(const SheetFacts& facts) {
   if (facts.good && facts.backup_due) backup = box("Next backup due", facts.backup_due, true) + "<div></div>";
   return "<div class=\"battery\">" + backup + box("Memory battery changed", battery.changed, false) +
          box("Next change due", battery.due(), true) +
-         "<p>Change it with the control on, or the memory is lost with it; take a backup first.</p></div>\n";
+         fmt::format("<p>{}</p></div>\n", pages::battery_caution);
 }
 
 // Rows to sign: who took a backup by this card, and when.
-std::string signatures_html(std::size_t lines) {
-  constexpr std::size_t heading = 4;
-  constexpr std::size_t most = 16;
-  const std::size_t rows = std::min(most, (lines - std::min(lines, heading)) * 5 / 8);
+std::string signatures_html(std::size_t rows) {
   if (rows == 0) return "";
   std::string out =
       "<h2>Backups taken</h2>\n<table class=\"signed\"><tr><th>date</th><th>stored as</th><th>verdict</th>"
@@ -122,25 +96,53 @@ std::string signatures_html(std::size_t lines) {
   return out + "</table>\n";
 }
 
-std::string values_html(const SheetFacts& facts, std::size_t lines) {
-  constexpr std::size_t heading = 3;
-  if (!facts.good || lines <= heading) return "";
-  const std::string tables = pages::offsets_html(facts.offsets, facts.machine.name, lines - heading);
+// What is not the same on any two cards: the offsets, from the second side on to the first, and the rows to
+// sign in what they leave of that.
+struct Fill {
+  std::string offsets_first;
+  std::string offsets_second;
+  std::size_t rows_to_sign = 0;
+};
+
+std::string offsets_html(const SheetFacts& facts, const std::string& tables, bool again) {
   if (tables.empty()) return "";
-  return fmt::format(
-             "<h2>Offsets as of #{} of {}</h2>\n<p>Units: {}. They are of that day: check each at the "
-             "machine "
-             "before "
-             "you use it.</p>\n",
-             facts.good->number, format_time(facts.good->at).substr(0, 10), units_name(facts.machine.units)) +
+  const std::string title =
+      fmt::format("<h2>Offsets as of #{} of {}{}</h2>\n", facts.good->number,
+                  format_time(facts.good->at).substr(0, 10), again ? ", continued" : "");
+  return title +
+         fmt::format("<p>Units: {}.{}</p>\n", units_name(facts.machine.units),
+                     again ? "" : " They are of that day: check each at the machine before you use it.") +
          tables;
+}
+
+Fill fill_of(const SheetFacts& facts) {
+  constexpr std::size_t fewest = 4;  // rows to sign
+  constexpr std::size_t most = 16;
+  const bool dense = pages::is_dense(facts.steps.backup);
+  const double to_sign = pages::heading_mm(dense) + pages::line_mm(dense);
+  const double head = pages::heading_mm(false) + pages::line_mm(false) + 2;  // of the offsets
+  double first = pages::mm_left_on_backup_side(facts);
+  Fill fill;
+  if (facts.good) {
+    const double kept = to_sign + static_cast<double>(fewest) * pages::signed_row_mm;
+    const auto card =
+        pages::offsets_on_card(facts.offsets, facts.precision, facts.machine.name,
+                               {{pages::mm_left_on_restore_side(facts) - head}, {first - kept - head}});
+    const bool begins_first = card.sides[0].empty();
+    fill.offsets_second = offsets_html(facts, card.sides[0], false);
+    fill.offsets_first = offsets_html(facts, card.sides[1], !begins_first);
+    if (!card.sides[1].empty()) first -= head + card.used[1];
+  }
+  const double rows = std::max(0.0, (first - to_sign) / pages::signed_row_mm);
+  fill.rows_to_sign = std::min(most, static_cast<std::size_t>(rows));
+  return fill;
 }
 
 std::string head_html(const SheetFacts& facts, std::string_view side, std::string_view title) {
   return fmt::format(
       "<header><div><h1>{}</h1><p>{}{} &middot; {}</p></div><p class=\"side\">side "
       "{}</p></header>\n<h2>{}</h2>\n",
-      html_text(shortened(facts.machine.title, most_title)), html_text(facts.machine.name),
+      html_text(shortened(facts.machine.title, most_card_title)), html_text(facts.machine.name),
       facts.machine.serial.empty() ? "" : " &middot; serial " + html_text(facts.machine.serial),
       units_name(facts.machine.units), side, title);
 }
@@ -158,24 +160,14 @@ std::string last_html(const SheetFacts& facts) {
              "write its "
              "files: <code>keepway restore {} --at '#{}' --to FOLDER</code></p></div></div>\n",
              qr_svg(code, "Digest of the last good backup"), good.number, date,
-             html_text(shortened(good.who, most_name)), html_text(good.digest), html_text(facts.machine.name),
-             good.number) +
+             html_text(shortened(good.who, most_card_name)), html_text(good.digest),
+             html_text(facts.machine.name), good.number) +
          (facts.lost
               ? fmt::format("<p class=\"blank\">Files of this backup are lost from what is stored. Before "
                             "it is needed, repair it, or take a new backup and print this card again; "
                             "<code>keepway audit {}</code> says what is missing.</p>\n",
                             html_text(facts.machine.name))
               : "");
-}
-
-std::size_t beside_backup_steps(const SheetFacts& facts) {
-  constexpr std::size_t always = 18;  // head, heading, counts, dates, foot
-  return always + (std::min(facts.files.size(), most_files) + 1) / 2;
-}
-
-std::size_t beside_restore_steps(const SheetFacts& facts) {
-  constexpr std::size_t always = 18;  // head, headings, the code, foot
-  return always + cautions().size() * 5 / 3 + (facts.lost ? 3 : 0);
 }
 
 }  // namespace
@@ -193,15 +185,15 @@ std::string sheet(const SheetFacts& facts) {
   const std::string foot =
       fmt::format("<footer>keepway card for {}, made {}. Print it again when any of this changes.</footer>\n",
                   html_text(facts.machine.name), format_time(facts.made).substr(0, 10));
+  const Fill fill = fill_of(facts);
   out += section_start(facts.steps.backup) + head_html(facts, "1 of 2", "Take a full backup") +
          steps_html(facts.steps.backup, "backup_step") + good_html(facts) + due_html(facts) +
-         signatures_html(lines_left(facts.steps.backup, beside_backup_steps(facts))) + foot + "</section>\n" +
+         fill.offsets_first + signatures_html(fill.rows_to_sign) + foot + "</section>\n" +
          section_start(facts.steps.restore) + head_html(facts, "2 of 2", "Before you load anything") +
          "<ul class=\"cautions\">\n";
   for (const std::string& caution : cautions()) out += "<li>" + html_text(caution) + "</li>\n";
   out += "</ul>\n<h2>Put a backup back</h2>\n" + steps_html(facts.steps.restore, "restore_step") +
-         last_html(facts) + values_html(facts, lines_left(facts.steps.restore, beside_restore_steps(facts))) +
-         foot + "</section>\n</main>\n</body>\n</html>\n";
+         last_html(facts) + fill.offsets_second + foot + "</section>\n</main>\n</body>\n</html>\n";
   return out;
 }
 

@@ -3,158 +3,117 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
-#include <optional>
-#include <set>
-#include <vector>
 
-#include "keepway/decimal.hpp"
 #include "show/pages/html_text.hpp"
+#include "show/pages/sheet_grids.hpp"
+#include "show/pages/sheet_room.hpp"
 #include "show/text.hpp"
 
 namespace keepway::show::pages {
 namespace {
 
-constexpr std::size_t most_fields = 6;  // of a row: what a page is wide enough for
-constexpr std::size_t most_value = 18;  // characters
-constexpr std::size_t most_zeros = 12;  // rows that are named
+// How the tables are set: as sheet.css has it.
+struct TableType {
+  const char* name;  // of the class
+  double points;
+  double row;   // mm, with its line
+  double note;  // a line below a table
+};
+constexpr double title_mm = 6.7;  // above a table
+constexpr TableType large{"grids", 9.03, 4.7, 4.3};
+constexpr TableType fine_type{"grids fine", 6.6, 3.4, 4.3};
 
-using Row = std::map<std::string, std::string, std::less<>>;  // field, value
+// Puts one table after the other into the rooms.
+class Filling {
+ public:
+  Filling(const TableType& type, const std::vector<OffsetsRoom>& rooms) : type_(type), rooms_(rooms) {
+    out_.sides.resize(rooms.size());
+    out_.used.resize(rooms.size());
+  }
 
-struct Grid {
-  std::map<std::string, Row, NaturalLess> rows;
-  std::set<std::string, NaturalLess> fields;
+  void add(const Grid& grid) {
+    const std::size_t blocks = blocks_beside(grid, type_.points);
+    std::size_t shown = 0;
+    bool is_begun = false;
+    // A row at least, or the names of those that are zero.
+    const double least = title_mm + (grid.rows.empty() ? 0 : 2 * type_.row) + note_mm(grid);
+    for (; at_ < rooms_.size(); ++at_) {
+      const double left = rooms_[at_].mm - out_.used[at_];
+      if (left < least) continue;
+      const double for_rows = std::max(0.0, left - title_mm - type_.row - note_mm(grid));
+      const std::size_t high = static_cast<std::size_t>(for_rows / type_.row);
+      const std::size_t here = std::min(grid.rows.size() - shown, high * blocks);
+      put(grid, shown, here, blocks, is_begun);
+      shown += here;
+      is_begun = true;
+      if (shown == grid.rows.size()) return;
+    }
+    out_.left_out += grid.zero_offsets;
+    for (std::size_t i = shown; i < grid.rows.size(); ++i) out_.left_out += grid.rows[i].offsets;
+  }
+
+  OffsetsOnCard made(std::size_t beside) {
+    out_.left_out += beside;
+    return std::move(out_);
+  }
+
+ private:
+  [[nodiscard]] double note_mm(const Grid& grid) const {
+    return grid.zeros.empty() ? 0 : 1 + type_.note * lines_in(zeros_html(grid), large.points, card_width);
+  }
+
+  void put(const Grid& grid, std::size_t from, std::size_t count, std::size_t blocks, bool again) {
+    const std::size_t height = (count + blocks - 1) / blocks;
+    std::string& html = out_.sides[at_];
+    html += fmt::format("<h3>{}offsets{}</h3>\n<div class=\"{}\">\n",
+                        grid.name.empty() ? "" : html_text(shortened(grid.name, 40)) + " ",
+                        again ? ", continued" : "", type_.name);
+    for (std::size_t i = from; height > 0 && i < from + count; i += height)
+      html += table_html(grid, i, std::min(i + height, from + count));
+    html += "</div>\n";
+    out_.used[at_] += title_mm + (height > 0 ? static_cast<double>(height + 1) * type_.row : 0);
+    if (from + count < grid.rows.size()) return;
+    if (const std::string zeros = zeros_html(grid); !zeros.empty()) {
+      html += fmt::format("<p class=\"left-out\">{}</p>\n", zeros);
+      out_.used[at_] += note_mm(grid);
+    }
+  }
+
+  const TableType& type_;
+  const std::vector<OffsetsRoom>& rooms_;
+  OffsetsOnCard out_;
+  std::size_t at_ = 0;
 };
 
-// "work/G54/X" is a cell; an item of another form is in no grid.
-std::map<std::string, Grid, NaturalLess> grids_of(const Table& offsets) {
-  std::map<std::string, Grid, NaturalLess> grids;
-  for (const Item& item : offsets) {
-    const std::string_view key = item.key;
-    const std::size_t first = key.find('/');
-    const std::size_t second = first == std::string_view::npos ? first : key.find('/', first + 1);
-    if (second == std::string_view::npos || key.find('/', second + 1) != std::string_view::npos) continue;
-    Grid& grid = grids[std::string(key.substr(0, first))];
-    const std::string field(key.substr(second + 1));
-    grid.rows[std::string(key.substr(first + 1, second - first - 1))][field] = item.value;
-    grid.fields.insert(field);
-  }
-  return grids;
-}
-
-bool is_zero(const Row& row) {
-  return std::all_of(row.begin(), row.end(), [](const auto& cell) {
-    const auto number = Decimal::parse(cell.second);
-    return number && number->is_zero();
-  });
-}
-
-// Axes as people name them, then numbers by name, lengths and diameters ahead of the rest.
-std::vector<std::string> columns_of(const Grid& grid) {
-  const auto rank = [](const std::string& field) -> std::size_t {
-    constexpr std::string_view axes = "XYZABCUVW";
-    if (field.size() == 1 && axes.find(field) != std::string_view::npos) return axes.find(field);
-    if (field == "length") return 20;
-    return field == "diameter" ? 21 : 30;
-  };
-  std::vector<std::string> columns(grid.fields.begin(), grid.fields.end());
-  std::stable_sort(columns.begin(), columns.end(),
-                   [&](const std::string& a, const std::string& b) { return rank(a) < rank(b); });
-  if (columns.size() > most_fields) columns.resize(most_fields);
-  return columns;
-}
-
-std::string table_html(const std::string& name, const std::vector<std::string>& columns,
-                       const std::vector<const std::pair<const std::string, Row>*>& rows) {
-  std::string out = fmt::format("<table><tr><th>{}</th>", html_text(shortened(name, most_value)));
-  for (const std::string& column : columns)
-    out += fmt::format("<th>{}</th>", html_text(shortened(column, most_value)));
-  out += "</tr>\n";
-  for (const auto* row : rows) {
-    out += fmt::format("<tr><th>{}</th>", html_text(shortened(row->first, most_value)));
-    for (const std::string& column : columns) {
-      const auto cell = row->second.find(column);
-      const std::string value = cell == row->second.end() ? "" : cell->second;
-      out += fmt::format("<td{}>{}</td>", Decimal::is_number(value) ? " class=\"number\"" : "",
-                         html_text(shortened(value, most_value)));
-    }
-    out += "</tr>\n";
-  }
-  return out + "</table>\n";
-}
-
-std::string zeros_html(const std::vector<std::string>& zeros) {
-  if (zeros.empty()) return "";
-  std::string names;
-  for (std::size_t i = 0; i < std::min(zeros.size(), most_zeros); ++i)
-    names += (i == 0 ? "" : ", ") + html_text(shortened(zeros[i], most_value));
-  if (zeros.size() > most_zeros) names += fmt::format(" and {} more", zeros.size() - most_zeros);
-  return "All zero: " + names + ".";
-}
-
-// One grid, as tables beside each other where its rows are short; takes the lines that it needs.
-std::string grid_html(const std::string& name, const Grid& grid, const std::string& machine,
-                      std::size_t& lines) {
-  constexpr std::size_t beside = 3;  // heading, names of the columns, what is left out
-  if (lines <= beside) return "";
-  const std::vector<std::string> columns = columns_of(grid);
-  std::vector<const std::pair<const std::string, Row>*> filled;
-  std::vector<std::string> zeros;
-  for (const auto& row : grid.rows) {
-    if (is_zero(row.second)) {
-      zeros.push_back(row.first);
-    } else {
-      filled.push_back(&row);
-    }
-  }
-  const std::size_t blocks = columns.size() <= 2 ? 3 : columns.size() == 3 ? 2 : 1;
-  const std::size_t shown = std::min(filled.size(), (lines - beside) * blocks);
-  const std::size_t height = (shown + blocks - 1) / blocks;
-  std::string out =
-      fmt::format("<h3>{} offsets</h3>\n<div class=\"grids\">\n", html_text(shortened(name, 40)));
-  for (std::size_t at = 0; at < shown; at += height) {
-    out += table_html(name, columns,
-                      {filled.begin() + static_cast<std::ptrdiff_t>(at),
-                       filled.begin() + static_cast<std::ptrdiff_t>(std::min(at + height, shown))});
-  }
-  out += "</div>\n";
-  std::string left_out = zeros_html(zeros);
-  if (shown < filled.size()) {
-    left_out += fmt::format("{}And {}: <code>keepway show {} offsets/{}</code>", left_out.empty() ? "" : " ",
-                            count_of(filled.size() - shown, "more row", "more rows"), html_text(machine),
-                            html_text(name));
-  }
-  if (grid.fields.size() > columns.size())
-    left_out += fmt::format(" {} more columns are not shown.", grid.fields.size() - columns.size());
-  if (!left_out.empty()) out += fmt::format("<p class=\"left-out\">{}</p>\n", left_out);
-  lines -= std::min(lines, height + beside);
-  return out;
+OffsetsOnCard filled(const Table& offsets, const Precision& precision, const std::vector<OffsetsRoom>& rooms,
+                     const TableType& type) {
+  std::size_t beside = 0;
+  Filling filling(type, rooms);
+  for (const Grid& grid : grids_of(offsets, precision, type.points, beside)) filling.add(grid);
+  return filling.made(beside);
 }
 
 }  // namespace
 
-std::string offsets_html(const Table& offsets, const std::string& machine, std::size_t lines) {
-  const auto grids = grids_of(offsets);
-  std::string out;
-  std::size_t left_out = offsets.size();  // items that are in no table
-  const auto add = [&](const std::string& name, const Grid& grid) {
-    const std::string table = grid_html(name, grid, machine, lines);
-    if (table.empty()) return;
-    out += table;
-    for (const auto& row : grid.rows) left_out -= row.second.size();
-  };
-  for (const char* first : {"work", "tool"}) {
-    if (const auto grid = grids.find(first); grid != grids.end()) add(grid->first, grid->second);
+OffsetsOnCard offsets_on_card(const Table& offsets, const Precision& precision, const std::string& machine,
+                              const std::vector<OffsetsRoom>& rooms) {
+  OffsetsOnCard card = filled(offsets, precision, rooms, large);
+  if (card.left_out > 0) {
+    std::vector<OffsetsRoom> less = rooms;  // by the line that says how many are left out
+    for (OffsetsRoom& room : less) room.mm -= large.note + 1;
+    OffsetsOnCard fine = filled(offsets, precision, less, fine_type);
+    if (fine.left_out < card.left_out) card = std::move(fine);
   }
-  for (const auto& [name, grid] : grids) {
-    if (name != "work" && name != "tool") add(name, grid);
-  }
-  if (!out.empty() && left_out > 0) {
-    out +=
+  if (card.left_out == 0) return card;
+  for (std::size_t i = card.sides.size(); i-- > 0;) {
+    if (card.sides[i].empty()) continue;
+    card.sides[i] +=
         fmt::format("<p class=\"left-out\">Not on this card: {}: <code>keepway show {} offsets</code></p>\n",
-                    count_of(left_out, "offset", "offsets"), html_text(machine));
+                    count_of(card.left_out, "offset", "offsets"), html_text(machine));
+    card.used[i] += large.note + 1;
+    break;
   }
-  return out;
+  return card;
 }
 
 }  // namespace keepway::show::pages

@@ -3,13 +3,25 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
-#include "keepway/state.hpp"
+#include "keepway/shop.hpp"
 
 namespace keepway::show::pages {
 
-// Work offsets first, then tools, then what else there is, in at most about `lines` lines of the card. Rows
-// of nothing but zeros are named, not shown; rows that do not fit are counted. "" where nothing fits.
-std::string offsets_html(const Table& offsets, const std::string& machine, std::size_t lines);
+// Below the rest of one side. A table that does not fit goes on on the next, under its heading again.
+struct OffsetsRoom {
+  double mm = 0;
+};
+struct OffsetsOnCard {
+  std::vector<std::string> sides;  // of each room; "" where nothing is put
+  std::vector<double> used;        // mm
+  std::size_t left_out = 0;        // offsets
+};
+
+// Work offsets first, then tools, then what else there is. Rows of nothing but zeros are named, not shown.
+// Set smaller where not all fits; what does not fit even then is counted, on the last side.
+OffsetsOnCard offsets_on_card(const Table& offsets, const Precision& precision, const std::string& machine,
+                              const std::vector<OffsetsRoom>& rooms);
 
 }  // namespace keepway::show::pages
