@@ -182,7 +182,7 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
       await page.getByRole("button", {name: "Pause it"}).click();
       await page.getByText("is paused; intakes of mill go to main").waitFor();
       await take(backup("main-" + name, "4711", 21, zeros("-14." + (7 + round), "-3.5")).folder, "on main");
-      await row(page, "offsets/work/G54/X").getByText("-14." + (7 + round) + " there").waitFor();
+      await row(page, "offsets/work/G54/X").getByText("-14." + (7 + round) + " in there").waitFor();
       await isAccessible(page, "trial");
       await page.getByLabel("Keep offsets/work/G54/Y").uncheck();
       const keep = page.getByRole("button", {name: "Keep what is ticked"});

@@ -87,8 +87,11 @@ test("a trend has the values of `when`, exactly, in its table and its chart", as
     await browser.go(at("mill", "#/item/" + address));
     const changes = json("when", "mill", address).changes;
     const rows = (await main(browser.page).locator("tbody tr").allInnerTexts()).map((r) => r.split("\t"));
-    assert.deepEqual(rows.map((r) => [r[1], r[2], r[3]]),
+    // The zeros that the control writes behind a number are no part of its normal form.
+    const plain = (shown) => shown.replace(/(\.\d*?)0+$/, "$1");
+    assert.deepEqual(rows.map((r) => [r[1], plain(r[2]), plain(r[3])]),
       changes.map((c) => ["#" + c.backup.number, c.before === null ? "none" : c.before, c.after === null ? "gone" : c.after]));
+    if (address === "offsets/tool/2/length") assert.ok(rows.every((r) => /^\d\.\d{4}$/.test(r[3])), "as the control writes it");
     await browser.page.waitForSelector(".plot canvas");
     const drawn = await browser.page.evaluate(() => keepway.charts[0].data.map((list) => Array.from(list)));
     // By backup: the newest change at or before it; a gap has a point of its own with nothing.

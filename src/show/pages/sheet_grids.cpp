@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <optional>
+#include <set>
 
 #include "keepway/decimal.hpp"
 #include "show/pages/html_text.hpp"

@@ -1,8 +1,6 @@
 // Offsets as the tables of the card: what is in which, and how wide it is.
 #pragma once
 
-#include <map>
-#include <set>
 #include <string>
 #include <vector>
 
