@@ -11,13 +11,13 @@ namespace keepway {
 namespace {
 
 constexpr std::size_t most_dates = 100;
-constexpr const char* file = "keepway/composed-dates";
+constexpr const char* dates_file = "keepway/composed-dates";
 
 }  // namespace
 
 std::vector<std::int64_t> composed_dates(const Machine& machine) {
   std::vector<std::int64_t> dates;
-  const std::string text = read_small_file(machine.repository().git_folder() / file).value_or("");
+  const std::string text = read_small_file(machine.repository().git_folder() / dates_file).value_or("");
   const char* at = text.data();
   const char* end = at + text.size();
   while (at < end && dates.size() < most_dates) {
@@ -37,7 +37,7 @@ void remember_composed(const Machine& machine, const RestoreJob& job) {
   dates.insert(dates.begin(), job.composed_at);
   dates.resize(std::min(dates.size(), most_dates));
   std::error_code failed;
-  const auto path = machine.repository().git_folder() / file;
+  const auto path = machine.repository().git_folder() / dates_file;
   std::filesystem::create_directories(path.parent_path(), failed);
   (void)write_small_file(path, fmt::format("{}\n", fmt::join(dates, "\n")));
 }
