@@ -138,7 +138,8 @@ class Machine {
   Backup intake(const Inspection& inspection, const IntakeOptions& options);
   Backup intake(Inspection&& inspection, const IntakeOptions& options);
 
-  // The reasons that people stood by, with --accept, as of the line in force; by code and spot.
+  // The reasons that people stood by, with --accept, as of the line in force; by code and spot. What was
+  // accepted with a backup that was withdrawn since is none of them.
   [[nodiscard]] std::vector<KnownReason> known_reasons() const;
   // Takes some of them back, by a commit on top: the next backup that has them is doubtful again. `places`:
   // in known_reasons(). Error{usage} for one that is not there.
@@ -230,6 +231,8 @@ class Machine {
   };
   Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
           store::Repository repository);
+  [[nodiscard]] std::vector<KnownReason> stored_reasons() const;
+  [[nodiscard]] std::vector<KnownReason> without_withdrawn(std::vector<KnownReason> known) const;
   [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;
   [[nodiscard]] std::optional<ReceivedProgram> received_from(const store::Oid& commit,
                                                              const std::string& program) const;

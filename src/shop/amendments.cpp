@@ -99,6 +99,12 @@ void Amendments::apply(Backup& backup) const {
   if (word.note) backup.note = *word.note;
 }
 
+bool Amendments::withdraw_one_taken(std::int64_t taken) const {
+  const std::string end = " " + format_time_rfc3339(taken);
+  return std::any_of(withdrawals_.begin(), withdrawals_.end(),
+                     [&](const auto& each) { return each.second.withdrawal && each.first.ends_with(end); });
+}
+
 std::vector<std::int64_t> Amendments::dates() const {
   std::vector<std::int64_t> found;
   for (const auto* words : {&withdrawals_, &corrections_}) {

@@ -36,6 +36,8 @@ class Amendments {
   // Makes a backup, as its commit tells it, read as people said of it.
   void apply(Backup& backup) const;
   [[nodiscard]] bool empty() const { return withdrawals_.empty() && corrections_.empty(); }
+  // Whether a backup that came in then is withdrawn.
+  [[nodiscard]] bool withdraw_one_taken(std::int64_t taken) const;
   // Dates, as stored, of the backups that something was said of.
   [[nodiscard]] std::vector<std::int64_t> dates() const;
 

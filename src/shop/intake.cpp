@@ -142,7 +142,8 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   input.dated = options.at.has_value();
   input.from_drawer = options.from_drawer;
   input.repeat = inspection.repeat;
-  input.known = inspection.known = known_reasons();
+  inspection.known = stored_reasons();
+  input.known = without_withdrawn(inspection.known);
   OldFiles old_files;
   const Backup* from = base ? &*base : by_last ? &*inspection.last : nullptr;
   try {

@@ -131,7 +131,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   }
   if (stored != nullptr) {
     text += fmt::format("Stored as backup {} on {}.\n", escape(name_of(*stored)), escape(line));
-    if (stored->accepted) {
+    if (stored->accepted && !verdict.present.empty()) {
       text += fmt::format("{} accepts its reasons from now on: keepway reasons {}\n", escape(stored->who),
                           context.machine.name);
     }

@@ -3,8 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <set>
+#include <string_view>
 #include <utility>
 
 #include "keepway/sha256.hpp"
@@ -13,6 +15,14 @@ namespace keepway::verdict {
 namespace {
 
 constexpr std::size_t most_accepted_of_a_code = 1000;
+
+// "May be another machine's": never known.
+bool may_be_known(const Reason& reason) {
+  constexpr std::array<std::string_view, 5> of_another = {
+      "wrong-serial", "serial-differs", "machine-own-changed", "much-differs", "nothing-known"};
+  return reason.weight != Worth::good &&
+         std::find(of_another.begin(), of_another.end(), reason.code) == of_another.end();
+}
 
 }  // namespace
 
@@ -33,7 +43,7 @@ void set_known_apart(const std::vector<KnownReason>& known, Verdict& verdict) {
                                                      : KnownReason{code, spot, 0, 0, "", what});
   };
   for (const Reason& reason : verdict.reasons) {
-    if (reason.weight == Worth::good) continue;
+    if (!may_be_known(reason)) continue;
     if (++noted[reason.code] > most_accepted_of_a_code) {
       beyond[reason.code].push_back(spot_of(reason));
     } else {
@@ -51,7 +61,7 @@ void set_known_apart(const std::vector<KnownReason>& known, Verdict& verdict) {
   std::map<std::string, std::size_t> seen;
   for (Reason& reason : verdict.reasons) {
     const KnownReason* as = nullptr;
-    if (reason.weight != Worth::good) {
+    if (may_be_known(reason)) {
       const bool in_rest = ++seen[reason.code] > most_accepted_of_a_code;
       const auto found = by_spot.find({reason.code, in_rest ? rest[reason.code] : spot_of(reason)});
       if (found != by_spot.end()) as = found->second;

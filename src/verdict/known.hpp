@@ -1,4 +1,5 @@
-// Reasons that a person accepted before: they are kept apart, and make nothing doubtful.
+// Reasons that a person accepted before: they are kept apart, and make nothing doubtful. That a backup may be
+// another machine's is accepted for that one backup alone: the next wrong stick would be good else.
 #pragma once
 
 #include "verdict/case.hpp"

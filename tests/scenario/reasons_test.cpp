@@ -74,6 +74,34 @@ TEST_F(Reasons, TakenBackOnTop) {
   EXPECT_EQ(kw({"audit", "mill"}).exit, 0);
 }
 
+TEST_F(Reasons, WhatWasAcceptedWithABackupThatIsWithdrawnIsNotKnown) {
+  intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
+  intake("mill", odd_files(), 1, {"--at", "2026-03-02", "--accept", "--by", "Ana"});
+  ASSERT_EQ(kw({"withdraw", "mill", "2", "--why", "another mill's stick"}).exit, 0);
+  EXPECT_THAT(json({"reasons", "mill"}, 0).at("reasons"), IsEmpty());
+  EXPECT_EQ(kw({"reasons", "mill", "--take-back", "1"}).exit, 2);
+  const Json looked = inspect("mill", odd_files(), {"--at", "2026-03-03"});
+  EXPECT_THAT(heavy(looked.at("verdict")), ElementsAre("text-unread"));
+  EXPECT_THAT(looked.at("verdict").at("as_before"), IsEmpty());
+  // A doubtful one leaves them as they are, for the case that the backup is used again.
+  intake("mill", odd_files(), 1, {"--at", "2026-03-03"});
+  ASSERT_EQ(kw({"withdraw", "mill", "2"}).exit, 0);
+  EXPECT_EQ(json({"reasons", "mill"}, 0).at("reasons").size(), 1U);
+  intake("mill", odd_files(), 0, {"--at", "2026-03-04"});
+}
+
+TEST_F(Reasons, OfTwoThatCameInAtOnceTheOneThatHoldsStaysKnown) {
+  const fs::path drawer = root() / "drawer";
+  write_tree(drawer / "2026-03-01", odd_files());
+  write_tree(drawer / "2026-03-02", with(odd_files(), "mill.var", "302\t7\n", "302\t8\nand what is that\n"));
+  ASSERT_LE(kw({"pile", "mill", drawer.string(), "--accept"}).exit, 1);
+  ASSERT_EQ(json({"reasons", "mill"}, 0).at("reasons").size(), 2U);
+  ASSERT_EQ(kw({"withdraw", "mill", "2", "--why", "wrong"}).exit, 0);
+  const Json left = json({"reasons", "mill"}, 0).at("reasons");
+  ASSERT_EQ(left.size(), 1U);
+  EXPECT_EQ(left[0].at("since"), 1);
+}
+
 TEST_F(Reasons, StatusAndHistoryShowTheFirstWithWhatToDo) {
   intake("mill", odd_files(), 1, {"--at", "2026-03-01"});
   EXPECT_THAT(kw({"history", "mill"}).out, HasSubstr("do: look at the line"));

@@ -84,6 +84,21 @@ TEST(Known, RowsReadBack) {
     EXPECT_THROW(parse_known_reasons(wrong), Error) << wrong;
 }
 
+TEST(Known, ThatItMayBeAnotherMachinesIsAcceptedForOneBackupAlone) {
+  Judging judging;
+  const Files ours = whole_backup();
+  const Files others = with(ours, "M.PAR", "MEMORY OF 4471", "MEMORY OF 5582");
+  const Verdict first = judging.of(others, ours);
+  ASSERT_THAT(heavy(first), ElementsAre("serial-differs"));
+  EXPECT_THAT(first.present, IsEmpty());
+  // As an earlier version wrote it.
+  judging.known = {{"serial-differs", first.reasons[0].spot, 4, 1, "Ana", first.reasons[0].what}};
+  const Verdict again = judging.of(others, ours);
+  EXPECT_THAT(heavy(again), ElementsAre("serial-differs"));
+  EXPECT_THAT(again.as_before, IsEmpty());
+  EXPECT_THAT(heavy(judging.of(others, others)), IsEmpty()) << "it is the baseline: nothing differs";
+}
+
 TEST(Known, AnotherStretchOfLostMemoryIsNew) {
   const auto rows = [](int first, int last) {  // those that are cleared
     std::string text;
