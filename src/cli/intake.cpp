@@ -139,6 +139,21 @@ std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspect
       "that backup; if this is that backup, of a control without a clock, add --accept");
 }
 
+// What came off the machine before its newest backup says nothing of a restore, which is made of that one and
+// put back after it.
+std::optional<Error> is_from_before(const Machine& machine, const Inspection& inspection) {
+  const std::optional<Backup> newest = machine.shown();
+  if (!newest || inspection.at >= counts_from(*newest)) return std::nullopt;
+  return Error(
+      ErrorKind::refused,
+      fmt::format("this backup is of {}, before {} of {}: it was made before the restore, so it proves "
+                  "nothing of it; nothing was stored",
+                  format_time(inspection.at), name_of(*newest), format_time(counts_from(*newest))),
+      "back the machine up again, now, and confirm that backup; if this is that backup, and the "
+      "control's clock is wrong, give the true time with --at; of a control without a clock, add "
+      "--accept");
+}
+
 }  // namespace
 
 media::Set received(const std::string& path, IntakeWords& words) {
@@ -193,9 +208,11 @@ Done confirm_restore(Machine& machine, const Inspection& inspection, const Confi
     meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
                     addresses_option(machine, words.only));
   const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
-  const auto no_proof = confirmation.full_match && !words.intake.accept
-                            ? is_what_restore_wrote(machine, inspection, against)
-                            : std::nullopt;
+  std::optional<Error> no_proof;
+  if (!words.intake.accept) {
+    if (confirmation.full_match) no_proof = is_what_restore_wrote(machine, inspection, against);
+    if (!no_proof) no_proof = is_from_before(machine, inspection);
+  }
   if (no_proof && !words.look) throw Error(*no_proof);
   const bool may = may_store(inspection, words);
   std::optional<Backup> stored;

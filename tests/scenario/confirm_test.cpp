@@ -1,0 +1,42 @@
+// Confirming a restore: by which backup, how often, and what is said of one that is refused.
+#include <gmock/gmock.h>
+
+#include "shop_fixture.hpp"
+
+namespace scenario {
+namespace {
+
+using testing::HasSubstr;
+
+class Confirm : public ShopTest {
+ protected:
+  void SetUp() override {
+    ShopTest::SetUp();
+    enroll_mill();
+    intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
+  }
+  Ran confirm(const Tree& files, const std::string& at, const Args& more = {}) {
+    Args args = {"confirm", "mill", put(files).string(), "--against", "#1", "--at", at};
+    args.insert(args.end(), more.begin(), more.end());
+    return kw(args);
+  }
+  std::size_t count() { return json({"history", "mill"}).at("backups").size(); }
+  int confirmed() {
+    return json({"status"}).at("machines").at(0).at("confirmed_restores").at("count").get<int>();
+  }
+};
+
+TEST_F(Confirm, ABackupFromBeforeTheNewestProvesNothing) {
+  intake("mill", with(mill_files(), "mill.var", "302\t7", "302\t0"), 0, {"--at", "2026-05-02"});
+  const Ran old = confirm(mill_files(), "2026-04-05");
+  EXPECT_EQ(old.exit, 5);
+  EXPECT_THAT(old.err, HasSubstr("before #2 of 2026-05-02"));
+  EXPECT_THAT(old.err, HasSubstr("--accept"));
+  EXPECT_EQ(count(), 2U);
+  EXPECT_EQ(confirm(mill_files(), "2026-04-05", {"--accept"}).exit, 0) << "a control without a clock";
+  EXPECT_EQ(confirm(mill_files(), "2026-05-03").exit, 0);
+  EXPECT_EQ(confirmed(), 2);
+}
+
+}  // namespace
+}  // namespace scenario
