@@ -11,6 +11,7 @@
 
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
+#include "verdict/memory_alone.hpp"
 #include "verdict/memory_run.hpp"
 
 namespace keepway::verdict {
@@ -169,12 +170,23 @@ std::vector<std::string> emptied(const JudgeInput& input, const Previous& before
   return out;
 }
 
+void lost_before_the_first(const std::string& what, Reasons& reasons) {
+  reasons.push_back(
+      {Worth::doubtful,
+       "memory-lost",
+       what + ": the memory was probably lost before this backup was made",
+       "do not run the machine; check its battery by the builder's manual, and look for an older "
+       "backup, on paper too; if the machine is new and holds nothing yet, accept this with "
+       "--accept",
+       {},
+       "all"});
+}
+
 }  // namespace
 
 void check_lost_memory(Case& in, Reasons& reasons) {
   const JudgeInput& input = in.input();
   const Previous* before = in.before();
-  if (before == nullptr) return;
   const auto lost = [&](const std::string& what, const std::string& spot) {
     reasons.push_back(
         {Worth::doubtful,
@@ -185,6 +197,10 @@ void check_lost_memory(Case& in, Reasons& reasons) {
          {},
          spot});
   };
+  if (before == nullptr) {
+    if (const auto what = lost_alone(input.reading.state)) lost_before_the_first(*what, reasons);
+    return;
+  }
   bool any = false;
   for (const Group group : all_groups) {
     const auto& was = before->state.table(group);

@@ -47,10 +47,6 @@ bool is_word(const Item& item) {  // OFF, AUTO
   return !item.value.empty() && !Decimal::parse(item.value) && !several_numbers(item.value);
 }
 
-bool is_cleared(const Namebook& book, Group group, const Item& item) {
-  return !is_word(item) && !is_set(book, group, item);
-}
-
 // Equal numbers other than zero may have been written on purpose where the rows had few different values
 // before.
 bool is_lost(const Namebook& book, Group group, const EqualRows& run) {
@@ -71,6 +67,10 @@ std::size_t count_set(const Namebook& book, Group group, const Item& item) {
   const bool at_default = number->is_zero() || (entry != nullptr && entry->default_value != "0" &&
                                                 number == Decimal::parse(entry->default_value));
   return at_default ? 0 : 1;
+}
+
+bool is_cleared(const Namebook& book, Group group, const Item& item) {
+  return !is_word(item) && !is_set(book, group, item);
 }
 
 std::optional<LostRun> lost_run(const Namebook& book, Group group, const Table& was, const Table& now) {

@@ -19,6 +19,9 @@ inline bool is_set(const Namebook& book, Group group, const Item& item) {
   return count_set(book, group, item) > 0;
 }
 
+// Not set, and no word such as OFF either.
+bool is_cleared(const Namebook& book, Group group, const Item& item);
+
 struct LostRun {
   std::string rows;  // "parameters/41 to parameters/60": another stretch is another loss
   std::string what;

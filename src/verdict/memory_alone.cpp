@@ -1,0 +1,63 @@
+#include "verdict/memory_alone.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string_view>
+#include <unordered_map>
+
+#include "keepway/decimal.hpp"
+#include "keepway/namebook.hpp"
+#include "keepway/text.hpp"
+#include "verdict/memory_run.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+constexpr std::string_view zero = "0";
+
+bool has_blocks(const Program& program) {
+  const std::string& text = program.text;
+  const std::size_t first = text.find('\n');  // the end of its number or name
+  return first != std::string::npos && text.find_first_not_of("\n%", first) != std::string::npos;
+}
+
+// How many values there are of each.
+struct Spread {
+  std::size_t count = 0;
+  std::unordered_map<std::string_view, std::size_t> of;
+
+  void add(const Table& table, Group group) {
+    static const Namebook none;
+    for (const Item& item : table) {
+      if (is_unread(item.key)) continue;
+      ++count;
+      ++of[is_cleared(none, group, item) ? zero : std::string_view(item.value)];
+    }
+  }
+};
+
+}  // namespace
+
+std::optional<std::string> lost_alone(const State& state) {
+  constexpr std::size_t fewest_values = 12;
+  constexpr std::size_t others_in = 20;  // one of so many may be another: clocks and counters go on
+  const bool programs = std::any_of(state.programs.begin(), state.programs.end(), has_blocks);
+  Spread all;
+  for (const Group group : all_groups) {
+    const auto& table = state.table(group);
+    if (group == Group::programs || !table) continue;
+    if (programs && group != Group::parameters && group != Group::settings) continue;
+    all.add(*table, group);
+  }
+  if (all.count < fewest_values) return std::nullopt;
+  const auto most = std::max_element(all.of.begin(), all.of.end(),
+                                     [](const auto& a, const auto& b) { return a.second < b.second; });
+  if ((all.count - most->second) * others_in > all.count) return std::nullopt;
+  if (!Decimal::parse(most->first)) return std::nullopt;  // OFF is a setting like others
+  return most->first == zero
+             ? fmt::format("{} of {} values are zero", most->second, all.count)
+             : fmt::format("{} of {} values are {}", most->second, all.count, escape(most->first));
+}
+
+}  // namespace keepway::verdict
