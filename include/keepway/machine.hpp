@@ -62,6 +62,7 @@ struct Inspection {
   store::Oid tip;       // of the line when it was read: intake() lands on no other
   bool repeat = false;  // the same originals as `last`
   std::vector<KnownReason> known;  // what was known when it was judged
+  bool late = false;  // older than the newest backup, by a date that holds: judged by those before it
 };
 
 // A program as it came off the control, but for parity bits, leaders and how its lines end: with LF here.
@@ -231,6 +232,16 @@ class Machine {
   };
   Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
           store::Repository repository);
+  // What a backup is judged by: `last` is the one before it, `good` the newest that was good or stood by.
+  struct JudgedBy {
+    std::optional<Backup> last;
+    std::optional<Backup> good;
+  };
+  // Of those that were made at a time or before it, both or `good` alone may be none; see Inspection::late.
+  [[nodiscard]] JudgedBy before_time(std::int64_t time) const;
+  // Whether a backup is out of the past. The date that files bear is no proof of it: a control that has lost
+  // its memory has lost its clock too, and that is to be judged by what the machine held last.
+  [[nodiscard]] bool is_late(std::int64_t at, const IntakeOptions& options) const;
   [[nodiscard]] std::vector<KnownReason> stored_reasons() const;
   [[nodiscard]] std::vector<KnownReason> without_withdrawn(std::vector<KnownReason> known) const;
   [[nodiscard]] std::vector<Address> meant_by(const Address& address) const;
@@ -254,6 +265,9 @@ class Machine {
   // The state of a backup that `now` is judged against: files that both have are not read from Git. Sums up
   // the state files of `now`.
   [[nodiscard]] State state_before(const store::Oid& commit, Inspection& now) const;
+  // What `now` is to be judged by of a backup; `held` may be it.
+  [[nodiscard]] std::shared_ptr<const Previous> previous_of(const Backup& backup, const Held& held,
+                                                            Inspection& now) const;
   [[nodiscard]] std::vector<SpelledFile> spelling_of(const Backup& from, const Backup& to,
                                                      Changes& changes) const;
   // What differs between the files of the last backup and those of `inspection` beside what its changes say;

@@ -17,8 +17,13 @@ namespace {
 
 constexpr int max_folders_deep = 16;
 // A control whose clock has lost the time writes the first day that FAT can hold (ECMA-107 counts years from
-// 1980).
-constexpr std::int64_t clock_lost_until = 315'532'800 + 2 * 86'400;
+// 1980), or that of a decade (common practice, no source): on a holiday nobody backs up a machine.
+bool shows_time(std::int64_t at) {
+  constexpr std::int64_t fat_begins = 315'532'800 + 2 * 86'400;
+  constexpr std::size_t day_digits = 10;
+  const std::string day = format_time(at).substr(0, day_digits);
+  return at >= fat_begins && day != "1990-01-01" && day != "2000-01-01";
+}
 
 struct Folder {
   struct Held {
@@ -198,7 +203,7 @@ class Finder {
         continue;
       }
       for (const media::SlotFile& file : slot.files) entry.at = std::max(entry.at, file.modified.value_or(0));
-      if (entry.at < clock_lost_until && slot.label_time) {
+      if (!shows_time(entry.at) && slot.label_time) {
         entry.at = *slot.label_time;
         entry.by = PileEntry::DatedBy::label;
       }
@@ -225,7 +230,7 @@ DayOrder order_shown(const std::vector<NameDate>& dates) {
 
 // Sets the entry's time by its name, its files' newest time bearing it out; or says why it has none.
 void date(PileEntry& entry, const std::optional<NameDate>& name, DayOrder order) {
-  const bool clock_known = entry.at >= clock_lost_until;
+  const bool clock_known = shows_time(entry.at);
   const auto by_name = [&](const DateSpan& span) {
     entry.by = PileEntry::DatedBy::name;
     if (clock_known && span.holds(entry.at)) return;                     // the files tell the minute too
@@ -290,7 +295,7 @@ Pile find_pile(const Machine& machine, const fs::path& drawer, DayOrder order) {
     const std::int64_t of_files = entry.at;
     const char* who = entry.by == PileEntry::DatedBy::label ? "its label is" : "its files are";
     date(entry, of_entries[i], order);
-    if (of_entries[i] && of_files >= clock_lost_until && is_of_another_year(*of_entries[i], of_files)) {
+    if (of_entries[i] && shows_time(of_files) && is_of_another_year(*of_entries[i], of_files)) {
       entry.remark =
           fmt::format("its name {} {}, {} of {}: dated by {}", of_entries[i]->weak ? "may say" : "says",
                       readings_text(*of_entries[i]), who, format_time(of_files).substr(0, 4),

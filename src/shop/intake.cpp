@@ -106,52 +106,58 @@ Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMe
   return inspection;
 }
 
+std::shared_ptr<const Previous> Machine::previous_of(const Backup& backup, const Held& held,
+                                                     Inspection& now) const {
+  if (held.commit == backup.commit) return held.state;
+  Previous made = previous(state_before(backup.commit, now), backup);
+  // A merge came off no machine: the day on which it was made does not make a backup old.
+  if (const auto by_date = backup.kept.empty() ? std::nullopt : newest()) made.at = by_date->at;
+  return std::make_shared<const Previous>(std::move(made));
+}
+
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
   inspection.state_sums.clear();
   inspection.tip = repository_.tip().value_or("");
   inspection.last = latest();
-  std::shared_ptr<const Previous> last;
-  std::shared_ptr<const Previous> good;
-  std::optional<Backup> base;
-  const auto known = [&](const Backup& backup) {
-    Previous made = previous(state_before(backup.commit, inspection), backup);
-    // A merge came off no machine: the day on which it was made does not make a backup old.
-    if (const auto by_date = backup.kept.empty() ? std::nullopt : newest()) made.at = by_date->at;
-    return std::make_shared<const Previous>(std::move(made));
+  inspection.late = is_late(inspection.at, options);
+  const auto same = [&](const std::optional<Backup>& backup) {
+    return backup && backup->kept.empty() && backup->digest == inspection.sums.digest;
   };
-  if (inspection.last) {
-    const store::Oid& commit = inspection.last->commit;
-    last = newest_.commit == commit ? newest_.state : known(*inspection.last);
-    inspection.repeat = inspection.last->kept.empty() && inspection.last->digest == inspection.sums.digest;
-    base = last_good();
-    if (base && base->commit != commit) {
-      good = good_.commit == base->commit ? good_.state : known(*base);
-    }
-  }
+  inspection.repeat = same(inspection.last);
+  std::shared_ptr<const Previous> last;
+  if (inspection.last) last = previous_of(*inspection.last, newest_, inspection);
   const State none;
   inspection.changes = compare(last ? last->state : none, inspection.reading.state);
+  const JudgedBy by = inspection.late   ? before_time(inspection.at)
+                      : inspection.last ? JudgedBy{inspection.last, last_good()}
+                                        : JudgedBy{};
+  if (inspection.late) last = by.last ? previous_of(*by.last, newest_, inspection) : nullptr;
+  std::shared_ptr<const Previous> good;
+  if (by.good && by.good->commit != by.last->commit) good = previous_of(*by.good, good_, inspection);
   // Nothing is judged by a backup that was withdrawn.
-  const bool by_last = inspection.last && !inspection.last->withdrawn;
+  const bool by_last = by.last && !by.last->withdrawn;
   const Previous* judged_by = by_last ? last.get() : good.get();
   JudgeInput input{layout_,       namebook_,     inspection.set, inspection.reading,
                    facts_.serial, inspection.at, judged_by,      good ? good.get() : judged_by};
-  if (by_last) input.changes = &inspection.changes;
+  if (by_last && !inspection.late) input.changes = &inspection.changes;
   input.units = facts_.units;
-  input.sound = base.has_value();
+  input.sound = by.good.has_value();
   input.now = options.now;
   input.dated = options.at.has_value();
   input.from_drawer = options.from_drawer;
-  input.repeat = inspection.repeat;
+  input.repeat = same(by.last);
+  if (inspection.late) input.newest = counts_from(*newest());
   inspection.known = stored_reasons();
   input.known = without_withdrawn(inspection.known);
   OldFiles old_files;
-  const Backup* from = base ? &*base : by_last ? &*inspection.last : nullptr;
+  const Backup* from = by.good ? &*by.good : by_last ? &*by.last : nullptr;
   try {
     if (from != nullptr) {
       old_files = old_files_of(repository_, inspection, from->commit);
       input.old_files = &old_files;
       input.past = past_of(repository_, inspection, from->commit);
     }
+    if (inspection.late) input.past.first = past_of(repository_, inspection, inspection.tip).first;
     inspection.verdict = keepway::judge(input);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store || from == nullptr) throw;
@@ -248,9 +254,9 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
   commit.tell = options.tell;
-  const auto known =
-      known_after(inspection.known, inspection.verdict.present,
-                  {backup.worth == Worth::good, backup.accepted, backup.number, backup.taken, backup.who});
+  const auto known = known_after(inspection.known, inspection.verdict.present,
+                                 {backup.worth == Worth::good, backup.accepted, backup.number, backup.taken,
+                                  backup.who, inspection.late});
   const std::string reasons = write_known_reasons(known);
   std::vector<std::string> replace = {"state/", "originals/"};
   if (known.empty() && !inspection.known.empty()) replace.emplace_back(reasons_path);

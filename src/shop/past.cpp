@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <limits>
 #include <memory>
 #include <unordered_map>
 
@@ -25,6 +26,7 @@ std::array<bool, 5> shrunk_groups(const store::Repository& repository, const sto
   repository.walk(base, [&](const store::CommitInfo& info) {
     auto backup = backup_from_commit(info);
     if (!backup || !is_sound(*backup)) return true;
+    if (newer && backup->at > newer->at) return true;  // it came in before, and was made after
     for (std::size_t i = 0; newer && i < shrunk.size(); ++i)
       shrunk[i] = shrunk[i] || newer->counts.items[i] < backup->counts.items[i];
     newer = std::move(backup);
@@ -52,7 +54,7 @@ OriginalFile original_of(const std::vector<OriginalFile>& originals, const media
 }
 
 std::optional<Earlier> earlier_of(const store::Repository& repository, const store::Oid& base,
-                                  const OriginalFile& file) {
+                                  const OriginalFile& file, std::int64_t until) {
   if (file.path.empty()) return std::nullopt;
   const store::Oid wanted = repository.blob_ids({file.bytes}, {file.sum}).front();
   if (!repository.has(wanted)) return std::nullopt;  // most new content was never met
@@ -62,7 +64,7 @@ std::optional<Earlier> earlier_of(const store::Repository& repository, const sto
   int seen = 0;
   repository.walk(base, [&](const store::CommitInfo& info) {
     const auto backup = backup_from_commit(info);
-    if (!backup) return true;
+    if (!backup || backup->at > until) return true;
     const auto id = repository.id_at(info.id, file.path);
     if (id == wanted) found = Earlier{backup->number, versions};
     if (id != newer) ++versions;
@@ -85,7 +87,8 @@ Past past_of(const store::Repository& repository, const Inspection& inspection, 
   auto originals = std::make_shared<std::optional<std::vector<OriginalFile>>>();
   past.earlier = [&repository, &inspection, base, originals](std::size_t file) {
     if (!*originals) *originals = original_files(inspection.set, inspection.sums.files);
-    return earlier_of(repository, base, original_of(**originals, inspection.set.files[file]));
+    return earlier_of(repository, base, original_of(**originals, inspection.set.files[file]),
+                      inspection.late ? inspection.at : std::numeric_limits<std::int64_t>::max());
   };
   return past;
 }

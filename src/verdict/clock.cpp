@@ -31,7 +31,7 @@ void check_clock(Case& in, Reasons& reasons) {
     return;
   }
   if (input.from_drawer) return;  // taken in by date: what is there already says nothing of its clock
-  std::int64_t newest = input.last != nullptr ? input.last->at : input.at;
+  std::int64_t newest = std::max(input.newest, input.last != nullptr ? input.last->at : input.at);
   if (input.baseline != nullptr) newest = std::max(newest, input.baseline->at);
   if (input.now > 0) newest = std::min(newest, input.now);  // one dated ahead hides no other
   if (input.at < newest) {

@@ -112,6 +112,43 @@ TEST_F(PileTest, OldOnesAfterTheNewestAreNoLessGood) {
   for (const Json& backup : answer.at("backups")) EXPECT_EQ(backup.at("verdict"), "good") << backup;
 }
 
+// What came later says nothing of what was before: the table grew since.
+TEST_F(PileTest, OldOnesAreJudgedByThoseBeforeThem) {
+  const auto tools = [](int parts, const std::string& lost) {
+    return with(counted(parts), "mill.tbl", lost, "");
+  };
+  intake("mill", counted(5), 0, {"--at", "2020-06-01"});
+  const std::string last = "4 14 6.0 0.125 spot drill\n";
+  write_tree(drawer() / "2019-03-12", tools(1, last));
+  write_tree(drawer() / "2019-04-02", tools(2, last));
+  write_tree(drawer() / "2019-05-02", tools(3, "3 13 3.875 2.0 face mill\n" + last));
+  const Json answer = json({"pile", "mill", drawer().string()}, 1);
+  const Json& entries = answer.at("entries");
+  EXPECT_EQ(entries.at(0).at("backup").at("verdict"), "good") << entries.at(0).dump(1);
+  EXPECT_EQ(entries.at(1).at("backup").at("verdict"), "good") << entries.at(1).dump(1);
+  EXPECT_EQ(entries.at(2).at("backup").at("verdict"), "doubtful") << entries.at(2).dump(1);
+  // One by itself, with its date, is judged so too, and doubted for its age alone.
+  const Json one = json({"inspect", "mill", put(tools(9, last)).string(), "--at", "2019-04-15"}, 1);
+  EXPECT_THAT(heavy(one.at("verdict")), ElementsAre("older-than-last"));
+}
+
+TEST_F(PileTest, AnOldOneLeavesWhatWasAcceptedSince) {
+  const Tree odd = with(counted(5), "mill.var", "302\t5\n", "302\t5\nwhat is this\n");
+  intake("mill", odd, 1, {"--at", "2020-06-01", "--accept"});
+  folder("2019-03-12", 3);
+  ASSERT_EQ(kw({"pile", "mill", drawer().string()}).exit, 0);
+  EXPECT_EQ(json({"reasons", "mill"}, 0).at("reasons").size(), 1U);
+  intake("mill", odd, 0, {"--at", "2020-06-02"});
+}
+
+TEST_F(PileTest, ADecadesFirstDayIsAClockThatWasLost) {
+  write_tree(drawer() / "june", counted(3));
+  age(drawer() / "june", "2000-01-01");
+  const Ran ran = kw({"pile", "mill", drawer().string()});
+  EXPECT_THAT(ran.out, HasSubstr("its files have no plausible time"));
+  EXPECT_EQ(json({"history", "mill"}).at("backups").size(), 0U);
+}
+
 TEST_F(PileTest, TakesEachSlotOfAStick) {
   std::string stick;
   for (const int parts : {31, 32, 33}) {

@@ -99,6 +99,16 @@ TEST(Known, ThatItMayBeAnotherMachinesIsAcceptedForOneBackupAlone) {
   EXPECT_THAT(heavy(judging.of(others, others)), IsEmpty()) << "it is the baseline: nothing differs";
 }
 
+TEST(Known, ALateOneTakesNothingAway) {
+  const KnownReason old{"call-missing", "calls O2", 4, 1, "Ana", "gone"};
+  const KnownReason fresh{"call-missing", "calls O3", 0, 0, "", "new"};
+  Standing late{true, false, 9, 2, "Bo", true};
+  EXPECT_THAT(known_after({old}, {}, late), SizeIs(1));
+  EXPECT_THAT(known_after({old}, {old}, late), SizeIs(1));
+  late.accepted = true;
+  EXPECT_THAT(known_after({old}, {old, fresh}, late), SizeIs(2));
+}
+
 TEST(Known, AnotherStretchOfLostMemoryIsNew) {
   const auto rows = [](int first, int last) {  // those that are cleared
     std::string text;
