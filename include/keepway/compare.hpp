@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "keepway/state.hpp"
@@ -35,6 +36,9 @@ struct BlockChange {
   // "feed 20 to 25", "now G1 where G0 was (rapid to feed)", as far as the modal groups of NISTIR 6556, 3.4,
   // tell; exact numbers in the program's own units. May be empty.
   std::vector<std::string> meaning;
+  // Blocks that moved at feed and move at rapid now, as they were and as they are: of the stretch, or the
+  // same block behind it that moves so by what the stretch leaves in force.
+  std::vector<std::pair<std::string, std::string>> to_rapid = {};
 };
 
 struct ProgramChange {

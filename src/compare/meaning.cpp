@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "compare/to_rapid.hpp"
 #include "compare/word_changes.hpp"
 
 namespace keepway {
@@ -68,9 +69,9 @@ void MeaningReader::skip(std::size_t a, std::size_t a_end, std::size_t b, std::s
   for (; b < b_end; ++b) after_force_.take(words_of(after_[b]));
 }
 
-std::vector<std::string> MeaningReader::explain(std::size_t a, std::size_t a_end, std::size_t b,
-                                                std::size_t b_end) {
-  std::vector<std::string> out;
+void MeaningReader::explain(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end,
+                            BlockChange& stretch) {
+  std::vector<std::string>& out = stretch.meaning;
   const InForce before_start = before_force_;
   const InForce after_start = after_force_;
   if (a_end - a <= max_explained && b_end - b <= max_explained) {
@@ -79,6 +80,8 @@ std::vector<std::string> MeaningReader::explain(std::size_t a, std::size_t a_end
     for (std::size_t i = a; i < a_end; ++i) was.push_back(words_of(before_[i]));
     for (std::size_t i = b; i < b_end; ++i) is.push_back(words_of(after_[i]));
     tell_pairs(was, is, out);
+    for (const auto& [from, to] : to_rapid({was, before_start}, {is, after_start}))
+      stretch.to_rapid.emplace_back(before_[a + from].line, after_[b + to].line);
   }
   skip(a, a_end, b, b_end);
   if (out.size() > max_statements) {
@@ -97,6 +100,10 @@ std::vector<std::string> MeaningReader::explain(std::size_t a, std::size_t a_end
       const std::vector<Word> words = words_of(after_[next]);
       if (sets(words, group)) break;
       if (!moves(words)) continue;
+      if (group == Modal::motion && is_feed(was) && is_rapid(is) && is_move(words)) {
+        const std::string line(after_[next].line);
+        stretch.to_rapid.emplace_back(line, line);
+      }
       if (is.letter != 0 && was.letter != 0) {
         out.push_back("in the blocks that follow, too: " + tell_codes(was, is));
       } else {
@@ -107,7 +114,6 @@ std::vector<std::string> MeaningReader::explain(std::size_t a, std::size_t a_end
       break;
     }
   }
-  return out;
 }
 
 }  // namespace keepway

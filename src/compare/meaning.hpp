@@ -6,6 +6,7 @@
 
 #include "compare/block_text.hpp"
 #include "compare/modal.hpp"
+#include "keepway/compare.hpp"
 
 namespace keepway {
 
@@ -24,7 +25,8 @@ class MeaningReader {
 
   void pass(std::size_t a, std::size_t b);  // a block that both sides have
   void skip(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end);
-  std::vector<std::string> explain(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end);
+  // Of what differs: `meaning` and `to_rapid` of the stretch.
+  void explain(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end, BlockChange& stretch);
 
  private:
   const std::vector<BlockText>& before_;

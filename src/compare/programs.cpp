@@ -226,7 +226,7 @@ std::optional<ProgramChange> compare_programs(std::string_view before_text, std:
       ++change.comment_blocks;
       meaning.skip(a.begin, a.end, b.begin, b.end);
     } else {
-      stretch.meaning = meaning.explain(a.begin, a.end, b.begin, b.end);
+      meaning.explain(a.begin, a.end, b.begin, b.end, stretch);
       for (auto each = first_moved; each != moved.end() && each->first < b.end; ++each) {
         stretch.meaning.push_back(each->second);
       }

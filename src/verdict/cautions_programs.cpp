@@ -169,6 +169,16 @@ void check_stretch(const ReceivedProgram& received, const std::string& name, con
     caution.after = stretch.after[i];
     cautions.push_back(std::move(caution));
   }
+  for (const auto& [was, is] : stretch.to_rapid) {
+    Caution caution;
+    add(caution, "feed-to-rapid",
+        was == is ? "it moved at feed, and moves at rapid now: the block before it leaves G0 in force"
+                  : "it moved at feed, and moves at rapid now");
+    caution.address = {Group::programs, name};
+    caution.before = was;
+    caution.after = is;
+    cautions.push_back(std::move(caution));
+  }
 }
 
 std::vector<BlockChange> changed_blocks(const std::string& before, const std::string& after) {

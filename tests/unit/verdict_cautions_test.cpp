@@ -70,6 +70,28 @@ TEST(Cautions, OfBlocks) {
   EXPECT_THAT(codes("O1\nG1 X2.6 Y-1.5 F22.\nT1 M6\nG4 P1.\nM30\n"), IsEmpty());
 }
 
+TEST(Cautions, OfBlocksThatMoveAtRapidNow) {
+  const std::string program = "O1\nG0 X0. Z5.\nG1 Z-1. F20.\nX5.\nG2 X6. Y1. R1.\nG0 Z5.\nM30\n";
+  const Files before = {{"M.VAR", "#1=1\n"}, {"A.PRG", program}};
+  const auto cautions = [&](const std::string& was, const std::string& is) {
+    return Judging{}.of(with(before, "A.PRG", was, is), before).cautions;
+  };
+  const auto found = cautions("G1 Z-1. F20.", "G0 Z-1.");
+  ASSERT_EQ(found.size(), 2U) << "the block, and the one behind it that is at rapid, too";
+  EXPECT_THAT(found[0].codes, ElementsAre("feed-to-rapid"));
+  EXPECT_EQ(found[0].before, "G1 Z-1. F20.");
+  EXPECT_EQ(found[0].after, "G0 Z-1.");
+  EXPECT_EQ(found[1].before, "X5.");
+  EXPECT_EQ(found[1].after, "X5.");
+  EXPECT_EQ(cautions("G2 X6. Y1. R1.", "G0 X6. Y1.").size(), 1U);
+  EXPECT_EQ(cautions("G1 Z-1. F20.\n", "G0 Z-1.\nG4 P1.\n").size(), 2U) << "by where it goes";
+  EXPECT_EQ(cautions("X5.\n", "G0\nX5.\n").size(), 1U);
+  EXPECT_THAT(cautions("G0 X0. Z5.", "G1 X0. Z5. F9."), IsEmpty()) << "slower";
+  EXPECT_THAT(cautions("G1 Z-1. F20.", "G1 Z-2. F25."), IsEmpty());
+  EXPECT_THAT(cautions("X5.\n", "G0 Z9.\nG1 X5.\n"), IsEmpty()) << "a rapid move more";
+  EXPECT_THAT(cautions("X5.\n", "X5.\nG4 X1.\n"), IsEmpty());
+}
+
 // A layout of one file of programs, P.NC, and one of tools, T.OFS; `more` for both.
 Judging judging_with(const std::string& more) {
   Judging judging;
