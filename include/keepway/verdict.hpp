@@ -131,4 +131,11 @@ struct JudgeInput {
 };
 Verdict judge(const JudgeInput& input);
 
+// The folders of a set each of which alone has a file for each required source of the layout, where there are
+// several: then the set is the drawer rather than one backup. In natural order.
+std::vector<std::string> backups_within(const Layout& layout, const media::Set& set,
+                                        const std::string& serial);
+// "these look like 18 backups, in 2025-12-03, 2026-01-14, 2026-02-11 and others".
+std::string look_like_backups(const std::vector<std::string>& folders);
+
 }  // namespace keepway

@@ -15,6 +15,7 @@ struct EnrollOptions {
   std::string units;
   std::string from;
   std::size_t slot = 0;  // 0: none given
+  bool accept = false;
 };
 
 // Two makers may give one serial number; one machine enrolled twice has its history in two places.
@@ -47,6 +48,18 @@ void enroll_by_layout(Globals& globals, const EnrollOptions& options) {
              {"machine", facts.name},
              {"units", std::string(units_name(facts.units))},
              {"folder", folder}}));
+}
+
+// A layout proposed from a drawer would be of all its backups at once.
+void refuse_many(const media::Set& backup, const Shop::Enrollment& enrollment) {
+  const Layout layout = parse_layout(enrollment.layout_text.value_or(""), "layout.toml");
+  const std::vector<std::string> folders = backups_within(layout, backup, enrollment.serial);
+  if (folders.empty()) return;
+  throw Error(
+      ErrorKind::refused, look_like_backups(folders) + "; nothing was enrolled",
+      fmt::format("enroll from one of them, and take all in with 'keepway pile {} FOLDER'; if this is "
+                  "one backup all the same, add --accept",
+                  enrollment.name));
 }
 
 }  // namespace
@@ -90,6 +103,8 @@ void add_enroll(Command app, Globals& globals) {
       ->between(1, 100000)
       ->needs(from)
       ->type_name("N");
+  made->add_flag("--accept", options->accept, "Enroll from what looks like several backups in one folder")
+      ->needs(from);
   made->add_option("--layout", options->enrollment.layout,
                    "A layout that comes with keepway (rs274ngc), or a TOML file")
       ->filled()
@@ -120,7 +135,9 @@ void add_enroll(Command app, Globals& globals) {
     media::ReadOptions read;
     if (options->slot != 0) read.slot = options->slot;
     read.tell = Progress::tell;
-    const Proposal proposal = propose(media::read(options->from, read), enrollment, read.tell);
+    const media::Set backup = media::read(options->from, read);
+    const Proposal proposal = propose(backup, enrollment, read.tell);
+    if (!options->accept) refuse_many(backup, enrollment);
     finish(globals, enroll_from(shop, proposal, enrollment, options->from, options->slot, style(globals)));
   });
 }

@@ -48,9 +48,29 @@ std::optional<Reason> packed_twice(const media::Set& set) {
                  fmt::format("unpack the archive, then name {} itself", name));
 }
 
+// The baseline may have been accepted in such folders: then the machine writes them.
+std::optional<Reason> many_backups(const JudgeInput& input) {
+  std::vector<std::string> folders = backups_within(input.layout, input.set, input.serial);
+  if (folders.empty()) return std::nullopt;
+  const auto had = [&](const std::string& folder) {
+    return input.old_files != nullptr &&
+           std::any_of(input.old_files->list.begin(), input.old_files->list.end(),
+                       [&](const OldFile& file) { return file.name.starts_with(folder + "/"); });
+  };
+  if (std::all_of(folders.begin(), folders.end(), had)) return std::nullopt;
+  return Reason{Worth::refused,
+                "many-backups",
+                look_like_backups(folders),
+                "take them in one by one, oldest first, with 'keepway pile'; if this is one backup all the "
+                "same, take it in with --accept",
+                {},
+                "folders"};
+}
+
 }  // namespace
 
 std::optional<Reason> no_backup(const JudgeInput& input) {
+  if (auto found = many_backups(input)) return found;
   const bool any = std::any_of(
       input.reading.files.begin(), input.reading.files.end(),
       [](const FileFacts& facts) { return facts.source != FileFacts::no_source || facts.wrong_serial; });
