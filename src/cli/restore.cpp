@@ -96,7 +96,7 @@ RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const 
     refuse_withdrawn(source, request.at,
                      "choose another (keepway history), or put this one back anyway with --accept");
   }
-  if (request.at.worth != Worth::good && !words.accept && !words.plan) refuse_doubtful(source, request.at);
+  if (!is_stood_by(request.at) && !words.accept && !words.plan) refuse_doubtful(source, request.at);
   RestoreJob job = prepare_restore(machine, request);
   if (job.by_item && !is_stood_by(job.known) && !words.accept && !words.plan)
     refuse_doubtful_files(machine, job.known);

@@ -203,10 +203,10 @@ std::string source_text(const Context& context, const RestoreJob& job) {
       job.by_item  ? "single items as in"
       : job.merged ? "the merged state of"
                    : "everything as in",
-      backup_name(job.target), job.from.empty() ? "" : " of " + job.from, worth_name(job.target.worth));
+      backup_name(job.target), job.from.empty() ? "" : " of " + job.from, verdict_text(job.target));
   text += reasons_text(context, job.target);
   if (job.by_item && job.known.commit != job.target.commit) {
-    text += fmt::format("  in the files of {}, {}\n", backup_name(job.known), worth_name(job.known.worth));
+    text += fmt::format("  in the files of {}, {}\n", backup_name(job.known), verdict_text(job.known));
     text += reasons_text(context, job.known);
   }
   return text + fmt::format("  {}, {}\n", count_of(job.set.files.size(), "file", "files"),

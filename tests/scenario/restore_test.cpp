@@ -84,6 +84,15 @@ TEST_F(Restore, ADoubtfulBackupNeedsAccept) {
   EXPECT_THAT(ran.out, HasSubstr("text-unread")) << "its reasons are shown";
 }
 
+TEST_F(Restore, ADoubtfulBackupThatSomebodyAcceptedCountsAsGood) {
+  intake("lathe", with(lathe_files(), "PARAM.TXT", "22,7\n", "22,7\nwhat is this\n"), 1,
+         {"--at", "2026-03-02", "--accept", "--by", "Ana"});
+  const Ran ran = restore({"--at", "#2"});
+  EXPECT_EQ(ran.exit, 0) << ran.err;
+  EXPECT_THAT(ran.out, HasSubstr("doubtful, accepted"));
+  EXPECT_THAT(ran.out, HasSubstr("text-unread")) << "its reasons are shown";
+}
+
 TEST_F(Restore, OnlyTheGroupsAskedFor) {
   EXPECT_EQ(restore({"--at", "#1", "--only", "parameters"}).exit, 0);
   EXPECT_EQ(read_tree(target()), (Tree{{"CONTROL.CFG", lathe_files().at("CONTROL.CFG")},
