@@ -141,8 +141,13 @@ Answer unnamed(const Context& context, const std::vector<Unnamed>& items);
 Answer trial_list(const Context& context, const std::vector<Trial>& trials);
 // What keeping a trial comes to; with clashes: what to decide, and that nothing was done.
 Answer trial_keep(const Context& context, const Keep& keep);
+// What a confirmation was stored as, or is stored as since it was asked for before; null: not so.
+struct ConfirmedAs {
+  const Backup* stored = nullptr;
+  const Backup* already = nullptr;
+};
 Answer confirmed(const Context& context, const Backup& against, const Confirmation& confirmation,
-                 const Inspection& inspection, const Backup* stored);
+                 const Inspection& inspection, const ConfirmedAs& as);
 // Of two machines; `restore_line` is the command that puts one item of a onto b, without the address.
 struct TwinFacts {
   const MachineFacts& a;

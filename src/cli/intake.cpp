@@ -154,6 +154,14 @@ std::optional<Error> is_from_before(const Machine& machine, const Inspection& in
       "--accept");
 }
 
+// The backup that is stored already as what this confirmation would store.
+std::optional<Backup> confirmed_already(const Machine& machine, const Inspection& inspection,
+                                        const Backup& against, bool full_match) {
+  auto there = machine.stored_already(inspection);
+  if (!there || there->confirms != against.commit || there->confirmed != full_match) return std::nullopt;
+  return there;
+}
+
 }  // namespace
 
 media::Set received(const std::string& path, IntakeWords& words) {
@@ -208,22 +216,23 @@ Done confirm_restore(Machine& machine, const Inspection& inspection, const Confi
     meant = overlay(state_as_read_today(machine, newest_known(machine)), meant,
                     addresses_option(machine, words.only));
   const Confirmation confirmation = confirm(meant, inspection.reading.state, machine.namebook());
+  const auto already = confirmed_already(machine, inspection, against, confirmation.full_match);
   std::optional<Error> no_proof;
-  if (!words.intake.accept) {
+  if (!already && !words.intake.accept) {
     if (confirmation.full_match) no_proof = is_what_restore_wrote(machine, inspection, against);
     if (!no_proof) no_proof = is_from_before(machine, inspection);
   }
   if (no_proof && !words.look) throw Error(*no_proof);
   const bool may = may_store(inspection, words);
   std::optional<Backup> stored;
-  if (may && !words.look) {
+  if (may && !words.look && !already) {
     IntakeOptions intake = words.intake;
     intake.confirms = against.commit;
     intake.confirmed = confirmation.full_match;
     stored = machine.intake(inspection, intake);
   }
   Done done{show::confirmed({machine.facts(), machine.namebook(), style}, against, confirmation, inspection,
-                            stored ? &*stored : nullptr),
+                            {stored ? &*stored : nullptr, already ? &*already : nullptr}),
             confirmation.full_match ? Exit::done : Exit::look};
   if (!may || no_proof) {
     done.exit = Exit::refused;

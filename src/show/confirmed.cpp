@@ -29,7 +29,7 @@ std::string values_text(const Context& context, const std::vector<ValueChange>& 
 }
 
 std::string confirmed_text(const Context& context, const Backup& against, const Confirmation& confirmation,
-                           const Inspection& inspection, const Backup* stored) {
+                           const Inspection& inspection, const ConfirmedAs& as) {
   std::string text =
       fmt::format("{}  {} against {}\n\n", paint(context.style, Tone::strong, context.machine.name),
                   escape(inspection.set.source), backup_name(against));
@@ -58,9 +58,12 @@ std::string confirmed_text(const Context& context, const Backup& against, const 
   }
   for (const std::string& name : confirmation.renumbered)
     text += fmt::format("  program {}: block numbers differ, nothing else\n", escape(name));
-  if (stored != nullptr) {
-    text += fmt::format("\nStored as backup {}, {}.\n", escape(name_of(*stored)),
-                        confirmation.full_match ? "a confirmed restore" : "a restore that is not confirmed");
+  const char* what = confirmation.full_match ? "a confirmed restore" : "a restore that is not confirmed";
+  if (as.stored != nullptr) {
+    text += fmt::format("\nStored as backup {}, {}.\n", escape(name_of(*as.stored)), what);
+  } else if (as.already != nullptr) {
+    text += fmt::format("\nStored already as backup {}, {}. Nothing was stored.\n",
+                        escape(name_of(*as.already)), what);
   } else {
     text += "\nNothing was stored.\n";
   }
@@ -68,7 +71,7 @@ std::string confirmed_text(const Context& context, const Backup& against, const 
 }
 
 Json confirmed_json(const Context& context, const Backup& against, const Confirmation& confirmation,
-                    const Inspection& inspection, const Backup* stored) {
+                    const Inspection& inspection, const ConfirmedAs& as) {
   Json json = start("confirm", &context);
   json["against"] = to_json(against);
   json["confirmed"] = confirmation.full_match;
@@ -79,16 +82,17 @@ Json confirmed_json(const Context& context, const Backup& against, const Confirm
     json["programs"].push_back(to_json(change));
   json["left_aside"] = values_json(context, confirmation.left_aside);
   json["verdict"] = to_json(inspection.verdict);
-  json["stored"] = stored != nullptr ? to_json(*stored) : Json(nullptr);
+  json["stored"] = as.stored != nullptr ? to_json(*as.stored) : Json(nullptr);
+  if (as.already != nullptr) json["already"] = to_json(*as.already);
   return json;
 }
 
 }  // namespace
 
 Answer confirmed(const Context& context, const Backup& against, const Confirmation& confirmation,
-                 const Inspection& inspection, const Backup* stored) {
-  return {confirmed_text(context, against, confirmation, inspection, stored),
-          finish(confirmed_json(context, against, confirmation, inspection, stored))};
+                 const Inspection& inspection, const ConfirmedAs& as) {
+  return {confirmed_text(context, against, confirmation, inspection, as),
+          finish(confirmed_json(context, against, confirmation, inspection, as))};
 }
 
 }  // namespace keepway::show

@@ -38,5 +38,22 @@ TEST_F(Confirm, ABackupFromBeforeTheNewestProvesNothing) {
   EXPECT_EQ(confirmed(), 2);
 }
 
+TEST_F(Confirm, SaidAgainItIsStoredAlready) {
+  const Ran first = confirm(mill_files(), "2026-03-02");
+  EXPECT_THAT(first.out, HasSubstr("Stored as backup #2"));
+  const Ran again = confirm(mill_files(), "2026-03-02");
+  EXPECT_EQ(again.exit, 0);
+  EXPECT_THAT(again.out, HasSubstr("CONFIRMED"));
+  EXPECT_THAT(again.out, HasSubstr("Stored already as backup #2"));
+  EXPECT_EQ(count(), 2U);
+  EXPECT_EQ(confirmed(), 1);
+}
+
+TEST_F(Confirm, AnIntakeBeforeItIsNoConfirmation) {
+  intake("mill", mill_files(), 0, {"--at", "2026-03-02"});
+  EXPECT_THAT(confirm(mill_files(), "2026-03-02").out, HasSubstr("Stored as backup #3"));
+  EXPECT_EQ(confirmed(), 1);
+}
+
 }  // namespace
 }  // namespace scenario
