@@ -58,6 +58,8 @@ std::string confirmed_text(const Context& context, const Backup& against, const 
   }
   for (const std::string& name : confirmation.renumbered)
     text += fmt::format("  program {}: block numbers differ, nothing else\n", escape(name));
+  if (const auto heavy = doubts_text(context, inspection.verdict); !heavy.empty())
+    text += fmt::format("\nWhat speaks against this backup\n{}", heavy);
   const char* what = confirmation.full_match ? "a confirmed restore" : "a restore that is not confirmed";
   if (as.stored != nullptr) {
     text += fmt::format("\nStored as backup {}, {}.\n", escape(name_of(*as.stored)), what);

@@ -41,21 +41,13 @@ std::string verdict_line(const Verdict& verdict) {
   return count_of(heavy, "reason", "reasons");
 }
 
-std::string reasons_text(const Context& context, const Verdict& verdict) {
+std::string notes_text(const Context& context, const Verdict& verdict) {
   std::string out;
-  bool notes = false;
   for (const Reason& reason : verdict.reasons) {
-    if (reason.weight == Worth::good && !notes) {
-      notes = true;
-      out += "\n  Worth knowing\n";
-    }
-    const char* sign = reason.weight == Worth::good ? "-" : "!";
-    out += fmt::format("  {} {}\n", paint(context.style, tone_of(reason.weight), sign),
+    if (reason.weight != Worth::good) continue;
+    if (out.empty()) out = "\n  Worth knowing\n";
+    out += fmt::format("  {} {}\n", paint(context.style, tone_of(reason.weight), "-"),
                        wrap(reason.what, line_width, 4));
-    if (reason.weight != Worth::good) {
-      out += fmt::format("    {} {}\n", paint(context.style, Tone::faint, "do:"),
-                         wrap(reason.remedy, line_width, 8));
-    }
   }
   return out;
 }
@@ -108,6 +100,17 @@ Json caution_json(const Context& context, const Caution& caution) {
 
 }  // namespace
 
+std::string doubts_text(const Context& context, const Verdict& verdict) {
+  std::string out;
+  for (const Reason& reason : verdict.reasons) {
+    if (reason.weight == Worth::good) continue;
+    out += fmt::format("  {} {}\n    {} {}\n", paint(context.style, tone_of(reason.weight), "!"),
+                       wrap(reason.what, line_width, 4), paint(context.style, Tone::faint, "do:"),
+                       wrap(reason.remedy, line_width, 8));
+  }
+  return out;
+}
+
 Answer inspection(const Context& context, const Inspection& inspection, const Backup* stored,
                   const std::string& line) {
   const Verdict& verdict = inspection.verdict;
@@ -119,7 +122,7 @@ Answer inspection(const Context& context, const Inspection& inspection, const Ba
   text += fmt::format("  {}\n\n", counts_line(verdict.counts));
   text += fmt::format("{}  {}\n", paint(context.style, tone_of(verdict.worth), upper_worth(verdict.worth)),
                       verdict_line(verdict));
-  text += reasons_text(context, verdict);
+  text += doubts_text(context, verdict) + notes_text(context, verdict);
   text += as_before_text(verdict);
   text += caution_text(context, verdict.cautions);
   text += '\n';

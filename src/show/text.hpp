@@ -64,6 +64,8 @@ std::string read_otherwise_text(const Style& style);
 // "#7 (2026-02-27 06:31)"
 // Text of several lines with each line escaped: no byte of a backup may steer a terminal.
 std::string escape_lines(std::string_view text);
+// The reasons of a verdict that make a backup doubtful or refused, with what to do, on lines of their own.
+std::string doubts_text(const Context& context, const Verdict& verdict);
 // "doubtful, accepted", "good, withdrawn".
 std::string verdict_text(const Backup& backup);
 // What people said of it since it was stored, a line each.

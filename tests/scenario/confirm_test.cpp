@@ -7,6 +7,7 @@ namespace scenario {
 namespace {
 
 using testing::HasSubstr;
+using testing::Not;
 
 class Confirm : public ShopTest {
  protected:
@@ -53,6 +54,19 @@ TEST_F(Confirm, AnIntakeBeforeItIsNoConfirmation) {
   intake("mill", mill_files(), 0, {"--at", "2026-03-02"});
   EXPECT_THAT(confirm(mill_files(), "2026-03-02").out, HasSubstr("Stored as backup #3"));
   EXPECT_EQ(confirmed(), 1);
+}
+
+TEST_F(Confirm, OfARefusedOneItSaysWhy) {
+  enroll_lathe();
+  intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});
+  Tree others = lathe_files();
+  others["4208.PNL"] = others.at("3107.PNL");
+  others.erase("3107.PNL");
+  const Ran ran = kw({"confirm", "lathe", put(others).string(), "--against", "#1", "--at", "2026-03-02"});
+  EXPECT_EQ(ran.exit, 5);
+  EXPECT_THAT(ran.out, HasSubstr("What speaks against this backup"));
+  EXPECT_THAT(ran.out, HasSubstr("4208.PNL: the name does not carry this machine's serial"));
+  EXPECT_THAT(confirm(mill_files(), "2026-03-02").out, Not(HasSubstr("speaks against")));
 }
 
 }  // namespace
