@@ -16,7 +16,11 @@ constexpr std::int64_t tolerated_ahead = 14 * hour + 600;
 constexpr std::int64_t far_off = 7300 * day;  // 20 years
 
 constexpr const char* set_clock =
-    "set the clock of the control or of this computer, and give the true time with --at";
+    "set the clock of the control or of this computer; give the true date, of what is stored with 'keepway "
+    "correct', else with --at";
+constexpr const char* look_whether_old =
+    "take an old backup in with 'keepway pile', which judges it by those before it; else check the folder "
+    "and the control's clock: 'keepway correct' gives what is stored its true date";
 
 }  // namespace
 
@@ -41,10 +45,7 @@ void check_clock(Case& in, Reasons& reasons) {
             "the backup is dated " + format_time(input.at) + ", before the machine's first backup",
             set_clock);
     } else {
-      wrong("older-than-last", "this backup is older than the last one taken in",
-            "check that this is the right folder and that the control's clock is right; give the true time "
-            "with "
-            "--at");
+      wrong("older-than-last", "this backup is older than the last one taken in", look_whether_old);
     }
     return;
   }

@@ -130,6 +130,7 @@ TEST_F(PileTest, OldOnesAreJudgedByThoseBeforeThem) {
   // One by itself, with its date, is judged so too, and doubted for its age alone.
   const Json one = json({"inspect", "mill", put(tools(9, last)).string(), "--at", "2019-04-15"}, 1);
   EXPECT_THAT(heavy(one.at("verdict")), ElementsAre("older-than-last"));
+  EXPECT_THAT(one.dump(), HasSubstr("keepway pile"));
 }
 
 TEST_F(PileTest, AnOldOneLeavesWhatWasAcceptedSince) {
