@@ -55,9 +55,11 @@ struct Inspection {
   std::vector<StateFile> state_files;             // the reading's state in normal form
   std::vector<std::optional<Sha256>> state_sums;  // of their contents, in their order, or none
   Verdict verdict;
-  std::optional<Backup> last;  // the backup before, on this line
-  Changes changes;             // since `last`; everything when there is none
-  std::string gist;            // of the changes; where no value changed, of what is spelled otherwise
+  // The backup before it by date; on a trial, and where a trial was merged last, the one before it on its
+  // line.
+  std::optional<Backup> last;
+  Changes changes;      // since `last`; everything when there is none
+  std::string gist;     // of the changes; where no value changed, of what is spelled otherwise
   std::string beside;   // of inspect() alone: what is spelled otherwise, or not read, where values changed
   store::Oid tip;       // of the line when it was read: intake() lands on no other
   bool repeat = false;  // the same originals as `last`
@@ -239,6 +241,8 @@ class Machine {
   };
   // Of those that were made at a time or before it, both or `good` alone may be none; see Inspection::late.
   [[nodiscard]] JudgedBy before_time(std::int64_t time) const;
+  // The newest by date, where `stored_last` of main is not; else that.
+  [[nodiscard]] Backup by_date(const Backup& stored_last) const;
   // Whether a backup is out of the past. The date that files bear is no proof of it: a control that has lost
   // its memory has lost its clock too, and that is to be judged by what the machine held last.
   [[nodiscard]] bool is_late(std::int64_t at, const IntakeOptions& options) const;

@@ -115,23 +115,25 @@ std::shared_ptr<const Previous> Machine::previous_of(const Backup& backup, const
   return std::make_shared<const Previous>(std::move(made));
 }
 
+Backup Machine::by_date(const Backup& stored_last) const {
+  const bool came_late = counts_on_main(stored_last) || stored_last.withdrawn;
+  if (!came_late || repository_.line() != main_line(repository_)) return stored_last;
+  return newest().value_or(stored_last);
+}
+
 void Machine::judge(Inspection& inspection, const IntakeOptions& options) const {
   inspection.state_sums.clear();
   inspection.tip = repository_.tip().value_or("");
-  inspection.last = latest();
   inspection.late = is_late(inspection.at, options);
-  const auto same = [&](const std::optional<Backup>& backup) {
-    return backup && backup->kept.empty() && backup->digest == inspection.sums.digest;
-  };
-  inspection.repeat = same(inspection.last);
-  std::shared_ptr<const Previous> last;
-  if (inspection.last) last = previous_of(*inspection.last, newest_, inspection);
+  const auto stored_last = latest();
+  const JudgedBy by = inspection.late ? before_time(inspection.at)
+                      : stored_last   ? JudgedBy{by_date(*stored_last), last_good()}
+                                      : JudgedBy{};
+  inspection.last = by.last;
+  inspection.repeat = by.last && by.last->kept.empty() && by.last->digest == inspection.sums.digest;
+  const auto last = by.last ? previous_of(*by.last, newest_, inspection) : nullptr;
   const State none;
   inspection.changes = compare(last ? last->state : none, inspection.reading.state);
-  const JudgedBy by = inspection.late   ? before_time(inspection.at)
-                      : inspection.last ? JudgedBy{inspection.last, last_good()}
-                                        : JudgedBy{};
-  if (inspection.late) last = by.last ? previous_of(*by.last, newest_, inspection) : nullptr;
   std::shared_ptr<const Previous> good;
   if (by.good && by.good->commit != by.last->commit) good = previous_of(*by.good, good_, inspection);
   // Nothing is judged by a backup that was withdrawn.
@@ -139,13 +141,13 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   const Previous* judged_by = by_last ? last.get() : good.get();
   JudgeInput input{layout_,       namebook_,     inspection.set, inspection.reading,
                    facts_.serial, inspection.at, judged_by,      good ? good.get() : judged_by};
-  if (by_last && !inspection.late) input.changes = &inspection.changes;
+  if (by_last) input.changes = &inspection.changes;
   input.units = facts_.units;
   input.sound = by.good.has_value();
   input.now = options.now;
   input.dated = options.at.has_value();
   input.from_drawer = options.from_drawer;
-  input.repeat = same(by.last);
+  input.repeat = inspection.repeat;
   if (inspection.late) input.newest = counts_from(*newest());
   inspection.known = stored_reasons();
   input.known = without_withdrawn(inspection.known);
@@ -171,7 +173,8 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
 
 std::optional<Backup> Machine::stored_already(const Inspection& inspection) const {
   // What is dated after the newest backup is new: nothing need be looked for.
-  if (!inspection.last || inspection.at > inspection.last->at) return std::nullopt;
+  if (!inspection.last && !inspection.late) return std::nullopt;
+  if (inspection.last && !inspection.late && inspection.at > inspection.last->at) return std::nullopt;
   // People edit these in place, and an intake takes them along.
   const auto kept = [&](const char* path, const std::optional<std::string>& text) {
     return repository_.read_at(inspection.tip, path) == text;
@@ -184,7 +187,7 @@ std::optional<Backup> Machine::stored_already(const Inspection& inspection) cons
     return (at == inspection.at || at == wall_as_utc(inspection.at)) && backup.kept.empty() &&
            backup.digest == inspection.sums.digest;
   };
-  if (same(*inspection.last)) return inspection.last;
+  if (inspection.last && same(*inspection.last)) return inspection.last;
   const store::Index& all = index();
   for (std::size_t place = 0; place < all.size(); ++place) {
     if (all.at(place) != inspection.at) continue;

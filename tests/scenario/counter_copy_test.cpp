@@ -32,7 +32,9 @@ TEST_F(CounterCopy, BringsTheMachineHereAsTheCommandDoes) {
   const Json said = copy("copied", remote().string());
   EXPECT_EQ(said.at("enrolled"), "copied") << said;
   EXPECT_EQ(tip(shop() / "copied"), tip(shop() / "mill"));
+  fs::rename(shop() / "copied", root() / "aside");  // the same machine, whose copy the command would report
   const Ran command = kw({"sync", "by-command", "--to", remote().string()});
+  fs::rename(root() / "aside", shop() / "copied");
   EXPECT_EQ(said.at("exit"), command.exit) << command.err;
   std::string text = said.at("text");
   for (std::size_t at = text.find("copied"); at != std::string::npos; at = text.find("copied", at + 10))

@@ -133,6 +133,21 @@ TEST_F(Newest, AKeptTrialIsMergedIntoTheNewestNotIntoWhatCameInLast) {
   EXPECT_EQ(kw({"restore", "mill", "--at", "kept t", "--to", (root() / "out").string()}).exit, 0);
 }
 
+TEST_F(Newest, WhatChangedIsSinceTheBackupBeforeByDate) {
+  take("2020-01-01", "9");
+  const auto files = with(mill_files(), "mill.var", "300\t1.25", "300\t2.5");
+  const Ran next = kw({"intake", "mill", put(files).string(), "--at", "2026-03-05", "--by", "Ana"});
+  EXPECT_THAT(next.out, HasSubstr("Since #2 (2026-03-02 12:00): 1 variable changed."));
+  EXPECT_THAT(next.out, HasSubstr("What changed: keepway changes mill 2 4\n"));
+  const Ran late = kw({"intake", "mill", put(files).string(), "--at", "2026-03-01T13:00", "--by", "Ana"});
+  EXPECT_THAT(late.out, HasSubstr("Since #1 (2026-03-01 12:00): 1 variable changed."));
+  const Json changes = json({"when", "mill", "variables/300"}, 0).at("changes");
+  std::vector<int> numbers;
+  for (const Json& change : changes) numbers.push_back(change.at("backup").at("number"));
+  EXPECT_EQ(numbers, (std::vector{4, 2, 5, 1, 3}));
+  EXPECT_EQ(kw({"audit", "mill"}).exit, 0);
+}
+
 TEST_F(Newest, PagesAndCardSayIt) {
   take("2020-01-01", "9");
   ASSERT_EQ(kw({"report", "mill", "--to", (root() / "pages").string()}).exit, 0);

@@ -33,7 +33,7 @@ keepway.views.glance = async (machine) => {
         el("ul.plain", {}, facts.drifts.map((d) => el("li", {}, keepway.link(d.n || d.a, "item", ...d.a.split("/")), ": ", keepway.driftAmount(d), " a year",
           keepway.forecast(d) ? el("p.note", {}, keepway.forecast(d)) : ""))),
         el("p", {}, keepway.link("All trends", "trends")), el("h2.to-day", {}, "Go to a day"), keepway.goToDate(machine))),
-    keepway.grids(machine, offsets), el("p.quiet", {}, count(machine.at.length, "backup", "backups") + " since " + date(keepway.firstDay(machine)) + ". Ages are as of " + keepway.time(now) + " UTC.")];
+    keepway.grids(machine, offsets), el("p.quiet", {}, count(machine.at.length, "backup", "backups") + " since " + date(keepway.firstDay(machine)) + ". Ages are as of " + keepway.time(now) + ".")];
 };
 
 // A report on a stick goes on saying "3 days old".

@@ -12,10 +12,11 @@ keepway.calendar = (machine) => {
   });
   const sign = {good: "\u2713", doubtful: "?", refused: "\u2715", withdrawn: "\u2013"};
   const two = (n) => String(n).padStart(2, "0");
-  // Of a day with several, the last: what was made of it that day.
+  // Of a day with several, the last that is to be used: what was made of it that day.
   const cell = (year, month, d, places) => {
     if (!places) return el("td", {});
-    const place = places.reduce((a, b) => machine.at[b] >= machine.at[a] ? b : a);
+    const used = places.filter((p) => !keepway.isWithdrawn(machine, p));
+    const place = (used.length ? used : places).reduce((a, b) => machine.at[b] >= machine.at[a] ? b : a);
     const letter = machine.worth[place];
     const verdict = keepway.isWithdrawn(machine, place) ? "withdrawn" : worthOf(letter);
     const said = d + " " + months[month] + " " + year + ": " + (places.length > 1 ? count(places.length, "backup", "backups") + ", the last " : "") + keepway.name(machine, place) + ", " + verdict + (letter === letter.toLowerCase() ? "" : ", accepted");
