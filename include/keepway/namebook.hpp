@@ -76,7 +76,9 @@ class Namebook {
 // namebook.tsv. Of entries with one address only the one that counts is given.
 std::string namebook_csv(const Namebook& book);
 // Reads such a file, with any of the columns in any order, lines ended LF or CR LF, a byte order mark or
-// none. Error{input} with file, line and byte: of the cell that is wrong, or of where the quotes do not pair.
+// none, in UTF-8 or ISO 8859-1; parted by commas, or by semicolons and then with a decimal comma.
+// Error{input} with file, line and byte: of the cell that is wrong, of where the quotes do not pair, of what
+// is no text.
 std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& file);
 
 // namebook.tsv with these entries set, each at its address, and all else (comments, other rows, the columns'

@@ -135,8 +135,9 @@ void add_edit(Command names, Globals& globals, const SharedNamesOptions& options
 void add_import(Command names, Globals& globals, const SharedNamesOptions& options) {
   Command made = command(names, "import", "Take names from a spreadsheet's CSV file, each at its address",
                          "keepway names mill-1 import names.csv");
-  made->add_option("FILE", options->file,
-                   "Comma-separated; its first line names the columns, as export writes them")
+  made->add_option(
+          "FILE", options->file,
+          "Separated by commas or semicolons; its first line names the columns, as export writes them")
       ->required();
   made->callback([&globals, options] {
     const Machine machine = open(globals, options);

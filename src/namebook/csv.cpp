@@ -1,8 +1,11 @@
 // A namebook as comma-separated text (RFC 4180).
 #include <fmt/format.h>
 
+#include <functional>
 #include <unordered_set>
+#include <utility>
 
+#include "namebook/csv_text.hpp"
 #include "namebook/row.hpp"
 
 namespace keepway {
@@ -18,15 +21,21 @@ std::string quoted(const std::string& cell) {
   return out + '"';
 }
 
+// Numbers of a file whose cells are parted by semicolons have a decimal comma.
+void take_decimal_commas(const book::Columns& columns, std::vector<std::string>& texts) {
+  for (const book::ColumnIndex each : {book::min, book::max, book::step, book::default_value}) {
+    if (columns[each] < texts.size()) texts[columns[each]] = book::with_decimal_point(texts[columns[each]]);
+  }
+}
+
 // Takes records off a text, one by one. Line ends may be LF or CR LF; a quoted cell may hold both.
 class Records {
  public:
-  Records(std::string_view text, const std::string& file) : text_(text), file_(file) {
-    if (text_.starts_with("\xEF\xBB\xBF")) at_ = 3;
-  }
+  Records(const book::CsvText& csv, const std::string& file)
+      : text_(csv.text), file_(file), separator_(csv.separator) {}
 
-  // False at the end. The cells' texts live until the next call.
-  bool next(book::Row& row) {
+  // False at the end. The cells' texts live until the next call; `edit` may change them before.
+  bool next(book::Row& row, const std::function<void(std::vector<std::string>&)>& edit) {
     if (at_ >= text_.size()) return false;
     row.line = line_;
     row.byte = at_;
@@ -35,13 +44,14 @@ class Records {
     for (;;) {
       begins_.push_back(at_);
       cells_.push_back(take_cell());
-      if (at_ < text_.size() && text_[at_] == ',') {
+      if (at_ < text_.size() && text_[at_] == separator_) {
         ++at_;
         continue;
       }
       take_line_end();
       break;
     }
+    edit(cells_);
     for (std::size_t i = 0; i < cells_.size(); ++i) row.cells.push_back({cells_[i], begins_[i]});
     begins_.clear();
     return true;
@@ -54,7 +64,8 @@ class Records {
 
   std::string take_cell() {
     if (at_ >= text_.size() || text_[at_] != '"') {
-      const std::size_t end = std::min(text_.find_first_of(",\"\r\n", at_), text_.size());
+      const std::size_t end =
+          std::min(text_.find_first_of(std::string("\"\r\n") + separator_, at_), text_.size());
       if (end < text_.size() && text_[end] == '"') {
         fail(end, line_, "a quote is inside a cell that is not quoted",
              "put the whole cell in quotes, and write each quote in it twice");
@@ -86,7 +97,7 @@ class Records {
     if (text_[at_] == '\r') fail(at_, line_, "there is a CR without LF", "end each line with LF, or CR LF");
     if (text_[at_] != '\n') {
       fail(at_, line_, "there is text after a cell's closing quote",
-           "follow it with a comma or the end of the line");
+           "follow it with a separator or the end of the line");
     }
     ++at_;
     ++line_;
@@ -94,6 +105,7 @@ class Records {
 
   std::string_view text_;
   const std::string& file_;
+  char separator_;
   std::size_t at_ = 0;
   std::uint64_t line_ = 1;
   std::vector<std::string> cells_;
@@ -117,18 +129,23 @@ std::string namebook_csv(const Namebook& book) {
   return out;
 }
 
-std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& file) {
+namespace {
+
+std::vector<Entry> read_records(const book::CsvText& csv, const std::string& file) {
   std::vector<Entry> entries;
   std::unordered_set<std::string> given;
   Records records(csv, file);
   book::Row row{file, 0, 0, {}};
   std::optional<book::Columns> columns;
   std::size_t width = 0;
-  while (records.next(row)) {
+  const auto edit = [&](std::vector<std::string>& texts) {
+    if (columns && csv.separator == ';') take_decimal_commas(*columns, texts);
+  };
+  while (records.next(row, edit)) {
     const bool blank = row.cells.size() == 1 && book::trim(row.cells.front().text).empty();
     if (blank) continue;
     if (!columns) {
-      columns = book::read_header(row, "commas");
+      columns = book::read_header(row, csv.separator == ';' ? "semicolons" : "commas");
       width = row.cells.size();
       continue;
     }
@@ -136,7 +153,8 @@ std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& fi
       throw Error(
           ErrorKind::input,
           fmt::format("the row has {} cells, and the first line names {} columns", row.cells.size(), width),
-          "put a cell that holds a comma in quotes", Place{file, row.line, row.cells[width].byte});
+          fmt::format("put a cell that holds a '{}' in quotes", csv.separator),
+          Place{file, row.line, row.cells[width].byte});
     }
     Entry entry = book::read_entry(row, *columns);
     for (const book::Cell& cell : row.cells) {
@@ -157,6 +175,19 @@ std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& fi
                 Place{file, 1, 0});
   }
   return entries;
+}
+
+}  // namespace
+
+std::vector<Entry> read_namebook_csv(std::string_view csv, const std::string& file) {
+  const book::CsvText text = book::csv_text(csv, file);
+  try {
+    return read_records(text, file);
+  } catch (const Error& error) {
+    Place place = error.place();
+    if (place.byte) place.byte = text.place(*place.byte);
+    throw Error(error.kind(), error.what(), error.remedy(), std::move(place));
+  }
 }
 
 }  // namespace keepway
