@@ -138,7 +138,7 @@ bool all_understood(const Understood& made);
 Answer names(const Context& context, const std::vector<Entry>& entries);
 Answer unnamed(const Context& context, const std::vector<Unnamed>& items);
 
-Answer trial_list(const Context& context, const std::vector<Trial>& trials);
+Answer trial_list(const Context& context, const std::vector<Trial>& trials, const std::vector<Trial>& ended);
 // What keeping a trial comes to; with clashes: what to decide, and that nothing was done.
 Answer trial_keep(const Context& context, const Keep& keep);
 // What a confirmation was stored as, or is stored as since it was asked for before; null: not so.

@@ -24,6 +24,8 @@ struct Trial {
   std::string note;
   std::int64_t begun = 0;
   bool in_progress = false;  // intakes go to it
+  // Of one that was put away: "kept" or "dropped". Its backups are asked for as before, 'warm-up #1'.
+  std::string ended = {};
 };
 
 // The trial whose line this is; nullopt for main and any other.
@@ -43,6 +45,8 @@ struct TrialStep {
 // that is not plain (letters, digits, '-', '_', '.').
 Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step);
 std::vector<Trial> trials(const Machine& machine);
+// Those in the archive, the last begun first.
+std::vector<Trial> ended_trials(const Machine& machine);
 // Error{usage} when there is no such trial, naming those there are.
 Trial find_trial(const Machine& machine, const std::string& name);
 void pause_trial(Machine& machine, const std::string& name);

@@ -132,7 +132,7 @@ Done trial_begin(Machine& machine, const TrialWords& words, show::Style /*style*
 }
 
 Done trial_list(const Machine& machine, show::Style style) {
-  return {show::trial_list(context(machine, style), trials(machine))};
+  return {show::trial_list(context(machine, style), trials(machine), ended_trials(machine))};
 }
 
 Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style) {
@@ -174,6 +174,13 @@ Done trial_keep(Machine& machine, const TrialWords& words, show::Style style) {
   Keep keep = trial_plan(machine, words);
   require_as_seen(keep, words);
   Done done;
+  if (keep.merge.clean() && keep.carried.empty() && !keep.rest.empty()) {
+    throw Error(
+        ErrorKind::refused,
+        fmt::format("trial {} has nothing of what --only names that main does not have; nothing was merged",
+                    keep.trial.name),
+        fmt::format("see what it has: keepway trial {} changes {}", machine.facts().name, keep.trial.name));
+  }
   if (keep.merge.clean()) {
     done.beside = require_restorable(machine, keep, words.accept);
     do_keep(machine, keep, step_of(words));
@@ -194,9 +201,10 @@ Done trial_drop(Machine& machine, const TrialWords& words, show::Style /*style*/
   const auto [ref, unfinished] = drop_trial(machine, found, step_of(words));
   const std::string back =
       fmt::format("keepway restore {} --at '{}' --to DIR", machine.facts().name, name_of(found.base));
-  Done done{show::done(fmt::format("Trial {} is dropped; its backups stay in {}.\n"
-                                   "To take the machine back to where it began, {} ({}):\n  {}\n",
-                                   found.name, ref, name_of(found.base), format_time(found.base.at), back),
+  Done done{show::done(fmt::format("Trial {0} is dropped; its backups stay: keepway trial {5} list\n"
+                                   "To take the machine back to where it began, {2} ({3}):\n  {4}\n",
+                                   found.name, ref, name_of(found.base), format_time(found.base.at), back,
+                                   machine.facts().name),
                        {{"command", "trial"},
                         {"trial", found.name},
                         {"state", "dropped"},

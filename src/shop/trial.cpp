@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <set>
 
 #include "shop/backup_commit.hpp"
 #include "shop/journal.hpp"
@@ -13,6 +14,7 @@ namespace {
 
 constexpr const char* main_name = "main";
 constexpr std::string_view prefix = "trial/";
+const std::string archive_prefix = "refs/keepway/archive/trial/";
 constexpr const char* trailer = "Keepway-Trial";
 
 std::string line_of(const std::string& name) {
@@ -46,7 +48,7 @@ std::string archive_ref(const store::Repository& repository, const std::string& 
   for (;; ++ended) {
     std::string time = format_time_rfc3339(ended);
     std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
-    std::string ref = fmt::format("refs/keepway/archive/trial/{}-{}", name, time);
+    std::string ref = fmt::format("{}{}-{}", archive_prefix, name, time);
     const auto there = repository.resolve(ref);
     if (!there || *there == tip) return ref;
   }
@@ -220,6 +222,26 @@ std::vector<Trial> trials(const Machine& machine) {
       found.push_back(std::move(*trial));
     }
   }
+  return found;
+}
+
+std::vector<Trial> ended_trials(const Machine& machine) {
+  const store::Repository& repository = machine.repository();
+  std::vector<Trial> found;
+  std::set<store::Oid> seen;
+  for (const auto& ref : repository.refs(archive_prefix)) {
+    // Its time or its commit is behind the name.
+    const std::string name =
+        ref.name.substr(archive_prefix.size(), ref.name.rfind('-') - archive_prefix.size());
+    if (!is_name(name) || !seen.insert(ref.id).second) continue;
+    auto trial = read_trial(repository, name, ref.id);
+    if (!trial) continue;
+    trial->in_progress = false;
+    trial->ended = is_merged(repository, ref.id) ? "kept" : "dropped";
+    found.push_back(std::move(*trial));
+  }
+  std::stable_sort(found.begin(), found.end(),
+                   [](const Trial& a, const Trial& b) { return a.begun > b.begun; });
   return found;
 }
 

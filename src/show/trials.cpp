@@ -19,36 +19,58 @@ std::string side_text(const Context& context, const Address& address,
   return explain_value(context.namebook.find(address.group, address.key), context.machine.units, *value);
 }
 
-std::string list_text(const Context& context, const std::vector<Trial>& trials) {
-  std::string text = fmt::format("{}  {}\n", paint(context.style, Tone::strong, context.machine.name),
-                                 trials.empty() ? "no trials" : count_of(trials.size(), "trial", "trials"));
+std::string state_text(const Trial& trial) {
+  if (trial.in_progress) return "in progress: intakes go to it";
+  if (trial.ended.empty()) return "paused on this PC";
+  return trial.backups == 0 ? trial.ended
+                            : fmt::format("{}; its backups: '{} #1'{}", trial.ended, trial.name,
+                                          trial.backups == 1 ? "" : fmt::format(" to #{}", trial.backups));
+}
+
+void add_rows(Grid& grid, const std::vector<Trial>& trials) {
+  for (const Trial& trial : trials) {
+    grid.row({trial.name, format_time(trial.begun), escape(name_of(trial.base)),
+              std::to_string(trial.backups), escape(trial.who), state_text(trial)});
+    if (!trial.note.empty()) grid.note(Tone::plain, "note: " + escape(trial.note));
+  }
+}
+
+std::string list_text(const Context& context, const std::vector<Trial>& trials,
+                      const std::vector<Trial>& ended) {
+  std::string text =
+      fmt::format("{}  {}{}\n", paint(context.style, Tone::strong, context.machine.name),
+                  trials.empty() ? "no trials" : count_of(trials.size(), "trial", "trials"),
+                  ended.empty() ? "" : fmt::format(", {} put away", with_commas(ended.size())));
   Grid grid;
-  if (!trials.empty()) {
+  if (!trials.empty() || !ended.empty()) {
     text += '\n';
     grid.heading({"trial", dated("begun"), "from", "backups", "who", "state"});
   }
-  for (const Trial& trial : trials) {
-    grid.row({trial.name, format_time(trial.begun), escape(name_of(trial.base)),
-              std::to_string(trial.backups), escape(trial.who),
-              trial.in_progress ? "in progress: intakes go to it" : "paused on this PC"});
-    if (!trial.note.empty()) grid.note(Tone::plain, "note: " + escape(trial.note));
-  }
+  add_rows(grid, trials);
+  add_rows(grid, ended);
   return text + grid.text(context.style);
 }
 
-Json list_json(const Context& context, const std::vector<Trial>& trials) {
-  Json json = start("trial", &context);
-  json["trials"] = Json::array();
+Json trials_json(const std::vector<Trial>& trials) {
+  Json json = Json::array();
   for (const Trial& trial : trials) {
-    json["trials"].push_back({{"name", trial.name},
-                              {"begun", format_time_rfc3339(trial.begun)},
-                              {"by", escape(trial.who)},
-                              {"note", escape(trial.note)},
-                              {"base", to_json(trial.base)},
-                              {"newest", trial.newest ? to_json(*trial.newest) : Json(nullptr)},
-                              {"backups", trial.backups},
-                              {"in_progress", trial.in_progress}});
+    json.push_back({{"name", trial.name},
+                    {"begun", format_time_rfc3339(trial.begun)},
+                    {"by", escape(trial.who)},
+                    {"note", escape(trial.note)},
+                    {"base", to_json(trial.base)},
+                    {"newest", trial.newest ? to_json(*trial.newest) : Json(nullptr)},
+                    {"backups", trial.backups},
+                    {"in_progress", trial.in_progress},
+                    {"ended", trial.ended.empty() ? Json(nullptr) : Json(trial.ended)}});
   }
+  return json;
+}
+
+Json list_json(const Context& context, const std::vector<Trial>& trials, const std::vector<Trial>& ended) {
+  Json json = start("trial", &context);
+  json["trials"] = trials_json(trials);
+  json["put_away"] = trials_json(ended);
   return json;
 }
 
@@ -150,8 +172,8 @@ Json keep_json(const Context& context, const Keep& keep) {
 
 }  // namespace
 
-Answer trial_list(const Context& context, const std::vector<Trial>& trials) {
-  return {list_text(context, trials), finish(list_json(context, trials))};
+Answer trial_list(const Context& context, const std::vector<Trial>& trials, const std::vector<Trial>& ended) {
+  return {list_text(context, trials, ended), finish(list_json(context, trials, ended))};
 }
 
 Answer trial_keep(const Context& context, const Keep& keep) {

@@ -93,7 +93,8 @@ TEST_F(Trial, AWholeStoryEndsInProof) {
   EXPECT_EQ(value("parameters/20"), "0.2005");
   EXPECT_EQ(value("settings/63"), "30");
   EXPECT_THAT(kw({"show", "lathe", "programs/O0300", "--at", "kept new-screw"}).out, HasSubstr("TEST CUT"));
-  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, Not(HasSubstr("new-screw")));
+  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, HasSubstr("kept; its backups: 'new-screw #1' to #3"));
+  EXPECT_EQ(json({"trial", "lathe", "list"}).at("trials"), Json::array());
   EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
 
   // The battery dies.
@@ -182,6 +183,13 @@ TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
   EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("O0300 (TEST CUT)"));
   EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("G1 X.8 F.004"));
 
+  // Once more is nothing more.
+  const std::string before = refs(repository("lathe"));
+  const Ran again = kw({"trial", "lathe", "keep", "new-screw", "--only", "parameters"});
+  EXPECT_EQ(again.exit, 5) << again.out;
+  EXPECT_THAT(again.err, HasSubstr("has nothing of what --only names"));
+  EXPECT_EQ(refs(repository("lathe")), before);
+
   // The rest is a trial as before, and is kept in its turn.
   EXPECT_THAT(kept.out, HasSubstr("The rest of the trial stays a trial: 2 items"));
   EXPECT_THAT(kw({"trial", "lathe", "list"}).out, HasSubstr("new-screw"));
@@ -189,7 +197,7 @@ TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
   EXPECT_EQ(rest.exit, 0) << rest.out << rest.err;
   EXPECT_EQ(value("offsets/work/G54/X"), "-4.2512");
   EXPECT_EQ(value("parameters/20"), "0.2005");
-  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, Not(HasSubstr("new-screw")));
+  EXPECT_EQ(json({"trial", "lathe", "list"}).at("trials"), Json::array());
   EXPECT_EQ(kw({"audit", "lathe"}).exit, 0);
   ASSERT_EQ(kw({"restore", "lathe", "--at", "HEAD", "--to", (root() / "all").string()}).exit, 0);
   EXPECT_EQ(read_tree(root() / "all"), trial_files);
@@ -200,6 +208,9 @@ TEST_F(Trial, DroppedTellsTheWayBack) {
   const Ran dropped = kw({"trial", "lathe", "drop", "new-screw"});
   EXPECT_EQ(dropped.exit, 0) << dropped.err;
   EXPECT_THAT(dropped.out, HasSubstr("keepway restore lathe --at '#5'"));
+  EXPECT_THAT(dropped.out, HasSubstr("its backups stay: keepway trial lathe list"));
+  EXPECT_THAT(kw({"trial", "lathe", "list"}).out, HasSubstr("dropped; its backups: 'new-screw #1' to #3"));
+  EXPECT_EQ(kw({"show", "lathe", "parameters/20", "--at", "new-screw #3"}).exit, 0);
   EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
   EXPECT_THAT(refs(repository("lathe")), Not(HasSubstr("refs/heads/trial/")));
   EXPECT_EQ(kw({"trial", "lathe", "begin", "new-screw"}).exit, 0) << "the name is free again";
