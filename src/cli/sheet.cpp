@@ -7,8 +7,10 @@
 #include <memory>
 
 #include "cli/command.hpp"
+#include "cli/target.hpp"
 #include "keepway/small_file.hpp"
 #include "keepway/status.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::cli {
 namespace fs = std::filesystem;
@@ -89,6 +91,13 @@ Table offsets_of(const Machine& machine, const std::optional<Backup>& good) {
 
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
   std::error_code failed;
+  const std::string ending = lower(file.extension().string());
+  if (ending != ".html" && ending != ".htm") {
+    throw Error(ErrorKind::usage,
+                fmt::format("{} would be a page of HTML under another name", escape(file.string())),
+                "name it .html; a browser prints it, to a PDF file too");
+  }
+  refuse_machine_folder(file, escape(file.string()));
   if (fs::exists(file, failed) && !replace) {
     throw Error(ErrorKind::refused, fmt::format("{} already exists", escape(file.string())),
                 "name another file, or write over it with --replace");

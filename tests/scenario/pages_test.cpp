@@ -97,6 +97,8 @@ TEST_F(Pages, ACardIsNotWrittenOverAnotherFile) {
   EXPECT_EQ(json({"sheet", "mill", "--to", card}, 0).at("backup"), 2);
   EXPECT_EQ(kw({"sheet", "mill", "--to", card}).exit, 5);
   EXPECT_EQ(kw({"sheet", "mill", "--to", card, "--replace"}).exit, 0);
+  EXPECT_EQ(kw({"sheet", "mill", "--to", (root() / "card.pdf").string()}).exit, 2) << "it would be HTML";
+  EXPECT_EQ(kw({"sheet", "mill", "--to", (repository("mill") / "card.html").string()}).exit, 5);
   EXPECT_NE(read_file(card).find("class=\"qr\""), std::string::npos);
 }
 
