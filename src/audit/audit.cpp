@@ -265,8 +265,10 @@ std::optional<Concern> Audit::worst() const {
 Audit audit(const fs::path& folder, const AuditOptions& options) {
   std::error_code failed;
   if (!fs::is_directory(folder / ".git", failed)) {
-    throw Error(ErrorKind::usage, fmt::format("{} holds no repository", escape(folder.string())),
-                "name a machine of this shop, or bring its folder back from a clone");
+    throw Error(
+        ErrorKind::usage, fmt::format("{} holds no repository", escape(folder.string())),
+        "name a machine of this shop; one that has lost its .git folder: move the folder elsewhere, then "
+        "bring the machine back with keepway sync NAME --to URL");
   }
   store::start_library();
   Pass pass = run_settled(folder, options.progress);

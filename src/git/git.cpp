@@ -61,6 +61,17 @@ void start_library() {
 
 RepoHandle open_repository(const std::filesystem::path& folder) {
   start_library();
+  std::error_code failed;
+  const auto is_there = [&](const char* name) {
+    return std::filesystem::exists(std::filesystem::symlink_status(folder / name, failed));
+  };
+  if (is_there("machine.toml") && !is_there(".git")) {
+    throw Error(
+        ErrorKind::store,
+        fmt::format("{} has no .git folder: no backup is in it any more", printable(folder.string())),
+        "move that folder elsewhere, then bring the machine back from its remote or from another PC's "
+        "copy: keepway sync NAME --to URL; edits of layout.toml and namebook.tsv can be copied back then");
+  }
   require_plain_files(folder);
   auto repo = take<RepoHandle>("open the repository " + folder.string(), git_repository_open_ext,
                                folder.c_str(), static_cast<unsigned>(GIT_REPOSITORY_OPEN_NO_SEARCH),

@@ -88,8 +88,12 @@ Machine Shop::enroll(const Enrollment& enrollment, const std::function<void(cons
   check_machine_name(enrollment.name);
   const fs::path folder = folder_ / enrollment.name;
   if (fs::exists(folder)) {
-    throw Error(ErrorKind::refused, fmt::format("there is already a folder {} in this shop", enrollment.name),
-                "enroll the machine under another name");
+    throw Error(
+        ErrorKind::refused, fmt::format("there is already a folder {} in this shop", enrollment.name),
+        fs::exists(folder / "machine.toml") && !fs::exists(folder / ".git")
+            ? "it is a machine's that has lost its .git folder: move it elsewhere; then bring the machine "
+              "back with keepway sync NAME --to URL, or enroll it"
+            : "enroll the machine under another name");
   }
   for (const std::string& other : machines()) {
     if (lower(other) != lower(enrollment.name)) continue;

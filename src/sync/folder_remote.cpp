@@ -96,7 +96,13 @@ std::optional<fs::path> FolderRemote::named_by(std::string_view url) {
     return without_escapes(url);  // nothing else may come to it
   }
   std::error_code absent;
-  return fs::is_directory(path, absent) ? std::optional<fs::path>(path) : std::nullopt;
+  if (fs::is_directory(path, absent)) return fs::path(path);
+  if (path.find(':') == std::string::npos) {
+    throw Error(
+        ErrorKind::store, fmt::format("there is no folder {}", printable(path)),
+        "check the path, and that its disk or share is mounted; a new one is made with git init --bare");
+  }
+  return std::nullopt;
 }
 
 FolderRemote::FolderRemote(fs::path folder, std::string shown)

@@ -85,6 +85,21 @@ TEST_F(SyncTest, ACopyBesideTheSameMachineIsReported) {
   EXPECT_THAT(ran.out, HasSubstr("! mill is the same machine, and is in this shop already"));
 }
 
+TEST_F(SyncTest, AMachineThatLostItsRepositoryIsBroughtBackAsIsSaid) {
+  fs::remove_all(second() / "mill" / ".git");
+  for (const Args& args : {Args{"sync", "mill"}, Args{"status"}, Args{"audit", "mill"},
+                           Args{"enroll", "mill", "--layout", "rs274ngc"}}) {
+    const Ran ran = keepway(args, second());
+    EXPECT_THAT(ran.out + ran.err, HasSubstr("keepway sync NAME --to URL")) << args.front();
+  }
+  fs::rename(second() / "mill", root() / "elsewhere");
+  ASSERT_EQ(keepway({"sync", "mill", "--to", hub().string()}, second()).exit, 0);
+  const Ran ran = keepway({"sync", "mill", "--to", (root() / "no such folder").string()}, second());
+  EXPECT_EQ(ran.exit, 4);
+  EXPECT_THAT(ran.err, HasSubstr("there is no folder"));
+  expect_settled();
+}
+
 TEST_F(SyncTest, AnotherPcsFolderIsNotKeptAsTheRemote) {
   ASSERT_EQ(keepway({"init", "third"}, root()).exit, 0);
   const fs::path third = root() / "third";
