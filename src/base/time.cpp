@@ -32,7 +32,7 @@ bool take(std::string_view& text, std::string_view any_of) {
   return true;
 }
 
-// Three numbers between two points or two slashes, as people write a day.
+// Three numbers between two points, slashes or hyphens, as people write a day.
 struct Written {
   int first = 0;
   int second = 0;
@@ -51,7 +51,7 @@ std::optional<Written> take_written(std::string_view& text) {
   const auto first = one_or_two();
   if (!first || left.empty()) return std::nullopt;
   out.between = left.front();
-  if (!take(left, "./")) return std::nullopt;
+  if (!take(left, "./-")) return std::nullopt;
   const auto second = one_or_two();
   if (!second || !take(left, std::string_view(&out.between, 1))) return std::nullopt;
   out.digits = std::min(left.find_first_not_of("0123456789"), left.size());
@@ -74,7 +74,7 @@ std::vector<std::int64_t> readings_of(const Written& written) {
   const bool whole = written.digits == 4;
   const auto full = [&](int year) { return whole ? year : whole_year(year); };
   add(full(written.third), written.second, written.first);
-  if (written.between == '/') add(full(written.third), written.first, written.second);
+  if (written.between != '.') add(full(written.third), written.first, written.second);
   if (!whole) add(full(written.first), written.second, written.third);
   return found;
 }
@@ -88,9 +88,10 @@ std::optional<WallTime> take_date(std::string_view& text) {
     return wall_time(readings.front());
   }
   const auto year = take_number(text, 4);
-  if (!year || !take(text, "-")) return std::nullopt;
+  const std::string_view between = text.substr(0, 1);  // the year first is never another order
+  if (!year || !take(text, "-/.")) return std::nullopt;
   const auto month = take_number(text, 2);
-  if (!month || !take(text, "-")) return std::nullopt;
+  if (!month || !take(text, between)) return std::nullopt;
   const auto day = take_number(text, 2);
   if (!day || !day_start(*year, *month, *day)) return std::nullopt;
   return WallTime{*year, *month, *day};

@@ -303,6 +303,10 @@ TEST_F(Commands, WhenIsNamedByNumberDateMarkOrRevision) {
   EXPECT_EQ(at("2026-03-01"), "5.1");
   EXPECT_EQ(at("2026-03-04"), "5.1") << "the last at or before";
   EXPECT_EQ(at("2026-03-05"), "5.2") << "a date is its whole day";
+  EXPECT_EQ(at("2026/03/05"), "5.2");
+  EXPECT_EQ(at("31-3-2026"), "5.3");
+  EXPECT_THAT(kw({"show", "mill", "--at", "3-5-2026"}).err, HasSubstr("may be 2026-05-03 or 2026-03-05"));
+  EXPECT_EQ(kw({"show", "mill", "--at", "2026/03-05"}).exit, 2);
   EXPECT_EQ(at("2026-03-05T11:59:59Z"), "5.1");
   EXPECT_EQ(at("2027-01-01"), "5.3");
   EXPECT_EQ(at("HEAD"), "5.3");
