@@ -220,7 +220,9 @@ std::vector<Address> addresses_option(const Machine& machine, const std::vector<
 
 Error no_such_item(const Machine& machine, const Address& address) {
   std::vector<std::string> near;
-  for (const Address& each : machine.near(address)) near.push_back(escape(each.text()));
+  for (const Address& each : machine.near(address)) {
+    if (each.text() != address.text()) near.push_back(escape(each.text()));
+  }
   return {ErrorKind::usage,
           fmt::format("no backup of {} has an item {}", machine.facts().name, escape(address.text())),
           near.empty() ? fmt::format("list the group: keepway show {} {}", machine.facts().name,

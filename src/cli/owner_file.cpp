@@ -54,11 +54,13 @@ bool edit_owner_file(const Machine& machine, const std::string& file,
 
 std::string read_given_file(const std::string& path) {
   std::error_code failed;
-  (void)std::filesystem::status(path, failed);
+  const auto status = std::filesystem::status(path, failed);
   if (failed) {
     throw Error(ErrorKind::input, fmt::format("cannot be read: {}", failed.message()), "check the path",
                 Place{escape(path)});
   }
+  if (std::filesystem::is_directory(status))
+    throw Error(ErrorKind::input, "is a folder", "name the files in it", Place{escape(path)});
   if (auto text = read_small_file(path)) return std::move(*text);
   throw Error(ErrorKind::input, "cannot be read as a file of at most 16 MiB",
               "check its name and that you may read it", Place{escape(path)});

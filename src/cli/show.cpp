@@ -96,11 +96,14 @@ bool show_values(const Globals& globals, const Asked& asked) {
 
 Error not_there(const Asked& asked) {
   const std::string& name = asked.machine.facts().name;
+  const bool elsewhere = !asked.machine.search(asked.address.text()).empty();
   const bool newest = asked.at.commit == asked.machine.newest().value_or(Backup{}).commit;
-  return {ErrorKind::usage,
-          fmt::format("backup {} of {} has no {}", name_of(asked.at), name, escape(asked.address.text())),
-          newest ? no_such_item(asked.machine, asked.address).remedy()
-                 : fmt::format("list the group: keepway show {} {}", name, group_name(asked.address.group))};
+  return {
+      ErrorKind::usage,
+      fmt::format("backup {} of {} has no {}", name_of(asked.at), name, escape(asked.address.text())),
+      elsewhere ? fmt::format("other backups have it: keepway when {} {}", name, escape(asked.address.text()))
+      : newest  ? no_such_item(asked.machine, asked.address).remedy()
+                : fmt::format("list the group: keepway show {} {}", name, group_name(asked.address.group))};
 }
 
 }  // namespace

@@ -221,10 +221,14 @@ Written write_target(const RestoreJob& job, const TargetOptions& options) {
   refuse_other_files(options.to);
   std::error_code failed;
   if (fs::is_block_file(options.to, failed) || fs::is_regular_file(options.to, failed)) {
-    throw Error(ErrorKind::refused, fmt::format("{} already exists", escape(options.to)),
-                fmt::format("to write into one of its slots, name it: --slot N ('keepway slots {}' lists "
-                            "them); or choose a new name",
-                            escape(options.to)));
+    const bool has_slots = fs::is_block_file(options.to, failed) || is_image(options.to);
+    throw Error(
+        ErrorKind::refused, fmt::format("{} already exists", escape(options.to)),
+        !has_slots
+            ? "choose a new name"
+            : fmt::format("to write into one of its slots, name it: --slot N ('keepway slots {}' lists "
+                          "them); or choose a new name",
+                          escape(options.to)));
   }
   if (is_image(options.to)) return write_new_image(job, options);
   if (options.split) {

@@ -135,7 +135,7 @@ std::string checklist_text(const Context& context, const RestoreJob& job, std::s
   for (std::size_t i = 0; i < steps.size(); ++i) {
     if (i == loads_end) {
       if (job.plan.steps.size() > limit) {
-        text += fmt::format("      … and {} more files, in the order of --json's \"steps\"\n",
+        text += fmt::format("      … and {} more, in the order of --json's \"steps\"\n",
                             job.plan.steps.size() - limit);
       }
       if (leaves_files(job)) text += fmt::format("      {}\n", others_stay);

@@ -16,6 +16,10 @@ std::string days(std::int64_t seconds) {
   return fmt::format("{} {}", whole, whole == 1 ? "day" : "days");
 }
 
+std::string overdue(std::int64_t seconds) {
+  return seconds < day_seconds ? "due today" : days(seconds) + " overdue";
+}
+
 std::string backup_cell(const MachineStatus& status, std::int64_t now) {
   if (!status.last_good) return status.newest ? "none good" : "none yet";
   std::string text = fmt::format("{} {}, {} old", name_of(*status.last_good), day(status.last_good->at),
@@ -43,14 +47,13 @@ std::string confirmed_cell(const MachineStatus& status) {
 
 void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
   if (status.is_backup_due(now)) {
-    grid.note(Tone::bad, !status.last_good
-                             ? "! a backup is due: there is no good one yet"
-                             : fmt::format("! a backup is {} overdue", days(now - *status.backup_due)));
+    grid.note(Tone::bad, !status.last_good ? "! a backup is due: there is no good one yet"
+                                           : "! a backup is " + overdue(now - *status.backup_due));
   }
   if (status.battery.is_due(now)) {
-    grid.note(Tone::bad, fmt::format("! its battery is {} overdue: change it with the control on, then "
+    grid.note(Tone::bad, fmt::format("! its battery is {}: change it with the control on, then "
                                      "'keepway battery {} --changed DATE'",
-                                     days(now - *status.battery.due()), escape(status.name)));
+                                     overdue(now - *status.battery.due()), escape(status.name)));
   }
   if (status.clashes > 0) {
     grid.note(Tone::bad, fmt::format("! {} of two PCs: keepway clashes {}",
@@ -147,7 +150,7 @@ std::string battery_text(const Context& context, std::int64_t now) {
   }
   const std::int64_t due = *battery.due();
   return machine + fmt::format("  battery changed {}, due {} ({})\n", day(*battery.changed), day(due),
-                               battery.is_due(now) ? days(now - due) + " overdue" : "in " + days(due - now));
+                               battery.is_due(now) ? overdue(now - due) : "in " + days(due - now));
 }
 
 Json battery_json(const Context& context, std::int64_t now) {

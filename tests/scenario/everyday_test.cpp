@@ -58,6 +58,18 @@ TEST_F(Everyday, AMistypedAddressIsWrongUsageWithWhatItMayHaveBeen) {
               HasSubstr("keepway show lathe settings"));
 }
 
+TEST_F(Everyday, WhatABackupLacksIsNotSuggestedForItself) {
+  intake("lathe", with(lathe_files(), "ALL.PRG", "O701 (PROBE)\nM98 P200 L2\nM99\n", ""), 1,
+         {"--at", "2026-03-02", "--accept"});
+  for (const char* at : {"#1", "#2"}) {
+    const Ran ran = kw({"show", "lathe", "programs/701", "--at", at});
+    if (ran.exit == 0) continue;
+    EXPECT_EQ(ran.exit, 2);
+    EXPECT_THAT(ran.err, HasSubstr("other backups have it: keepway when lathe programs/O701"));
+    EXPECT_THAT(ran.err, testing::Not(HasSubstr("did you mean")));
+  }
+}
+
 TEST_F(Everyday, ProgramsAreTakenByNumberAndAddressesWithASlashAtTheEnd) {
   EXPECT_EQ(json({"when", "lathe", "programs/100"}, 0).at("address"), "programs/O100");
   EXPECT_EQ(json({"when", "lathe", "programs/0100"}, 0).at("address"), "programs/O100");

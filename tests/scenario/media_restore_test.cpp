@@ -142,7 +142,9 @@ TEST_F(MediaRestore, ToAZip) {
   tool("unzip", {"-q", zip.string(), "-d", (root() / "unzipped").string()}, root());
   EXPECT_EQ(read_tree(root() / "unzipped"), lathe_files());
   EXPECT_THAT(tool("unzip", {"-l", zip.string()}, root()).out, HasSubstr("2026-03-01 09:00"));
-  EXPECT_EQ(restore(zip).exit, 5) << "never overwritten";
+  const Ran there = restore(zip);
+  EXPECT_EQ(there.exit, 5) << "never overwritten";
+  EXPECT_THAT(there.err, testing::Not(testing::HasSubstr("--slot"))) << "an archive has none";
 }
 
 TEST_F(MediaRestore, ToAnArchiveThatIsNotWrittenIsWrongUsageAndNoFolderOfThatName) {
