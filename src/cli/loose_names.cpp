@@ -3,13 +3,16 @@
 #include <algorithm>
 #include <set>
 
-#include "base/digit.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
 namespace {
 
 constexpr std::size_t longest = 200;
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
 
 // In small letters, without blanks, slashes, and zeros at the head of a number.
 std::string loose(std::string_view text) {
