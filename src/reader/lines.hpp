@@ -52,6 +52,7 @@ class Lines {
 
   [[nodiscard]] std::string_view line() const { return line_; }
   [[nodiscard]] std::size_t at() const { return at_; }            // first byte of the line
+  [[nodiscard]] std::size_t end() const { return next_; }         // behind the line's end
   [[nodiscard]] std::uint64_t number() const { return number_; }  // of the line
   [[nodiscard]] bool ended() const { return ended_; }             // has a line end
 

@@ -145,17 +145,15 @@ std::vector<Part> cut_stream(const Layout& layout, const Candidates& candidates,
   std::size_t begin = 0;   // of the part, its opening mark included
   std::size_t inside = 0;  // of what lies behind the mark
   std::uint64_t begin_line = 1;
-  std::size_t line_end = 0;
   bool ends_at_mark = false;  // the line above is a mark: what follows it begins here
   while (lines.next(line)) {
     if (ends_at_mark) inside = line.at;
     ends_at_mark = is_mark(line.text);
-    line_end = line.at + line.text.size();
     if (!ends_at_mark) continue;
-    add(begin, line_end, begin_line, text.substr(inside, line.at - inside));
+    add(begin, lines.end(), begin_line, text.substr(inside, line.at - inside));
     begin = line.at;
     begin_line = line.number;
-    inside = line_end;
+    inside = lines.end();
   }
   add(begin, text.size(), begin_line, text.substr(inside));
   if (parts.empty()) parts.push_back({text, 0, 1, first});  // an empty file is still a file of its group

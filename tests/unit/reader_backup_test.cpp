@@ -182,6 +182,25 @@ begins = "#"
   EXPECT_EQ(first(reading, OddityKind::unread)->place.line, 10U);
 }
 
+TEST(Backup, AStreamsLastMarkHasItsLineEnd) {
+  const std::string layout = R"(
+layout = 1
+[[source]]
+group = "variables"
+files = "*.cap"
+reader = "assign"
+begins = "#"
+[[source]]
+group = "programs"
+files = "*.cap"
+reader = "blocks"
+begins = "O"
+)";
+  const std::string text = "%\r\n#300=4\r\n%\r\nO1\r\nM30\r\n%";
+  EXPECT_THAT(read(layout, {{"all.cap", text + "\r\n"}}).oddities, testing::IsEmpty());
+  EXPECT_GE(count(read(layout, {{"all.cap", text}}), OddityKind::no_final_newline), 1U);
+}
+
 TEST(Backup, ABeginningIsInTheFilesOwnCharacters) {
   const std::string layout = R"(
 layout = 1
