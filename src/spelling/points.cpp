@@ -69,10 +69,19 @@ class Explainer {
           std::find_if(was.begin(), was.end(), [&](const Word& w) { return w.letter == word.letter; });
       if (old == was.end() || old->value == word.value) continue;
       const Decimal* increment = word_increment(source, units, word.letter);
-      if (increment == nullptr) continue;
+      if (increment == nullptr && source.increment) continue;
       std::string note = point_note(std::string(1, word.letter), number_behind(old_line, word.letter),
                                     number_behind(new_line, word.letter), increment, units);
-      if (!note.empty()) meaning.push_back(std::move(note));
+      if (note.empty()) continue;
+      if (increment != nullptr) {
+        meaning.push_back(std::move(note));
+        continue;
+      }
+      // What it counts in is not known, and so the difference is not.
+      const std::string difference = fmt::format("{} {} to {} (", word.letter, old->value, word.value);
+      const auto told = std::find_if(meaning.begin(), meaning.end(),
+                                     [&](const std::string& each) { return each.starts_with(difference); });
+      if (told != meaning.end()) *told = std::move(note);
     }
   }
 

@@ -37,6 +37,16 @@ TEST_F(Trust, ALostPointInAProgramIsAChange) {
   EXPECT_EQ(answer.at("programs").at(0).at("blocks").at(0).at("after").at(0), "G1 X7 F20.");
 }
 
+TEST_F(Trust, OfOtherDigitsWithoutTheirPointTheDifferenceIsNotSaid) {
+  take({{"ALL.PRG", "%\nO100\nG1 X9.4 Z3. F20.\nM30\n%\n"}});
+  take({{"ALL.PRG", "%\nO100\nG1 X2 Z3.5 F20.\nM30\n%\n"}}, 1);
+  const Ran ran = kw({"changes", "lathe"});
+  EXPECT_THAT(ran.out,
+              HasSubstr("X 9.4 -> X 2: the decimal point is gone; without one it is counted in the"));
+  EXPECT_THAT(ran.out, Not(HasSubstr("-7.4")));
+  EXPECT_THAT(ran.out, HasSubstr("Z 3. to 3.5 (+0.5)"));
+}
+
 TEST_F(Trust, ALostPointInATableIsAChange) {
   take({{"VARIABLE.TXT", "#301=7.\n"}});
   const Ran taken = take({{"VARIABLE.TXT", "#301=7\n"}}, 1);
