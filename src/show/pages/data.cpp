@@ -152,8 +152,8 @@ std::size_t held_changes(const Site& site, const History& history, std::size_t v
 
 // Whether a version is another value than good backups had before: no memory that was lost, none put back.
 bool is_held_change(const Site& site, const History& history, std::size_t version) {
-  const auto held = held_at(history, version, site.goods);
-  return held && held->version == version;
+  if (is_doubtful(history, version, site.goods)) return false;  // most soon told, where all are
+  return held_at(history, version, site.goods)->version == version;
 }
 
 // Of an item whose versions end with this one: since when good backups have it so, where that is not the

@@ -116,17 +116,17 @@
     const dueText = (m) => [...due(m).map((d) => (d.over ? "OVERDUE " : "") + d.what + " " + day(d.at)), m.trial, m.clashes > 0 ? "clash" : ""].join(" ");
     const first = (m) => Math.min(Infinity, ...due(m).map((d) => d.at));
     const dueCell = (m) => [due(m).map((d) => el("p", {}, d.what + ": ", d.over ? el("span.refused.worth", {}, "OVERDUE ") : "", d.at === 0 ? "no good backup yet" : keepway.dueWords(d.at, shop.made))),
+      m.missing > 0 ? el("p.note", {}, keepway.count(m.missing, "backup is", "backups are") + " missing since the newest") : "",
       m.trial ? el("p.note", {}, "trial " + m.trial + " in progress") : "",
       m.clashes > 0 ? el("p.reason", {}, keepway.count(m.clashes, "edit clashes", "edits clash") + ": keepway clashes " + m.name) : ""];
     return [el("h1", {}, "Machines"), keepway.acts.shop(shop), shop.machines.length === 0 ? el("p", {}, "No machines yet.") : keepway.table({
       caption: "The shop's machines", rows: shop.machines, filter: shop.machines.length > 8 ? "Find a machine" : undefined,
       columns: [
-        {title: "machine", text: (r) => [r.name, r.title, r.serial].join(" "), cell: (r) => [el("a", {href: "machines/" + encodeURIComponent(r.name) + "/index.html"}, r.name),
+        {title: "machine", class: "machine-cell", text: (r) => [r.name, r.title, r.serial].join(" "), cell: (r) => [el("a", {href: "machines/" + encodeURIComponent(r.name) + "/index.html"}, r.name),
           el("p.note", {}, r.title), r.serial ? el("p.note", {}, "serial " + r.serial) : ""]},
-        {title: "newest backup", text: (r) => of(r.newest) + (r.newest ? " " + r.newest.verdict : ""), cell: (r) => r.newest ? [of(r.newest) + " ", worth(r.newest.verdict, r.newest.accepted)] : "none"},
-        {title: "newest good one", class: "date", text: (r) => of(r.good)},
+        {title: "newest backup", text: (r) => of(r.newest) + (r.newest ? " " + r.newest.verdict : ""), cell: (r) => r.newest ? [of(r.newest) + " ", worth(r.newest.verdict, r.newest.accepted),
+          r.good && r.good.commit === r.newest.commit ? "" : el("p.note", {}, "last good: " + of(r.good))] : "none"},
         {title: "due", class: "due-cell", text: dueText, compare: (a, b) => first(a) - first(b), cell: dueCell},
-        {title: "missing", text: (r) => r.missing, cell: (r) => r.missing > 0 ? String(r.missing) : "", compare: (a, b) => a.missing - b.missing, number: true},
         {title: "backups", text: (r) => r.backups, compare: (a, b) => a.backups - b.backups, number: true},
       ]}), keepway.chooseTwins(shop, "", "")];
   }
