@@ -102,7 +102,8 @@ class Index {
 inline constexpr std::string_view carried_path = "state/carried.tsv";
 
 // What differs below `state/` between two commits, by name; all of `after` when there is no `before`.
+// `again`: as of Index::open(). Error{store} where a state is lost.
 std::vector<Change> changes_between(const Repository& repository, const std::optional<Oid>& before,
-                                    const Oid& after);
+                                    const Oid& after, const Index::MadeAgain& again = {});
 
 }  // namespace keepway::store

@@ -208,7 +208,7 @@ class Machine {
   // How the numbers of a backup are written; of nothing where its originals are lost.
   [[nodiscard]] Precision precision(const store::Oid& commit) const;
 
-  // By date, and without what was withdrawn: one that came in late stands where its date is.
+  // By date, and without what was withdrawn: one that came in late is where its date puts it.
   [[nodiscard]] std::vector<ItemChange> when(const Address& address) const;
   [[nodiscard]] Folded without_doubtful(std::vector<ItemChange> changes) const;
   // Of the state of shown(): main's newest backup, or on a trial its last. `doubtful_too`: where doubtful
@@ -294,9 +294,10 @@ class Machine {
   // versions made their states. nullopt where one did: then all that is stored otherwise differs.
   [[nodiscard]] std::optional<std::set<std::string>> true_changes(std::size_t before,
                                                                   std::size_t place) const;
-  // What a backup left otherwise than another, or than nothing, as in the index. `before`: its place.
-  [[nodiscard]] std::vector<store::Change> changes_since(std::optional<std::size_t> before,
-                                                         std::size_t place) const;
+  // What a backup left otherwise than another, or than nothing, as in the index. `before`: its place. nullopt
+  // where a state is lost.
+  [[nodiscard]] std::optional<std::vector<store::Change>> changes_since(std::optional<std::size_t> before,
+                                                                        std::size_t place) const;
   [[nodiscard]] const Timeline& timeline() const;
   [[nodiscard]] std::vector<std::size_t> whole_by_date() const;
   struct Turn;

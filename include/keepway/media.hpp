@@ -124,6 +124,9 @@ struct Slot {
   bool full = false;  // as Set::volume_full
   std::vector<Flaw> flaws;
 };
+// The files of one slot as it was listed, without looking for the others: none where it is no volume any
+// more. Error{input} as of read().
+Set read_slot(const std::filesystem::path& path, const Slot& slot);
 // Every FAT12 or FAT16 volume on an image or a block device, by scanning its first 4 GiB for boot sectors at
 // every multiple of 512 bytes. A slot's number is that of its place: places without a volume count too, as an
 // emulator counts them. Where volumes do not lie at equal distances, they are numbered in order. A boot

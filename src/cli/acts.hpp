@@ -36,7 +36,7 @@ struct IntakeWords {
 };
 // Reads the medium; fills in the times of `words.intake`, and what is remarkable.
 media::Set received(const std::string& path, IntakeWords& words);
-Done inspected(const Machine& machine, const Inspection& inspection, show::Style style);
+Done inspected(const show::Context& shown, const Inspection& inspection);
 // Stores what was inspected, unless it is refused or stored already.
 Done take_in(Machine& machine, const Inspection& inspection, const IntakeWords& words, show::Style style);
 
@@ -132,7 +132,10 @@ Done trial_drop(Machine& machine, const TrialWords& words, show::Style style);
 struct Proposal {
   Survey survey;
   Understood understood;
+  std::vector<std::string> folders;  // that look like a backup each: see backups_within()
 };
+// Why nothing is enrolled from what looks like several backups: its layout would be of all of them at once.
+Error several_backups(const Proposal& proposal, const Shop::Enrollment& enrollment);
 // `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
 // made. `edits`: what a person corrected of it.
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,

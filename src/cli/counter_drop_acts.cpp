@@ -169,7 +169,7 @@ nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
     IntakeWords intake;
     const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
     const show::Context shown = context(machine, page_style);
-    Json json = with_remarks(page_answer(inspected(machine, inspection, page_style)), intake);
+    Json json = with_remarks(page_answer(inspected(shown, inspection)), intake);
     json["changes"] = page_answer({show::changes_found(shown, inspection)});
     const auto there = machine.stored_already(inspection);
     json["already"] = there ? Json(show::stored_already(shown, *there).text) : Json(nullptr);
@@ -232,6 +232,7 @@ nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
     tell("Finding out how it is written", 0, 0);
     Shop::Enrollment enrollment = asked;
     const Proposal proposal = cli::propose(set, enrollment, tell, edits);
+    if (!proposal.folders.empty()) throw several_backups(proposal, enrollment);
     MachineFacts facts;
     facts.serial = enrollment.serial;
     facts.units = enrollment.units.value_or(Units::inch);
@@ -263,6 +264,7 @@ nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
     const media::Set set = read(drop, intake, tell);
     Shop::Enrollment enrollment = asked;
     const Proposal proposal = cli::propose(set, enrollment, tell, edits);
+    if (!proposal.folders.empty()) throw several_backups(proposal, enrollment);
     if (digest_of(set, proposal, enrollment) != drop.look.seen) {
       throw Error(ErrorKind::refused, "this is no longer what was looked at, and nothing was enrolled",
                   "look at it again");

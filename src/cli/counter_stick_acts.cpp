@@ -45,8 +45,7 @@ nlohmann::ordered_json CounterActs::slots(const CounterWords& words) {
     const Drop& drop = drops_.get(id);
     if (drop.stick != 0) (void)sticks_.get(drop.stick);
     const std::string path = drop.path().string();
-    std::vector<Machine> machines;
-    for (const std::string& name : live_.machines()) machines.push_back(live_.machine(name));
+    const std::vector<Machine> machines = readable_machines(live_.shop(), live_.machines());
     return page_answer(list_slots(path, without_folder(path), machines, tell, page_style));
   });
 }
@@ -60,8 +59,7 @@ nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
     const Drop& drop = drops_.get(id);
     const std::string path = sticks_.get(drop.stick).path.string();
     const media::Target target = media::describe_target(path, drop.look.slot, tell);
-    std::vector<Machine> machines;
-    for (const std::string& each : live_.machines()) machines.push_back(live_.machine(each));
+    const std::vector<Machine> machines = readable_machines(live_.shop(), live_.machines());
     std::string holds;
     for (const media::Slot& slot : target.slots) {
       if (slot.number == drop.look.slot) holds = slot_machine(machines, path, slot);

@@ -5,7 +5,6 @@
 #include "cli/acts.hpp"
 #include "cli/hooks.hpp"
 #include "cli/progress.hpp"
-#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -18,57 +17,55 @@ struct EnrollOptions {
   bool accept = false;
 };
 
-// Two makers may give one serial number; one machine enrolled twice has its history in two places.
-void say_same_serial(const Shop& shop, const Shop::Enrollment& enrollment) {
-  const auto others = shop.with_serial(enrollment.serial);
-  if (others.empty()) return;
-  Progress::stop();
-  put(stderr,
-      fmt::format("keepway: {} has the serial {}, too: if it is the same machine, remove the folder {} and "
-                  "take its backups in as {}\n",
-                  fmt::join(others, ", "), escape(enrollment.serial), enrollment.name, others.front()));
+// Two makers may give one serial number; one machine enrolled twice has its history in two places. `others`:
+// as they were before this one was enrolled.
+std::string same_serial_text(const std::vector<std::string>& others, const MachineFacts& made) {
+  if (others.empty()) return "";
+  return fmt::format(
+      "keepway: {0} has the serial {1}, too: if it is the same machine, remove the new folder {2}, "
+      "which holds no backup yet, and take its backups in as {3}\n",
+      fmt::join(others, ", "), escape(made.serial), made.name, others.front());
 }
 
 Machine enrolled(Shop shop, const Shop::Enrollment& enrollment) {
-  say_same_serial(shop, enrollment);
   return shop.enroll(enrollment, [](const std::filesystem::path& path) { put_hooks(path, false); });
 }
 
 void enroll_by_layout(Globals& globals, const EnrollOptions& options) {
-  const Machine machine = enrolled(open_shop(globals), options.enrollment);
+  const Shop shop = open_shop(globals);
+  const auto others = shop.with_serial(options.enrollment.serial);
+  const Machine machine = enrolled(shop, options.enrollment);
   const MachineFacts& facts = machine.facts();
   const std::string folder = machine.repository().folder().string();
-  print(globals,
-        show::done(
-            fmt::format("Enrolled {} ({}), units {}.\n"
-                        "Its layout and its namebook are {}/layout.toml and namebook.tsv: yours to edit.\n"
-                        "Next: keepway inspect {} PATH\n",
-                        facts.name, escape(facts.title), units_name(facts.units), folder, facts.name),
-            {{"command", "enroll"},
-             {"machine", facts.name},
-             {"units", std::string(units_name(facts.units))},
-             {"folder", folder}}));
-}
-
-// A layout proposed from a drawer would be of all its backups at once.
-void refuse_many(const media::Set& backup, const Shop::Enrollment& enrollment) {
-  const Layout layout = parse_layout(enrollment.layout_text.value_or(""), "layout.toml");
-  const std::vector<std::string> folders = backups_within(layout, backup, enrollment.serial);
-  if (folders.empty()) return;
-  throw Error(
-      ErrorKind::refused, look_like_backups(folders) + "; nothing was enrolled",
-      fmt::format("enroll from one of them, and take all in with 'keepway pile {} FOLDER'; if this is "
-                  "one backup all the same, add --accept",
-                  enrollment.name));
+  finish(globals,
+         {show::done(
+              fmt::format("Enrolled {} ({}), units {}.\n"
+                          "Its layout and its namebook are {}/layout.toml and namebook.tsv: yours to edit.\n"
+                          "Next: keepway inspect {} PATH\n",
+                          facts.name, escape(facts.title), units_name(facts.units), folder, facts.name),
+              {{"command", "enroll"},
+               {"machine", facts.name},
+               {"units", std::string(units_name(facts.units))},
+               {"folder", folder}}),
+          Exit::done, same_serial_text(others, facts)});
 }
 
 }  // namespace
+
+Error several_backups(const Proposal& proposal, const Shop::Enrollment& enrollment) {
+  const std::string name = enrollment.name.empty() ? "MACHINE" : enrollment.name;
+  return {
+      ErrorKind::refused, look_like_backups(proposal.folders) + "; nothing was enrolled",
+      fmt::format("enroll from one of them, and take all in with 'keepway pile {} FOLDER'; if this is one "
+                  "backup all the same, give --accept to 'keepway enroll --from'",
+                  name)};
+}
 
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,
                  const std::vector<SourceEdit>& edits) {
   std::vector<OriginalView> files;
   for (const media::File& file : backup.files) files.push_back({file.name, file.bytes});
-  Proposal proposal{survey(files, enrollment.serial), {}};
+  Proposal proposal{survey(files, enrollment.serial), {}, {}};
   edit_sources(proposal.survey, edits);
   if (enrollment.units) edit_units(proposal.survey, *enrollment.units);
   const Layout layout = parse_layout(proposal.survey.layout, "layout.toml");
@@ -76,6 +73,7 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const T
   enrollment.serial = proposal.survey.serial;
   if (!enrollment.units) enrollment.units = proposal.survey.units;
   if (!enrollment.units) enrollment.units = layout.units.value_or(Units::inch);
+  proposal.folders = backups_within(layout, backup, enrollment.serial);
   const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, tell);
   proposal.understood = understood(layout, reading, files);
   return proposal;
@@ -83,10 +81,12 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const T
 
 Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
                  const std::string& from, std::size_t slot, show::Style style) {
+  const auto others = shop.with_serial(enrollment.serial);
   const Machine machine = enrolled(std::move(shop), enrollment);
   return {show::enrolled_from(machine.facts(), machine.repository().folder().string(), from, slot,
                               proposal.survey, proposal.understood, style),
-          show::all_understood(proposal.understood) ? Exit::done : Exit::look};
+          show::all_understood(proposal.understood) ? Exit::done : Exit::look,
+          same_serial_text(others, machine.facts())};
 }
 
 void add_enroll(Command app, Globals& globals) {
@@ -137,7 +137,7 @@ void add_enroll(Command app, Globals& globals) {
     read.tell = Progress::tell;
     const media::Set backup = media::read(options->from, read);
     const Proposal proposal = propose(backup, enrollment, read.tell);
-    if (!options->accept) refuse_many(backup, enrollment);
+    if (!options->accept && !proposal.folders.empty()) throw several_backups(proposal, enrollment);
     finish(globals, enroll_from(shop, proposal, enrollment, options->from, options->slot, style(globals)));
   });
 }

@@ -131,12 +131,12 @@ std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspect
   const auto& files = inspection.set.files;
   if (files.empty() || now() - against.at < minute || !std::all_of(files.begin(), files.end(), dated_so))
     return std::nullopt;
-  return Error(
-      ErrorKind::refused,
-      fmt::format("each file is as 'restore' wrote it, with the date that it gave: this proves what the "
-                  "medium holds, not what the machine holds; nothing was stored"),
-      "load the files at the machine, back the machine up again onto an empty medium, and confirm "
-      "that backup; if this is that backup, of a control without a clock, add --accept");
+  return Error(ErrorKind::refused,
+               "each file is as 'restore' wrote it, with the date that it gave: this proves what the medium "
+               "holds, not "
+               "what the machine holds; nothing was stored",
+               "load the files at the machine, back the machine up again onto an empty medium, and confirm "
+               "that backup; if this is that backup, of a control without a clock, add --accept");
 }
 
 // What came off the machine before its newest backup says nothing of a restore, which is made of that one and
@@ -149,9 +149,8 @@ std::optional<Error> is_from_before(const Machine& machine, const Inspection& in
       fmt::format("this backup is of {}, before {} of {}: it was made before the restore, so it proves "
                   "nothing of it; nothing was stored",
                   format_time(inspection.at), name_of(*newest), format_time(counts_from(*newest))),
-      "back the machine up again, now, and confirm that backup; if this is that backup, and the "
-      "control's clock is wrong, give the true time with --at; of a control without a clock, add "
-      "--accept");
+      "back the machine up again, now, and confirm that backup; if this is that backup, and the control has "
+      "no clock or a wrong one, give the true time with --at");
 }
 
 // The backup that is stored already as what this confirmation would store.
@@ -185,20 +184,20 @@ media::Set received(const std::string& path, IntakeWords& words) {
   return set;
 }
 
-Done inspected(const Machine& machine, const Inspection& inspection, show::Style style) {
-  return {show::inspection(context(machine, style), inspection, nullptr, ""),
+Done inspected(const show::Context& shown, const Inspection& inspection) {
+  return {show::inspection(shown, inspection, nullptr, ""),
           inspection.verdict.worth == Worth::refused ? Exit::refused : exit_of(inspection.verdict)};
 }
 
 Done take_in(Machine& machine, const Inspection& inspection, const IntakeWords& words, show::Style style) {
-  const show::Context context{machine.facts(), machine.namebook(), style};
+  const show::Context shown = context(machine, style);
   const auto there = words.again ? std::nullopt : machine.stored_already(inspection);
   if (there && (is_stood_by(*there) || !words.intake.accept))
-    return {show::stored_already(context, *there), is_stood_by(*there) ? Exit::done : Exit::look};
+    return {show::stored_already(shown, *there), is_stood_by(*there) ? Exit::done : Exit::look};
   if (!may_store(inspection, words))
-    return {show::inspection(context, inspection, nullptr, ""), Exit::refused, refused_text};
+    return {show::inspection(shown, inspection, nullptr, ""), Exit::refused, refused_text};
   const Backup stored = machine.intake(inspection, words.intake);
-  Done done{show::inspection(context, inspection, &stored, line_title(machine.repository().line())),
+  Done done{show::inspection(shown, inspection, &stored, line_title(machine.repository().line())),
             exit_of(inspection.verdict)};
   if (const std::string& trouble = machine.repository().work_tree_trouble(); !trouble.empty()) {
     done.beside =
@@ -248,7 +247,7 @@ void add_inspect(Command app, Globals& globals) {
   add_common(made, *options);
   made->callback([&globals, options] {
     const auto [machine, inspection] = inspect(globals, *options);
-    finish(globals, inspected(machine, inspection, style(globals)));
+    finish(globals, inspected(context(globals, machine), inspection));
   });
 }
 

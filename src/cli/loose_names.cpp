@@ -2,13 +2,14 @@
 
 #include <algorithm>
 #include <set>
+#include <utility>
 
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
 namespace {
 
-constexpr std::size_t longest = 200;
+constexpr std::size_t longest_address = 200;
 
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
@@ -18,16 +19,20 @@ bool is_digit(char c) {
 std::string loose(std::string_view text) {
   std::string out;
   bool in_number = false;
+  bool parted = false;
   const std::string small = lower(text);
   for (std::size_t i = 0; i < small.size(); ++i) {
     const char c = small[i];
     if (c == ' ' || c == '/' || c == '_') {
       in_number = false;
+      parted = true;
       continue;
     }
     const bool more = i + 1 < small.size() && is_digit(small[i + 1]);
     if (c == '0' && !in_number && more) continue;
-    in_number = is_digit(c);
+    // Two numbers stay two, and the digits behind a point are no number of their own.
+    if (std::exchange(parted, false) && is_digit(c) && !out.empty() && is_digit(out.back())) out += ' ';
+    in_number = is_digit(c) || (c == '.' && in_number);
     out += c;
   }
   return out;
@@ -49,12 +54,12 @@ std::vector<Address> loosely_named(const Machine& machine, std::string_view text
   if (variable) text.remove_prefix(1);
   const std::string wanted = loose(text);
   std::vector<Address> found;
-  if (wanted.empty() || wanted.size() > longest) return found;
+  if (wanted.empty() || wanted.size() > longest_address) return found;
   std::set<std::string> seen;
   machine.visit_changes([&](std::size_t, const Address& item, const std::optional<std::string>&) {
     if (variable && item.group != Group::variables) return;
     const std::string address = item.text();
-    if (address.size() > longest || !seen.insert(address).second) return;
+    if (address.size() > longest_address || !seen.insert(address).second) return;
     const bool program = item.group == Group::programs;
     const std::string_view stem = std::string_view(address).substr(0, address.rfind('.'));
     if (ends_so(address, wanted) || (program && ends_so(stem, wanted))) found.push_back(item);

@@ -49,7 +49,8 @@ std::string doubts(const Machine& machine, const Backup& backup) {
       good ? fmt::format("the last good one is {}; to mark that, remove this mark with --remove, "
                          "then give --at {}",
                          name_of(*good), good->number)
-           : "there is no good backup yet: read the reasons (keepway history)");
+           : fmt::format("there is no good backup yet: read the reasons (keepway history {})",
+                         machine.facts().name));
 }
 
 }  // namespace

@@ -132,10 +132,11 @@ void add_restore(Command app, Globals& globals) {
       ->filled()
       ->type_name("MACHINE");
   made->add_flag("--plan", options->plan, "Print what it would do, and write nothing");
-  made->add_flag("--accept", options->accept,
-                 "Put back a doubtful or withdrawn backup, or values that belong to one machine, or to "
-                 "another; or write "
-                 "over a slot of another machine");
+  made->add_flag(
+      "--accept", options->accept,
+      "Put back a doubtful or withdrawn backup, or values that belong to one machine, or to another");
+  made->add_flag("--overwrite", options->target.overwrite,
+                 "Write over a slot that holds another machine's files");
   made->callback([&globals, options] {
     const Shop shop = open_shop(globals);
     const Machine machine = shop.machine(options->machine);
@@ -147,9 +148,8 @@ void add_restore(Command app, Globals& globals) {
     }
     options->tell = options->target.tell = Progress::tell;
     options->target.machine = options->machine;
-    options->target.accept = options->accept;
     options->target.holds = [&shop, &options](const media::Slot& slot) {
-      return slot_machine(readable_machines(shop), options->target.to, slot);
+      return slot_machine(readable_machines(shop, shop.machines()), options->target.to, slot);
     };
     const RestoreJob job = restore_job(machine, *options, other ? &*other : nullptr);
     Written written;

@@ -38,9 +38,9 @@ bool has_serial(const media::Set& set, const std::string& serial) {
 
 }  // namespace
 
-std::vector<Machine> readable_machines(const Shop& shop) {
+std::vector<Machine> readable_machines(const Shop& shop, const std::vector<std::string>& names) {
   std::vector<Machine> machines;
-  for (const std::string& name : shop.machines()) {
+  for (const std::string& name : names) {
     try {
       machines.push_back(shop.machine(name));
     } catch (
@@ -63,7 +63,7 @@ std::string slot_machine(const std::vector<Machine>& machines, const std::string
   }
   if (likeliest.size() > 1) {
     try {
-      const media::Set set = media::read(path, {slot.number});
+      const media::Set set = media::read_slot(path, slot);
       std::erase_if(likeliest,
                     [&](const Machine* machine) { return !has_serial(set, machine->facts().serial); });
     } catch (const Error&) {  // a slot that cannot be read does not decide

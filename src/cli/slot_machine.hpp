@@ -9,8 +9,8 @@
 
 namespace keepway::cli {
 
-// Those of the shop that can be read.
-std::vector<Machine> readable_machines(const Shop& shop);
+// Those of the shop that can be read, of `names`.
+std::vector<Machine> readable_machines(const Shop& shop, const std::vector<std::string>& names);
 
 // The machine whose layout takes most of the names of a slot's files; of several that take as many, the one
 // whose serial is in the files. Empty when none takes any, or that does not decide.

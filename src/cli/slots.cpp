@@ -38,7 +38,8 @@ void add_slots(Command app, Globals& globals) {
     if (path->empty()) return finish(globals, list_sticks(media::plugged_in(), style(globals)));
     std::vector<Machine> machines;
     try {  // without a shop the slots are listed all the same
-      machines = readable_machines(open_shop(globals));
+      const Shop shop = open_shop(globals);
+      machines = readable_machines(shop, shop.machines());
     } catch (const Error&) {
       machines.clear();
     }

@@ -98,9 +98,9 @@ SyncAnswer sync_machine(const Shop& shop, const std::string& name, SyncOptions o
     if (!fresh) return answer;
     for (const std::string& other : copies_of(shop, name)) {
       answer.attention.push_back(fmt::format(
-          "{0} is the same machine, and is in this shop already: remove one of the folders {0} and {1}, "
-          "and go on with the other",
-          other, name));
+          "{0} is the same machine, and is in this shop already: sync that one (keepway sync {0} --to {2}), "
+          "then remove the folder {1}, which is only a copy",
+          other, name, escape(options.to)));
     }
     return answer;
   } catch (const Error&) {

@@ -106,10 +106,10 @@ void say_what_goes(const TargetOptions& options, bool is_device) {
   const std::string text = show::overwritten(options.to, target, options.slot, holds).text;
   if (is_device && !options.device)
     throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then add --device");
-  if (!holds.empty() && holds != options.machine && !options.accept) {
+  if (!holds.empty() && holds != options.machine && !options.overwrite) {
     throw Error(ErrorKind::refused,
                 fmt::format("the slot holds files of another machine, and nothing was written; {}", text),
-                "choose another slot; or, if these files are to go, add --accept");
+                "choose another slot; or, if these files are to go, add --overwrite");
   }
   if (!is_device && slot->files.empty()) return;
   Progress::stop();

@@ -23,9 +23,9 @@ struct TargetOptions {
   std::string seen = {};
   std::string machine = {};  // whose files are written
   // Whose files a slot holds, as far as can be told; may be empty. Those of another machine are overwritten
-  // only with `accept`.
+  // only with `overwrite`.
   std::function<std::string(const media::Slot&)> holds = {};
-  bool accept = false;
+  bool overwrite = false;
   Tell tell = {};
 };
 

@@ -132,7 +132,8 @@ Done trial_begin(Machine& machine, const TrialWords& words, show::Style /*style*
 }
 
 Done trial_list(const Machine& machine, show::Style style) {
-  return {show::trial_list(context(machine, style), trials(machine), ended_trials(machine))};
+  return {
+      show::trial_list({machine.facts(), machine.namebook(), style}, trials(machine), ended_trials(machine))};
 }
 
 Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style) {

@@ -18,12 +18,6 @@ std::string letters_of(const std::vector<Word>& words) {
   return letters;
 }
 
-bool moves(const std::vector<Word>& words) {
-  return std::any_of(words.begin(), words.end(), [](const Word& word) {
-    return std::string_view("XYZUVWABC").find(word.letter) != std::string_view::npos;
-  });
-}
-
 bool sets(const std::vector<Word>& words, Modal group) {
   return std::any_of(words.begin(), words.end(),
                      [&](const Word& word) { return modal_group(word) == group; });
@@ -99,7 +93,7 @@ void MeaningReader::explain(std::size_t a, std::size_t a_end, std::size_t b, std
     for (std::size_t next = b_end; next < std::min(after_.size(), b_end + max_look_ahead); ++next) {
       const std::vector<Word> words = words_of(after_[next]);
       if (sets(words, group)) break;
-      if (!moves(words)) continue;
+      if (!has_axis(words)) continue;
       if (group == Modal::motion && is_feed(was) && is_rapid(is) && is_move(words)) {
         const std::string line(after_[next].line);
         stretch.to_rapid.emplace_back(line, line);

@@ -47,16 +47,19 @@ bool is_rapid(const Word& motion) {
   return motion.letter == 'G' && motion.value == "0";
 }
 
+bool has_axis(const std::vector<Word>& words) {
+  return std::any_of(words.begin(), words.end(), is_axis);
+}
+
 bool is_move(const std::vector<Word>& words) {
   // G4, G10, G28, G30 and G92 take the words of axes for what they do (NISTIR 6556, 3.5); G65 and G66 give
-  // them to another program (common practice, no source).
+  // them to another program, and G52 shifts the zero point (common practice, no source).
   const auto takes_them = [](const Word& word) {
     return word.letter == 'G' &&
            (word.value == "4" || word.value == "10" || word.value == "28" || word.value == "30" ||
-            word.value == "65" || word.value == "66" || word.value.starts_with("92"));
+            word.value == "52" || word.value == "65" || word.value == "66" || word.value.starts_with("92"));
   };
-  return std::any_of(words.begin(), words.end(), is_axis) &&
-         std::none_of(words.begin(), words.end(), takes_them);
+  return has_axis(words) && std::none_of(words.begin(), words.end(), takes_them);
 }
 
 std::vector<std::pair<std::size_t, std::size_t>> to_rapid(const MovingSide& before, const MovingSide& after) {

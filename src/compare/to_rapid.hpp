@@ -12,6 +12,7 @@ namespace keepway {
 
 bool is_feed(const Word& motion);   // G1, G2, G3
 bool is_rapid(const Word& motion);  // G0
+bool has_axis(const std::vector<Word>& words);
 // Whether a block has an axis to move along, and does not set, dwell or return with it.
 bool is_move(const std::vector<Word>& words);
 
@@ -20,8 +21,8 @@ struct MovingSide {
   const std::vector<std::vector<Word>>& blocks;
   const InForce& force;
 };
-// The places, on both sides, of the blocks that moved at feed and move at rapid now. Of as many blocks on
-// both sides each is beside its own; of others, those are one that go to the same place.
+// The places, on both sides, of the blocks that moved at feed and move at rapid now. Where both sides have as
+// many blocks, each is compared with the one at its place; else with one that goes to the same place.
 std::vector<std::pair<std::size_t, std::size_t>> to_rapid(const MovingSide& before, const MovingSide& after);
 
 }  // namespace keepway

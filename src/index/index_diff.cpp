@@ -176,8 +176,8 @@ std::vector<Change> StateWalk::step(const Oid& commit) {
 }
 
 std::vector<Change> changes_between(const Repository& repository, const std::optional<Oid>& before,
-                                    const Oid& after) {
-  StateWalk walk(repository);
+                                    const Oid& after, const Index::MadeAgain& again) {
+  StateWalk walk(repository, again);
   if (before) walk.begin(*before);
   return walk.step(after);
 }

@@ -91,4 +91,10 @@ Set read(const std::filesystem::path& path, const ReadOptions& options) {
   return set;
 }
 
+Set read_slot(const std::filesystem::path& path, const Slot& slot) {
+  const FileDisk disk(path, FileDisk::Use::read);
+  const std::optional<Volume> volume = survey(disk, slot.offset);
+  return volume ? read_volume(disk, *volume, false) : Set{};
+}
+
 }  // namespace keepway::media

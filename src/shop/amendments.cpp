@@ -105,13 +105,13 @@ bool Amendments::withdraw_one_taken(std::int64_t taken) const {
                      [&](const auto& each) { return each.second.withdrawal && each.first.ends_with(end); });
 }
 
-std::vector<std::int64_t> Amendments::dates() const {
-  std::vector<std::int64_t> found;
+std::unordered_set<std::int64_t> Amendments::dates() const {
+  std::unordered_set<std::int64_t> found;
   for (const auto* words : {&withdrawals_, &corrections_}) {
     for (const auto& [name, word] : *words) {
       const std::size_t blank = name.find(' ');
       const std::string_view date = std::string_view(name).substr(std::min(blank + 1, name.size()));
-      if (const auto at = parse_time(date.substr(0, date.find(' ')), false)) found.push_back(*at);
+      if (const auto at = parse_time(date.substr(0, date.find(' ')), false)) found.insert(*at);
     }
   }
   return found;

@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 #include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "keepway/backup.hpp"
@@ -39,7 +40,7 @@ class Amendments {
   // Whether a backup that came in then is withdrawn.
   [[nodiscard]] bool withdraw_one_taken(std::int64_t taken) const;
   // Dates, as stored, of the backups that something was said of.
-  [[nodiscard]] std::vector<std::int64_t> dates() const;
+  [[nodiscard]] std::unordered_set<std::int64_t> dates() const;
 
  private:
   std::unordered_map<std::string, Amendment> withdrawals_;

@@ -13,10 +13,8 @@
 namespace keepway {
 namespace {
 
-// One dated ahead of its own intake counts from that: see is_newer().
 Previous previous(State state, const Backup& backup) {
-  return {std::move(state), backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at, backup.number,
-          backup.reasons};
+  return {std::move(state), counts_from(backup), backup.number, backup.reasons};
 }
 
 // A backup on top of a line with a hole makes it look whole. Only the newest part is gone through: the rest
@@ -111,7 +109,7 @@ std::shared_ptr<const Previous> Machine::previous_of(const Backup& backup, const
   if (held.commit == backup.commit) return held.state;
   Previous made = previous(state_before(backup.commit, now), backup);
   // A merge came off no machine: the day on which it was made does not make a backup old.
-  if (const auto by_date = backup.kept.empty() ? std::nullopt : newest()) made.at = by_date->at;
+  if (const auto by_date = backup.kept.empty() ? std::nullopt : newest()) made.at = counts_from(*by_date);
   return std::make_shared<const Previous>(std::move(made));
 }
 
@@ -159,7 +157,8 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
       input.old_files = &old_files;
       input.past = past_of(repository_, inspection, from->commit);
     }
-    if (inspection.late) input.past.first = past_of(repository_, inspection, inspection.tip).first;
+    if (inspection.late || input.past.first)
+      input.past.first = past_of(repository_, inspection, inspection.tip).first;
     inspection.verdict = keepway::judge(input);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store || from == nullptr) throw;

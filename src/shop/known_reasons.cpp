@@ -79,17 +79,14 @@ std::vector<KnownReason> parse_known_reasons(std::string_view tsv) {
 
 std::vector<KnownReason> known_after(const std::vector<KnownReason>& before,
                                      const std::vector<KnownReason>& present, const Standing& standing) {
-  if (!standing.good && !standing.accepted) return before;
+  if (standing.late || (!standing.good && !standing.accepted)) return before;
   std::vector<KnownReason> after;
-  if (standing.late) after = before;
   for (KnownReason each : present) {
     if (each.since == 0) {
       if (!standing.accepted) continue;
       each.since = standing.number;
       each.at = standing.at;
       each.by = standing.by;
-    } else if (standing.late) {
-      continue;
     }
     after.push_back(std::move(each));
   }

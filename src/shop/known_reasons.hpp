@@ -19,8 +19,7 @@ std::string write_known_reasons(const std::vector<KnownReason>& reasons);
 std::vector<KnownReason> parse_known_reasons(std::string_view tsv);
 
 // What is known after a backup: of a good one, what it still had; of an accepted one, all that it had; of any
-// other, what was known before. One that is late takes nothing away from that: it is not what the next is
-// like.
+// other, and of one that is late, what was known before: it is not what the next is like.
 struct Standing {
   bool good = false;
   bool accepted = false;

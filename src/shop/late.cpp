@@ -1,5 +1,6 @@
 // A backup out of the past, which comes in after newer ones: what it is judged by.
 #include <algorithm>
+#include <unordered_set>
 
 #include "keepway/machine.hpp"
 #include "shop/backup_commit.hpp"
@@ -21,12 +22,12 @@ Machine::JudgedBy Machine::before_time(std::int64_t time) const {
     std::size_t place = 0;
   };
   const store::Index& all = index();
-  const std::vector<std::int64_t> amended = main().amendments.dates();
+  const std::unordered_set<std::int64_t> amended = main().amendments.dates();
   std::vector<Dated> before;
   for (std::size_t place = 0; place < all.size(); ++place) {
     if (all.number(place) == 0) continue;
     std::int64_t at = all.at(place);
-    if (std::find(amended.begin(), amended.end(), at) != amended.end()) {
+    if (amended.contains(at)) {
       const std::vector<Backup> one = backups_at({place});
       if (one.empty() || one.front().withdrawn) continue;
       at = one.front().at;

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <string>
+#include <unordered_set>
 #include <vector>
 
 #include "base/digit.hpp"
@@ -95,16 +96,16 @@ std::optional<Backup> Machine::main_at(std::int64_t time) const {
 // The last backup of main at or before a time, by the date that it reads as, that was not withdrawn.
 std::optional<std::size_t> Machine::place_at(std::int64_t time) const {
   const store::Index& all = index();
-  const std::vector<std::int64_t> amended = main().amendments.dates();
+  const std::unordered_set<std::int64_t> amended = main().amendments.dates();
   std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
   std::int64_t best_at = 0;
   for (std::size_t place = 0; place < all.size(); ++place) {
     std::int64_t at = all.at(place);
     if (all.number(place) == 0) continue;
-    if (std::find(amended.begin(), amended.end(), at) != amended.end()) {
-      const Backup backup = std::move(backups_at({place}).front());
-      if (backup.withdrawn) continue;
-      at = backup.at;
+    if (amended.contains(at)) {
+      const std::vector<Backup> one = backups_at({place});
+      if (one.empty() || one.front().withdrawn) continue;
+      at = one.front().at;
     }
     if (at > time || (best && at <= best_at) || is_lost(repository_, all.commit(place))) continue;
     best = place;
@@ -194,8 +195,8 @@ Backup Machine::named(const std::string& name) const {
     refuse_ambiguous_date(name);
     std::vector<std::string> marks;
     for (const auto& mark : repository_.marks()) marks.push_back(mark.name);
-    const auto alike = repository_.find_mark(name);
-    const std::string near = alike ? alike->name : nearest_word(name, marks);
+    const auto similar = repository_.find_mark(name);
+    const std::string near = similar ? similar->name : nearest_word(name, marks);
     throw Error(
         ErrorKind::usage, fmt::format("'{}' is not a backup of {}", escape(name), facts_.name),
         fmt::format("{}name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "

@@ -292,8 +292,12 @@ void date_files(const RestoreRequest& request, const Machine& machine, RestoreJo
                 std::vector<media::File>& files) {
   constexpr std::int64_t minute = 60;
   const bool composed = (job.by_item || job.merged) && request.now > 0;
-  const media::Set stored =
-      composed && request.from == nullptr ? machine.originals(request.at.commit) : media::Set();
+  media::Set stored;
+  try {
+    if (composed && request.from == nullptr) stored = machine.originals(request.at.commit);
+  } catch (const Error& lost) {
+    if (lost.kind() != ErrorKind::store) throw;  // then every file is dated as put together
+  }
   std::unordered_map<std::string_view, std::string_view> as_stored;
   for (const media::File& file : stored.files) as_stored.emplace(file.name, file.bytes);
   for (media::File& file : files) {

@@ -45,9 +45,10 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
   std::vector<ItemSince> result;
   if (all.size() == 0) return result;
   std::vector<std::size_t> places;  // by date, up to the one shown
+  const std::size_t shown = shown_place();
   for (const Timeline::Entry& entry : timeline().entries()) {
-    if (!entry.withdrawn || entry.place == shown_place()) places.push_back(entry.place);
-    if (entry.place == shown_place()) break;
+    if (!entry.withdrawn || entry.place == shown) places.push_back(entry.place);
+    if (entry.place == shown) break;
   }
   std::unordered_map<std::string, Open> open;  // by name in the index
   for (auto& [key, value] : items_of(*this, all.commit(places.back()), group, true)) {
@@ -62,8 +63,12 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
   for (std::size_t turn = places.size(); turn-- > 0 && !open.empty();) {
     if (doubtful_too || is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{})))
       stood = turn;
-    const auto before = turn > 0 ? std::optional(places[turn - 1]) : std::nullopt;
-    for (const store::Change& change : changes_since(before, places[turn])) {
+    // One whose state is lost is passed over: what it changed counts as changed by the next.
+    std::optional<std::vector<store::Change>> changes;
+    for (std::size_t before = turn; !changes && before > 0; --before)
+      changes = changes_since(places[before - 1], places[turn]);
+    if (!changes) changes = changes_since(std::nullopt, places[turn]);
+    for (const store::Change& change : changes.value_or(std::vector<store::Change>())) {
       const auto found = open.find(change.name);
       if (found == open.end()) continue;
       Open& item = found->second;
@@ -84,16 +89,21 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
     }
   }
   for (const auto& [name, item] : open) dated.push_back(item);
-  std::vector<Backup> backups(places.size());
-  std::vector<bool> read(places.size());
-  const auto backup_at = [&](std::size_t turn) {
-    if (!read[turn]) backups[turn] = as_amended(all.commit(places[turn]));
-    read[turn] = true;
-    return backups[turn];
+  std::vector<Backup> backups;
+  std::unordered_map<std::size_t, std::size_t> by_turn;  // its place in `backups`
+  const auto want = [&](std::size_t turn) {
+    if (by_turn.try_emplace(turn, backups.size()).second)
+      backups.push_back(backup_from_commit(all.info(places[turn])).value_or(Backup{}));
   };
   for (const Open& item : dated) {
-    result[item.item].since = backup_at(item.since.value_or(0));
-    if (item.put_back) result[item.item].put_back = backup_at(*item.put_back);
+    want(item.since.value_or(0));
+    if (item.put_back) want(*item.put_back);
+  }
+  amend(backups);
+  add_marks(backups);
+  for (const Open& item : dated) {
+    result[item.item].since = backups[by_turn.at(item.since.value_or(0))];
+    if (item.put_back) result[item.item].put_back = backups[by_turn.at(*item.put_back)];
   }
   return result;
 }

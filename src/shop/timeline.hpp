@@ -22,7 +22,7 @@ class Timeline {
     std::size_t place = 0;  // in the index
     bool withdrawn = false;
   };
-  // The oldest first; of equal dates the one stored first.
+  // The oldest first, as is_newer() has it; of what that finds equal the one stored first.
   [[nodiscard]] const std::vector<Entry>& entries() const { return entries_; }
   // Whether that is the order in which they were stored, and none is withdrawn.
   [[nodiscard]] bool as_stored() const { return as_stored_; }

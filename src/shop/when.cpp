@@ -46,8 +46,8 @@ std::optional<std::set<std::string>> Machine::true_changes(std::size_t before, s
   return names;
 }
 
-std::vector<store::Change> Machine::changes_since(std::optional<std::size_t> before,
-                                                  std::size_t place) const {
+std::optional<std::vector<store::Change>> Machine::changes_since(std::optional<std::size_t> before,
+                                                                 std::size_t place) const {
   const store::Index& all = index();
   const std::size_t stored_before = place + 1;
   const bool as_stored = before ? *before == stored_before : stored_before == all.size();
@@ -57,9 +57,11 @@ std::vector<store::Change> Machine::changes_since(std::optional<std::size_t> bef
   } else {
     try {
       const auto from = before ? std::optional(all.commit(*before)) : std::nullopt;
-      found = store::changes_between(repository_, from, all.commit(place));
+      found = store::changes_between(repository_, from, all.commit(place),
+                                     [this](const store::Oid& commit) { return write_state(state(commit)); });
     } catch (const Error& lost) {
-      if (lost.kind() != ErrorKind::store) throw;  // what it changed counts as changed by the next
+      if (lost.kind() != ErrorKind::store) throw;
+      return std::nullopt;
     }
   }
   if (!before) return found;
@@ -85,13 +87,14 @@ void Machine::visit_changes(const VisitChange& visit) const {
   std::optional<std::size_t> before;
   std::size_t turn = 0;
   for (const std::size_t place : whole_by_date()) {
-    for (store::Change& change : changes_since(before, place)) {
+    auto changes = changes_since(before, place);
+    for (store::Change& change : changes.value_or(std::vector<store::Change>())) {
       auto item = item_of(change.name);
       if (!item) continue;
       if (change.value && !is_program(*item)) change.value = unescape(*change.value);
       visit(turn, std::move(*item), std::move(change.value));
     }
-    before = place;
+    if (changes) before = place;  // else what it changed counts as changed by the next
     ++turn;
   }
 }

@@ -32,7 +32,7 @@ std::string corrected_text(const Context& context, const Backup& before, const B
   if (before.at != backup.at) say("date", format_time(before.at), format_time(backup.at));
   say("by", before.who, backup.who);
   say("note", before.note, backup.note);
-  if (said.empty()) return " reads so already: nothing changes.\n";
+  if (said.empty()) return " has that date, name and note already: nothing changes.\n";
   return fmt::format(
       " is corrected: {}\n  {}\n", fmt::join(said, ", "),
       backup.as_stored

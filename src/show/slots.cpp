@@ -191,7 +191,7 @@ Answer overwritten(const std::string& path, const media::Target& target, std::si
     if (each.number != slot) continue;
     text += fmt::format("; slot {} holds {}{}, which would be overwritten:", slot,
                         count_of(each.files.size(), "file", "files"),
-                        machine.empty() ? "" : fmt::format(" and seems to be {}", machine));
+                        machine.empty() ? "" : fmt::format(", probably of {}", machine));
     for (const media::SlotFile& file : each.files)
       text += fmt::format("\n  {} {}", escape(file.name), file.size);
     json["slot"] = slot_json({each, machine});

@@ -202,7 +202,7 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
   const std::string old_ref = instead ? mark_in_ref(instead->name) : "";
   for (const Mark& other : marks()) {
     if (mark_in_ref(other.name) == old_ref || mark_key(other.name) != mark_key(name)) continue;
-    if (other.name == name && other.commit == commit) return;
+    if (!instead && other.name == name && other.commit == commit) return;
     throw Error(
         ErrorKind::refused,
         other.commit == commit
@@ -226,21 +226,23 @@ void Repository::mark(const std::string& name, const Oid& commit, const std::str
   if (instead && in_ref != old_ref)
     check(git_reference_remove(impl_->repo.get(), (std::string(marks_prefix) + old_ref).c_str()),
           "remove the mark " + instead->name);
+  sync_way_to(impl_->git_folder(), std::string(marks_prefix) + in_ref);
 }
 
 void Repository::remove_mark(const Mark& mark) {
   const Lock lock = impl_->lock();
   check(git_reference_remove(impl_->repo.get(), (std::string(marks_prefix) + mark_in_ref(mark.name)).c_str()),
         "remove the mark " + mark.name);
+  sync_way_to(impl_->git_folder(), std::string(marks_prefix) + mark_in_ref(mark.name));
 }
 
 std::optional<Repository::Mark> Repository::find_mark(const std::string& name) const {
-  std::optional<Mark> alike;
+  std::optional<Mark> similar;
   for (Mark& each : marks()) {
     if (each.name == name) return std::move(each);
-    if (mark_key(each.name) == mark_key(name)) alike = std::move(each);
+    if (mark_key(each.name) == mark_key(name)) similar = std::move(each);
   }
-  return alike;
+  return similar;
 }
 
 std::vector<Repository::Mark> Repository::marks() const {

@@ -1,6 +1,5 @@
 // The folder above the backups, taken for one of them.
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <map>

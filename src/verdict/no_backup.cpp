@@ -57,7 +57,7 @@ std::optional<Reason> many_backups(const JudgeInput& input) {
            std::any_of(input.old_files->list.begin(), input.old_files->list.end(),
                        [&](const OldFile& file) { return file.name.starts_with(folder + "/"); });
   };
-  if (std::all_of(folders.begin(), folders.end(), had)) return std::nullopt;
+  if (std::any_of(folders.begin(), folders.end(), had)) return std::nullopt;
   return Reason{Worth::refused,
                 "many-backups",
                 look_like_backups(folders),

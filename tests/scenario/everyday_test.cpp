@@ -91,6 +91,7 @@ TEST_F(Everyday, AnItemIsNamedAsAScreenOrAPersonWritesIt) {
     EXPECT_EQ(kw({"show", "lathe", text}).out, kw({"show", "lathe", address}).out) << text;
   }
   EXPECT_EQ(kw({"when", "lathe", "#20"}).exit, 2) << "a parameter, and no variable";
+  EXPECT_EQ(kw({"when", "lathe", "G5 4 X"}).exit, 2) << "two numbers are not one";
   // What is gone has a name all the same.
   Tree fewer = with(lathe_files(), "ALL.PRG", "O701 (PROBE)\nM98 P200 L2\nM99\n", "");
   intake("lathe", fewer, 1, {"--at", "2026-03-02"});

@@ -162,7 +162,6 @@ TEST_F(MediaRestore, ToAnArchiveThatIsNotWrittenIsWrongUsageAndNoFolderOfThatNam
 // Five files of 600,000 bytes besides the others: two go on an image.
 class MediaTooBig : public MediaRestore {
  protected:
-  static constexpr std::size_t clusters_each = (600'000 + cluster_bytes - 1) / cluster_bytes;
   void SetUp() override {
     MediaRestore::SetUp();
     files_ = lathe_files();

@@ -65,7 +65,7 @@ TEST_F(MediaSlots, ASlotOfAnotherMachineIsNotOverwrittenWithoutAWord) {
   EXPECT_EQ(own.exit, 0) << own.err;
   EXPECT_THAT(own.err, HasSubstr("seems to be mill, which would be overwritten"));
   EXPECT_EQ(into("3").err, "");
-  EXPECT_EQ(into("1", {"--accept"}).exit, 0);
+  EXPECT_EQ(into("1", {"--overwrite"}).exit, 0);
 }
 
 TEST_F(MediaSlots, OfMachinesOfOneLayoutTheSerialDecides) {

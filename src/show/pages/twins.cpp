@@ -27,7 +27,9 @@ PageFile twins_page(const Context& context, const TwinFacts& facts) {
   json["programs"] = Json::array();  // what changed in them would be most of the file
   for (const ProgramChange& change : facts.twins.programs)
     json["programs"].push_back({{"program", escape(change.name)}, {"said", difference_of(facts, change)}});
-  return {twins_path(facts.a.name, facts.b.name), pages::data_file("twins", json)};
+  const std::string name =
+      fmt::format("twins/{}/{}/twins", facts.a.name, facts.b.name);  // as the pages load it
+  return {twins_path(facts.a.name, facts.b.name), pages::data_file(name, json)};
 }
 
 }  // namespace keepway::show

@@ -34,13 +34,11 @@ const keepway = (() => {
     return wait.promise;
   }
 
-  // What is known of two machines side by side, from the list of machines. All pairs' files have the same name: so
-  // none is kept.
-  async function loadTwins(a, b) {
-    taken.delete("twins");
-    const json = await load("twins", undefined, "data/twins/" + encodeURIComponent(a) + "/" + encodeURIComponent(b) + "/");
-    taken.delete("twins");
-    return json;
+  // What is known of two machines side by side, from the list of machines; read again each time.
+  function loadTwins(a, b) {
+    const name = "twins/" + a + "/" + b + "/twins";
+    taken.delete(name);
+    return load(name);
   }
 
   // el("a.name", {href: "#/"}, "text", child …): texts stay texts.
