@@ -89,7 +89,7 @@ EditClash choose(Machine& machine, const Choice& choice) {
   if (line == repository.line() && repository.working_file(clash.file).value_or("") != present) {
     throw Error(ErrorKind::refused,
                 fmt::format("{} was edited here, and is not stored yet", escape(clash.file)),
-                "take a backup in, which stores the edit, then choose");
+                "sync, or take a backup in: either stores the edit; then choose");
   }
   std::vector<std::string> removed;
   std::vector<store::TreeFile> files;  // of the texts

@@ -64,17 +64,16 @@ std::string text_of(const Context& context, const std::vector<EditClash>& open, 
                       open.empty() ? "no edits clash" : count_of(open.size(), "clash", "clashes"));
   if (open.empty()) return text;
   Grid grid;
-  grid.heading({"", "edited on two PCs", "in force", "the other"});
-  for (std::size_t i = 0; i < open.size(); ++i) {
-    const EditClash& each = open[i];
-    grid.row({std::to_string(i + 1), name_of(each), escape(side_text(each, each.kept, each.other)),
+  grid.heading({"edited on two PCs", "in force", "the other"});
+  for (const EditClash& each : open) {
+    grid.row({name_of(each), escape(side_text(each, each.kept, each.other)),
               escape(side_text(each, each.other, each.kept))});
   }
   return text + "\n" + grid.text(context.style) +
          fmt::format(
-             "\nKeep what is in force: keepway clashes {0} --keep 1; take the other: keepway clashes {0} "
-             "--take 1\n",
-             machine);
+             "\nKeep what is in force: keepway clashes {0} --keep {1}; take the other: keepway clashes {0} "
+             "--take {1}\n",
+             machine, shell_quoted(escape(open.front().key.empty() ? open.front().file : open.front().key)));
 }
 
 }  // namespace

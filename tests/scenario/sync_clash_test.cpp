@@ -58,8 +58,11 @@ TEST_F(SyncClash, OneNameOnTwoPcsIsReportedOnBothUntilOneIsChosen) {
   }
   const Json open = Json::parse(said(shop(), {"clashes", "mill", "--json"}, 1));
   EXPECT_EQ(open.at("clashes").size(), 1U);
-  EXPECT_THAT(said(shop(), {"clashes", "mill", "--take", "1", "--by", "Ana"}, 0),
+  EXPECT_THAT(said(shop(), {"clashes", "mill", "--take", "variables/300", "--by", "Ana"}, 0),
               HasSubstr("no edits clash"));
+  const std::string line = git(shop() / "mill", {"rev-parse", "main"}).out;
+  EXPECT_EQ(keepway({"clashes", "mill", "--take", "variables/300"}, shop()).exit, 2) << "settled already";
+  EXPECT_EQ(git(shop() / "mill", {"rev-parse", "main"}).out, line);
   sync_both();
   for (const fs::path& in : {shop(), second()}) {
     EXPECT_THAT(said(in, {"sync", "mill"}, 0), HasSubstr("both sides are the same"));
@@ -94,9 +97,12 @@ TEST_F(SyncClash, AFactThatBothSetIsChosenOnEitherPc) {
   EXPECT_THAT(said(shop(), {"clashes", "mill"}, 1), HasSubstr("machine.toml: battery.changed"));
   EXPECT_THAT(read_file(shop() / "mill/machine.toml"), HasSubstr("changed = 2026-02-03"))
       << "the later on the line";
-  EXPECT_EQ(keepway({"clashes", "mill", "--keep", "2"}, second()).exit, 2);
-  EXPECT_EQ(keepway({"clashes", "mill", "--keep", "1", "--take", "1"}, second()).exit, 2);
-  EXPECT_THAT(said(second(), {"clashes", "mill", "--keep", "1"}, 0), HasSubstr("is kept"));
+  EXPECT_EQ(keepway({"clashes", "mill", "--keep", "battery"}, second()).exit, 2);
+  EXPECT_EQ(
+      keepway({"clashes", "mill", "--keep", "battery.changed", "--take", "battery.changed"}, second()).exit,
+      2);
+  EXPECT_THAT(said(second(), {"clashes", "mill", "--keep", "machine.toml: battery.changed"}, 0),
+              HasSubstr("is kept"));
   sync_both();
   EXPECT_THAT(said(shop(), {"sync", "mill"}, 0), HasSubstr("both sides are the same"));
   EXPECT_THAT(read_file(shop() / "mill/machine.toml"), HasSubstr("changed = 2026-02-03"));
@@ -126,9 +132,9 @@ TEST_F(SyncClash, ALayoutIsChosenWhole) {
   EXPECT_THAT(said(shop(), {"clashes", "mill"}, 1), HasSubstr("layout.toml"));
   // Edited by hand and not stored: the choice would lose it.
   write_file(shop() / "mill/layout.toml", "# by hand\n" + before);
-  EXPECT_EQ(keepway({"clashes", "mill", "--take", "1"}, shop()).exit, 5);
+  EXPECT_EQ(keepway({"clashes", "mill", "--take", "layout.toml"}, shop()).exit, 5);
   write_file(shop() / "mill/layout.toml", "# Bob's\n" + before);
-  said(shop(), {"clashes", "mill", "--take", "1"}, 0);
+  said(shop(), {"clashes", "mill", "--take", "layout.toml"}, 0);
   EXPECT_EQ(read_file(shop() / "mill/layout.toml"), "# Ana's\n" + before);
   sync_both();
   EXPECT_EQ(read_file(second() / "mill/layout.toml"), "# Ana's\n" + before);
@@ -154,7 +160,7 @@ TEST_F(SyncClash, ARowThatAStrangerWroteTakesNothingFromElsewhere) {
        {std::string("HEAD"), std::string(40, 'f'),
         git(shop() / "mill", {"rev-parse", "HEAD:namebook.tsv"}).out.substr(0, 40), std::string()}) {
     commit(fmt::format("layout.toml\t\t{}\t{}\n", kept, other));
-    EXPECT_EQ(keepway({"clashes", "mill", "--take", "1"}, shop()).exit, 3) << other;
+    EXPECT_EQ(keepway({"clashes", "mill", "--take", "layout.toml"}, shop()).exit, 3) << other;
   }
   commit("nonsense\n");
   const Ran ran = kw({"clashes", "mill"});
