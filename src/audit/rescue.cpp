@@ -14,6 +14,7 @@
 #include "keepway/small_file.hpp"
 #include "keepway/text.hpp"
 #include "keepway/time.hpp"
+#include "shop/amendments.hpp"
 #include "shop/backup_commit.hpp"
 #include "shop/digest.hpp"
 
@@ -41,7 +42,9 @@ class Rescue {
 
   Rescued run() {
     std::vector<Found> found = backups();
-    std::string list = "backup\tdate\tcommit\tfolder\toriginals\tmissing\n";
+    take_marks();
+    std::string list =
+        "backup\tdate\tcommit\tfolder\toriginals\tmissing\twho\tnote\tmarks\twithdrawn\ttrial\n";
     for (const Found& each : found) list += take_out(each);
     for (const auto& [name, id] : owners_files_) write(to_ / name, objects_.read(id));
     take_unnamed();
@@ -53,17 +56,53 @@ class Rescue {
   // Of every commit that is whole, oldest first: one that no line leads to any more is as good.
   std::vector<Found> backups() {
     std::vector<Found> out;
+    std::vector<store::CommitInfo> words;
     for (const auto& [id, type] : objects_.all()) {
       if (type != GIT_OBJECT_COMMIT) continue;
       auto commit = store::parse_commit(id, objects_.read(id));
       auto backup = commit ? backup_from_commit(commit->info) : std::nullopt;
+      if (commit && amendment_from_commit(commit->info)) words.push_back(commit->info);
       if (backup) out.push_back({id, std::move(*commit), std::move(*backup)});
     }
+    // The newest word on a backup is the one that holds.
+    std::sort(words.begin(), words.end(), [](const store::CommitInfo& a, const store::CommitInfo& b) {
+      return std::tie(a.taken, a.id) > std::tie(b.taken, b.id);
+    });
+    Amendments amendments;
+    for (const store::CommitInfo& each : words) amendments.take(each);
+    for (Found& each : out) amendments.apply(each.backup);
     std::sort(out.begin(), out.end(), [](const Found& a, const Found& b) {
       return std::tuple(a.backup.number, a.backup.taken, oid_text(a.id)) <
              std::tuple(b.backup.number, b.backup.taken, oid_text(b.id));
     });
     return out;
+  }
+
+  // By the tags themselves: refs may be lost. A mark that was removed may be among them.
+  void take_marks() {
+    constexpr std::string_view object = "object ";
+    for (const auto& [id, type] : objects_.all()) {
+      if (type != GIT_OBJECT_TAG) continue;
+      const std::string text = objects_.read(id);
+      const std::size_t message = text.find("\n\n");
+      if (!text.starts_with(object) || message == std::string::npos) continue;
+      const std::string commit = text.substr(object.size(), text.find('\n') - object.size());
+      const std::string name = text.substr(message + 2, text.find('\n', message + 2) - message - 2);
+      marks_[commit].push_back(name);
+    }
+  }
+
+  // What a folder of files does not say of a backup, so that it can be said again.
+  std::string said_of(const Found& each) const {
+    const Backup& backup = each.backup;
+    const auto marks = marks_.find(oid_text(each.id));
+    std::string names;
+    if (marks != marks_.end()) {
+      for (const std::string& name : marks->second) names += (names.empty() ? "" : ", ") + escape(name);
+    }
+    return fmt::format("{}\t{}\t{}\t{}\t{}", escape(backup.who), escape(backup.note), names,
+                       backup.withdrawn ? "withdrawn: " + escape(backup.withdrawn->why) : "",
+                       escape(backup.kept.empty() ? backup.trial : "kept " + backup.kept));
   }
 
   // Files below a tree; what is not whole goes to `missing`.
@@ -105,7 +144,7 @@ class Rescue {
       if (auto name = original_name(part.path, &empty_folder)) {
         std::string bytes = objects_.read(part.id);
         sums.push_back({*name, sha256_hex(bytes)});
-        set.files.push_back({std::move(*name), std::move(bytes)});
+        set.files.push_back({std::move(*name), std::move(bytes), each.backup.at});
       } else {
         empty_folders.push_back(std::move(empty_folder));
       }
@@ -134,8 +173,9 @@ class Rescue {
       if (name.starts_with("state/")) continue;  // made again from the originals
       names += (names.empty() ? "" : ", ") + escape(name);
     }
-    return fmt::format("{}\t{}\t{}\t{}\t{}\t{}\n", each.backup.number, format_time_rfc3339(each.backup.at),
-                       oid_text(each.id), folder, fits ? "whole" : "not whole", names);
+    return fmt::format("{}\t{}\t{}\t{}\t{}\t{}\t{}\n", each.backup.number,
+                       format_time_rfc3339(each.backup.at), oid_text(each.id), folder,
+                       fits ? "whole" : "not whole", names, said_of(each));
   }
 
   // Contents that nothing whole names any more.
@@ -170,6 +210,7 @@ class Rescue {
   fs::path to_;
   store::Ids named_;
   std::map<std::string, git_oid> owners_files_;
+  std::map<std::string, std::vector<std::string>> marks_;  // by commit
   Rescued done_;
 };
 

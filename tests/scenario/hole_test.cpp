@@ -409,6 +409,34 @@ TEST_F(Hole, WhatWasGoneAroundIsInTheJson) {
   EXPECT_EQ(touched, (std::set<std::string>{"#1", "#2", "#3"}));
 }
 
+TEST_F(Hole, WhatWasSaidOfABackupIsRescuedWithIt) {
+  store(3);
+  ASSERT_EQ(kw({"mark", "mill", "known good", "1"}).exit, 0);
+  ASSERT_EQ(kw({"withdraw", "mill", "2", "--why", "the other mill's"}).exit, 0);
+  ASSERT_EQ(
+      kw({"correct", "mill", "3", "--at", "2026-02-27T06:30:00Z", "--by", "Cy", "--note", "service"}).exit,
+      0);
+  ASSERT_EQ(kw({"trial", "mill", "begin", "feeds"}).exit, 0);
+  ASSERT_LE(kw({"intake", "mill", put(files_.back()).string(), "--at", date(5)}).exit, 1);
+  ASSERT_EQ(kw({"trial", "mill", "drop", "feeds"}).exit, 0);
+  const fs::path to = root() / "rescued";
+  ASSERT_LE(kw({"audit", "mill", "--rescue", to.string()}).exit, 1);
+  std::map<std::string, std::string> line;  // by what it says
+  for (const std::string& each : lines_of(read_file(to / "RESCUED.tsv"))) {
+    for (const char* said : {"known good", "withdrawn: the other mill's", "Cy\tservice", "\tfeeds"}) {
+      if (each.find(said) != std::string::npos) line[said] = each;
+    }
+  }
+  EXPECT_EQ(line["known good"].substr(0, 2), "1\t");
+  EXPECT_EQ(line["withdrawn: the other mill's"].substr(0, 2), "2\t");
+  EXPECT_THAT(line["Cy\tservice"], HasSubstr("3\t2026-02-27T06:30:00Z"));
+  EXPECT_NE(line["\tfeeds"], "");
+  // A drawer of it has the times, too.
+  ASSERT_EQ(kw({"enroll", "again", "--layout", "rs274ngc"}).exit, 0);
+  ASSERT_LE(kw({"pile", "again", to.string()}).exit, 1);
+  EXPECT_THAT(kw({"history", "again", "--json"}).out, HasSubstr("2026-02-27T06:30:00Z"));
+}
+
 TEST_F(Hole, TheRestIsRescued) {
   store(4);
   const std::string second = commit_of(2);
