@@ -198,22 +198,32 @@ Json changes_json(const Context& context, const Backup& from, const Backup& to, 
   return json;
 }
 
-// "#5 (2026-03-20 12:00), doubtful": values of such a one may not be the machine's.
-std::string name_with_worth(const Style& style, const Backup& backup) {
-  const bool good = is_stood_by(backup) && !backup.withdrawn;
-  const Tone tone = backup.withdrawn ? Tone::bad : tone_of(backup.worth);
-  return backup_name(backup) + (good ? "" : ", " + paint(style, tone, verdict_text(backup)));
+// What is not good is no change of the machine: a lost memory reads as a hundred values that became 0.
+std::string doubts_text(const Context& context, const Backup& backup) {
+  std::string text;
+  const auto add = [&](const std::string& said) {
+    text +=
+        paint(context.style, Tone::doubtful, fmt::format("! {} {}", escape(name_of(backup)), said)) + "\n";
+  };
+  if (backup.withdrawn) add("is withdrawn: " + escape(backup.withdrawn->why));
+  if (backup.worth == Worth::good) return text;
+  const std::size_t more = backup.reasons.size() - std::min<std::size_t>(1, backup.reasons.size());
+  add(fmt::format("is {}: {}{}", verdict_text(backup),
+                  backup.reasons.empty() ? "" : escape(backup.reasons.front()),
+                  more == 0 ? "" : fmt::format("  (and {} more)", more)));
+  return text;
 }
 
 }  // namespace
 
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
                bool alike, const Spelling& spelling) {
-  return {fmt::format("{}  from {} to {}\n{}{}{}", paint(context.style, Tone::strong, context.machine.name),
-                      name_with_worth(context.style, from), name_with_worth(context.style, to),
-                      alike ? "" : read_otherwise_text(context.style), list_text(context, changes),
-                      spelling_text(context, from, to, changes.empty(), spelling)),
-          finish(changes_json(context, from, to, changes, alike, spelling))};
+  return {
+      fmt::format("{}  from {} to {}\n{}{}{}{}{}", paint(context.style, Tone::strong, context.machine.name),
+                  backup_name(from), backup_name(to), doubts_text(context, from), doubts_text(context, to),
+                  alike ? "" : read_otherwise_text(context.style), list_text(context, changes),
+                  spelling_text(context, from, to, changes.empty(), spelling)),
+      finish(changes_json(context, from, to, changes, alike, spelling))};
 }
 
 Answer changes_found(const Context& context, const Inspection& inspection) {

@@ -69,6 +69,18 @@ TEST_F(Withdraw, AWithdrawnBackupIsStruckAndNeverTheNewest) {
   EXPECT_THAT(read_file(root() / "pages" / "data" / "machine.js"), HasSubstr("\"withdrawn\":[2]"));
 }
 
+TEST_F(Withdraw, ChangesSayWhatIsNotGoodOnEitherSide) {
+  ASSERT_EQ(
+      kw({"intake", "mill", put(with(files(3), "mill.var", "300\t3.5\n", "")).string(), "--at", "2026-03-04"})
+          .exit,
+      1);
+  withdraw("2");
+  const Ran ran = kw({"changes", "mill", "2", "4"});
+  EXPECT_THAT(ran.out, HasSubstr("! #2 is withdrawn: another mill's stick\n"));
+  EXPECT_THAT(ran.out, HasSubstr("! #4 is doubtful: "));
+  EXPECT_THAT(kw({"changes", "mill", "1", "3"}).out, Not(HasSubstr("! #")));
+}
+
 TEST_F(Withdraw, ItIsRestoredOnlyWhenAPersonAcceptsIt) {
   withdraw("3");
   const fs::path out = root() / "out";
