@@ -269,6 +269,8 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
     files.push_back({file.path, file.content,
                      i < inspection.state_sums.size() ? inspection.state_sums[i] : std::nullopt});
   }
+  // A trial may be dropped; when the battery was changed is true all the same.
+  if (!backup.trial.empty()) (void)record_edits(options.by, options.now);
   backup.commit = repository_.add(repository_.line(), replace, files, commit);
   note_changes(repository_, inspection, backup);
   if (inspection.memory) readings().put(*inspection.memory);

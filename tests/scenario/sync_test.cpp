@@ -382,6 +382,16 @@ TEST_F(SyncTest, AnEditMadeDuringATrialOutlivesIt) {
   settle();
 }
 
+TEST_F(SyncTest, WhatATrialsIntakeTookAlongOutlivesTheTrial) {
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  ASSERT_EQ(kw({"battery", "mill", "--changed", "2026-02-01"}).exit, 0);
+  take(shop(), 2, with_value("2.25"));
+  EXPECT_TRUE(fsck_clean(shop() / "mill"));
+  ASSERT_EQ(kw({"trial", "mill", "drop", "warm-up"}).exit, 0);
+  EXPECT_THAT(kw({"battery", "mill"}).out, HasSubstr("battery changed 2026-02-01"));
+  settle();
+}
+
 TEST_F(SyncTest, ASyncCutOffAfterItsPushIsGoneOnWith) {
   take(shop(), 2, with_value("2.5"));
   take(second(), 3, with_value("3.5"));
