@@ -183,6 +183,10 @@ TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
   EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("O0300 (TEST CUT)"));
   EXPECT_THAT(read_tree(target).at("ALL.PRG"), HasSubstr("G1 X.8 F.004"));
 
+  ASSERT_EQ(kw({"trial", "lathe", "resume", "new-screw"}).exit, 0);
+  EXPECT_THAT(kw({"history", "lathe"}).err, HasSubstr("kept new-screw"));
+  ASSERT_EQ(kw({"trial", "lathe", "pause", "new-screw"}).exit, 0);
+  EXPECT_EQ(kw({"history", "lathe"}).err, "");
   // Once more is nothing more.
   const std::string before = refs(repository("lathe"));
   const Ran again = kw({"trial", "lathe", "keep", "new-screw", "--only", "parameters"});
