@@ -24,7 +24,7 @@ std::string remedy_for(int code, std::string_view message) {
   if (says("Read-only file system"))
     return "the disk is read-only: make it writable, or copy the shop elsewhere";
   if (says("Permission denied") || says("Operation not permitted")) {
-    return "make sure that you own the machine's folder and may write to it";
+    return "make sure that you own the folder, the machine's or the remote's, and may write to it";
   }
   if (says("Too many open files")) return "close other programs, or raise the limit on open files";
   if (says("object not found")) return lost_remedy;
