@@ -243,6 +243,14 @@ class Machine {
   [[nodiscard]] JudgedBy before_time(std::int64_t time) const;
   // The newest by date, where `stored_last` of main is not; else that.
   [[nodiscard]] Backup by_date(const Backup& stored_last) const;
+  // Backups of main that were not withdrawn, with the dates that they read as, in the order they came in.
+  // Kept, so that a drawer of thousands does not ask the index for each; what is stored onto `onto` is added.
+  struct Dated {
+    std::int64_t at = 0;
+    store::Oid commit;
+  };
+  [[nodiscard]] const std::vector<Dated>& dated() const;
+  void note_dated(const Backup& stored, const store::Oid& onto);
   // Whether a backup is out of the past. The date that files bear is no proof of it: a control that has lost
   // its memory has lost its clock too, and that is to be judged by what the machine held last.
   [[nodiscard]] bool is_late(std::int64_t at, const IntakeOptions& options) const;
@@ -329,6 +337,8 @@ class Machine {
   mutable store::Oid index_tip_;
   mutable std::shared_ptr<const Timeline> timeline_;
   mutable store::Oid timeline_as_of_;
+  mutable std::vector<Dated> dated_;
+  mutable store::Oid dated_tip_;
   mutable std::vector<std::optional<int>> readers_;  // by place
   mutable store::Oid readers_tip_;
   mutable std::map<store::Oid, std::shared_ptr<const State>> again_;

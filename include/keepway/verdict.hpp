@@ -131,6 +131,12 @@ struct JudgeInput {
 };
 Verdict judge(const JudgeInput& input);
 
+// What says that all groups of a backup together are as memory that was never written: nearly every value is
+// zero, or nearly every one the same. nullopt where there are few values, or too many that are set. A new
+// machine has offsets and variables of zero, so with programs in it the parameters and settings have to be as
+// empty.
+std::optional<std::string> looks_lost(const State& state);
+
 // The folders of a set each of which alone has a file for each required source of the layout, where there are
 // several: then the set is the drawer rather than one backup. In natural order.
 std::vector<std::string> backups_within(const Layout& layout, const media::Set& set,

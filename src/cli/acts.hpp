@@ -132,10 +132,9 @@ Done trial_drop(Machine& machine, const TrialWords& words, show::Style style);
 struct Proposal {
   Survey survey;
   Understood understood;
-  std::vector<std::string> folders;  // that look like a backup each: see backups_within()
+  std::vector<std::string> backups;  // the folders of several, where it looks like that: see backups_within()
+  std::string remarks;               // on what it is proposed from, whole lines
 };
-// Why nothing is enrolled from what looks like several backups: its layout would be of all of them at once.
-Error several_backups(const Proposal& proposal, const Shop::Enrollment& enrollment);
 // `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
 // made. `edits`: what a person corrected of it.
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,

@@ -232,7 +232,7 @@ nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
     tell("Finding out how it is written", 0, 0);
     Shop::Enrollment enrollment = asked;
     const Proposal proposal = cli::propose(set, enrollment, tell, edits);
-    if (!proposal.folders.empty()) throw several_backups(proposal, enrollment);
+    intake.left_out += proposal.remarks;
     MachineFacts facts;
     facts.serial = enrollment.serial;
     facts.units = enrollment.units.value_or(Units::inch);
@@ -264,7 +264,6 @@ nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
     const media::Set set = read(drop, intake, tell);
     Shop::Enrollment enrollment = asked;
     const Proposal proposal = cli::propose(set, enrollment, tell, edits);
-    if (!proposal.folders.empty()) throw several_backups(proposal, enrollment);
     if (digest_of(set, proposal, enrollment) != drop.look.seen) {
       throw Error(ErrorKind::refused, "this is no longer what was looked at, and nothing was enrolled",
                   "look at it again");

@@ -5,6 +5,7 @@
 #include "cli/acts.hpp"
 #include "cli/hooks.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -50,22 +51,23 @@ void enroll_by_layout(Globals& globals, const EnrollOptions& options) {
           Exit::done, same_serial_text(others, facts)});
 }
 
-}  // namespace
-
-Error several_backups(const Proposal& proposal, const Shop::Enrollment& enrollment) {
-  const std::string name = enrollment.name.empty() ? "MACHINE" : enrollment.name;
-  return {
-      ErrorKind::refused, look_like_backups(proposal.folders) + "; nothing was enrolled",
-      fmt::format("enroll from one of them, and take all in with 'keepway pile {} FOLDER'; if this is one "
-                  "backup all the same, give --accept to 'keepway enroll --from'",
-                  name)};
+// A layout proposed from a drawer would be of all its backups at once.
+void refuse_many(const Proposal& proposal, const std::string& machine) {
+  if (proposal.backups.empty()) return;
+  throw Error(
+      ErrorKind::refused, look_like_backups(proposal.backups) + "; nothing was enrolled",
+      fmt::format("enroll from one of them, and take all in with 'keepway pile {} FOLDER'; if this is "
+                  "one backup all the same, add --accept",
+                  machine));
 }
+
+}  // namespace
 
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,
                  const std::vector<SourceEdit>& edits) {
   std::vector<OriginalView> files;
   for (const media::File& file : backup.files) files.push_back({file.name, file.bytes});
-  Proposal proposal{survey(files, enrollment.serial), {}, {}};
+  Proposal proposal{survey(files, enrollment.serial), {}, {}, {}};
   edit_sources(proposal.survey, edits);
   if (enrollment.units) edit_units(proposal.survey, *enrollment.units);
   const Layout layout = parse_layout(proposal.survey.layout, "layout.toml");
@@ -73,9 +75,14 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const T
   enrollment.serial = proposal.survey.serial;
   if (!enrollment.units) enrollment.units = proposal.survey.units;
   if (!enrollment.units) enrollment.units = layout.units.value_or(Units::inch);
-  proposal.folders = backups_within(layout, backup, enrollment.serial);
   const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, tell);
   proposal.understood = understood(layout, reading, files);
+  proposal.backups = backups_within(layout, backup, enrollment.serial);
+  if (!proposal.backups.empty())
+    proposal.remarks =
+        fmt::format("keepway: {}: propose from one of them\n", look_like_backups(proposal.backups));
+  if (const auto lost = looks_lost(reading.state))
+    proposal.remarks += fmt::format("keepway: {}; propose from an older one where there is one\n", *lost);
   return proposal;
 }
 
@@ -135,9 +142,10 @@ void add_enroll(Command app, Globals& globals) {
     media::ReadOptions read;
     if (options->slot != 0) read.slot = options->slot;
     read.tell = Progress::tell;
-    const media::Set backup = media::read(options->from, read);
-    const Proposal proposal = propose(backup, enrollment, read.tell);
-    if (!options->accept && !proposal.folders.empty()) throw several_backups(proposal, enrollment);
+    const Proposal proposal = propose(media::read(options->from, read), enrollment, read.tell);
+    if (!options->accept) refuse_many(proposal, enrollment.name);
+    Progress::stop();
+    put(stderr, proposal.remarks);
     finish(globals, enroll_from(shop, proposal, enrollment, options->from, options->slot, style(globals)));
   });
 }

@@ -272,6 +272,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   // A trial may be dropped; when the battery was changed is true all the same.
   if (!backup.trial.empty()) (void)record_edits(options.by, options.now);
   backup.commit = repository_.add(repository_.line(), replace, files, commit);
+  note_dated(backup, inspection.tip);
   note_changes(repository_, inspection, backup);
   if (inspection.memory) readings().put(*inspection.memory);
   repository_.tidy_when_due();

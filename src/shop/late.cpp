@@ -1,6 +1,6 @@
 // A backup out of the past, which comes in after newer ones: what it is judged by.
-#include <algorithm>
-#include <unordered_set>
+#include <cstdint>
+#include <vector>
 
 #include "keepway/machine.hpp"
 #include "shop/backup_commit.hpp"
@@ -16,15 +16,13 @@ bool Machine::is_late(std::int64_t at, const IntakeOptions& options) const {
   return newest_one && at < counts_from(*newest_one);
 }
 
-Machine::JudgedBy Machine::before_time(std::int64_t time) const {
-  struct Dated {
-    std::int64_t at = 0;
-    std::size_t place = 0;
-  };
+const std::vector<Machine::Dated>& Machine::dated() const {
+  const store::Oid tip = tip_in_force(repository_);
+  if (dated_tip_ == tip) return dated_;
+  dated_.clear();
   const store::Index& all = index();
-  const std::unordered_set<std::int64_t> amended = main().amendments.dates();
-  std::vector<Dated> before;
-  for (std::size_t place = 0; place < all.size(); ++place) {
+  const auto amended = main().amendments.dates();
+  for (std::size_t place = all.size(); place-- > 0;) {
     if (all.number(place) == 0) continue;
     std::int64_t at = all.at(place);
     if (amended.contains(at)) {
@@ -32,18 +30,35 @@ Machine::JudgedBy Machine::before_time(std::int64_t time) const {
       if (one.empty() || one.front().withdrawn) continue;
       at = one.front().at;
     }
-    if (at <= time) before.push_back({at, place});
+    dated_.push_back({at, all.commit(place)});
   }
-  // Of equal times the later intake, which has the lower place.
-  std::stable_sort(before.begin(), before.end(), [](const Dated& a, const Dated& b) { return a.at > b.at; });
+  dated_tip_ = tip;
+  return dated_;
+}
+
+void Machine::note_dated(const Backup& stored, const store::Oid& onto) {
+  if (dated_tip_.empty() || dated_tip_ != onto) return;
+  dated_.push_back({stored.at, stored.commit});
+  dated_tip_ = stored.commit;
+}
+
+Machine::JudgedBy Machine::before_time(std::int64_t time) const {
+  const std::vector<Dated>& all = dated();
+  // Of equal times the one that came in later, which is behind in the list.
+  const auto is_before = [](const Dated& a, const Dated& b) { return a.at != b.at ? a.at < b.at : &a < &b; };
   JudgedBy by;
-  for (const Dated& each : before) {
-    std::vector<Backup> one = backups_at({each.place});
-    if (one.empty() || !counts_on_main(one.front())) continue;
-    if (!by.last) by.last = one.front();
-    if (!is_stood_by(one.front())) continue;
-    by.good = std::move(one.front());
-    break;
+  for (const Dated* above = nullptr; !by.good;) {
+    const Dated* best = nullptr;
+    for (const Dated& each : all) {
+      if (each.at > time || (above != nullptr && !is_before(each, *above))) continue;
+      if (best == nullptr || is_before(*best, each)) best = &each;
+    }
+    if (best == nullptr) break;
+    above = best;
+    if (is_lost(repository_, best->commit)) continue;
+    const Backup backup = as_amended(best->commit);
+    if (!by.last) by.last = backup;
+    if (is_stood_by(backup)) by.good = backup;
   }
   return by;
 }

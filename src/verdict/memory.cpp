@@ -11,7 +11,6 @@
 
 #include "keepway/text.hpp"
 #include "verdict/checks.hpp"
-#include "verdict/memory_alone.hpp"
 #include "verdict/memory_run.hpp"
 
 namespace keepway::verdict {
@@ -174,7 +173,7 @@ void lost_before_the_first(const std::string& what, Reasons& reasons) {
   reasons.push_back(
       {Worth::doubtful,
        "memory-lost",
-       what + ": the memory was probably lost before this backup was made",
+       what,
        "do not run the machine; check its battery by the builder's manual, and look for an older "
        "backup, on paper too; if the machine is new and holds nothing yet, accept this with "
        "--accept",
@@ -198,7 +197,7 @@ void check_lost_memory(Case& in, Reasons& reasons) {
          spot});
   };
   if (before == nullptr) {
-    if (const auto what = lost_alone(input.reading.state)) lost_before_the_first(*what, reasons);
+    if (const auto what = looks_lost(input.reading.state)) lost_before_the_first(*what, reasons);
     return;
   }
   bool any = false;

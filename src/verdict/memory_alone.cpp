@@ -1,4 +1,4 @@
-#include "verdict/memory_alone.hpp"
+// Lost memory where nothing before is known to compare with: hardly a value is set at all.
 
 #include <fmt/format.h>
 
@@ -9,9 +9,10 @@
 #include "keepway/decimal.hpp"
 #include "keepway/namebook.hpp"
 #include "keepway/text.hpp"
+#include "keepway/verdict.hpp"
 #include "verdict/memory_run.hpp"
 
-namespace keepway::verdict {
+namespace keepway {
 namespace {
 
 constexpr std::string_view zero = "0";
@@ -32,14 +33,14 @@ struct Spread {
     for (const Item& item : table) {
       if (is_unread(item.key)) continue;
       ++count;
-      ++of[is_cleared(none, group, item) ? zero : std::string_view(item.value)];
+      ++of[verdict::is_cleared(none, group, item) ? zero : std::string_view(item.value)];
     }
   }
 };
 
 }  // namespace
 
-std::optional<std::string> lost_alone(const State& state) {
+std::optional<std::string> looks_lost(const State& state) {
   constexpr std::size_t fewest_values = 12;
   constexpr std::size_t others_in = 20;  // one of so many may be another: clocks and counters go on
   const bool programs = std::any_of(state.programs.begin(), state.programs.end(), has_blocks);
@@ -55,9 +56,8 @@ std::optional<std::string> lost_alone(const State& state) {
                                      [](const auto& a, const auto& b) { return a.second < b.second; });
   if ((all.count - most->second) * others_in > all.count) return std::nullopt;
   if (!Decimal::parse(most->first)) return std::nullopt;  // OFF is a setting like others
-  return most->first == zero
-             ? fmt::format("{} of {} values are zero", most->second, all.count)
-             : fmt::format("{} of {} values are {}", most->second, all.count, escape(most->first));
+  return fmt::format("{} of {} values are {}: the memory was probably lost before this backup was made",
+                     most->second, all.count, most->first == zero ? "zero" : escape(most->first));
 }
 
-}  // namespace keepway::verdict
+}  // namespace keepway

@@ -39,6 +39,17 @@ class CounterEnroll : public Counter {
   }
 };
 
+TEST_F(CounterEnroll, SaysOfADrawerThatItLooksLikeSeveralBackups) {
+  Tree drawer;
+  for (const char* folder : {"2026-01-14/", "2026-02-11/"}) {
+    for (const auto& [name, bytes] : lathe()) drawer[folder + name] = bytes;
+  }
+  const Json seen = act("propose", {{"drop", drop_all(drawer)}});
+  EXPECT_NE(seen.at("beside").get<std::string>().find("these look like 2 backups, in 2026-01-14, 2026-02-11"),
+            std::string::npos)
+      << seen;
+}
+
 TEST_F(CounterEnroll, ShowsAndMakesWhatTheCommandDoes) {
   const auto before = there();
   const std::string id = drop_all(lathe());

@@ -150,29 +150,6 @@ TEST_F(PileTest, ADecadesFirstDayIsAClockThatWasLost) {
   EXPECT_EQ(json({"history", "mill"}).at("backups").size(), 0U);
 }
 
-TEST_F(PileTest, TheDrawerItselfIsNoBackup) {
-  for (int i = 1; i <= 4; ++i) folder("2019-03-0" + std::to_string(i), i);
-  const Ran ran = kw({"intake", "mill", drawer().string()});
-  EXPECT_EQ(ran.exit, 5);
-  EXPECT_THAT(ran.out,
-              HasSubstr("these look like 4 backups, in 2019-03-01, 2019-03-02, 2019-03-03 and others"));
-  EXPECT_THAT(ran.out, HasSubstr("keepway pile"));
-  EXPECT_EQ(json({"history", "mill"}).at("backups").size(), 0U);
-  // A control may write its files so: who says that it does is believed, and is not asked again.
-  EXPECT_LE(kw({"intake", "mill", drawer().string(), "--accept"}).exit, 1);
-  EXPECT_NE(kw({"inspect", "mill", drawer().string()}).exit, 5);
-}
-
-TEST_F(PileTest, NoMachineIsEnrolledFromADrawer) {
-  for (int i = 1; i <= 3; ++i) folder("2019-03-0" + std::to_string(i), i);
-  const Ran ran = kw({"enroll", "other", "--from", drawer().string()});
-  EXPECT_EQ(ran.exit, 5);
-  EXPECT_THAT(ran.err, HasSubstr("these look like 3 backups"));
-  EXPECT_FALSE(fs::exists(repository("other")));
-  EXPECT_LE(kw({"enroll", "other", "--from", drawer().string(), "--accept"}).exit, 1);
-  EXPECT_LE(kw({"enroll", "third", "--from", (drawer() / "2019-03-01").string()}).exit, 1);
-}
-
 TEST_F(PileTest, TakesEachSlotOfAStick) {
   std::string stick;
   for (const int parts : {31, 32, 33}) {
