@@ -154,6 +154,41 @@ test("lengths of machines with different units are compared as lengths", async (
   await browser.page.waitForFunction(() => /Choose two that are not the same/.test(document.querySelector("main").textContent));
 });
 
+test("of many machines only those of one layout are compared in a report", {timeout: 60000}, async () => {
+  const inShop = path.join(scratch, "many");
+  const many = (...args) => keepway(...args, ...(args[0] === "init" ? [] : ["--shop", inShop]));
+  many("init", inShop);
+  const from = path.join(scratch, "many-backup");
+  fs.mkdirSync(from);
+  for (const [name, text] of Object.entries(files("7", 1))) fs.writeFileSync(path.join(from, name), text);
+  const one = path.join(scratch, "one.toml");
+  const other = path.join(scratch, "other.toml");
+  fs.writeFileSync(one, layout);
+  fs.writeFileSync(other, layout + "# another\n");
+  const machines = Array.from({length: 21}, (_, i) => "m" + (i + 1));
+  for (const name of machines) {
+    many("enroll", name, "--layout", name === "m21" ? other : one, "--serial", "7");
+    many("intake", name, from, "--at", "2026-01-12");
+  }
+  const to = path.join(scratch, "many-pages");
+  many("report", "--all", "--to", to);
+  const isThere = (a, b) => fs.existsSync(path.join(to, "data", "twins", a, b, "twins.js"));
+  assert.ok(isThere("m1", "m2") && isThere("m19", "m20"));
+  assert.ok(!isThere("m1", "m21") && !isThere("m2", "m1"));
+  const reader = await open();
+  try {
+    await reader.page.goto(fileUrl(path.join(to, "index.html")) + "#/twins/m21/m1");
+    await reader.page.waitForSelector("main[data-shown='twins']");
+    assert.match(await reader.page.textContent("main"), /These two are not compared here\. At the terminal: keepway twin m1 m21/);
+    await reader.page.goto("about:blank");
+    await reader.page.goto(fileUrl(path.join(to, "index.html")) + "#/twins/m1/m2");
+    await reader.page.waitForSelector("main[data-shown='twins']");
+    assert.match(await reader.page.textContent("main"), /Nothing that should be equal differs/);
+  } finally {
+    await reader.close();
+  }
+});
+
 test("the list of machines says what is due", async () => {
   await browser.page.goto("about:blank");
   await browser.page.goto(shop());

@@ -6,7 +6,7 @@ const assert = require("node:assert");
 const fs = require("node:fs");
 const path = require("node:path");
 const {env, json, open, scratch} = require("./support");
-const {counter, endAll, enter, isAccessible} = require("./at_counter");
+const {counter, endAll, enter, isAccessible, isFlawless} = require("./at_counter");
 const {makeLife, files} = require("./life");
 
 const weeks = 30;
@@ -195,6 +195,21 @@ for (const [size, look] of Object.entries(looks)) {
     await isAccessible(browser.page, "twins, " + size);
   });
 }
+
+test("axe finds nothing at all, however small, at any size, light, dark and printed", {timeout: 240000}, async () => {
+  const page = browser.page;
+  for (const [machine, hash] of [["lathe", "glance"], ["mill", "trial"], ["lathe", "program/O1000"], ["lathe", "search/3 Mar 2026"]]) {
+    await go(machine, hash);
+    if (hash === "trial") await page.getByLabel("Keep offsets/tool/3/length").waitFor();
+    await isFlawless(page, "life-" + machine + "-" + hash.replace(/\W/g, "-"));
+  }
+  for (const [hash, shown] of [["", "shop"], ["twins/mill/mill-2", "twins"]]) {
+    await page.goto("about:blank");
+    await page.goto(base + "index.html#/" + hash);
+    await page.waitForSelector("main[data-shown='" + shown + "']");
+    await isFlawless(page, "life-" + shown);
+  }
+});
 
 test("no page complained", () => {
   assert.deepEqual(browser.complaints, []);

@@ -49,7 +49,7 @@ keepway.grid = (machine, name, {rows, fields}) => {
     const item = rows.get(key).get(field);
     return el("td", {class: [numeric(field) ? "number" : "", item && isEmpty(item) ? "zero" : ""].join(" ").trim() || null}, item && !item.gone ? cell(key + " " + field, item) : "");
   }));
-  const table = (which, caption) => el("div.scroll", {tabindex: "0", role: "region", "aria-label": caption}, el("table.grid", {}, el("caption", {}, caption),
+  const table = (which, caption) => el("div.scroll", {tabindex: "0", role: "region", "aria-label": name + " offsets: " + caption}, el("table.grid", {}, el("caption", {}, caption),
     el("thead", {}, el("tr", {}, el("th", {scope: "col"}, name), columns.map((field) => el("th", {scope: "col", class: numeric(field) ? "number" : null}, field)))),
     el("tbody", {}, which.map(tr))));
   const out = [];
