@@ -66,7 +66,7 @@ struct SourceEdit {
   std::optional<std::string> group;  // nullopt, here and below: as it is
   std::optional<std::string> name;
   // true: no line of it is data: its files are kept as they came, and give no item. false: they are read.
-  std::optional<bool> left_out;
+  std::optional<bool> left_out = std::nullopt;
 };
 // Writes them into the layout, where a hand would; all else of it stays as it is, and what was corrected is a
 // guess no longer. Error{usage} for a source that is not there, and as parse_layout() where the layout does

@@ -32,10 +32,8 @@ keepway.views.backup = async (machine, number) => {
         {title: "name", text: (r) => r.name},
         {title: "before", text: (r) => r.before_text, cell: (r) => r.before === null ? el("em", {}, "none") : r.before_text, number: "mixed"},
         {title: "after", text: (r) => r.after_text, cell: (r) => r.after === null ? el("em", {}, "gone") : r.after_text, number: "mixed"},
-        {title: "difference", text: (r) => r.delta || "", compare: (a, c) => Math.abs(Number(a.delta || 0)) - Math.abs(Number(c.delta || 0)), number: true, cell: (r) => [
-          r.delta ? r.delta + (r.other_delta ? " (" + r.other_delta + " " + r.other_unit + ")" : "") : "",
-          keepway.bitNotes(r),
-          (r.warnings || []).map((w) => el("p.reason", {}, w))]},
+        {title: "difference", text: (r) => r.delta || "", compare: (a, c) => Math.abs(Number(a.delta || 0)) - Math.abs(Number(c.delta || 0)), number: true, cell: keepway.delta},
+        ...keepway.notes(rows, (r) => [keepway.bitNotes(r), (r.warnings || []).map((w) => el("p.reason", {}, w))]),
       ]}));
   }
   if (b.more > 0) out.push(el("p", {}, "And " + count(b.more, "value", "values") + " more: keepway changes " + machine.machine + " " + b.commit.slice(0, 12) + "~ " + b.commit.slice(0, 12)));
@@ -55,6 +53,9 @@ keepway.views.backup = async (machine, number) => {
   return out;
 };
 
+// "+0.5 (+12.7 mm)", and beside it a column of what is to be known of some of the rows.
+keepway.delta = (r) => r.delta ? r.delta + (r.other_delta ? " (" + r.other_delta + " " + r.other_unit + ")" : "") : "";
+keepway.notes = (rows, of) => rows.some((r) => of(r).flat().length > 0) ? [{title: "to know", class: "to-know", cell: of}] : [];
 keepway.bitNotes = (r) => (r.bits || []).map((bit) => keepway.el("p.note", {}, "bit " + bit.bit + (bit.name ? " (" + bit.name + ")" : "") + ": " + (bit.before ? 1 : 0) + " \u2192 " + (bit.after ? 1 : 0)));
 keepway.otherNumbers = (p) => p.renumbered_blocks ? "; beside that, " + keepway.count(p.renumbered_blocks, "block has another number", "blocks have other numbers") : "";
 keepway.programChange = (p, places) => ({added: "added", removed: "removed", comments: "comments changed, no motion", renumbered: "block numbers changed, nothing else",

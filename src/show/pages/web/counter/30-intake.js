@@ -54,9 +54,9 @@
           {title: "name", text: (r) => r.name},
           {title: "before", text: (r) => shown(r.before, r), cell: (r) => r.before === null ? el("em", {}, "none") : shown(r.before, r), number: "mixed"},
           {title: "after", text: (r) => shown(r.after, r), cell: (r) => r.after === null ? el("em", {}, "gone") : shown(r.after, r), number: "mixed"},
-          {title: "difference", text: (r) => r.delta || "", compare: (a, b) => Math.abs(Number(a.delta || 0)) - Math.abs(Number(b.delta || 0)), number: true, cell: (r) => [
-            r.delta ? r.delta + (r.other_delta ? " (" + r.other_delta + " " + r.other_unit + ")" : "") : "", keepway.bitNotes(r), (r.warnings || []).map((w) => el("p.reason", {}, w)),
-            r.living ? el("p.note", {}, "living: it will differ again by itself") : "", r.power_cycle ? el("p.note", {}, "takes effect after the power was off") : ""]},
+          {title: "difference", text: (r) => r.delta || "", compare: (a, b) => Math.abs(Number(a.delta || 0)) - Math.abs(Number(b.delta || 0)), number: true, cell: keepway.delta},
+          ...keepway.notes(values, (r) => [keepway.bitNotes(r), (r.warnings || []).map((w) => el("p.reason", {}, w)),
+            r.living ? [el("p.note", {}, "living: it will differ again by itself")] : []]),
         ]}),
       !programs || programs.length === 0 ? "" : [el("h3", {}, "Programs"), el("ul", {}, programs.map((p) => el("li", {}, p.program + " " + keepway.programChange(p, p.blocks.length))))]];
   };
