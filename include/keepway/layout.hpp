@@ -160,9 +160,10 @@ struct Source {
   // first letter
   std::size_t across = 1;
   RowShape row_shape;  // columns: of Split::shape
-  // columns, assign, words: the line that names the part which the rows below it are of, with one cell, as in
-  // "TOOL {part}"; without cells: none.
+  // columns, assign, words: the line that names the part which the rows below it are of, "TOOL {part}"; a
+  // second cell, "TOOL {part} {name}", may hold a text. Without cells: none.
   RowShape part;
+  std::string part_field;       // what that text is called; empty: there is none
   Shape shape;                  // assign
   NumberForm numbers;           // all readers but blocks; of words, only the comma
   bool carried = false;         // columns, fixed: an empty cell of the key is that of the row above
@@ -170,6 +171,7 @@ struct Source {
   bool empty_rows = false;      // columns, assign: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
   bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
+  bool last_counts = false;     // it may have another value: the control takes the last, too
   std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program lock is on
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form
   // blocks: words of two letters or more, in capitals, that may follow each other without a blank

@@ -22,7 +22,7 @@ namespace keepway {
 
 // A reader whose normal form changes must raise this number: it is kept with every backup, so that
 // a state that no longer follows from its originals is kept apart from damage.
-inline constexpr int reader_version = 5;
+inline constexpr int reader_version = 6;
 
 // A file as received: bytes live at least as long as the Reading made from them.
 struct OriginalView {
@@ -105,6 +105,7 @@ enum class OddityKind {
   too_large,         // over a reader's bound; kept as original only
   number_from_name,  // program number taken from the file's name
   other_serial,      // a line carries another serial than the machine's
+  clashing_rows,     // two rows of one file give one item two values; the last stands
 };
 struct Oddity {
   OddityKind kind = OddityKind::unread;

@@ -103,6 +103,16 @@ struct Understood {
     Place place;
     std::string text;  // escaped
   };
+  // Two rows of one key in one file, which differ.
+  struct Twice {
+    std::string address;
+    std::string taken;  // value
+    Place place;
+    std::string passed;
+    Place passed_at;
+  };
+  std::size_t twice = 0;
+  std::vector<Twice> twice_first;  // six at most
   std::size_t passed = 0;
   std::vector<Passed> passed_first;   // the first of each kind; six at most
   std::vector<std::string> oddities;  // what else a backup would be refused for: another serial

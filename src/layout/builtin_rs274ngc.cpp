@@ -20,6 +20,7 @@ order = 2
 point = "free"          # 3.3.2.1: a number is the same with and without a decimal point
 comment = ";"
 header = "blank"
+repeats = "last"        # 2.3: of rows with one number the last stands
 columns = [{ name = "number", kind = "whole" }, "value", "comment"]
 address = "{number}"
 fields = { value = "" }
@@ -56,6 +57,7 @@ point = "free"
 comment = [";", "("]
 comment_field = "comment"
 header = "blank"
+repeats = "last"
 [[source.row]]
 address = "tool/{T}"
 [source.row.fields]
@@ -83,6 +85,7 @@ point = "free"
 comment = ";"
 comment_field = "comment"
 header = "blank"
+repeats = "last"
 columns = [{ name = "pocket", kind = "whole" }, "fms", "tlo", "diam", "comment"]
 address = "tool/{pocket}"
 [source.fields]

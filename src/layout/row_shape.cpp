@@ -83,10 +83,11 @@ void parse_part(Form& form, Source& source) {
   std::vector<std::string> names;
   source.part = take_shape(form, "part", *given, names);
   const bool says = !source.part.before.front().empty() || !source.part.after.empty();
-  if (names != std::vector<std::string>{"part"} || !says) {
+  if (names.front() != "part" || names.size() > 2 || !says) {
     form.fail("part", fmt::format("'{}' is no line that names a part", escape(*given)),
-              "write the line with {part} for what changes: \"TOOL {part}\"");
+              "write the line with {part} for what changes: \"TOOL {part}\", or \"TOOL {part} {name}\"");
   }
+  if (names.size() > 1) source.part_field = names.back();
 }
 
 }  // namespace keepway::layout

@@ -190,6 +190,14 @@ void parse_rows(Form& form, Source& source) {
   if (rule.fields.empty()) rule.fields.push_back({"value", "", FieldKind::number});
 }
 
+// A text beside the part is called by the part, which an address must have then.
+void require_part(Form& form, const Source& source) {
+  const auto has_part = [](const RowRule& rule) { return rule.address.find("{part}") != std::string::npos; };
+  if (source.part_field.empty() || std::any_of(source.rows.begin(), source.rows.end(), has_part)) return;
+  form.fail("part", fmt::format("part has a {}, and no address has {{part}}", escape(source.part_field)),
+            "write the address with {part}: \"tool/{part}/{key}\"");
+}
+
 std::vector<std::string> parse_comments(Form& form, const Source& source) {
   std::vector<std::string> openers = form.texts("comment");
   for (const std::string& opener : openers) {
@@ -226,7 +234,10 @@ Source parse_source(const toml::table& table, const std::string& file) {
     parse_blocks(form, source);
   } else {
     constexpr Named<bool> repeats[] = {{"last", false}, {"number", true}};
-    source.number_repeats = choose(form, "repeats", form.text("repeats").value_or("last"), repeats);
+    if (const auto given = form.text("repeats")) {
+      source.number_repeats = choose(form, "repeats", *given, repeats);
+      source.last_counts = !source.number_repeats;
+    }
     source.comment_field = form.text("comment_field").value_or("");
     parse_header(form, source);
     const bool columns = source.reader == ReaderKind::columns;
@@ -239,6 +250,7 @@ Source parse_source(const toml::table& table, const std::string& file) {
     if (assign) parse_shape(form, source);
     if (source.reader != ReaderKind::sections) parse_part(form, source);
     parse_rows(form, source);
+    require_part(form, source);
     parse_keys(form, source);
   }
   parse_increments(form, source);

@@ -128,7 +128,7 @@ class Joiner {
       RawItem& raw = *found[i].raw;
       if (i + 1 < found.size() && found[i + 1].raw->key == raw.key) {
         const RawItem& next = *found[i + 1].raw;
-        note_repeat(raw, next);
+        note_repeat(raw, next, layout_.sources[found[i + 1].source].last_counts);
         reading_.overruled.push_back(
             {raw.group, std::move(raw.key), std::move(raw.value), raw.span, next.span});
         continue;
@@ -141,7 +141,7 @@ class Joiner {
   // One for each row that repeats another, however many values it holds. Where another file says otherwise,
   // one for the two files: a copy of an old backup lies among the new one's files, and which of them is meant
   // nobody can tell from here.
-  void note_repeat(const RawItem& first, const RawItem& second) {
+  void note_repeat(const RawItem& first, const RawItem& second, bool last_counts) {
     const Span& span = second.span;
     const std::uint32_t before_file = first.span.file;
     if (before_file != span.file && first.value != second.value) {
@@ -153,14 +153,18 @@ class Joiner {
            second.group});
       return;
     }
-    if (!repeated_lines_.insert(fmt::format("{}:{}", span.file, span.line)).second) return;
+    const bool clash = !last_counts && first.value != second.value;
+    if (!repeated_lines_.insert(fmt::format("{}:{}{}", span.file, span.line, clash ? "!" : "")).second)
+      return;
     if (repeated_lines_.size() > max_named_repeats) return;
     const Span& before = first.span;
-    reading_.oddities.push_back(
-        {OddityKind::repeated_row, Place{std::string(originals_[span.file].name), span.line, span.at},
-         fmt::format("{} is given again; {} line {} gave it first", escape(second.key),
-                     escape(originals_[before.file].name), before.line),
-         second.group});
+    const std::string here = clash ? fmt::format("is {} here", escape(second.value)) : "is given again";
+    const std::string there =
+        clash ? fmt::format(", and {} in line {}", escape(first.value), before.line)
+              : fmt::format("; {} line {} gave it first", escape(originals_[before.file].name), before.line);
+    reading_.oddities.push_back({clash ? OddityKind::clashing_rows : OddityKind::repeated_row,
+                                 Place{std::string(originals_[span.file].name), span.line, span.at},
+                                 escape(second.key) + " " + here + there, second.group});
   }
 
   // What overrules a value may be overruled itself: in the end by the one that counts.

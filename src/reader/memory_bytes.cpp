@@ -105,7 +105,7 @@ class Take : public TakeBytes {
   }
   Oddity oddity() {
     Oddity out;
-    out.kind = kind(OddityKind::other_serial);
+    out.kind = kind(OddityKind::clashing_rows);
     out.place.file = text();
     out.place.line = place();
     out.place.byte = place();

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/digit.hpp"
 #include "base/parallel.hpp"
 #include "reader/blank_lines.hpp"
 #include "reader/clean.hpp"
@@ -43,6 +44,13 @@ bool gave_up(const Output& output) {
          std::any_of(output.oddities.begin(), output.oddities.end(), too_large);
 }
 
+// A mark or a rule: neither letter nor digit.
+bool says_nothing(std::string_view text) {
+  return std::none_of(text.begin(), text.end(), [](char c) {
+    return is_digit(c) || is_letter(c) || static_cast<unsigned char>(c) >= 0x80;
+  });
+}
+
 // A part of a stream that no source takes: every line is unread, in the group of the file's first source.
 void read_none(const Input& input, Output& output) {
   Lines lines(input.text, input.first_line);
@@ -50,7 +58,7 @@ void read_none(const Input& input, Output& output) {
   bool noted = false;
   while (lines.next(line)) {
     const std::string_view text = trim(line.text);
-    if (text.empty() || text == "%") continue;
+    if (says_nothing(text)) continue;
     const std::uint64_t at =
         input.base + line.at + static_cast<std::uint64_t>(text.data() - line.text.data());
     output.unread.push_back({input.source.group,

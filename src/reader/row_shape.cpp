@@ -64,9 +64,11 @@ bool ShapeSplitter::is_text(std::size_t cell) const {
 
 bool ShapeSplitter::number(std::size_t cell, std::size_t at) {
   std::size_t end = at;
-  const auto is_part = [this](char c) {
+  // A comma is no part of it where the layout says that one is behind it.
+  const bool comma = numbers_.comma || cell + 1 == cells_.size() || !shape_.before[cell + 1].starts_with(',');
+  const auto is_part = [&](char c) {
     const bool exponent = numbers_.exponent && (c == 'E' || c == 'e');
-    return is_digit(c) || c == '+' || c == '-' || c == '.' || c == ',' || exponent;
+    return is_digit(c) || c == '+' || c == '-' || c == '.' || (c == ',' && comma) || exponent;
   };
   while (end < code_.size() && is_part(code_[end])) ++end;
   for (; end > at; --end) {  // a comma or point behind it may be the shape's
@@ -131,6 +133,12 @@ bool ShapeSplitter::pass_missing(std::size_t cell, std::size_t& at) const {
   // Behind a sign it is looked for first: else a text in front of the sign would take it.
   const bool last = cell + 1 == cells_.size() && shape_.after.empty();
   return cells_[cell].kind == FieldKind::text && last && (names_may_miss_ || before == " ");
+}
+
+std::vector<ShapeSplitter::Cell> part_cells(const Source& source) {
+  std::vector<ShapeSplitter::Cell> cells(source.part.before.size());
+  if (cells.size() > 1) cells.back().needed = false;
+  return cells;
 }
 
 }  // namespace keepway::reader

@@ -42,4 +42,7 @@ class ShapeSplitter {
   std::string number_room_;
 };
 
+// The cells of a line that names a part, of which a second may miss.
+std::vector<ShapeSplitter::Cell> part_cells(const Source& source);
+
 }  // namespace keepway::reader

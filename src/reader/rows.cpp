@@ -53,6 +53,20 @@ std::string beginning_of(std::string_view code) {
   return !out.empty() && out.back() == '9' ? out + ' ' : std::string();
 }
 
+// Addresses up to the part: `tool/{part}` of `tool/{part}/{number}`.
+RowRule part_rule(const Source& source) {
+  constexpr std::string_view part = "{part}";
+  RowRule rule;
+  for (const RowRule& each : source.rows) {
+    const std::size_t at = each.address.find(part);
+    if (at == std::string::npos) continue;
+    rule = each;
+    rule.address.resize(at + part.size());
+    break;
+  }
+  return rule;
+}
+
 bool allows(const Limit& limit, const std::string& value) {
   const std::optional<Decimal> number = Decimal::parse(value);
   return number && (!limit.whole || number->is_whole()) && (!limit.min || *number >= *limit.min) &&
@@ -70,8 +84,9 @@ Rows::Rows(const Input& input, Output& output)
   for (const Range& range : input.source.must) {
     seen_.emplace_back(static_cast<std::size_t>(range.last - range.first + 1), false);
   }
-  if (!input.source.part.before.empty())
-    part_line_.emplace(input.source, input.source.part, std::vector<ShapeSplitter::Cell>(1));
+  if (input.source.part.before.empty()) return;
+  part_line_.emplace(input.source, input.source.part, part_cells(input.source));
+  if (!input.source.part_field.empty()) part_key_.emplace(part_rule(input.source));
 }
 
 void Rows::note(OddityKind kind, const Row& row, std::string_view at, std::string detail) {
@@ -201,6 +216,27 @@ bool Rows::may_repeat() const {
   return std::adjacent_find(hashes.begin(), hashes.end()) != hashes.end();
 }
 
+std::span<const RawItem> Rows::items_of(std::size_t row) const {
+  const std::size_t from = begun_[row].first_item;
+  const std::size_t to = row + 1 < begun_.size() ? begun_[row + 1].first_item : output_.items.size();
+  return std::span(output_.items).subspan(from, to - from);
+}
+
+void Rows::note_repeated(std::size_t first, std::size_t again) {
+  const Begun& row = begun_[again];
+  const auto same = [](const RawItem& a, const RawItem& b) { return a.key == b.key && a.value == b.value; };
+  const auto was = items_of(first);
+  const auto is = items_of(again);
+  const bool clash =
+      !input_.source.last_counts && !std::equal(was.begin(), was.end(), is.begin(), is.end(), same);
+  const OddityKind kind = clash ? OddityKind::clashing_rows : OddityKind::repeated_row;
+  if (++noted_[static_cast<std::size_t>(kind)] > max_named_oddities) return;
+  output_.oddities.push_back({kind, Place{std::string(input_.name), row.line, row.at},
+                              fmt::format("{} is given again{}; line {} gave it first", escape(row.key),
+                                          clash ? " with another value" : "", begun_[first].line),
+                              input_.source.group});
+}
+
 void Rows::drop_repeated() {
   if (!may_repeat()) return;
   std::unordered_map<std::string_view, std::size_t> last;  // key -> row that counts
@@ -210,14 +246,8 @@ void Rows::drop_repeated() {
   for (std::size_t i = 0; i < begun_.size(); ++i) {
     const auto [at, fresh] = last.emplace(begun_[i].key, i);
     if (fresh) continue;
-    const Begun& row = begun_[i];
     gone[at->second] = any = true;
-    if (++noted_[static_cast<std::size_t>(OddityKind::repeated_row)] <= max_named_oddities) {
-      output_.oddities.push_back(
-          {OddityKind::repeated_row, Place{std::string(input_.name), row.line, row.at},
-           fmt::format("{} is given again; line {} gave it first", escape(row.key), begun_[at->second].line),
-           input_.source.group});
-    }
+    note_repeated(at->second, i);
     at->second = i;
   }
   if (!any) return;
@@ -304,16 +334,18 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
   Row row;
   std::size_t count = 0;
   std::uint64_t marks = 0;
+  bool behind_mark = false;  // the last one is above a row
   while (lines.next(row.line)) {
     if (row.line.text.size() > max_line_bytes) return give_up(row, "a line is longer than 64 KiB");
     row.code = row.line.text;
     const std::string_view text = trim(row.line.text);
     if (text.empty()) continue;
-    if (text == "%") {
+    if (is_mark(text)) {
       ++marks;
+      behind_mark = false;
       continue;
     }
-    if (part_line_ && names_part(text)) continue;
+    if (part_line_ && names_part(row)) continue;
     if (row.line.number < header.first_data_line) continue;
     if (!header.closed && row.line.number == header.first_data_line) {
       note(OddityKind::no_header_blank, row, row.code, "no blank line separates the header from the rows");
@@ -323,14 +355,25 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
     row.code = stripped.code;
     row.comment = stripped.comment;
     if (trim(row.code).empty()) continue;
+    behind_mark = true;
     if (!read(row)) unread(row);
   }
-  finish(marks);
+  // A part that ends with its mark may begin with another line: `% OFFSETS`.
+  finish(behind_mark || input_.source.begins.empty() ? marks : 0);
 }
 
-bool Rows::names_part(std::string_view line) {
-  if (!part_line_->split(line, part_cells_)) return false;
+bool Rows::names_part(const Row& row) {
+  if (!part_line_->split(trim(row.code), part_cells_)) return false;
   part_ = part_cells_.front();
+  if (!part_key_ || part_cells_.back().empty()) return true;
+  const auto part = [&](const std::string&) { return std::optional<std::string_view>(part_); };
+  if (!part_key_->fill(part, key_)) return true;
+  const std::string& name = input_.source.part_field;
+  group_ = input_.source.group;
+  number_.reset();
+  if (replace_)
+    begun_.push_back({key_ + '/' + name, output_.items.size(), row.line.number, input_.base + row.line.at});
+  add_value(row, name, FieldKind::text, part_cells_.back(), nullptr);
   return true;
 }
 
@@ -349,7 +392,7 @@ void Rows::finish(std::uint64_t marks) {
   Row end;
   end.line.at = input_.text.size();
   const std::string file(input_.name);
-  if (marks == 1) {
+  if (marks == 1 && input_.source.under.empty()) {  // under a heading it is the end of the whole stream
     output_.oddities.push_back({OddityKind::mark_unclosed, Place{file},
                                 "there is only one line with %: the file was probably cut off",
                                 input_.source.group});

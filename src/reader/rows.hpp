@@ -4,6 +4,7 @@
 
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -70,11 +71,13 @@ class Rows {
   [[nodiscard]] Header find_header(const IsRow& is_row, bool quotes) const;
   RawItem& add_value(const Row& row, std::string_view name, FieldKind kind, std::string_view text,
                      const Decimal* increment);
-  bool names_part(std::string_view line);
+  bool names_part(const Row& row);
   void check_order(const Row& row, long number);
   void check_limits(const Row& row, std::string_view text, const std::string& value);
   [[nodiscard]] bool may_repeat() const;
   void drop_repeated();
+  [[nodiscard]] std::span<const RawItem> items_of(std::size_t row) const;  // of begun_
+  void note_repeated(std::size_t first, std::size_t again);
   void check_size();
   void finish(std::uint64_t marks);
   void give_up(const Row& row, const std::string& why);
@@ -96,6 +99,7 @@ class Rows {
   std::size_t rows_ = 0;                 // begun
   std::optional<ShapeSplitter> part_line_;
   std::vector<std::string_view> part_cells_;
+  std::optional<KeyTemplate> part_key_;  // of the text beside the part
   std::string part_;
 };
 

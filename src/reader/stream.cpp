@@ -44,7 +44,7 @@ bool part_fits(const Source& source, std::string_view text) {
   bool data = false;  // a line of data is above
   while (lines.next(line)) {
     const std::string_view bare = trim(line.text);
-    if (bare == "%") continue;
+    if (is_mark(bare)) continue;
     if (source.header == Header::lines && seen++ < source.header_lines) continue;
     if (bare.empty()) {
       if (!data) continue;
@@ -62,8 +62,17 @@ bool part_fits(const Source& source, std::string_view text) {
   return false;
 }
 
-// Cuts at the lines that the sources' `under` name, which belong to no part. What is above the first has no
-// source.
+// The source that what is above the first heading is for: one without `under`, as whose rows it begins.
+std::uint32_t source_above(const Layout& layout, const Candidates& candidates, std::string_view text) {
+  const auto fits = [&](std::uint32_t i) {
+    const Source& source = layout.sources[i];
+    return source.under.empty() && !source.begins.empty() && part_fits(source, text);
+  };
+  const auto found = std::find_if(candidates.sources.begin(), candidates.sources.end(), fits);
+  return found == candidates.sources.end() ? FileFacts::no_source : *found;
+}
+
+// Cuts at the lines that the sources' `under` name, which belong to no part.
 std::vector<Part> cut_under(const Layout& layout, const Candidates& candidates, std::string_view text) {
   std::vector<std::pair<std::uint32_t, layout::LinePattern>> headings;
   for (const std::uint32_t candidate : candidates.sources) {
@@ -73,10 +82,15 @@ std::vector<Part> cut_under(const Layout& layout, const Candidates& candidates, 
   }
   std::vector<Part> parts;
   Part open{{}, 0, 1, FileFacts::no_source};
+  bool above = true;  // no heading so far
   const auto close = [&](std::size_t end) {
     open.text = text.substr(static_cast<std::size_t>(open.base), end - static_cast<std::size_t>(open.base));
     const bool blank = open.text.find_first_not_of(" \t\r\n") == std::string_view::npos;
-    if (!blank || open.source != FileFacts::no_source) parts.push_back(open);
+    if (std::exchange(above, false)) {
+      if (blank) return;
+      open.source = source_above(layout, candidates, open.text);
+    }
+    parts.push_back(open);
   };
   Lines lines(text);
   Line line;

@@ -29,7 +29,8 @@ inline bool is_name_byte(char c) {
 
 // A line that holds only `%` marks off a program or a part of a stream (NISTIR 6556, 3.3).
 inline bool is_mark(std::string_view line) {
-  return trim(line) == "%";
+  const std::string_view text = trim(line);
+  return text == "%" || text == "%;";
 }
 
 }  // namespace keepway::reader

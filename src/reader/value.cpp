@@ -82,6 +82,7 @@ bool is_bit_pattern(std::string_view text) {
 }
 
 FieldKind kind_of_value(FieldKind kind, std::string_view plain) {
+  if (kind == FieldKind::number && !plain.empty() && !begins_as_number(plain)) return FieldKind::text;
   if (kind != FieldKind::any) return kind;
   if (is_bit_pattern(plain)) return FieldKind::text;
   return Decimal::is_number(plain) ? FieldKind::number : FieldKind::text;

@@ -27,7 +27,8 @@ bool begins_as_number(std::string_view text);
 // "00010110": a byte's bits or two bytes', which are no number, since zeros in front of them count.
 bool is_bit_pattern(std::string_view text);
 
-// What a value of a field is: of `any` the one or the other, by `plain` (see plain_number()).
+// What a value of a field is, by `plain` (see plain_number()): of `any` the one or the other; and a word is a
+// text where `assign` or `sections` has one in place of a number, or of several, `1.5, 2.25`.
 FieldKind kind_of_value(FieldKind kind, std::string_view plain);
 
 // Keys that begin with `unread` are kept for rows that nobody understood.

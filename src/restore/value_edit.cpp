@@ -12,6 +12,12 @@ namespace {
 
 constexpr std::string_view whole_file = "put the whole file back instead, by its group";
 
+// Whether a value is beside the name of its part, where there are no columns.
+bool is_beside_part(const Source& source, const Origin& origin) {
+  return !source.part_field.empty() && origin.kind == FieldKind::text &&
+         origin.key.ends_with("/" + source.part_field);
+}
+
 // The column of fixed width that a value is in, and how it is there.
 void find_column(const Source& source, std::string_view text, const Span& span, Manner& manner) {
   if (source.reader != ReaderKind::columns || source.split != Split::fixed) return;
@@ -115,7 +121,7 @@ std::optional<Refusal> edit_value(const WantedChange& change, const ComposeInput
   manner.kind = origin->kind;
   manner.increment = least_increment(source, input.context.units, from_of(*origin, source));
   manner.point_counts = source.point == Point::counts;
-  find_column(source, text, span, manner);
+  if (!is_beside_part(source, *origin)) find_column(source, text, span, manner);
   if (origin->kind != FieldKind::text && span.length > 0 && text[span.at] == '-')
     manner.plus = writes_plus(now, *origin, text);
   const auto received = Encoding(source.encoding).from_utf8(*change.after);

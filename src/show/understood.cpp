@@ -52,6 +52,15 @@ std::string unread_text(const Understood& made, const Style& style) {
     out += fmt::format("  {} no source takes {}\n", paint(style, Tone::doubtful, "!"),
                        files_text(made.unclaimed));
   }
+  if (made.twice > 0) {
+    out += fmt::format("  {} {} {} in one file, not the same each time; the last counts:\n",
+                       paint(style, Tone::doubtful, "!"), count_of(made.twice, "value is", "values are"),
+                       "given again");
+  }
+  for (const Understood::Twice& each : made.twice_first)
+    out += fmt::format("    {} is {} ({}:{}), and {} in line {}\n", escape(each.address), escape(each.taken),
+                       escape(each.place.file), each.place.line.value_or(0), escape(each.passed),
+                       each.passed_at.line.value_or(0));
   for (const std::string& each : made.oddities)
     out += fmt::format("  {} {}\n", paint(style, Tone::bad, "!"), wrap(each, line_width, 4));
   return out;
@@ -90,6 +99,14 @@ Json understood_json(const Understood& made) {
   json["unclaimed"] = Json::array();
   for (const std::string& file : made.unclaimed) json["unclaimed"].push_back(escape(file));
   json["other_serial"] = made.oddities;
+  json["twice"] = made.twice;
+  json["twice_first"] = Json::array();
+  for (const Understood::Twice& each : made.twice_first)
+    json["twice_first"].push_back({{"address", escape(each.address)},
+                                   {"taken", escape(each.taken)},
+                                   {"place", to_json(each.place)},
+                                   {"passed", escape(each.passed)},
+                                   {"passed_at", to_json(each.passed_at)}});
   json["passed"] = made.passed;
   json["passed_first"] = Json::array();
   for (const Understood::Passed& each : made.passed_first)
@@ -119,7 +136,7 @@ std::string guess_text(const Guess& guess) {
 }
 
 bool all_understood(const Understood& made) {
-  return made.unread.empty() && made.unclaimed.empty() && made.oddities.empty();
+  return made.unread.empty() && made.unclaimed.empty() && made.oddities.empty() && made.twice == 0;
 }
 
 Answer tried_layout(const std::string& file, const Understood& made, Style style) {

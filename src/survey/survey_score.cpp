@@ -140,6 +140,14 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
   return faults;
 }
 
+// As the layout has it: one value of many settings may be a word, whatever the others are.
+FieldKind kind_of(const Layout& layout, const Origin& origin) {
+  const Source& source = layout.sources[origin.source];
+  const bool settings = source.reader == ReaderKind::assign || source.reader == ReaderKind::sections;
+  const bool plain = settings && source.rows.front().fields.front().kind == FieldKind::number;
+  return plain ? FieldKind::number : origin.kind;
+}
+
 std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std::string_view bytes) {
   std::map<std::string, Column> columns;
   std::map<std::uint32_t, std::pair<std::size_t, std::size_t>> keys;  // of a source: with digits, without
@@ -159,7 +167,7 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     const ReaderKind reader = layout.sources[origin.source].reader;
     column.source = origin.source;
     column.is_table = reader == ReaderKind::columns || reader == ReaderKind::words;
-    (origin.kind == FieldKind::text ? column.text_kind : column.number_kind) = true;
+    (kind_of(layout, origin) == FieldKind::text ? column.text_kind : column.number_kind) = true;
     const bool number = canonical_number(item->value).has_value();
     if (column.numbers + column.texts == 0) column.length = item->value.size();
     column.same_length = column.same_length && column.length == item->value.size();
@@ -207,7 +215,8 @@ std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_
   std::size_t faults = faults_of_columns(layout, reading, bytes);
   for (const ProgramFacts& program : reading.programs) faults += of_unread * program.unread;
   for (const Oddity& oddity : reading.oddities) {
-    if (oddity.kind == OddityKind::repeated_row || oddity.kind == OddityKind::clashing_program)
+    if (oddity.kind == OddityKind::repeated_row || oddity.kind == OddityKind::clashing_rows ||
+        oddity.kind == OddityKind::clashing_program)
       faults += of_repeat;
   }
   for (const Source& source : layout.sources)

@@ -47,6 +47,7 @@ class Summary {
     for (const Oddity& oddity : reading_.oddities) {
       if (oddity.kind == OddityKind::other_serial) out_.oddities.push_back(oddity.detail);
     }
+    for (const Overruled& value : reading_.overruled) add_twice(value);
     for (std::uint32_t file = 0; file < files_.size(); ++file) {
       if (reading_.files[file].source != FileFacts::no_source) add_passed(file);
     }
@@ -80,6 +81,20 @@ class Summary {
     const std::string written = precision_.written(origin.group, origin.key, value);
     source.rows.push_back(
         {std::string(group_name(origin.group)) + "/" + origin.key, std::move(value), written});
+  }
+
+  void add_twice(const Overruled& value) {
+    if (value.group == Group::programs || value.span.file != value.by.file) return;
+    const Origin* origin = reading_.origin(value.group, value.key);
+    if (origin == nullptr || layout_.sources[origin->source].last_counts) return;
+    const Item* item = find_item(*reading_.state.table(value.group), value.key);
+    if (item == nullptr || item->value == value.value) return;
+    ++out_.twice;
+    if (out_.twice_first.size() == most_passed) return;
+    const std::string name(files_[value.span.file].name);
+    out_.twice_first.push_back({std::string(group_name(value.group)) + "/" + value.key, item->value,
+                                Place{name, origin->span.line, origin->span.at}, value.value,
+                                Place{name, value.span.line, value.span.at}});
   }
 
   // Whether a line is a remark, or says what the lines below it are of; or none is data.

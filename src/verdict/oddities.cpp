@@ -44,6 +44,11 @@ Kind kind_of(OddityKind kind) {
       return {Worth::good, "no-header-blank", "no blank line between header and rows", none};
     case OddityKind::repeated_row:
       return {Worth::good, "row-repeated", "a row is given twice; the last one counts", none};
+    case OddityKind::clashing_rows:
+      return {Worth::doubtful, "rows-clash",
+              "two rows of a file give one item two values; the last one counts",
+              "where the two are of different parts of the file, keep the parts apart in the layout (part or "
+              "under); where the control takes the last, too, say repeats = \"last\""};
     case OddityKind::clashing_files:
       return {Worth::doubtful, "files-clash", "two files give one item two values; the last one counts",
               "one of the two is a copy from another time: take it out of the folder, and take the rest in "

@@ -237,8 +237,9 @@ TEST(Columns, ARowGivenAgainReplacesTheFirstWhole) {  // NISTIR 6556, 2.3: the l
   EXPECT_EQ(value(reading, "settings/1"), "6");
   EXPECT_EQ(value(reading, "settings/1/note"), "(none)");
   EXPECT_EQ(value(reading, "settings/3/note"), "kept");
-  ASSERT_EQ(count(reading, OddityKind::repeated_row), 1U);
-  EXPECT_EQ(test::first(reading, OddityKind::repeated_row)->place.line, 4U);
+  ASSERT_EQ(count(reading, OddityKind::clashing_rows), 1U);
+  EXPECT_EQ(test::first(reading, OddityKind::clashing_rows)->place.line, 4U);
+  EXPECT_EQ(count(read(layout, {{"a", "2 1\n1 6\n3 4 kept\n1 6\n"}}), OddityKind::repeated_row), 1U);
   ASSERT_EQ(reading.overruled.size(), 2U) << "what the first said is kept beside";
   EXPECT_EQ(reading.overruled[0].key, "1");
   EXPECT_EQ(reading.overruled[0].value, "5");

@@ -174,5 +174,37 @@ TEST(Size, SaysThatATableWithFewerRowsWasCutOff) {
   EXPECT_EQ(odd->detail, "2 rows of the 3 that the control always prints: probably cut off");
 }
 
+TEST(PartLine, ATextBehindThePartIsAnItem) {
+  const std::string layout =
+      "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\nreader = \"columns\"\n"
+      "part = \"TOOL {part} {name}\"\nshape = \"LENGTH {length}\"\naddress = \"tool/{part}\"\n"
+      "fields = { length = \"length\" }\n";
+  const test::Files files = {
+      {"a", "TOOL 1 FACE MILL\nLENGTH 12.5\nTOOL 2\nLENGTH 98.02\nTOOL 1 DRILL\nLENGTH 7\n"}};
+  const Reading reading = test::read(layout, files);
+  EXPECT_EQ(test::value(reading, "offsets/tool/2/length"), "98.02");
+  EXPECT_EQ(test::value(reading, "offsets/tool/2/name"), "(none)");
+  EXPECT_EQ(test::value(reading, "offsets/tool/1/name"), "DRILL") << "which comes last, as its length does";
+  EXPECT_EQ(test::value(reading, "offsets/tool/1/length"), "7");
+  EXPECT_EQ(test::spelled(reading, files, "offsets/tool/1/name"), "DRILL");
+  EXPECT_EQ(reading.origin(Group::offsets, "tool/1/name")->kind, FieldKind::text);
+  EXPECT_EQ(test::count(reading, OddityKind::clashing_rows), 2U);
+  EXPECT_THROW(
+      parse_layout("layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\nreader = \"assign\"\n"
+                   "part = \"TOOL {part} {name}\"\n",
+                   "l"),
+      Error)
+      << "no address has the part";
+}
+
+TEST(Shape, ANumberEndsAtTheCommaThatTheShapeHas) {
+  const std::string layout =
+      "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"*\"\nreader = \"columns\"\n"
+      "shape = \"{no}:{length},{radius}\"\naddress = \"{no}\"\nfields = { length = \"l\", radius = \"r\" }\n";
+  const Reading reading = test::read(layout, {{"a", "1:12.5,0\n2:98,4.25\n"}});
+  EXPECT_EQ(test::value(reading, "offsets/1/l"), "12.5");
+  EXPECT_EQ(test::value(reading, "offsets/2/r"), "4.25");
+}
+
 }  // namespace
 }  // namespace keepway::test

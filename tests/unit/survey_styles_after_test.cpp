@@ -136,7 +136,8 @@ std::vector<BackupStyle> numbers_and_values() {
             {{"options.ini",
               "; saved 2024-02-03\n[screen]\nlight=3\nlanguage=DE\n\n[door]\nlock=1\ndelay=2.5\n; end\n"}},
             {"settings/screen/{light,language}", "settings/door/{lock,delay}"},
-            {{"settings/door/delay", "2.5"}, {"settings/screen/language", "DE"}}),
+            {{"settings/door/delay", "2.5"}, {"settings/screen/language", "DE"}},
+            {"settings/screen/language"}),
       style(
           "bits_beside_a_number",
           {{"PARA.BIT",

@@ -50,7 +50,7 @@ std::vector<BackupStyle> styles() {
             {{"offsets/tool/2/nazwa", "Wiert\305\202o 8,5"},
              {"settings/O\305\233 X/Luz", "0.012"},
              {"offsets/work/G55/z", "0"}},
-            {"nazwa"}, 1, ""),
+            {"nazwa", "settings/Wrzeciono/Chłodzenie"}, 1, ""),
       style("russian_1251",
             {{"\321\201\321\202\320\260\320\275\320\276\320\272.txt",
               "; \321\362\340\355\356\352 17, "
@@ -76,7 +76,7 @@ std::vector<BackupStyle> styles() {
               "\320\274\320\260\320\272\321\201",
               "4500"},
              {"offsets/tool/3/radius", "0"}},
-            {"nazvanie"}, 0, ""),
+            {"nazvanie", "parameters/язык"}, 0, ""),
       style("bits_pages",
             {{"PARBIT.PRN",
               "BIT PARAMETERS  GRINDER 12            PAGE 1 OF 2\r\n\r\nNO.    76543210    MEANING\r\n0001   "

@@ -81,7 +81,7 @@ std::vector<BackupStyle> styles() {
              {"offsets/tool/3/value", "-0.02"},
              {"settings/LANG", "EN"},
              {"variables/500", "0"}},
-            {}, 2, ""),
+            {"settings/LANG", "settings/UNIT"}, 2, ""),
       style("hungarian_pages",
             {{"SZERSZAM.LST",
               "ESZTERGA 2 - SZERSZ\265MKORREKCI\340K                1. "

@@ -87,7 +87,7 @@ std::vector<BackupStyle> styles() {
              {"offsets/tool/2/navn", "Bor 8,5"},
              {"parameters/akse.x.sl\303\270r", "0.012"},
              {"offsets/tool/12/skaer", "0"}},
-            {"navn"}, 0, "FM2-0817"),
+            {"navn", "parameters/køling", "parameters/sprog"}, 0, "FM2-0817"),
       style("fixed_tools_names",
             {{"TOOLS.FIX",
               "T001+0120.5000+006.0000 0 FACE MILL 12\r\nT002+0098.0200+004.2500 0 DRILL "
@@ -251,7 +251,7 @@ std::vector<BackupStyle> styles() {
              {"variables/V2", "-3"},
              {"parameters/1", "4000"},
              {"variables/V10", "7.25"}},
-            {}, 2, ""),
+            {"variables/V3"}, 2, ""),
       style("csv_units_row",
             {{"tools.csv",
               "Tool,Description,Length,Diameter,Life,Active\n,,mm,mm,min,\n1,\"Face mill, 80 "

@@ -20,7 +20,8 @@ std::vector<BackupStyle> styles() {
           "some_in_quotes",
           {{"SETUP.CFG", "language = \"english\"\n\"baud rate\" = \"4800\"\nparity = E\nbacklash = 0.012\n"}},
           {"settings/{language,baud rate,parity,backlash}"},
-          {{"settings/language", "english"}, {"settings/baud rate", "4800"}}),
+          {{"settings/language", "english"}, {"settings/baud rate", "4800"}},
+          {"settings/language", "settings/parity"}),
       style("overflow_in_a_table",
             {{"TOOLS.LST",
               "TOOL TABLE\nNO   LENGTH     RADIUS\n 1   120.500     6.000\n 2   *******     4.250\n"

@@ -62,7 +62,8 @@ std::vector<BackupStyle> records() {
               "NUMBER: 1\nLENGTH: 120.5\nRADIUS: 6.0\nNAME: FACE MILL\n\nNUMBER: 2\nLENGTH: 98.02\nRADIUS: "
               "4.25\nNAME: DRILL 8.5\n\nNUMBER: 31\nLENGTH: 75.0\nRADIUS: 0.4\nNAME: SPOT\n"}},
             {"offsets/tool/{1,2,31}/{LENGTH,RADIUS,NAME}"},
-            {{"offsets/tool/2/LENGTH", "98.02"}, {"offsets/tool/31/NAME", "SPOT"}}),
+            {{"offsets/tool/2/LENGTH", "98.02"}, {"offsets/tool/31/NAME", "SPOT"}},
+            {"offsets/tool/1/NAME", "offsets/tool/2/NAME", "offsets/tool/31/NAME"}),
       style("rulers_around_each_record",
             {{"AXES.DOC",
               "--- AXIS X ---\nmax speed    12000\nmin limit    -5.25\nmax limit    620.5\n"

@@ -31,7 +31,8 @@ std::vector<BackupStyle> styles() {
               "[display]\nlanguage = EN\nbacklight = yes\ntimeout = 300\n\n[door]\ninterlock = no\ndelay = "
               "2.5\n"}},
             {"settings/display/{language,backlight,timeout}", "settings/door/{interlock,delay}"},
-            {{"settings/door/interlock", "no"}, {"settings/display/timeout", "300"}}),
+            {{"settings/door/interlock", "no"}, {"settings/display/timeout", "300"}},
+            {"settings/display/backlight", "settings/display/language", "settings/door/interlock"}),
       style("arrows_to_the_value", {{"VARIABLES.OUT", "VAR 1 -> 0.5\nVAR 2 -> -12.25\nVAR 100 -> 7.\n"}},
             {"variables/{1,2,100}"}, {{"variables/2", "-12.25"}, {"variables/100", "7."}}),
       style("colons_between_all_cells",
@@ -63,7 +64,8 @@ std::vector<BackupStyle> styles() {
             {{"machine.cfg",
               "axis.x.max=620.5\naxis.x.min=-5.25\naxis.y.max=400\nspindle.max=4500\nspindle.name=HSK 63\n"}},
             {"settings/{axis.x.max,axis.x.min,axis.y.max,spindle.max,spindle.name}"},
-            {{"settings/axis.x.min", "-5.25"}, {"settings/spindle.name", "HSK 63"}}),
+            {{"settings/axis.x.min", "-5.25"}, {"settings/spindle.name", "HSK 63"}},
+            {"settings/spindle.name"}),
       style("offsets_and_programs_on_one_tape_with_titles",
             {{"TAPE.CAP",
               "%\n(TOOL OFFSETS)\nT01 L+120.500 R+006.000\nT02 L+098.020 R+004.250\n%\n(PROGRAMS)\nO0012 "

@@ -103,7 +103,8 @@ std::vector<BackupStyle> texts_and_streams() {
             {{"MACHINE.INI",
               "[AXIS 1]\r\nP1=4000\r\nP2=0.01\r\n\r\n[AXIS 2]\r\nP1=3000\r\nP2=0.012\r\n\r\n[PANEL]\r\n"
               "LANG=\"DE\"\r\n"}},
-            {"settings/{AXIS 1,AXIS 2}/{P1,P2}", "settings/PANEL/LANG"}, {{"settings/AXIS 2/P2", "0.012"}}),
+            {"settings/{AXIS 1,AXIS 2}/{P1,P2}", "settings/PANEL/LANG"}, {{"settings/AXIS 2/P2", "0.012"}},
+            {"settings/PANEL/LANG"}),
       style("polish_in_a_windows_code_page",
             {{"NARZEDZIA.TXT",
               "Narz\xEA"

@@ -89,7 +89,8 @@ std::vector<BackupStyle> former() {
            {"backup/programs/1201.nc", "O1201\nG91 G28 Z0\nM30\n"}},
           {"offsets/{T1.length,T1.radius,T2.length,T2.radius,T12.length,T12.radius}",
            "settings/{beeper,language,timeout,coolant}", "parameters/{X.max,X.min,Y.max,Y.min}"},
-          {{"settings/coolant", "auto"}, {"parameters/Y.min", "-2.5"}}, {}, 2, "")};
+          {{"settings/coolant", "auto"}, {"parameters/Y.min", "-2.5"}},
+          {"settings/coolant", "settings/language"}, 2, "")};
 }
 
 std::vector<BackupStyle> latter() {

@@ -61,7 +61,7 @@ std::vector<BackupStyle> former() {
              {"parameters/Achse X/MaxWeg", "620.5"},
              {"parameters/Spindel/K\xc3\xbchlmittel", "EIN"},
              {"offsets/tool/12/laenge", "75."}},
-            {"bezeichnung"}, 0, ""),
+            {"bezeichnung", "parameters/Spindel/Kühlmittel", "parameters/Spindel/Name"}, 0, ""),
       style("digits_side_by_side_in_fixed_columns",
             {{"TOOLDAT",
               "TOOL "

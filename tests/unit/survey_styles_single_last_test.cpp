@@ -43,7 +43,7 @@ std::vector<BackupStyle> styles() {
             {{"offsets/tool/1/Length", "120.5"},
              {"offsets/tool/2/Length", "98.02"},
              {"offsets/tool/12/Length", "-0.5"}},
-            {}, 0),
+            {"offsets/tool/1/Name", "offsets/tool/2/Name", "offsets/tool/12/Name"}, 0),
       style("zeros_turned",
             {{"ZERO.LST",
               "ZERO POINTS          MILL 3\n\nAXIS        G54        G55        G56\nX      -300.500      "

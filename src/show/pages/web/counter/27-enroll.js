@@ -43,9 +43,11 @@
     });
   }
   // What nobody understood, so that it would only be kept as it came.
-  function unread({unread: causes, unclaimed, other_serial: others}) {
+  function unread({unread: causes, unclaimed, twice, twice_first: again, other_serial: others}) {
     const all = [...causes.map((u) => el("li", {}, el("span.reason", {}, "not understood " + (u.times === 1 ? "once" : u.times.toLocaleString("en") + " times") + ": " + u.why), el("p.note", {}, "first " + place(u.first) + ": ", el("code", {}, u.text)))),
-      unclaimed.length > 0 ? el("li.reason", {}, "no source takes " + names(unclaimed)) : "", ...others.map((o) => el("li.reason", {}, o))].filter(Boolean);
+      unclaimed.length > 0 ? el("li.reason", {}, "no source takes " + names(unclaimed)) : "",
+      twice > 0 ? el("li", {}, el("span.reason", {}, count(twice, "value is", "values are") + " given again in one file, not the same each time; the last counts"), again.map((t) => el("p.note", {}, el("code", {}, t.address), " is ", el("code", {}, t.taken), " (" + place(t.place) + "), and ", el("code", {}, t.passed), " in line " + t.passed_at.line))) : "",
+      ...others.map((o) => el("li.reason", {}, o))].filter(Boolean);
     return all.length === 0 ? "" : [el("h3", {}, "Not understood"), list(all)];
   }
   // Lines that gave no value: a person sees at once whether one of them has one.
