@@ -69,7 +69,7 @@ class BlocksFile {
         odd(OddityKind::no_final_newline, place(at), "the last line has no line end");
       }
     }
-    close_programs(input_.text.size(), false);
+    close_programs(end_of_text(), false);
     report_marks();
     name_programs();
     if (long_lines_ > 0) {
@@ -94,6 +94,7 @@ class BlocksFile {
         return;
       }
       if (input_.source.mark == Mark::pair) take_mark(at);
+      if (is_mark(line)) return;
       line.remove_prefix(1);
       ++at;
     }
@@ -260,6 +261,14 @@ class BlocksFile {
   void end_span(std::size_t at) {
     Span& last = programs_.back().facts.span;
     last.length = input_.base + at - last.at;
+  }
+
+  // Lines at the end that are skipped are of no program.
+  [[nodiscard]] std::size_t end_of_text() const {
+    const std::string_view text = input_.text;
+    if (input_.source.skip.empty()) return text.size();
+    const std::size_t last = text.find_last_not_of(" \t\r\n") + 1;  // npos + 1 is 0
+    return std::min(text.find('\n', last), text.size() - 1) + 1;
   }
 
   void close_programs(std::size_t at, bool by_mark) {

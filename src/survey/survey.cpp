@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <deque>
 
 #include "reader/clean.hpp"
 #include "survey/source_lines.hpp"
@@ -84,13 +85,11 @@ std::size_t lines_in(std::string_view text) {
 }
 
 // Text, as a control writes it: hardly a control byte, but for what a tape has around it.
-bool is_text(const OriginalView& original) {
+bool is_text(std::string_view cleaned) {
   constexpr std::size_t most = 20;  // bytes of text for each that is none
-  reader::Cleaned cleaned;
-  reader::clean(original.bytes, original.name, cleaned);
   std::size_t odd = 0;
   std::size_t visible = 0;
-  for (const char c : cleaned.text) {
+  for (const char c : cleaned) {
     const auto byte = static_cast<unsigned char>(c);
     visible += byte > ' ' && byte != 0x7f ? 1U : 0U;
     odd += byte < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' ? 1U : 0U;
@@ -122,13 +121,16 @@ struct Taken {
   std::vector<std::vector<Tried>> pieces;  // of each file
 };
 
-// How each sample is best read. Where no reader fits any, those that are text are kept as they are.
-Taken best_of_each(const std::vector<OriginalView>& samples, Survey& found) {
+// How each sample is best read. Where no reader fits any, those that are text are kept as they are. `texts`:
+// of the samples, cleaned.
+Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<OriginalView>& texts,
+                   Survey& found) {
   Taken taken;
-  const std::string encoding = layout::common_encoding(samples);
-  const layout::OfBackup backup{found.serial, encoding, layout::has_commas(samples)};
-  for (const OriginalView& original : samples) {
-    std::vector<Tried> pieces = layout::best_of(original, backup);
+  const std::string encoding = layout::common_encoding(texts);
+  const layout::OfBackup backup{found.serial, encoding, layout::has_commas(texts)};
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    const OriginalView& original = samples[i];
+    std::vector<Tried> pieces = layout::best_of(original, texts[i].bytes, backup);
     if (pieces.empty()) {
       found.left_out.emplace_back(original.name);
       continue;
@@ -140,19 +142,19 @@ Taken best_of_each(const std::vector<OriginalView>& samples, Survey& found) {
     taken.pieces.push_back(std::move(pieces));
   }
   if (!taken.files.empty()) return taken;
-  for (const OriginalView& original : samples) {
-    if (!is_text(original)) continue;
-    taken.files.push_back(original);
-    taken.pieces.push_back({kept_unread(original)});
-    std::erase(found.left_out, std::string(original.name));
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    if (!is_text(texts[i].bytes)) continue;
+    taken.files.push_back(samples[i]);
+    taken.pieces.push_back({kept_unread(samples[i])});
+    std::erase(found.left_out, std::string(samples[i].name));
   }
   return taken;
 }
 
 // A list of the programs is kept, and gives no item.
 void leave_out_directories(Taken& taken) {
-  for (const std::size_t i : layout::directories_of(taken.files, taken.pieces)) {
-    layout::Candidate& list = taken.pieces[i].front().candidate;
+  for (const layout::Directory& each : layout::directories_of(taken.files, taken.pieces)) {
+    layout::Candidate& list = taken.pieces[each.file][each.piece].candidate;
     list.keys = layout::key_line("data", "false", "it lists the programs") + list.keys;
     list.guesses = {{"that it lists the programs, and holds no data", "data"}};
   }
@@ -219,17 +221,21 @@ Reading read_whole(const std::vector<OriginalView>& taken, const Survey& found) 
 }
 
 // Where programs end otherwise than most controls' do. False where they do not.
-bool add_ends(const Reading& reading, std::vector<Proposed>& sources, Survey& found) {
+bool add_ends(const Reading& reading, const std::vector<OriginalView>& files, std::vector<Proposed>& sources,
+              Survey& found) {
   bool any = false;
   for (std::size_t i = 0; i < sources.size(); ++i) {
-    const bool programs = sources[i].tried.candidate.reader == ReaderKind::blocks;
-    const auto ends = programs ? layout::ends_of(reading, i) : std::nullopt;
-    if (!ends) continue;
-    any = true;
     layout::Candidate& candidate = sources[i].tried.candidate;
-    candidate.keys = ends->line + candidate.keys;
-    candidate.guesses.push_back(ends->guess);
-    for (const std::size_t file : sources[i].files) found.files[file].guesses.push_back(ends->guess);
+    if (candidate.reader != ReaderKind::blocks) continue;
+    const bool marked = candidate.keys.find("percent ") != std::string::npos;
+    for (const auto& ends :
+         {layout::ends_of(reading, i), marked ? std::nullopt : layout::marks_of(reading, i, files)}) {
+      if (!ends) continue;
+      any = true;
+      candidate.keys = ends->line + candidate.keys;
+      candidate.guesses.push_back(ends->guess);
+      for (const std::size_t file : sources[i].files) found.files[file].guesses.push_back(ends->guess);
+    }
   }
   return any;
 }
@@ -254,14 +260,20 @@ void note_whole(const Reading& reading, const std::vector<OriginalView>& taken,
 
 Survey survey(const std::vector<OriginalView>& samples, const std::string& serial) {
   if (samples.empty()) throw Error(ErrorKind::usage, "there are no samples", "name files off the control");
+  std::deque<reader::Cleaned> cleaned;
+  std::vector<OriginalView> texts;
+  for (const OriginalView& sample : samples) {
+    reader::clean(sample.bytes, sample.name, cleaned.emplace_back());
+    texts.push_back({sample.name, cleaned.back().text});
+  }
   Survey found;
   found.serial = serial;
   if (serial.empty()) {
-    layout::Serial carried = layout::serial_of(samples);
+    layout::Serial carried = layout::serial_of(texts);
     found.serial = std::move(carried.text);
     found.serial_from = std::move(carried.found_in);
   }
-  Taken taken = best_of_each(samples, found);
+  Taken taken = best_of_each(samples, texts, found);
   if (taken.files.empty()) {
     throw Error(ErrorKind::input,
                 fmt::format("{} holds no text that a reader could take", escape(samples.front().name)),
@@ -282,7 +294,7 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   put_programs_last(sources);
   write_layout(sources, found);
   Reading reading = read_whole(taken.files, found);
-  if (add_ends(reading, sources, found)) {
+  if (add_ends(reading, taken.files, sources, found)) {
     write_layout(sources, found);
     reading = read_whole(taken.files, found);
   }

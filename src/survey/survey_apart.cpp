@@ -6,6 +6,7 @@
 #include <set>
 
 #include "keepway/text.hpp"
+#include "reader/text.hpp"
 #include "survey/survey_try.hpp"
 
 namespace keepway::layout {
@@ -85,6 +86,22 @@ std::string with_prefix(const Candidate& candidate, const std::string& name) {
   }
   if (!any) keys += key_line("address", toml_quoted(name + "/" + usual_key(candidate)));
   return keys;
+}
+
+void give_address(Tried& tried, std::string_view text) {
+  Candidate& candidate = tried.candidate;
+  constexpr std::string_view said = "# Key: what is before =.\n";
+  const std::size_t at = candidate.keys.find(said);
+  if (candidate.reader != ReaderKind::sections || at == std::string::npos) return;
+  const Sample sample = look_at("part", text);
+  const bool names = std::all_of(sample.code.begin(), sample.code.end(), [](const std::string& code) {
+    const std::string_view key = reader::trim(std::string_view(code).substr(0, code.find('=')));
+    return code.find('=') == std::string::npos || std::all_of(key.begin(), key.end(), reader::is_name_byte);
+  });
+  if (!names || candidate.keys.find("quoted ") != std::string::npos) return;
+  candidate.reader = ReaderKind::assign;
+  candidate.keys.replace(at, said.size(),
+                         key_line("shape", toml_quoted("{key}={value}"), "how a row is written"));
 }
 
 void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files) {

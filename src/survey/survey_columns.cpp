@@ -14,8 +14,8 @@
 
 namespace keepway::layout {
 bool says_work(const Sample& sample) {
-  constexpr std::array<std::string_view, 9> words = {"work",  "zero", "null", "origin", "nulp",
-                                                     "nulev", "noll", "cero", "nulovy"};
+  constexpr std::array<std::string_view, 11> words = {
+      "work", "zero", "null", "origin", "nulp", "nulev", "noll", "cero", "nulovy", "fixture", "datum shift"};
   const auto any = [&](std::string_view text) {
     const std::string low = lower(in_ascii(Encoding(sample.encoding).to_utf8(text)));
     return std::any_of(words.begin(), words.end(),
@@ -60,6 +60,11 @@ class TableSource {
                        (table_.titled && table_.names[table_.key[0]] == "t");
     if (work_keys || has_zero_points() || (!tools && has_axes_alone() && says_work(table_.sample))) {
       prefix = "work/";
+      return Group::offsets;
+    }
+    if (!tools && !table_.titled && table_.width > 2 && named == Group::offsets && says_work(table_.sample)) {
+      prefix = "work/";
+      guesses.push_back({"that its rows are zero points: only a name says so", "address"});
       return Group::offsets;
     }
     if (tools || named == Group::offsets) {

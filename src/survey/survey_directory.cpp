@@ -27,8 +27,8 @@ std::string plain_number(std::string_view name) {
   return upper(all_digits(name) && first < name.size() ? name.substr(first) : name);
 }
 
-// Whether the file's name or one of its first lines calls it one.
-bool says_directory(const OriginalView& original) {
+// Whether the file's name, the heading of the piece, or one of the file's first lines calls it one.
+bool says_directory(const OriginalView& original, const Piece& piece) {
   constexpr auto words =
       std::to_array<std::string_view>({"directory", "catalog", "katalog", "verzeichnis", "inhalt", "library",
                                        "repertoire", "indice", "adresar"});
@@ -40,6 +40,7 @@ bool says_directory(const OriginalView& original) {
                        [&](std::string_view word) { return low.find(word) != std::string::npos; });
   };
   const std::string_view name = std::string_view(original.name).substr(original.name.rfind('/') + 1);
+  if (!piece.title.empty()) return says(piece.title);
   if (lower(name).starts_with("dir") || says(name)) return true;
   std::string_view text = original.bytes;
   for (std::size_t i = 0; i < lines && !text.empty(); ++i) {
@@ -51,8 +52,11 @@ bool says_directory(const OriginalView& original) {
 }
 
 // All rows are called by programs that the backup has, and none has a value with a point, as a size has not.
-bool lists_programs(const Reading& reading, const std::set<std::string>& programs) {
+bool lists_programs(const Reading& reading, std::size_t source, const std::set<std::string>& programs) {
+  bool any = false;
   for (const Origin& origin : reading.origins) {
+    if (origin.source != source) continue;
+    any = true;
     const Item* item = find_item(*reading.state.table(origin.group), origin.key);
     const bool number = item != nullptr && origin.kind != FieldKind::text;
     if (number && item->value.find('.') != std::string::npos) return false;
@@ -62,19 +66,21 @@ bool lists_programs(const Reading& reading, const std::set<std::string>& program
     }
     if (!programs.contains(plain_number(key.substr(0, key.find('/'))))) return false;
   }
-  return !reading.origins.empty();
+  return any;
 }
 
 }  // namespace
 
-std::vector<std::size_t> directories_of(const std::vector<OriginalView>& originals,
-                                        const std::vector<std::vector<Tried>>& files) {
-  std::vector<std::size_t> found;
+std::vector<Directory> directories_of(const std::vector<OriginalView>& originals,
+                                      const std::vector<std::vector<Tried>>& files) {
+  std::vector<Directory> found;
   for (std::size_t i = 0; i < files.size(); ++i) {
-    const Candidate& candidate = files[i].front().candidate;
-    const bool table = files[i].size() == 1 && candidate.reader == ReaderKind::columns &&
-                       (candidate.group == Group::parameters || candidate.group == Group::settings);
-    if (table && says_directory(originals[i])) found.push_back(i);
+    for (std::size_t piece = 0; piece < files[i].size(); ++piece) {
+      const Candidate& candidate = files[i][piece].candidate;
+      const bool table = candidate.reader == ReaderKind::columns &&
+                         (candidate.group == Group::parameters || candidate.group == Group::settings);
+      if (table && says_directory(originals[i], files[i][piece].piece)) found.push_back({i, piece});
+    }
   }
   if (found.empty()) return found;
   std::set<std::string> programs;
@@ -86,8 +92,9 @@ std::vector<std::size_t> directories_of(const std::vector<OriginalView>& origina
     for (const ProgramFacts& program : read_alone(originals[i], files[i]).programs)
       programs.insert(plain_number(std::string_view(program.name).substr(program.name.rfind('/') + 1)));
   }
-  std::erase_if(found,
-                [&](std::size_t i) { return !lists_programs(read_alone(originals[i], files[i]), programs); });
+  std::erase_if(found, [&](const Directory& each) {
+    return !lists_programs(read_alone(originals[each.file], files[each.file]), each.piece, programs);
+  });
   return found;
 }
 

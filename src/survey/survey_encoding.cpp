@@ -4,7 +4,6 @@
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
-#include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "survey/survey_parts.hpp"
 
@@ -123,14 +122,12 @@ std::string encoding_of(std::string_view text) {
   return best;
 }
 
-std::string common_encoding(const std::vector<OriginalView>& samples) {
+std::string common_encoding(const std::vector<OriginalView>& texts) {
   constexpr std::size_t most = 1 << 16;
   std::string all;
-  for (const OriginalView& sample : samples) {
-    reader::Cleaned cleaned;
-    reader::clean(sample.bytes, sample.name, cleaned);
-    if (encoding_of(cleaned.text).empty()) continue;
-    reader::Lines lines(cleaned.text);
+  for (const OriginalView& sample : texts) {
+    if (encoding_of(sample.bytes).empty()) continue;
+    reader::Lines lines(sample.bytes);
     for (reader::Line line; lines.next(line) && all.size() < most;) {
       const auto high = [](char c) { return static_cast<unsigned char>(c) >= 0x80; };
       if (std::any_of(line.text.begin(), line.text.end(), high)) (all += line.text) += '\n';

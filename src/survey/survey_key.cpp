@@ -55,6 +55,28 @@ bool Table::ascends(std::size_t column) const {
   return true;
 }
 
+// `12.5` below `FACE MILL`: numbers with a point among texts, which are not what rows are called by.
+bool Table::is_mixed(std::size_t column) const {
+  const auto any = [&](const auto& is) {
+    return std::any_of(rows.begin(), rows.end(),
+                       [&](const Cells& row) { return column < row.size() && is(row[column]); });
+  };
+  return any([](const std::string& cell) {
+           return is_number(cell) && cell.find('.') != std::string::npos;
+         }) &&
+         any([](const std::string& cell) { return !cell.empty() && !is_number(cell) && !has_digit(cell); });
+}
+
+// `MAX  =  4500`: what is behind the sign is a value.
+bool Table::is_assigned_behind(std::size_t column) const {
+  if (split == Split::fixed) {
+    const bool between_it = std::find(between.begin(), between.end(), "=") != between.end();
+    return between_it && columns[column].at > lines.front().text.find('=');
+  }
+  return kinds[column] == What::mark && column > 0 && column < rows.front().size() &&
+         rows.front()[column] == "=";
+}
+
 bool Table::is_titled_key(std::size_t column) const {
   constexpr std::string_view titles[] = {"no",    "nr",    "number", "num",   "n",       "tool",
                                          "t",     "key",   "id",     "index", "pot",     "pocket",
@@ -64,8 +86,32 @@ bool Table::is_titled_key(std::size_t column) const {
                              names[column].substr(0, names[column].find('-'))) != std::end(titles);
 }
 
+// `1`, `2`, `3`, and `1`, `2` again behind a heading or a blank line: the rows of several tables, which no
+// column tells apart.
+bool Table::begins_again() const {
+  std::set<std::string> seen;
+  std::size_t others = 0;  // rows that begin with no number, as headings do
+  std::size_t times = 0;
+  std::size_t last = rows.size();
+  for (std::size_t i = 0; i < rows.size() && rows.size() == lines.size(); ++i) {
+    if (!is_whole(rows[i][0])) {
+      ++others;
+      continue;
+    }
+    if (last < rows.size() && natural_order(rows[last][0], rows[i][0]) >= 0) {
+      const bool apart = lines[last].number + 1 < lines[i].number;
+      if (!apart || !seen.contains(rows[i][0])) return false;
+      ++times;
+    }
+    seen.insert(rows[i][0]);
+    last = i;
+  }
+  return times > 0 && others <= times;
+}
+
 // The column that tells the rows apart, and looks most like one that is meant to.
 bool Table::find_key() {
+  if (begins_again()) return false;
   if (split == Split::fixed && kinds[0] == What::whole && kinds[1] == What::text) {
     if (std::vector<Cells> all = filled(); !all.empty()) {
       rows = std::move(all);
@@ -82,7 +128,9 @@ bool Table::find_key() {
   int most = 0;
   std::size_t before = 0;  // columns of data in front
   for (std::size_t i = 0; i < width; ++i) {
+    if (is_assigned_behind(i)) break;
     if (kinds[i] == What::mark) continue;
+    if (is_mixed(i)) continue;
     const bool note = i + 1 == width && kinds[i] == What::text && before > 0;
     const bool codes = std::all_of(rows.begin(), rows.end(),
                                    [&](const Cells& row) { return i < row.size() && is_code(row[i]); });
@@ -102,7 +150,7 @@ bool Table::find_key() {
   }
   if (most > 0) return true;
   std::vector<std::size_t> data;
-  for (std::size_t i = 0; i < width; ++i) {
+  for (std::size_t i = 0; i < width && !is_assigned_behind(i); ++i) {
     if (kinds[i] != What::mark) data.push_back(i);
   }
   constexpr std::size_t most_parts = 4;  // `set tool 1 length 100.2`

@@ -85,6 +85,28 @@ bool has_framed_headings(const Sample& sample) {
          }) > 1;
 }
 
+// "********": what opens the rules of stars, which no pattern can name, as a star there is any text. Empty
+// where there are none, or other lines have it, too.
+std::string opener_of_rules(const Sample& sample) {
+  constexpr std::size_t longest = 8;  // of an opener
+  std::size_t stars = longest;
+  bool any = false;
+  const auto is_of_stars = [](std::string_view text) {
+    return is_rule(text) && text.find_first_not_of('*') == std::string_view::npos;
+  };
+  for (const reader::Line& line : sample.lines) {
+    const std::string_view text = reader::trim(line.text);
+    if (!is_of_stars(text)) continue;
+    any = true;
+    stars = std::min(stars, text.size());
+  }
+  const std::string opener(stars, '*');
+  const bool elsewhere = std::any_of(sample.lines.begin(), sample.lines.end(), [&](const reader::Line& line) {
+    return line.text.find(opener) != std::string_view::npos && !is_of_stars(reader::trim(line.text));
+  });
+  return any && !elsewhere ? opener : std::string();
+}
+
 void find_comments(Sample& sample) {
   constexpr std::array<std::string_view, 7> at_front = {";", "(", "//", "#", "'", "!", "*"};
   std::array<std::size_t, at_front.size()> seen{};
@@ -113,6 +135,7 @@ void find_comments(Sample& sample) {
   for (std::size_t i = parted ? 1 : 0; i < at_front.size(); ++i) {
     if (seen[i] > 0) sample.openers.emplace_back(at_front[i]);
   }
+  if (const std::string stars = opener_of_rules(sample); !stars.empty()) sample.openers.push_back(stars);
   sample.comments = sample.openers;
   const auto add = [&](const char* opener) {
     auto& all = sample.comments;

@@ -6,7 +6,7 @@
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
-#include "reader/clean.hpp"
+#include "reader/lines.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
 
@@ -85,18 +85,16 @@ std::string serial_in_line(std::string_view line) {
 
 }  // namespace
 
-Serial serial_of(const std::vector<OriginalView>& samples) {
-  for (const OriginalView& sample : samples) {
-    reader::Cleaned cleaned;
-    reader::clean(sample.bytes, sample.name, cleaned);
-    reader::Lines lines(cleaned.text);
+Serial serial_of(const std::vector<OriginalView>& texts) {
+  for (const OriginalView& sample : texts) {
+    reader::Lines lines(sample.bytes);
     reader::Line line;
     for (std::size_t i = 0; i < lines_looked_at && lines.next(line); ++i) {
       if (std::string found = serial_in_line(line.text); !found.empty())
         return {found, escape(sample.name) + ":" + std::to_string(line.number)};
     }
   }
-  if (std::string found = serial_in_names(samples); !found.empty()) return {found, "the names of the files"};
+  if (std::string found = serial_in_names(texts); !found.empty()) return {found, "the names of the files"};
   return {};
 }
 

@@ -25,8 +25,13 @@ std::vector<std::string_view> tokens_of(std::string_view line) {
   return out;
 }
 
+// A star of the line itself is any one sign in its pattern, as a star there is any text.
 std::string token_pattern(std::string_view token) {
-  if (!has_digit(token)) return std::string(token);
+  if (!has_digit(token)) {
+    std::string out(token);
+    std::replace(out.begin(), out.end(), '*', '?');
+    return out;
+  }
   const std::size_t sign = token.find_first_of("=:");  // "SUM=1250"
   const bool name = sign != std::string_view::npos && sign > 0 &&
                     std::all_of(token.begin(), token.begin() + static_cast<std::ptrdiff_t>(sign), is_alpha);
@@ -145,7 +150,10 @@ bool is_page_line(std::string_view line) {
 
 std::string pattern_of_line(std::string_view line) {
   const std::string_view text = reader::trim(line);
-  if (is_rule(text)) return std::string(text.substr(0, 3)) + "*";
+  if (is_rule(text)) {
+    const bool open = text.find_first_not_of("*? \t") == std::string_view::npos;  // which fits any text
+    return open ? std::string() : std::string(text.substr(0, 3)) + "*";
+  }
   std::string out;
   bool says = false;
   for (const std::string_view token : tokens_of(text)) {

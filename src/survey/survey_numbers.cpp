@@ -2,7 +2,6 @@
 #include <algorithm>
 
 #include "base/digit.hpp"
-#include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -146,13 +145,11 @@ PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere) {
   return plain;
 }
 
-bool has_commas(const std::vector<OriginalView>& samples) {
+bool has_commas(const std::vector<OriginalView>& texts) {
   std::size_t with = 0;
   std::size_t without = 0;
-  for (const OriginalView& sample : samples) {
-    reader::Cleaned cleaned;
-    reader::clean(sample.bytes, sample.name, cleaned);
-    const bool comma = plain_numbers(cleaned.text, false).form.comma;
+  for (const OriginalView& sample : texts) {
+    const bool comma = plain_numbers(sample.bytes, false).form.comma;
     ++(comma ? with : without);
   }
   return with > 0 && with * 3 >= without;

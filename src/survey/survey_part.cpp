@@ -8,77 +8,11 @@
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
+#include "survey/survey_part_line.hpp"
 #include "survey/survey_table.hpp"
 
 namespace keepway::layout {
 namespace {
-
-struct PartLine {
-  std::string shape;    // "--- TOOL {part} ---"
-  std::string address;  // "tool/{part}"
-  std::string group;    // a word that may name it
-};
-
-bool is_numbered_by(std::string_view word) {
-  constexpr std::string_view words[] = {"number", "no", "nr", "nummer", "num", "record", "index"};
-  return std::find(std::begin(words), std::end(words), word) != std::end(words);
-}
-
-// "G54", "T12": letters and a number.
-std::optional<PartLine> code_line(std::string_view front, std::string_view code, std::string_view behind) {
-  const std::size_t digit = code.find_first_of("0123456789");
-  if (digit == 0 || digit > 2 || digit == std::string_view::npos || !all_digits(code.substr(digit)) ||
-      !std::all_of(code.begin(), code.begin() + static_cast<std::ptrdiff_t>(digit), is_letter))
-    return std::nullopt;
-  const std::string letters = upper(code.substr(0, digit));
-  const std::string address = letters == "G"   ? "work/G{part}"
-                              : letters == "T" ? "tool/{part}"
-                                               : letters + "{part}";
-  return PartLine{std::string(front) + std::string(code.substr(0, digit)) + "{part}" + std::string(behind),
-                  address,
-                  letters == "G"   ? "work"
-                  : letters == "T" ? "tool"
-                                   : ""};
-}
-
-// "X-AXIS:", "SPINDLE HEAD:": a name, and nothing behind its colon.
-std::optional<PartLine> name_line(std::string_view code) {
-  constexpr std::size_t longest = 40;
-  const bool open = code.size() > 1 && code.size() <= longest && is_alpha(code[0]) &&
-                    code.find_first_of(":=") == code.size() - 1 && !has_digit(code);
-  return open && code.back() == ':' ? std::optional(PartLine{"{part}:", "{part}", ""}) : std::nullopt;
-}
-
-// Signs, a word, what it is of, signs: "TOOL NO. 12", "--- AXIS X ---", "[SCREEN]", "G54".
-std::optional<PartLine> part_line(std::string_view code, const std::string& encoding) {
-  constexpr std::string_view around = "=-*#<>:.;[]() \t";
-  constexpr std::string_view within = " \t:#.";
-  const std::size_t begin = code.find_first_not_of(around);
-  if (begin == std::string_view::npos) return std::nullopt;
-  const std::size_t end = code.find_last_not_of(around) + 1;
-  const std::string_view inside = code.substr(begin, end - begin);
-  const std::string_view behind = code.substr(end);
-  if (code.front() == '[' && code.back() == ']') return PartLine{"[{part}]", "{part}", ""};
-  const std::size_t gap = inside.find_first_of(within);
-  if (gap == std::string_view::npos) return code_line(code.substr(0, begin), inside, behind);
-  const std::string word = lower(inside.substr(0, gap));
-  std::size_t at = inside.find_first_not_of(within, gap);
-  // "NO." in between.
-  const std::size_t next = std::min(inside.find_first_of(within, at), inside.size());
-  if (next < inside.size() && is_numbered_by(lower(inside.substr(at, next - at))))
-    at = inside.find_first_not_of(within, next);
-  const std::string_view part = inside.substr(at);
-  if (is_letter(inside[0]) && gap == 1 && part.size() > 1 &&
-      std::all_of(part.begin(), part.end(), is_alpha)) {
-    const std::string what = lower(part);  // "X AXIS"
-    return PartLine{std::string(code.substr(0, begin)) + "{part} " + std::string(code.substr(begin + at)),
-                    plain_name(what, encoding) + "/{part}", what};
-  }
-  const bool letters = std::all_of(word.begin(), word.end(), is_alpha) && word.size() > 1;
-  if (!letters || part.find_first_of(" \t=") != std::string_view::npos) return std::nullopt;
-  return PartLine{std::string(code.substr(0, begin + at)) + "{part}" + std::string(behind),
-                  plain_name(word, encoding) + "/{part}", word};
-}
 
 // "WERKZEUG 1", "GEREEDSCHAP 1": what a tool is called.
 bool is_tool(std::string_view word, const std::string& encoding) {
@@ -96,8 +30,34 @@ std::string_view first_cell(std::string_view code) {
 
 struct Heading {
   PartLine line;
-  std::vector<std::size_t> at;  // lines
+  std::vector<std::size_t> at;     // lines
+  std::vector<std::string> names;  // behind the parts
 };
+
+// "LENGTH 120.5", "LENGTH 98.02": what is behind the parts is a value with its label.
+bool are_labels(const std::vector<std::string>& names) {
+  return names.size() > 1 && std::all_of(names.begin(), names.end(), [&](const std::string& name) {
+           return first_cell(name) == first_cell(names.front()) && has_digit(name);
+         });
+}
+
+// `TOOL 3` among `TOOL 1 FACE MILL` and `TOOL 2 DRILL`: a part without a name.
+void join_nameless(std::map<std::string, Heading>& found) {
+  for (auto& [shape, heading] : found) {
+    constexpr std::string_view named = " {NAME}";
+    const std::size_t at = shape.find(named);
+    if (heading.names.empty() || at == std::string::npos) continue;
+    std::string plain = shape;
+    plain.erase(at, named.size());
+    const auto nameless = found.find(plain);
+    if (nameless == found.end()) continue;
+    for (const std::size_t line : nameless->second.at) {
+      if (std::find(heading.at.begin(), heading.at.end(), line) == heading.at.end())
+        heading.at.push_back(line);
+    }
+    std::sort(heading.at.begin(), heading.at.end());
+  }
+}
 
 class PartFinder {
  public:
@@ -109,20 +69,44 @@ class PartFinder {
     for (std::size_t i = 0; i < sample_.code.size(); ++i) {
       const std::string& code = sample_.code[i];
       if (code.empty()) continue;
-      for (const auto& line : {part_line(code, sample_.encoding), name_line(code)}) {
+      const std::string_view whole = reader::trim(sample_.lines[i].text);
+      for (const auto& line :
+           {part_line(code, sample_.encoding), name_line(code), named_part_line(whole, sample_.encoding)}) {
         if (!line) continue;
-        auto& heading = found.try_emplace(upper(line->shape), Heading{*line, {}}).first->second;
+        auto& heading = found.try_emplace(upper(line->shape), Heading{*line, {}, {}}).first->second;
         heading.at.push_back(i);
+        if (!line->name.empty()) heading.names.push_back(line->name);
       }
     }
+    join_nameless(found);
     std::optional<Heading> best;
     for (auto& [shape, heading] : found) {
-      const bool first = !best || heading.at.front() < best->at.front();
-      if (heading.at.size() > 1 && first && is_above_all(heading) &&
+      const bool first = !best || heading.at.front() < best->at.front() ||
+                         (heading.at == best->at && !heading.names.empty());
+      if (heading.at.size() > 1 && first && !are_labels(heading.names) && is_above_all(heading) &&
           (repeats(heading) || has_settings_alone(heading)))
         best = std::move(heading);
     }
     return best;
+  }
+
+  // The sample with the rows of all parts, each of which has one line.
+  std::optional<Sample> single_rows(const Heading& heading) const {
+    Sample all = sample_;
+    for (std::size_t n = 0; n < heading.at.size(); ++n) {
+      const auto [begin, end] = lines(heading, n);
+      const auto first = sample_.code.begin();
+      const auto rows =
+          std::count_if(first + static_cast<std::ptrdiff_t>(begin), first + static_cast<std::ptrdiff_t>(end),
+                        [](const std::string& code) { return !code.empty(); });
+      if (rows != 1) return std::nullopt;
+      all.code[heading.at[n]].clear();
+    }
+    for (std::size_t i = 0; i < heading.at.front(); ++i) {
+      skip(all, i);
+      all.code[i].clear();
+    }
+    return all;
   }
 
   // The sample with the rows of the longest part and no others. Headings are skipped wherever they are.
@@ -295,9 +279,13 @@ Candidates propose_parts(const Sample& sample) {
     line.group = "tool";
     line.address = "tool/{part}";
   }
-  Candidates found = propose_assign(one);
-  for (const auto propose : {propose_words, propose_columns, propose_shape}) {
-    for (Candidate& each : propose(one)) found.push_back(std::move(each));
+  Candidates found;
+  if (const auto rows = finder.single_rows(*heading)) found = propose_record(*rows);
+  if (found.empty()) {
+    found = propose_assign(one);
+    for (const auto propose : {propose_words, propose_columns, propose_shape}) {
+      for (Candidate& each : propose(one)) found.push_back(std::move(each));
+    }
   }
   if (finder.has_word_rows(*heading)) with_words(found);
   const Encoding encoding(sample.encoding);
@@ -312,6 +300,9 @@ Candidates propose_parts(const Sample& sample) {
     each.keys =
         key_line("part", toml_quoted(encoding.to_utf8(line.shape)), "the line that names what rows are of") +
         with_prefix(each, line.address);
+    // A record that is called by its part alone.
+    if (const std::size_t at = each.keys.find("{part}/\""); at != std::string::npos)
+      each.keys.erase(at + 6, 1);
     std::erase_if(each.guesses,
                   [](const Guess& guess) { return guess.what.starts_with("that its rows are"); });
     each.guesses.push_back(

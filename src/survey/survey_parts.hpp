@@ -69,6 +69,9 @@ bool says_end(std::string_view code);
 char row_kind(std::string_view code);
 // By line, whether it is a row: of a kind, with another of its kind beside it or two elsewhere.
 std::vector<bool> rows_of(const Sample& sample);
+// Rows in blocks, within which no first cell comes twice, and a block of which half are known from those
+// above.
+bool keys_come_again(const Sample& sample);
 
 // A stretch of a file that has one source.
 struct Piece {
@@ -80,8 +83,9 @@ struct Piece {
 };
 inline constexpr std::size_t most_pieces = 40;
 // Ways to cut a file that may hold several groups: between lines of `%`, and under headings. Each has two
-// pieces at least; none where nothing parts it.
-std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding);
+// pieces at least; none where nothing parts it. `again`: keys come again in it, so that what is above the
+// rows that have them parts them, a remark, too.
+std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding, bool again);
 
 // A text with its numbers as everything else writes them, of the same length.
 struct PlainNumbers {
@@ -90,8 +94,8 @@ struct PlainNumbers {
 };
 PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere);
 // Whether most files of a backup that tell have decimal commas: a control has one form, and one file may have
-// few numbers to tell it by.
-bool has_commas(const std::vector<OriginalView>& samples);
+// few numbers to tell it by. `texts`, here and below: of the files, cleaned (see reader/clean.hpp).
+bool has_commas(const std::vector<OriginalView>& texts);
 // `decimal = …` and `sign = …`, or nothing.
 std::string numbers_lines(const NumberForm& form, ReaderKind reader);
 
@@ -115,6 +119,9 @@ Candidates propose_blocks(const Sample& sample);
 Candidates propose_words(const Sample& sample);
 Candidates propose_columns(const Sample& sample);
 Candidates propose_shape(const Sample& sample);
+// A record in each line, whose values all have their labels, and which nothing in it names: its address is
+// empty.
+Candidates propose_record(const Sample& sample);
 // Rows under lines that name what they are of, as in "TOOL 1"; with it the proposals for the rows of one.
 Candidates propose_parts(const Sample& sample);
 
@@ -144,14 +151,14 @@ std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_
 // fits.
 std::string encoding_of(std::string_view text);
 // The one for all files of a backup: a control has one, and a few letters of one file may fit several.
-std::string common_encoding(const std::vector<OriginalView>& samples);
+std::string common_encoding(const std::vector<OriginalView>& texts);
 
 // The machine's serial, when names of files or a line says it; how it was found is in `guesses`.
 struct Serial {
   std::string text;
   std::string found_in;  // "the names of the files", "ALL.TXT:2"
 };
-Serial serial_of(const std::vector<OriginalView>& samples);
+Serial serial_of(const std::vector<OriginalView>& texts);
 // The pattern of the line that carries the serial; empty when none does.
 std::string serial_line(const Sample& sample, const std::string& serial);
 // The name with its serial and other long runs of digits (a date, a program's number) left open.

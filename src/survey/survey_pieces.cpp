@@ -96,7 +96,8 @@ bool are_group_titles(const Sample& sample) {
 
 class Headings {
  public:
-  explicit Headings(const Sample& sample) : sample_(sample), rows_(rows_of(sample)) {
+  // `again`: as in cuts_of().
+  Headings(const Sample& sample, bool again) : sample_(sample), rows_(rows_of(sample)), again_(again) {
     if (!are_group_titles(sample)) return;
     for (std::size_t i = 0; i < rows_.size(); ++i) rows_[i] = rows_[i] && row_kind(sample.code[i]) != '[';
   }
@@ -113,7 +114,8 @@ class Headings {
         const bool named = group_in_name(text, sample_.encoding).has_value();
         if (!named && is_among_rows(i)) continue;
         const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
-        if (remark ? named && is_short(text) && !program : !program || named) block.push_back(i);
+        if (remark ? (named || again_) && is_short(text, named) && !program : !program || named)
+          block.push_back(i);
         continue;
       }
       if (!block.empty()) blocks.push_back(std::move(block));
@@ -125,15 +127,21 @@ class Headings {
       for (const std::size_t i : lines) here.insert(pattern(i));
       for (const std::string& each : here) ++blocks_with[each];
     }
+    if (again_ && blocks.size() > 1) drop_title_of_all(blocks);
     std::vector<Title> found;
     for (const auto& lines : blocks) {
-      const auto named = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
+      const auto is_own = [&](std::size_t i) {
+        return blocks_with[pattern(i)] < blocks.size() || blocks.size() == 1;
+      };
+      const auto is_named = [&](std::size_t i) {
         const std::string_view line = reader::trim(sample_.lines[i].text);
         return group_in_name(line, sample_.encoding).has_value() && !is_column_heading(i) && !says_end(line);
-      });
-      const auto own = std::find_if(lines.begin(), lines.end(), [&](std::size_t i) {
-        return blocks_with[pattern(i)] < blocks.size() || blocks.size() == 1;
-      });
+      };
+      // "CELL 3" at the top of each page is of the machine.
+      auto named =
+          std::find_if(lines.begin(), lines.end(), [&](std::size_t i) { return is_own(i) && is_named(i); });
+      if (named == lines.end()) named = std::find_if(lines.begin(), lines.end(), is_named);
+      const auto own = std::find_if(lines.begin(), lines.end(), is_own);
       const auto taken = named != lines.end() ? named : own;
       if (taken != lines.end() && !pattern(*taken).empty()) found.push_back({*taken, pattern(*taken)});
     }
@@ -141,8 +149,9 @@ class Headings {
   }
 
  private:
-  static bool is_short(std::string_view text) {
-    constexpr std::ptrdiff_t most_blanks = 2;
+  // One that names a group may say more: "(TOOL OFFSETS, LATHE 6)".
+  static bool is_short(std::string_view text, bool named) {
+    const std::ptrdiff_t most_blanks = named && text.front() == '(' ? 4 : 2;
     return std::count(text.begin(), text.end(), ' ') <= most_blanks;
   }
 
@@ -155,6 +164,27 @@ class Headings {
     if (row == rows_.size()) return false;
     const std::size_t here = cells(sample_.lines[i].text);
     return here > 2 && here == cells(sample_.code[row]) && !is_page_line(sample_.lines[i].text);
+  }
+
+  // Above the first rows there may be more lines than above the next: what the whole file is called.
+  void drop_title_of_all(std::vector<std::vector<std::size_t>>& blocks) const {
+    for (auto& lines : blocks) {
+      std::erase_if(lines, [&](std::size_t i) { return is_column_heading(i) || has_column_titles(i); });
+    }
+    auto& first = blocks[0];
+    if (const std::size_t own = blocks[1].size(); own > 0 && first.size() > own)
+      first.erase(first.begin(), first.end() - static_cast<std::ptrdiff_t>(own));
+  }
+
+  // "NO  VALUE" above two cells.
+  [[nodiscard]] bool has_column_titles(std::size_t i) const {
+    std::size_t titles = 0;
+    for (std::string_view left = reader::trim(sample_.lines[i].text); !left.empty();) {
+      const std::size_t end = std::min(left.find_first_of(" \t,;|"), left.size());
+      titles += is_column_title(left.substr(0, end)) ? 1U : 0U;
+      left = reader::trim(left.substr(std::min(end + 1, left.size())));
+    }
+    return titles > 1;
   }
 
   // `LANGUAGE DE` between `FEED 5000` and `RATE 9600`: a row whose value is a text.
@@ -175,15 +205,30 @@ class Headings {
 
   const Sample& sample_;
   std::vector<bool> rows_;
+  bool again_;
 };
 
-std::vector<Piece> by_headings(std::string_view text, const Sample& sample) {
-  const std::vector<Title> titles = Headings(sample).titles();
+// Programs above the first heading: known by how the first of them begins.
+std::optional<Piece> programs_above(std::string_view text, const Sample& sample, std::size_t heading) {
+  const std::string_view above = text.substr(0, sample.lines[heading].at);
+  const Sample part = look_at("above", above);
+  const auto first = std::find_if(part.code.begin(), part.code.end(), is_program_row);
+  const auto begin =
+      std::find_if(part.code.begin(), part.code.end(), [](const std::string& code) { return !code.empty(); });
+  std::vector<SurveyWord> words;
+  const bool named = begin != part.code.end() && begin->front() == ':' && all_digits(begin->substr(1));
+  if (first == part.code.end() || !(named || words_of_line(*begin, words))) return std::nullopt;
+  return Piece{above, 0, "", "", begin_of(*begin)};
+}
+
+std::vector<Piece> by_headings(std::string_view text, const Sample& sample, bool again) {
+  const std::vector<Title> titles = Headings(sample, again).titles();
   std::vector<Piece> pieces;
   std::set<std::string> seen;
   for (const Title& title : titles) {
     const std::string known = lower(readable(title.pattern, sample.encoding));
-    if (!pieces.empty() && lower(pieces.back().under) == known) continue;  // the next page
+    const std::string under = pieces.empty() ? std::string() : lower(pieces.back().under);
+    if (!pieces.empty() && (known == under || known.starts_with(under + " ("))) continue;  // the next page
     const reader::Line& line = sample.lines[title.line];
     if (!pieces.empty()) {
       Piece& last = pieces.back();
@@ -198,20 +243,25 @@ std::vector<Piece> by_headings(std::string_view text, const Sample& sample) {
                       ""});
     seen.insert(known);
   }
-  if (!pieces.empty()) pieces.back().text = text.substr(pieces.back().base);
+  if (pieces.empty()) return {};
+  pieces.back().text = text.substr(pieces.back().base);
   if (seen.size() != pieces.size()) return {};  // a heading that comes back is no piece's own
+  if (auto above = programs_above(text, sample, titles.front().line)) pieces.push_back(*std::move(above));
   return pieces;
 }
 
 }  // namespace
 
-std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding) {
+std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding, bool again) {
   Sample sample = look_at("whole", text);
   sample.encoding = encoding;
   std::vector<std::vector<Piece>> cuts;
-  for (auto pieces : {by_marks(text, sample), by_headings(text, sample)}) {
+  const auto add = [&](std::vector<Piece> pieces) {
     if (pieces.size() > 1 && pieces.size() <= most_pieces) cuts.push_back(std::move(pieces));
-  }
+  };
+  add(by_marks(text, sample));
+  if (again) add(by_headings(text, sample, true));
+  add(by_headings(text, sample, false));
   return cuts;
 }
 

@@ -129,6 +129,22 @@ bool join_programs(Candidate& all, const Candidate& other) {
   return true;
 }
 
+std::optional<Ends> marks_of(const Reading& reading, std::size_t source,
+                             const std::vector<OriginalView>& originals) {
+  std::set<std::string_view> files;
+  for (const ProgramFacts& program : reading.programs) {
+    if (program.source == source) files.insert(originals[program.span.file].name);
+  }
+  std::set<std::string_view> open;
+  for (const Oddity& oddity : reading.oddities) {
+    if (oddity.kind == OddityKind::mark_unclosed) open.insert(oddity.place.file);
+  }
+  if (files.size() < 2 || !std::includes(open.begin(), open.end(), files.begin(), files.end()))
+    return std::nullopt;
+  return Ends{key_line("percent", toml_quoted("none"), "each file has one, which nothing closes"),
+              {"that % closes nothing: each file of programs begins with one, and has no other", "percent"}};
+}
+
 std::optional<Ends> ends_of(const Reading& reading, std::size_t source) {
   std::map<std::string_view, std::string> last;
   for (const Program& program : reading.state.programs) last[program.name] = last_block(program.text.str());

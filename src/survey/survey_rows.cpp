@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <set>
 
 #include "base/digit.hpp"
 #include "keepway/decimal.hpp"
@@ -20,6 +21,22 @@ bool is_packed(std::string_view text) {
                      [](char c) { return is_digit(c) || c == '+' || c == '-' || c == '.'; });
 }
 
+// "001/120.5/6.0": numbers that a sign parts.
+bool is_parted_by_sign(std::string_view text) {
+  for (const char sign : std::string_view("/*$!\\^~&")) {
+    std::size_t numbers = 0;
+    std::string_view left = text;
+    while (!left.empty()) {
+      const std::size_t end = std::min(left.find(sign), left.size());
+      if (!canonical_number(reader::trim(left.substr(0, end)))) break;
+      ++numbers;
+      left.remove_prefix(std::min(end + 1, left.size()));
+    }
+    if (numbers > 1) return true;
+  }
+  return false;
+}
+
 // A word that a heading has and no row: with a number behind it, it is no value's name.
 bool says_heading(std::string_view code) {
   constexpr std::array<std::string_view, 12> words = {"serial",   "s/n",    "machine", "control",
@@ -34,11 +51,20 @@ bool says_heading(std::string_view code) {
   });
 }
 
+// `10 REM TOOL TABLE`: a remark with its line number.
+bool is_numbered_remark(std::string_view text) {
+  const std::size_t behind = text.find_first_not_of("0123456789");
+  if (behind == 0 || behind == std::string_view::npos || text[behind] != ' ') return false;
+  const std::string_view rest = reader::trim(text.substr(behind));
+  return lower(rest.substr(0, rest.find(' '))) == "rem";
+}
+
 // 12.05.1993, 2001-04-09, 06:55.
 bool is_date_or_time(std::string_view token) {
   std::size_t digits = 0;
   std::size_t signs = 0;
   bool colon = false;
+  char sign = 0;
   for (std::size_t i = 0; i < token.size(); ++i) {
     if (is_digit(token[i])) {
       ++digits;
@@ -46,6 +72,8 @@ bool is_date_or_time(std::string_view token) {
     }
     const bool inner = i > 0 && i + 1 < token.size() && is_digit(token[i - 1]) && is_digit(token[i + 1]);
     if (!inner || std::string_view("./-:").find(token[i]) == std::string_view::npos) return false;
+    if (sign != 0 && token[i] != sign) return false;  // 12/5.5
+    sign = token[i];
     colon = colon || token[i] == ':';
     ++signs;
   }
@@ -173,11 +201,35 @@ void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_
   }
 }
 
+// `DOOR     CLOSED` and `COOLANT  OFF` above `FEED     5000`: two such lines or more, which begin their
+// second word at one place, are rows. One is more likely a heading.
+void add_words_above(const Sample& sample, std::vector<bool>& rows) {
+  constexpr std::size_t fewest = 2;
+  const auto place = [&](std::size_t i) -> std::size_t {
+    const std::string_view text = sample.lines[i].text;
+    const bool pair = !sample.code[i].empty() && form_of(sample.code[i]) == "  A" && words_in(text) == 2;
+    return pair ? reader::trim(text).rfind(' ') + 1 + text.find_first_not_of(" \t") : 0;
+  };
+  for (std::size_t first = 1; first < rows.size(); ++first) {
+    if (!rows[first] || rows[first - 1] || place(first) == 0) continue;
+    std::size_t top = first;
+    while (top > 0 && place(top - 1) == place(first)) --top;
+    const auto title = [](std::string_view word) { return is_column_title(word); };
+    if (top < first && (title(sample.code[top].substr(0, sample.code[top].find(' '))) ||
+                        title(sample.code[top].substr(sample.code[top].rfind(' ') + 1))))
+      ++top;
+    if (first - top < fewest) continue;
+    std::fill(rows.begin() + static_cast<std::ptrdiff_t>(top),
+              rows.begin() + static_cast<std::ptrdiff_t>(first), true);
+  }
+}
+
 }  // namespace
 
 bool says_end(std::string_view code) {
   constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
   if (code.starts_with("</") || code.starts_with("[/")) return true;
+  code.remove_prefix(std::min(code.find_first_not_of("$#*=-"), code.size()));
   const std::string first = lower(code.substr(0, code.find_first_of(" \t")));
   return std::find(words.begin(), words.end(), first) != words.end();
 }
@@ -194,8 +246,33 @@ char row_kind(std::string_view code) {
   std::vector<SurveyWord> words;
   if (words_of_line(text, words) || (text.front() == ':' && all_digits(text.substr(1)))) return 'W';
   if (is_packed(text)) return 'P';
-  if (says_heading(text) || is_dated(text)) return 0;
+  if (is_parted_by_sign(text) && !is_date_or_time(text)) return 'S';
+  if (says_heading(text) || is_dated(text) || is_numbered_remark(text)) return 0;
   return has_leader(text) ? ':' : table_kind(text);
+}
+
+bool keys_come_again(const Sample& sample) {
+  const std::vector<bool> rows = rows_of(sample);
+  std::set<std::string_view> above;  // first cells of the blocks of rows above
+  std::set<std::string_view> here;
+  std::size_t again = 0;
+  const auto close = [&] {
+    std::size_t known = 0;
+    for (const std::string_view key : here) known += above.contains(key) ? 1U : 0U;
+    again += known * 2 >= here.size() && !here.empty() ? 1U : 0U;
+    above.merge(here);
+    here.clear();
+  };
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    if (!rows[i]) {
+      close();
+      continue;
+    }
+    const std::string_view code = sample.code[i];
+    if (!here.insert(code.substr(0, code.find_first_of(" \t=:;,|"))).second) return false;
+  }
+  close();
+  return again > 0;
 }
 
 std::vector<bool> rows_of(const Sample& sample) {
@@ -253,6 +330,7 @@ std::vector<bool> rows_of(const Sample& sample) {
         beside || numbers || times[kind] > enough || text_lines.size() == 1 || kind == '=' || kind == 'W';
   }
   add_words_among(sample, text_lines, rows);
+  add_words_above(sample, rows);
   return rows;
 }
 

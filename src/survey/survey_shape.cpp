@@ -30,6 +30,10 @@ class ShapeRows {
       const bool literal = first[i].kind == Token::Kind::sign || (first[i].kind == Token::Kind::text && same);
       if (!literal) holes_.push_back(i);
     }
+    const bool data =
+        first.size() > 2 && first[0].kind == Token::Kind::number && upper(first[1].text) == "DATA";
+    numbered_ = data && !holes_.empty() && holes_.front() == 0 && !is_hole(1);
+    if (numbered_) holes_.erase(holes_.begin());
     guessed_ = aligned && !holes_.empty() && (!is_text(0) || is_code(0));
   }
 
@@ -38,7 +42,23 @@ class ShapeRows {
       return std::nullopt;
     name_holes();
     const std::size_t keys = is_unique(1) ? 1 : 2;
-    if (holes_.size() <= keys) return std::nullopt;
+    return holes_.size() <= keys ? std::nullopt : std::optional(made_with(keys));
+  }
+
+  // Of a record without a key.
+  [[nodiscard]] std::optional<Candidate> record() {
+    if (holes_.empty() || holes_.size() > most_holes) return std::nullopt;
+    for (std::size_t i = 0; i < holes_.size(); ++i) {
+      if (label(i).empty()) return std::nullopt;
+    }
+    name_holes();
+    return made_with(0);
+  }
+
+ private:
+  static constexpr std::size_t most_holes = 32;
+
+  [[nodiscard]] Candidate made_with(std::size_t keys) {
     Candidate made;
     made.reader = ReaderKind::columns;
     std::string prefix;
@@ -59,19 +79,29 @@ class ShapeRows {
       }
     }
     if (guessed_) made.guesses.push_back({"the columns' names: nothing in the rows gives them", "shape"});
-    std::string address = prefix + "{" + names_[0] + "}";
-    if (keys == 2) address += "/{" + names_[1] + "}";
+    std::string address = keys == 0 ? "" : prefix;
+    for (const std::size_t key : keys_in_order(keys)) address += "{" + names_[key] + "}/";
+    if (keys > 0) address.pop_back();
     made.keys =
         skip_line(sample_, true) + comment_line(sample_.comments) +
         key_line("shape", toml_quoted(Encoding(sample_.encoding).to_utf8(shape())), "how a row is written") +
         increment.line(made.group, made.guesses) +
-        key_line("address", toml_quoted(address), "key: " + names_[0]) +
+        key_line("address", toml_quoted(address), keys == 0 ? "" : "key: " + names_[0]) +
         key_line("fields", fmt::format("{{ {} }}", fmt::join(fields, ", ")));
     return made;
   }
 
- private:
-  static constexpr std::size_t most_holes = 32;
+  // `X G54 .... 120.5`: the zero point comes first.
+  [[nodiscard]] std::vector<std::size_t> keys_in_order(std::size_t keys) const {
+    if (keys == 2 && is_zero_point(1) && !is_zero_point(0)) return {1, 0};
+    return keys == 2 ? std::vector<std::size_t>{0, 1} : std::vector<std::size_t>(keys, 0);
+  }
+  // G54: in all rows.
+  [[nodiscard]] bool is_zero_point(std::size_t hole) const {
+    return std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
+      return row[holes_[hole]].text.size() == 3 && upper(row[holes_[hole]].text).starts_with("G5");
+    });
+  }
 
   // What blanks part as well.
   [[nodiscard]] bool is_plain_table() const {
@@ -138,6 +168,7 @@ class ShapeRows {
     const Tokens& row = rows_.front();
     if (at > 0 && (row[at - 1].text == "=" || row[at - 1].text == ":")) --at;
     if (at == 0 || row[at - 1].kind != Token::Kind::text || is_hole(at - 1)) return {};
+    if (numbered_ && at == 2) return {};
     constexpr std::size_t longest_unit = 3;
     const bool behind_number = at > 1 && is_hole(at - 2) && row[at - 2].kind == Token::Kind::number;
     const bool unit = at == holes_[hole] && behind_number && is_text(hole);  // `0.50 S  COOLANT`
@@ -194,6 +225,7 @@ class ShapeRows {
     for (std::size_t i = 0; i < row.size(); ++i) {
       const auto hole = std::find(holes_.begin(), holes_.end(), i);
       std::string text = row[i].text;
+      if (i == 0 && numbered_) text = "{line}";
       if (hole != holes_.end()) text = "{" + names_[static_cast<std::size_t>(hole - holes_.begin())] + "}";
       if (row[i].kind == Token::Kind::sign && text.size() > 1) text = text.substr(0, 2);
       const bool columns = i > 0 && is_hole(i) && is_hole(i - 1);
@@ -220,12 +252,24 @@ class ShapeRows {
       return Group::offsets;
     }
     for (std::size_t i = 0; i < holes_.size(); ++i) {  // "PLATE 1 (G54): X=…"
-      if (!is_text(i) || !std::all_of(rows_.begin(), rows_.end(), [&](const Tokens& row) {
-            return row[holes_[i]].text.size() == 3 && upper(row[holes_[i]].text).starts_with("G5");
-          }))
-        continue;
+      if (!is_text(i) || !is_zero_point(i)) continue;
       prefix = "work/";
       return Group::offsets;
+    }
+    // `T01,L178.365`, `W01,X-69.821,Y-8.952`: letters in front of numbers, as of words.
+    const auto all_of_letter = [&](std::string_view letters) {
+      return keys == 1 && all_keys([&](std::string_view key) {
+               return key.size() > 1 && letters.find(upper(key[0])) != std::string_view::npos &&
+                      all_digits(key.substr(1));
+             });
+    };
+    const bool letters = std::all_of(names_.begin() + static_cast<std::ptrdiff_t>(keys), names_.end(),
+                                     [](const std::string& name) { return name.size() == 1; });
+    if (letters && holes_.size() > 2 && all_of_letter("TW")) {
+      if (has_axes_alone(keys) || all_of_letter("T")) {
+        prefix = all_of_letter("T") ? "tool/" : "work/";
+        return Group::offsets;
+      }
     }
     std::string said;
     for (const std::string& name : names_) said += name + " ";
@@ -235,6 +279,10 @@ class ShapeRows {
       return Group::offsets;
     }
     if (group_in_name(names_[0]) == Group::offsets) {
+      if (has_axes_alone(keys) && says_work(sample_)) {
+        prefix = "work/";
+        return Group::offsets;
+      }
       prefix = "tool/";
       guesses.push_back({"that its rows are tools: only the word in front says so", "address"});
       return Group::offsets;
@@ -257,10 +305,19 @@ class ShapeRows {
   std::vector<Tokens> rows_;
   std::vector<std::size_t> holes_;  // indices of tokens that differ from row to row
   std::vector<std::string> names_;
-  bool guessed_ = false;  // names of columns
+  bool numbered_ = false;  // `100 DATA 5,12.5`: a line number is in front, which says nothing
+  bool guessed_ = false;   // names of columns
 };
 
 }  // namespace
+
+Candidates propose_record(const Sample& sample) {
+  std::size_t lines = 0;
+  BySkeleton by_skeleton = rows_alike(sample, lines);
+  if (by_skeleton.size() != 1 || by_skeleton.begin()->second.rows.size() < 2) return {};
+  const auto made = ShapeRows(sample, std::move(by_skeleton.begin()->second.rows), false).record();
+  return made ? Candidates{*made} : Candidates{};
+}
 
 Candidates propose_shape(const Sample& sample) {
   std::size_t lines = 0;

@@ -12,11 +12,7 @@
 namespace keepway::layout {
 namespace {
 
-// Whether a line names columns.
-bool has_column_title(const Cells& titles) {
-  return std::any_of(titles.begin(), titles.end(),
-                     [](const std::string& title) { return is_column_title(title); });
-}
+constexpr std::size_t longest_front = 40;
 
 bool has_number(const Cells& row) {
   return std::any_of(row.begin(), row.end(), [](const std::string& cell) { return is_number(cell); });
@@ -80,7 +76,7 @@ bool Table::understand() {
   find_rows();
   find_records();
   if (across == 1) find_records_between();
-  if (rows.empty() || width < 2 || width > 64) return false;
+  if (rows.empty() || width < 2 || width > 64 || are_statements()) return false;
   find_kinds();
   const bool blank = split == Split::blanks || split == Split::fixed;
   if (split == Split::blanks && has_letters_before_numbers()) return false;
@@ -109,6 +105,14 @@ bool Table::has_letters_before_numbers() const {
       return true;
   }
   return false;
+}
+
+// `100 DATA 5,12.5`: a line number and a word are in front of the first cell, which a shape parts from it.
+bool Table::are_statements() const {
+  return std::all_of(lines.begin(), lines.end(), [](const Line& line) {
+    const Cells words = cells_by(line.text.substr(0, longest_front), ' ');
+    return words.size() > 2 && all_digits(words[0]) && upper(words[1]) == "DATA";
+  });
 }
 
 // `TOOL 1 LEN 120.5 RAD 6.0`, `T1 LEN 120.5 RAD 6.0`: words that all rows have in front of numbers are names,
@@ -175,7 +179,7 @@ void Table::find_rows() {
   if (first == lines.size() && has_words_alone()) first = 1;
   if (first == lines.size()) first = first_of_codes();
   if (first == lines.size()) return;
-  if (split == Split::tab || split == Split::comma) first = first_of_words(first);
+  first = split == Split::tab || split == Split::comma ? first_of_words(first) : first_of_pairs(first);
   headed = headed || first > 0;
   header.insert(header.end(), lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
   lines.erase(lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
@@ -211,6 +215,7 @@ void Table::find_rows() {
 bool Table::is_of_steps(std::size_t line) const {
   if (split != Split::blanks && split != Split::fixed) return false;
   const Cells here = cells_by(lines[line].text, ' ');
+  if (are_titled_steps(here)) return here.size() == cells_by(lines[line + 1].text, ' ').size();
   const std::string_view below = lines[line + 1].text;
   const std::size_t key_end = std::min(
       below.find_first_of(" \t", std::min(below.find_first_not_of(" \t"), below.size())), below.size());
@@ -227,45 +232,6 @@ bool Table::is_word_above_numbers(std::size_t line) const {
   return word.size() > 1 && std::all_of(word.begin(), word.end(), is_alpha) &&
          std::all_of(lines.begin() + static_cast<std::ptrdiff_t>(line) + 1, lines.end(),
                      [&](const Line& each) { return is_number(first_cell(each)); });
-}
-
-// `Language,English` above `Timeout,300`: rows without a number, which have as many cells as the first with
-// one. The heading above them, if there is one, has a title.
-std::size_t Table::first_of_words(std::size_t first) const {
-  const std::size_t width_of_rows = cells(lines[first].text).size();
-  std::size_t top = first;
-  while (top > 0) {
-    const Cells above = cells(lines[top - 1].text);
-    const bool filled =
-        above.size() == width_of_rows && !above.front().empty() &&
-        std::any_of(above.begin() + 1, above.end(), [](const std::string& c) { return !c.empty(); });
-    if (!filled) break;
-    --top;
-  }
-  return top < first && has_column_title(cells(lines[top].text)) ? top + 1 : top;
-}
-
-// `option,state` above `probe,off`: a heading, and rows without any number.
-bool Table::has_words_alone() const {
-  constexpr std::size_t fewest = 3;
-  if ((split != Split::tab && split != Split::comma) || lines.size() < fewest) return false;
-  const std::size_t count = cells(lines.front().text).size();
-  return count > 1 && has_column_title(cells(lines.front().text)) &&
-         std::all_of(lines.begin(), lines.end(),
-                     [&](const Line& line) { return cells(line.text).size() == count; });
-}
-
-// `OPT01  YES` and no number in any row: a code in front of words, in three lines or more up to the last.
-std::size_t Table::first_of_codes() const {
-  constexpr std::size_t fewest = 3;
-  std::size_t first = lines.size();
-  if (split != Split::blanks && split != Split::fixed) return first;
-  const auto begins_with_code = [](const Line& line) {
-    const Cells row = cells_by(line.text, ' ');
-    return row.size() > 1 && is_alpha(row[0][0]) && is_digit(row[0].back()) && is_alpha(row[1][0]);
-  };
-  while (first > 0 && begins_with_code(lines[first - 1])) --first;
-  return lines.size() - first >= fewest ? first : lines.size();
 }
 
 // As many columns as the heading has titles, where the rows have a text of several words for the last of

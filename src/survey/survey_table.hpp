@@ -24,6 +24,8 @@ bool is_word(std::string_view cell);
 bool is_title(std::string_view line);
 // "+0  +1  +2  +3": what is added to the numbers of the rows below.
 bool are_steps(const Cells& titles);
+// "NO.  +0  +1  +2": the same behind the title of the numbers.
+bool are_titled_steps(const Cells& titles);
 // "MACHINE NO 5512", "SHEET 1": a number or a serial, and so no names of columns.
 bool has_serial(const Cells& titles);
 
@@ -67,11 +69,14 @@ class Table {
   [[nodiscard]] bool is_word_above_numbers(std::size_t line) const;
   [[nodiscard]] bool has_words_alone() const;
   [[nodiscard]] std::size_t first_of_codes() const;
+  [[nodiscard]] bool are_pairs(std::size_t from, std::size_t to) const;  // of lines
+  [[nodiscard]] std::size_t first_of_pairs(std::size_t first) const;
   [[nodiscard]] std::size_t first_of_words(std::size_t first) const;
   void find_records();
   void find_records_between();
   void drop_between(Cells& row) const;
   [[nodiscard]] bool is_across(std::size_t record, std::size_t most) const;
+  [[nodiscard]] bool is_across_in_order(std::size_t record, std::size_t most) const;
   [[nodiscard]] std::size_t blank_width(std::size_t fewest, std::size_t most) const;
   [[nodiscard]] std::size_t titled_width(std::size_t most) const;
   [[nodiscard]] bool begins_behind_key(std::string_view heading) const;
@@ -80,15 +85,20 @@ class Table {
   void find_flags();
   [[nodiscard]] bool has_letters_before_numbers() const;
   [[nodiscard]] bool has_labels() const;
+  [[nodiscard]] bool are_statements() const;
   [[nodiscard]] bool has_words_among_numbers(std::size_t column) const;
   void find_names();
   [[nodiscard]] std::vector<std::string> names_in(std::string_view line, bool again) const;
   [[nodiscard]] std::vector<std::string> names_in_remark() const;
+  [[nodiscard]] bool is_two_words(std::string_view line, const Cells& titles) const;
   void add_unit_titles(Cells& titles) const;
   bool name_groups(std::string_view above, std::vector<std::string>& found) const;
   [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.
   bool find_key();
+  [[nodiscard]] bool begins_again() const;
+  [[nodiscard]] bool is_mixed(std::size_t column) const;
+  [[nodiscard]] bool is_assigned_behind(std::size_t column) const;
   [[nodiscard]] std::vector<Cells> filled() const;
   [[nodiscard]] bool is_unique(const std::vector<std::size_t>& together) const;
   [[nodiscard]] bool ascends(std::size_t column) const;

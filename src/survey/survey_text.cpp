@@ -85,11 +85,26 @@ bool ends_program(std::string_view code) {
   return words_of_line(code, words) && std::any_of(words.begin(), words.end(), is_program_end);
 }
 
+// "*** PROGRAM 100 FLANGE ***", with signs on both sides; empty for a line without them.
+std::string framed_shape(std::string_view line) {
+  constexpr std::string_view signs = "=-*+~<># ";
+  if (!begins_as_rule(line) || is_rule(line)) return {};
+  const std::size_t begin = line.find_first_not_of(signs);
+  const std::size_t end = line.find_last_not_of(signs) + 1;
+  const std::string_view inside = line.substr(begin, end - begin);
+  const std::string_view word = inside.substr(0, inside.find(' '));
+  const bool says =
+      word.size() < inside.size() && group_in_name(word) == Group::programs && !says_end(inside);
+  return std::string(line.substr(0, begin)) + (says ? std::string(word) + " " : std::string()) + "{name}" +
+         std::string(line.substr(end));
+}
+
 // What a line looks like that may name the program it begins; empty where it is a block of one.
 std::string name_shape(std::string_view line) {
   constexpr std::string_view brackets = "()<>[]";
   constexpr std::size_t longest_name = 40;
   if (line.size() > longest_name || line.size() < 2) return {};
+  if (std::string framed = framed_shape(line); !framed.empty()) return framed;
   const std::size_t open = brackets.find(line.front());
   if (open != std::string_view::npos && open % 2 == 0 && line.back() == brackets[open + 1])
     return std::string(1, line.front()) + "{name}" + std::string(1, line.back());
@@ -219,7 +234,8 @@ Candidates propose_blocks(const Sample& sample) {
   }
   std::vector<std::string> remarks;  // but for (, which every reader of blocks knows
   for (const std::string& opener : sample.openers) {
-    if (opener == ";" || opener == "!" || opener == "//" || opener == "'") remarks.push_back(opener);
+    if (opener == ";" || opener == "!" || opener == "//" || opener == "'" || opener.starts_with("***"))
+      remarks.push_back(opener);
   }
   made.keys = numbers + comment_line(remarks) + hidden;
   Candidates all;
@@ -232,7 +248,9 @@ Candidates propose_blocks(const Sample& sample) {
   for (std::size_t i = 0; i < sample.lines.size(); ++i) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
-    const bool end = lower(line).find("end") == 0 && group_in_name(line) == Group::programs;
+    const bool foot = std::all_of(sample.code.begin() + static_cast<std::ptrdiff_t>(i), sample.code.end(),
+                                  [](const std::string& code) { return code.empty(); });
+    const bool end = says_end(reader::trim(line)) && (foot || group_in_name(line) == Group::programs);
     const bool certain = is_rule(line) || begins_as_rule(line) || is_page_line(line) || !begun || end;
     if (sample.roles[i] != LineRole::skip || !certain) continue;
     const std::string pattern = pattern_of_line(line);

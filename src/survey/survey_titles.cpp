@@ -62,6 +62,11 @@ bool are_steps(const Cells& titles) {
   return titles.size() > 2;
 }
 
+bool are_titled_steps(const Cells& titles) {
+  return !titles.empty() && is_column_title(titles.front()) &&
+         are_steps(Cells(titles.begin() + 1, titles.end()));
+}
+
 bool is_column_title(std::string_view text) {
   constexpr auto words = std::to_array<std::string_view>(
       {"value",   "wert",      "name",  "number",      "no",          "nr",       "num",    "key",
@@ -165,6 +170,19 @@ bool Table::name_groups(std::string_view above, std::vector<std::string>& found)
   return std::set<std::string>(found.begin(), found.end()).size() == found.size();
 }
 
+// "FEED DRIVES" above `1    4000`: a title of two words, and no titles of two columns, which are as far apart
+// as the cells.
+bool Table::is_two_words(std::string_view line, const Cells& titles) const {
+  const auto is_parted = [](std::string_view text) {
+    return reader::trim(text).find("  ") != std::string_view::npos ||
+           text.find('\t') != std::string_view::npos;
+  };
+  const bool blanks = split == Split::blanks || split == Split::fixed;
+  return blanks && width == 2 && titles.size() == 2 && !is_parted(line) && is_parted(lines.front().text) &&
+         std::none_of(titles.begin(), titles.end(),
+                      [](const std::string& each) { return is_column_title(each); });
+}
+
 // The names of the columns that a line gives; none where it names something else. `again`: a name may come
 // twice, as in "X Z X Z" of geometry and of wear.
 std::vector<std::string> Table::names_in(std::string_view line, bool again) const {
@@ -172,8 +190,9 @@ std::vector<std::string> Table::names_in(std::string_view line, bool again) cons
   const bool blanks = split == Split::blanks || split == Split::fixed;
   const std::string heading = blanks ? with_units_joined(line) : std::string(line);
   Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
+  if (is_two_words(line, titles)) return {};
   const bool steps = are_steps(titles) && titles.size() + 1 == width && begins_behind_key(line);
-  const bool numbered = steps || are_numbered(titles);
+  const bool numbered = steps || are_numbered(titles) || are_titled_steps(titles);
   if (!numbered && has_serial(titles)) return {};
   if (split == Split::blanks) drop_between(titles);
   if (across > 1 && titles.size() == width * across) titles.resize(width);
@@ -197,7 +216,7 @@ std::vector<std::string> Table::names_in(std::string_view line, bool again) cons
 }
 
 // "; NO  LENGTH  RADIUS" right above the rows. Any remark may have as many words as the rows have cells, so
-// that one of them must be a title.
+// that one of them must be a title, or two be letters: "; T  L  R  TYPE".
 std::vector<std::string> Table::names_in_remark() const {
   const auto first = std::find_if(sample.lines.begin(), sample.lines.end(), [&](const reader::Line& line) {
     return line.number == lines.front().number;
@@ -213,8 +232,10 @@ std::vector<std::string> Table::names_in_remark() const {
     std::fill(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(front), ' ');
     if (text.ends_with(')')) text.pop_back();
     const Cells words = cells_by(text, ' ');
-    if (std::none_of(words.begin(), words.end(),
-                     [](const std::string& word) { return is_column_title(word); }))
+    const auto letters =
+        std::count_if(words.begin(), words.end(), [](const std::string& word) { return word.size() == 1; });
+    if (letters < 2 && std::none_of(words.begin(), words.end(),
+                                    [](const std::string& word) { return is_column_title(word); }))
       continue;
     if (std::vector<std::string> found = names_in(text, false); !found.empty()) return found;
   }

@@ -4,6 +4,7 @@
 
 #include "base/digit.hpp"
 #include "keepway/decimal.hpp"
+#include "keepway/text.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::layout {
@@ -53,8 +54,11 @@ std::size_t number_in_word(const Token& token, const Tokens& before, bool commas
   const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
   const bool listed =
       commas && before.size() > 1 && before[1].text == "=" && (last.text == "=" || last.text == ",");
+  // `T01,L178.365,R28.533`
+  const bool in_row = commas && last.text == "," && has_digit(before.front().text) &&
+                      before.front().kind == Token::Kind::text;
   const std::size_t digit = token.text.find_first_of("+-.0123456789");
-  if (!(apart || listed) || digit > most_letters) return 0;
+  if (!(apart || listed || in_row) || digit > most_letters) return 0;
   return canonical_number(std::string_view(token.text).substr(digit)) ? digit : 0;
 }
 
@@ -66,6 +70,15 @@ Tokens tokens_of_row(std::string_view code) {
     if (reader::is_gap(code[at])) {
       ++blanks;
       ++at;
+      continue;
+    }
+    if (const std::size_t close = code[at] == '"' ? code.find('"', at + 1) : std::string_view::npos;
+        close != std::string_view::npos && close > at + 1) {  // one text, whatever is in it
+      tokens.push_back({Token::Kind::sign, "\"", blanks > 0});
+      tokens.push_back({Token::Kind::text, std::string(code.substr(at + 1, close - at - 1)), false});
+      tokens.push_back({Token::Kind::sign, "\"", false});
+      blanks = 0;
+      at = close + 1;
       continue;
     }
     std::size_t end = number_end(code, at);
@@ -144,6 +157,26 @@ void part_codes(BySkeleton& by_skeleton) {
       Token name{Token::Kind::text, row.front().text.substr(blank + 1), true};
       row.front().text.resize(blank);
       row.insert(row.begin() + 1, std::move(name));
+    }
+  }
+}
+
+// `X G54 .... 120.5`: a name in front of a zero point, in all rows.
+void part_zero_points(BySkeleton& by_skeleton) {
+  const auto point = [](const Tokens& row) -> std::size_t {
+    const std::string& text = row.front().text;
+    const std::size_t blank = text.rfind(' ');
+    const bool zero = row.front().kind == Token::Kind::text && blank != std::string::npos &&
+                      text.size() == blank + 4 && upper(text.substr(blank + 1)).starts_with("G5");
+    return zero ? blank : 0;
+  };
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
+    if (!std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) { return point(row) > 0; })) continue;
+    for (Tokens& row : rows) {
+      Token code{Token::Kind::text, row.front().text.substr(point(row) + 1), true};
+      row.front().text.resize(point(row));
+      row.insert(row.begin() + 1, std::move(code));
     }
   }
 }
@@ -280,6 +313,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
   join_brackets(by_skeleton);
   part_codes(by_skeleton);
   part_words(by_skeleton);
+  part_zero_points(by_skeleton);
   part_labels(by_skeleton);
   join_words(by_skeleton);
   join_units(by_skeleton);

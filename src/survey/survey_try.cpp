@@ -6,7 +6,6 @@
 #include <set>
 
 #include "keepway/text.hpp"
-#include "reader/clean.hpp"
 #include "reader/row_shape.hpp"
 #include "reader/text.hpp"
 
@@ -17,6 +16,8 @@ constexpr std::size_t of_a_piece = 3;  // each further source is harder to look 
 constexpr std::size_t of_lost_row = 10;
 constexpr std::size_t of_untitled = 2;       // another way of parting columns may fit a heading
 constexpr std::size_t of_mixed_groups = 50;  // headings name several groups, and one source takes all
+
+constexpr std::size_t of_other_titles = 2;
 
 constexpr std::string_view part_key = "part     = ";  // which propose_parts() writes
 
@@ -42,13 +43,21 @@ std::size_t lost_rows(const Source& source, const Sample& sample, const Reading&
   return lost;
 }
 
-// nullopt for a proposal that is no layout, as with a heading that names no column.
+bool has_keys_again(const Reading& reading) {
+  return std::any_of(reading.oddities.begin(), reading.oddities.end(), [](const Oddity& oddity) {
+    return oddity.kind == OddityKind::repeated_row || oddity.kind == OddityKind::clashing_rows;
+  });
+}
+
+// nullopt for a proposal that is no layout, as with a heading that names no column. `again`: whether a key
+// comes again.
 std::optional<std::size_t> faults_with(const Candidate& candidate, const Sample& sample,
-                                       std::string_view bytes) {
+                                       std::string_view bytes, bool& again) {
   try {
     const Layout layout = alone(candidate);
     const Reading reading = read_backup(layout, {}, {{"sample", bytes}});
     if (reading.files[0].items == 0) return std::nullopt;
+    again = has_keys_again(reading);
     const bool table = candidate.reader == ReaderKind::columns;
     if (!table) return faults_of(layout, reading, bytes);
     const auto untitled = [](const Guess& guess) { return guess.key == "columns" || guess.key == "shape"; };
@@ -83,9 +92,10 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
         candidate.keys = numbers_lines(file.plain.form, candidate.reader) + candidate.keys;
         if (!file.encoding.empty())
           candidate.keys = key_line("encoding", toml_quoted(file.encoding)) + candidate.keys;
-        const auto faults = faults_with(candidate, raw, bytes);
+        bool again = false;
+        const auto faults = faults_with(candidate, raw, bytes, again);
         if (!faults || (found && *faults >= found->faults)) continue;
-        found = Tried{{}, candidate, sample->code_lines(), *faults, units_in(raw)};
+        found = Tried{{}, candidate, sample->code_lines(), *faults, again, units_in(raw)};
       }
     }
     if (found && found->faults == 0) break;
@@ -160,14 +170,17 @@ std::vector<Tried> joined(std::vector<Tried> pieces) {
 
 // A piece's source as the file's: what is above the first heading is skipped by the first source.
 void skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
-  if (pieces.front().piece.under.empty()) return;
+  const bool taken = std::any_of(pieces.begin(), pieces.end(), [](const Tried& each) {
+    return each.piece.under.empty();  // what is above is a piece of its own
+  });
+  if (taken) return;
   Sample above = look_at("above", std::string_view(file.plain.text).substr(0, pieces.front().piece.base));
   std::vector<std::string> patterns;
   for (std::size_t i = 0; i < above.lines.size(); ++i) {
     const std::string_view line = reader::trim(above.lines[i].text);
     const std::string here = readable(pattern_of_line(line), file.encoding);
     const bool own = lower(here) == lower(pieces.front().piece.under);
-    if (line.empty() || reader::is_mark(line) || own) continue;
+    if (line.empty() || reader::is_mark(line) || own || is_rule(line)) continue;
     const auto opener = std::find_if(above.openers.begin(), above.openers.end(),
                                      [&](const std::string& each) { return line.starts_with(each); });
     const bool remark = above.code[i].empty() && opener != above.openers.end();
@@ -189,10 +202,12 @@ std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const Or
                                       const WholeFile& file) {
   std::vector<Tried> found;
   for (const Piece& piece : pieces) {
-    const std::string name = piece.title.empty() ? std::string(original.name) : piece.title;
+    const bool says = group_in_name(piece.title).has_value();
+    const std::string name = says ? piece.title : std::string(original.name);
     auto tried = best(name, piece.text, original.bytes.substr(piece.base, piece.text.size()), file);
     if (!tried) return std::nullopt;
     tried->piece = piece;
+    give_address(*tried, piece.text);
     // Remarks above its first row are passed over where the piece is known by that row.
     const bool remarks = piece.text.find('(') != std::string_view::npos && !piece.begins.empty();
     if (remarks && tried->candidate.reader == ReaderKind::blocks)
@@ -209,9 +224,15 @@ std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const Or
   return found;
 }
 
+// Pieces are kept apart by their names: a key may come again in another one.
 std::size_t faults_in(const OriginalView& original, const std::vector<Tried>& pieces) {
   std::string sources;
-  for (const Tried& piece : pieces) sources += source_toml(piece, {"*"}, true);
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    Tried apart = pieces[i];
+    if (apart.candidate.reader != ReaderKind::blocks)
+      apart.candidate.keys = with_prefix(apart.candidate, fmt::format("p{}", i));
+    sources += source_toml(apart, {"*"}, true);
+  }
   try {
     const Layout layout = parse_layout(layout_toml(sources, {}), "proposed");
     return faults_of(layout, read_backup(layout, {}, {{"sample", original.bytes}}), original.bytes);
@@ -222,11 +243,9 @@ std::size_t faults_in(const OriginalView& original, const std::vector<Tried>& pi
 
 }  // namespace
 
-std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup) {
-  reader::Cleaned cleaned;
-  reader::clean(original.bytes, original.name, cleaned);
-  const PlainNumbers plain = plain_numbers(cleaned.text, backup.commas);
-  const WholeFile file{plain, encoding_of(cleaned.text).empty() ? "" : backup.encoding};
+std::vector<Tried> best_of(const OriginalView& original, std::string_view text, const OfBackup& backup) {
+  const PlainNumbers plain = plain_numbers(text, backup.commas);
+  const WholeFile file{plain, encoding_of(text).empty() ? "" : backup.encoding};
   const std::string name(original.name);
   std::vector<Tried> chosen;
   std::size_t least = SIZE_MAX;
@@ -236,36 +255,43 @@ std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup)
   }
   // Rows of tables can be read as blocks, too: only a mark tells that they are none.
   const bool program = !chosen.empty() && chosen.front().candidate.reader == ReaderKind::blocks && least == 0;
-  for (const std::vector<Piece>& pieces : cuts_of(plain.text, file.encoding)) {
+  const bool again =
+      chosen.empty() || chosen.front().again || (!program && keys_come_again(look_at(name, plain.text)));
+  for (const std::vector<Piece>& pieces : cuts_of(plain.text, file.encoding, again)) {
     if (program && !pieces.front().under.empty()) continue;
     auto tried = cut(pieces, original, file);
     if (!tried) continue;
-    std::stable_sort(tried->begin(), tried->end(), [](const Tried& a, const Tried& b) {
-      return a.piece.begins.empty() < b.piece.begins.empty();  // which takes what the others leave
-    });
+    const auto order =
+        [](const Tried& each) {  // headings part a file first; what asks nothing takes the rest
+          return !each.piece.under.empty() ? 0 : !each.piece.begins.empty() ? 1 : 2;
+        };
+    std::stable_sort(tried->begin(), tried->end(),
+                     [&](const Tried& a, const Tried& b) { return order(a) < order(b); });
     const bool reads_titles =
         chosen.size() == 1 && chosen.front().candidate.keys.find(part_key) != std::string::npos;
     const std::size_t named = reads_titles ? different_groups(*tried) : groups_named(*tried);
     const bool differ = std::any_of(tried->begin(), tried->end(), [&](const Tried& each) {
       return key_of(each) != key_of(tried->front());
     });
-    if ((!differ || reads_titles) && named < 2) continue;
+    if ((!differ || reads_titles) && named < 2 && !again) continue;
     const std::size_t faults = faults_in(original, *tried) + of_a_piece * (tried->size() - 1);
     const bool mixed = chosen.size() == 1 && (named > 1 || program);
     const std::size_t whole = mixed ? least + of_mixed_groups * std::max<std::size_t>(named, 1) : least;
-    if (faults >= whole) continue;
+    // Titles that part what comes again are what the parts are called by, and to skip what is above them all
+    // is no fault.
+    const bool has_titles = again && !chosen.empty() && !chosen.front().piece.under.empty();
+    if (faults + (has_titles ? of_other_titles : 0) >= whole) continue;
     least = faults;
     chosen = std::move(*tried);
   }
-  for (Tried& tried : chosen) add_of_file(tried, name, cleaned.text, backup.serial, file.encoding);
+  for (Tried& tried : chosen) add_of_file(tried, name, text, backup.serial, file.encoding);
   return chosen;
 }
 
 bool names_part(const Source& source, std::string_view line) {
   std::vector<std::string_view> cells;
   return !source.part.before.empty() &&
-         reader::ShapeSplitter(source, source.part, std::vector<reader::ShapeSplitter::Cell>(1))
-             .split(line, cells);
+         reader::ShapeSplitter(source, source.part, reader::part_cells(source)).split(line, cells);
 }
 
 void set_encoding(Candidate& candidate, const std::string& encoding) {

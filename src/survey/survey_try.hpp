@@ -15,6 +15,7 @@ struct Tried {
   Candidate candidate;
   std::size_t lines = 0;  // of text, but for comments and headings
   std::size_t faults = 0;
+  bool again = false;  // a key comes again
   std::optional<Units> units;
 };
 
@@ -24,15 +25,23 @@ struct OfBackup {
   std::string encoding;  // see common_encoding()
   bool commas = false;   // see has_commas()
 };
-// All pieces of a file with their sources; one for most files. Empty when no reader fits.
-std::vector<Tried> best_of(const OriginalView& original, const OfBackup& backup);
+// All pieces of a file with their sources; one for most files. Empty when no reader fits. `text`: its bytes,
+// cleaned.
+std::vector<Tried> best_of(const OriginalView& original, std::string_view text, const OfBackup& backup);
+
+// Settings of a piece, `MAX = 4500`, as assignments, which may have a name in front of their addresses.
+void give_address(Tried& tried, std::string_view text);
 
 // Gives the tables that have rows with the same addresses a name of their own in front.
 void keep_apart(const std::vector<OriginalView>& originals, std::vector<std::vector<Tried>>& files);
 
-// Which files list the backup's programs, and hold no data of their own.
-std::vector<std::size_t> directories_of(const std::vector<OriginalView>& originals,
-                                        const std::vector<std::vector<Tried>>& files);
+// A piece of a file that lists the backup's programs, and holds no data of its own.
+struct Directory {
+  std::size_t file = 0;
+  std::size_t piece = 0;
+};
+std::vector<Directory> directories_of(const std::vector<OriginalView>& originals,
+                                      const std::vector<std::vector<Tried>>& files);
 
 // One source for two files of programs: with the comments, headings and numbers of both. False where their
 // programs begin in different ways, and nothing is changed.
@@ -44,6 +53,9 @@ struct Ends {
   Guess guess;
 };
 std::optional<Ends> ends_of(const Reading& reading, std::size_t source);
+// Where each of several files opens with a mark, and no other closes it.
+std::optional<Ends> marks_of(const Reading& reading, std::size_t source,
+                             const std::vector<OriginalView>& originals);
 
 // A whole [[source]] as TOML. `patterns` of the files' names.
 std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece);

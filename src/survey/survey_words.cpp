@@ -186,6 +186,8 @@ class Proposal {
     offsets_ = offsets_ || !address.empty();
     for (std::size_t i = 0; i < keys.size(); ++i)
       address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", keys[i]);
+    const std::string values = fields(shape, keys);
+    if (values == no_fields) return;
     rule +=
         "  " + key_line("address", toml_quoted(address),
                         keys.size() == 1 ? fmt::format("key: the letter {}", keys[0]) : "key: two letters");
@@ -194,7 +196,7 @@ class Proposal {
                               "{ P = { 1 = \"G54\", 2 = \"G55\", 3 = \"G56\", 4 = \"G57\", 5 = \"G58\", 6 = "
                               "\"G59\" } }");
     }
-    rule += "  " + key_line("fields", fields(shape, keys));
+    rule += "  " + key_line("fields", values);
     rules_ += "  [[source.row]]\n" + rule;
     ++with_values_;
   }
@@ -215,6 +217,8 @@ class Proposal {
   }
 
  private:
+  static constexpr std::string_view no_fields = "{  }";
+
   std::string fields(const Shape& shape, const std::vector<char>& keys) {
     std::vector<char> letters;
     for (const Words& words : shape.rows) {

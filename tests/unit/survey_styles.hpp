@@ -127,6 +127,7 @@ inline void expect_right(const BackupStyle& style) {
     expect_all_addresses(style, reading);
   }
   EXPECT_EQ(reading.state.programs.size(), style.programs);
+  EXPECT_EQ(count(reading, OddityKind::clashing_rows), 0U);
   for (const ProgramFacts& program : reading.programs) EXPECT_EQ(program.unread, 0U) << program.name;
   for (const auto& [address, wanted] : style.values) {
     EXPECT_EQ(value(reading, address), wanted) << address << "\n" << all;
