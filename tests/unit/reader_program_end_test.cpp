@@ -36,5 +36,14 @@ TEST(ProgramEnd, IsTheLastBlockAndNoStopBeforeOthers) {
   EXPECT_EQ(without_end("ends = \"M0\"\n", "O1\nG0 X1.\nM0\n\n(done)\n"), 0U) << "remarks are no blocks";
 }
 
+TEST(ProgramEnd, LinesThatAreSkippedAreOfNoProgram) {
+  const std::string layout =
+      "layout = 1\n[[source]]\ngroup = \"programs\"\nfiles = \"*\"\nreader = \"blocks\"\nskip = [\"$END\"]\n";
+  const std::string text = "O1\nG0 X1.\nM30\n";
+  const Reading reading = test::read(layout, {{"a", text + "$END\n"}});
+  ASSERT_EQ(reading.programs.size(), 1U);
+  EXPECT_EQ(reading.programs[0].span.length, text.size());
+}
+
 }  // namespace
 }  // namespace keepway

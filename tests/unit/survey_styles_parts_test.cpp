@@ -139,6 +139,49 @@ std::vector<BackupStyle> streams() {
   };
 }
 
+// More of them: feet, marks and pages.
+std::vector<BackupStyle> feet() {
+  return {
+      style("foot_of_stars",
+            {{"SETTINGS.PRT",
+              "*** SETTINGS ***     KNEE MILL 4402\n\nCOOLANT MIST ............... ON\nBEEP AT END "
+              "................ OFF\nDOOR DELAY ................. 5\nPROBE ...................... OFF\n*** "
+              "END ***\n"}},
+            {"settings/{COOLANT MIST,BEEP AT END,DOOR DELAY,PROBE}"}, {{"settings/BEEP AT END", "OFF"}},
+            {"COOLANT MIST", "BEEP AT END", "PROBE"}),
+      style("words_with_commas",
+            {{"TOL_970312.DAT", "T01,L178.365,R28.533\nT02,L157.946,R27.872\nT03,L181.190,R11.326\n"},
+             {"ORG_970312.DAT", "W01,X-69.821,Y-8.952\nW02,X49.43,Y-192.683\nW03,X-76.721,Y-290.345\n"}},
+            {"offsets/tool/{T01,T02,T03}/{l,r}", "offsets/work/{W01,W02,W03}/{x,y}"},
+            {{"offsets/tool/T02/r", "27.872"}, {"offsets/work/W03/y", "-290.345"}}),
+      style("ends_of_blocks",
+            {{"CAPTURE.TXT",
+              "%;\n(PARAMETERS, LATHE NO. 611);\nN0001 P0;\nN0002 P5.312;\nN0003 P176;\n%;\n(TOOL OFFSETS, "
+              "LATHE NO. 611);\nT01 X21.112 Z11.621 R0.69;\nT02 X-88.804 Z71.339 R0.6;\n%;\nO0001;\nN10 G00 "
+              "X42.831;\nN20 M30;\nO0003;\nN10 G00 X4.5;\nN20 M30;\n%;\n"}},
+            {"parameters/{1,2,3}", "offsets/tool/{1,2}/{X,Z,R}"}, {{"parameters/2", "5.312"}}, {}, 2),
+      style("headings_behind_a_mark",
+            {{"TAPE.BIN",
+              "% PARAMETERS\nP1 5.5\nP2 100\nP3 0\n%\n% TOOL OFFSETS\nT1 X7.7 Z-7.5\nT2 X-3.8 "
+              "Z3.5\n%\n%\nO0001\nN10 G00 X4.5\nN20 M30\n%\n"}},
+            {"parameters/{P1,P2,P3}", "offsets/tool/{1,2}/{X,Z}"}, {{"parameters/P1", "5.5"}}, {}, 1),
+      style("pages_that_continue",
+            {{"REPORT.TXT",
+              "CENTRE, CELL 3   2003-04-09 17:31:05   1\n\nPARAMETERS\n----------\n   NO.      VALUE\n     1 "
+              "       122\n     2     57.515\n\n\fCENTRE, CELL 3   2003-04-09 17:31:05   2\n\nPARAMETERS "
+              "(CONTINUED)\n----------\n   NO.      VALUE\n     3          1\n     4       1000\n\n\fCENTRE, "
+              "CELL 3   2003-04-09 17:31:05   3\n\nVARIABLES\n----------\n   NO.        +0        +1        "
+              "+2\n   100    -73.10    -47.05      4.45\n   103    -82.79     45.44     -4.72\n"}},
+            {"parameters/{1,2,3,4}", "variables/{100,103}/{0,1,2}"},
+            {{"parameters/3", "1"}, {"variables/103/1", "45.44"}}),
+      style("foot_behind_programs",
+            {{"ALL.TXT",
+              "$PARAMETERS\n1,5\n2,12.5\n3,0\n$PROGRAMS\nO0001\nN10 G00 X4.5\nN20 M30\nO0004\nN10 G00 "
+              "X5.5\nN20 M30\n$END\n"}},
+            {"parameters/{1,2,3}"}, {{"parameters/2", "12.5"}}, {}, 2),
+  };
+}
+
 class SurveyStyleParts : public testing::TestWithParam<BackupStyle> {};
 
 TEST_P(SurveyStyleParts, IsReadByTheProposalAlone) {
@@ -146,7 +189,7 @@ TEST_P(SurveyStyleParts, IsReadByTheProposalAlone) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Styles, SurveyStyleParts,
-                         testing::ValuesIn(joined({headings(), named_parts(), rows(), streams()})),
+                         testing::ValuesIn(joined({headings(), named_parts(), rows(), streams(), feet()})),
                          style_name);
 
 }  // namespace
