@@ -141,4 +141,9 @@ std::vector<ShapeSplitter::Cell> part_cells(const Source& source) {
   return cells;
 }
 
+std::string_view part_text(const Source& source, std::string_view line, Comments& comments) {
+  const std::string_view code = trim(comments.strip(line).code);
+  return source.part_field.empty() && !code.empty() ? code : trim(line);
+}
+
 }  // namespace keepway::reader

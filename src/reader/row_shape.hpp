@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "keepway/layout.hpp"
+#include "reader/comments.hpp"
 
 namespace keepway::reader {
 
@@ -44,5 +45,9 @@ class ShapeSplitter {
 
 // The cells of a line that names a part, of which a second may miss.
 std::vector<ShapeSplitter::Cell> part_cells(const Source& source);
+
+// What of a line may name a part: all of it, where a text behind the part is an item or nothing but a remark
+// is there; else what is no remark. As long as `comments` is not asked again.
+std::string_view part_text(const Source& source, std::string_view line, Comments& comments);
 
 }  // namespace keepway::reader

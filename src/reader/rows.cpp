@@ -268,7 +268,7 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
       behind_mark = false;
       continue;
     }
-    if (part_line_ && names_part(row)) continue;
+    if (part_line_ && names_part(row, comments)) continue;
     if (row.line.number < header.first_data_line) continue;
     if (!header.closed && row.line.number == header.first_data_line) {
       note(OddityKind::no_header_blank, row, row.code, "no blank line separates the header from the rows");
@@ -285,8 +285,8 @@ void Rows::read_all(const IsRow& is_row, const Read& read, bool quotes) {
   finish(behind_mark || input_.source.begins.empty() ? marks : 0);
 }
 
-bool Rows::names_part(const Row& row) {
-  if (!part_line_->split(trim(row.code), part_cells_)) return false;
+bool Rows::names_part(const Row& row, Comments& comments) {
+  if (!part_line_->split(part_text(input_.source, row.line.text, comments), part_cells_)) return false;
   part_ = part_cells_.front();
   if (!part_key_ || part_cells_.back().empty()) return true;
   const auto part = [&](const std::string&) { return std::optional<std::string_view>(part_); };

@@ -71,7 +71,7 @@ class Rows {
   [[nodiscard]] Header find_header(const IsRow& is_row, bool quotes) const;
   RawItem& add_value(const Row& row, std::string_view name, FieldKind kind, std::string_view text,
                      const Decimal* increment);
-  bool names_part(const Row& row);
+  bool names_part(const Row& row, Comments& comments);
   void check_order(const Row& row, long number);
   void check_limits(const Row& row, std::string_view text, const std::string& value);
   [[nodiscard]] bool may_repeat() const;

@@ -27,8 +27,8 @@ inline bool is_name_byte(char c) {
   return is_letter(c) || is_digit(c) || c == '_' || c == '.';
 }
 
-// A line that holds only `%` marks off a program or a part of a stream (NISTIR 6556, 3.3). A control may print
-// the end of its block, `%;` (common practice, no source).
+// A line that holds only `%` marks off a program or a part of a stream (NISTIR 6556, 3.3). A control may
+// print the end of its block, `%;` (common practice, no source).
 inline bool is_mark(std::string_view line) {
   const std::string_view text = trim(line);
   return text == "%" || text == "%;";

@@ -41,6 +41,21 @@ bool are_labels(const std::vector<std::string>& names) {
          });
 }
 
+// `NO. 1  NAME FACE MILL`: all names have their label in front.
+void name_by_label(Heading& heading) {
+  constexpr std::string_view cell = "{name}";
+  if (heading.names.size() < 2) return;
+  const std::string label(first_cell(heading.names.front()));
+  const auto has_label = [&](const std::string& name) {
+    return first_cell(name) == label && name.size() > label.size() + 1;
+  };
+  const std::size_t at = heading.line.shape.find(cell);
+  if (at == std::string::npos || !std::all_of(heading.names.begin(), heading.names.end(), has_label)) return;
+  const std::string name = plain_name(label, "");
+  heading.line.shape.replace(at, cell.size(),
+                             label + " {" + (name.empty() || name == "part" ? "name" : name) + "}");
+}
+
 // `TOOL 3` among `TOOL 1 FACE MILL` and `TOOL 2 DRILL`: a part without a name.
 void join_nameless(std::map<std::string, Heading>& found) {
   for (auto& [shape, heading] : found) {
@@ -79,6 +94,7 @@ class PartFinder {
       }
     }
     join_nameless(found);
+    for (auto& [shape, heading] : found) name_by_label(heading);
     std::optional<Heading> best;
     for (auto& [shape, heading] : found) {
       const bool first = !best || heading.at.front() < best->at.front() ||
@@ -88,6 +104,13 @@ class PartFinder {
         best = std::move(heading);
     }
     return best;
+  }
+
+  // `G56 (SPARE)`
+  bool has_remarks(const Heading& heading) const {
+    return heading.names.empty() && std::any_of(heading.at.begin(), heading.at.end(), [&](std::size_t i) {
+             return sample_.code[i] != reader::trim(sample_.lines[i].text);
+           });
   }
 
   // The sample with the rows of all parts, each of which has one line.
@@ -272,6 +295,7 @@ Candidates propose_parts(const Sample& sample) {
   const PartFinder finder(sample);
   auto heading = finder.find();
   if (!heading || is_inside_another(sample, *heading)) return {};
+  if (group_in_name(heading->line.group) == Group::programs) return {};
   const Sample one = finder.longest(*heading);
   PartLine& line = heading->line;
   if ((is_numbered_by(line.group) && are_of_tools(one)) ||
@@ -297,6 +321,8 @@ Candidates propose_parts(const Sample& sample) {
       each.group = *group;
       std::erase_if(each.guesses, [](const Guess& guess) { return guess.what.starts_with("the group"); });
     }
+    if (finder.has_remarks(*heading) && each.keys.find("comment ") == std::string::npos)
+      each.keys = comment_line(sample.comments) + each.keys;
     each.keys =
         key_line("part", toml_quoted(encoding.to_utf8(line.shape)), "the line that names what rows are of") +
         with_prefix(each, line.address);

@@ -112,7 +112,7 @@ class Headings {
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
         const bool named = group_in_name(text, sample_.encoding).has_value();
-        if (!named && is_among_rows(i)) continue;
+        if (!named && (is_among_rows(i) || is_digit(text.front()))) continue;
         const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
         if (remark ? (named || again_) && is_short(text, named) && !program : !program || named)
           block.push_back(i);

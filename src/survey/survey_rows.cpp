@@ -179,6 +179,10 @@ bool is_title_kind(char kind) {
   return kind == 'A' || kind == 'B' || kind == 0;
 }
 
+std::string_view first_cell_of(std::string_view code) {
+  return code.substr(0, code.find_first_of(" \t"));
+}
+
 // `COOLANT AUTO` behind `FEED 5000`, and before another such row or nothing: a row whose value is a word. It
 // may be the last, which is no foot.
 void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_lines,
@@ -191,6 +195,8 @@ void add_words_among(const Sample& sample, const std::vector<std::size_t>& text_
       continue;
     const std::string form = form_of(code);
     if (form.front() == '1' || form != form_of(sample.code[i - 1])) continue;
+    // `KEEP RELAYS` behind `C1 7` is a title: rows are called by codes.
+    if (has_digit(first_cell_of(sample.code[i - 1])) && !has_digit(first_cell_of(code))) continue;
     std::size_t next = n + 1;
     while (next < text_lines.size() && !rows[text_lines[next]] &&
            text_lines[next] == text_lines[next - 1] + 1 && form == form_of(sample.code[text_lines[next]]))

@@ -154,15 +154,18 @@ Beginnings beginnings(const Sample& sample) {
   return found;
 }
 
-// "PROGRAM " of "PROGRAM PLATE" and "PROGRAM RING": the word that all begin with; it is no part of the names.
+// "PROGRAM " of "PROGRAM PLATE" and "PROGRAM RING", "PROG NO. " of "PROG NO. 12": the words that all begin
+// with, which are no part of the names.
 std::string common_word(const std::set<std::string>& names) {
   const std::string& first = *names.begin();
-  const std::string word = first.substr(0, first.find(' ') + 1);  // npos + 1 is 0
+  const std::string& last = *names.rbegin();
+  const auto same = static_cast<std::size_t>(
+      std::mismatch(first.begin(), first.end(), last.begin(), last.end()).first - first.begin());
+  const std::string words = first.substr(0, same == 0 ? 0 : first.rfind(' ', same - 1) + 1);  // npos + 1 is 0
   const bool all = std::all_of(names.begin(), names.end(), [&](const std::string& name) {
-    return name.starts_with(word) && name.size() > word.size() &&
-           name.find(' ', word.size()) == std::string::npos;
+    return name.size() > words.size() && name.find(' ', words.size()) == std::string::npos;
   });
-  return names.size() > 1 && all ? word : "";
+  return names.size() > 1 && all ? words : "";
 }
 
 // Programs that a line of text names, and those that nothing names: the file is one then.

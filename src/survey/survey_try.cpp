@@ -289,9 +289,11 @@ std::vector<Tried> best_of(const OriginalView& original, std::string_view text, 
 }
 
 bool names_part(const Source& source, std::string_view line) {
+  if (source.part.before.empty()) return false;
   std::vector<std::string_view> cells;
-  return !source.part.before.empty() &&
-         reader::ShapeSplitter(source, source.part, reader::part_cells(source)).split(line, cells);
+  reader::Comments comments(source.comments, false);
+  return reader::ShapeSplitter(source, source.part, reader::part_cells(source))
+      .split(reader::part_text(source, line, comments), cells);
 }
 
 void set_encoding(Candidate& candidate, const std::string& encoding) {

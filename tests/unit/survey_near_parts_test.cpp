@@ -78,6 +78,15 @@ TEST(SurveyNearParts, OneFileThatNothingClosesMayBeCutOff) {
   EXPECT_EQ(test::count(made.reading, OddityKind::mark_unclosed), 1U);
 }
 
+TEST(SurveyNearParts, ALineThatNamesAProgramIsNoPart) {
+  const Proposed made =
+      proposed({{"PROG.TXT",
+                 "PROGRAM NO. 12\nNAME: FLANGE\nN10 G0 X1.5\nN20 G1 X2.5 F100\nN30 M30\nPROGRAM NO. "
+                 "13\nNAME: RING\nN10 G0 X3.5\nN20 M30\n"}});
+  EXPECT_FALSE(made.reading.state.programs.empty());
+  EXPECT_EQ(made.survey.layout.find("part "), std::string::npos) << made.survey.layout;
+}
+
 TEST(SurveyNearParts, AListOfWhatIsNoProgramIsData) {
   const Proposed made =
       proposed({{"PROGS.TXT",

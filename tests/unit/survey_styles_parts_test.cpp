@@ -174,6 +174,29 @@ std::vector<BackupStyle> feet() {
               "+2\n   100    -73.10    -47.05      4.45\n   103    -82.79     45.44     -4.72\n"}},
             {"parameters/{1,2,3,4}", "variables/{100,103}/{0,1,2}"},
             {{"parameters/3", "1"}, {"variables/103/1", "45.44"}}),
+      style("parts_with_remarks",
+            {{"OFFS.LST",
+              "G54\n X -120.500\n Y  -88.000\nG55\n X   80.250\n Y   44.500\nG56 (SPARE)\n X    0.000\n Y    "
+              "0.000\n"}},
+            {"offsets/work/{G54,G55,G56}/{X,Y}"}, {{"offsets/work/G55/Y", "44.5"}}),
+      style("labels_of_names",
+            {{"TOOLS.LST",
+              "NO.  1  NAME FACE MILL\n  LEN 120.5\n  RAD 31.5\nNO.  2  NAME DRILL\n  LEN 98.02\n  RAD "
+              "4.25\n"}},
+            {"offsets/tool/{1,2}/{name,LEN,RAD}"},
+            {{"offsets/tool/2/name", "DRILL"}, {"offsets/tool/1/LEN", "120.5"}}, {"name"}),
+      style("places_without_tools",
+            {{"MAG.LST",
+              "POT TOOL  NAME         STATE\n 1   12   FACE MILL    OK\n 2    -   EMPTY\n 3    7   DRILL 8.5 "
+              "   WORN\n"}},
+            {"offsets/tool/{1,3}/{tool,name,state}", "offsets/tool/2/{tool,name}"},
+            {{"offsets/tool/3/name", "DRILL 8.5"}}, {"tool", "name", "state"}),
+      style("framed_headings_and_end",
+            {{"ALL.LST",
+              "--- PARAMETERS ---\n0001  1\n0002  4000\n--- TOOL OFFSETS ---\n 01  120.500  31.500\n 02   "
+              "98.020   4.250\n--- MACRO VARIABLES ---\n#100 = 1.5\n#101 = -3\n--- END ---\n"}},
+            {"parameters/{1,2}", "offsets/tool/{1,2}/{value,c3}", "variables/{100,101}"},
+            {{"variables/101", "-3"}}),
       style("foot_behind_programs",
             {{"ALL.TXT",
               "$PARAMETERS\n1,5\n2,12.5\n3,0\n$PROGRAMS\nO0001\nN10 G00 X4.5\nN20 M30\nO0004\nN10 G00 "
