@@ -33,7 +33,9 @@ bool Table::is_across(std::size_t record, std::size_t most) const {
       const std::string_view number = number_of(text);
       if (!is_whole(number) || !seen.insert(text).second) return false;
       const std::string front = text.substr(0, text.size() - number.size());
-      if (fronts[i].value_or(front) != front) return false;
+      // Lines of H1, H2 and H3 may have a line of D1, D2 and D3 below.
+      const bool of_line = i > 0 && front == fronts[0];
+      if (i > 0 && !of_line && fronts[i].value_or(front) != front) return false;
       fronts[i] = front;
       if (i == 0) continue;
       const std::string& last = row[(i - 1) * record];
@@ -44,7 +46,9 @@ bool Table::is_across(std::size_t record, std::size_t most) const {
       if (*steps[i] != step || (!other && !(step > Decimal()))) return false;
     }
   }
-  return rows.size() > 1 && steps.back().has_value();
+  // One line is enough where letters tell keys from values.
+  const bool coded = most / record > 2 && fronts.front().has_value() && !fronts.front()->empty();
+  return (rows.size() > 1 || coded) && steps.back().has_value();
 }
 
 // Or from left to right and from line to line, `1 0.5  2 1.5` above `5 2.5  6 3.5`, under a heading that has

@@ -4,6 +4,7 @@
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
+#include "reader/clean.hpp"
 #include "reader/lines.hpp"
 #include "survey/survey_parts.hpp"
 

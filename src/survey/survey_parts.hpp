@@ -67,6 +67,8 @@ bool says_end(std::string_view code);
 
 // What kind of row a line may be; lines of one table are of one kind. 0: none.
 char row_kind(std::string_view code);
+// The first cell of a line with 9 for each number: "#9" of `#500  12.5`; a blank where there is none.
+std::string beginning_of_row(std::string_view line);
 // By line, whether it is a row: of a kind, with another of its kind beside it or two elsewhere.
 std::vector<bool> rows_of(const Sample& sample);
 // Rows in blocks, within which no first cell comes twice, and a block of which half are known from those

@@ -112,7 +112,7 @@ class Headings {
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
         const bool named = group_in_name(text, sample_.encoding).has_value();
-        if (!named && (is_among_rows(i) || is_digit(text.front()))) continue;
+        if (!named && (is_among_rows(i) || begins_as_row(i))) continue;
         const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
         if (remark ? (named || again_) && is_short(text, named) && !program : !program || named)
           block.push_back(i);
@@ -185,6 +185,13 @@ class Headings {
       left = reader::trim(left.substr(std::min(end + 1, left.size())));
     }
     return titles > 1;
+  }
+
+  // `#501  <VACANT>` behind `#500  12.5`, `2  -  EMPTY`: a row without its numbers.
+  [[nodiscard]] bool begins_as_row(std::size_t i) const {
+    const std::string here = beginning_of_row(sample_.lines[i].text);
+    return is_digit(here.front()) ||
+           (has_digit(here) && i > 0 && rows_[i - 1] && here == beginning_of_row(sample_.lines[i - 1].text));
   }
 
   // `LANGUAGE DE` between `FEED 5000` and `RATE 9600`: a row whose value is a text.

@@ -23,7 +23,7 @@ bool is_packed(std::string_view text) {
 
 // "001/120.5/6.0": numbers that a sign parts.
 bool is_parted_by_sign(std::string_view text) {
-  for (const char sign : std::string_view("/*$!\\^~&")) {
+  for (const char sign : std::string_view("/:*$!\\^~&")) {
     std::size_t numbers = 0;
     std::string_view left = text;
     while (!left.empty()) {
@@ -77,7 +77,10 @@ bool is_date_or_time(std::string_view token) {
     colon = colon || token[i] == ':';
     ++signs;
   }
-  return signs == 2 ? digits > 4 : signs == 1 && colon && digits > 2;
+  constexpr std::size_t longest_time = 5;  // 06:55, and no 1:4000
+  return signs == 2 ? digits > 4
+                    : signs == 1 && colon && digits > 2 && token.size() <= longest_time &&
+                          token[token.size() - 3] == ':';
 }
 
 // "KNEE MILL 2, SAVED 12.05.1993 06:55": words, and when they were written.
@@ -231,6 +234,15 @@ void add_words_above(const Sample& sample, std::vector<bool>& rows) {
 }
 
 }  // namespace
+
+std::string beginning_of_row(std::string_view line) {
+  const std::string_view text = reader::trim(line);
+  std::string out;
+  for (const char c : text.substr(0, text.find_first_of(" \t,;|="))) {
+    if (!is_digit(c) || out.empty() || out.back() != '9') out += is_digit(c) ? '9' : c;
+  }
+  return out.empty() ? " " : out;
+}
 
 bool says_end(std::string_view code) {
   constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};

@@ -98,13 +98,15 @@ std::size_t numbers_inside(std::string_view text) {
   return found;
 }
 
-// "0100:/c2", "TOOL 1: LEN", "12 (COOLANT)": a sign that parts a number from what is behind it.
+// "1:120.5", "0100:/c2", "TOOL 1: LEN", "12 (COOLANT)": a sign that parts a number from what is behind it.
 bool has_open_sign(std::string_view key) {
   const std::size_t bracket = key.find(" (");
   if (bracket != std::string_view::npos && all_digits(key.substr(0, bracket))) return true;
   for (std::size_t at = key.find_first_of(":=,;"); at != std::string_view::npos;
        at = key.find_first_of(":=,;", at + 1)) {
-    if (at > 0 && is_digit(key[at - 1]) && (at + 1 == key.size() || key[at + 1] == '/' || key[at + 1] == ' '))
+    const bool value = at + 1 < key.size() && key[at] == ':' && (is_digit(key[at + 1]) || key[at + 1] == '-');
+    if (at > 0 && is_digit(key[at - 1]) &&
+        (at + 1 == key.size() || key[at + 1] == '/' || key[at + 1] == ' ' || value))
       return true;
   }
   return false;
@@ -118,6 +120,16 @@ bool has_packed_numbers(std::string_view key) {
   return key[sign] == '+' || key.find('.', sign) != std::string_view::npos;
 }
 
+// `H02` in the row of `H01`: the key of another record in its line.
+bool is_another_key(std::string_view key, std::string_view value) {
+  const std::size_t digit = std::min(value.find_first_of("0123456789"), value.size());
+  const bool code = digit > 0 && digit < value.size() && all_digits(value.substr(digit)) &&
+                    std::all_of(value.begin(), value.begin() + static_cast<std::ptrdiff_t>(digit), is_letter);
+  const std::size_t at = key.rfind('/', key.rfind('/') - 1) + 1;  // npos + 1 is 0
+  return code && key.substr(at).starts_with(value.substr(0, digit)) && at + digit < key.size() &&
+         is_digit(key[at + digit]);
+}
+
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);
@@ -126,6 +138,7 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
   if (is_parted(origin.key) || is_parted(item.value) || has_open_sign(origin.key) ||
       has_packed_numbers(origin.key))
     faults += of_swallowed;
+  if (is_another_key(origin.key, item.value)) faults += of_swallowed;
   if (item.value.empty()) faults += of_type;
   if (holds_words(item.value)) faults += of_swallowed;
   const bool led =

@@ -29,7 +29,9 @@ bool is_whole(std::string_view cell) {
 }
 
 bool is_word(std::string_view cell) {
-  return !cell.empty() && is_alpha(cell[0]) && cell.find_first_of(" \t") == std::string_view::npos;
+  const bool signed_word = cell.size() > 2 && cell[0] == '<' && cell.back() == '>';  // <VACANT>
+  const std::string_view word = cell.substr(signed_word ? 1 : 0);
+  return !word.empty() && is_alpha(word[0]) && word.find_first_of(" \t") == std::string_view::npos;
 }
 
 Cells cells_by(std::string_view line, char separator) {
@@ -180,6 +182,7 @@ void Table::find_rows() {
   if (first == lines.size()) first = first_of_codes();
   if (first == lines.size()) return;
   first = split == Split::tab || split == Split::comma ? first_of_words(first) : first_of_pairs(first);
+  first = first_of_codes_above(first);
   headed = headed || first > 0;
   header.insert(header.end(), lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));
   lines.erase(lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(first));

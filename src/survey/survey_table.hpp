@@ -70,6 +70,7 @@ class Table {
   [[nodiscard]] bool has_words_alone() const;
   [[nodiscard]] std::size_t first_of_codes() const;
   [[nodiscard]] bool are_pairs(std::size_t from, std::size_t to) const;  // of lines
+  [[nodiscard]] std::size_t first_of_codes_above(std::size_t first) const;
   [[nodiscard]] std::size_t first_of_pairs(std::size_t first) const;
   [[nodiscard]] std::size_t first_of_words(std::size_t first) const;
   void find_records();

@@ -85,4 +85,12 @@ std::size_t Table::first_of_codes() const {
   return lines.size() - first >= fewest ? first : lines.size();
 }
 
+// `#501  <VACANT>` above `#502  -3.5`, and what begins so above it.
+std::size_t Table::first_of_codes_above(std::size_t first) const {
+  const std::string begins = beginning_of_row(lines[first].text);
+  if (is_digit(begins.front()) || !has_digit(begins)) return first;
+  while (first > 0 && beginning_of_row(lines[first - 1].text) == begins) --first;
+  return first;
+}
+
 }  // namespace keepway::layout

@@ -87,6 +87,11 @@ TEST(SurveyNearParts, ALineThatNamesAProgramIsNoPart) {
   EXPECT_EQ(made.survey.layout.find("part "), std::string::npos) << made.survey.layout;
 }
 
+TEST(SurveyNearParts, ASisterToolIsNoOtherRecord) {
+  const Proposed made = proposed({{"TOOLS.LST", "T1  T11  120.5\nT2  T12   98.02\nT3  T13   75.25\n"}});
+  EXPECT_EQ(made.survey.layout.find("across"), std::string::npos) << made.survey.layout;
+}
+
 TEST(SurveyNearParts, AListOfWhatIsNoProgramIsData) {
   const Proposed made =
       proposed({{"PROGS.TXT",

@@ -197,6 +197,26 @@ std::vector<BackupStyle> feet() {
               "98.020   4.250\n--- MACRO VARIABLES ---\n#100 = 1.5\n#101 = -3\n--- END ---\n"}},
             {"parameters/{1,2}", "offsets/tool/{1,2}/{value,c3}", "variables/{100,101}"},
             {{"variables/101", "-3"}}),
+      style("codes_across_of_two_letters",
+            {{"TOOLS.LST",
+              "TOOL LENGTH COMPENSATION      PAGE 1\n\n  H01   120.500   H02    98.020   H03    75.250\n  "
+              "H04     0.000   H05    10.000   H06    11.000\n\nCUTTER RADIUS COMPENSATION    PAGE 1\n\n  "
+              "D01    31.500   D02     4.250   D03     4.000\n"}},
+            {"offsets/{H01,H02,H03,H04,H05,H06,D01,D02,D03}"},
+            {{"offsets/H05", "10."}, {"offsets/D02", "4.25"}}),
+      style("vacant_variables",
+            {{"VAR.LST",
+              "VARIABLE   DECIMAL      COMMENT\n#500        12.5000     PART COUNT\n#501      <VACANT>\n#502 "
+              "       -3.0000     PROBE X\n#503         0.0000\n"}},
+            {"variables/{500,501,502,503}/decimal", "variables/{500,502}/comment"},
+            {{"variables/500/decimal", "12.5"}, {"variables/501/decimal", "<VACANT>"}},
+            {"comment", "variables/501/decimal"}),
+      style("numbers_behind_colons",
+            {{"MEM.TXT",
+              "PARAMETERS:\n1:4000\n2:-12\n\nTOOLS:\n1:120.5,31.5\n2:98.02,4.25\n\nZEROS:\nG54:0,0,152."
+              "35\nG55:1,1,100\n"}},
+            {"parameters/{1,2}", "offsets/tool/{1,2}/{c2,c3}", "offsets/work/{G54,G55}/{c2,c3,c4}"},
+            {{"parameters/1", "4000"}, {"offsets/tool/2/c3", "4.25"}}),
       style("foot_behind_programs",
             {{"ALL.TXT",
               "$PARAMETERS\n1,5\n2,12.5\n3,0\n$PROGRAMS\nO0001\nN10 G00 X4.5\nN20 M30\nO0004\nN10 G00 "
