@@ -170,7 +170,7 @@ struct Source {
   bool quoted = false;          // sections: a key or value may be in double quotes, which are no part of it
   bool empty_rows = false;      // columns, assign: a row may have its key alone, and is no item then
   std::string comment_field;    // words: name of the field that keeps a row's comment; empty: not kept
-  bool number_repeats = false;  // a key given again becomes key.2, key.3, rather than the last standing
+  bool number_repeats = false;  // a key given again becomes key.2, key.3; else the last counts
   bool last_counts = false;     // it may have another value: the control takes the last, too
   std::vector<Range> protected_programs;     // blocks: number ranges hidden while the program lock is on
   std::vector<std::string> calls = {"M98"};  // blocks: words whose P calls a program, in normal form

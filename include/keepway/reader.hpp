@@ -90,7 +90,7 @@ enum class OddityKind {
   long_line,  // over 256 characters (NISTIR 6556, 3.3.1)
   no_final_newline,
   no_header_blank,   // header not followed by a blank line
-  repeated_row,      // a key given again; the last stands
+  repeated_row,      // a key given again; the last counts
   clashing_files,    // two files of the backup give one item two values
   descending_row,    // keys not in ascending order where the form wants it
   missing_required,  // a required key is not there
@@ -105,7 +105,7 @@ enum class OddityKind {
   too_large,         // over a reader's bound; kept as original only
   number_from_name,  // program number taken from the file's name
   other_serial,      // a line carries another serial than the machine's
-  clashing_rows,     // two rows of one file give one item two values; the last stands
+  clashing_rows,     // two rows of one file give one item two values; the last counts
 };
 struct Oddity {
   OddityKind kind = OddityKind::unread;

@@ -20,7 +20,7 @@ order = 2
 point = "free"          # 3.3.2.1: a number is the same with and without a decimal point
 comment = ";"
 header = "blank"
-repeats = "last"        # 2.3: of rows with one number the last stands
+repeats = "last"        # 2.3: of rows with one number the last counts
 columns = [{ name = "number", kind = "whole" }, "value", "comment"]
 address = "{number}"
 fields = { value = "" }

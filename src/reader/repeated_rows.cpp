@@ -1,4 +1,4 @@
-// Rows of one key in one file: the last stands, and whether it says what the first said.
+// Rows of one key in one file: the last counts, and whether it says what the first said.
 #include <fmt/format.h>
 
 #include <algorithm>

@@ -21,7 +21,7 @@ bool is_packed(std::string_view text) {
                      [](char c) { return is_digit(c) || c == '+' || c == '-' || c == '.'; });
 }
 
-// "001/120.5/6.0": numbers that a sign parts.
+// "001/120.5/6.0": numbers that a sign parts, and nothing else; "12/05/93 06:55" is none.
 bool is_parted_by_sign(std::string_view text) {
   for (const char sign : std::string_view("/:*$!\\^~&")) {
     std::size_t numbers = 0;
@@ -32,7 +32,7 @@ bool is_parted_by_sign(std::string_view text) {
       ++numbers;
       left.remove_prefix(std::min(end + 1, left.size()));
     }
-    if (numbers > 1) return true;
+    if (numbers > 1 && left.empty()) return true;
   }
   return false;
 }
