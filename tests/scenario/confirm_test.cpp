@@ -32,7 +32,7 @@ TEST_F(Confirm, ABackupFromBeforeTheNewestProvesNothing) {
   const Ran old = confirm(mill_files(), "2026-04-05");
   EXPECT_EQ(old.exit, 5);
   EXPECT_THAT(old.err, HasSubstr("before #2 of 2026-05-02"));
-  EXPECT_THAT(old.err, HasSubstr("--accept"));
+  EXPECT_THAT(old.err, HasSubstr("give the true time with --at"));
   EXPECT_EQ(count(), 2U);
   EXPECT_EQ(confirm(mill_files(), "2026-04-05", {"--accept"}).exit, 0) << "a control without a clock";
   EXPECT_EQ(confirm(mill_files(), "2026-05-03").exit, 0);
