@@ -8,9 +8,9 @@
 
 #include "base/password.hpp"
 #include "git/guard.hpp"
-#include "git/new_folder.hpp"
 #include "git/settings.hpp"
 #include "store/worktree.hpp"
+#include "sync/begin_copy.hpp"
 #include "sync/check_received.hpp"
 #include "sync/last_sync.hpp"
 #include "sync/move.hpp"
@@ -340,37 +340,12 @@ void set_remote(git_repository& repo, const std::string& name, const std::string
   }
 }
 
-// A new repository with nothing in it, there at once.
-void begin(const std::filesystem::path& folder) {
-  git_repository* raw = nullptr;
-  const int code = git_repository_open_ext(&raw, folder.c_str(), GIT_REPOSITORY_OPEN_NO_SEARCH, nullptr);
-  const RepoHandle there(raw);
-  if (code == 0) return;
-  NewFolder made(folder);
-  git_repository_init_options options{};
-  check(git_repository_init_options_init(&options, GIT_REPOSITORY_INIT_OPTIONS_VERSION), "make a repository");
-  options.flags = GIT_REPOSITORY_INIT_MKPATH | GIT_REPOSITORY_INIT_NO_REINIT;
-  options.initial_head = "main";
-  take<RepoHandle>("make a repository in " + folder.string(), git_repository_init_ext, made.path().c_str(),
-                   &options);
-  made.put_in_place();
-}
-
 }  // namespace
-
-bool only_git_in(const std::filesystem::path& folder) {
-  std::error_code failed;
-  if (!std::filesystem::exists(folder, failed)) return true;
-  for (const auto& entry : std::filesystem::directory_iterator(folder, failed)) {
-    if (entry.path().filename() != ".git") return false;
-  }
-  return !failed;
-}
 
 SyncAnswer sync_repository(const std::filesystem::path& folder, const SyncOptions& options,
                            const LineRules& rules) {
   start_library();
-  if (!options.to.empty() && only_git_in(folder)) begin(folder);
+  if (!options.to.empty() && only_git_in(folder)) begin_copy(folder);
   // Puts right what a program that was cut off left behind.
   Repository::open(folder).require_settled();
   const RepoHandle repo = open_repository(folder);
