@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "keepway/show.hpp"
 #include "keepway/survey.hpp"
 #include "reader_support.hpp"
 
@@ -39,6 +40,8 @@ TEST(SurveyNearParts, RowsOfOneKeyThatNothingPartsAreSaidToBeTwo) {
   EXPECT_EQ(twice.passed, "2.5");
   EXPECT_EQ(twice.passed_at.line, 2U);
   EXPECT_EQ(test::count(made.reading, OddityKind::clashing_rows), 1U);
+  EXPECT_THAT(show::tried_layout("l.toml", made.understood, {}).text,
+              testing::HasSubstr("variables/V2 is 3.5 (VAR.TXT:4), and 2.5 in line 2"));
   EXPECT_EQ(proposed({{"VAR.TXT", "V1=1.5\nV2=2.5\nV3=4\nV2=2.5\n"}}).understood.twice, 0U);
 }
 

@@ -107,6 +107,20 @@ TEST(VerdictDamage, ARowGoneFromTwoFilesOfAKindIsOne) {
   EXPECT_THAT(heavy(judging.of(less, whole)), ElementsAre("count-fell")) << "two";
 }
 
+TEST(VerdictDamage, RowsOfOneKeyThatDifferAreInDoubt) {
+  const std::string keys =
+      "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"*\"\nreader = \"assign\"\nshape = "
+      "\"V{key}={value}\"\n";
+  const Files before = {{"V.TXT", "V1=1\nV2=2\n"}};
+  const Files now = {{"V.TXT", "V1=1\nV2=2\nV1=3\n"}};
+  Judging judging;
+  judging.layout = parse_layout(keys, "l");
+  EXPECT_THAT(heavy(judging.of(now, before)), ElementsAre("rows-clash"));
+  EXPECT_THAT(heavy(judging.of({{"V.TXT", "V1=1\nV2=2\nV1=1\n"}}, before)), IsEmpty());
+  judging.layout = parse_layout(keys + "repeats = \"last\"\n", "l");
+  EXPECT_THAT(heavy(judging.of(now, before)), IsEmpty()) << "the control takes the last, too";
+}
+
 TEST(VerdictDamage, TheEndOfALoopIsNoEndOfAProgram) {
   Judging judging;
   judging.layout = parse_layout(
