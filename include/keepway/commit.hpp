@@ -8,8 +8,8 @@
 #include <utility>
 #include <vector>
 
+#include "keepway/on_progress.hpp"
 #include "keepway/sha256.hpp"
-#include "keepway/tell.hpp"
 
 namespace keepway::store {
 
@@ -35,7 +35,7 @@ struct NewCommit {
   // The tip that this was made for: add() refuses (Error{store}) when another commit has come in since.
   // Empty: any.
   Oid onto = {};
-  Tell tell = {};  // of the objects that are stored, then of the files in the folder
+  OnProgress on_progress = {};  // of the objects that are stored, then of the files in the folder
 };
 // What is read back equals what was given, but for this: in the summary, line ends and control bytes
 // are spaces; in the body, CR LF is LF, other control bytes are '?', blank lines at its ends go; in

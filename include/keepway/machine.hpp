@@ -20,13 +20,13 @@
 #include "keepway/layout.hpp"
 #include "keepway/media.hpp"
 #include "keepway/namebook.hpp"
+#include "keepway/on_progress.hpp"
 #include "keepway/originals.hpp"
 #include "keepway/precision.hpp"
 #include "keepway/reader.hpp"
 #include "keepway/spelling.hpp"
 #include "keepway/state.hpp"
 #include "keepway/store.hpp"
-#include "keepway/tell.hpp"
 #include "keepway/time.hpp"
 #include "keepway/verdict.hpp"
 
@@ -39,9 +39,9 @@ struct IntakeOptions {
   std::string by;
   std::string note;
   bool accept = false;
-  bool from_drawer = false;  // one of a drawer of old ones: it may be older than those taken in
-  std::int64_t now = 0;      // time of intake
-  Tell tell = {};            // of reading and storing it
+  bool from_drawer = false;     // one of a drawer of old ones: it may be older than those taken in
+  std::int64_t now = 0;         // time of intake
+  OnProgress on_progress = {};  // of reading and storing it
 };
 
 // A backup read and judged, not yet stored. Holds the bytes that the reading's views point to.

@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "keepway/error.hpp"
-#include "keepway/tell.hpp"
+#include "keepway/on_progress.hpp"
 
 namespace keepway::media {
 
@@ -70,7 +70,7 @@ struct ReadOptions {
   std::optional<std::size_t> slot = {};  // of a stick; from 1, as find_slots counts
   bool recover = false;                  // deleted files too, each with a flaw that says so
   // Of the files of a folder or an archive, and of what is unpacked or looked through for volumes.
-  Tell tell = {};
+  OnProgress on_progress = {};
 };
 
 // Takes in a medium, recognised by what it is and not by its name. Never writes to it.
@@ -151,7 +151,7 @@ struct Stick {
 };
 // find_slots(), with the places before, between and behind the slots. Of a place without a volume only the
 // sectors are read in which a volume has its boot sector, FATs and root folder.
-Stick find_stick(const std::filesystem::path& path, const Tell& tell = {});
+Stick find_stick(const std::filesystem::path& path, const OnProgress& on_progress = {});
 
 // A removable medium that is plugged in: a stick, a card in its reader, a floppy drive.
 struct Plugged {
@@ -169,7 +169,7 @@ std::optional<Plugged> medium_at(const std::filesystem::path& path);
 // Writes a set into `folder`, which must be absent or empty (Error{refused} otherwise), syncs it,
 // reads every file back and compares SHA-256; Error{store} when a disk fails or lies. File times are set
 // to File::modified where there is one. On failure what was written is taken away again.
-void write_folder(const Set& set, const std::filesystem::path& folder, const Tell& tell = {});
+void write_folder(const Set& set, const std::filesystem::path& folder, const OnProgress& on_progress = {});
 
 // --- FAT volumes and archives ----------------------------------------------------------------
 //
@@ -196,12 +196,12 @@ struct WriteOptions {
   std::filesystem::path keep_in = {};
   // write_slot: Target::digest of when the slot was shown; empty: whatever it holds is replaced.
   std::string seen = {};
-  Tell tell = {};  // write_slot: of the bytes that are written
+  OnProgress on_progress = {};  // write_slot: of the bytes that are written
 };
 
 // Makes a 1.44 MB volume (80 cylinders, 2 sides, 18 sectors: ECMA-125) in a new file. Error{refused} when
 // `path` is there already.
-void write_image(const Set& set, const std::filesystem::path& path, const Tell& tell = {});
+void write_image(const Set& set, const std::filesystem::path& path, const OnProgress& on_progress = {});
 
 // What a volume has room for.
 struct Capacity {
@@ -216,7 +216,7 @@ std::vector<Set> plan_split(const Set& set, const Capacity& capacity = {});
 // write_image for each part of plan_split, as NAME-1.img, NAME-2.img and so on for a `path` NAME.img. All or
 // none. Returns the paths.
 std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path,
-                                                const Tell& tell = {});
+                                                const OnProgress& on_progress = {});
 
 // Replaces the files of one slot (or of a single volume: slot 1) by the set, and touches no byte outside it.
 // The slot's boot sector, label and bad-cluster marks stay. Before that, unless asked otherwise, its old
@@ -238,9 +238,10 @@ struct Target {
 };
 Target describe_target(const std::filesystem::path& path);
 // The same, with the digest of one slot. Errors as write_slot's.
-Target describe_target(const std::filesystem::path& path, std::size_t slot, const Tell& tell = {});
+Target describe_target(const std::filesystem::path& path, std::size_t slot,
+                       const OnProgress& on_progress = {});
 
 // Makes a zip archive in a new file. Error{refused} when `path` is there already.
-void write_archive(const Set& set, const std::filesystem::path& path, const Tell& tell = {});
+void write_archive(const Set& set, const std::filesystem::path& path, const OnProgress& on_progress = {});
 
 }  // namespace keepway::media

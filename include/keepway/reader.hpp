@@ -14,9 +14,9 @@
 #include <vector>
 
 #include "keepway/layout.hpp"
+#include "keepway/on_progress.hpp"
 #include "keepway/sha256.hpp"
 #include "keepway/state.hpp"
-#include "keepway/tell.hpp"
 
 namespace keepway {
 
@@ -153,7 +153,7 @@ class ReadingMemory {
 
   // Tells by its sum whether a file came with the backup before. Then the memory need not hold the sums of
   // files whose readings it does not hold, which are new with each backup.
-  void came_before(std::function<bool(const Sha256&)> tell);
+  void came_before(std::function<bool(const Sha256&)> on_progress);
 
   // What the last read_backup() with it met, to be kept for another process, and back. `reader` names what
   // the readings depend on: layout, context and the readers' version. Bytes for another reader give nullopt,
@@ -176,7 +176,7 @@ class ReadingMemory {
 // Reads a whole backup: each file by the first source whose pattern takes it (by every source with
 // `begins`, where several share a stream), joined into one state. The same with and without a memory.
 Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files,
-                    ReadingMemory* memory = nullptr, const Tell& tell = {});
+                    ReadingMemory* memory = nullptr, const OnProgress& on_progress = {});
 
 // Normal form of program text alone (one block a line): as in the state. Lines over 64 KiB, or with a
 // longer normal form, are kept as their text, escaped. The normal form of a normal form is itself.

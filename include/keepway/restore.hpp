@@ -12,7 +12,7 @@ namespace keepway {
 
 // The usual cautions of the trade (common practice, no source), to be shown wherever a restore set
 // is handed out. They defer to the builder's manual, local codes and qualified people.
-const std::vector<std::string>& cautions();
+const std::vector<std::string>& loading_cautions();
 
 // The files that a group's items came from. A file that holds several groups is in if one is asked
 // for. Files that no group claims are in only when `groups` is empty, which means all.

@@ -9,8 +9,8 @@
 
 #include "keepway/confirm.hpp"
 #include "keepway/machine.hpp"
+#include "keepway/on_progress.hpp"
 #include "keepway/plan.hpp"
-#include "keepway/tell.hpp"
 
 namespace keepway {
 
@@ -22,8 +22,8 @@ struct RestoreRequest {
   // The machine that `at` is a backup of, when it is another one: its items are put into this machine's
   // originals. Only with addresses of items.
   const Machine* from = nullptr;
-  std::int64_t now = 0;  // when a set is put together; 0: as `at`
-  Tell tell = {};        // of its files
+  std::int64_t now = 0;         // when a set is put together; 0: as `at`
+  OnProgress on_progress = {};  // of its files
 };
 
 struct RestoreJob {

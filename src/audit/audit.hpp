@@ -11,7 +11,7 @@
 #include "audit/verify.hpp"
 #include "git/raw_object.hpp"
 #include "keepway/machine.hpp"
-#include "keepway/tell.hpp"
+#include "keepway/on_progress.hpp"
 
 namespace keepway::audits {
 
@@ -89,7 +89,8 @@ class History {
 
 // Holds each backup's originals against its digest and makes its state again, on two threads. Adds to
 // `audit`.
-void check_backups(const store::Objects& objects, const History& history, Audit& audit, const Tell& tell);
+void check_backups(const store::Objects& objects, const History& history, Audit& audit,
+                   const OnProgress& on_progress);
 
 // What was said of backups afterwards (see amend.hpp) against the backups that there are.
 void check_amendments(const store::Frame& frame, const History& history, store::Findings& findings);

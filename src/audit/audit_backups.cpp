@@ -255,7 +255,7 @@ class Checker {
 }  // namespace
 
 void check_backups(const store::Objects& objects, const History& history, Audit& audit,
-                   const Tell& progress) {
+                   const OnProgress& progress) {
   // Long enough that reading the first of a run without the one before it does not count.
   constexpr std::size_t longest = 256;
   const std::vector<Stored>& backups = history.backups();

@@ -33,9 +33,9 @@ void in_parallel(std::size_t count, bool worth, const std::function<void(std::si
 }
 
 void Count::one() {
-  if (!tell_) return;
+  if (!on_progress_) return;
   const std::scoped_lock guard(guard_);
-  tell_(what_, ++done_, of_);
+  on_progress_(what_, ++done_, of_);
 }
 
 }  // namespace keepway

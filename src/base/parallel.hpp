@@ -6,7 +6,7 @@
 #include <mutex>
 #include <string_view>
 
-#include "keepway/tell.hpp"
+#include "keepway/on_progress.hpp"
 
 namespace keepway {
 
@@ -18,12 +18,12 @@ void in_parallel(std::size_t count, bool worth, const std::function<void(std::si
 class Count {
  public:
   // `tell` must live as long. `done`: before the first.
-  Count(const Tell& tell, std::string_view what, std::uint64_t of, std::uint64_t done = 0)
-      : tell_(tell), what_(what), of_(of), done_(done) {}
+  Count(const OnProgress& on_progress, std::string_view what, std::uint64_t of, std::uint64_t done = 0)
+      : on_progress_(on_progress), what_(what), of_(of), done_(done) {}
   void one();
 
  private:
-  const Tell& tell_;
+  const OnProgress& on_progress_;
   std::string_view what_;
   std::uint64_t of_;
   std::uint64_t done_;

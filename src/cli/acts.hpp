@@ -10,9 +10,9 @@
 #include <vector>
 
 #include "cli/command.hpp"
+#include "keepway/on_progress.hpp"
 #include "keepway/restoring.hpp"
 #include "keepway/sync.hpp"
-#include "keepway/tell.hpp"
 #include "keepway/trial.hpp"
 
 namespace keepway::cli {
@@ -53,7 +53,7 @@ Done confirm_restore(Machine& machine, const Inspection& inspection, const Confi
 // The floppy-sized volumes of a stick or its image, and which of the machines each seems to be of. `shown`:
 // the path for people.
 Done list_slots(const std::string& path, const std::string& shown, const std::vector<Machine>& machines,
-                const Tell& tell, show::Style style);
+                const OnProgress& on_progress, show::Style style);
 Done list_sticks(const std::vector<media::Plugged>& sticks, show::Style style);
 
 struct MarkWords {
@@ -101,7 +101,7 @@ struct RestoreWords {
   std::vector<std::string> only;
   bool plan = false;
   bool accept = false;  // a doubtful or withdrawn backup, or values of one machine
-  Tell tell = {};
+  OnProgress on_progress = {};
 };
 // What would be put back. `other`: the machine that `at` is a backup of, when it is another one.
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other = nullptr);
@@ -137,7 +137,7 @@ struct Proposal {
 };
 // `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
 // made. `edits`: what a person corrected of it.
-Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,
+Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const OnProgress& on_progress,
                  const std::vector<SourceEdit>& edits = {});
 // `from`, and the slot on it, 0 where it is none: the backup, for people. Nothing of it is stored.
 Done enroll_from(Shop shop, const Proposal& proposal, const Shop::Enrollment& enrollment,
@@ -153,7 +153,8 @@ struct NameWords {
 Done name_item(const Machine& machine, const NameWords& words, show::Style style);
 
 // Whether everything of a machine is still there.
-Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style);
+Done audit_machine(const Shop& shop, const std::string& name, const OnProgress& on_progress,
+                   show::Style style);
 // One machine, by `options`; one that is not here yet may be copied from `options.to`.
 SyncAnswer sync_machine(const Shop& shop, const std::string& name, SyncOptions options);
 Done synced(const std::string& name, const SyncAnswer& answer);

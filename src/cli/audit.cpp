@@ -23,19 +23,20 @@ struct AuditOptions {
 void take_out(Globals& globals, const Shop& shop, const AuditOptions& options) {
   if (options.machine.empty())
     throw Error(ErrorKind::usage, "no machine is named", "name the one to take everything out of");
-  const auto tell = [&](std::string_view stage, std::size_t done, std::size_t total) {
+  const auto on_progress = [&](std::string_view stage, std::size_t done, std::size_t total) {
     Progress::step(stage, done, total, options.machine);
   };
-  const Rescued got = rescue(shop.machine_folder(options.machine), options.rescue, {{}, tell});
+  const Rescued got = rescue(shop.machine_folder(options.machine), options.rescue, {{}, on_progress});
   print(globals, show::rescued(options.machine, options.rescue, got, style(globals)));
   if (got.partly + got.lost + got.unnamed > 0) globals.exit = Exit::look;
 }
 
 }  // namespace
 
-Done audit_machine(const Shop& shop, const std::string& name, const Tell& tell, show::Style style) {
+Done audit_machine(const Shop& shop, const std::string& name, const OnProgress& on_progress,
+                   show::Style style) {
   store::Repository::tell_losses({});  // the audit names each by itself
-  const Audit found = audit(shop.machine_folder(name), {{}, tell});
+  const Audit found = audit(shop.machine_folder(name), {{}, on_progress});
   return {show::audit({found}, {}, style), exit_of(found)};
 }
 
@@ -80,10 +81,10 @@ void add_audit(Command app, Globals& globals) {
     const auto failures = for_each_machine(globals, names, options->all, [&](const std::string& name) {
       const auto folder = shop.machine_folder(name);
       if (options->settle) settle(folder);
-      const auto tell = [&](std::string_view stage, std::size_t done, std::size_t total) {
+      const auto on_progress = [&](std::string_view stage, std::size_t done, std::size_t total) {
         Progress::step(stage, done, total, name);
       };
-      audits.push_back(audit(folder, {options->from, tell}));
+      audits.push_back(audit(folder, {options->from, on_progress}));
       globals.exit = std::max(globals.exit, exit_of(audits.back()));
     });
     print(globals, show::audit(audits, failures, style(globals)));

@@ -18,9 +18,9 @@ namespace fs = std::filesystem;
 
 namespace {
 
-SyncOptions telling(SyncOptions options, const Tell& tell) {
-  options.progress = [tell](const SyncProgress& at) {
-    tell(fmt::format("{} objects", at.step), at.done, at.total);
+SyncOptions telling(SyncOptions options, const OnProgress& on_progress) {
+  options.progress = [on_progress](const SyncProgress& at) {
+    on_progress(fmt::format("{} objects", at.step), at.done, at.total);
   };
   return options;
 }
@@ -122,8 +122,8 @@ Machine CounterActs::machine_of(const CounterWords& words) const {
 
 nlohmann::ordered_json CounterActs::audit(const CounterWords& words) {
   const std::string name = words.text("machine");
-  return begin_care("audit", name, [this, name](const Tell& tell) {
-    return page_answer(audit_machine(live_.shop(), name, tell, page_style));
+  return begin_care("audit", name, [this, name](const OnProgress& on_progress) {
+    return page_answer(audit_machine(live_.shop(), name, on_progress, page_style));
   });
 }
 
@@ -132,8 +132,8 @@ nlohmann::ordered_json CounterActs::sync(const CounterWords& words) {
   SyncOptions options;
   options.to = words.text("to");
   options.accept = words.is_on("accept");
-  return begin_care("sync", name, [this, name, options](const Tell& tell) {
-    return page_answer(synced(name, sync_machine(live_.shop(), name, telling(options, tell))));
+  return begin_care("sync", name, [this, name, options](const OnProgress& on_progress) {
+    return page_answer(synced(name, sync_machine(live_.shop(), name, telling(options, on_progress))));
   });
 }
 
@@ -157,11 +157,13 @@ nlohmann::ordered_json CounterActs::copy(const CounterWords& words) {
   options.to = words.filled("to");
   options.accept = words.is_on("accept");
   refuse_while_going(care_);
-  return begin_work(care_, "copy " + name, Json::object(), [this, name, options](const Tell& tell) {
-    Json json = page_answer(synced(name, sync_machine(live_.shop(), name, telling(options, tell))));
-    json["enrolled"] = name;
-    return json;
-  });
+  return begin_work(
+      care_, "copy " + name, Json::object(), [this, name, options](const OnProgress& on_progress) {
+        Json json =
+            page_answer(synced(name, sync_machine(live_.shop(), name, telling(options, on_progress))));
+        json["enrolled"] = name;
+        return json;
+      });
 }
 
 nlohmann::ordered_json CounterActs::begin_care(const std::string& what, const std::string& machine,
@@ -173,8 +175,9 @@ nlohmann::ordered_json CounterActs::begin_care(const std::string& what, const st
 
 nlohmann::ordered_json CounterActs::begin_work(WorkProcess& process, const std::string& what, Json where,
                                                const Work& work) {
-  where["number"] =
-      process.begin(what, [this, &work](const Tell& tell) { return answered([&] { return work(tell); }); });
+  where["number"] = process.begin(what, [this, &work](const OnProgress& on_progress) {
+    return answered([&] { return work(on_progress); });
+  });
   return {{"exit", 0}, {"going", std::move(where)}};
 }
 
@@ -215,23 +218,24 @@ nlohmann::ordered_json CounterActs::stop(const CounterWords& words) {
   return {{"exit", 0}};
 }
 
-RestoreJob CounterActs::job(const Machine& machine, const CounterWords& words, bool plan, const Tell& tell) {
+RestoreJob CounterActs::job(const Machine& machine, const CounterWords& words, bool plan,
+                            const OnProgress& on_progress) {
   RestoreWords asked;
   asked.at = words.filled("at");
   asked.only = words.texts("only");
   asked.plan = plan;
   asked.accept = words.is_on("accept");
-  asked.tell = tell;
+  asked.on_progress = on_progress;
   return restore_job(machine, asked);
 }
 
 nlohmann::ordered_json CounterActs::plan(const CounterWords& words) {
   live_.check_shown(words.text("machine"));
   files_.stop();
-  return begin_work(files_, "plan", {{"files", true}}, [this, words](const Tell& tell) {
+  return begin_work(files_, "plan", {{"files", true}}, [this, words](const OnProgress& on_progress) {
     const Machine machine = machine_of(words);
-    tell("Comparing with what the machine holds", 0, 0);
-    const RestoreJob asked = job(machine, words, true, tell);
+    on_progress("Comparing with what the machine holds", 0, 0);
+    const RestoreJob asked = job(machine, words, true, on_progress);
     Json json = page_answer(
         {show::restore(context(machine, page_style), {asked, "", {}, "", set_digest(asked.set)})});
     json["made"] = nullptr;
@@ -248,27 +252,29 @@ nlohmann::ordered_json CounterActs::restore(const CounterWords& words) {
   const fs::path in = folder_.path() / "made";
   fs::remove_all(in);  // one at a time
   fs::create_directory(in);
-  return begin_work(files_, "restore", {{"files", true}}, [this, words, form, in](const Tell& tell) {
-    const Machine machine = machine_of(words);
-    tell("Making the files", 0, 0);
-    const RestoreJob asked = job(machine, words, false, tell);
-    const std::string part = asked.asked.empty()       ? ""
-                             : asked.by_item           ? "-items"
-                             : asked.asked.size() == 1 ? fmt::format("-{}", group_name(asked.asked[0].group))
-                                                       : "-groups";
-    TargetOptions target;
-    target.to =
-        in / fmt::format("{}-{}{}.{}", machine.facts().name, asked.target.commit.substr(0, 8), part, form);
-    target.tell = tell;
-    tell("Writing them, and reading them back", 0, 0);
-    const Written written = write_target(asked, target);
-    remember_composed(machine, asked);
-    Json json =
-        page_answer({show::restore(context(machine, page_style), {asked, written.title, written.paths,
-                                                                  written.kept, set_digest(asked.set)})});
-    json["made"] = fs::path(target.to).filename().string();
-    return json;
-  });
+  return begin_work(
+      files_, "restore", {{"files", true}}, [this, words, form, in](const OnProgress& on_progress) {
+        const Machine machine = machine_of(words);
+        on_progress("Making the files", 0, 0);
+        const RestoreJob asked = job(machine, words, false, on_progress);
+        const std::string part = asked.asked.empty() ? ""
+                                 : asked.by_item     ? "-items"
+                                 : asked.asked.size() == 1
+                                     ? fmt::format("-{}", group_name(asked.asked[0].group))
+                                     : "-groups";
+        TargetOptions target;
+        target.to = in / fmt::format("{}-{}{}.{}", machine.facts().name, asked.target.commit.substr(0, 8),
+                                     part, form);
+        target.on_progress = on_progress;
+        on_progress("Writing them, and reading them back", 0, 0);
+        const Written written = write_target(asked, target);
+        remember_composed(machine, asked);
+        Json json =
+            page_answer({show::restore(context(machine, page_style), {asked, written.title, written.paths,
+                                                                      written.kept, set_digest(asked.set)})});
+        json["made"] = fs::path(target.to).filename().string();
+        return json;
+      });
 }
 
 std::string CounterActs::made() const {

@@ -37,8 +37,9 @@ class CounterActs {
 
  private:
   using Json = nlohmann::ordered_json;
-  using Work = std::function<Json(const Tell&)>;
-  using Store = std::function<Done(Machine& machine, const Inspection& inspection, const Tell& tell)>;
+  using Work = std::function<Json(const OnProgress&)>;
+  using Store =
+      std::function<Done(Machine& machine, const Inspection& inspection, const OnProgress& on_progress)>;
   std::string answered(const std::function<Json()>& act);
   // Where files lie meanwhile says nothing to anybody.
   [[nodiscard]] std::string without_folder(std::string text) const;
@@ -78,13 +79,15 @@ class CounterActs {
                          const Store& store);
   // What has ended: what a drop showed is noted, and what was stored is here no longer.
   void ended(const std::string& drop, const Json& said);
-  static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan, const Tell& tell);
+  static RestoreJob job(const Machine& machine, const CounterWords& words, bool plan,
+                        const OnProgress& on_progress);
   static Look look_asked(const CounterWords& words);
   // What was looked at for that machine. Error{usage} where it was not.
   const Drop& looked_at(const std::string& drop, const std::string& machine);
   // Reads what was dropped, as its look says; `intake` gets its times and remarks.
-  media::Set read(const Drop& drop, IntakeWords& intake, const Tell& tell) const;
-  Inspection look_at(const Drop& drop, const Machine& machine, IntakeWords& intake, const Tell& tell) const;
+  media::Set read(const Drop& drop, IntakeWords& intake, const OnProgress& on_progress) const;
+  Inspection look_at(const Drop& drop, const Machine& machine, IntakeWords& intake,
+                     const OnProgress& on_progress) const;
 
   Live& live_;
   PrivateFolder folder_;

@@ -122,14 +122,14 @@ nlohmann::ordered_json CounterActs::begin_storing_for(const std::string& machine
                                                       const std::string& what, const Store& store) {
   (void)looked_at(id, machine);
   return begin_storing(id, fmt::format("{} {}", what, machine),
-                       [this, id, machine, &store](const Tell& tell) {
+                       [this, id, machine, &store](const OnProgress& on_progress) {
                          Machine of = live_.machine(machine);
                          const Drop& drop = drops_.get(id);
                          IntakeWords intake;
-                         const Inspection inspection = look_at(drop, of, intake, tell);
+                         const Inspection inspection = look_at(drop, of, intake, on_progress);
                          if (digest_of(of, inspection) != drop.look.seen) throw not_as_seen();
-                         tell("Storing it", 0, 0);
-                         return stored(store(of, inspection, tell));
+                         on_progress("Storing it", 0, 0);
+                         return stored(store(of, inspection, on_progress));
                        });
 }
 
@@ -140,9 +140,9 @@ const Drop& CounterActs::looked_at(const std::string& id, const std::string& mac
               "look at its verdict first");
 }
 
-media::Set CounterActs::read(const Drop& drop, IntakeWords& intake, const Tell& tell) const {
+media::Set CounterActs::read(const Drop& drop, IntakeWords& intake, const OnProgress& on_progress) const {
   if (drop.stick != 0) (void)sticks_.get(drop.stick);  // another one may be in its place by now
-  intake.intake.tell = tell;
+  intake.intake.on_progress = on_progress;
   intake.at = drop.look.at;
   intake.slot = drop.look.slot;
   intake.recover = drop.look.recover;
@@ -153,10 +153,10 @@ media::Set CounterActs::read(const Drop& drop, IntakeWords& intake, const Tell& 
 }
 
 Inspection CounterActs::look_at(const Drop& drop, const Machine& machine, IntakeWords& intake,
-                                const Tell& tell) const {
-  tell("Reading it", 0, 0);
-  media::Set set = read(drop, intake, tell);
-  tell("Looking at what it says", 0, 0);
+                                const OnProgress& on_progress) const {
+  on_progress("Reading it", 0, 0);
+  media::Set set = read(drop, intake, on_progress);
+  on_progress("Looking at what it says", 0, 0);
   return machine.inspect(std::move(set), intake.intake);
 }
 
@@ -164,18 +164,19 @@ nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
   const std::string name = words.text("machine");
   live_.check_shown(name);
   const std::string id = words.text("drop");
-  return begin_look(id, "inspect " + name, look_asked(words), [this, id, name](const Tell& tell) {
-    const Machine machine = live_.machine(name);
-    IntakeWords intake;
-    const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
-    const show::Context shown = context(machine, page_style);
-    Json json = with_remarks(page_answer(inspected(shown, inspection)), intake);
-    json["changes"] = page_answer({show::changes_found(shown, inspection)});
-    const auto there = machine.stored_already(inspection);
-    json["already"] = there ? Json(show::stored_already(shown, *there).text) : Json(nullptr);
-    json["seen"] = digest_of(machine, inspection);
-    return json;
-  });
+  return begin_look(
+      id, "inspect " + name, look_asked(words), [this, id, name](const OnProgress& on_progress) {
+        const Machine machine = live_.machine(name);
+        IntakeWords intake;
+        const Inspection inspection = look_at(drops_.get(id), machine, intake, on_progress);
+        const show::Context shown = context(machine, page_style);
+        Json json = with_remarks(page_answer(inspected(shown, inspection)), intake);
+        json["changes"] = page_answer({show::changes_found(shown, inspection)});
+        const auto there = machine.stored_already(inspection);
+        json["already"] = there ? Json(show::stored_already(shown, *there).text) : Json(nullptr);
+        json["seen"] = digest_of(machine, inspection);
+        return json;
+      });
 }
 
 nlohmann::ordered_json CounterActs::take(const CounterWords& words) {
@@ -185,11 +186,11 @@ nlohmann::ordered_json CounterActs::take(const CounterWords& words) {
   IntakeWords intake;
   intake.again = words.is_on("again");
   intake.intake = storing(words);
-  return begin_storing_for(name, id, "intake",
-                           [&](Machine& machine, const Inspection& inspection, const Tell& tell) {
-                             intake.intake.tell = tell;
-                             return take_in(machine, inspection, intake, page_style);
-                           });
+  return begin_storing_for(
+      name, id, "intake", [&](Machine& machine, const Inspection& inspection, const OnProgress& on_progress) {
+        intake.intake.on_progress = on_progress;
+        return take_in(machine, inspection, intake, page_style);
+      });
 }
 
 // Looked at first, then, with "store", stored as the proof.
@@ -203,20 +204,22 @@ nlohmann::ordered_json CounterActs::confirm(const CounterWords& words) {
   asked.look = !words.is_on("store");
   asked.intake = storing(words);
   if (asked.look) {
-    return begin_look(id, "confirm " + name, look_asked(words), [this, id, name, asked](const Tell& tell) {
-      Machine machine = live_.machine(name);
-      IntakeWords intake;
-      const Inspection inspection = look_at(drops_.get(id), machine, intake, tell);
-      Json json = with_remarks(stored(confirm_restore(machine, inspection, asked, page_style)), intake);
-      json["seen"] = digest_of(machine, inspection);
-      return json;
-    });
+    return begin_look(
+        id, "confirm " + name, look_asked(words), [this, id, name, asked](const OnProgress& on_progress) {
+          Machine machine = live_.machine(name);
+          IntakeWords intake;
+          const Inspection inspection = look_at(drops_.get(id), machine, intake, on_progress);
+          Json json = with_remarks(stored(confirm_restore(machine, inspection, asked, page_style)), intake);
+          json["seen"] = digest_of(machine, inspection);
+          return json;
+        });
   }
-  return begin_storing_for(name, id, "confirm",
-                           [&](Machine& machine, const Inspection& inspection, const Tell& tell) {
-                             asked.intake.tell = tell;
-                             return confirm_restore(machine, inspection, asked, page_style);
-                           });
+  return begin_storing_for(
+      name, id, "confirm",
+      [&](Machine& machine, const Inspection& inspection, const OnProgress& on_progress) {
+        asked.intake.on_progress = on_progress;
+        return confirm_restore(machine, inspection, asked, page_style);
+      });
 }
 
 nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
@@ -225,13 +228,13 @@ nlohmann::ordered_json CounterActs::propose(const CounterWords& words) {
   look.machine.clear();
   const Shop::Enrollment asked = enrollment_asked(words);
   const std::vector<SourceEdit> edits = edits_asked(words);
-  return begin_look(id, "propose", std::move(look), [this, id, asked, edits](const Tell& tell) {
-    tell("Reading it", 0, 0);
+  return begin_look(id, "propose", std::move(look), [this, id, asked, edits](const OnProgress& on_progress) {
+    on_progress("Reading it", 0, 0);
     IntakeWords intake;
-    const media::Set set = read(drops_.get(id), intake, tell);
-    tell("Finding out how it is written", 0, 0);
+    const media::Set set = read(drops_.get(id), intake, on_progress);
+    on_progress("Finding out how it is written", 0, 0);
     Shop::Enrollment enrollment = asked;
-    const Proposal proposal = cli::propose(set, enrollment, tell, edits);
+    const Proposal proposal = cli::propose(set, enrollment, on_progress, edits);
     intake.left_out += proposal.remarks;
     MachineFacts facts;
     facts.serial = enrollment.serial;
@@ -257,23 +260,25 @@ nlohmann::ordered_json CounterActs::enroll(const CounterWords& words) {
   asked.by = words.text("by").empty() ? who() : words.text("by");
   asked.now = now();
   const std::vector<SourceEdit> edits = edits_asked(words);
-  return begin_storing(id, "enroll " + escape(asked.name), [this, id, asked, edits](const Tell& tell) {
-    tell("Reading it", 0, 0);
-    const Drop& drop = drops_.get(id);
-    IntakeWords intake;
-    const media::Set set = read(drop, intake, tell);
-    Shop::Enrollment enrollment = asked;
-    const Proposal proposal = cli::propose(set, enrollment, tell, edits);
-    if (digest_of(set, proposal, enrollment) != drop.look.seen) {
-      throw Error(ErrorKind::refused, "this is no longer what was looked at, and nothing was enrolled",
-                  "look at it again");
-    }
-    tell("Enrolling it", 0, 0);
-    Json json = page_answer(enroll_from(live_.shop(), proposal, enrollment,
-                                        without_folder(drop.path().string()), drop.look.slot, page_style));
-    json["enrolled"] = enrollment.name;
-    return json;
-  });
+  return begin_storing(
+      id, "enroll " + escape(asked.name), [this, id, asked, edits](const OnProgress& on_progress) {
+        on_progress("Reading it", 0, 0);
+        const Drop& drop = drops_.get(id);
+        IntakeWords intake;
+        const media::Set set = read(drop, intake, on_progress);
+        Shop::Enrollment enrollment = asked;
+        const Proposal proposal = cli::propose(set, enrollment, on_progress, edits);
+        if (digest_of(set, proposal, enrollment) != drop.look.seen) {
+          throw Error(ErrorKind::refused, "this is no longer what was looked at, and nothing was enrolled",
+                      "look at it again");
+        }
+        on_progress("Enrolling it", 0, 0);
+        Json json =
+            page_answer(enroll_from(live_.shop(), proposal, enrollment, without_folder(drop.path().string()),
+                                    drop.look.slot, page_style));
+        json["enrolled"] = enrollment.name;
+        return json;
+      });
 }
 
 }  // namespace keepway::cli

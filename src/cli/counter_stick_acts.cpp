@@ -41,12 +41,12 @@ nlohmann::ordered_json CounterActs::stick(const CounterWords& words) {
 // Of a stick, or of an image that was dropped.
 nlohmann::ordered_json CounterActs::slots(const CounterWords& words) {
   const std::string id = words.text("drop");
-  return begin_look(id, "slots", {}, [this, id](const Tell& tell) {
+  return begin_look(id, "slots", {}, [this, id](const OnProgress& on_progress) {
     const Drop& drop = drops_.get(id);
     if (drop.stick != 0) (void)sticks_.get(drop.stick);
     const std::string path = drop.path().string();
     const std::vector<Machine> machines = readable_machines(live_.shop(), live_.machines());
-    return page_answer(list_slots(path, without_folder(path), machines, tell, page_style));
+    return page_answer(list_slots(path, without_folder(path), machines, on_progress, page_style));
   });
 }
 
@@ -55,10 +55,10 @@ nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
   live_.check_shown(name);
   const std::string id = words.text("drop");
   require_stick(drops_.get(id));
-  return begin_look(id, "slot for " + name, look_asked(words), [this, id](const Tell& tell) {
+  return begin_look(id, "slot for " + name, look_asked(words), [this, id](const OnProgress& on_progress) {
     const Drop& drop = drops_.get(id);
     const std::string path = sticks_.get(drop.stick).path.string();
-    const media::Target target = media::describe_target(path, drop.look.slot, tell);
+    const media::Target target = media::describe_target(path, drop.look.slot, on_progress);
     const std::vector<Machine> machines = readable_machines(live_.shop(), live_.machines());
     std::string holds;
     for (const media::Slot& slot : target.slots) {
@@ -80,18 +80,18 @@ nlohmann::ordered_json CounterActs::write(const CounterWords& words) {
     throw Error(ErrorKind::refused, "what was typed is not the machine's name, and nothing was written",
                 fmt::format("type {}, if the slot is the right one", name));
   }
-  return begin_storing(id, "write for " + name, [this, words, id](const Tell& tell) {
+  return begin_storing(id, "write for " + name, [this, words, id](const OnProgress& on_progress) {
     const Drop& drop = drops_.get(id);
     const Machine machine = machine_of(words);
-    tell("Making the files", 0, 0);
-    const RestoreJob asked = job(machine, words, false, tell);
+    on_progress("Making the files", 0, 0);
+    const RestoreJob asked = job(machine, words, false, on_progress);
     TargetOptions target;
     target.to = sticks_.get(drop.stick).path.string();  // another one may be in its place by now
     target.slot = drop.look.slot;
     target.device = true;
     target.short_names = words.is_on("short_names");
     target.seen = drop.look.seen;
-    target.tell = tell;
+    target.on_progress = on_progress;
     const Written written = write_target(asked, target);
     remember_composed(machine, asked);
     Json json = page_answer({show::restore(

@@ -63,7 +63,7 @@ void refuse_many(const Proposal& proposal, const std::string& machine) {
 
 }  // namespace
 
-Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const Tell& tell,
+Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const OnProgress& on_progress,
                  const std::vector<SourceEdit>& edits) {
   std::vector<OriginalView> files;
   for (const media::File& file : backup.files) files.push_back({file.name, file.bytes});
@@ -75,7 +75,8 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const T
   enrollment.serial = proposal.survey.serial;
   if (!enrollment.units) enrollment.units = proposal.survey.units;
   if (!enrollment.units) enrollment.units = layout.units.value_or(Units::inch);
-  const Reading reading = read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, tell);
+  const Reading reading =
+      read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, on_progress);
   proposal.understood = understood(layout, reading, files);
   proposal.backups = backups_within(layout, backup, enrollment.serial);
   if (!proposal.backups.empty())
@@ -141,8 +142,8 @@ void add_enroll(Command app, Globals& globals) {
     const Shop shop = open_shop(globals);  // before the work
     media::ReadOptions read;
     if (options->slot != 0) read.slot = options->slot;
-    read.tell = Progress::tell;
-    const Proposal proposal = propose(media::read(options->from, read), enrollment, read.tell);
+    read.on_progress = Progress::report;
+    const Proposal proposal = propose(media::read(options->from, read), enrollment, read.on_progress);
     if (!options->accept) refuse_many(proposal, enrollment.name);
     Progress::stop();
     put(stderr, proposal.remarks);

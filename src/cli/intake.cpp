@@ -57,7 +57,7 @@ std::string other_date_text(const std::string& path, const std::optional<std::in
 // For a command: what is remarkable about the medium is printed even where an error follows.
 template <class Words>
 media::Set received_with_remarks(Flags<Words>& options) {
-  options.intake.tell = Progress::tell;
+  options.intake.on_progress = Progress::report;
   media::Set set = received(options.path, options);
   std::string remarks = options.left_out;
   if (!options.other_date.empty()) remarks += fmt::format("keepway: {} with --at\n", options.other_date);
@@ -169,7 +169,7 @@ media::Set received(const std::string& path, IntakeWords& words) {
   media::ReadOptions read;
   if (words.slot != 0) read.slot = words.slot;
   read.recover = words.recover;
-  read.tell = words.intake.tell;
+  read.on_progress = words.intake.on_progress;
   media::Set set = media::read(path, read);
   for (const std::string& pair : words.recovered_as) {
     const std::size_t equals = pair.find('=');

@@ -24,8 +24,8 @@ class Progress {
   // `what` is counted ("backups"), `of` is 0 where nobody knows, `at` is what it is at; both safe to print.
   // Costs next to nothing, and does nothing when there is no line.
   static void step(std::string_view what, std::size_t done, std::size_t of, std::string_view at = {});
-  // The same as a Tell.
-  static void tell(std::string_view what, std::uint64_t done, std::uint64_t of) { step(what, done, of); }
+  // The same as an OnProgress.
+  static void report(std::string_view what, std::uint64_t done, std::uint64_t of) { step(what, done, of); }
   // Takes the line away: called before anything else is written.
   static void stop();
 };

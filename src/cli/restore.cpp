@@ -73,7 +73,7 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
                         fmt::join(others, ", "), job.from);
   }
   std::string caution;
-  for (const std::string& each : cautions()) caution += "\n  ! " + each;
+  for (const std::string& each : loading_cautions()) caution += "\n  ! " + each;
   throw Error(ErrorKind::refused, what + "; nothing was written" + caution,
               "check each value against this machine's manual and its own sheets, look at the --plan, then "
               "add --accept");
@@ -84,7 +84,7 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other) {
   const Machine& source = other != nullptr ? *other : machine;
   const RestoreRequest request{source.resolve(words.at), addresses_option(machine, words.only), other, now(),
-                               words.tell};
+                               words.on_progress};
   const bool items = std::any_of(request.only.begin(), request.only.end(),
                                  [](const Address& each) { return !each.key.empty(); });
   if (other != nullptr && !items) {
@@ -146,7 +146,7 @@ void add_restore(Command app, Globals& globals) {
       throw Error(ErrorKind::usage, "no target is named",
                   "name a folder, image or archive with --to, or see what would be done with --plan");
     }
-    options->tell = options->target.tell = Progress::tell;
+    options->on_progress = options->target.on_progress = Progress::report;
     options->target.machine = options->machine;
     options->target.holds = [&shop, &options](const media::Slot& slot) {
       return slot_machine(readable_machines(shop, shop.machines()), options->target.to, slot);

@@ -7,9 +7,9 @@
 
 namespace keepway::cli {
 Done list_slots(const std::string& path, const std::string& shown, const std::vector<Machine>& machines,
-                const Tell& tell, show::Style style) {
+                const OnProgress& on_progress, show::Style style) {
   std::vector<show::SlotFacts> facts;
-  media::Stick stick = media::find_stick(path, tell);
+  media::Stick stick = media::find_stick(path, on_progress);
   for (media::Slot& slot : stick.slots) {
     std::string machine = slot_machine(machines, path, slot);
     facts.push_back({std::move(slot), std::move(machine)});
@@ -47,7 +47,7 @@ void add_slots(Command app, Globals& globals) {
       prepare_medium(globals, *path, *prepare, machines);
       return;
     }
-    finish(globals, list_slots(*path, *path, machines, Progress::tell, style(globals)));
+    finish(globals, list_slots(*path, *path, machines, Progress::report, style(globals)));
   });
 }
 

@@ -78,12 +78,12 @@ std::string share_text(const RestoreJob& job, const std::vector<media::Set>& par
 Written write_new_image(const RestoreJob& job, const TargetOptions& options) {
   if (options.split) {
     Written written{fmt::format("images like {}", options.to), {}, {}};
-    for (const fs::path& path : media::write_images(job.set, options.to, options.tell))
+    for (const fs::path& path : media::write_images(job.set, options.to, options.on_progress))
       written.paths.push_back(path.string());
     return written;
   }
   try {
-    media::write_image(job.set, options.to, options.tell);
+    media::write_image(job.set, options.to, options.on_progress);
   } catch (const Error& error) {
     if (error.kind() != ErrorKind::refused || fs::exists(options.to)) throw;
     const auto parts = media::plan_split(job.set);
@@ -130,7 +130,7 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
   write.device = options.device;
   write.keep = !options.no_keep;
   write.seen = options.seen;
-  write.tell = options.tell;
+  write.on_progress = options.on_progress;
   const fs::path kept = media::write_slot(job.set, options.to, options.slot, write);
   return {fmt::format("slot {} of {}", options.slot, options.to), {options.to}, kept.string()};
 }
@@ -235,10 +235,10 @@ Written write_target(const RestoreJob& job, const TargetOptions& options) {
     throw Error(ErrorKind::usage, "--split is for floppy images", "name one: --to NAME.img --split");
   }
   if (ending(options.to) == ".zip") {
-    media::write_archive(job.set, options.to, options.tell);
+    media::write_archive(job.set, options.to, options.on_progress);
     return {fmt::format("archive {}", options.to), {options.to}, {}};
   }
-  media::write_folder(job.set, options.to, options.tell);
+  media::write_folder(job.set, options.to, options.on_progress);
   return {fmt::format("folder {}", options.to), {options.to}, {}};
 }
 

@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "cli/parser.hpp"
+#include "keepway/on_progress.hpp"
 #include "keepway/restoring.hpp"
-#include "keepway/tell.hpp"
 
 namespace keepway::cli {
 
@@ -26,7 +26,7 @@ struct TargetOptions {
   // only with `overwrite`.
   std::function<std::string(const media::Slot&)> holds = {};
   bool overwrite = false;
-  Tell tell = {};
+  OnProgress on_progress = {};
 };
 
 struct Written {

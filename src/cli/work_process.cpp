@@ -38,7 +38,7 @@ bool write_all(int file, std::string_view bytes) {
 }
 
 // What is torn by reading it meanwhile is only shown, and right at the next look.
-Tell teller(int file) {
+OnProgress teller(int file) {
   using Steady = std::chrono::steady_clock;
   return [file, last = Steady::time_point(), at = std::string()](std::string_view stage, std::uint64_t done,
                                                                  std::uint64_t of) mutable {
@@ -68,7 +68,7 @@ void close_sockets() {
 
 // In the new process.
 [[noreturn]] void work_and_end(pid_t parent, int progress, int answer,
-                               const std::function<std::string(const Tell&)>& work) {
+                               const std::function<std::string(const OnProgress&)>& work) {
   for (const int signal : {SIGINT, SIGTERM, SIGHUP, SIGPIPE}) (void)std::signal(signal, SIG_DFL);
   (void)::prctl(PR_SET_PDEATHSIG, SIGKILL);
   if (::getppid() != parent) ::_exit(1);
@@ -89,7 +89,7 @@ void close(int& file) {
 
 }  // namespace
 
-int WorkProcess::begin(const std::string& what, const std::function<std::string(const Tell&)>& work) {
+int WorkProcess::begin(const std::string& what, const std::function<std::string(const OnProgress&)>& work) {
   static int last = 0;
   number_ = ++last;
   close(progress_);

@@ -31,7 +31,7 @@ class WorkProcess {
 
   // Begins; `what` names it. Gives its number, which no other work of this program has. Precondition:
   // !is_going(). Error{store} when no process can be made.
-  int begin(const std::string& what, const std::function<std::string(const Tell&)>& work);
+  int begin(const std::string& what, const std::function<std::string(const OnProgress&)>& work);
   [[nodiscard]] bool is_going();
   [[nodiscard]] const std::string& what() const { return what_; }
   [[nodiscard]] int number() const { return number_; }

@@ -61,7 +61,7 @@ std::string ObjectBatch::bytes(const git_oid& tree) const {
   return {static_cast<const char*>(git_odb_object_data(stored.get())), git_odb_object_size(stored.get())};
 }
 
-PackHold ObjectBatch::write_packed(const std::filesystem::path& folder, const Tell& tell) {
+PackHold ObjectBatch::write_packed(const std::filesystem::path& folder, const OnProgress& on_progress) {
   std::size_t bytes = 0;
   for (const Pending& object : pending_) bytes += bytes_of(object).size();
   const Compression compression = bytes < worth_compressing ? Compression::none : Compression::fast;
@@ -71,7 +71,7 @@ PackHold ObjectBatch::write_packed(const std::filesystem::path& folder, const Te
   std::vector<PackedObject> packed(at_a_time);
   for (std::size_t first = 0; first < pending_.size(); first += at_a_time) {
     const std::size_t count = std::min(at_a_time, pending_.size() - first);
-    if (tell) tell("objects stored", first, pending_.size());
+    if (on_progress) on_progress("objects stored", first, pending_.size());
     in_parallel(count, compression != Compression::none, [&](std::size_t i) {
       const Pending& object = pending_[first + i];
       const std::string_view content = bytes_of(object);
@@ -85,12 +85,12 @@ PackHold ObjectBatch::write_packed(const std::filesystem::path& folder, const Te
   return hold;
 }
 
-PackHold ObjectBatch::write(const Tell& tell) {
+PackHold ObjectBatch::write(const OnProgress& on_progress) {
   if (pending_.empty()) return {};
   const std::filesystem::path folder = git_folder_ / "objects" / "pack";
   std::error_code trouble;
   if (std::filesystem::create_directory(folder, trouble)) sync_folder(folder.parent_path());
-  PackHold hold = write_packed(folder, tell);
+  PackHold hold = write_packed(folder, on_progress);
   check(git_odb_refresh(odb_.get()), "look through the objects");
   pending_.clear();
   ids_.clear();

@@ -10,7 +10,7 @@
 
 #include "git/git.hpp"
 #include "git/pack_hold.hpp"
-#include "keepway/tell.hpp"
+#include "keepway/on_progress.hpp"
 
 namespace keepway::store {
 
@@ -41,7 +41,7 @@ class ObjectBatch {
 
   // Writes and syncs all that was added as one pack. It is held until a ref leads to it: keep what this
   // returns for as long.
-  PackHold write(const Tell& tell = {});
+  PackHold write(const OnProgress& on_progress = {});
   // Instead of writing: puts them into an object store's memory (git_mempack). Returns the ids of what was
   // put there; `bytes` grows by what it takes.
   std::vector<git_oid> keep_in(git_odb_backend& memory, std::size_t& bytes);
@@ -57,7 +57,7 @@ class ObjectBatch {
     return object.type == GIT_OBJECT_BLOB ? object.content : std::string_view(object.owned);
   }
   [[nodiscard]] bool is_new(const git_oid& id);
-  PackHold write_packed(const std::filesystem::path& folder, const Tell& tell);
+  PackHold write_packed(const std::filesystem::path& folder, const OnProgress& on_progress);
 
   OdbHandle odb_;
   std::filesystem::path git_folder_;

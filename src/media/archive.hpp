@@ -17,7 +17,8 @@ enum class ArchiveKind { none, zip, tar, tar_gz, tar_bz2, tar_xz, seven_zip };
 ArchiveKind archive_kind(std::string_view head);
 
 // The files of an archive held in memory. `name` is for messages.
-Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name, const Tell& tell = {});
+Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name,
+                 const OnProgress& on_progress = {});
 
 // Where in a zip the flags (two bytes, little-endian) are of entries whose name is UTF-8 and not plain
 // ASCII, in the central directory and before the files: `utf8_name_bit` there says so. None for what is no

@@ -59,7 +59,8 @@ struct Plain {
   std::string bytes;
   std::string flaw;
 };
-Plain uncompressed(std::string_view bytes, ArchiveKind kind, const std::string& name, const Tell& tell) {
+Plain uncompressed(std::string_view bytes, ArchiveKind kind, const std::string& name,
+                   const OnProgress& on_progress) {
   // What a tar adds to the files that it holds: their heads and what fills their last blocks.
   constexpr std::uint64_t max_heads = 64ULL << 20U;
   const Reader reader(archive_read_new(), archive_read_free);
@@ -94,14 +95,17 @@ Plain uncompressed(std::string_view bytes, ArchiveKind kind, const std::string& 
                   "give only the files of a backup", Place{name});
     }
     plain.bytes.append(static_cast<const char*>(data), size);
-    if (tell) tell("MiB unpacked", plain.bytes.size() >> mebibyte_bits, 0);
+    if (on_progress) on_progress("MiB unpacked", plain.bytes.size() >> mebibyte_bits, 0);
   }
 }
 
 class Unpacking {
  public:
-  Unpacking(std::string_view bytes, ArchiveKind kind, std::string_view name, const Tell& tell)
-      : bytes_(bytes), name_(printable(name)), tell_(tell), reader_(archive_read_new(), archive_read_free) {
+  Unpacking(std::string_view bytes, ArchiveKind kind, std::string_view name, const OnProgress& on_progress)
+      : bytes_(bytes),
+        name_(printable(name)),
+        on_progress_(on_progress),
+        reader_(archive_read_new(), archive_read_free) {
     archive* from = reader_.get();
     if (from == nullptr) throw std::bad_alloc();
     // Only what the first bytes say: libarchive's own guessing would take text for some of its formats.
@@ -210,7 +214,7 @@ class Unpacking {
       set_.flaws.push_back({file.name, "its size is not the one that the archive gives", remedy});
     }
     set_.files.push_back(std::move(file));
-    if (tell_) tell_("files unpacked", set_.files.size(), 0);
+    if (on_progress_) on_progress_("files unpacked", set_.files.size(), 0);
     return more;
   }
 
@@ -238,7 +242,8 @@ class Unpacking {
       bounds_.take_bytes(shown, grown);
       total_ += grown;
       // Of a large file; many small ones are counted as such.
-      if (tell_ && (start + size) >> mebibyte_bits != 0) tell_("MiB unpacked", total_ >> mebibyte_bits, 0);
+      if (on_progress_ && (start + size) >> mebibyte_bits != 0)
+        on_progress_("MiB unpacked", total_ >> mebibyte_bits, 0);
       check_ratio(total_, bytes_.size(), shown);
       file.bytes.resize(static_cast<std::size_t>(start));
       file.bytes.append(static_cast<const char*>(block), size);
@@ -247,7 +252,7 @@ class Unpacking {
 
   std::string_view bytes_;
   std::string name_;
-  const Tell& tell_;
+  const OnProgress& on_progress_;
   Reader reader_;
   Bounds bounds_;
   std::uint64_t total_ = 0;
@@ -301,25 +306,26 @@ void add_cut_off(Set& set, const std::string& what) {
       {"", "the archive is cut off: " + what + " missing, and more files may be", archive_remedy});
 }
 
-Set read_zip(std::string_view bytes, std::string_view name, const Tell& tell) {
+Set read_zip(std::string_view bytes, std::string_view name, const OnProgress& on_progress) {
   const std::vector<std::size_t> flags = utf8_name_flags(bytes);
   const auto is_utf8 = [&](std::size_t at) {
     return (static_cast<unsigned char>(bytes[at + 1]) & (utf8_name_bit >> 8U)) != 0;
   };
   if (std::none_of(flags.begin(), flags.end(), is_utf8))
-    return Unpacking(bytes, ArchiveKind::zip, name, tell).run();
+    return Unpacking(bytes, ArchiveKind::zip, name, on_progress).run();
   // libarchive would bring a name marked as UTF-8 into the locale's set, which has no such letters; without
   // the mark it gives the bytes as they are.
   std::string unmarked(bytes);
   for (const std::size_t at : flags)
     unmarked[at + 1] =
         static_cast<char>(static_cast<unsigned char>(unmarked[at + 1]) & ~(utf8_name_bit >> 8U));
-  return Unpacking(unmarked, ArchiveKind::zip, name, tell).run();
+  return Unpacking(unmarked, ArchiveKind::zip, name, on_progress).run();
 }
 
 }  // namespace
 
-Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name, const Tell& tell) {
+Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name,
+                 const OnProgress& on_progress) {
   if (kind == ArchiveKind::seven_zip) check_seven_zip(bytes, name);
   const std::string shown = printable(name);
   if ((kind == ArchiveKind::zip && is_zip_part(bytes)) || (kind == ArchiveKind::tar && is_tar_part(bytes))) {
@@ -328,12 +334,12 @@ Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name
                 Place{shown});
   }
   if (kind == ArchiveKind::tar_gz || kind == ArchiveKind::tar_bz2 || kind == ArchiveKind::tar_xz) {
-    const Plain plain = uncompressed(bytes, kind, shown, tell);
+    const Plain plain = uncompressed(bytes, kind, shown, on_progress);
     if (plain.bytes.empty() && !plain.flaw.empty()) {
       throw Error(ErrorKind::input, "the archive cannot be read: " + plain.flaw, archive_remedy,
                   Place{shown});
     }
-    Set set = read_archive(plain.bytes, ArchiveKind::tar, name, tell);
+    Set set = read_archive(plain.bytes, ArchiveKind::tar, name, on_progress);
     if (!plain.flaw.empty()) {
       set.flaws.insert(set.flaws.begin(),
                        {"", "the archive is damaged: " + plain.flaw + std::string(not_read), archive_remedy});
@@ -341,16 +347,16 @@ Set read_archive(std::string_view bytes, ArchiveKind kind, std::string_view name
     return set;
   }
   if (kind == ArchiveKind::tar) {
-    Set set = Unpacking(bytes, kind, name, tell).run();
+    Set set = Unpacking(bytes, kind, name, on_progress).run();
     if (!has_tar_end(bytes)) add_cut_off(set, "the blocks at its end are");
     return set;
   }
   if (kind == ArchiveKind::zip) {
-    Set set = read_zip(bytes, name, tell);
+    Set set = read_zip(bytes, name, on_progress);
     if (!has_zip_directory(bytes)) add_cut_off(set, "its directory or a part of it is");
     return set;
   }
-  return Unpacking(bytes, kind, name, tell).run();
+  return Unpacking(bytes, kind, name, on_progress).run();
 }
 
 }  // namespace keepway::media

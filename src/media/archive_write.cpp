@@ -22,7 +22,7 @@ la_ssize_t append(archive* /*unused*/, void* to, const void* bytes, std::size_t 
   return static_cast<la_ssize_t>(size);
 }
 
-std::string make_zip(const Set& set, const Tell& tell) {
+std::string make_zip(const Set& set, const OnProgress& on_progress) {
   std::string out;
   const Writer writer(archive_write_new(), archive_write_free);
   if (!writer) throw std::bad_alloc();
@@ -50,7 +50,7 @@ std::string make_zip(const Set& set, const Tell& tell) {
     check(archive_write_finish_entry(writer.get()));
   };
   for (const std::string& folder : set.empty_folders) put(folder, {}, AE_IFDIR, std::nullopt);
-  Count packed(tell, "files packed", set.files.size());
+  Count packed(on_progress, "files packed", set.files.size());
   for (const File& file : set.files) {
     put(file.name, file.bytes, AE_IFREG, file.modified);
     packed.one();
@@ -64,13 +64,13 @@ std::string make_zip(const Set& set, const Tell& tell) {
 
 }  // namespace
 
-void write_archive(const Set& set, const std::filesystem::path& path, const Tell& tell) {
+void write_archive(const Set& set, const std::filesystem::path& path, const OnProgress& on_progress) {
   check_absent(path);
   check_names(set);
   Set sorted = set;
   sort_set(sorted);
-  write_new_file(path, make_zip(sorted, tell), [&](std::string_view back) {
-    check_same(sorted, read_archive(back, ArchiveKind::zip, path.native(), tell), path);
+  write_new_file(path, make_zip(sorted, on_progress), [&](std::string_view back) {
+    check_same(sorted, read_archive(back, ArchiveKind::zip, path.native(), on_progress), path);
   });
 }
 

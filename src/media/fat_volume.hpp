@@ -51,7 +51,7 @@ enum class VolumeCondition { none, damaged, sound };
 VolumeCondition condition_at(const Disk& disk, const Geometry& geometry, std::uint64_t offset);
 
 // All volumes on a disk, in order of place; see find_slots.
-std::vector<Volume> find_volumes(const Disk& disk, const Tell& tell = {});
+std::vector<Volume> find_volumes(const Disk& disk, const OnProgress& on_progress = {});
 
 // Surveys the volume whose boot sector is at `offset`; nullopt when there is none, or when the medium ends
 // before the volume's root folder does.

@@ -15,7 +15,7 @@ namespace keepway::media {
 // One regular file; Error{refused} for anything else.
 File read_file(const std::filesystem::path& path, std::string name, bool follow, std::uint64_t limit);
 
-Set read_folder(const std::filesystem::path& root, const Tell& tell = {});
+Set read_folder(const std::filesystem::path& root, const OnProgress& on_progress = {});
 
 // A folder held open, and what is in it.
 struct Listed {

@@ -126,7 +126,7 @@ File read_file(const std::filesystem::path& path, std::string name, bool follow,
   return read_open(open_to_read(path, follow, ErrorKind::input), path, std::move(name), limit);
 }
 
-Set read_folder(const std::filesystem::path& root, const Tell& tell) {
+Set read_folder(const std::filesystem::path& root, const OnProgress& on_progress) {
   Set set;
   Bounds bounds;
   std::vector<Folder> waiting{{}};
@@ -153,7 +153,7 @@ Set read_folder(const std::filesystem::path& root, const Tell& tell) {
       }
     }
     const std::size_t before = set.files.size();
-    Count count(tell, "files read", waiting.empty() ? before + files.size() : 0, before);
+    Count count(on_progress, "files read", waiting.empty() ? before + files.size() : 0, before);
     FilesIn(*dir, here, below, bounds).read(files, set.files, count);
   }
   sort_set(set);

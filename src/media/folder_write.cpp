@@ -104,14 +104,14 @@ void check_absent_or_empty(const std::filesystem::path& folder) {
 
 }  // namespace
 
-void write_folder(const Set& set, const std::filesystem::path& folder, const Tell& tell) {
+void write_folder(const Set& set, const std::filesystem::path& folder, const OnProgress& on_progress) {
   check_names(set);
   check_absent_or_empty(folder);
   Made made;
   made.folder(folder);
   for (const std::string& name : set.empty_folders) made.folder(folder / name);
   std::filesystem::path last;
-  Count written(tell, "files written", set.files.size());
+  Count written(on_progress, "files written", set.files.size());
   for (const File& file : set.files) {
     const std::filesystem::path path = folder / file.name;
     if (path.parent_path() != last) made.folder(last = path.parent_path());
@@ -119,7 +119,7 @@ void write_folder(const Set& set, const std::filesystem::path& folder, const Tel
     written.one();
   }
   // A second pass, so that the system may write many files at one go.
-  Count read(tell, "files read back", set.files.size());
+  Count read(on_progress, "files read back", set.files.size());
   for (const File& file : set.files) {
     verify(file, folder / file.name);
     read.one();

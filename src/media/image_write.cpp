@@ -7,7 +7,7 @@
 
 namespace keepway::media {
 
-void write_image(const Set& set, const std::filesystem::path& path, const Tell& tell) {
+void write_image(const Set& set, const std::filesystem::path& path, const OnProgress& on_progress) {
   check_absent(path);
   const Set named = with_short_names(set);
   const std::string image = make_volume(floppy, {}, named);
@@ -16,11 +16,11 @@ void write_image(const Set& set, const std::filesystem::path& path, const Tell& 
     const std::optional<Volume> volume = survey(disk, 0);
     check_same(named, volume ? read_volume(disk, *volume, false) : Set{}, path);
   };
-  write_new_file(path, image, check, {}, tell);
+  write_new_file(path, image, check, {}, on_progress);
 }
 
 std::vector<std::filesystem::path> write_images(const Set& set, const std::filesystem::path& path,
-                                                const Tell& tell) {
+                                                const OnProgress& on_progress) {
   std::vector<std::filesystem::path> paths;
   const std::vector<Set> parts = plan_split(set);
   for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -34,9 +34,9 @@ std::vector<std::filesystem::path> write_images(const Set& set, const std::files
   try {
     for (; written < parts.size(); ++written) {
       const auto of_this = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
-        tell(fmt::format("image {} of {}, {}", written + 1, parts.size(), what), done, of);
+        on_progress(fmt::format("image {} of {}, {}", written + 1, parts.size(), what), done, of);
       };
-      write_image(parts[written], paths[written], tell ? Tell(of_this) : Tell());
+      write_image(parts[written], paths[written], on_progress ? OnProgress(of_this) : OnProgress());
     }
   } catch (...) {
     for (std::size_t i = 0; i < written; ++i) ::unlink(paths[i].c_str());

@@ -4,7 +4,7 @@
 
 namespace keepway::media {
 
-Contents contents_of(const FileDisk& disk, const Tell& tell) {
+Contents contents_of(const FileDisk& disk, const OnProgress& on_progress) {
   std::string head;
   const auto size = static_cast<std::size_t>(std::min<std::uint64_t>(disk.size(), boot_bytes));
   if (!disk.read(0, size, head)) head.clear();
@@ -13,7 +13,8 @@ Contents contents_of(const FileDisk& disk, const Tell& tell) {
   Contents contents;
   if (!first && !disk.is_device()) contents.archive = archive_kind(head);
   if (!first && contents.archive == ArchiveKind::none) contents.other = other_volume(disk);
-  if (contents.archive == ArchiveKind::none && !contents.other) contents.volumes = find_volumes(disk, tell);
+  if (contents.archive == ArchiveKind::none && !contents.other)
+    contents.volumes = find_volumes(disk, on_progress);
   return contents;
 }
 

@@ -17,6 +17,6 @@ struct Contents {
 // A volume at the very beginning comes first: a stick's later bytes may be anything. Then what can only be an
 // archive, as an archive may hold images; a device is none. Then volumes anywhere, as a stick's first slot
 // may be blank.
-Contents contents_of(const FileDisk& disk, const Tell& tell = {});
+Contents contents_of(const FileDisk& disk, const OnProgress& on_progress = {});
 
 }  // namespace keepway::media

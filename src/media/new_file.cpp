@@ -59,10 +59,10 @@ void NewFile::commit() {
 
 void write_new_file(const std::filesystem::path& path, std::string_view bytes,
                     const std::function<void(std::string_view)>& check, const BeforeWrite& before_write,
-                    const Tell& tell) {
+                    const OnProgress& on_progress) {
   NewFile file(path);
   const auto kib = [&](const char* what, std::size_t done) {
-    if (tell) tell(what, done >> 10U, bytes.size() >> 10U);
+    if (on_progress) on_progress(what, done >> 10U, bytes.size() >> 10U);
   };
   for (std::size_t at = 0; at < bytes.size(); at += chunk_bytes) {
     if (before_write) before_write();

@@ -7,7 +7,7 @@
 #include <string_view>
 
 #include "base/fd.hpp"
-#include "keepway/tell.hpp"
+#include "keepway/on_progress.hpp"
 
 namespace keepway::media {
 
@@ -39,7 +39,7 @@ class NewFile {
 // when a disk fails. On failure nothing is left. `tell`: of what is written and read back.
 void write_new_file(const std::filesystem::path& path, std::string_view bytes,
                     const std::function<void(std::string_view)>& check, const BeforeWrite& before_write = {},
-                    const Tell& tell = {});
+                    const OnProgress& on_progress = {});
 
 // Error{refused} when there is anything at `path`.
 void check_absent(const std::filesystem::path& path);

@@ -92,9 +92,9 @@ void number_by_place(std::vector<Volume>& volumes) {
   }
 }
 
-Stick find_stick(const std::filesystem::path& path, const Tell& tell) {
+Stick find_stick(const std::filesystem::path& path, const OnProgress& on_progress) {
   const FileDisk disk(path, FileDisk::Use::read);
-  const std::vector<Volume> volumes = find_volumes(disk, tell);
+  const std::vector<Volume> volumes = find_volumes(disk, on_progress);
   if (volumes.empty()) {
     if (const auto other = other_volume(disk)) refuse_other_volume(*other, path);
   }

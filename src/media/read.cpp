@@ -43,14 +43,14 @@ void check_unchanged(const FileDisk& disk, const std::filesystem::path& path) {
 
 Set read_image_or_file(const std::filesystem::path& path, const ReadOptions& options) {
   const FileDisk disk(path, FileDisk::Use::read);
-  const Contents contents = contents_of(disk, options.tell);
+  const Contents contents = contents_of(disk, options.on_progress);
   if (contents.archive != ArchiveKind::none) {
     if (options.slot) {
       throw Error(ErrorKind::usage, "an archive has no slots", "leave out --slot",
                   Place{printable(path.native())});
     }
     const File file = read_file(path, path.filename().native(), true, max_file_bytes);
-    Set set = read_archive(file.bytes, contents.archive, path.native(), options.tell);
+    Set set = read_archive(file.bytes, contents.archive, path.native(), options.on_progress);
     set.source = fmt::format("archive {}", printable(path.native()));
     set.archive = true;
     return without_litter(std::move(set));
@@ -78,7 +78,7 @@ Set read_whole(const std::filesystem::path& path, const ReadOptions& options) {
     throw Error(ErrorKind::usage, "a folder has no slots", "leave out --slot",
                 Place{printable(path.native())});
   }
-  Set set = read_folder(path, options.tell);
+  Set set = read_folder(path, options.on_progress);
   set.source = fmt::format("folder {}", printable(path.native()));
   return without_litter(std::move(set));
 }

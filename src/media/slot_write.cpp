@@ -47,7 +47,7 @@ struct Change {
 // it the new ones are there, all at once, when everything else is known to be on the medium. Boot sector and
 // first FAT entries stay, so that the volume is one throughout. False, with no file shown, where what was
 // written does not read back.
-bool replace_volume(FileDisk& disk, const Volume& volume, const Change& change, const Tell& tell,
+bool replace_volume(FileDisk& disk, const Volume& volume, const Change& change, const OnProgress& on_progress,
                     const BeforeWrite& before_write) {
   std::uint64_t done = 0;
   const auto write = [&](std::uint64_t at, std::string_view bytes) {
@@ -61,7 +61,7 @@ bool replace_volume(FileDisk& disk, const Volume& volume, const Change& change, 
   disk.sync();
   for (std::size_t at = 0; at < meanwhile.size(); at += part_bytes) {
     const std::string_view part = std::string_view(meanwhile).substr(at, part_bytes);
-    if (tell) tell("KiB written", done >> 10U, meanwhile.size() >> 10U);
+    if (on_progress) on_progress("KiB written", done >> 10U, meanwhile.size() >> 10U);
     done += part.size();
     if (part != std::string_view(change.old).substr(at, part_bytes)) write(at, part);
   }
@@ -134,8 +134,8 @@ std::filesystem::path write_slot(const Set& set, const std::filesystem::path& pa
   bool is_same = true;
   if (fresh != old) {
     try {
-      is_same =
-          replace_volume(disk, volume, {old, fresh, unfinished_root(stays)}, options.tell, before_write);
+      is_same = replace_volume(disk, volume, {old, fresh, unfinished_root(stays)}, options.on_progress,
+                               before_write);
     } catch (const Error& error) {
       throw Error(
           error.kind(), error.message(),
@@ -174,9 +174,9 @@ Target describe_target(const std::filesystem::path& path) {
   return target;
 }
 
-Target describe_target(const std::filesystem::path& path, std::size_t slot, const Tell& tell) {
+Target describe_target(const std::filesystem::path& path, std::size_t slot, const OnProgress& on_progress) {
   const FileDisk disk(path, FileDisk::Use::read);
-  const std::vector<Volume> volumes = find_volumes(disk, tell);
+  const std::vector<Volume> volumes = find_volumes(disk, on_progress);
   Target target{true, disk.is_device(), disk.size(), describe(volumes), {}};
   target.digest = sha256_hex(read_slot(disk, pick(volumes, slot, path), {printable(path.native())}));
   return target;

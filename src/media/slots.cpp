@@ -61,7 +61,7 @@ VolumeCondition condition_at(const Disk& disk, const Geometry& geometry, std::ui
   return any && sane ? VolumeCondition::damaged : VolumeCondition::none;
 }
 
-std::vector<Volume> find_volumes(const Disk& disk, const Tell& tell) {
+std::vector<Volume> find_volumes(const Disk& disk, const OnProgress& on_progress) {
   std::vector<Volume> volumes;
   std::set<std::uint64_t> file_starts;  // of damaged volumes: a file there may itself be an image
   std::size_t damaged = 0;
@@ -71,7 +71,7 @@ std::vector<Volume> find_volumes(const Disk& disk, const Tell& tell) {
   std::uint64_t at = 0;
   while (at + boot_bytes <= end) {
     const std::uint64_t chunk_at = at;
-    if (tell) tell("MiB looked through", at / scan_bytes, end / scan_bytes);
+    if (on_progress) on_progress("MiB looked through", at / scan_bytes, end / scan_bytes);
     read_chunk(disk, at, static_cast<std::size_t>(std::min<std::uint64_t>(scan_bytes, end - at)), chunk);
     while (at + boot_bytes <= chunk_at + chunk.size()) {
       const std::uint64_t here = at;

@@ -112,7 +112,7 @@ void read_file(const Layout& layout, const ReadContext& context, const OriginalV
 }  // namespace reader
 
 Reading read_backup(const Layout& layout, const ReadContext& context, const std::vector<OriginalView>& files,
-                    ReadingMemory* memory, const Tell& tell) {
+                    ReadingMemory* memory, const OnProgress& on_progress) {
   std::vector<reader::FileOutput> outputs(files.size());
   std::vector<std::size_t> to_read;
   if (memory != nullptr) memory->impl().begin();
@@ -127,7 +127,7 @@ Reading read_backup(const Layout& layout, const ReadContext& context, const std:
       bytes += files[i].bytes.size();
     }
   }
-  Count count(tell, "files understood", files.size(), files.size() - to_read.size());
+  Count count(on_progress, "files understood", files.size(), files.size() - to_read.size());
   in_parallel(to_read.size(), bytes > reader::thread_bytes, [&](std::size_t n) {
     const std::size_t i = to_read[n];
     reader::read_file(layout, context, files[i], static_cast<std::uint32_t>(i), outputs[i]);

@@ -17,8 +17,8 @@ std::vector<OriginalView> views_of(const media::Set& set, const std::vector<Sha2
 }
 
 Reading read_set(const media::Set& set, const Layout& layout, const ReadContext& context,
-                 ReadingMemory* memory, const std::vector<Sha256>& sums, const Tell& tell) {
-  return read_backup(layout, context, views_of(set, sums), memory, tell);
+                 ReadingMemory* memory, const std::vector<Sha256>& sums, const OnProgress& on_progress) {
+  return read_backup(layout, context, views_of(set, sums), memory, on_progress);
 }
 
 Reading read_beside(const media::Set& set, const Layout& layout, const ReadContext& context,

@@ -99,7 +99,7 @@ Inspection Machine::read(media::Set set, const IntakeOptions& options, ReadingMe
   inspection.sums = sums ? std::move(*sums) : sums_of(inspection.set);
   inspection.at = options.at.value_or(inspection.set.newest().value_or(options.now));
   inspection.reading =
-      read_set(inspection.set, layout_, read_context(), memory, inspection.sums.files, options.tell);
+      read_set(inspection.set, layout_, read_context(), memory, inspection.sums.files, options.on_progress);
   inspection.state_files = write_state(inspection.reading.state);
   return inspection;
 }
@@ -255,7 +255,7 @@ Backup Machine::intake(const Inspection& inspection, const IntakeOptions& option
   for (const auto& file : originals) files.push_back({file.path, file.bytes, file.sum});
   store::NewCommit commit = commit_for_backup(backup);
   commit.onto = inspection.tip;
-  commit.tell = options.tell;
+  commit.on_progress = options.on_progress;
   const auto known = known_after(inspection.known, inspection.verdict.present,
                                  {backup.worth == Worth::good, backup.accepted, backup.number, backup.taken,
                                   backup.who, inspection.late});

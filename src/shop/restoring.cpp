@@ -334,7 +334,7 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
   date_files(request, machine, job, made.set.files);
   job.set = std::move(made.set);
   job.layout = std::move(made.layout);
-  const Reading reading = read_set(job.set, job.layout, made.context, nullptr, {}, request.tell);
+  const Reading reading = read_set(job.set, job.layout, made.context, nullptr, {}, request.on_progress);
   job.plan = plan({job.set, reading, job.layout, machine.namebook(), known, std::move(made.load),
                    std::move(made.dropped), std::move(made.refused)});
   return job;

@@ -104,7 +104,7 @@ std::string rescued_text(const std::string& machine, const std::string& folder, 
   text += grid.text(style) + "RESCUED.tsv in that folder lists them, with what is missing.\n\n" +
           paint(style, Tone::doubtful, "Before you load any of it") + "\n" +
           "  ! These files are old, and nothing has compared them with what the machine holds now.\n";
-  for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
+  for (const std::string& caution : loading_cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
   return text;
 }
 
@@ -116,7 +116,7 @@ Json rescued_json(const std::string& machine, const std::string& folder, const R
   json["partly"] = rescued.partly;
   json["lost"] = rescued.lost;
   json["unnamed"] = rescued.unnamed;
-  json["cautions"] = cautions();
+  json["cautions"] = loading_cautions();
   return json;
 }
 

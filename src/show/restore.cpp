@@ -244,7 +244,7 @@ std::string restore_text(const Context& context, const RestoreFacts& facts) {
   if (!job.plan.cannot.empty())
     text += "\nWhat it cannot do\n" + refusals_text(context, job.plan.cannot, limit);
   text += "\n" + paint(context.style, Tone::doubtful, "Before you load it") + "\n";
-  for (const std::string& caution : cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
+  for (const std::string& caution : loading_cautions()) text += "  ! " + wrap(caution, line_width, 4) + "\n";
   return text + checklist_text(context, job, limit) + written_text(facts);
 }
 
@@ -269,7 +269,7 @@ std::string restore_json(const Context& context, const RestoreFacts& facts) {
   json["short_names"] = Json::array();
   for (const media::ShortName& each : facts.short_names)
     json["short_names"].push_back({{"on_floppy", escape(each.on_floppy)}, {"name", escape(each.name)}});
-  json["cautions"] = cautions();
+  json["cautions"] = loading_cautions();
   json["checklist"] = checklist(context, job, SIZE_MAX).steps;
   json["leave"] = leaves_files(job) ? Json(others_stay) : Json(nullptr);
   return finish(json);

@@ -67,7 +67,7 @@ struct Repository::Impl {
   void move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
                  const std::string& reason, const std::vector<std::string>& replace,
                  const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files = {},
-                 const Tell& tell = {});
+                 const OnProgress& on_progress = {});
   // Stores what the series made.
   void land_series();
   // Moves a ref back; to nothing at all when it was not there before. Best effort.
@@ -77,7 +77,7 @@ struct Repository::Impl {
   // Brings the work tree to HEAD; failures go to `trouble` and stay pending.
   void bring_work_tree(const std::optional<git_oid>& before, const std::vector<std::string>& folders,
                        const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files = {},
-                       const Tell& tell = {});
+                       const OnProgress& on_progress = {});
 };
 
 inline constexpr const char* lines_prefix = "refs/heads/";

@@ -276,9 +276,9 @@ Oid Repository::Impl::commit_onto(const std::string& line, const std::vector<std
     series->moved(ref, tip, id, reason, replace);
     return oid_text(id);
   }
-  const PackHold hold = batch.write(commit.tell);
+  const PackHold hold = batch.write(commit.on_progress);
   known.save(git_folder());
-  move_line(ref, tip, id, reason, replace, sorted, there, commit.tell);
+  move_line(ref, tip, id, reason, replace, sorted, there, commit.on_progress);
   return oid_text(id);
 }
 
@@ -309,7 +309,7 @@ std::vector<NewFile> Repository::Impl::add_blobs(const std::vector<TreeFile>& fi
 void Repository::Impl::move_line(const std::string& ref, const std::optional<git_oid>& tip, const git_oid& id,
                                  const std::string& reason, const std::vector<std::string>& replace,
                                  const std::vector<TreeFile>& fresh, std::span<const TreeEntry> old_files,
-                                 const Tell& tell) {
+                                 const OnProgress& on_progress) {
   const bool checked_out = ref == head_ref();
   if (checked_out) WorkTree(*repo, folder).set_pending({tip, replace});
   RefHandle moved;
@@ -329,7 +329,7 @@ void Repository::Impl::move_line(const std::string& ref, const std::optional<git
   }
   remember_move(*repo, git_folder(), ref, tip, id);
   remember_packs(git_folder() / "objects");
-  if (checked_out) bring_work_tree(tip, replace, fresh, old_files, tell);
+  if (checked_out) bring_work_tree(tip, replace, fresh, old_files, on_progress);
 }
 
 void Repository::Impl::take_back(const std::string& ref, const git_oid& from,
@@ -351,10 +351,11 @@ void Repository::Impl::finish_pending() {
 void Repository::Impl::bring_work_tree(const std::optional<git_oid>& before,
                                        const std::vector<std::string>& folders,
                                        const std::vector<TreeFile>& fresh,
-                                       std::span<const TreeEntry> old_files, const Tell& tell) {
+                                       std::span<const TreeEntry> old_files, const OnProgress& on_progress) {
   try {
     WorkTree work_tree(*repo, folder);
-    if (const auto tip = target("HEAD")) work_tree.bring(before, *tip, folders, fresh, old_files, tell);
+    if (const auto tip = target("HEAD"))
+      work_tree.bring(before, *tip, folders, fresh, old_files, on_progress);
     work_tree.clear_pending();
     trouble.clear();
   } catch (const Error& error) {

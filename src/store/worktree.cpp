@@ -221,8 +221,9 @@ void WorkTree::write(Write& what, Folder& disk, std::span<const TreeFile> fresh)
 }
 
 // Many on two threads, from both ends: those that make files in one folder wait for each other.
-void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh, const Tell& tell) {
-  Count count(tell, "files put in the machine's folder", writes.size());
+void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh,
+                         const OnProgress& on_progress) {
+  Count count(on_progress, "files put in the machine's folder", writes.size());
   constexpr std::size_t block = 32;
   constexpr std::size_t worth_a_thread = 8;
   if (writes.size() <= block) {
@@ -245,7 +246,7 @@ void WorkTree::write_all(std::vector<Write>& writes, std::span<const TreeFile> f
 
 void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
                      const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
-                     std::span<const TreeEntry> known, const Tell& tell) {
+                     std::span<const TreeEntry> known, const OnProgress& on_progress) {
   const std::vector<TreeEntry> listed = known.empty() ? files_of(before) : std::vector<TreeEntry>();
   const std::span<const TreeEntry> old_files = known.empty() ? listed : known;
   const std::vector<TreeEntry> new_files = files_of(after);
@@ -288,7 +289,7 @@ void WorkTree::bring(const std::optional<git_oid>& before, const git_oid& after,
       if (auto write = put(*index, {was, *is, mine, index_stat.st_mtim})) writes.push_back(std::move(*write));
     });
   });
-  write_all(writes, fresh, tell);
+  write_all(writes, fresh, on_progress);
   for (const Write& one : writes) {
     attempt([&] { enter(*index, one.entry); });
     if (one.trouble && !trouble) trouble = one.trouble;

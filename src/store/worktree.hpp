@@ -12,7 +12,7 @@
 #include "git/folder.hpp"
 #include "git/git.hpp"
 #include "git/tree.hpp"
-#include "keepway/tell.hpp"
+#include "keepway/on_progress.hpp"
 
 namespace keepway::store {
 
@@ -38,7 +38,7 @@ class WorkTree {
   // files of `before` in path order, when they are listed already. `tell`: of the files that are written.
   void bring(const std::optional<git_oid>& before, const git_oid& after,
              const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
-             std::span<const TreeEntry> known = {}, const Tell& tell = {});
+             std::span<const TreeEntry> known = {}, const OnProgress& on_progress = {});
 
   // Error{refused} naming the first file edited by hand that the way from `before` to `after` would change.
   void require_untouched(const std::optional<git_oid>& before, const git_oid& after);
@@ -55,7 +55,7 @@ class WorkTree {
   std::optional<Write> put(git_index& index, const Change& change);
   static void enter(git_index& index, const git_index_entry& entry);
   void write(Write& what, Folder& disk, std::span<const TreeFile> fresh) const;
-  void write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh, const Tell& tell);
+  void write_all(std::vector<Write>& writes, std::span<const TreeFile> fresh, const OnProgress& on_progress);
 
   git_repository& repo_;
   Folder disk_;

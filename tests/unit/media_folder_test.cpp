@@ -49,7 +49,7 @@ TEST(Folder, TellsHowManyFilesAreRead) {
     write_folder(set, scratch / "out");
     ReadOptions options;
     std::uint64_t last = 0;
-    options.tell = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+    options.on_progress = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
       EXPECT_EQ(what, "files read");
       EXPECT_EQ(done, ++last);
       EXPECT_EQ(of, files);

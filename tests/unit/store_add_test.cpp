@@ -70,7 +70,7 @@ TEST_F(StoreAdd, TellsHowManyObjectsAreStoredAndFilesPutInTheFolder) {
   commit.summary = "many";
   commit.author = "Ida";
   std::map<std::string, std::uint64_t, std::less<>> told;
-  commit.tell = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
+  commit.on_progress = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
     std::uint64_t& last = told[std::string(what)];
     EXPECT_GE(done, last) << what;
     EXPECT_GE(of, texts.size());

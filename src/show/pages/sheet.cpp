@@ -191,7 +191,7 @@ std::string sheet(const SheetFacts& facts) {
          fill.offsets_first + signatures_html(fill.rows_to_sign) + foot + "</section>\n" +
          section_start(facts.steps.restore) + head_html(facts, "2 of 2", "Before you load anything") +
          "<ul class=\"cautions\">\n";
-  for (const std::string& caution : cautions()) out += "<li>" + html_text(caution) + "</li>\n";
+  for (const std::string& caution : loading_cautions()) out += "<li>" + html_text(caution) + "</li>\n";
   out += "</ul>\n<h2>Put a backup back</h2>\n" + steps_html(facts.steps.restore, "restore_step") +
          last_html(facts) + fill.offsets_second + foot + "</section>\n</main>\n</body>\n</html>\n";
   return out;

@@ -144,7 +144,7 @@ double mm_left_on_backup_side(const SheetFacts& facts) {
 double mm_left_on_restore_side(const SheetFacts& facts) {
   const Type& type = type_of(is_dense(facts.steps.restore));
   double cautions_mm = 5;
-  for (const std::string& caution : cautions())
+  for (const std::string& caution : loading_cautions())
     cautions_mm += lines_in(caution, type.points, card_width - 14) * line_of(type) + 0.6;
   return paper_mm(facts.paper) - head_mm(facts.machine, type) - cautions_mm - heading_of(type) -
          steps_mm(facts.steps.restore, type) - last_mm(facts, type) - foot_mm(type);

@@ -2,7 +2,7 @@
 
 namespace keepway {
 
-const std::vector<std::string>& cautions() {
+const std::vector<std::string>& loading_cautions() {
   static const std::vector<std::string> list = {
       "Wrong parameters move axes unexpectedly. Follow the machine builder's manual and local codes.",
       "If you are not qualified for this, get someone who is.",

@@ -9,6 +9,6 @@ namespace keepway {
 
 // `what` is counted ("files read"); `of` is 0 where nobody knows. Called by one thread at a time. May be
 // empty.
-using Tell = std::function<void(std::string_view what, std::uint64_t done, std::uint64_t of)>;
+using OnProgress = std::function<void(std::string_view what, std::uint64_t done, std::uint64_t of)>;
 
 }  // namespace keepway
