@@ -76,15 +76,25 @@ struct WholeFile {
   std::string encoding;
 };
 
-// Of those that are as good, the first.
+// More than half of the lines are words alone, as blocks are.
+bool has_blocks(const Sample& sample) {
+  std::vector<SurveyWord> words;
+  const auto blocks = std::count_if(sample.code.begin(), sample.code.end(),
+                                    [&](const std::string& code) { return words_of_line(code, words); });
+  return static_cast<std::size_t>(blocks) * 2 > sample.code_lines();
+}
+
+// Of those that are as good, the first. `programs`: a heading says that these are programs, so that lines
+// that read as blocks are no table.
 std::optional<Tried> best(const std::string& name, std::string_view text, std::string_view bytes,
-                          const WholeFile& file) {
+                          const WholeFile& file, bool programs = false) {
   std::optional<Tried> found;
   using Propose = Candidates (*)(const Sample&);
   Sample raw = look_at(name, text);
   raw.encoding = file.encoding;
   Sample cleared = raw;
   mark_no_data(cleared);
+  const bool blocks = programs && has_blocks(raw);
   for (const Propose propose : {propose_assign, propose_sections, propose_blocks, propose_words,
                                 propose_columns, propose_shape, propose_parts}) {
     for (const Sample* sample : {static_cast<const Sample*>(&raw), static_cast<const Sample*>(&cleared)}) {
@@ -93,7 +103,8 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
         if (!file.encoding.empty())
           candidate.keys = key_line("encoding", toml_quoted(file.encoding)) + candidate.keys;
         bool again = false;
-        const auto faults = faults_with(candidate, raw, bytes, again);
+        auto faults = faults_with(candidate, raw, bytes, again);
+        if (faults && blocks && candidate.reader != ReaderKind::blocks) *faults += of_mixed_groups;
         if (!faults || (found && *faults >= found->faults)) continue;
         found = Tried{{}, candidate, sample->code_lines(), *faults, again, units_in(raw)};
       }
@@ -202,9 +213,10 @@ std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const Or
                                       const WholeFile& file) {
   std::vector<Tried> found;
   for (const Piece& piece : pieces) {
-    const bool says = group_in_name(piece.title).has_value();
-    const std::string name = says ? piece.title : std::string(original.name);
-    auto tried = best(name, piece.text, original.bytes.substr(piece.base, piece.text.size()), file);
+    const std::optional<Group> said = group_in_name(piece.title);
+    const std::string name = said ? piece.title : std::string(original.name);
+    auto tried = best(name, piece.text, original.bytes.substr(piece.base, piece.text.size()), file,
+                      said == Group::programs);
     if (!tried) return std::nullopt;
     tried->piece = piece;
     give_address(*tried, piece.text);
