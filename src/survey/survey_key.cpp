@@ -1,9 +1,11 @@
 // Which column of a table tells its rows apart.
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "base/digit.hpp"
 #include "keepway/text.hpp"
+#include "reader/text.hpp"
 #include "survey/survey_table.hpp"
 
 namespace keepway::layout {
@@ -13,6 +15,16 @@ bool is_code(std::string_view text) {
   constexpr std::size_t longest = 10;
   return text.size() <= longest && std::any_of(text.begin(), text.end(), is_digit) &&
          text.find(' ') == std::string_view::npos;
+}
+
+// Of a number, of G54, and of another code; 0 for what is none.
+char kind_of_key(std::string_view cell) {
+  const std::size_t digit = cell.find_first_of("0123456789");
+  if (digit == std::string_view::npos || !all_digits(cell.substr(digit)) ||
+      !std::all_of(cell.begin(), cell.begin() + static_cast<std::ptrdiff_t>(digit), is_letter))
+    return 0;
+  const bool place = cell.size() == 3 && upper(cell).starts_with("G5");
+  return digit == 0 ? '1' : place ? 'G' : 'A';
 }
 
 }  // namespace
@@ -109,9 +121,33 @@ bool Table::begins_again() const {
   return times > 0 && others <= times;
 }
 
+// `K0001` under one heading, `01` under another, and `G54` under a third: parameters, tools and zero points,
+// which are no rows of one table. Where no new line of text is between, as the next page has none, they are.
+bool Table::has_kinds_of_keys() const {
+  if ((split != Split::blanks && split != Split::fixed) || rows.size() != lines.size()) return false;
+  std::map<char, std::size_t> times;
+  std::set<std::string> seen;  // patterns of the lines between
+  char last = 0;
+  std::size_t next = 0;  // of the sample's lines
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const char kind = kind_of_key(rows[i][0]);
+    if (kind == 0) continue;
+    bool parted = false;
+    for (; next + 1 < lines[i].number; ++next) {
+      const std::string_view text = reader::trim(sample.lines[next].text);
+      if (!text.empty() && !is_rule(text)) parted = seen.insert(pattern_of_line(text)).second || parted;
+    }
+    next = lines[i].number;
+    if (last != 0 && kind != last && !parted) return false;
+    ++times[kind];
+    last = kind;
+  }
+  return std::count_if(times.begin(), times.end(), [](const auto& each) { return each.second > 1; }) > 1;
+}
+
 // The column that tells the rows apart, and looks most like one that is meant to.
 bool Table::find_key() {
-  if (begins_again()) return false;
+  if (begins_again() || has_kinds_of_keys()) return false;
   if (split == Split::fixed && kinds[0] == What::whole && kinds[1] == What::text) {
     if (std::vector<Cells> all = filled(); !all.empty()) {
       rows = std::move(all);

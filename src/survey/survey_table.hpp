@@ -98,6 +98,7 @@ class Table {
   // The column that tells the rows apart, and looks most like one that is meant to.
   bool find_key();
   [[nodiscard]] bool begins_again() const;
+  [[nodiscard]] bool has_kinds_of_keys() const;
   [[nodiscard]] bool is_mixed(std::size_t column) const;
   [[nodiscard]] bool is_assigned_behind(std::size_t column) const;
   [[nodiscard]] std::vector<Cells> filled() const;

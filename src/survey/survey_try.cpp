@@ -152,6 +152,18 @@ std::size_t different_groups(const std::vector<Tried>& pieces) {
   return groups.size();
 }
 
+// "TOOL STORE" over rows that have become parameters, where sources are not known by headings: a heading
+// names a group that none of them has.
+bool names_another_group(const std::vector<Tried>& pieces, const std::vector<Tried>& sources) {
+  if (sources.size() < 2) return false;
+  return std::any_of(pieces.begin(), pieces.end(), [&](const Tried& piece) {
+    const Group group = piece.candidate.group;
+    return group_in_name(piece.piece.title) == group &&
+           std::none_of(sources.begin(), sources.end(),
+                        [&](const Tried& source) { return source.candidate.group == group; });
+  });
+}
+
 // `begins` must distinguish the pieces; one that begins with a number is taken last, with none.
 bool can_be_distinguished(const std::vector<Tried>& pieces) {
   std::set<std::string> begins;
@@ -287,7 +299,7 @@ std::vector<Tried> best_of(const OriginalView& original, std::string_view text, 
     });
     if ((!differ || reads_titles) && named < 2 && !again) continue;
     const std::size_t faults = faults_in(original, *tried) + of_a_piece * (tried->size() - 1);
-    const bool mixed = chosen.size() == 1 && (named > 1 || program);
+    const bool mixed = (chosen.size() == 1 && (named > 1 || program)) || names_another_group(*tried, chosen);
     const std::size_t whole = mixed ? least + of_mixed_groups * std::max<std::size_t>(named, 1) : least;
     // Titles that part what comes again are what the parts are called by, and to skip what is above them all
     // is no fault.

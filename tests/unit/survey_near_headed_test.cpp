@@ -27,6 +27,37 @@ ReadAsProposed read_as_proposed(const std::string& name, const std::string& text
 
 const std::string parameters = "%PARAMETERS\r\nM0010,4.25\r\nM0011,-310.5\r\nM0012,7\r\n%END\r\n";
 
+TEST(SurveyNearHeaded, RowsOfTwoKindsOfKeyBesideEachOtherAreOfOneTable) {
+  const auto made = read_as_proposed(
+      "ALL.LST",
+      "WORK OFFSETS\r\n--------\r\n           X           Y\r\n G54   -00311.500  +00042.250\r\n"
+      " G55   -00120.125  +00077.000\r\n G56   -00088.000  +00019.750\r\n  P1   -00001.500  +00004.250\r\n"
+      "  P2   -00010.125  +00007.000\r\n  P3   -00008.000  +00001.750\r\n");
+  EXPECT_EQ(value(made.reading, "offsets/work/G55/x"), "-120.125") << made.survey.layout;
+  EXPECT_EQ(value(made.reading, "offsets/work/P2/y"), "7.") << made.survey.layout;
+  EXPECT_EQ(made.survey.files.size(), 1U) << made.survey.layout;
+}
+
+TEST(SurveyNearHeaded, ABlankLineBetweenKindsOfKeyPartsNothing) {
+  const auto made = read_as_proposed(
+      "ALL.LST",
+      "WORK OFFSETS\r\n--------\r\n           X           Y\r\n G54   -00311.500  +00042.250\r\n"
+      " G55   -00120.125  +00077.000\r\n G56   -00088.000  +00019.750\r\n\r\n   1   -00001.500  "
+      "+00004.250\r\n"
+      "   2   -00010.125  +00007.000\r\n   3   -00008.000  +00001.750\r\n");
+  EXPECT_EQ(value(made.reading, "offsets/work/G55/x"), "-120.125") << made.survey.layout;
+  EXPECT_EQ(value(made.reading, "offsets/work/2/x"), "-10.125") << made.survey.layout;
+}
+
+TEST(SurveyNearHeaded, TheHeadingOfTheNextPagePartsNoKindsOfKey) {
+  const auto made =
+      read_as_proposed("PARAM.LST",
+                       "MACHINE PARAMETERS      PAGE 1\nNO    VALUE\nP1    12.5\nP2    3\nP3    -4.25\n\n"
+                       "MACHINE PARAMETERS      PAGE 2\nNO    VALUE\n100   5000\n101   7000\n102   0.012\n");
+  EXPECT_EQ(value(made.reading, "parameters/P3"), "-4.25") << made.survey.layout;
+  EXPECT_EQ(value(made.reading, "parameters/102"), "0.012") << made.survey.layout;
+}
+
 TEST(SurveyNearHeaded, ATableUnderAHeadingOfProgramsIsNoProgram) {
   const auto made = read_as_proposed(
       "ALL.SER", parameters +
@@ -51,6 +82,17 @@ TEST(SurveyNearHeaded, BlocksUnderAHeadingOfProgramsAreNoTableForOneLine) {
                      "F90\r\nN5 M30\r\nO31\r\nN1 G90\r\nN2 G00 X4.75\r\nN3 M30\r\n%CLOSE\r\n");
   EXPECT_EQ(made.reading.state.programs.size(), 2U) << made.survey.layout;
   EXPECT_EQ(made.reading.state.table(Group::parameters)->size(), 3U) << made.survey.layout;
+}
+
+// A remark in a program names no group of the rows above it.
+TEST(SurveyNearHeaded, ARemarkWithinProgramsPartsNothing) {
+  const auto made = read_as_proposed("ALL.TAP",
+                                     "%\r\nP1 12.5\r\nP2 -4\r\nP3 100\r\n%\r\nO1 (RING)\r\n(TOOL OFFSETS ARE "
+                                     "SET BY HAND)\r\nG90\r\nG0 X1.5\r\n"
+                                     "M30\r\n(WORK OFFSETS TOO)\r\nO2\r\nG0 X4.5\r\nM30\r\n%\r\n");
+  EXPECT_EQ(value(made.reading, "parameters/P2"), "-4") << made.survey.layout;
+  EXPECT_EQ(made.reading.state.programs.size(), 2U) << made.survey.layout;
+  EXPECT_EQ(made.survey.layout.find("under "), std::string::npos) << made.survey.layout;
 }
 
 }  // namespace
