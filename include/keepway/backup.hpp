@@ -62,6 +62,8 @@ bool counts_on_main(const Backup& backup);
 bool is_stood_by(const Backup& backup);
 // Its date; that of its intake for one dated ahead of that, because a control's clock was wrong.
 std::int64_t counts_from(const Backup& backup);
+// Whether its date says nothing: its control's clock was wrong, and nobody stood by it or corrected it since.
+bool is_misdated(const Backup& backup);
 // Whether `a` came off the machine after `b`: by date, whatever the order they came in (a pile or another PC
 // may bring an old one last), so that a control's wrong clock makes no backup the newest forever.
 bool is_newer(const Backup& a, const Backup& b);

@@ -71,6 +71,7 @@ struct Keep {
   std::vector<Group> missing;     // groups that the trial's newest backup does not speak of: left as on main
   Changes changes;                // of main by the merge
   std::optional<Backup> stored;   // set once it is done
+  std::vector<Address> only;      // what was asked for; empty: all
   Changes rest;  // what the trial changed and was not asked for: it stays a trial while there is any
   bool record_only = false;  // no restore set can be put together for it, and it is kept all the same
   std::string unfinished;    // why the trial could not be put away yet: the next command does it

@@ -154,8 +154,10 @@ class Rescue {
     std::string folder = "-";
     std::size_t& kind = fits ? done_.whole : set.files.empty() ? done_.lost : done_.partly;
     if (!set.files.empty() || fits) {
-      folder = fmt::format("{:04}-{}-{}", each.backup.number, format_time(each.backup.at).substr(0, 10),
-                           oid_text(each.id).substr(0, 8));
+      // With the time of day, so that nobody takes the id for one.
+      const std::string time = format_time(each.backup.at);
+      folder = fmt::format("{:04}-{}-{}{}-{}", each.backup.number, time.substr(0, 10), time.substr(11, 2),
+                           time.substr(14, 2), oid_text(each.id).substr(0, 8));
       try {
         media::write_folder(set, to_ / folder);
       } catch (const Error& error) {

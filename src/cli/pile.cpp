@@ -59,6 +59,13 @@ void add_pile(Command app, Globals& globals) {
   made->add_flag("--dry-run", options->pile.dry_run, "Show the plan, and store nothing");
   made->callback([&globals, options] {
     Machine machine = open_shop(globals).machine(options->machine);
+    if (const auto trial = trial_of_line(machine.repository().line())) {
+      throw Error(
+          ErrorKind::refused,
+          fmt::format("trial {} is in progress, and old backups belong to main; nothing was stored",
+                      escape(*trial)),
+          fmt::format("pause it first: keepway trial {} pause {}", machine.facts().name, escape(*trial)));
+    }
     if (options->pile.by.empty()) options->pile.by = who();
     options->pile.now = now();
     const Pile pile = find_pile(machine, options->drawer, order_option(options->dates));

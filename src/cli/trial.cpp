@@ -174,6 +174,16 @@ Keep trial_plan(const Machine& machine, const TrialWords& words) {
 Done trial_keep(Machine& machine, const TrialWords& words, show::Style style) {
   Keep keep = trial_plan(machine, words);
   require_as_seen(keep, words);
+  const Backup& newest = *keep.trial.newest;
+  const bool lost = std::any_of(newest.reasons.begin(), newest.reasons.end(),
+                                [](const std::string& reason) { return reason.starts_with("memory-lost:"); });
+  if (lost && !is_stood_by(newest) && !words.accept) {
+    throw Error(
+        ErrorKind::refused,
+        fmt::format("{} is doubtful: {}; nothing was merged", name_of(newest),
+                    escape(newest.reasons.front())),
+        "put the machine right and back it up again on the trial; if all of it is meant, add --accept");
+  }
   Done done;
   if (keep.merge.clean() && keep.carried.empty() && !keep.rest.empty()) {
     throw Error(

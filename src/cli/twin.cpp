@@ -33,9 +33,14 @@ void add_twin(Command app, Globals& globals) {
     const Shop shop = open_shop(globals);
     const Machine a = shop.machine(options->a);
     const Machine b = shop.machine(options->b);
-    const std::string when = options->at.empty() ? "HEAD" : options->at;
-    const Backup at_a = a.resolve(when);
-    const Backup at_b = b.resolve(when);
+    const auto wanted = [&](const Machine& machine) {
+      if (!options->at.empty()) return machine.resolve(options->at);
+      auto newest = machine.shown();
+      if (!newest) throw machine.no_backup();
+      return std::move(*newest);
+    };
+    const Backup at_a = wanted(a);
+    const Backup at_b = wanted(b);
     const State state_a = a.state(at_a.commit);
     const State state_b = b.state(at_b.commit);
     const ComparedMachines found = compare_machines({a, state_a}, {b, state_b});

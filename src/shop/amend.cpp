@@ -51,6 +51,11 @@ Backup correct(Machine& machine, const Backup& backup, const Correction& said, c
     throw Error(ErrorKind::usage, "say what to correct",
                 "give the true date with --at, the name with --by or the note with --note");
   }
+  constexpr std::int64_t day = 86'400;
+  if (said.at && *said.at > by.now + day) {
+    throw Error(ErrorKind::usage, fmt::format("{} is in the future", format_time(*said.at)),
+                "give the date on which the backup was made");
+  }
   if ((!said.at || *said.at == backup.at) && (!said.who || *said.who == backup.who) &&
       (!said.note || *said.note == backup.note))
     return backup;

@@ -28,6 +28,16 @@ std::int64_t counts_from(const Backup& backup) {
   return backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at;
 }
 
+bool is_misdated(const Backup& backup) {
+  if (is_stood_by(backup) || backup.reasons.empty()) return false;
+  if (backup.as_stored && backup.as_stored->at != backup.at) return false;
+  const std::string& gravest = backup.reasons.front();
+  // A clock that has lost its battery begins again decades ago; a later date is one that somebody gave.
+  constexpr std::int64_t year_2001 = 978'307'200;
+  return gravest.starts_with("dated-ahead:") ||
+         (gravest.starts_with("clock-behind:") && backup.at < year_2001);
+}
+
 void take_newer(std::optional<Backup>& newest, const Backup& backup) {
   if (!newest || is_newer(backup, *newest)) newest = backup;
 }

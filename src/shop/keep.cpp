@@ -75,6 +75,7 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
   keep.onto = machine.repository().resolve("refs/heads/main").value_or("");
   keep.tip = machine.repository().resolve("refs/heads/trial/" + trial.name).value_or("");
   keep.trial = trial;
+  keep.only = only;
   keep.ours = newest_on_main(machine);
   const State base = machine.state(trial.base.commit);
   const State ours = machine.state(keep.ours.commit);

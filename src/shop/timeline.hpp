@@ -22,7 +22,8 @@ class Timeline {
     std::size_t place = 0;  // in the index
     bool withdrawn = false;
   };
-  // The oldest first, as is_newer() has it; of what that finds equal the one stored first.
+  // The oldest first, as is_newer() has it; of what that finds equal the one stored first. One whose date
+  // says nothing (is_misdated()) stays behind the one that was stored before it.
   [[nodiscard]] const std::vector<Entry>& entries() const { return entries_; }
   // Whether that is the order in which they were stored, and none is withdrawn.
   [[nodiscard]] bool as_stored() const { return as_stored_; }

@@ -6,6 +6,7 @@
 #include <chrono>
 #include <set>
 
+#include "shop/amendments.hpp"
 #include "shop/backup_commit.hpp"
 #include "shop/journal.hpp"
 
@@ -213,12 +214,32 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
   return find_trial(machine, step.name);
 }
 
+namespace {
+
+// A sync that puts two PCs' backups on one line gives a backup another number; the trial began from what bore
+// the old one, and people are to be told the number that main has.
+void number_as_on_main(const Machine& machine, Trial& trial) {
+  const auto tip = tip_of(machine.repository(), main_name);
+  if (!tip) return;
+  const std::string name = lasting_name(trial.base);
+  machine.repository().walk(*tip, [&](const store::CommitInfo& info) {
+    if (info.id == trial.base.commit) return false;
+    const auto backup = backup_from_commit(info);
+    const bool same = backup && counts_on_main(*backup) && lasting_name(*backup) == name;
+    if (same) trial.base.number = backup->number;
+    return !same;
+  });
+}
+
+}  // namespace
+
 std::vector<Trial> trials(const Machine& machine) {
   std::vector<Trial> found;
   for (const auto& line : machine.repository().lines()) {
     const auto name = trial_of_line(line.name);
     if (!name) continue;
     if (auto trial = read_trial(machine.repository(), *name, line.tip)) {
+      number_as_on_main(machine, *trial);
       found.push_back(std::move(*trial));
     }
   }
@@ -236,6 +257,7 @@ std::vector<Trial> ended_trials(const Machine& machine) {
     if (!is_name(name) || !seen.insert(ref.id).second) continue;
     auto trial = read_trial(repository, name, ref.id);
     if (!trial) continue;
+    number_as_on_main(machine, *trial);
     trial->in_progress = false;
     trial->ended = is_merged(repository, ref.id) ? "kept" : "dropped";
     found.push_back(std::move(*trial));
@@ -248,7 +270,10 @@ std::vector<Trial> ended_trials(const Machine& machine) {
 Trial find_trial(const Machine& machine, const std::string& name) {
   const auto tip = tip_of(machine.repository(), line_of(name));
   auto trial = tip ? read_trial(machine.repository(), name, *tip) : std::nullopt;
-  if (trial) return std::move(*trial);
+  if (trial) {
+    number_as_on_main(machine, *trial);
+    return std::move(*trial);
+  }
   std::vector<std::string> known;
   for (const Trial& each : trials(machine)) known.push_back(each.name);
   throw Error(ErrorKind::usage, fmt::format("{} has no trial '{}'", machine.facts().name, escape(name)),

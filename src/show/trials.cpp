@@ -86,13 +86,12 @@ std::string clashes_text(const Context& context, const Keep& keep) {
               side_text(context, clash.address, clash.theirs)});
   }
   text += grid.text(context.style);
-  text += fmt::format(
-      "\nNothing was merged. Choose a side for each item, or one for all:\n  keepway trial {} keep {}",
-      context.machine.name, keep.trial.name);
+  std::string command = fmt::format("keepway trial {} keep {}", context.machine.name, keep.trial.name);
+  for (const Address& each : keep.only) command += " --only " + shell_quoted(escape(each.text()));
+  text += "\nNothing was merged. Choose a side for each item, or one for all:\n  " + command;
   for (const Clash& clash : keep.merge.clashes)
     text += " --prefer " + shell_quoted(escape(clash.address.text()) + "=trial");
-  return text +=
-         fmt::format("\n  keepway trial {} keep {} --prefer main\n", context.machine.name, keep.trial.name);
+  return text += "\n  " + command + " --prefer main\n";
 }
 
 std::string changes_text(const Context& context, const Changes& changes) {

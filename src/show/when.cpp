@@ -27,9 +27,11 @@ bool is_program(const Address& address) {
   return address.group == Group::programs && !is_unread(address.key);
 }
 
-// "#5", "#5, doubtful": who reads a date looks no verdict up.
+// "#5", "#5, doubtful": who reads a date looks no verdict up. A kept trial is what is meant: the machine may
+// not hold it yet.
 std::string name_with_doubt(const Backup& backup) {
-  return escape(name_of(backup)) + (is_stood_by(backup) ? "" : ", doubtful");
+  const char* note = !backup.kept.empty() ? " (meant)" : is_stood_by(backup) ? "" : ", doubtful";
+  return escape(name_of(backup)) + note;
 }
 
 // "#5 (2026-03-20), doubtful, held 0; since #6 (2026-03-21) it is as it was before"

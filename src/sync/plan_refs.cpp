@@ -70,10 +70,12 @@ class Planner {
     if (here && there) {
       if (same(*here, *there)) return;
       if (same(target_of(repo_, *here), target_of(repo_, *there))) return take(ref, here, *there);
-      answer_.attention.push_back(
-          fmt::format("{0} names one backup here and another there: both are left as they are; rename yours: "
-                      "keepway mark MACHINE '{1}' --rename NEW",
-                      ref_title(ref), printable(ref.substr(marks_prefix.size()))));
+      answer_.attention.push_back(fmt::format(
+          "{} names one backup here and another there: both are left as they are{}", ref_title(ref),
+          ref.starts_with(marks_prefix)
+              ? fmt::format("; rename yours: keepway mark MACHINE '{}' --rename NEW",
+                            printable(ref.substr(marks_prefix.size())))
+              : ""));
     } else if (there) {
       take(ref, here, *there);
     } else {

@@ -58,12 +58,12 @@ TEST_F(MediaSlots, ASlotOfAnotherMachineIsNotOverwrittenWithoutAWord) {
   const std::string before = read_file(path);
   const Ran refused = into("1");
   EXPECT_EQ(refused.exit, 5) << refused.out;
-  EXPECT_THAT(refused.err, HasSubstr("seems to be lathe"));
+  EXPECT_THAT(refused.err, HasSubstr("probably of lathe"));
   EXPECT_THAT(refused.err, HasSubstr("PARAM.TXT"));
   EXPECT_EQ(read_file(path), before);
   const Ran own = into("2");
   EXPECT_EQ(own.exit, 0) << own.err;
-  EXPECT_THAT(own.err, HasSubstr("seems to be mill, which would be overwritten"));
+  EXPECT_THAT(own.err, HasSubstr("probably of mill, which would be overwritten"));
   EXPECT_EQ(into("3").err, "");
   EXPECT_EQ(into("1", {"--overwrite"}).exit, 0);
 }

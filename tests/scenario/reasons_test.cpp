@@ -85,7 +85,7 @@ TEST_F(Reasons, WhatWasAcceptedWithABackupThatIsWithdrawnIsNotKnown) {
   EXPECT_THAT(looked.at("verdict").at("as_before"), IsEmpty());
   // A doubtful one leaves them as they are, for the case that the backup is used again.
   intake("mill", odd_files(), 1, {"--at", "2026-03-03"});
-  ASSERT_EQ(kw({"withdraw", "mill", "2"}).exit, 0);
+  ASSERT_EQ(kw({"withdraw", "mill", "2", "--undo"}).exit, 0);
   EXPECT_EQ(json({"reasons", "mill"}, 0).at("reasons").size(), 1U);
   intake("mill", odd_files(), 0, {"--at", "2026-03-04"});
 }

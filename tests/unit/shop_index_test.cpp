@@ -258,6 +258,29 @@ TEST_F(ShopIndex, TheBackupBeforeOneIsTheOneBeforeItByDateOnATrialToo) {
   EXPECT_EQ(before("4"), 1);
 }
 
+TEST_F(ShopIndex, OneWhoseClockWasWrongIsBehindTheOneStoredBeforeIt) {
+  Machine machine = enrolled();
+  std::int64_t day = 0;
+  const auto in = [&](const char* text, std::int64_t at, std::optional<std::int64_t> dated) {
+    IntakeOptions options;
+    options.by = "Ida";
+    options.at = dated;
+    options.now = (day += 2000000) + 60;
+    media::Set set = one_file("M.VAR", text);
+    set.files.front().modified = at;
+    (void)machine.intake(machine.inspect(std::move(set), options), options);
+  };
+  in("#300=1\n", 2000000, 2000000);
+  in("#300=2\n", 4000000, 4000000);
+  in("#300=3\n", 1000, std::nullopt);  // the control's clock began again
+  in("#300=4\n", 8000000, 8000000);
+  ASSERT_TRUE(is_misdated(machine.resolve("3")));
+  const Address address = Address::parse("variables/300");
+  EXPECT_EQ(changes_text(machine.when(address)), "#4 3 to 4; #3 2 to 3; #2 1 to 2; #1 none to 1; ");
+  (void)correct(machine, machine.resolve("3"), {2500000, {}, {}}, {"Ida", 9000000});
+  EXPECT_EQ(changes_text(machine.when(address)), "#4 2 to 4; #2 3 to 2; #3 1 to 3; #1 none to 1; ");
+}
+
 TEST_F(ShopIndex, AWithdrawnBackupDatesNothing) {
   Machine machine = enrolled();
   take_in(machine, one_file("M.VAR", "#300=1\n"), 100000);

@@ -57,8 +57,15 @@ TEST(MemoryAlone, ProgramsBesideParametersOfZeroDoNotHelp) {
   EXPECT_THAT(heavy(Judging{}.alone(files)), ElementsAre("memory-lost"));
 }
 
-TEST(MemoryAlone, IsAskedOfAFirstBackupAlone) {
-  EXPECT_THAT(heavy(Judging{}.of(tables(20, "0"), tables(20, "0"))), IsEmpty());
+TEST(MemoryAlone, ALossThatSomebodyAcceptedIsNothingToJudgeTheNextBy) {
+  Judging judging;
+  const Verdict again = judging.of(tables(20, "0"), tables(20, "0"));
+  EXPECT_THAT(heavy(again), ElementsAre("memory-lost"));
+  // A new machine that holds nothing yet is accepted as such.
+  ASSERT_EQ(again.present.size(), 1U);
+  judging.known = {{"memory-lost", again.present[0].spot, 1, 1, "Ana", again.present[0].what}};
+  EXPECT_THAT(heavy(judging.of(tables(20, "0"), tables(20, "0"))), IsEmpty());
+  EXPECT_THAT(heavy(judging.of(tables(20, "7"), tables(20, "0"))), IsEmpty());
 }
 
 }  // namespace

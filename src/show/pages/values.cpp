@@ -4,12 +4,6 @@
 
 namespace keepway::show::pages {
 
-bool is_misdated(const Backup& backup) {
-  if (is_stood_by(backup) || backup.reasons.empty()) return false;
-  const std::string& gravest = backup.reasons.front();
-  return gravest.starts_with("clock-behind:") || gravest.starts_with("dated-ahead:");
-}
-
 GoodBackups::GoodBackups(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
   for (std::size_t i = 0; i < backups.size(); ++i) {
     const bool good = is_stood_by(backups[i]) && !backups[i].withdrawn;

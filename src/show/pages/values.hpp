@@ -9,9 +9,6 @@
 
 namespace keepway::show::pages {
 
-// Doubtful for its date before all else: what it holds may be right, when it was taken is not known.
-bool is_misdated(const Backup& backup);
-
 // Of a line: the backups that somebody may rely on, good or accepted, and not withdrawn.
 class GoodBackups {
  public:
