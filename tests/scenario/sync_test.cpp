@@ -495,6 +495,25 @@ TEST_F(SyncTest, GitItselfWorksBeside) {
   EXPECT_THAT(sync(second()).out, HasSubstr("both sides are the same"));
 }
 
+TEST_F(SyncTest, MainIsRebasedWhileATrialIsInProgress) {
+  take(second(), 5, with_value("5.5"));
+  ASSERT_LE(sync(second()).exit, 1);
+  take(shop(), 6, with_value("3.25"));
+  ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
+  take(shop(), 7, with_value("4.25"));
+  const Ran synced = sync(shop());
+  EXPECT_LE(synced.exit, 1) << synced.err;
+  EXPECT_THAT(synced.out, HasSubstr("1 rebased"));
+  EXPECT_EQ(restored(shop(), "warm-up"), with_value("4.25"));
+  // And a drop calls what it began from by the number that it has now.
+  const Ran dropped = kw({"trial", "mill", "drop", "warm-up"});
+  const std::size_t at = dropped.out.find("--at '");
+  ASSERT_NE(at, std::string::npos) << dropped.out << dropped.err;
+  const std::size_t begin = at + std::string_view("--at '").size();
+  const std::string begun = dropped.out.substr(begin, dropped.out.find('\'', begin) - begin);
+  EXPECT_EQ(restored(shop(), begun), with_value("3.25")) << begun;
+}
+
 TEST_F(SyncTest, ATrialOfOthersIsNotEndedByAPcThatNeverHadIt) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
   take(shop(), 2, with_value("2.25"));
