@@ -55,7 +55,8 @@ Json named(Machine& machine, const CounterWords& words) {
 }
 
 Json marked(Machine& machine, const CounterWords& words) {
-  return page_answer(mark(machine, {words.filled("name"), words.filled("at"), words.text("by"), "", false}, page_style));
+  return page_answer(
+      mark(machine, {words.filled("name"), words.filled("at"), words.text("by"), "", false}, page_style));
 }
 
 Json withdrawn(Machine& machine, const CounterWords& words) {

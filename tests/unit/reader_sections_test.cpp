@@ -57,7 +57,8 @@ TEST(Sections, RepeatsAreNumberedWhenAskedFor) {
   EXPECT_EQ(value(last, "parameters/A/FILE"), "y");
   EXPECT_EQ(test::count(last, OddityKind::clashing_rows), 1U);
   EXPECT_EQ(test::first(last, OddityKind::clashing_rows)->detail, "A/FILE is y here, and x in line 2");
-  EXPECT_EQ(test::count(read(layout, {{"a.ini", "[A]\nFILE = x\nFILE = x\n"}}), OddityKind::repeated_row), 1U);
+  EXPECT_EQ(test::count(read(layout, {{"a.ini", "[A]\nFILE = x\nFILE = x\n"}}), OddityKind::repeated_row),
+            1U);
   const Reading meant = read(layout + "repeats = \"last\"\n", files);
   EXPECT_EQ(test::count(meant, OddityKind::clashing_rows), 0U) << "the control takes the last, too";
   const Reading numbered = read(layout + "repeats = \"number\"\n", files);
