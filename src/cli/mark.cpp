@@ -30,9 +30,10 @@ store::Repository::Mark known_mark(const Machine& machine, const std::string& na
               known.empty() ? "no backup is marked" : fmt::format("it has: {}", fmt::join(known, ", ")));
 }
 
-Done answer(const Machine& machine, std::string text, const std::string& name, const store::Oid& commit) {
+Done answer(const Machine& machine, const std::string& text, const std::string& name,
+            const store::Oid& commit) {
   return {show::done(
-      std::move(text),
+      text,
       {{"command", "mark"}, {"machine", machine.facts().name}, {"mark", escape(name)}, {"commit", commit}})};
 }
 
