@@ -64,7 +64,7 @@ class BitFlip : public ShopTest {
         ++turned;
         ASSERT_TRUE(ran.exit == 0 || ran.exit == 1 || ran.exit == 4) << ran.exit << ran.out << ran.err;
         const Json answer = Json::parse(ran.out);
-        if (!answer.contains("machines")) std::cerr << name << " bit " << bit << ran.out << ran.err;
+        ASSERT_TRUE(answer.contains("machines")) << ran.out << ran.err;
         EXPECT_FALSE(answer.at("machines").at(0).at("findings").empty()) << "not reported";
         if (turned % 5 == 0) expect_no_crash();
         write_file(file, whole);
