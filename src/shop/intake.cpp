@@ -7,6 +7,7 @@
 #include "reader/read_set.hpp"
 #include "shop/backup_commit.hpp"
 #include "shop/known_reasons.hpp"
+#include "shop/main_line.hpp"
 #include "shop/past.hpp"
 #include "shop/readings.hpp"
 
