@@ -9,8 +9,7 @@
 #include <utility>
 #include <vector>
 
-#include "keepway/backup.hpp"
-#include "keepway/facts.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/state.hpp"
 #include "keepway/steps.hpp"
 
