@@ -10,6 +10,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -222,6 +223,9 @@ class Machine {
   // Addresses of all that any part of a name or address could mean, now or in the past. The address of a
   // row (`offsets/tool/1`) means its fields; one that no backup had means nothing: see near().
   [[nodiscard]] std::vector<Address> search(const std::string& what) const;
+  // Items of any backup whose address, or the end of it, is that text but for capitals, blanks, slashes,
+  // leading zeros and a program's file ending; '#' means a variable. For a text that search() does not know.
+  [[nodiscard]] std::vector<Address> loosely_named(std::string_view text) const;
   // Addresses of the newest backup that `address` was perhaps meant to be, the likeliest first; few.
   [[nodiscard]] std::vector<Address> near(const Address& address) const;
 
@@ -243,13 +247,18 @@ class Machine {
   [[nodiscard]] JudgedBy before_time(std::int64_t time) const;
   // The newest by date, where `stored_last` of main is not; else that.
   [[nodiscard]] Backup by_date(const Backup& stored_last) const;
-  // Backups of main that were not withdrawn, with the dates that they read as, in the order they came in.
-  // Kept, so that a drawer of thousands does not ask the index for each; what is stored onto `onto` is added.
+  // Backups of main that were not withdrawn by the dates that they read as, of equal dates the one that came
+  // in later behind. Kept, so that a drawer of thousands does not ask the index for each; what is stored onto
+  // `onto` is added.
   struct Dated {
     std::int64_t at = 0;
     store::Oid commit;
+    std::optional<bool> stood_by;  // none: nobody has looked
   };
-  [[nodiscard]] const std::vector<Dated>& dated() const;
+  [[nodiscard]] std::vector<Dated>& dated() const;
+  [[nodiscard]] std::vector<Dated>::iterator behind(std::int64_t time) const;  // in dated()
+  // The last of them at a time or before it that is not lost, and that somebody stands by.
+  [[nodiscard]] std::optional<Backup> last_at(std::int64_t time, bool stood_by) const;
   void note_dated(const Backup& stored, const store::Oid& onto);
   // Whether a backup is out of the past. The date that files bear is no proof of it: a control that has lost
   // its memory has lost its clock too, and that is to be judged by what the machine held last.
@@ -326,7 +335,6 @@ class Machine {
   [[nodiscard]] std::size_t shown_place() const;
   [[nodiscard]] std::optional<Backup> on_trial(const std::string& name) const;
   [[nodiscard]] std::optional<Backup> kept_merge(const std::string& name) const;
-  [[nodiscard]] std::optional<std::size_t> place_at(std::int64_t time) const;
   [[nodiscard]] std::optional<Backup> main_at(std::int64_t time) const;
   // before() of one that counts on main.
   [[nodiscard]] std::optional<Backup> before_on_main(const Backup& backup) const;

@@ -17,7 +17,7 @@ void in_parallel(std::size_t count, bool worth, const std::function<void(std::si
 // Counts what the two have done, and tells it each time.
 class Count {
  public:
-  // `tell` must live as long. `done`: before the first.
+  // `on_progress` must live as long. `done`: before the first.
   Count(const OnProgress& on_progress, std::string_view what, std::uint64_t of, std::uint64_t done = 0)
       : on_progress_(on_progress), what_(what), of_(of), done_(done) {}
   void one();

@@ -11,7 +11,6 @@
 #include <utility>
 
 #include "cli/acts.hpp"
-#include "cli/loose_names.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 
@@ -146,7 +145,7 @@ std::string_view without_slash(std::string_view text) {
 // The one item that a part of a name means, as for 'when'.
 Address named_address(const Machine& machine, std::string_view text, const Error& no_address) {
   std::vector<Address> hits = machine.search(std::string(text));
-  if (hits.empty()) hits = loosely_named(machine, text);
+  if (hits.empty()) hits = machine.loosely_named(text);
   if (hits.empty()) throw no_address;
   if (hits.size() == 1) return hits.front();
   constexpr std::size_t max_listed = 6;

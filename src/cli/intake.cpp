@@ -133,8 +133,7 @@ std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspect
     return std::nullopt;
   return Error(ErrorKind::refused,
                "each file is as 'restore' wrote it, with the date that it gave: this proves what the medium "
-               "holds, not "
-               "what the machine holds; nothing was stored",
+               "holds, not what the machine holds; nothing was stored",
                "load the files at the machine, back the machine up again onto an empty medium, and confirm "
                "that backup; if this is that backup, of a control without a clock, add --accept");
 }

@@ -3,7 +3,6 @@
 #include <memory>
 
 #include "cli/command.hpp"
-#include "cli/loose_names.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -59,7 +58,7 @@ void add_when(Command app, Globals& globals) {
       address = as_the_reader_spells(machine, *address);
       hits = machine.search(address->text());
     }
-    if (hits.empty()) hits = loosely_named(machine, options->what);
+    if (hits.empty()) hits = machine.loosely_named(options->what);
     if (hits.empty() && address && !address->key.empty()) throw no_such_item(machine, *address);
     if (hits.empty()) {
       throw Error(ErrorKind::usage,

@@ -36,7 +36,7 @@ class NewFile {
 
 // Writes `bytes` to a file of another name beside `path`, syncs it, reads it back, and gives it its name.
 // `check` sees what was read back and may throw. Error{refused} when `path` is there already; Error{store}
-// when a disk fails. On failure nothing is left. `tell`: of what is written and read back.
+// when a disk fails. On failure nothing is left. `on_progress`: of what is written and read back.
 void write_new_file(const std::filesystem::path& path, std::string_view bytes,
                     const std::function<void(std::string_view)>& check, const BeforeWrite& before_write = {},
                     const OnProgress& on_progress = {});

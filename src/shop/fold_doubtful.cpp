@@ -32,15 +32,18 @@ Folded fold_doubtful(std::vector<ItemChange> changes, const StoodBetween& stood_
 Folded Machine::without_doubtful(std::vector<ItemChange> changes) const {
   const store::Index& all = index();
   return fold_doubtful(std::move(changes), [&](const Backup& from, const Backup& back) {
-    bool between = false;
-    for (const Timeline::Entry& entry : timeline().entries()) {
-      const store::Oid commit = all.commit(entry.place);
-      if (commit == back.commit) return false;
-      if (between && !entry.withdrawn) {
-        const auto backup = backup_from_commit(all.info(entry.place));
-        if (backup && is_stood_by(*backup)) return true;
-      }
-      if (commit == from.commit) between = true;
+    const auto first = all.place_of(from.commit);
+    const auto last = all.place_of(back.commit);
+    const auto& entries = timeline().entries();
+    const auto at = [&](const std::optional<std::size_t>& place) {
+      return std::find_if(entries.begin(), entries.end(),
+                          [&](const Timeline::Entry& each) { return place == each.place; });
+    };
+    const auto end = at(last);
+    for (auto entry = at(first); entry != end && ++entry != end;) {
+      if (entry->withdrawn) continue;
+      const auto backup = backup_from_commit(all.info(entry->place));
+      if (backup && is_stood_by(*backup)) return true;
     }
     return false;
   });

@@ -158,7 +158,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
       input.old_files = &old_files;
       input.past = past_of(repository_, inspection, from->commit);
     }
-    if (inspection.late || input.past.first)
+    if (inspection.late && from == nullptr)
       input.past.first = past_of(repository_, inspection, inspection.tip).first;
     inspection.verdict = keepway::judge(input);
   } catch (const Error& lost) {

@@ -1,5 +1,7 @@
 // A backup out of the past, which comes in after newer ones: what it is judged by.
+#include <algorithm>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "keepway/machine.hpp"
@@ -16,7 +18,7 @@ bool Machine::is_late(std::int64_t at, const IntakeOptions& options) const {
   return newest_one && at < counts_from(*newest_one);
 }
 
-const std::vector<Machine::Dated>& Machine::dated() const {
+std::vector<Machine::Dated>& Machine::dated() const {
   const store::Oid tip = tip_in_force(repository_);
   if (dated_tip_ == tip) return dated_;
   dated_.clear();
@@ -30,37 +32,37 @@ const std::vector<Machine::Dated>& Machine::dated() const {
       if (one.empty() || one.front().withdrawn) continue;
       at = one.front().at;
     }
-    dated_.push_back({at, all.commit(place)});
+    dated_.push_back({at, all.commit(place), std::nullopt});
   }
+  std::stable_sort(dated_.begin(), dated_.end(), [](const Dated& a, const Dated& b) { return a.at < b.at; });
   dated_tip_ = tip;
   return dated_;
 }
 
+std::vector<Machine::Dated>::iterator Machine::behind(std::int64_t time) const {
+  return std::upper_bound(dated().begin(), dated().end(), time,
+                          [](std::int64_t wanted, const Dated& each) { return wanted < each.at; });
+}
+
 void Machine::note_dated(const Backup& stored, const store::Oid& onto) {
   if (dated_tip_.empty() || dated_tip_ != onto) return;
-  dated_.push_back({stored.at, stored.commit});
   dated_tip_ = stored.commit;
+  dated_.insert(behind(stored.at), {stored.at, stored.commit, is_stood_by(stored)});
+}
+
+std::optional<Backup> Machine::last_at(std::int64_t time, bool stood_by) const {
+  for (auto each = behind(time); each != dated_.begin();) {
+    --each;
+    if ((stood_by && each->stood_by == false) || is_lost(repository_, each->commit)) continue;
+    Backup backup = as_amended(each->commit);
+    each->stood_by = is_stood_by(backup);
+    if (!stood_by || *each->stood_by) return backup;
+  }
+  return std::nullopt;
 }
 
 Machine::JudgedBy Machine::before_time(std::int64_t time) const {
-  const std::vector<Dated>& all = dated();
-  // Of equal times the one that came in later, which is behind in the list.
-  const auto is_before = [](const Dated& a, const Dated& b) { return a.at != b.at ? a.at < b.at : &a < &b; };
-  JudgedBy by;
-  for (const Dated* above = nullptr; !by.good;) {
-    const Dated* best = nullptr;
-    for (const Dated& each : all) {
-      if (each.at > time || (above != nullptr && !is_before(each, *above))) continue;
-      if (best == nullptr || is_before(*best, each)) best = &each;
-    }
-    if (best == nullptr) break;
-    above = best;
-    if (is_lost(repository_, best->commit)) continue;
-    const Backup backup = as_amended(best->commit);
-    if (!by.last) by.last = backup;
-    if (is_stood_by(backup)) by.good = backup;
-  }
-  return by;
+  return {last_at(time, false), last_at(time, true)};
 }
 
 }  // namespace keepway

@@ -189,13 +189,17 @@ std::optional<Backup> Machine::before_on_main(const Backup& backup) const {
     return found ? std::optional(as_amended(found->commit)) : std::nullopt;
   }
   const store::Index& all = index();
-  std::optional<std::size_t> place;
-  for (const Timeline::Entry& entry : timeline().entries()) {
-    if (all.commit(entry.place) == backup.commit) break;
-    const bool counts = !entry.withdrawn && all.number(entry.place) > 0;
-    if (counts && !is_lost(repository_, all.commit(entry.place))) place = entry.place;
+  const auto own = all.place_of(backup.commit);
+  const auto& entries = timeline().entries();
+  auto entry = std::find_if(entries.rbegin(), entries.rend(),
+                            [&](const Timeline::Entry& each) { return own == each.place; });
+  if (entry == entries.rend()) return std::nullopt;
+  for (++entry; entry != entries.rend(); ++entry) {
+    if (entry->withdrawn || all.number(entry->place) == 0) continue;
+    std::vector<Backup> one = backups_at({entry->place});  // none where its commit is lost
+    if (!one.empty()) return std::move(one.front());
   }
-  return place ? std::optional(whole_at(*place)) : std::nullopt;
+  return std::nullopt;
 }
 
 std::optional<Backup> Machine::before(const Backup& backup) const {

@@ -83,7 +83,7 @@ Past past_of(const store::Repository& repository, const Inspection& inspection, 
     if (!*shrunk) *shrunk = shrunk_groups(repository, base);
     return (**shrunk)[static_cast<std::size_t>(group)];
   };
-  past.first = [&repository, base] { return first_time(repository, base); };
+  past.first = [&repository, tip = inspection.tip] { return first_time(repository, tip); };
   auto originals = std::make_shared<std::optional<std::vector<OriginalFile>>>();
   past.earlier = [&repository, &inspection, base, originals](std::size_t file) {
     if (!*originals) *originals = original_files(inspection.set, inspection.sums.files);

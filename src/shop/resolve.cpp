@@ -3,7 +3,7 @@
 
 #include <algorithm>
 #include <string>
-#include <unordered_set>
+#include <utility>
 #include <vector>
 
 #include "base/digit.hpp"
@@ -78,7 +78,7 @@ std::optional<Backup> Machine::kept_merge(const std::string& name) const {
   return found;
 }
 
-// place_at() where another line than main is in force, and so in the index.
+// last_at() where another line than main is in force, and so in the index.
 std::optional<Backup> Machine::main_at(std::int64_t time) const {
   const MainLine& known = main();
   std::optional<Backup> best;
@@ -90,27 +90,6 @@ std::optional<Backup> Machine::main_at(std::int64_t time) const {
       best = std::move(backup);
     return true;
   });
-  return best;
-}
-
-// The last backup of main at or before a time, by the date that it reads as, that was not withdrawn.
-std::optional<std::size_t> Machine::place_at(std::int64_t time) const {
-  const store::Index& all = index();
-  const std::unordered_set<std::int64_t> amended = main().amendments.dates();
-  std::optional<std::size_t> best;  // newest first: of equal times the later intake wins
-  std::int64_t best_at = 0;
-  for (std::size_t place = 0; place < all.size(); ++place) {
-    std::int64_t at = all.at(place);
-    if (all.number(place) == 0) continue;
-    if (amended.contains(at)) {
-      const std::vector<Backup> one = backups_at({place});
-      if (one.empty() || one.front().withdrawn) continue;
-      at = one.front().at;
-    }
-    if (at > time || (best && at <= best_at) || is_lost(repository_, all.commit(place))) continue;
-    best = place;
-    best_at = at;
-  }
   return best;
 }
 
@@ -174,8 +153,8 @@ std::optional<Backup> Machine::numbered(int number) const {
 Backup Machine::at_or_before(std::int64_t time, const std::string& when) const {
   if (repository_.line() != main_line(repository_)) {
     if (const auto best = main_at(time)) return as_amended(best->commit);
-  } else if (const auto best = place_at(time)) {
-    return whole_at(*best);
+  } else if (auto best = last_at(time, false)) {
+    return std::move(*best);
   }
   const store::Index& all = index();
   throw Error(ErrorKind::usage, fmt::format("{} has no backup at or before {}", facts_.name, when),

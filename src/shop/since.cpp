@@ -59,10 +59,17 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
   }
   std::vector<Open> dated;
   // What only doubtful backups show is passed over: it counts with the next that somebody stands by.
-  std::size_t stood = places.size() - 1;
+  std::vector<std::optional<bool>> stands(places.size());
+  const auto counted = [&](std::size_t turn) {
+    for (; turn + 1 < places.size(); ++turn) {
+      std::optional<bool>& known = stands[turn];
+      if (!known)
+        known = doubtful_too || is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{}));
+      if (*known) break;
+    }
+    return turn;
+  };
   for (std::size_t turn = places.size(); turn-- > 0 && !open.empty();) {
-    if (doubtful_too || is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{})))
-      stood = turn;
     // One whose state is lost is passed over: what it changed counts as changed by the next.
     std::optional<std::vector<store::Change>> changes;
     for (std::size_t before = turn; !changes && before > 0; --before)
@@ -72,6 +79,7 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
       const auto found = open.find(change.name);
       if (found == open.end()) continue;
       Open& item = found->second;
+      const std::size_t stood = counted(turn);
       if (!item.since) {
         item.since = turn;
         item.value = change.value;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <chrono>
 #include <set>
+#include <unordered_set>
 
 #include "shop/amendments.hpp"
 #include "shop/backup_commit.hpp"
@@ -224,6 +225,7 @@ void number_as_on_main(const Machine& machine, Trial& trial) {
   const std::string name = lasting_name(trial.base);
   machine.repository().walk(*tip, [&](const store::CommitInfo& info) {
     if (info.id == trial.base.commit) return false;
+    if (info.at != trial.base.at) return true;
     const auto backup = backup_from_commit(info);
     const bool same = backup && counts_on_main(*backup) && lasting_name(*backup) == name;
     if (same) trial.base.number = backup->number;
@@ -250,6 +252,16 @@ std::vector<Trial> ended_trials(const Machine& machine) {
   const store::Repository& repository = machine.repository();
   std::vector<Trial> found;
   std::set<store::Oid> seen;
+  // Of main: its commits, and what they grew from. One walk serves all trials that ever were.
+  std::unordered_set<store::Oid> on_main;
+  std::unordered_set<store::Oid> parents;
+  if (const auto tip = tip_of(repository, main_name)) {
+    repository.walk(*tip, [&](const store::CommitInfo& info) {
+      on_main.insert(info.id);
+      parents.insert(info.parents.begin(), info.parents.end());
+      return true;
+    });
+  }
   for (const auto& ref : repository.refs(archive_prefix)) {
     // Its time or its commit is behind the name.
     const std::string name =
@@ -257,9 +269,9 @@ std::vector<Trial> ended_trials(const Machine& machine) {
     if (!is_name(name) || !seen.insert(ref.id).second) continue;
     auto trial = read_trial(repository, name, ref.id);
     if (!trial) continue;
-    number_as_on_main(machine, *trial);
+    if (!on_main.contains(trial->base.commit)) number_as_on_main(machine, *trial);
     trial->in_progress = false;
-    trial->ended = is_merged(repository, ref.id) ? "kept" : "dropped";
+    trial->ended = parents.contains(ref.id) ? "kept" : "dropped";
     found.push_back(std::move(*trial));
   }
   std::stable_sort(found.begin(), found.end(),

@@ -1,6 +1,7 @@
 // The history of single items, from the index of item changes.
 #include <algorithm>
 #include <set>
+#include <unordered_map>
 #include <utility>
 
 #include "keepway/machine.hpp"
@@ -155,12 +156,17 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
   const bool program = is_program(address);
   const std::string path = program ? program_path(address.key) : table_path(address.group);
   std::vector<std::pair<std::size_t, std::optional<std::string>>> stored;
+  std::unordered_map<std::size_t, Backup> read_already;  // by place
   index().find(program ? store::file_name(path) : store::row_name(path, escape(address.key)),
-               [&](std::size_t place, std::optional<std::string> value, const store::CommitInfo&) {
+               [&](std::size_t place, std::optional<std::string> value, const store::CommitInfo& info) {
                  stored.emplace_back(place, std::move(value));
+                 read_already.emplace(place, backup_from_commit(info).value_or(Backup{}));
                });
-  const auto backup_of = [&](std::size_t place) {
-    return backup_from_commit(index().info(place)).value_or(Backup{});
+  const auto backup_of = [&](std::size_t place) -> const Backup& {
+    const auto found = read_already.find(place);
+    if (found != read_already.end()) return found->second;
+    return read_already.emplace(place, backup_from_commit(index().info(place)).value_or(Backup{}))
+        .first->second;
   };
   // As people read it: a program's text, a row's value.
   const auto read = [&](const std::optional<std::string>& written, std::size_t place) {
@@ -178,7 +184,7 @@ std::vector<ItemChange> Machine::when(const Address& address) const {
   for (Turn& turn : turns(stored)) {
     std::optional<std::string> before;
     std::optional<std::string> after;
-    if (turn.before && reader_at(turn.place) != reader_at(*turn.before_place)) {
+    if (turn.before && backup_of(turn.place).reader != backup_of(*turn.before_place).reader) {
       before = value_at(backup_of(*turn.before_place), address);
       after = value_at(backup_of(turn.place), address);
     } else {

@@ -152,10 +152,7 @@ void add_list(Json& json, const Context& context, const Changes& changes) {
   for (const Group group : all_groups) {
     for (const ValueChange& change : changes.values) {
       if (change.group != group) continue;
-      ValueChange shown = change;
-      shown.before = as_written(context, group, change.key, change.before);
-      shown.after = as_written(context, group, change.key, change.after);
-      json["values"].push_back(to_json(meaning_of(context, change), shown));
+      json["values"].push_back(to_json(context, change));
     }
   }
   for (const ProgramChange& change : changes.programs) json["programs"].push_back(to_json(change));
@@ -198,31 +195,15 @@ Json changes_json(const Context& context, const Backup& from, const Backup& to, 
   return json;
 }
 
-// What is not good is no change of the machine: a lost memory reads as a hundred values that became 0.
-std::string doubts_text(const Context& context, const Backup& backup) {
-  std::string text;
-  const auto add = [&](const std::string& said) {
-    text +=
-        paint(context.style, Tone::doubtful, fmt::format("! {} {}", escape(name_of(backup)), said)) + "\n";
-  };
-  if (backup.withdrawn) add("is withdrawn: " + escape(backup.withdrawn->why));
-  if (backup.worth == Worth::good) return text;
-  const std::size_t more = backup.reasons.size() - std::min<std::size_t>(1, backup.reasons.size());
-  add(fmt::format("is {}: {}{}", verdict_text(backup),
-                  backup.reasons.empty() ? "" : escape(backup.reasons.front()),
-                  more == 0 ? "" : fmt::format("  (and {} more)", more)));
-  return text;
-}
-
 }  // namespace
 
 Answer changes(const Context& context, const Backup& from, const Backup& to, const Changes& changes,
                bool alike, const Spelling& spelling) {
   return {
       fmt::format("{}  from {} to {}\n{}{}{}{}{}", paint(context.style, Tone::strong, context.machine.name),
-                  backup_name(from), backup_name(to), doubts_text(context, from), doubts_text(context, to),
-                  alike ? "" : read_otherwise_text(context.style), list_text(context, changes),
-                  spelling_text(context, from, to, changes.empty(), spelling)),
+                  backup_name(from), backup_name(to), not_good_text(context.style, from),
+                  not_good_text(context.style, to), alike ? "" : read_otherwise_text(context.style),
+                  list_text(context, changes), spelling_text(context, from, to, changes.empty(), spelling)),
       finish(changes_json(context, from, to, changes, alike, spelling))};
 }
 

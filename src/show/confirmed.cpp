@@ -8,11 +8,7 @@ namespace {
 
 Json values_json(const Context& context, const std::vector<ValueChange>& values) {
   Json json = Json::array();
-  for (const ValueChange& change : values) {
-    json.push_back(to_json(explain_change(context.namebook, context.machine.units, change.group, change.key,
-                                          change.before, change.after),
-                           change));
-  }
+  for (const ValueChange& change : values) json.push_back(to_json(context, change));
   return json;
 }
 

@@ -136,6 +136,13 @@ Json to_json(const ValueMeaning& meaning, const ValueChange& change) {
   return json;
 }
 
+Json to_json(const Context& context, ValueChange change) {
+  const ValueMeaning meaning = meaning_of(context, change);
+  for (auto* side : {&change.before, &change.after})
+    *side = as_written(context, change.group, change.key, *side);
+  return to_json(meaning, change);
+}
+
 const char* program_change_name(ProgramChangeKind kind) {
   switch (kind) {
     case ProgramChangeKind::added:

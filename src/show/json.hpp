@@ -24,6 +24,8 @@ Json optional_text(const std::optional<std::string>& text);
 // A value as `context` has numbers written.
 std::optional<std::string> as_written(const Context& context, Group group, const std::string& key,
                                       const std::optional<std::string>& value);
+// A change as the context explains it, with both values as it has numbers written.
+Json to_json(const Context& context, ValueChange change);
 // Keys of what is said beside a backup.
 void add_beside(Json& json, const Beside& beside);
 const char* program_change_name(ProgramChangeKind kind);

@@ -158,12 +158,7 @@ Json plan_json(const Context& context, const RestorePlan& plan) {
   }
   json["values"] = Json::array();
   for (const PlannedValue& value : plan.values) {
-    const ValueMeaning meaning = explain_change(context.namebook, context.machine.units, value.change.group,
-                                                value.change.key, value.change.before, value.change.after);
-    ValueChange shown = value.change;
-    shown.before = as_written(context, shown.group, shown.key, value.change.before);
-    shown.after = as_written(context, shown.group, shown.key, value.change.after);
-    Json each = to_json(meaning, shown);
+    Json each = to_json(context, value.change);
     each["living"] = value.living;
     each["power_cycle"] = value.power_cycle;
     json["values"].push_back(std::move(each));

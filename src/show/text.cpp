@@ -230,6 +230,20 @@ std::string dated(const std::string& heading) {
   return zone.empty() ? heading : fmt::format("{} ({})", heading, escape(zone));
 }
 
+std::string not_good_text(const Style& style, const Backup& backup) {
+  std::string text;
+  const auto add = [&](const std::string& said) {
+    text += paint(style, Tone::doubtful, fmt::format("! {} {}", escape(name_of(backup)), said)) + "\n";
+  };
+  if (backup.withdrawn) add("is withdrawn: " + escape(backup.withdrawn->why));
+  if (backup.worth == Worth::good) return text;
+  const std::size_t more = backup.reasons.size() - std::min<std::size_t>(1, backup.reasons.size());
+  add(fmt::format("is {}: {}{}", verdict_text(backup),
+                  backup.reasons.empty() ? "" : escape(backup.reasons.front()),
+                  more == 0 ? "" : fmt::format("  (and {} more)", more)));
+  return text;
+}
+
 std::string typed_name(const Backup& backup) {
   const bool main = backup.trial.empty() && backup.number > 0;
   return main ? std::to_string(backup.number) : shell_quoted(name_of(backup));

@@ -57,6 +57,9 @@ std::string with_commas(std::uint64_t number);
 std::string failure_text(const Failure& failure);
 // A word of a command that people copy: whatever it holds, a shell takes it as it is.
 std::string shell_quoted(std::string_view text);
+// Why the values of a backup may not be the machine's, in whole lines; empty for a good one. A lost memory
+// reads as a hundred values that became 0.
+std::string not_good_text(const Style& style, const Backup& backup);
 // A backup as it is typed in a command: "7"; "'warm-up #2'" on a trial.
 std::string typed_name(const Backup& backup);
 // That two backups were not read the same way (see restoring.hpp), above what differs between them.

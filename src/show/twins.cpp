@@ -71,18 +71,12 @@ std::string values_text(const Context& context, const TwinFacts& facts) {
                      paint(context.style, Tone::doubtful, "!"), twins_caution, grid.text(context.style));
 }
 
-// Its values may not be the machine's.
-std::string doubt_text(const Style& style, const Backup& at) {
-  if (is_stood_by(at) && !at.withdrawn) return "";
-  return paint(style, Tone::bad, fmt::format("! {} is {}", escape(name_of(at)), verdict_text(at))) + "\n";
-}
-
 std::string twins_text(const Context& context, const TwinFacts& facts) {
   const Twins& twins = facts.twins;
   std::string text = fmt::format("{} {} and {} {}\n\n", paint(context.style, Tone::strong, facts.a.name),
                                  backup_name(facts.at_a), paint(context.style, Tone::strong, facts.b.name),
                                  backup_name(facts.at_b));
-  text += doubt_text(context.style, facts.at_a) + doubt_text(context.style, facts.at_b);
+  text += not_good_text(context.style, facts.at_a) + not_good_text(context.style, facts.at_b);
   text += twins_counted(twins) + "\n";
   if (twins.are_equal()) text += "Nothing that should be equal differs.\n";
   text += values_text(context, facts);

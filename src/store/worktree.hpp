@@ -35,7 +35,8 @@ class WorkTree {
   // Elsewhere only what differs between the two is touched, and not where the file is neither: then it
   // was edited by hand. Contents come from `fresh` (path order), else from the repository. Goes on past
   // a file that the disk will not take, and throws for the first such file at the end. `known`: the
-  // files of `before` in path order, when they are listed already. `tell`: of the files that are written.
+  // files of `before` in path order, when they are listed already. `on_progress`: of the files that are
+  // written.
   void bring(const std::optional<git_oid>& before, const git_oid& after,
              const std::vector<std::string>& folders, std::span<const TreeFile> fresh,
              std::span<const TreeEntry> known = {}, const OnProgress& on_progress = {});

@@ -196,14 +196,11 @@ void check_lost_memory(Case& in, Reasons& reasons) {
          {},
          spot});
   };
-  if (before == nullptr) {
-    if (const auto what = looks_lost(input.reading.state)) lost_before_the_first(*what, reasons);
-    return;
-  }
-  // A lost memory that somebody accepted is nothing to judge the next one by.
-  if (looks_lost(before->state)) {
+  // Nor is a lost memory that somebody accepted anything to judge the next one by.
+  if (before == nullptr || looks_lost(before->state)) {
     if (const auto what = looks_lost(input.reading.state)) lost_before_the_first(*what, reasons);
   }
+  if (before == nullptr) return;
   bool any = false;
   for (const Group group : all_groups) {
     const auto& was = before->state.table(group);

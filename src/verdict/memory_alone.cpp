@@ -23,14 +23,19 @@ bool has_blocks(const Program& program) {
   return first != std::string::npos && text.find_first_not_of("\n%", first) != std::string::npos;
 }
 
-// How many values there are of each.
+constexpr std::size_t others_in = 20;  // one of so many may be another: clocks and counters go on
+
+// How many values there are of each, until so many differ that they are no lost memory's.
 struct Spread {
+  std::size_t most = 0;  // there can be
   std::size_t count = 0;
   std::unordered_map<std::string_view, std::size_t> of;
 
+  [[nodiscard]] bool is_set() const { return of.size() > most / others_in + 1; }
   void add(const Table& table, Group group) {
     static const Namebook none;
     for (const Item& item : table) {
+      if (is_set()) return;
       if (is_unread(item.key)) continue;
       ++count;
       ++of[verdict::is_cleared(none, group, item) ? zero : std::string_view(item.value)];
@@ -42,15 +47,19 @@ struct Spread {
 
 std::optional<std::string> looks_lost(const State& state) {
   constexpr std::size_t fewest_values = 12;
-  constexpr std::size_t others_in = 20;  // one of so many may be another: clocks and counters go on
   const bool programs = std::any_of(state.programs.begin(), state.programs.end(), has_blocks);
+  const auto tells = [&](Group group) {
+    if (group == Group::programs || !state.table(group)) return false;
+    return !programs || group == Group::parameters || group == Group::settings;
+  };
   Spread all;
   for (const Group group : all_groups) {
-    const auto& table = state.table(group);
-    if (group == Group::programs || !table) continue;
-    if (programs && group != Group::parameters && group != Group::settings) continue;
-    all.add(*table, group);
+    if (tells(group)) all.most += state.table(group)->size();
   }
+  for (const Group group : all_groups) {
+    if (tells(group)) all.add(*state.table(group), group);
+  }
+  if (all.is_set()) return std::nullopt;
   if (all.count < fewest_values) return std::nullopt;
   const auto most = std::max_element(all.of.begin(), all.of.end(),
                                      [](const auto& a, const auto& b) { return a.second < b.second; });

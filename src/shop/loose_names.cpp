@@ -1,19 +1,16 @@
-#include "cli/loose_names.hpp"
-
+// Items by what a control's screen calls them: '#12', 'g54 x', K031, O0011.
 #include <algorithm>
 #include <set>
 #include <utility>
 
+#include "base/digit.hpp"
+#include "keepway/machine.hpp"
 #include "keepway/text.hpp"
 
-namespace keepway::cli {
+namespace keepway {
 namespace {
 
 constexpr std::size_t longest_address = 200;
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 
 // In small letters, without blanks, slashes, and zeros at the head of a number.
 std::string loose(std::string_view text) {
@@ -48,7 +45,7 @@ bool ends_so(std::string_view address, std::string_view wanted) {
 
 }  // namespace
 
-std::vector<Address> loosely_named(const Machine& machine, std::string_view text) {
+std::vector<Address> Machine::loosely_named(std::string_view text) const {
   while (text.starts_with(' ')) text.remove_prefix(1);
   const bool variable = text.starts_with('#');
   if (variable) text.remove_prefix(1);
@@ -56,7 +53,7 @@ std::vector<Address> loosely_named(const Machine& machine, std::string_view text
   std::vector<Address> found;
   if (wanted.empty() || wanted.size() > longest_address) return found;
   std::set<std::string> seen;
-  machine.visit_changes([&](std::size_t, const Address& item, const std::optional<std::string>&) {
+  visit_changes([&](std::size_t, const Address& item, const std::optional<std::string>&) {
     if (variable && item.group != Group::variables) return;
     const std::string address = item.text();
     if (address.size() > longest_address || !seen.insert(address).second) return;
@@ -69,4 +66,4 @@ std::vector<Address> loosely_named(const Machine& machine, std::string_view text
   return found;
 }
 
-}  // namespace keepway::cli
+}  // namespace keepway
