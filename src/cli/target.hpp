@@ -22,7 +22,7 @@ struct TargetOptions {
   // At the counter, which has shown the slot: what it held then, see media::WriteOptions.
   std::string seen = {};
   std::string machine = {};  // whose files are written
-  // Whose files a slot holds, as far as can be told; may be empty. Those of another machine are overwritten
+  // Whose files a slot holds, as far as its files say; may be empty. Those of another machine are overwritten
   // only with `overwrite`.
   std::function<std::string(const media::Slot&)> holds = {};
   bool overwrite = false;

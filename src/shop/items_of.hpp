@@ -21,7 +21,7 @@ SeenItems items_of(const Machine& machine, const store::Oid& commit, Group group
 // What a name of the index stands for; nullopt for what is no item (`state/carried.tsv`).
 std::optional<Address> item_of(std::string_view name);
 
-// A program, rather than what stands among programs and was not understood.
+// A program, rather than something among programs that was not understood.
 inline bool is_program(const Address& address) {
   return address.group == Group::programs && !is_unread(address.key);
 }

@@ -218,7 +218,7 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
 namespace {
 
 // A sync that puts two PCs' backups on one line gives a backup another number; the trial began from what bore
-// the old one, and people are to be told the number that main has.
+// the old one, and people go by the number that main has.
 void number_as_on_main(const Machine& machine, Trial& trial) {
   const auto tip = tip_of(machine.repository(), main_name);
   if (!tip) return;

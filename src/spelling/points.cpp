@@ -79,9 +79,9 @@ class Explainer {
       }
       // What it counts in is not known, and so the difference is not.
       const std::string difference = fmt::format("{} {} to {} (", word.letter, old->value, word.value);
-      const auto told = std::find_if(meaning.begin(), meaning.end(),
-                                     [&](const std::string& each) { return each.starts_with(difference); });
-      if (told != meaning.end()) *told = std::move(note);
+      const auto wrong = std::find_if(meaning.begin(), meaning.end(),
+                                      [&](const std::string& each) { return each.starts_with(difference); });
+      if (wrong != meaning.end()) *wrong = std::move(note);
     }
   }
 

@@ -335,9 +335,9 @@ TEST_F(Commands, MarksAreKeptApart) {
   const Json backups = json({"history", "mill"}, 0).at("backups");
   EXPECT_EQ(backups[0].at("marks"), Json::array());
   EXPECT_EQ(backups[1].at("marks"), Json::array({"known good"}));
-  for (const char* alike : {"Known Good", "known_good", "known  good"}) {
-    EXPECT_EQ(kw({"mark", "mill", alike, "--at", "2"}).exit, 5) << alike;
-    EXPECT_EQ(kw({"mark", "mill", alike, "--at", "1"}).exit, 5) << alike;
+  for (const char* similar : {"Known Good", "known_good", "known  good"}) {
+    EXPECT_EQ(kw({"mark", "mill", similar, "--at", "2"}).exit, 5) << similar;
+    EXPECT_EQ(kw({"mark", "mill", similar, "--at", "1"}).exit, 5) << similar;
   }
   for (const char* near : {"Known Good", "known god"})
     EXPECT_THAT(kw({"show", "mill", "--at", near}).err, HasSubstr("did you mean 'known good'?")) << near;

@@ -96,25 +96,25 @@ TEST(Archive, TellsHowMuchIsPackedAndUnpacked) {
   for (std::size_t i = 0; i < files; ++i)
     set.files.push_back({fmt::format("F{:02}", i), i == 0 ? large : "x", std::nullopt});
   // The last number of each, and what it is out of.
-  std::map<std::string, std::pair<std::uint64_t, std::uint64_t>, std::less<>> told;
+  std::map<std::string, std::pair<std::uint64_t, std::uint64_t>, std::less<>> reported;
   const OnProgress on_progress = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
-    auto& [last, all] = told[std::string(what)];
+    auto& [last, all] = reported[std::string(what)];
     EXPECT_GE(done, last) << what;
     last = done;
     all = of;
   };
   write_archive(set, scratch / "a.zip", on_progress);
-  EXPECT_EQ(told["files packed"], std::pair(files, files));
+  EXPECT_EQ(reported["files packed"], std::pair(files, files));
   write_folder(set, scratch / "in", on_progress);
-  EXPECT_EQ(told["files written"], std::pair(files, files));
-  EXPECT_EQ(told["files read back"], std::pair(files, files));
+  EXPECT_EQ(reported["files written"], std::pair(files, files));
+  EXPECT_EQ(reported["files read back"], std::pair(files, files));
   ASSERT_EQ(run("cd " + (scratch / "in").native() + " && tar czf ../a.tgz * && tar cf ../a.tar *"), 0);
   for (const char* name : {"a.zip", "a.tgz", "a.tar"}) {
     SCOPED_TRACE(name);
-    told.clear();
+    reported.clear();
     EXPECT_EQ(read(scratch / name, {.on_progress = on_progress}).files.size(), files);
-    EXPECT_EQ(told["files unpacked"].first, files);
-    EXPECT_GE(told["MiB unpacked"].first, 5U);
+    EXPECT_EQ(reported["files unpacked"].first, files);
+    EXPECT_GE(reported["MiB unpacked"].first, 5U);
   }
 }
 
@@ -124,21 +124,21 @@ TEST(Image, TellsHowMuchIsWrittenAndReadBack) {
   for (int i = 0; i < 3; ++i)
     set.files.push_back(
         {fmt::format("F{}", i), std::string(600U << 10U, static_cast<char>('a' + i)), std::nullopt});
-  std::map<std::string, std::pair<std::uint64_t, std::uint64_t>, std::less<>> told;
+  std::map<std::string, std::pair<std::uint64_t, std::uint64_t>, std::less<>> reported;
   std::size_t times = 0;
   const OnProgress on_progress = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
-    auto& [last, all] = told[std::string(what)];
+    auto& [last, all] = reported[std::string(what)];
     EXPECT_GE(done, last) << what;
     last = done;
     all = of;
     ++times;
   };
   EXPECT_EQ(write_images(set, scratch / "a.img", on_progress).size(), 2U);
-  EXPECT_EQ(told.size(), 4U);
+  EXPECT_EQ(reported.size(), 4U);
   for (const char* image : {"image 1 of 2, ", "image 2 of 2, "}) {
     for (const char* what : {"KiB written", "KiB read back"}) {
       const auto all = std::pair<std::uint64_t, std::uint64_t>(1440, 1440);
-      EXPECT_EQ(told[std::string(image) + what], all) << image << what;
+      EXPECT_EQ(reported[std::string(image) + what], all) << image << what;
     }
   }
   EXPECT_GT(times, 10U) << "not only at the end";

@@ -69,18 +69,18 @@ TEST_F(StoreAdd, TellsHowManyObjectsAreStoredAndFilesPutInTheFolder) {
   NewCommit commit;
   commit.summary = "many";
   commit.author = "Ida";
-  std::map<std::string, std::uint64_t, std::less<>> told;
+  std::map<std::string, std::uint64_t, std::less<>> reported;
   commit.on_progress = [&](std::string_view what, std::uint64_t done, std::uint64_t of) {
-    std::uint64_t& last = told[std::string(what)];
+    std::uint64_t& last = reported[std::string(what)];
     EXPECT_GE(done, last) << what;
     EXPECT_GE(of, texts.size());
     EXPECT_LE(done, of);
     last = done;
   };
   repository.add("main", {"originals/"}, files, commit);
-  EXPECT_EQ(told.size(), 2U);
-  EXPECT_GE(told["objects stored"], 800U);
-  EXPECT_EQ(told["files put in the machine's folder"], texts.size());
+  EXPECT_EQ(reported.size(), 2U);
+  EXPECT_GE(reported["objects stored"], 800U);
+  EXPECT_EQ(reported["files put in the machine's folder"], texts.size());
 }
 
 TEST_F(StoreAdd, ReplacesWhatThePrefixesHold) {

@@ -152,7 +152,7 @@ std::size_t held_changes(const Site& site, const History& history, std::size_t v
 
 // Whether a version is another value than good backups had before: no memory that was lost, none put back.
 bool is_held_change(const Site& site, const History& history, std::size_t version) {
-  if (is_doubtful(history, version, site.goods)) return false;  // most soon told, where all are
+  if (is_doubtful(history, version, site.goods)) return false;  // the quickest to find out
   return held_at(history, version, site.goods)->version == version;
 }
 
