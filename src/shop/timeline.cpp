@@ -43,7 +43,8 @@ Timeline::Timeline(const store::Index& index, const Amendments& said) {
     said.apply(backup);
     const bool oldest = place + 1 == index.size();
     dated[place] = {counts_from(backup), backup.taken};
-    if (is_misdated(backup) && !oldest) dated[place] = dated[place + 1];
+    const bool has_date = backup.kept.empty() && !is_misdated(backup);
+    if (!has_date && !oldest) dated[place] = dated[place + 1];
     entry_of(place).withdrawn = backup.withdrawn.has_value();
     if (backup.withdrawn || (!oldest && is_later(dated[place + 1], dated[place]))) as_stored_ = false;
   }

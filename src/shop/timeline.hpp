@@ -23,7 +23,8 @@ class Timeline {
     bool withdrawn = false;
   };
   // The oldest first, as is_newer() has it; of what that finds equal the one stored first. One whose date
-  // says nothing (is_misdated()) stays behind the one that was stored before it.
+  // says nothing of the machine stays behind the one that was stored before it: of a wrong clock
+  // (is_misdated()), and the day on which a trial was merged.
   [[nodiscard]] const std::vector<Entry>& entries() const { return entries_; }
   // Whether that is the order in which they were stored, and none is withdrawn.
   [[nodiscard]] bool as_stored() const { return as_stored_; }

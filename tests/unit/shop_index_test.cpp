@@ -281,6 +281,18 @@ TEST_F(ShopIndex, OneWhoseClockWasWrongIsBehindTheOneStoredBeforeIt) {
   EXPECT_EQ(changes_text(machine.when(address)), "#4 2 to 4; #2 3 to 2; #3 1 to 3; #1 none to 1; ");
 }
 
+TEST_F(ShopIndex, AKeptTrialIsWhereItWasMergedWhateverTheDatesOfTheBackupsSay) {
+  Machine machine = enrolled();
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=2\n"), 100000);
+  begin_trial(machine, *machine.latest(), {"warm-up", "Ida", "", 150000});
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=3\n"), 200000);
+  Keep keep = plan_keep(machine, find_trial(machine, "warm-up"), {}, {});
+  do_keep(machine, keep, {"warm-up", "Ida", "", 900000});
+  take_in(machine, one_file("M.VAR", "#300=1\n#301=5\n"), 400000);
+  EXPECT_EQ(changes_text(machine.when(Address::parse("variables/301"))),
+            "#2 3 to 5; kept warm-up 2 to 3; #1 none to 2; ");
+}
+
 TEST_F(ShopIndex, AWithdrawnBackupDatesNothing) {
   Machine machine = enrolled();
   take_in(machine, one_file("M.VAR", "#300=1\n"), 100000);
