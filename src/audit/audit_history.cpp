@@ -281,6 +281,8 @@ void History::report_damage(store::Findings& findings) {
     std::vector<Affected> backups;
   };
   std::map<git_oid, Damaged, store::OidLess> damaged;
+  // Those of backups in their order: a tree is stored as its difference to its neighbour's.
+  for (const Stored& each : backups_) bad_below(each.tree, 0);
   for (const auto& [id, each] : commits_) {
     for (const Bad& bad : bad_below(each.tree, 0)) {
       damaged[bad.id].path = bad.path;

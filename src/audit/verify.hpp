@@ -59,12 +59,16 @@ class Objects {
   void verify_pack(const std::filesystem::path& index, Findings& findings);
   void note_pack_alone(const std::filesystem::path& pack, Findings& findings);
   void verify_derived(const std::filesystem::path& file, Findings& findings) const;
+  void list(const git_oid& id) {
+    if (listed_.insert(id).second) in_order_.push_back(id);
+  }
   void read_all(const std::function<void(std::size_t, std::size_t)>& tick);
 
   std::filesystem::path git_folder_;
   OdbHandle odb_;
   mutable std::mutex reading_;
   Ids listed_;
+  std::vector<git_oid> in_order_;  // of their places in the packs
   Ids damaged_;
   std::map<git_oid, git_object_t, OidLess> whole_;
   std::uint64_t bytes_ = 0;

@@ -36,17 +36,31 @@ std::string below(const fs::path& file, const fs::path& git_folder) {
   return printable(relative.starts_with("..") ? file.string() : ".git/" + relative);
 }
 
-// The ids that a whole index of version 2 lists: fan-out at 8, ids at 8 + 1024.
+// The ids that a whole index of version 2 lists, in the order of the pack: an object is stored as its
+// difference to one near it, which is then still at hand. Fan-out at 8, ids at 8 + 1024; behind them sums of
+// 4 bytes, places of 4, and the places that 31 bits do not hold, of 8.
 std::vector<git_oid> ids_of_index(const std::string& bytes) {
   constexpr std::size_t ids_at = index_head_size + index_fanout_size;
-  std::vector<git_oid> ids;
-  if (bytes.size() < ids_at || !bytes.starts_with("\377tOc")) return ids;
+  constexpr std::uint64_t elsewhere = 1U << 31U;
+  if (bytes.size() < ids_at || !bytes.starts_with("\377tOc")) return {};
   const auto count = static_cast<std::size_t>(number_at(bytes, ids_at - 4));
-  if ((bytes.size() - ids_at) / sum_size < count) return ids;
-  ids.resize(count);
+  if ((bytes.size() - ids_at) / (sum_size + 8) < count) return {};
+  const std::size_t places_at = ids_at + count * (sum_size + 4);
+  const std::size_t long_at = places_at + count * 4;
+  std::vector<std::pair<std::uint64_t, git_oid>> found(count);
   for (std::size_t i = 0; i < count; ++i) {
-    git_oid_fromraw(&ids[i], reinterpret_cast<const unsigned char*>(bytes.data() + ids_at + i * sum_size));
+    std::uint64_t place = number_at(bytes, places_at + i * 4);
+    if ((place & elsewhere) != 0) {
+      const std::size_t at = long_at + (place - elsewhere) * 8;
+      place = at + 8 <= bytes.size() ? number_at(bytes, at, 8) : place;
+    }
+    found[i].first = place;
+    git_oid_fromraw(&found[i].second,
+                    reinterpret_cast<const unsigned char*>(bytes.data() + ids_at + i * sum_size));
   }
+  std::sort(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<git_oid> ids(count);
+  std::transform(found.begin(), found.end(), ids.begin(), [](const auto& each) { return each.second; });
   return ids;
 }
 
@@ -101,7 +115,7 @@ void Objects::verify_loose(const fs::path& objects, Findings& findings) {
                             "'git gc' removes it"});
         continue;
       }
-      listed_.insert(*id);
+      list(*id);
       std::optional<std::string> bytes;
       try {
         bytes = Folder(folder).read(file.filename().string());
@@ -163,7 +177,7 @@ void Objects::verify_pack(const fs::path& index, Findings& findings) {
   const auto bytes = Folder(index.parent_path()).read(index.filename().string());
   const bool index_whole = bytes && index_is_whole(*bytes, pack_whole ? pack_sum : std::string());
   const std::vector<git_oid> ids = index_whole ? ids_of_index(*bytes) : std::vector<git_oid>();
-  listed_.insert(ids.begin(), ids.end());
+  for (const git_oid& id : ids) list(id);
   if (!pack_whole) {
     bad_files_.push_back({pack, ids});
     findings.push_back(
@@ -204,7 +218,7 @@ void Objects::verify_derived(const fs::path& file, Findings& findings) const {
 
 void Objects::read_all(const std::function<void(std::size_t, std::size_t)>& tick) {
   std::size_t done = 0;
-  for (const git_oid& id : listed_) {
+  for (const git_oid& id : in_order_) {
     try {
       const ReadObject object = read_object(*odb_, id, "read an object");
       whole_.emplace(id, object.type);
@@ -212,7 +226,7 @@ void Objects::read_all(const std::function<void(std::size_t, std::size_t)>& tick
     } catch (const Error&) {
       damaged_.insert(id);
     }
-    if (tick) tick(++done, listed_.size());
+    if (tick) tick(++done, in_order_.size());
   }
 }
 
