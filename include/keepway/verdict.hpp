@@ -49,8 +49,8 @@ struct AsBefore {
 // A change that can hurt, to be looked at before the machine cuts. It says nothing against the backup.
 struct Caution {
   std::vector<std::string> codes;     // stable: "sign-flipped", "factor-of-ten", "point-gone", "point-added",
-                                      // "point-missing", "feed-to-rapid", "out-of-limits", "large-step",
-                                      // "caution-item"
+                                      // "point-missing", "feed-to-rapid", "mode-changed", "out-of-limits",
+                                      // "large-step", "caution-item"
   Address address;                    // of the value; of the program for a block
   std::string name;                   // from the namebook, or empty
   std::optional<std::string> before;  // the value, or the block; absent: not there

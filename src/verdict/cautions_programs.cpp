@@ -12,6 +12,7 @@
 #include "keepway/decimal.hpp"
 #include "verdict/caution.hpp"
 #include "verdict/checks.hpp"
+#include "verdict/modal_codes.hpp"
 #include "verdict/number_words.hpp"
 #include "verdict/old_names.hpp"
 #include "verdict/received_program.hpp"
@@ -169,16 +170,22 @@ void check_stretch(const ReceivedProgram& received, const std::string& name, con
     caution.after = stretch.after[i];
     cautions.push_back(std::move(caution));
   }
-  for (const auto& [was, is] : stretch.to_rapid) {
+  const auto add_blocks = [&](const char* code, std::string why, std::string was, std::string is) {
     Caution caution;
-    add(caution, "feed-to-rapid",
-        was == is ? "it moved at feed, and moves at rapid now: the block before it leaves G0 in force"
-                  : "it moved at feed, and moves at rapid now");
+    add(caution, code, std::move(why));
     caution.address = {Group::programs, name};
-    caution.before = was;
-    caution.after = is;
+    caution.before = std::move(was);
+    caution.after = std::move(is);
     cautions.push_back(std::move(caution));
+  };
+  for (const auto& [was, is] : stretch.to_rapid) {
+    add_blocks("feed-to-rapid",
+               was == is ? "it moved at feed, and moves at rapid now: the block before it leaves G0 in force"
+                         : "it moved at feed, and moves at rapid now",
+               was, is);
   }
+  for (ModalChange& change : modal_changes(stretch.before, stretch.after))
+    add_blocks("mode-changed", std::move(change.why), std::move(change.before), std::move(change.after));
 }
 
 std::vector<BlockChange> changed_blocks(const std::string& before, const std::string& after) {

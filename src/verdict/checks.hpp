@@ -14,6 +14,8 @@ void check_joined(Case& in, Reasons& reasons);                 // two halves of 
 void check_stale(Case& in, Reasons& reasons);                  // files as they were in an earlier backup
 void check_machine(Case& in, Reasons& reasons);                // another machine's files
 void check_oddities(Case& in, Reasons& reasons);               // what the readers found
+void check_headings(Case& in, Reasons& reasons);               // columns in another order, another unit
+void check_form(Case& in, Reasons& reasons);                   // saved by a program of a PC
 void check_programs(Case& in, Reasons& reasons);               // gone, calls, protected ranges
 void check_rows(Case& in, Reasons& reasons);                   // rows gone from tables
 void check_lost_memory(Case& in, Reasons& reasons);            // tables zero or default

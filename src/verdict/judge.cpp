@@ -52,6 +52,8 @@ Verdict judge(const JudgeInput& input) {
   verdict::check_clock(in, verdict.reasons);
   verdict::check_files(in, verdict.reasons);
   verdict::check_oddities(in, verdict.reasons);
+  verdict::check_headings(in, verdict.reasons);
+  verdict::check_form(in, verdict.reasons);
   verdict::check_ends(in, verdict.reasons);
   verdict::check_sectors(in, verdict.reasons);
   verdict::check_joined(in, verdict.reasons);

@@ -8,13 +8,14 @@ namespace keepway::verdict {
 namespace {
 
 // Causes before effects: a medium that lost a sector cuts a file, a cut file lacks its locked programs.
-constexpr std::array<std::string_view, 28> causes_first = {
-    "medium-damaged",      "memory-lost",   "file-empty",    "sector-lost",     "sector-missing",
-    "program-cut-off",     "file-cut",      "medium-full",   "programs-joined", "word-twice",
-    "number-broken",       "stray-byte",    "parity-wrong",  "wrong-serial",    "serial-differs",
-    "machine-own-changed", "much-differs",  "nothing-known", "dated-ahead",     "clock-behind",
-    "older-than-last",     "group-missing", "file-missing",  "no-rows",         "file-stale",
-    "count-fell",          "rows-gone",     "protected-gone"};
+constexpr std::array<std::string_view, 31> causes_first = {
+    "medium-damaged",      "memory-lost",  "file-empty",      "sector-lost",     "sector-missing",
+    "program-cut-off",     "file-cut",     "medium-full",     "programs-joined", "word-twice",
+    "number-broken",       "stray-byte",   "parity-wrong",    "wrong-serial",    "serial-differs",
+    "machine-own-changed", "unit-differs", "heading-differs", "much-differs",    "nothing-known",
+    "saved-as-utf8",       "dated-ahead",  "clock-behind",    "older-than-last", "group-missing",
+    "file-missing",        "no-rows",      "file-stale",      "count-fell",      "rows-gone",
+    "protected-gone"};
 
 std::size_t rank(const std::string& code) {
   return static_cast<std::size_t>(std::find(causes_first.begin(), causes_first.end(), code) -

@@ -70,6 +70,35 @@ TEST(Cautions, OfBlocks) {
   EXPECT_THAT(codes("O1\nG1 X2.6 Y-1.5 F22.\nT1 M6\nG4 P1.\nM30\n"), IsEmpty());
 }
 
+// Modal groups: NISTIR 6556, 3.4.
+TEST(Cautions, OfACodeThatStaysInForceAndIsAnotherOfItsKind) {
+  const std::string program = "O1\nG17 G21 G90 G94\nG54\nM3 S900\nG41 D1\nG1 X5. F20.\nM30\n";
+  const Files before = {{"M.VAR", "#1=1\n"}, {"A.PRG", program}};
+  const auto why = [&](const std::string& was, const std::string& is) {
+    std::vector<std::string> out;
+    for (const Caution& each : Judging{}.of(with(before, "A.PRG", was, is), before).cautions) {
+      EXPECT_THAT(each.codes, ElementsAre("mode-changed"));
+      out.push_back(each.why);
+    }
+    return out;
+  };
+  EXPECT_THAT(why("G21", "G20"),
+              ElementsAre("G21 to G20: lengths are in inches now, and were in millimetres"));
+  EXPECT_THAT(why("G90", "G91"),
+              ElementsAre("G90 to G91: distances are from where the axis is now, and were absolute"));
+  EXPECT_THAT(why("G54", "G55"), ElementsAre("G54 to G55: the work offset is G55's now, and was G54's"));
+  EXPECT_THAT(why("M3 S900", "M4 S900"),
+              ElementsAre("M3 to M4: the spindle turns counterclockwise now, and turned clockwise"));
+  EXPECT_EQ(why("G94", "G95").size(), 1U);
+  EXPECT_EQ(why("G17", "G18").size(), 1U);
+  EXPECT_EQ(why("G41 D1", "G42 D1").size(), 1U);
+  EXPECT_EQ(why("G54", "G59.1").size(), 1U);
+  EXPECT_EQ(why("G17 G21 G90 G94\n", "G17 G20\nG91 G94\n").size(), 2U) << "on two lines";
+  EXPECT_THAT(why("G17 G21 G90 G94", "G94 G90 G21 G17"), IsEmpty()) << "another order";
+  EXPECT_THAT(why("G54\n", "G54\nG28 Z0.\n"), IsEmpty()) << "one more";
+  EXPECT_THAT(why("G54\n", ""), IsEmpty()) << "one less";
+}
+
 TEST(Cautions, OfBlocksThatMoveAtRapidNow) {
   const std::string program = "O1\nG0 X0. Z5.\nG1 Z-1. F20.\nX5.\nG2 X6. Y1. R1.\nG0 Z5.\nM30\n";
   const Files before = {{"M.VAR", "#1=1\n"}, {"A.PRG", program}};

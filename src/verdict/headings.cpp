@@ -1,0 +1,154 @@
+// Lines of a table's file that are no rows and say what its rows mean: a heading whose columns come in
+// another order, or with another name among them, and a unit that is another one. The values alone cannot
+// show it.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <optional>
+
+#include "base/digit.hpp"
+#include "keepway/text.hpp"
+#include "verdict/checks.hpp"
+
+namespace keepway::verdict {
+namespace {
+
+using Words = std::vector<std::string>;
+
+// In capitals; what stands between columns parts them.
+Words words_of(std::string_view line) {
+  constexpr std::string_view between = " \t|;,:=()[]*";
+  Words words;
+  for (std::size_t at = 0; at < line.size();) {
+    const std::size_t begin = std::min(line.find_first_not_of(between, at), line.size());
+    const std::size_t end = std::min(line.find_first_of(between, begin), line.size());
+    if (end > begin) words.push_back(upper(line.substr(begin, end - begin)));
+    at = end;
+  }
+  return words;
+}
+
+bool is_name(const std::string& word) {
+  return std::any_of(word.begin(), word.end(), [](char c) { return is_letter(c) || (c & '\x80') != 0; });
+}
+
+bool are_names(const Words& words) {
+  return words.size() >= 2 && std::all_of(words.begin(), words.end(), is_name);
+}
+
+bool is_reordered(const Words& was, const Words& is) {
+  return are_names(was) && was != is && std::is_permutation(was.begin(), was.end(), is.begin(), is.end());
+}
+
+// Whether each word is over a column, and some say now what they did not: at least half of them are as they
+// were.
+bool is_renamed(const Words& was, const Words& is, const Source& source) {
+  if (source.reader != ReaderKind::columns || was.size() != is.size()) return false;
+  if (!are_names(was) || !are_names(is) || is.size() % source.columns.size() != 0) return false;
+  std::size_t others = 0;
+  for (std::size_t i = 0; i < is.size(); ++i) others += is[i] != was[i] ? 1U : 0U;
+  return others > 0 && 2 * others <= is.size();
+}
+
+enum class Length { none, mm, inch };
+Length unit_of(std::string_view word) {
+  constexpr std::array<std::string_view, 5> mm = {"MM", "METRIC", "MILLIMETER", "MILLIMETRE", "METRISCH"};
+  constexpr std::array<std::string_view, 5> inch = {"IN", "INCH", "INCHES", "IMPERIAL", "ZOLL"};
+  if (std::find(mm.begin(), mm.end(), word) != mm.end()) return Length::mm;
+  return std::find(inch.begin(), inch.end(), word) != inch.end() ? Length::inch : Length::none;
+}
+
+// Whether the two lines differ in a unit of length and in nothing else but digits, as of a date.
+bool has_other_unit(const Words& was, const Words& is) {
+  if (was.size() != is.size()) return false;
+  bool other = false;
+  for (std::size_t i = 0; i < is.size(); ++i) {
+    if (was[i] == is[i]) continue;
+    const Length before = unit_of(was[i]);
+    const Length now = unit_of(is[i]);
+    if (before != now && before != Length::none && now != Length::none) {
+      other = true;
+      continue;
+    }
+    const auto same = [](char a, char b) { return a == b || (is_digit(a) && is_digit(b)); };
+    if (!std::equal(was[i].begin(), was[i].end(), is[i].begin(), is[i].end(), same)) return false;
+  }
+  return other;
+}
+
+// Lines that are neither rows nor of a program, and that `others` have not.
+std::vector<TextLine> lines_apart(const std::vector<TextLine>& lines, const Reading& reading,
+                                  std::size_t file, std::string_view bytes,
+                                  const std::vector<TextLine>& others) {
+  std::vector<bool> taken(lines.size() + 1);
+  const auto begins_before = [&](std::size_t number, std::uint64_t end) {
+    return static_cast<std::uint64_t>(lines[number - 1].text.data() - bytes.data()) < end;
+  };
+  for (const Origin& origin : reading.origins) {
+    const Span& span = origin.span;
+    if (span.file != file || span.line == 0) continue;
+    const std::uint64_t end = span.at + (origin.group == Group::programs ? span.length : 1);
+    for (std::size_t i = span.line; i < taken.size() && begins_before(i, end); ++i) taken[i] = true;
+  }
+  std::vector<std::string_view> known;
+  for (const TextLine& line : others) known.push_back(visible_part(line.text));
+  std::sort(known.begin(), known.end());
+  std::vector<TextLine> out;
+  for (const TextLine& line : lines) {
+    const std::string_view text = visible_part(line.text);
+    if (!taken[line.number] && !text.empty() && !std::binary_search(known.begin(), known.end(), text))
+      out.push_back(line);
+  }
+  return out;
+}
+
+struct Fault {
+  const char* code;
+  TextLine was;
+  TextLine is;
+};
+
+std::optional<Fault> find_fault(Case& in, const Pair& pair, const Source& source) {
+  constexpr std::size_t most = 100;      // headings and titles are few
+  constexpr std::size_t longest = 1000;  // bytes of a line
+  const auto apart =
+      lines_apart(in.lines_now(pair), in.input().reading, pair.now, in.now(pair), in.lines_was(pair));
+  if (apart.empty() || apart.size() > most) return std::nullopt;
+  const auto old = lines_apart(in.lines_was(pair), in.reading_was(pair), 0, in.was(pair), in.lines_now(pair));
+  if (old.size() > most) return std::nullopt;
+  for (const TextLine& is : apart) {
+    const Words now = words_of(is.text.substr(0, longest));
+    for (const TextLine& was : old) {
+      const Words before = words_of(was.text.substr(0, longest));
+      if (has_other_unit(before, now)) return Fault{"unit-differs", was, is};
+      if (is_reordered(before, now) || is_renamed(before, now, source))
+        return Fault{"heading-differs", was, is};
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+void check_headings(Case& in, Reasons& reasons) {
+  for (const Pair& pair : in.pairs()) {
+    const Source* source = in.source_now(pair.now);
+    if (pair.same || source == nullptr || source->reader == ReaderKind::blocks) continue;
+    const auto fault = find_fault(in, pair, *source);
+    if (!fault) continue;
+    const std::string name = escape(in.name_now(pair.now));
+    const std::string is = escape(visible_part(fault->is.text).substr(0, 120));
+    const std::string was = escape(visible_part(fault->was.text).substr(0, 120));
+    const bool unit = fault->code == std::string_view("unit-differs");
+    reasons.push_back(
+        {Worth::doubtful, fault->code,
+         fmt::format("{}: '{}' was '{}' in {}: {}", name, is, was, in.before_name(),
+                     unit ? "its values may count in another unit" : "its values may be under other names"),
+         unit ? "look at which units the control is set to; set it back, and send this file again"
+              : "look at the file: where its columns have another order, correct the machine's layout.toml",
+         Place{name, fault->is.number}, fmt::format("{}: {}", name, is)});
+  }
+}
+
+}  // namespace keepway::verdict
