@@ -16,6 +16,7 @@ struct MachineStatus {
   std::string trouble;  // why the machine cannot be read, and what to do; all else is then empty
   std::string remedy;
   std::string trial;                // in progress; all that follows is of main, as everywhere
+  std::optional<Backup> on_trial;   // the newest of that one, where it has any: what the machine is now
   std::vector<std::string> paused;  // trials that are not in progress on this PC; perhaps on another
   std::optional<Backup> newest;
   std::optional<Backup> last_good;        // the newest that was good, or that a person stood by (accepted)
@@ -27,11 +28,18 @@ struct MachineStatus {
   std::size_t clashes = 0;  // edits of two PCs of which nobody chose one, see clashes.hpp
 
   [[nodiscard]] bool is_backup_due(std::int64_t now) const { return backup_due && *backup_due <= now; }
-  // Its newest backup is not good, and nobody accepted it: the memory may be lost at this moment.
-  [[nodiscard]] bool is_doubtful() const { return newest && !is_stood_by(*newest); }
+  // Its newest backup, on a trial in progress or on main, where that is not good and nobody accepted it: the
+  // memory may be lost at this moment. Else null.
+  [[nodiscard]] const Backup* doubtful() const {
+    for (const auto* each : {&on_trial, &newest}) {
+      if (*each && !is_stood_by(**each)) return &**each;
+    }
+    return nullptr;
+  }
   // Something here wants a person: it is due or doubtful, or the machine cannot be read.
   [[nodiscard]] bool is_due(std::int64_t now) const {
-    return !trouble.empty() || clashes > 0 || is_doubtful() || is_backup_due(now) || battery.is_due(now);
+    return !trouble.empty() || clashes > 0 || doubtful() != nullptr || is_backup_due(now) ||
+           battery.is_due(now);
   }
 };
 

@@ -18,7 +18,7 @@ namespace keepway {
 struct Trial {
   std::string name;
   Backup base;                   // the backup that it was begun from
-  std::optional<Backup> newest;  // on the trial itself; none before its first intake
+  std::optional<Backup> newest;  // on the trial itself and not withdrawn; none before its first intake
   int backups = 0;               // taken in on it
   std::string who;
   std::string note;
@@ -49,6 +49,9 @@ std::vector<Trial> trials(const Machine& machine);
 std::vector<Trial> ended_trials(const Machine& machine);
 // Error{usage} when there is no such trial, naming those there are.
 Trial find_trial(const Machine& machine, const std::string& name);
+// What its newest backup is other than where it began: what main's newest has by now, as after keeping a part
+// of it, is left out.
+Changes changes_of_trial(const Machine& machine, const Trial& trial);
 void pause_trial(Machine& machine, const std::string& name);
 void resume_trial(Machine& machine, const std::string& name);
 

@@ -139,7 +139,7 @@ Done trial_list(const Machine& machine, show::Style style) {
 Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style) {
   const Trial found = find_trial(machine, words.name);
   const Backup& to = found.newest ? *found.newest : found.base;
-  Changes difference = compare(machine.state(found.base.commit), machine.state(to.commit));
+  Changes difference = changes_of_trial(machine, found);
   const show::Spelling spelling{machine.spelling(found.base, to, difference)};
   return {show::changes(context(machine, style), found.base, to, difference,
                         read_the_same_way(machine, found.base, to), spelling),

@@ -68,6 +68,26 @@ std::vector<Carried> carriers_of(const Machine& machine, const Keep& keep) {
 
 }  // namespace
 
+Changes changes_of_trial(const Machine& machine, const Trial& trial) {
+  const State theirs = machine.state(trial.newest ? trial.newest->commit : trial.base.commit);
+  Changes changes = compare(machine.state(trial.base.commit), theirs);
+  const std::vector<Backup> since = machine.passed_over(most_passed_over);
+  if (std::none_of(since.begin(), since.end(), [&](const Backup& each) { return each.kept == trial.name; }))
+    return changes;
+  const State ours = machine.state(newest_on_main(machine).commit);
+  std::erase_if(changes.values, [&](const ValueChange& change) {
+    const auto& table = ours.table(change.group);
+    const Item* item = table ? find_item(*table, change.key) : nullptr;
+    return change.after ? item != nullptr && item->value == *change.after : item == nullptr;
+  });
+  std::erase_if(changes.programs, [&](const ProgramChange& change) {
+    const Program* wanted = theirs.program(change.name);
+    const Program* there = ours.program(change.name);
+    return wanted == nullptr ? there == nullptr : there != nullptr && there->text == wanted->text;
+  });
+  return changes;
+}
+
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
                const std::vector<Preference>& preferences) {
   Keep keep;

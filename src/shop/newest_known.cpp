@@ -21,6 +21,7 @@ std::vector<Backup> known_by_date(const Machine& machine) {
       return true;
     });
   };
+  consider(tip_in_force(repository));  // of what came in the same second, what is in force is the last
   for (const auto& line : repository.lines()) consider(line.tip);
   for (const auto& ref : repository.refs("refs/keepway/archive/trial/")) consider(ref.id);
   machine.amend(all);

@@ -78,6 +78,18 @@ void require_own_line(const Machine& machine, const std::string& line) {
               "go back to the machine's own line first: 'git checkout main' in that folder");
 }
 
+// Error{refused} for a name that something else is asked for by: 'warm-up #1' would be of one of two trials.
+void require_own_name(const Machine& machine, const std::string& name) {
+  const auto ended = ended_trials(machine);
+  const bool used =
+      std::any_of(ended.begin(), ended.end(), [&](const Trial& each) { return each.name == name; });
+  if (!used && !machine.repository().find_mark(name)) return;
+  throw Error(ErrorKind::refused,
+              fmt::format("{} {} {} '{}' already", machine.facts().name, used ? "has put away" : "has",
+                          used ? "a trial" : "a mark", name),
+              fmt::format("choose another name, such as {}-2", name));
+}
+
 // The steps themselves; each may be run again from wherever it was cut off.
 void run_begin(store::Repository& repository, const Step& step) {
   const std::string line = line_of(step.name);
@@ -113,8 +125,8 @@ void run_step(store::Repository& repository, const Step& step) {
   clear_step(repository);
 }
 
-std::optional<Trial> read_trial(const store::Repository& repository, const std::string& name,
-                                const store::Oid& tip) {
+std::optional<Trial> read_trial(const Machine& machine, const std::string& name, const store::Oid& tip) {
+  const store::Repository& repository = machine.repository();
   Trial trial;
   trial.name = name;
   trial.in_progress = repository.line() == line_of(name);
@@ -133,7 +145,11 @@ std::optional<Trial> read_trial(const store::Repository& repository, const std::
       trial.base = std::move(*backup);
       return false;
     }
-    if (!trial.newest) trial.newest = std::move(*backup);
+    if (!trial.newest) {
+      std::vector<Backup> one = {std::move(*backup)};
+      machine.amend(one);
+      if (!one.front().withdrawn) trial.newest = std::move(one.front());
+    }
     ++trial.backups;
     return true;
   });
@@ -192,6 +208,7 @@ Trial begin_trial(Machine& machine, const Backup& from, const TrialStep& step) {
                 fmt::format("continue it, or choose another name: keepway trial {} resume {}",
                             machine.facts().name, step.name));
   }
+  require_own_name(machine, step.name);
   const StepClaim claim(repository);
   claim.require();
   const Step written{"begin", step.name, from.commit, step.by, step.note, step.now};
@@ -240,7 +257,7 @@ std::vector<Trial> trials(const Machine& machine) {
   for (const auto& line : machine.repository().lines()) {
     const auto name = trial_of_line(line.name);
     if (!name) continue;
-    if (auto trial = read_trial(machine.repository(), *name, line.tip)) {
+    if (auto trial = read_trial(machine, *name, line.tip)) {
       number_as_on_main(machine, *trial);
       found.push_back(std::move(*trial));
     }
@@ -267,7 +284,7 @@ std::vector<Trial> ended_trials(const Machine& machine) {
     const std::string name =
         ref.name.substr(archive_prefix.size(), ref.name.rfind('-') - archive_prefix.size());
     if (!is_name(name) || !seen.insert(ref.id).second) continue;
-    auto trial = read_trial(repository, name, ref.id);
+    auto trial = read_trial(machine, name, ref.id);
     if (!trial) continue;
     if (!on_main.contains(trial->base.commit)) number_as_on_main(machine, *trial);
     trial->in_progress = false;
@@ -281,7 +298,7 @@ std::vector<Trial> ended_trials(const Machine& machine) {
 
 Trial find_trial(const Machine& machine, const std::string& name) {
   const auto tip = tip_of(machine.repository(), line_of(name));
-  auto trial = tip ? read_trial(machine.repository(), name, *tip) : std::nullopt;
+  auto trial = tip ? read_trial(machine, name, *tip) : std::nullopt;
   if (trial) {
     number_as_on_main(machine, *trial);
     return std::move(*trial);

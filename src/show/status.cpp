@@ -66,14 +66,14 @@ void add_notes(Grid& grid, const MachineStatus& status, std::int64_t now) {
     grid.note(Tone::plain, fmt::format("trial {} is paused on this PC: keepway trial {} list", escape(paused),
                                        escape(status.name)));
   }
-  if (!status.is_doubtful()) return;
-  const auto& reasons = status.newest->reasons;
-  if (reasons.empty()) return;
+  const Backup* doubtful = status.doubtful();
+  if (doubtful == nullptr || doubtful->reasons.empty()) return;
+  const auto& reasons = doubtful->reasons;
   std::string line =
-      fmt::format("! the newest, {}, is not good: {}", name_of(*status.newest), escape(reasons.front()));
+      fmt::format("! the newest, {}, is not good: {}", name_of(*doubtful), escape(reasons.front()));
   if (reasons.size() > 1) line += fmt::format("  (and {} more)", reasons.size() - 1);
-  grid.note(tone_of(status.newest->worth), std::move(line));
-  if (!status.newest->remedy.empty()) grid.note(Tone::plain, "do: " + escape(status.newest->remedy));
+  grid.note(tone_of(doubtful->worth), std::move(line));
+  if (!doubtful->remedy.empty()) grid.note(Tone::plain, "do: " + escape(doubtful->remedy));
 }
 
 Json backup_json(const std::optional<Backup>& backup) {
@@ -103,8 +103,9 @@ Json status_json(const MachineStatus& status, std::int64_t now) {
   }
   json["last_good"] = backup_json(status.last_good);
   json["newest"] = backup_json(status.newest);
-  json["doubtful"] = status.is_doubtful();
+  json["doubtful"] = status.doubtful() != nullptr;
   json["trial"] = status.trial.empty() ? Json(nullptr) : Json(escape(status.trial));
+  json["on_trial"] = backup_json(status.on_trial);
   json["paused"] = Json::array();
   for (const std::string& paused : status.paused) json["paused"].push_back(escape(paused));
   json["backup"]["every_days"] = status.backup_every_days ? Json(*status.backup_every_days) : Json(nullptr);

@@ -45,9 +45,10 @@ class Planner {
       if (same(*here, *there)) return;
       if (descends(repo_, *there, *here)) return take(ref, here, *there);
       if (descends(repo_, *here, *there)) return send(ref, *here);
-      answer_.attention.push_back(
-          fmt::format("{} was continued differently on both sides: both are left as they are; rename one",
-                      ref_title(ref)));
+      answer_.attention.push_back(fmt::format(
+          "{} was continued differently on both sides, and both are left as they are: drop it on one PC (its "
+          "backups stay there), then sync again",
+          ref_title(ref)));
     } else if (there) {
       if (!last || !same(*last, *there)) return take(ref, here, *there);
       plan.push.push_back({ref, std::nullopt});  // it ended here, and nobody went on with it there

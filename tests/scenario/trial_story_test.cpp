@@ -142,17 +142,52 @@ TEST_F(Trial, ABackupDatedBeforeAMergeIsNotOld) {
 }
 
 // Nobody ends two trials of one name within a second by hand, but a script does.
-TEST_F(Trial, TrialsOfOneNameThatEndInOneSecondAreAllKept) {
+TEST_F(Trial, ANameIsOfOneTrialForGood) {
   take_in();
-  std::vector<std::string> tips;
-  for (int i = 0; i < 6; ++i) {
-    ASSERT_EQ(kw({"trial", "lathe", "begin", "t", "--note", std::to_string(i)}).exit, 0);
-    tips.push_back(git(repository("lathe"), {"rev-parse", "trial/t"}).out);
-    ASSERT_EQ(kw({"trial", "lathe", "drop", "t"}).exit, 0);
-  }
-  const std::string archived =
-      git(repository("lathe"), {"for-each-ref", "--format=%(objectname)", "refs/keepway/archive/trial"}).out;
-  for (const std::string& tip : tips) EXPECT_THAT(archived, HasSubstr(tip));
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  const std::string tip = git(repository("lathe"), {"rev-parse", "trial/t"}).out;
+  ASSERT_EQ(kw({"trial", "lathe", "drop", "t"}).exit, 0);
+  const Ran again = kw({"trial", "lathe", "begin", "t"});
+  EXPECT_EQ(again.exit, 5);
+  EXPECT_THAT(again.err, HasSubstr("lathe has put away a trial 't' already"));
+  EXPECT_THAT(again.err, HasSubstr("choose another name, such as t-2"));
+  EXPECT_THAT(
+      git(repository("lathe"), {"for-each-ref", "--format=%(objectname)", "refs/keepway/archive/trial"}).out,
+      HasSubstr(tip));
+  ASSERT_EQ(kw({"mark", "lathe", "known good"}).exit, 0);
+  ASSERT_EQ(kw({"mark", "lathe", "warm-up"}).exit, 0);
+  EXPECT_THAT(kw({"trial", "lathe", "begin", "warm-up"}).err, HasSubstr("has a mark 'warm-up' already"));
+  EXPECT_EQ(kw({"trial", "lathe", "begin", "t-2"}).exit, 0);
+}
+
+TEST_F(Trial, AWithdrawnBackupOfItIsNotWhatItCameTo) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  files = with(files, parameters, "20,0.2", "20,0.2005");
+  take_in();
+  files = with(files, parameters, "21,", "21,9");
+  take_in();
+  ASSERT_EQ(kw({"withdraw", "lathe", "t #2", "--why", "another lathe's stick"}).exit, 0);
+  const Ran changes = kw({"trial", "lathe", "changes", "t"});
+  EXPECT_THAT(changes.out, HasSubstr("to t #1"));
+  EXPECT_THAT(changes.out, Not(HasSubstr("parameters/21")));
+  ASSERT_EQ(kw({"trial", "lathe", "keep", "t"}).exit, 0);
+  EXPECT_EQ(value("parameters/20"), "0.2005");
+  EXPECT_EQ(json({"show", "lathe", "parameters/21"}).at("items").at(0).at("value"),
+            json({"show", "lathe", "parameters/21", "--at", "#1"}).at("items").at(0).at("value"));
+}
+
+TEST_F(Trial, StatusSaysThatTheMemoryWasLostOnOne) {
+  take_in();
+  ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);
+  EXPECT_EQ(kw({"status"}).exit, 0);
+  intake("lathe", all_zero(), 1, {"--at", "2026-03-09"});
+  const Ran status = kw({"status"});
+  EXPECT_EQ(status.exit, 1);
+  EXPECT_THAT(status.out, HasSubstr("the newest, t #1, is not good: memory-lost"));
+  EXPECT_EQ(json({"status"}).at("machines").at(0).at("on_trial").at("number"), 1);
+  ASSERT_EQ(kw({"withdraw", "lathe", "t #1", "--why", "the battery was out"}).exit, 0);
+  EXPECT_EQ(kw({"status"}).exit, 0);
 }
 
 TEST_F(Trial, AMachineThatTookItWrongIsNoProof) {
@@ -196,6 +231,11 @@ TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
 
   // The rest is a trial as before, and is kept in its turn.
   EXPECT_THAT(kept.out, HasSubstr("The rest of the trial stays a trial: 2 items"));
+  const Ran changes = kw({"trial", "lathe", "changes", "new-screw"});
+  EXPECT_THAT(changes.out, HasSubstr("offsets/work/G54/X"));
+  EXPECT_THAT(changes.out, HasSubstr("O200 changed"));
+  EXPECT_THAT(changes.out, Not(HasSubstr("parameters/20"))) << "main has it by now";
+  EXPECT_THAT(changes.out, Not(HasSubstr("O300")));
   EXPECT_THAT(kw({"trial", "lathe", "list"}).out, HasSubstr("new-screw"));
   const Ran rest = kw({"trial", "lathe", "keep", "new-screw", "--prefer", "offsets/work/G54/X=trial"});
   EXPECT_EQ(rest.exit, 0) << rest.out << rest.err;
@@ -217,7 +257,6 @@ TEST_F(Trial, DroppedTellsTheWayBack) {
   EXPECT_EQ(kw({"show", "lathe", "parameters/20", "--at", "new-screw #3"}).exit, 0);
   EXPECT_THAT(refs(repository("lathe")), HasSubstr("refs/keepway/archive/trial/new-screw-"));
   EXPECT_THAT(refs(repository("lathe")), Not(HasSubstr("refs/heads/trial/")));
-  EXPECT_EQ(kw({"trial", "lathe", "begin", "new-screw"}).exit, 0) << "the name is free again";
 }
 
 // A row cannot be added in place, so main's originals cannot be made into the kept state, but the trial's
