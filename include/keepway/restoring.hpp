@@ -53,6 +53,11 @@ RestoreJob prepare_restore(const Machine& machine, const RestoreRequest& request
 // machine's own. Best effort; the newest come first.
 void remember_composed(const Machine& machine, const RestoreJob& job);
 std::vector<std::int64_t> composed_dates(const Machine& machine);
+// Whether each file bears one of these dates, to the second, or to two as on a floppy. False for no files.
+bool are_dated(const media::Set& set, const std::vector<std::int64_t>& dates);
+// Whether a file was put together by a restore, and none was written after it: the files that it leaves as
+// they are bear the dates of their backups.
+bool are_put_together(const media::Set& set, const std::vector<std::int64_t>& composed);
 
 // The backup that came off the machine last by its date, whenever it came in: what the machine holds. A
 // trial's counts here, since the machine held that too; a withdrawn one does not.

@@ -125,6 +125,7 @@ struct JudgeInput {
   bool dated = false;                   // a person gave the time
   bool from_drawer = false;             // out of a drawer of old ones: older than `last` is as it should be
   bool repeat = false;                  // the same files as `last`
+  bool by_restore = false;              // a restore put these files together
   std::int64_t newest = 0;  // time of the newest backup, where `last` is an earlier one; 0: it is not
   std::vector<KnownReason> known = {};
   Past past = {};

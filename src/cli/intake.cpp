@@ -119,18 +119,10 @@ bool may_store(const Inspection& inspection, const IntakeWords& words) {
 // or to two on a floppy; a machine dates what it writes by its own clock.
 std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspection& inspection,
                                            const Backup& against) {
-  constexpr std::int64_t step = 2;  // of times on FAT (ECMA-107)
   constexpr std::int64_t minute = 60;
   std::vector<std::int64_t> dates = composed_dates(machine);
   dates.push_back(against.at);
-  const auto dated_so = [&](const media::File& file) {
-    return file.modified && std::any_of(dates.begin(), dates.end(), [&](std::int64_t date) {
-             return date - *file.modified >= 0 && date - *file.modified < step;
-           });
-  };
-  const auto& files = inspection.set.files;
-  if (files.empty() || now() - against.at < minute || !std::all_of(files.begin(), files.end(), dated_so))
-    return std::nullopt;
+  if (now() - against.at < minute || !are_dated(inspection.set, dates)) return std::nullopt;
   return Error(ErrorKind::refused,
                "each file is as 'restore' wrote it, with the date that it gave: this proves what the medium "
                "holds, not what the machine holds; nothing was stored",

@@ -79,6 +79,21 @@ void refuse_values_of_one_machine(const Machine& machine, const RestoreJob& job)
               "add --accept");
 }
 
+// A program counts in the units of the machine that it was made on, where it does not say its own.
+void refuse_programs_of_other_units(const Machine& machine, const RestoreRequest& request) {
+  const Units theirs = request.from->facts().units;
+  const Units ours = machine.facts().units;
+  const auto program = std::find_if(request.only.begin(), request.only.end(),
+                                    [](const Address& each) { return each.group == Group::programs; });
+  if (program == request.only.end() || theirs == ours) return;
+  throw Error(ErrorKind::refused,
+              fmt::format("{} is in {}, {} in {}: {} may move to other places there; nothing was written",
+                          request.from->facts().name, units_name(theirs), machine.facts().name,
+                          units_name(ours), escape(program->text())),
+              "make sure that the program says its units (G20, G21 by ISO 6983) and that its offsets, tools "
+              "and feeds fit this machine, then add --accept");
+}
+
 }  // namespace
 
 RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const Machine* other) {
@@ -101,6 +116,7 @@ RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const 
   if (job.by_item && !is_stood_by(job.known) && !words.accept && !words.plan)
     refuse_doubtful_files(machine, job.known);
   if (job.by_item && !words.accept && !words.plan) refuse_values_of_one_machine(machine, job);
+  if (other != nullptr && !words.accept && !words.plan) refuse_programs_of_other_units(machine, request);
   return job;
 }
 

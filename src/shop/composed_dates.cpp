@@ -13,6 +13,13 @@ namespace {
 constexpr std::size_t most_dates = 100;
 constexpr const char* dates_file = "keepway/composed-dates";
 
+bool is_dated(const media::File& file, const std::vector<std::int64_t>& dates) {
+  constexpr std::int64_t step = 2;  // of times on FAT (ECMA-107)
+  return file.modified && std::any_of(dates.begin(), dates.end(), [&](std::int64_t date) {
+           return date - *file.modified >= 0 && date - *file.modified < step;
+         });
+}
+
 }  // namespace
 
 std::vector<std::int64_t> composed_dates(const Machine& machine) {
@@ -29,6 +36,19 @@ std::vector<std::int64_t> composed_dates(const Machine& machine) {
     if (at < end) ++at;
   }
   return dates;
+}
+
+bool are_dated(const media::Set& set, const std::vector<std::int64_t>& dates) {
+  return !set.files.empty() && std::all_of(set.files.begin(), set.files.end(),
+                                           [&](const media::File& file) { return is_dated(file, dates); });
+}
+
+bool are_put_together(const media::Set& set, const std::vector<std::int64_t>& composed) {
+  const auto newest =
+      std::max_element(set.files.begin(), set.files.end(), [](const media::File& a, const media::File& b) {
+        return a.modified < b.modified;  // none before any
+      });
+  return newest != set.files.end() && is_dated(*newest, composed);
 }
 
 void remember_composed(const Machine& machine, const RestoreJob& job) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "keepway/restoring.hpp"
 #include "keepway/trial.hpp"
 #include "reader/read_set.hpp"
 #include "shop/backup_commit.hpp"
@@ -10,6 +11,7 @@
 #include "shop/main_line.hpp"
 #include "shop/past.hpp"
 #include "shop/readings.hpp"
+#include "shop/status_memory.hpp"
 
 namespace keepway {
 namespace {
@@ -147,6 +149,7 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
   input.dated = options.at.has_value();
   input.from_drawer = options.from_drawer;
   input.repeat = inspection.repeat;
+  input.by_restore = are_put_together(inspection.set, composed_dates(*this));
   if (inspection.late) input.newest = counts_from(*newest());
   inspection.known = stored_reasons();
   input.known = without_withdrawn(inspection.known);
@@ -182,15 +185,18 @@ std::optional<Backup> Machine::stored_already(const Inspection& inspection) cons
   if (!kept("machine.toml", owner_files_.machine) || !kept("layout.toml", owner_files_.layout) ||
       !kept("namebook.tsv", owner_files_.namebook))
     return std::nullopt;
+  const auto is_date = [&](std::int64_t at) {
+    return at == inspection.at || at == wall_as_utc(inspection.at);
+  };
   const auto same = [&](const Backup& backup) {
-    const std::int64_t at = backup.as_stored ? backup.as_stored->at : backup.at;
-    return (at == inspection.at || at == wall_as_utc(inspection.at)) && backup.kept.empty() &&
-           backup.digest == inspection.sums.digest;
+    return (is_date(backup.at) || (backup.as_stored && is_date(backup.as_stored->at))) &&
+           backup.kept.empty() && backup.digest == inspection.sums.digest;
   };
   if (inspection.last && same(*inspection.last)) return inspection.last;
   const store::Index& all = index();
+  const auto said_of = main().amendments.dates();  // a date that was corrected since
   for (std::size_t place = 0; place < all.size(); ++place) {
-    if (all.at(place) != inspection.at) continue;
+    if (all.at(place) != inspection.at && !said_of.contains(all.at(place))) continue;
     for (Backup& backup : backups_at({place})) {
       if (same(backup)) return std::move(backup);
     }

@@ -53,7 +53,7 @@ std::string value_line(const TwinFacts& facts, const TwinValue& value) {
 }
 
 std::string program_line(const TwinFacts& facts, const ProgramChange& change) {
-  if (change.kind == ProgramChangeKind::added) return "";
+  if (change.kind == ProgramChangeKind::added || facts.a.units != facts.b.units) return "";
   const std::string& name_on_a = change.before_name.empty() ? change.name : change.before_name;
   return restore_line(facts, "programs/" + name_on_a);
 }
@@ -78,6 +78,12 @@ std::string twins_text(const Context& context, const TwinFacts& facts) {
                                  backup_name(facts.at_b));
   text += not_good_text(context.style, facts.at_a) + not_good_text(context.style, facts.at_b);
   text += twins_counted(twins) + "\n";
+  if (facts.a.units != facts.b.units) {
+    text += fmt::format(
+        "{} is in {}, {} in {}: what a namebook calls a length is compared as a length, all else as it is "
+        "written\n",
+        facts.a.name, units_name(facts.a.units), facts.b.name, units_name(facts.b.units));
+  }
   if (twins.are_equal()) text += "Nothing that should be equal differs.\n";
   text += values_text(context, facts);
   for (const Group group : twins.only_a)

@@ -20,7 +20,8 @@ void check_programs(Case& in, Reasons& reasons);               // gone, calls, p
 void check_rows(Case& in, Reasons& reasons);                   // rows gone from tables
 void check_lost_memory(Case& in, Reasons& reasons);            // tables zero or default
 
-// The one reason for what is plainly no backup, in place of all that would follow from it: an empty medium, a
+// The one reason for what is plainly no backup, in place of all that would follow from it: what a restore put
+// together, an empty medium, a
 // floppy image or an archive inside an archive, an e-mail with an attachment, many backups in one folder.
 // nullopt for anything else.
 std::optional<Reason> no_backup(const JudgeInput& input);

@@ -70,6 +70,12 @@ std::optional<Reason> many_backups(const JudgeInput& input) {
 }  // namespace
 
 std::optional<Reason> no_backup(const JudgeInput& input) {
+  if (input.by_restore) {
+    return refusal(
+        "these files are what 'keepway restore' put together, with the date that it gave them: they did not "
+        "come off the machine",
+        "load them at the machine, back it up again onto an empty medium, and take that in: keepway confirm");
+  }
   if (auto found = many_backups(input)) return found;
   const bool any = std::any_of(
       input.reading.files.begin(), input.reading.files.end(),

@@ -56,6 +56,28 @@ TEST_F(Confirm, AnIntakeBeforeItIsNoConfirmation) {
   EXPECT_EQ(confirmed(), 1);
 }
 
+TEST_F(Confirm, WhatARestorePutTogetherIsNoBackup) {
+  const Tree other = with(mill_files(), "mill.var", "302\t7", "302\t0");
+  intake("mill", with(other, "mill.var", "300\t1.25", "300\t1.5"), 0, {"--at", "2026-05-02"});
+  fs::create_directory(root() / "drawer");
+  const fs::path image = root() / "drawer" / "one.img";
+  ASSERT_EQ(kw({"restore", "mill", "--at", "1", "--only", "variables/302", "--to", image.string()}).exit, 0);
+  for (const char* command : {"inspect", "intake"}) {
+    const Ran ran = kw({command, "mill", image.string()});
+    EXPECT_EQ(ran.exit, 5) << command;
+    EXPECT_THAT(ran.out, HasSubstr("these files are what 'keepway restore' put together"));
+  }
+  EXPECT_THAT(kw({"pile", "mill", (root() / "drawer").string()}).out, HasSubstr("refused"));
+  EXPECT_EQ(count(), 2U);
+}
+
+TEST_F(Confirm, FilesThatAreTheSameToTheByteMayBeACopy) {
+  EXPECT_THAT(confirm(mill_files(), "2026-03-02").out,
+              HasSubstr("Every file is byte for byte as in that backup"));
+  EXPECT_THAT(confirm(with(mill_files(), "mill.var", "302\t7", "302\t7.0"), "2026-03-03").out,
+              Not(HasSubstr("byte for byte")));
+}
+
 TEST_F(Confirm, OfARefusedOneItSaysWhy) {
   enroll_lathe();
   intake("lathe", lathe_files(), 0, {"--at", "2026-03-01"});

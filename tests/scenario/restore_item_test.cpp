@@ -338,6 +338,27 @@ TEST_F(Twin, AProgramOfAnotherNameIsReadiedByTheNameThatItHasThere) {
     EXPECT_THAT(read_file(out / "ALL.PRG"), HasSubstr(name));
 }
 
+// Of two mills with the same control, one in inches and one in millimetres.
+TEST_F(Twin, AProgramOfOtherUnitsIsNoneForThisMachineWithoutAWord) {
+  enroll_mill();
+  ASSERT_EQ(kw({"enroll", "mill-2", "--layout", "rs274ngc", "--units", "mm"}).exit, 0);
+  intake("mill", mill_files(), 0, {"--at", "2026-03-01"});
+  intake("mill-2", with(mill_files(), "O1000.ngc", "X2.5", "X2.6"), 0, {"--at", "2026-03-01"});
+  const Ran twin = kw({"twin", "mill", "mill-2"});
+  EXPECT_THAT(twin.out, HasSubstr("mill is in inch, mill-2 in mm"));
+  EXPECT_THAT(twin.out, HasSubstr("program O1000"));
+  EXPECT_THAT(twin.out, Not(HasSubstr("keepway restore")));
+  const Args line = {"restore", "mill-2", "--from",         "mill", "--at",
+                     "1",       "--only", "programs/O1000", "--to", (root() / "out").string()};
+  const Ran refused = kw(line);
+  EXPECT_EQ(refused.exit, 5);
+  EXPECT_THAT(refused.err, HasSubstr("programs/O1000 may move to other places there; nothing was written"));
+  EXPECT_FALSE(fs::exists(root() / "out"));
+  Args accepted = line;
+  accepted.emplace_back("--accept");
+  EXPECT_EQ(kw(accepted).exit, 0);
+}
+
 // Keys and names come from a control's files, and go into a line that is pasted into a shell.
 TEST_F(Twin, TheLinesThatItReadiesAreWhatAShellTakesThemFor) {
   Tree files = with(lathe_files(), "CONTROL.CFG", "speed = 9600", "it's; touch ran $(touch ran) = 9600");
