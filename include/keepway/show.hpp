@@ -93,7 +93,7 @@ Answer since(const Context& context, Group group, const std::vector<ItemSince>& 
              const Beside& beside);
 // That something was said of a backup: as it read before and as it reads now.
 Answer amended(const Context& context, const Backup& before, const Backup& backup,
-               const std::string& command);
+               const std::vector<Backup>& judged_against, const std::string& command);
 // `items` of the address asked for; a program's text when `program` is given.
 // `received`: the program as it came, rather than in its normal form.
 Answer state(const Context& context, const Backup& at, const Address& address, const Table& items,

@@ -19,7 +19,9 @@ Done withdraw(Machine& machine, const WithdrawWords& words, show::Style style) {
     throw Error(ErrorKind::usage, "--undo and --why exclude each other", "give one of them");
   const Backup now_reads = words.undo ? use_again(machine, backup, speaker(words.by))
                                       : keepway::withdraw(machine, backup, words.why, speaker(words.by));
-  return {show::amended({machine.facts(), machine.namebook(), style}, backup, now_reads, "withdraw")};
+  const bool is_new = now_reads.withdrawn && !backup.withdrawn;
+  return {show::amended({machine.facts(), machine.namebook(), style}, backup, now_reads,
+                        is_new ? judged_against(machine, backup) : std::vector<Backup>(), "withdraw")};
 }
 
 Done correct(Machine& machine, const CorrectWords& words, show::Style style) {
@@ -30,7 +32,7 @@ Done correct(Machine& machine, const CorrectWords& words, show::Style style) {
     throw Error(ErrorKind::usage, "--undo and a correction exclude each other", "give one of them");
   const Backup now_reads = words.undo ? uncorrect(machine, backup, speaker(words.by))
                                       : keepway::correct(machine, backup, said, speaker(words.by));
-  return {show::amended({machine.facts(), machine.namebook(), style}, backup, now_reads, "correct")};
+  return {show::amended({machine.facts(), machine.namebook(), style}, backup, now_reads, {}, "correct")};
 }
 
 void add_withdraw(Command app, Globals& globals) {

@@ -2,7 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
 #include "shop/amendments.hpp"
+#include "shop/backup_commit.hpp"
 #include "shop/main_line.hpp"
 
 namespace keepway {
@@ -37,6 +40,30 @@ Backup withdraw(Machine& machine, const Backup& backup, const std::string& why, 
   word.withdraws = true;
   word.withdrawal = {why, by.name, by.now};
   return say(machine, backup, word);
+}
+
+std::vector<Backup> judged_against(const Machine& machine, const Backup& backup) {
+  constexpr std::size_t most = 20;
+  std::vector<Backup> later;  // the last stored first
+  bool reached = false;
+  const store::Repository& repository = machine.repository();
+  if (const auto tip = main_tip(repository)) {
+    repository.walk(*tip, [&](const store::CommitInfo& info) {
+      reached = info.id == backup.commit;
+      if (reached) return false;
+      if (auto each = backup_from_commit(info)) later.push_back(std::move(*each));
+      return true;
+    });
+  }
+  std::vector<Backup> found;
+  if (!reached) return found;
+  machine.amend(later);
+  for (auto each = later.rbegin(); each != later.rend() && found.size() < most; ++each) {
+    if (!counts_on_main(*each)) continue;
+    found.push_back(*each);
+    if (is_stood_by(*each)) break;
+  }
+  return found;
 }
 
 Backup use_again(Machine& machine, const Backup& backup, const Speaker& by) {

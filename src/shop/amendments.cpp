@@ -24,6 +24,20 @@ std::optional<std::string> said(const store::CommitInfo& info, std::string_view 
   return std::nullopt;
 }
 
+// What was doubted of the old date is settled by it.
+void correct_date(Backup& backup, std::int64_t at) {
+  if (backup.at == at) return;
+  backup.at = at;
+  const auto of_date = [](const std::string& reason) {
+    return reason.starts_with("dated-ahead:") || reason.starts_with("clock-behind:") ||
+           reason.starts_with("older-than-last:");
+  };
+  if (backup.reasons.empty()) return;
+  if (of_date(backup.reasons.front())) backup.remedy.clear();
+  std::erase_if(backup.reasons, of_date);
+  if (backup.reasons.empty()) backup.worth = Worth::good;
+}
+
 }  // namespace
 
 std::string lasting_name(const Backup& backup) {
@@ -94,7 +108,7 @@ void Amendments::apply(Backup& backup) const {
   const Amendment& word = found->second;
   if (!word.at && !word.who && !word.note) return;
   backup.as_stored = {backup.at, backup.who, backup.note, word.by, word.said};
-  if (word.at) backup.at = *word.at;
+  if (word.at) correct_date(backup, *word.at);
   if (word.who) backup.who = *word.who;
   if (word.note) backup.note = *word.note;
 }

@@ -31,11 +31,9 @@ std::int64_t counts_from(const Backup& backup) {
 bool is_misdated(const Backup& backup) {
   if (is_stood_by(backup) || backup.reasons.empty()) return false;
   if (backup.as_stored && backup.as_stored->at != backup.at) return false;
-  const std::string& gravest = backup.reasons.front();
-  // A clock that has lost its battery begins again decades ago; a later date is one that somebody gave.
-  constexpr std::int64_t year_2001 = 978'307'200;
-  return gravest.starts_with("dated-ahead:") ||
-         (gravest.starts_with("clock-behind:") && backup.at < year_2001);
+  return std::any_of(backup.reasons.begin(), backup.reasons.end(), [](const std::string& reason) {
+    return reason.starts_with("dated-ahead:") || reason.starts_with("clock-behind:");
+  });
 }
 
 void take_newer(std::optional<Backup>& newest, const Backup& backup) {

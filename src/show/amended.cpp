@@ -41,15 +41,33 @@ std::string corrected_text(const Context& context, const Backup& before, const B
           : "It reads as it was stored.");
 }
 
+// Their verdicts rest on it: good beside a wrong one, or doubtful because of it.
+std::string judged_text(const Context& context, const std::vector<Backup>& judged) {
+  if (judged.empty()) return "";
+  std::string text = "Judged against it when they came in, and not again since:\n";
+  for (const Backup& each : judged) {
+    text += fmt::format("  {} ({}), {}{}\n", escape(name_of(each)), format_time(each.at),
+                        worth_name(each.worth), each.accepted ? ", accepted" : "");
+  }
+  return text +
+         fmt::format(
+             "Look whether they are right: keepway history {0}. One that is wrong too: withdraw it. To "
+             "judge one again: keepway intake {0} PATH --again\n",
+             context.machine.name);
+}
+
 }  // namespace
 
 Answer amended(const Context& context, const Backup& before, const Backup& backup,
-               const std::string& command) {
+               const std::vector<Backup>& judged_against, const std::string& command) {
   Json json = start(command.c_str(), &context);
   json["backup"] = to_json(backup);
+  json["judged_against"] = Json::array();
+  for (const Backup& each : judged_against) json["judged_against"].push_back(to_json(each));
   return {fmt::format("Backup {} of {}{}", escape(backup_name(backup)), context.machine.name,
                       command == "withdraw" ? withdrawn_text(context, before, backup)
-                                            : corrected_text(context, before, backup)),
+                                            : corrected_text(context, before, backup)) +
+              judged_text(context, judged_against),
           finish(json)};
 }
 

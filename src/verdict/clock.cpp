@@ -40,7 +40,7 @@ void check_clock(Case& in, Reasons& reasons) {
   if (input.now > 0) newest = std::min(newest, input.now);  // one dated ahead hides no other
   if (input.at < newest) {
     const std::int64_t first = input.past.first ? input.past.first() : input.at;
-    if (input.at < first) {
+    if (input.at < first && !input.dated) {
       wrong("clock-behind",
             "the backup is dated " + format_time(input.at) + ", before the machine's first backup",
             set_clock);

@@ -16,12 +16,12 @@ namespace {
 
 constexpr std::size_t most_accepted_of_a_code = 1000;
 
-// "May be another machine's": never known.
+// "May be another machine's" and "may be an old one" are said of one backup: never known.
 bool may_be_known(const Reason& reason) {
-  constexpr std::array<std::string_view, 5> of_another = {
-      "wrong-serial", "serial-differs", "machine-own-changed", "much-differs", "nothing-known"};
-  return reason.weight != Worth::good &&
-         std::find(of_another.begin(), of_another.end(), reason.code) == of_another.end();
+  constexpr std::array<std::string_view, 7> of_one = {"wrong-serial", "serial-differs", "machine-own-changed",
+                                                      "much-differs", "nothing-known",  "older-than-last",
+                                                      "file-stale"};
+  return reason.weight != Worth::good && std::find(of_one.begin(), of_one.end(), reason.code) == of_one.end();
 }
 
 }  // namespace

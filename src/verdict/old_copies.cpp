@@ -22,7 +22,8 @@ void check_stale(Case& in, Reasons& reasons) {
       const bool taken_back = earlier->versions < 2 || one_program;
       reasons.push_back(
           {taken_back ? Worth::good : Worth::doubtful, "file-stale",
-           fmt::format("{} is byte for byte as in #{}, not as in {}: {}", name, earlier->number,
+           fmt::format("{} is byte for byte as in {}, not as in {}: {}", name,
+                       earlier->number > 0 ? fmt::format("#{}", earlier->number) : "an earlier state",
                        in.before_name(),
                        taken_back ? "a change that was undone, or an old copy" : "looks like an old copy"),
            "check whether the control wrote this file again: compare its time with the others', and send it "

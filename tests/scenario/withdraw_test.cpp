@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 #include <gmock/gmock.h>
 
+#include <chrono>
+
 #include "shop_fixture.hpp"
 
 namespace scenario {
@@ -42,6 +44,40 @@ TEST_F(Withdraw, ItIsSaidOnTopAndNothingIsRewritten) {
   EXPECT_THAT(after, testing::EndsWith(before));
   EXPECT_EQ(object_id(repository("mill"), "HEAD^{tree}"), tree);
   EXPECT_EQ(kw({"audit", "mill"}).exit, 0);
+}
+
+TEST_F(Withdraw, WhatWasJudgedAgainstItIsNamed) {
+  const Ran last = kw({"withdraw", "mill", "3", "--why", "x"});
+  EXPECT_THAT(last.out, Not(HasSubstr("Judged against it")));
+  ASSERT_EQ(kw({"withdraw", "mill", "3", "--undo"}).exit, 0);
+  const Ran first = kw({"withdraw", "mill", "1", "--why", "x"});
+  EXPECT_THAT(first.out,
+              HasSubstr("Judged against it when they came in, and not again since:\n  #2 (2026-03-02"));
+  EXPECT_THAT(first.out, Not(HasSubstr("#3"))) << "it was judged against #2";
+  EXPECT_THAT(first.out, HasSubstr("keepway intake mill PATH --again"));
+}
+
+TEST_F(Withdraw, ACorrectedDateSettlesWhatWasDoubtedOfIt) {
+  const fs::path made = put(files(4));
+  const std::string folder = made.string();
+  for (const auto& file : fs::directory_iterator(made)) {  // the control's clock: 2026-02-20, at noon
+    const auto then = std::chrono::sys_days(std::chrono::year(2026) / 2 / 20) + std::chrono::hours(12);
+    fs::last_write_time(file, std::chrono::file_clock::from_sys(
+                                  std::chrono::time_point_cast<std::chrono::nanoseconds>(then)));
+  }
+  ASSERT_EQ(kw({"intake", "mill", folder}).exit, 1);
+  EXPECT_EQ(kw({"status"}).exit, 0) << "an old one is not the newest";
+  const Json before = json({"show", "mill", "--at", "#4"}).at("at");
+  EXPECT_EQ(before.at("verdict"), "doubtful");
+  ASSERT_EQ(kw({"correct", "mill", "4", "--at", "2026-03-04"}).exit, 0);
+  const Json after = json({"show", "mill", "--at", "#4"}).at("at");
+  EXPECT_EQ(after.at("number"), 4);
+  EXPECT_EQ(after.at("verdict"), "good");
+  EXPECT_EQ(after.at("reasons"), Json::array());
+  EXPECT_EQ(newest(), 4);
+  EXPECT_EQ(last_good(), 4);
+  EXPECT_THAT(kw({"intake", "mill", folder, "--at", "2026-03-04"}).out, HasSubstr("stored already, as #4"));
+  EXPECT_THAT(kw({"intake", "mill", folder}).out, HasSubstr("stored already, as #4"));
 }
 
 TEST_F(Withdraw, AWithdrawnBackupIsStruckAndNeverTheNewest) {

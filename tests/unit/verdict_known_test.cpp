@@ -99,6 +99,17 @@ TEST(Known, ThatItMayBeAnotherMachinesIsAcceptedForOneBackupAlone) {
   EXPECT_THAT(heavy(judging.of(others, others)), IsEmpty()) << "it is the baseline: nothing differs";
 }
 
+TEST(Known, ThatItMayBeAnOldOneIsAcceptedForOneBackupAlone) {
+  Judging judging;
+  judging.at = judging.was_at - 1;
+  const Files now = with(whole_backup(), "M.PAR", "A8 V296", "A8 V297");
+  const Verdict first = judging.of(now, whole_backup());
+  ASSERT_THAT(heavy(first), ElementsAre("older-than-last"));
+  EXPECT_THAT(first.present, IsEmpty());
+  judging.known = {{"older-than-last", "clock", 4, 1, "Ana", first.reasons[0].what}};
+  EXPECT_THAT(heavy(judging.of(now, whole_backup())), ElementsAre("older-than-last"));
+}
+
 TEST(Known, ALateOneTakesNothingAwayAndVouchesForNothing) {
   const KnownReason old{"call-missing", "calls O2", 4, 1, "Ana", "gone"};
   const KnownReason fresh{"call-missing", "calls O3", 0, 0, "", "new"};
