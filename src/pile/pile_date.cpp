@@ -211,7 +211,7 @@ class Names {
     }
     // 06.2021, where that is not the end of a longer number with points.
     if (number(at, 2, 2, true) && number(at + 1, 4, 4) &&
-        std::string_view("./-").find(tokens_[at + 1].gap) <= 2 && !tokens_[at + 1].gap.empty() &&
+        std::string_view(".-").find(tokens_[at + 1].gap) <= 1 && !tokens_[at + 1].gap.empty() &&
         (at == 0 || tokens_[at].gap != "."))
       return found(whole_month(value_at(at + 1), value_at(at)), at + 2);
     if (number(at, 2, 2, true) && number(at + 1, 2, 2) && number(at + 2, 2, 2)) {
@@ -341,6 +341,8 @@ class Names {
         seconds = value_at(end++);
     }
     if (hours < 0 || hours > 23 || minutes > 59 || seconds > 59) return;
+    if (end < tokens_.size() && tokens_[end].gap.empty())
+      return;  // 0639fe9c: the beginning of something else
     for (std::vector<DateSpan>* spans : {&here.date.day_first, &here.date.month_first}) {
       for (DateSpan& span : *spans) narrow(span, hours, minutes, seconds);
     }

@@ -120,7 +120,7 @@ std::string serial_line(const Sample& sample, const std::string& serial) {
     if (!pattern.empty()) pattern += ' ';
     pattern +=
         std::string(line.substr(from, at - from)) + "{serial}" + std::string(line.substr(end, to - end));
-    if (const std::string behind = around(line.substr(to)); !behind.empty()) pattern += ' ' + behind;
+    if (!reader::trim(line.substr(to)).empty()) pattern += " *";  // a date, units: other ones another day
     if (pattern.find_first_not_of("*? ") != std::string::npos && pattern.size() < 150)
       return readable(pattern, sample.encoding);
   }
