@@ -27,6 +27,13 @@ enum class ProgramChangeKind {
   renamed,     // same text under another number or name; `before_name` is the old one
 };
 
+// A code that stays in force for what follows, and one of its modal group in its place.
+struct ModeChange {
+  std::string before;  // the block that had it
+  std::string after;
+  std::string meaning;  // "units G21 to G20 (mm to inch)"
+};
+
 // One stretch of blocks that differs. Either side may be empty.
 struct BlockChange {
   std::size_t before_line = 0;  // first block's place in its program, from 1
@@ -39,6 +46,7 @@ struct BlockChange {
   // Blocks that moved at feed and move at rapid now, as they were and as they are: of the stretch, or the
   // same block behind it that moves so by what the stretch leaves in force.
   std::vector<std::pair<std::string, std::string>> to_rapid = {};
+  std::vector<ModeChange> modes = {};
 };
 
 struct ProgramChange {

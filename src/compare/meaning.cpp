@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "compare/mode_changes.hpp"
 #include "compare/to_rapid.hpp"
 #include "compare/word_changes.hpp"
 
@@ -76,6 +77,11 @@ void MeaningReader::explain(std::size_t a, std::size_t a_end, std::size_t b, std
     tell_pairs(was, is, out);
     for (const auto& [from, to] : to_rapid({was, before_start}, {is, after_start}))
       stretch.to_rapid.emplace_back(before_[a + from].line, after_[b + to].line);
+    for (const ModeWords& mode : mode_changes(was, is)) {
+      stretch.modes.push_back({std::string(before_[a + mode.before_block].line),
+                               std::string(after_[b + mode.after_block].line),
+                               tell_codes(*mode.before, *mode.after)});
+    }
   }
   skip(a, a_end, b, b_end);
   if (out.size() > max_statements) {

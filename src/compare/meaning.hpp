@@ -25,7 +25,7 @@ class MeaningReader {
 
   void pass(std::size_t a, std::size_t b);  // a block that both sides have
   void skip(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end);
-  // Of what differs: `meaning` and `to_rapid` of the stretch.
+  // Of what differs: `meaning`, `to_rapid` and `modes` of the stretch.
   void explain(std::size_t a, std::size_t a_end, std::size_t b, std::size_t b_end, BlockChange& stretch);
 
  private:

@@ -33,6 +33,7 @@ constexpr Code codes[] = {
     {'G', "91", Modal::distance, "incremental"},
     {'G', "93", Modal::feed_mode, "inverse time"},
     {'G', "94", Modal::feed_mode, "units per minute"},
+    {'G', "95", Modal::feed_mode, "units per revolution"},  // common practice, no source
     {'G', "20", Modal::units, "inch"},
     {'G', "21", Modal::units, "mm"},
     {'G', "40", Modal::compensation, "off"},

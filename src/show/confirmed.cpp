@@ -48,10 +48,12 @@ std::string confirmed_text(const Context& context, const Backup& against, const 
         "  do: look at each of these at the machine before it moves; load it again, or restore the item "
         "alone\n";
   }
-  if (confirmation.full_match && inspection.sums.digest == against.digest)
-    text +=
-        "  Every file is byte for byte as in that backup. If you gave the folder that 'restore' wrote, or a "
-        "copy of\n  it, this proves nothing of the machine.\n";
+  if (confirmation.full_match && inspection.sums.digest == against.digest) {
+    text += fmt::format(
+        "  every file is byte for byte as in {}: the folder that 'restore' wrote, or a copy, proves "
+        "nothing\n",
+        escape(name_of(against)));
+  }
   if (!confirmation.left_aside.empty()) {
     text += "\nLeft out: living values, which change by themselves\n" +
             values_text(context, confirmation.left_aside);

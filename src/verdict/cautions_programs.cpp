@@ -12,7 +12,6 @@
 #include "keepway/decimal.hpp"
 #include "verdict/caution.hpp"
 #include "verdict/checks.hpp"
-#include "verdict/modal_codes.hpp"
 #include "verdict/number_words.hpp"
 #include "verdict/old_names.hpp"
 #include "verdict/received_program.hpp"
@@ -184,8 +183,8 @@ void check_stretch(const ReceivedProgram& received, const std::string& name, con
                          : "it moved at feed, and moves at rapid now",
                was, is);
   }
-  for (ModalChange& change : modal_changes(stretch.before, stretch.after))
-    add_blocks("mode-changed", std::move(change.why), std::move(change.before), std::move(change.after));
+  for (const ModeChange& mode : stretch.modes)
+    add_blocks("mode-changed", mode.meaning, mode.before, mode.after);
 }
 
 std::vector<BlockChange> changed_blocks(const std::string& before, const std::string& after) {

@@ -23,8 +23,8 @@ class ChangesScreen : public ShopTest {
     intake("lathe", after, intake_exit);
     return json({"changes", "lathe"}, 1);
   }
-  Json program_change(const Tree& after) {
-    intake("mill", after, 0);
+  Json program_change(const Tree& after, int exit = 0) {
+    intake("mill", after, exit);
     const Json answer = json({"changes", "mill"}, 1);
     EXPECT_EQ(answer.at("values").size(), 0U);
     EXPECT_EQ(answer.at("programs").size(), 1U) << answer.dump(1);
@@ -135,7 +135,7 @@ TEST_F(ChangesScreen, ProgramChangesOfToolSpeedAndCoordinateSystemAreNamed) {
   Tree after = with(mill_files(), "O1000.ngc", "G20 G90 G54", "G20 G90 G55");
   after = with(after, "O1000.ngc", "T1 M6", "T2 M6");
   after = with(after, "O1000.ngc", "S1200", "S1500");
-  const Json change = program_change(after);
+  const Json change = program_change(after, 1);
   std::string meaning;
   for (const Json& block : change.at("blocks")) {
     for (const Json& each : block.at("meaning")) meaning += each.get<std::string>() + "\n";

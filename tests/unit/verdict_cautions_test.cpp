@@ -82,13 +82,10 @@ TEST(Cautions, OfACodeThatStaysInForceAndIsAnotherOfItsKind) {
     }
     return out;
   };
-  EXPECT_THAT(why("G21", "G20"),
-              ElementsAre("G21 to G20: lengths are in inches now, and were in millimetres"));
-  EXPECT_THAT(why("G90", "G91"),
-              ElementsAre("G90 to G91: distances are from where the axis is now, and were absolute"));
-  EXPECT_THAT(why("G54", "G55"), ElementsAre("G54 to G55: the work offset is G55's now, and was G54's"));
-  EXPECT_THAT(why("M3 S900", "M4 S900"),
-              ElementsAre("M3 to M4: the spindle turns counterclockwise now, and turned clockwise"));
+  EXPECT_THAT(why("G21", "G20"), ElementsAre("units G21 to G20 (mm to inch)"));
+  EXPECT_THAT(why("G90", "G91"), ElementsAre("now G91 where G90 was (absolute to incremental)"));
+  EXPECT_THAT(why("G54", "G55"), ElementsAre("coordinate system G54 to G55"));
+  EXPECT_THAT(why("M3 S900", "M4 S900"), ElementsAre("spindle M3 to M4 (clockwise to counterclockwise)"));
   EXPECT_EQ(why("G94", "G95").size(), 1U);
   EXPECT_EQ(why("G17", "G18").size(), 1U);
   EXPECT_EQ(why("G41 D1", "G42 D1").size(), 1U);
