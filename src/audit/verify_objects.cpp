@@ -41,20 +41,14 @@ std::string below(const fs::path& file, const fs::path& git_folder) {
 // 4 bytes, places of 4, and the places that 31 bits do not hold, of 8.
 std::vector<git_oid> ids_of_index(const std::string& bytes) {
   constexpr std::size_t ids_at = index_head_size + index_fanout_size;
-  constexpr std::uint64_t elsewhere = 1U << 31U;
   if (bytes.size() < ids_at || !bytes.starts_with("\377tOc")) return {};
   const auto count = static_cast<std::size_t>(number_at(bytes, ids_at - 4));
   if ((bytes.size() - ids_at) / (sum_size + 8) < count) return {};
   const std::size_t places_at = ids_at + count * (sum_size + 4);
-  const std::size_t long_at = places_at + count * 4;
+  const std::string_view large = std::string_view(bytes).substr(places_at + count * 4);
   std::vector<std::pair<std::uint64_t, git_oid>> found(count);
   for (std::size_t i = 0; i < count; ++i) {
-    std::uint64_t place = number_at(bytes, places_at + i * 4);
-    if ((place & elsewhere) != 0) {
-      const std::size_t at = long_at + (place - elsewhere) * 8;
-      place = at + 8 <= bytes.size() ? number_at(bytes, at, 8) : place;
-    }
-    found[i].first = place;
+    found[i].first = place_in(std::string_view(bytes).substr(places_at + i * 4, 4), 4, large);
     git_oid_fromraw(&found[i].second,
                     reinterpret_cast<const unsigned char*>(bytes.data() + ids_at + i * sum_size));
   }

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/acts.hpp"
+#include "keepway/trial.hpp"
 
 namespace keepway::cli {
 namespace {
@@ -12,14 +13,16 @@ namespace {
 void check_mark_name(const Machine& machine, const std::string& name) {
   const bool number = !name.empty() && name.find_first_not_of("0123456789") == std::string::npos;
   const auto lines = machine.repository().lines();
-  const bool line = std::any_of(lines.begin(), lines.end(),
-                                [&](const store::Repository::Line& each) { return each.name == name; });
+  const bool line = std::any_of(lines.begin(), lines.end(), [&](const store::Repository::Line& each) {
+    return each.name == name || trial_of_line(each.name) == name;
+  });
   if (!number && !line && name.find('#') == std::string::npos && !name.starts_with("kept ") &&
       !parse_time(name, true) && name != "HEAD")
     return;
-  throw Error(ErrorKind::usage,
-              fmt::format("'{}' cannot name a mark: it reads as a number, a date or a branch", escape(name)),
-              "give it a name of its own, as in 'known good' or 'after ballscrew'");
+  throw Error(
+      ErrorKind::usage,
+      fmt::format("'{}' cannot name a mark: it reads as a number, a date, a trial or a branch", escape(name)),
+      "give it a name of its own, as in 'known good' or 'after ballscrew'");
 }
 
 store::Repository::Mark known_mark(const Machine& machine, const std::string& name) {

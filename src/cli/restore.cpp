@@ -86,12 +86,13 @@ void refuse_programs_of_other_units(const Machine& machine, const RestoreRequest
   const auto program = std::find_if(request.only.begin(), request.only.end(),
                                     [](const Address& each) { return each.group == Group::programs; });
   if (program == request.only.end() || theirs == ours) return;
-  throw Error(ErrorKind::refused,
-              fmt::format("{} is in {}, {} in {}: {} may move to other places there; nothing was written",
-                          request.from->facts().name, units_name(theirs), machine.facts().name,
-                          units_name(ours), escape(program->text())),
-              "make sure that the program says its units (G20, G21 by ISO 6983) and that its offsets, tools "
-              "and feeds fit this machine, then add --accept");
+  throw Error(
+      ErrorKind::refused,
+      fmt::format("{} is in {}, {} in {}: {} may move to other places there; nothing was written",
+                  request.from->facts().name, units_name(theirs), machine.facts().name, units_name(ours),
+                  escape(program->text())),
+      "make sure that the program says its units (such as G20 or G21) and that its offsets, tools and "
+      "feeds fit this machine, then add --accept");
 }
 
 }  // namespace
@@ -113,10 +114,10 @@ RestoreJob restore_job(const Machine& machine, const RestoreWords& words, const 
   }
   if (!is_stood_by(request.at) && !words.accept && !words.plan) refuse_doubtful(source, request.at);
   RestoreJob job = prepare_restore(machine, request);
-  if (job.by_item && !is_stood_by(job.known) && !words.accept && !words.plan)
-    refuse_doubtful_files(machine, job.known);
-  if (job.by_item && !words.accept && !words.plan) refuse_values_of_one_machine(machine, job);
-  if (other != nullptr && !words.accept && !words.plan) refuse_programs_of_other_units(machine, request);
+  if (words.accept || words.plan) return job;
+  if (job.by_item && !is_stood_by(job.known)) refuse_doubtful_files(machine, job.known);
+  if (job.by_item) refuse_values_of_one_machine(machine, job);
+  if (other != nullptr) refuse_programs_of_other_units(machine, request);
   return job;
 }
 

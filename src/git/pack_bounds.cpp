@@ -18,7 +18,6 @@ constexpr std::uint64_t id_size = 20;
 constexpr const char* outside = "it points outside its pack";
 constexpr const char* too_short = "it has not as many rows as it says";
 constexpr const char* no_file = "it is no plain file";
-constexpr std::uint64_t elsewhere = 1U << 31U;  // set where the rest is a row of the table of 8 bytes
 
 std::uint64_t size_of(const fs::path& pack) {
   std::error_code absent;
@@ -29,14 +28,6 @@ std::uint64_t size_of(const fs::path& pack) {
 // An object has at least its head and something before the pack's checksum.
 bool within(std::uint64_t offset, std::uint64_t pack_size) {
   return pack_size > id_size && offset < pack_size - id_size;
-}
-
-// The offset that a row gives; one that says so is looked up in `large`. All bits where that has no such row.
-std::uint64_t place_in(std::string_view row, std::uint64_t stride, std::string_view large) {
-  const std::uint64_t offset = number_at(row, stride == 8 ? 4 : 0);
-  if (stride == 4 + id_size || offset < elsewhere) return offset;
-  const std::uint64_t place = (offset - elsewhere) * 8;
-  return place + 8 > large.size() ? UINT64_MAX : number_at(large, place, 8);
 }
 
 // Whether each offset, `stride` bytes from the one before, lies in the pack that `pack_size` gives for its

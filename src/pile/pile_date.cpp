@@ -341,8 +341,8 @@ class Names {
         seconds = value_at(end++);
     }
     if (hours < 0 || hours > 23 || minutes > 59 || seconds > 59) return;
-    if (end < tokens_.size() && tokens_[end].gap.empty())
-      return;  // 0639fe9c: the beginning of something else
+    // Behind digits, letters are the rest of something else: 0639fe9c.
+    if (end < tokens_.size() && tokens_[end].gap.empty() && !is_letter(end, 'z')) return;
     for (std::vector<DateSpan>* spans : {&here.date.day_first, &here.date.month_first}) {
       for (DateSpan& span : *spans) narrow(span, hours, minutes, seconds);
     }

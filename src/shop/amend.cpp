@@ -59,9 +59,9 @@ std::vector<Backup> judged_against(const Machine& machine, const Backup& backup)
   if (!reached) return found;
   machine.amend(later);
   for (auto each = later.rbegin(); each != later.rend() && found.size() < most; ++each) {
-    if (!counts_on_main(*each)) continue;
+    if (!counts_on_main(*each) || !is_newer(*each, backup)) continue;
     found.push_back(*each);
-    if (is_stood_by(*each)) break;
+    if (is_stood_by(*each) || !is_stood_by(backup)) break;  // a doubtful one is a baseline to none
   }
   return found;
 }

@@ -30,7 +30,6 @@ std::int64_t counts_from(const Backup& backup) {
 
 bool is_misdated(const Backup& backup) {
   if (is_stood_by(backup) || backup.reasons.empty()) return false;
-  if (backup.as_stored && backup.as_stored->at != backup.at) return false;
   return std::any_of(backup.reasons.begin(), backup.reasons.end(), [](const std::string& reason) {
     return reason.starts_with("dated-ahead:") || reason.starts_with("clock-behind:");
   });

@@ -177,7 +177,10 @@ void Machine::judge(Inspection& inspection, const IntakeOptions& options) const 
 std::optional<Backup> Machine::stored_already(const Inspection& inspection) const {
   // What is dated after the newest backup is new: nothing need be looked for.
   if (!inspection.last && !inspection.late) return std::nullopt;
-  if (inspection.last && !inspection.late && inspection.at > inspection.last->at) return std::nullopt;
+  const auto said_of = main().amendments.dates();  // of backups whose date may be a correction
+  if (inspection.last && !inspection.late && inspection.at > inspection.last->at &&
+      !said_of.contains(inspection.at))
+    return std::nullopt;
   // People edit these in place, and an intake takes them along.
   const auto kept = [&](const char* path, const std::optional<std::string>& text) {
     return repository_.read_at(inspection.tip, path) == text;
@@ -194,12 +197,12 @@ std::optional<Backup> Machine::stored_already(const Inspection& inspection) cons
   };
   if (inspection.last && same(*inspection.last)) return inspection.last;
   const store::Index& all = index();
-  const auto said_of = main().amendments.dates();  // a date that was corrected since
+  std::vector<std::size_t> places;
   for (std::size_t place = 0; place < all.size(); ++place) {
-    if (all.at(place) != inspection.at && !said_of.contains(all.at(place))) continue;
-    for (Backup& backup : backups_at({place})) {
-      if (same(backup)) return std::move(backup);
-    }
+    if (all.at(place) == inspection.at || said_of.contains(all.at(place))) places.push_back(place);
+  }
+  for (Backup& backup : backups_at(places)) {
+    if (same(backup)) return std::move(backup);
   }
   return std::nullopt;
 }

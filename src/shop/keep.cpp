@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 
 #include "keepway/trial.hpp"
 #include "shop/backup_commit.hpp"
@@ -74,16 +75,14 @@ Changes changes_of_trial(const Machine& machine, const Trial& trial) {
   const std::vector<Backup> since = machine.passed_over(most_passed_over);
   if (std::none_of(since.begin(), since.end(), [&](const Backup& each) { return each.kept == trial.name; }))
     return changes;
-  const State ours = machine.state(newest_on_main(machine).commit);
+  std::set<std::string> missing;
+  for (const Address& each : changed_addresses(machine.state(newest_on_main(machine).commit), theirs))
+    missing.insert(each.text());
   std::erase_if(changes.values, [&](const ValueChange& change) {
-    const auto& table = ours.table(change.group);
-    const Item* item = table ? find_item(*table, change.key) : nullptr;
-    return change.after ? item != nullptr && item->value == *change.after : item == nullptr;
+    return !missing.contains(Address{change.group, change.key}.text());
   });
   std::erase_if(changes.programs, [&](const ProgramChange& change) {
-    const Program* wanted = theirs.program(change.name);
-    const Program* there = ours.program(change.name);
-    return wanted == nullptr ? there == nullptr : there != nullptr && there->text == wanted->text;
+    return !missing.contains(Address{Group::programs, change.name}.text());
   });
   return changes;
 }

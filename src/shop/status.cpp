@@ -50,11 +50,16 @@ void read(const std::filesystem::path& path, MachineStatus& status) {
     status.last_confirming = backup_from_commit(repository.info(main.memory.confirming));
     if (status.last_confirming) main.amendments.apply(*status.last_confirming);
   }
-  if (!status.trial.empty()) {
-    status.on_trial = newest_from(repository, repository.tip().value_or(*tip));
-    if (status.on_trial) main.amendments.apply(*status.on_trial);
-    if (status.on_trial && (status.on_trial->trial != status.trial || status.on_trial->withdrawn))
-      status.on_trial.reset();
+  if (const auto at = repository.tip(); at && !status.trial.empty()) {
+    repository.walk(*at, [&](const store::CommitInfo& info) {
+      auto backup = backup_from_commit(info);
+      if (!backup) return true;
+      if (backup->trial != status.trial) return false;
+      main.amendments.apply(*backup);
+      if (backup->withdrawn) return true;
+      status.on_trial = std::move(*backup);
+      return false;
+    });
   }
   status.confirmed = main.memory.confirmed;
   status.clashes = open_clashes(repository).size();

@@ -43,8 +43,8 @@ std::optional<store::Oid> tip_of(const store::Repository& repository, const std:
   return repository.resolve("refs/heads/" + line);
 }
 
-// refs/keepway/archive/trial/NAME-20260301T063000Z: a name may be used again for a later trial. Where another
-// of the name ended in that second, the next one that is free.
+// refs/keepway/archive/trial/NAME-20260301T063000Z: two PCs may each end a trial of one name. Where one ended
+// in that second, the next one that is free.
 std::string archive_ref(const store::Repository& repository, const std::string& name, const store::Oid& tip,
                         std::int64_t ended) {
   for (;; ++ended) {
@@ -83,7 +83,10 @@ void require_own_name(const Machine& machine, const std::string& name) {
   const auto ended = ended_trials(machine);
   const bool used =
       std::any_of(ended.begin(), ended.end(), [&](const Trial& each) { return each.name == name; });
-  if (!used && !machine.repository().find_mark(name)) return;
+  const auto marks = machine.repository().marks();
+  const bool marked =
+      std::any_of(marks.begin(), marks.end(), [&](const auto& each) { return each.name == name; });
+  if (!used && !marked) return;
   throw Error(ErrorKind::refused,
               fmt::format("{} {} {} '{}' already", machine.facts().name, used ? "has put away" : "has",
                           used ? "a trial" : "a mark", name),

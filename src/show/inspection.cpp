@@ -172,7 +172,7 @@ Answer stored_already(const Context& context, const Backup& there) {
                   context.machine.name, backup_name(there), verdict_text(there));
   if (!is_stood_by(there))
     text += "To accept it as it is: --accept. Its reasons: keepway history, keepway reasons.\n";
-  return {text + "To store it once more: --again.\n", finish(json)};
+  return {text + "To judge it again and store it once more: --again.\n", finish(json)};
 }
 
 }  // namespace keepway::show

@@ -15,6 +15,7 @@ constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
 // Whether bytes with bit 8 set are there, and all of them are characters of UTF-8.
 bool is_utf8_beyond_ascii(std::string_view bytes) {
+  if (bytes.starts_with(byte_order_mark)) bytes.remove_prefix(byte_order_mark.size());
   bool any = false;
   for (std::size_t at = 0; at < bytes.size();) {
     if ((static_cast<unsigned char>(bytes[at]) & 0x80U) == 0) {
@@ -44,17 +45,18 @@ std::string_view name_of_end(std::string_view end) {
 }
 
 void check_character_set(Case& in, const Pair& pair, Reasons& reasons) {
-  if (!is_utf8_beyond_ascii(in.now(pair))) return;
+  const std::string_view now = in.now(pair);
   const std::string_view was = in.was(pair);
-  if (is_ascii(was) || is_utf8_beyond_ascii(was)) return;
+  const bool mark = now.starts_with(byte_order_mark) && !was.starts_with(byte_order_mark);
+  const bool letters = is_utf8_beyond_ascii(now) && !is_ascii(was) && !is_utf8_beyond_ascii(was);
+  if (!mark && !letters) return;
   const std::string name = escape(in.name_now(pair.now));
-  const bool mark = in.now(pair).starts_with(byte_order_mark);
-  reasons.push_back({Worth::doubtful, "saved-as-utf8",
-                     fmt::format("{}: its letters beyond ASCII are UTF-8{}, and were not in {}: a program of "
-                                 "a PC saved it",
-                                 name, mark ? " with a byte order mark" : "", in.before_name()),
-                     "take this file from the control again; what the PC changed in it cannot be known",
-                     Place{name}});
+  reasons.push_back(
+      {Worth::doubtful, "saved-as-utf8",
+       fmt::format("{}: {}, and {} not in {}: a program of a PC saved it", name,
+                   letters ? "its letters beyond ASCII are UTF-8" : "it begins with a byte order mark",
+                   letters ? "were" : "did", in.before_name()),
+       "take this file from the control again; what the PC changed in it cannot be known", Place{name}});
 }
 
 void check_line_ends(Case& in, const Pair& pair, Reasons& reasons) {

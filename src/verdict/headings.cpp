@@ -16,7 +16,7 @@ namespace {
 
 using Words = std::vector<std::string>;
 
-// In capitals; what stands between columns parts them.
+// In capitals, split at blanks and at the signs between columns.
 Words words_of(std::string_view line) {
   constexpr std::string_view between = " \t|;,:=()[]*";
   Words words;
@@ -38,7 +38,16 @@ bool are_names(const Words& words) {
 }
 
 bool is_reordered(const Words& was, const Words& is) {
-  return are_names(was) && was != is && std::is_permutation(was.begin(), was.end(), is.begin(), is.end());
+  constexpr std::size_t most = 100;
+  return was.size() == is.size() && was.size() <= most && are_names(was) && was != is &&
+         std::is_permutation(was.begin(), was.end(), is.begin(), is.end());
+}
+
+// Whether the layout calls a column as one of the words does: a title is not over the columns.
+bool names_a_column(const Words& words, const Source& source) {
+  return std::any_of(source.columns.begin(), source.columns.end(), [&](const Column& column) {
+    return std::find(words.begin(), words.end(), upper(column.name)) != words.end();
+  });
 }
 
 // Whether each word is over a column, and some say now what they did not: at least half of them are as they
@@ -46,6 +55,7 @@ bool is_reordered(const Words& was, const Words& is) {
 bool is_renamed(const Words& was, const Words& is, const Source& source) {
   if (source.reader != ReaderKind::columns || was.size() != is.size()) return false;
   if (!are_names(was) || !are_names(is) || is.size() % source.columns.size() != 0) return false;
+  if (!names_a_column(was, source)) return false;
   std::size_t others = 0;
   for (std::size_t i = 0; i < is.size(); ++i) others += is[i] != was[i] ? 1U : 0U;
   return others > 0 && 2 * others <= is.size();
@@ -59,12 +69,12 @@ Length unit_of(std::string_view word) {
   return std::find(inch.begin(), inch.end(), word) != inch.end() ? Length::inch : Length::none;
 }
 
-// Whether the two lines differ in a unit of length and in nothing else but digits, as of a date.
+// Whether the two lines differ in a unit of length and in nothing else but numbers, as of a date.
 bool has_other_unit(const Words& was, const Words& is) {
   if (was.size() != is.size()) return false;
   bool other = false;
   for (std::size_t i = 0; i < is.size(); ++i) {
-    if (was[i] == is[i]) continue;
+    if (was[i] == is[i] || (!is_name(was[i]) && !is_name(is[i]))) continue;
     const Length before = unit_of(was[i]);
     const Length now = unit_of(is[i]);
     if (before != now && before != Length::none && now != Length::none) {
@@ -77,10 +87,31 @@ bool has_other_unit(const Words& was, const Words& is) {
   return other;
 }
 
-// Lines that are neither rows nor of a program, and that `others` have not.
-std::vector<TextLine> lines_apart(const std::vector<TextLine>& lines, const Reading& reading,
-                                  std::size_t file, std::string_view bytes,
-                                  const std::vector<TextLine>& others) {
+struct Heading {
+  TextLine line;
+  Words words;
+};
+
+// Lines of names, or with a unit, that `others` have not.
+std::vector<Heading> lines_apart(const std::vector<TextLine>& lines, const std::vector<TextLine>& others) {
+  constexpr std::size_t longest = 1000;  // bytes of a line
+  std::vector<std::string_view> known;
+  for (const TextLine& line : others) known.push_back(visible_part(line.text));
+  std::sort(known.begin(), known.end());
+  std::vector<Heading> out;
+  for (const TextLine& line : lines) {
+    if (std::binary_search(known.begin(), known.end(), visible_part(line.text))) continue;
+    Words words = words_of(line.text.substr(0, longest));
+    const auto is_unit = [](const std::string& word) { return unit_of(word) != Length::none; };
+    if (are_names(words) || std::any_of(words.begin(), words.end(), is_unit))
+      out.push_back({line, std::move(words)});
+  }
+  return out;
+}
+
+// By line: whether a row or a program is on it.
+std::vector<bool> taken_lines(const std::vector<TextLine>& lines, const Reading& reading, std::size_t file,
+                              std::string_view bytes) {
   std::vector<bool> taken(lines.size() + 1);
   const auto begins_before = [&](std::size_t number, std::uint64_t end) {
     return static_cast<std::uint64_t>(lines[number - 1].text.data() - bytes.data()) < end;
@@ -91,16 +122,7 @@ std::vector<TextLine> lines_apart(const std::vector<TextLine>& lines, const Read
     const std::uint64_t end = span.at + (origin.group == Group::programs ? span.length : 1);
     for (std::size_t i = span.line; i < taken.size() && begins_before(i, end); ++i) taken[i] = true;
   }
-  std::vector<std::string_view> known;
-  for (const TextLine& line : others) known.push_back(visible_part(line.text));
-  std::sort(known.begin(), known.end());
-  std::vector<TextLine> out;
-  for (const TextLine& line : lines) {
-    const std::string_view text = visible_part(line.text);
-    if (!taken[line.number] && !text.empty() && !std::binary_search(known.begin(), known.end(), text))
-      out.push_back(line);
-  }
-  return out;
+  return taken;
 }
 
 struct Fault {
@@ -110,20 +132,22 @@ struct Fault {
 };
 
 std::optional<Fault> find_fault(Case& in, const Pair& pair, const Source& source) {
-  constexpr std::size_t most = 100;      // headings and titles are few
-  constexpr std::size_t longest = 1000;  // bytes of a line
-  const auto apart =
-      lines_apart(in.lines_now(pair), in.input().reading, pair.now, in.now(pair), in.lines_was(pair));
-  if (apart.empty() || apart.size() > most) return std::nullopt;
-  const auto old = lines_apart(in.lines_was(pair), in.reading_was(pair), 0, in.was(pair), in.lines_now(pair));
-  if (old.size() > most) return std::nullopt;
-  for (const TextLine& is : apart) {
-    const Words now = words_of(is.text.substr(0, longest));
-    for (const TextLine& was : old) {
-      const Words before = words_of(was.text.substr(0, longest));
-      if (has_other_unit(before, now)) return Fault{"unit-differs", was, is};
-      if (is_reordered(before, now) || is_renamed(before, now, source))
-        return Fault{"heading-differs", was, is};
+  constexpr std::size_t most = 100;  // headings and titles are few
+  const auto now = lines_apart(in.lines_now(pair), in.lines_was(pair));
+  if (now.empty() || now.size() > most) return std::nullopt;
+  const auto old = lines_apart(in.lines_was(pair), in.lines_now(pair));
+  if (old.empty() || old.size() > most) return std::nullopt;
+  const std::vector<bool> rows = taken_lines(in.lines_now(pair), in.input().reading, pair.now, in.now(pair));
+  std::optional<std::vector<bool>>
+      old_rows;  // the old file is read by the layout only where a line may be its heading
+  for (const Heading& is : now) {
+    if (rows[is.line.number]) continue;
+    for (const Heading& was : old) {
+      const bool unit = has_other_unit(was.words, is.words);
+      if (!unit && !is_reordered(was.words, is.words) && !is_renamed(was.words, is.words, source)) continue;
+      if (!old_rows) old_rows = taken_lines(in.lines_was(pair), in.reading_was(pair), 0, in.was(pair));
+      if (!(*old_rows)[was.line.number])
+        return Fault{unit ? "unit-differs" : "heading-differs", was.line, is.line};
     }
   }
   return std::nullopt;

@@ -1,6 +1,6 @@
 // Reasons that a person accepted before: they are kept apart, and make nothing doubtful. That a backup may be
-// another machine's, or an old one, is accepted for that one backup alone: the next wrong stick would be good
-// else.
+// another machine's, or an old one, is accepted for that one backup alone: otherwise the next wrong
+// stick would be good.
 #pragma once
 
 #include "verdict/case.hpp"

@@ -141,7 +141,6 @@ TEST_F(Trial, ABackupDatedBeforeAMergeIsNotOld) {
   EXPECT_THAT(judged("2026-03-02"), testing::Contains("older-than-last"));
 }
 
-// Nobody ends two trials of one name within a second by hand, but a script does.
 TEST_F(Trial, ANameIsOfOneTrialForGood) {
   take_in();
   ASSERT_EQ(kw({"trial", "lathe", "begin", "t"}).exit, 0);

@@ -41,6 +41,7 @@ TEST(Headings, WithAnotherNameOverAColumnAreDoubted) {
               ElementsAre("doubtful heading-differs"));
   EXPECT_THAT(codes("OFFSETS OF 3 MAY\n" + rows, "OFFSETS OF 2 MARCH\n" + rows), IsEmpty()) << "a date";
   EXPECT_THAT(codes("OFFSETS BY IDA\n" + rows, "OFFSETS\n" + rows), IsEmpty());
+  EXPECT_THAT(codes("OFFSETS BY IDA\n" + rows, "OFFSETS BY TOM\n" + rows), IsEmpty()) << "a title";
 }
 
 TEST(Headings, ThatNameAnotherUnitAreDoubted) {
@@ -48,6 +49,8 @@ TEST(Headings, ThatNameAnotherUnitAreDoubted) {
   EXPECT_THAT(codes("OFFSETS (INCH) 3.5.26\n" + rows, "OFFSETS (MM) 2.3.26\n" + rows),
               ElementsAre("doubtful unit-differs"))
       << "beside a date";
+  EXPECT_THAT(codes("OFFSETS (INCH) 13.5.26\n" + rows, "OFFSETS (MM) 2.3.26\n" + rows),
+              ElementsAre("doubtful unit-differs"));
   EXPECT_THAT(codes("ALL IN MM\n" + rows, "ALL IN MM\n" + rows), IsEmpty());
   EXPECT_THAT(codes("OFFSETS MM\n" + rows, "OFFSETS OF MILL\n" + rows), IsEmpty()) << "none before";
 }
@@ -72,6 +75,11 @@ TEST(FileForm, SavedAsUtf8ByAPcIsDoubted) {
   EXPECT_THAT(codes(utf8, "OFFSETS\n" + utf8), IsEmpty()) << "as before";
   EXPECT_THAT(codes(utf8, "AXIS G54 G55\n" + rows), IsEmpty()) << "the first letter beyond ASCII";
   EXPECT_THAT(codes(latin, "OFFSETS\n" + latin), IsEmpty());
+  const std::string mark = "\xEF\xBB\xBF";
+  EXPECT_THAT(codes(mark + "OFFSETS\n" + rows, "OFFSETS\n" + rows),
+              testing::Contains("doubtful saved-as-utf8"));
+  EXPECT_THAT(codes(mark + utf8, latin), testing::Contains("doubtful saved-as-utf8"));
+  EXPECT_THAT(codes(utf8, mark + utf8), testing::Not(testing::Contains("doubtful saved-as-utf8")));
 }
 
 TEST(FileForm, WithOtherLineEndsIsSaid) {
