@@ -16,10 +16,10 @@ namespace {
 constexpr unsigned char parity_bit = 0x80;
 constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
 
-// Control bytes that carry no text (ISO 646): leaders NUL and DEL, device controls DC1 to DC4, SUB that
-// old disks end text with, form feed and vertical tab between pages.
+// Control bytes that carry no text (ISO 646): leaders NUL and DEL, SOH, STX, ETX and EOT around what is sent,
+// device controls DC1 to DC4, SUB that old disks end text with, form feed and vertical tab between pages.
 constexpr bool is_leader(unsigned char c) {
-  return c == 0x00 || c == 0x7F || (c >= 0x11 && c <= 0x14) || c == 0x1A || c == 0x0B || c == 0x0C;
+  return c <= 0x04 || c == 0x7F || (c >= 0x11 && c <= 0x14) || c == 0x1A || c == 0x0B || c == 0x0C;
 }
 
 constexpr std::array<bool, 256> make_leaders() {
@@ -30,7 +30,7 @@ constexpr std::array<bool, 256> make_leaders() {
 constexpr std::array<bool, 256> leaders = make_leaders();
 
 std::string control_name(unsigned char c) {
-  if (c == 0x00) return "NUL";
+  if (c <= 0x04) return std::array{"NUL", "SOH", "STX", "ETX", "EOT"}[c];
   if (c == 0x7F) return "DEL";
   if (c == 0x1A) return "SUB";
   if (c == 0x0B) return "vertical tab";
