@@ -125,6 +125,9 @@ TEST(Clean, WhatFramesASentTextIsNoText) {
   EXPECT_EQ(cleaned.text, "  5161 0.\n  ");
   ASSERT_THAT(kinds(cleaned), ElementsAre(OddityKind::leader));
   EXPECT_EQ(cleaned.oddities[0].detail, "the text has control bytes such as SOH");
+  Cleaned damaged;
+  clean("G1 \x01\nM2\n\x03", "a", damaged);
+  EXPECT_EQ(damaged.text, "G1 \x01\nM2\n ");
 }
 
 TEST(Clean, TellsOddLineEnds) {
