@@ -54,8 +54,8 @@ std::size_t number_in_word(const Token& token, const Tokens& before, bool commas
   const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
   const bool listed =
       commas && before.size() > 1 && before[1].text == "=" && (last.text == "=" || last.text == ",");
-  // `T01,L178.365,R28.533`
-  const bool in_row = commas && last.text == "," && has_digit(before.front().text) &&
+  // `T01,L178.365,R28.533`, `T01:L178.365:R28.533`
+  const bool in_row = ((commas && last.text == ",") || last.text == ":") && has_digit(before.front().text) &&
                       before.front().kind == Token::Kind::text;
   const std::size_t digit = token.text.find_first_of("+-.0123456789");
   if (!(apart || listed || in_row) || digit > most_letters) return 0;
@@ -234,7 +234,18 @@ void move_rows(Together& from, Together& to) {
 
 // Whether signs lead from a name to its value.
 bool is_led(std::string_view skeleton) {
-  return skeleton.find_first_of(".:_=-@") != std::string_view::npos;
+  return skeleton.find_first_of(".:_=-@|") != std::string_view::npos;
+}
+
+// The same skeleton with a number in place of its last text, which a bar may close; else empty.
+std::string with_number(const std::string& skeleton) {
+  for (const std::string_view text : {"T ", "T | "}) {
+    if (skeleton.size() <= 4 || !skeleton.ends_with(text)) continue;
+    std::string number = skeleton;
+    number[skeleton.size() - text.size()] = 'N';
+    return number;
+  }
+  return {};
 }
 
 // `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where others end in a number. Where
@@ -242,9 +253,7 @@ bool is_led(std::string_view skeleton) {
 void join_words(BySkeleton& by_skeleton) {
   for (auto text = by_skeleton.begin(); text != by_skeleton.end();) {
     const std::string& skeleton = text->first;
-    const auto number = skeleton.size() > 4 && skeleton.ends_with("T ")
-                            ? by_skeleton.find(skeleton.substr(0, skeleton.size() - 2) + "N ")
-                            : by_skeleton.end();
+    const auto number = by_skeleton.find(with_number(skeleton));
     if (number == by_skeleton.end() ||
         (!is_led(skeleton) && number->second.rows.size() < text->second.rows.size())) {
       ++text;
