@@ -139,6 +139,14 @@ bool is_another_key(std::string_view key, std::string_view value) {
          is_digit(key[at + digit]);
 }
 
+// "TIME 09:42" as the value 42: `value` is in the line.
+bool is_in_time(std::string_view line, std::string_view value) {
+  const std::size_t at = line.rfind(value);
+  return value.size() == 2 && all_digits(value) && at != std::string_view::npos && at > 3 &&
+         line[at - 1] == ':' && all_digits(line.substr(at - 3, 2)) &&
+         (line[at - 4] == ' ' || line[at - 4] == '\t');
+}
+
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);
@@ -147,6 +155,7 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
   if (is_parted(origin.key) || is_parted(item.value) || has_open_sign(origin.key) ||
       has_packed_numbers(origin.key))
     faults += of_swallowed;
+  if (is_in_time(line, item.value)) faults += of_heading;
   if (is_another_key(origin.key, item.value)) faults += of_swallowed;
   if (item.value.empty()) faults += of_type;
   if (holds_words(item.value)) faults += of_swallowed;

@@ -204,6 +204,27 @@ void part_words(BySkeleton& by_skeleton) {
   }
 }
 
+// `FEED DRIVE X MAX 6000 MIN 1`: where other numbers have a label that is the same in all rows, the last word
+// of the name in front, the same in all rows, is the first one's.
+void part_first_labels(BySkeleton& by_skeleton) {
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
+    if (rows.size() < 2 || !skeleton.starts_with("T N T N ")) continue;
+    const std::string& first = rows.front().front().text;
+    const std::size_t blank = first.rfind(' ');
+    const std::string label = blank == std::string::npos ? std::string() : first.substr(blank);
+    const auto has_labels = [&](const Tokens& row) {
+      return row.front().text.size() > label.size() && row.front().text.ends_with(label) &&
+             row[2].text == rows.front()[2].text;
+    };
+    if (label.empty() || has_digit(label) || !std::all_of(rows.begin(), rows.end(), has_labels)) continue;
+    for (Tokens& row : rows) {
+      row.front().text.resize(row.front().text.size() - label.size());
+      row.insert(row.begin() + 1, Token{Token::Kind::text, label.substr(1), true});
+    }
+  }
+}
+
 // `NR. 100 VALUE 6000 UNIT MM`: where a word names the number, one names the text behind it, too.
 void part_labels(BySkeleton& by_skeleton) {
   constexpr std::size_t fewest = 3;
@@ -320,6 +341,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
     together.lengths.insert(sample.lines[i].text.find_last_not_of(" \t"));
   }
   join_brackets(by_skeleton);
+  part_first_labels(by_skeleton);
   part_codes(by_skeleton);
   part_words(by_skeleton);
   part_zero_points(by_skeleton);

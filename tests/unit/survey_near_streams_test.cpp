@@ -97,5 +97,15 @@ TEST(SurveyNearStreams, RowsOfTwoLettersWithOneNumberAreTwo) {
   EXPECT_EQ(count(made.reading, OddityKind::clashing_rows), 0U);
 }
 
+TEST(SurveyNearStreams, TheLastWordOfNamesWithOneValueIsNoLabel) {
+  const auto made = read_as_proposed("DRIVES.PAR", "SPINDLE MAX 4500\nFEED X MAX 6000\nCOOLANT MAX 1\n");
+  EXPECT_EQ(value(made.reading, "parameters/FEED X MAX"), "6000") << made.survey.layout;
+}
+
+TEST(SurveyNearStreams, TimesAreValuesOfTheirNames) {
+  const auto made = read_as_proposed("TIMES.PAR", "SHIFT START = 06:10\nSHIFT END = 14:05\nBREAK = 09:30\n");
+  EXPECT_EQ(value(made.reading, "parameters/SHIFT END"), "14:05") << made.survey.layout;
+}
+
 }  // namespace
 }  // namespace keepway

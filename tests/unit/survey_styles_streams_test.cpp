@@ -65,6 +65,22 @@ std::vector<BackupStyle> styles() {
       style("keys_of_two_letters",
             {{"PARAM.DAT", "PM001  =           1\r\nPM002  =      71.617\r\nPM017  =       21200\r\n"}},
             {"parameters/{PM1,PM2,PM17}"}, {{"parameters/PM2", "71.617"}}),
+      style("labels_behind_names_of_words",
+            {{"DRIVES.PAR",
+              "SPINDLE DRIVE MAX 4500 MIN 50 GAIN 1.25\r\nFEED DRIVE X MAX 6000 MIN 1 GAIN 30\r\n"
+              "COOLANT PUMP MAX 1 MIN 0 GAIN 0\r\n"}},
+            {"parameters/{SPINDLE DRIVE,FEED DRIVE X,COOLANT PUMP}/{max,min,gain}"},
+            {{"parameters/FEED DRIVE X/max", "6000"}, {"parameters/SPINDLE DRIVE/gain", "1.25"}}),
+      style("labels_behind_an_axis",
+            {{"AXES.PAR",
+              "AXIS X GAIN 30 BACKLASH 0.012\r\nAXIS Y GAIN 28 BACKLASH 0.010\r\n"
+              "AXIS Z GAIN 32 BACKLASH 0.015\r\n"}},
+            {"parameters/{X,Y,Z}/{gain,backlash}"}, {{"parameters/Y/backlash", "0.01"}}),
+      style("a_time_above_codes_and_colons", {{"PAR.TXT", "TIME 09:42\r\nP1:4000\r\nP2:-12\r\nP3:7\r\n"}},
+            {"parameters/{P1,P2,P3}"}, {{"parameters/P2", "-12"}}),
+      style("a_time_above_codes_and_flags",
+            {{"PAR.TXT", "SHIFT2 06:10\r\nA001 1F\r\nA002 07\r\nA003 2C\r\n"}},
+            {"parameters/{A001,A002,A003}"}, {{"parameters/A002", "07"}}, {"A001", "A002", "A003"}),
   };
 }
 
