@@ -7,6 +7,7 @@
 #include <bit>
 #include <cstring>
 
+#include "reader/drawn.hpp"
 #include "reader/lines.hpp"
 #include "reader/text.hpp"
 
@@ -22,6 +23,11 @@ constexpr bool is_leader(unsigned char c) {
   return c == 0x00 || c == 0x7F || (c >= 0x11 && c <= 0x14) || c == 0x1A || c == 0x0B || c == 0x0C;
 }
 
+// SOH, STX, ETX and EOT, which frame what is sent: before all text or behind it. Within it they are damage.
+constexpr bool is_frame(unsigned char c) {
+  return c >= 0x01 && c <= 0x04;
+}
+
 constexpr std::array<bool, 256> make_leaders() {
   std::array<bool, 256> out{};
   for (unsigned i = 0; i < 256; ++i) out[i] = is_leader(static_cast<unsigned char>(i));
@@ -30,7 +36,7 @@ constexpr std::array<bool, 256> make_leaders() {
 constexpr std::array<bool, 256> leaders = make_leaders();
 
 std::string control_name(unsigned char c) {
-  if (c == 0x00) return "NUL";
+  if (c <= 0x04) return std::array{"NUL", "SOH", "STX", "ETX", "EOT"}[c];
   if (c == 0x7F) return "DEL";
   if (c == 0x1A) return "SUB";
   if (c == 0x0B) return "vertical tab";
@@ -113,6 +119,31 @@ bool stands_apart(unsigned char c) {
   return (c & ~parity_bit) == 0x00 || (c & ~parity_bit) == 0x7F;
 }
 
+// Control bytes that carry no text become blanks.
+void blank_controls(std::string_view bytes, std::string_view name, Cleaned& out) {
+  const std::string_view text = out.own.empty() ? bytes : std::string_view(out.own);
+  const auto visible = [](char c) { return static_cast<unsigned char>(c) > ' ' && c != 0x7F; };
+  const auto front = static_cast<std::size_t>(std::find_if(text.begin(), text.end(), visible) - text.begin());
+  const auto behind = text.size() - static_cast<std::size_t>(
+                                        std::find_if(text.rbegin(), text.rend(), visible) - text.rbegin());
+  const auto is_none = [&](std::size_t at) {
+    const auto byte = static_cast<unsigned char>(text[at]);
+    return leaders[byte] || (is_frame(byte) && (at < front || at >= behind));
+  };
+  std::size_t first = 0;
+  while (first < text.size() && !is_none(first)) ++first;
+  if (first == text.size()) return;
+  out.oddities.push_back({OddityKind::leader, Place{std::string(name), line_of(text, first), first},
+                          fmt::format("the text has control bytes such as {}",
+                                      control_name(static_cast<unsigned char>(text[first]))),
+                          Group::programs});
+  std::string blanked(text);
+  for (std::size_t at = first; at < text.size(); ++at) {
+    if (is_none(at)) blanked[at] = ' ';
+  }
+  out.own = std::move(blanked);
+}
+
 }  // namespace
 
 Parity find_parity(std::string_view bytes) {
@@ -172,19 +203,8 @@ void clean(std::string_view bytes, std::string_view name, Cleaned& out) {
     out.oddities.push_back({OddityKind::byte_order_mark, Place{std::string(name), 1, 0},
                             "the file begins with a byte order mark", Group::programs});
   }
-  std::string_view text = out.own.empty() ? bytes : std::string_view(out.own);
-  const auto first =
-      std::find_if(text.begin(), text.end(), [](char c) { return leaders[static_cast<unsigned char>(c)]; });
-  if (first != text.end()) {
-    const auto at = static_cast<std::size_t>(first - text.begin());
-    const auto c = static_cast<unsigned char>(*first);
-    out.oddities.push_back({OddityKind::leader, Place{std::string(name), line_of(text, at), at},
-                            fmt::format("the text has control bytes such as {}", control_name(c)),
-                            Group::programs});
-    for (char& byte : own()) {
-      if (leaders[static_cast<unsigned char>(byte)]) byte = ' ';
-    }
-  }
+  blank_controls(bytes, name, out);
+  if (!out.parity && is_drawn(bytes)) undraw(own());
   if (!out.own.empty()) out.text = out.own;
   note_line_ends(out.text, name, out);
 }

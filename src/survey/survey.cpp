@@ -7,6 +7,7 @@
 #include <deque>
 
 #include "reader/clean.hpp"
+#include "reader/drawn.hpp"
 #include "survey/source_lines.hpp"
 #include "survey/survey_try.hpp"
 
@@ -126,7 +127,9 @@ struct Taken {
 Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<OriginalView>& texts,
                    Survey& found) {
   Taken taken;
-  const std::string encoding = layout::common_encoding(texts);
+  const bool drawn = std::any_of(samples.begin(), samples.end(),
+                                 [](const OriginalView& sample) { return reader::is_drawn(sample.bytes); });
+  const std::string encoding = layout::common_encoding(texts, drawn);
   const layout::OfBackup backup{found.serial, encoding, layout::has_commas(texts)};
   for (std::size_t i = 0; i < samples.size(); ++i) {
     const OriginalView& original = samples[i];

@@ -20,6 +20,7 @@ struct Parts {
   std::string equals;  // "=", "]:="
   std::string after;   // ";"
   bool empty = false;  // has no value
+  bool apart = false;  // a blank is between letters and number
   std::string value;
 };
 
@@ -46,8 +47,7 @@ std::optional<Parts> take_apart(std::string_view line) {
     const std::size_t behind = line.find('=');
     if (behind == std::string_view::npos || line.find('>') > behind) return std::nullopt;
     const std::string_view value = reader::trim(line.substr(behind + 1));
-    return Parts{
-        .before = "#", .equals = "=", .after = "", .empty = value.empty(), .value = std::string(value)};
+    return Parts{.before = "#", .equals = "=", .empty = value.empty(), .value = std::string(value)};
   }
   if (digit == line.size() || line[digit] == '=') return std::nullopt;
   std::size_t end = digit;
@@ -66,6 +66,7 @@ std::optional<Parts> take_apart(std::string_view line) {
               .equals = without_blanks(line.substr(end, equals + 1 - end)),
               .after = "",
               .empty = false,
+              .apart = digit > at && reader::is_gap(line[digit - 1]),
               .value = ""};
   std::string_view value = reader::trim(line.substr(equals + 1));
   const std::size_t sign = value.find_first_of(",*$");
@@ -176,7 +177,10 @@ Candidates propose_assign(const Sample& sample) {
     return {made};
   }
   if (rows == 0 || rows * 2 < sample.code_lines()) return {};
-  if (letters && words.size() == 1 && words.begin()->size() > 1) {  // "PARAM 12", rather than R12
+  constexpr std::size_t longest_code = 3;  // "PM12", and no "PARAM12"
+  const bool word =
+      !words.empty() && (words.begin()->size() > longest_code || (words.begin()->size() > 1 && common.apart));
+  if (letters && words.size() == 1 && word) {  // "PARAM 12"
     before = common.before;
     letters = false;
   }

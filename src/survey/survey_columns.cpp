@@ -14,8 +14,9 @@
 
 namespace keepway::layout {
 bool says_work(const Sample& sample) {
-  constexpr std::array<std::string_view, 11> words = {
-      "work", "zero", "null", "origin", "nulp", "nulev", "noll", "cero", "nulovy", "fixture", "datum shift"};
+  constexpr std::array<std::string_view, 12> words = {"work",   "zero",   "null",    "origin",
+                                                      "origen", "nulp",   "nulev",   "noll",
+                                                      "cero",   "nulovy", "fixture", "datum shift"};
   const auto any = [&](std::string_view text) {
     const std::string low = lower(in_ascii(Encoding(sample.encoding).to_utf8(text)));
     return std::any_of(words.begin(), words.end(),

@@ -1,6 +1,7 @@
 // Which character set 8-bit text is probably in: the one in which its bytes above 127 are letters of words.
 #include <algorithm>
 #include <array>
+#include <span>
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
@@ -89,7 +90,7 @@ long worth(std::string_view utf8, std::string_view letters) {
 
 }  // namespace
 
-std::string encoding_of(std::string_view text) {
+std::string encoding_of(std::string_view text, bool drawn) {
   constexpr std::size_t looked_at = 1 << 16;
   constexpr std::array western = {"ISO-8859-1", "CP850", "WINDOWS-1252"};
   constexpr std::array eastern = {"ISO-8859-2", "CP852", "WINDOWS-1250"};
@@ -101,8 +102,11 @@ std::string encoding_of(std::string_view text) {
   if (reader::find_parity(text).carried) return {};
   std::string best;
   long most = 0;
+  const auto sets_of = [drawn](std::span<const char* const> all) {
+    return drawn ? all.subspan(1, 1) : all;  // the code page, which alone draws
+  };
   const auto try_with = [&](const auto& sets, const auto& languages) {
-    for (const char* const name : sets) {
+    for (const char* const name : sets_of(sets)) {
       const std::string utf8 = Encoding(name).to_utf8(text);
       for (const std::string_view letters : languages) {
         const long found = worth(utf8, letters);
@@ -114,7 +118,7 @@ std::string encoding_of(std::string_view text) {
   };
   try_with(western, west);
   try_with(eastern, east);
-  for (const char* const name : cyrillic_sets) {
+  for (const char* const name : sets_of(cyrillic_sets)) {
     const long found = cyrillic_worth(Encoding(name).to_utf8(text));
     if (found <= most) continue;
     most = found;
@@ -123,7 +127,7 @@ std::string encoding_of(std::string_view text) {
   return best;
 }
 
-std::string common_encoding(const std::vector<OriginalView>& texts) {
+std::string common_encoding(const std::vector<OriginalView>& texts, bool drawn) {
   constexpr std::size_t most = 1 << 16;
   std::string all;
   for (const OriginalView& sample : texts) {
@@ -134,7 +138,7 @@ std::string common_encoding(const std::vector<OriginalView>& texts) {
       if (std::any_of(line.text.begin(), line.text.end(), high)) (all += line.text) += '\n';
     }
   }
-  return encoding_of(all);
+  return encoding_of(all, drawn);
 }
 
 }  // namespace keepway::layout

@@ -107,6 +107,23 @@ std::string opener_of_rules(const Sample& sample) {
   return any && !elsewhere ? opener : std::string();
 }
 
+// `P12:0.25*`, `N10G0X1.*`: nearly all lines end with a star, and have no other, so that what it begins is an
+// empty remark.
+bool ends_lines(const Sample& sample, char sign) {
+  std::size_t lines = 0;
+  std::size_t ended = 0;
+  for (const reader::Line& line : sample.lines) {
+    const std::string_view text = reader::trim(line.text);
+    if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
+    ++lines;
+    const std::size_t at = text.find(sign);
+    if (at == std::string_view::npos) continue;
+    if (at == 0 || at + 1 < text.size()) return false;
+    ++ended;
+  }
+  return ended > 1 && ended * 10 >= lines * 9;
+}
+
 void find_comments(Sample& sample) {
   constexpr std::array<std::string_view, 7> at_front = {";", "(", "//", "#", "'", "!", "*"};
   std::array<std::size_t, at_front.size()> seen{};
@@ -136,6 +153,7 @@ void find_comments(Sample& sample) {
     if (seen[i] > 0) sample.openers.emplace_back(at_front[i]);
   }
   if (const std::string stars = opener_of_rules(sample); !stars.empty()) sample.openers.push_back(stars);
+  if (ends_lines(sample, '*')) sample.openers.emplace_back("*");
   sample.comments = sample.openers;
   const auto add = [&](const char* opener) {
     auto& all = sample.comments;

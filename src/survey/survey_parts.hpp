@@ -62,6 +62,9 @@ bool begins_as_rule(std::string_view line);
 // "PAGE 3", in the larger European languages.
 bool is_page_line(std::string_view line);
 
+// "SERIAL 12", "KNEE MILL 2, SAVED 12.05.1993": what a heading has to say of the machine, and of when it was
+// printed.
+bool is_of_machine(std::string_view code);
 // "END OF TOOLS", "</TOOLS>": the foot of a part.
 bool says_end(std::string_view code);
 
@@ -150,10 +153,10 @@ bool may_be_hexadecimal(const std::vector<std::string>& values);
 std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_view bytes);
 
 // The character set that text with bytes above 127 is probably in; empty for ASCII, UTF-8 and what no set
-// fits.
-std::string encoding_of(std::string_view text);
+// fits. `drawn`: tables are, as in a code page alone.
+std::string encoding_of(std::string_view text, bool drawn = false);
 // The one for all files of a backup: a control has one, and a few letters of one file may fit several.
-std::string common_encoding(const std::vector<OriginalView>& texts);
+std::string common_encoding(const std::vector<OriginalView>& texts, bool drawn);
 
 // The machine's serial, when names of files or a line says it; how it was found is in `guesses`.
 struct Serial {

@@ -111,7 +111,9 @@ class Headings {
       const std::string_view text = reader::trim(sample_.lines[i].text);
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
-        const bool named = group_in_name(text, sample_.encoding).has_value();
+        const std::optional<Group> group = group_in_name(text, sample_.encoding);
+        const bool within = program && group == Group::programs && is_above_program(i);  // "PROGRAM 2"
+        const bool named = group.has_value() && !within;
         if (!named && (is_among_rows(i) || begins_as_row(i))) continue;
         const bool remark = sample_.code[i].empty();  // "(OFFSETS)", and no line that a person wrote
         if (remark ? (named || again_) && is_short(text, named) && !program : !program || named)
@@ -137,10 +139,13 @@ class Headings {
         const std::string_view line = reader::trim(sample_.lines[i].text);
         return group_in_name(line, sample_.encoding).has_value() && !is_column_heading(i) && !says_end(line);
       };
-      // "CELL 3" at the top of each page is of the machine.
-      auto named =
-          std::find_if(lines.begin(), lines.end(), [&](std::size_t i) { return is_own(i) && is_named(i); });
-      if (named == lines.end()) named = std::find_if(lines.begin(), lines.end(), is_named);
+      // "CELL 3" at the top of each page is of the machine, and so is what has a date.
+      const auto first = [&](auto is) { return std::find_if(lines.begin(), lines.end(), is); };
+      auto named = first([&](std::size_t i) {
+        return is_own(i) && is_named(i) && !is_of_machine(reader::trim(sample_.lines[i].text));
+      });
+      if (named == lines.end()) named = first([&](std::size_t i) { return is_own(i) && is_named(i); });
+      if (named == lines.end()) named = first(is_named);
       const auto own = std::find_if(lines.begin(), lines.end(), is_own);
       const auto taken = named != lines.end() ? named : own;
       if (taken != lines.end() && !pattern(*taken).empty()) found.push_back({*taken, pattern(*taken)});
@@ -157,13 +162,24 @@ class Headings {
 
   [[nodiscard]] std::string pattern(std::size_t i) const { return pattern_of_line(sample_.lines[i].text); }
 
-  // "NO  LENGTH  DIAM": as many words as the row below has cells, rather than a title.
-  [[nodiscard]] bool is_column_heading(std::size_t i) const {
+  [[nodiscard]] std::size_t row_below(std::size_t i) const {
     std::size_t row = i + 1;
     while (row < rows_.size() && !rows_[row]) ++row;
-    if (row == rows_.size()) return false;
+    return row;
+  }
+
+  [[nodiscard]] bool is_above_program(std::size_t i) const {
+    const std::size_t row = row_below(i);
+    return row < rows_.size() && is_program_row(sample_.code[row]);
+  }
+
+  // "NO  LENGTH  DIAM": as many words as the row below has cells, rather than a title.
+  [[nodiscard]] bool is_column_heading(std::size_t i) const {
+    const std::size_t row = row_below(i);
+    if (row == rows_.size() || is_above_program(i)) return false;
     const std::size_t here = cells(sample_.lines[i].text);
-    return here > 2 && here == cells(sample_.code[row]) && !is_page_line(sample_.lines[i].text);
+    const std::string_view line = sample_.lines[i].text;
+    return here > 2 && here == cells(sample_.code[row]) && !is_page_line(line) && !begins_as_rule(line);
   }
 
   // Above the first rows there may be more lines than above the next: what the whole file is called.

@@ -21,14 +21,23 @@ bool is_packed(std::string_view text) {
                      [](char c) { return is_digit(c) || c == '+' || c == '-' || c == '.'; });
 }
 
-// "001/120.5/6.0": numbers that a sign parts, and nothing else; "12/05/93 06:55" is none.
+// "120.5", "L120.5", "T01".
+bool is_number_or_word(std::string_view text) {
+  constexpr std::size_t most_letters = 2;
+  const std::size_t number = text.find_first_of("+-.0123456789");
+  return number <= most_letters &&
+         std::all_of(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(number), is_letter) &&
+         canonical_number(text.substr(number));
+}
+
+// "001/120.5/6.0", "T01:L120.5:R6.0": numbers that a sign parts, and nothing else; "12/05/93 06:55" is none.
 bool is_parted_by_sign(std::string_view text) {
   for (const char sign : std::string_view("/:*$!\\^~&")) {
     std::size_t numbers = 0;
     std::string_view left = text;
     while (!left.empty()) {
       const std::size_t end = std::min(left.find(sign), left.size());
-      if (!canonical_number(reader::trim(left.substr(0, end)))) break;
+      if (!is_number_or_word(reader::trim(left.substr(0, end)))) break;
       ++numbers;
       left.remove_prefix(std::min(end + 1, left.size()));
     }
@@ -168,6 +177,15 @@ bool has_leader(std::string_view text) {
   return false;
 }
 
+// "| LANGUAGE | EN |": a name and a value between bars, whatever they are.
+bool is_pair_in_bars(std::string_view text) {
+  if (text.size() < 3 || text.front() != '|' || text.back() != '|') return false;
+  const std::size_t bar = text.find('|', 1);
+  return bar + 1 < text.size() && text.find('|', bar + 1) + 1 == text.size() &&
+         !reader::trim(text.substr(1, bar - 1)).empty() &&
+         !reader::trim(text.substr(bar + 1, text.size() - bar - 2)).empty();
+}
+
 constexpr std::size_t fewest_of_title = 4;  // words: a value's name has fewer
 
 std::size_t words_in(std::string_view text) {
@@ -244,11 +262,15 @@ std::string beginning_of_row(std::string_view line) {
   return out.empty() ? " " : out;
 }
 
+bool is_of_machine(std::string_view code) {
+  return says_heading(code) || is_dated(code);
+}
+
 bool says_end(std::string_view code) {
   constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
   if (code.starts_with("</") || code.starts_with("[/")) return true;
   code.remove_prefix(std::min(code.find_first_not_of("$#%*=-"), code.size()));
-  const std::string first = lower(code.substr(0, code.find_first_of(" \t")));
+  const std::string first = lower(code.substr(0, code.find_first_of(" \t$#%*=-")));
   return std::find(words.begin(), words.end(), first) != words.end();
 }
 
@@ -266,7 +288,7 @@ char row_kind(std::string_view code) {
   if (is_packed(text)) return 'P';
   if (is_parted_by_sign(text) && !is_date_or_time(text)) return 'S';
   if (says_heading(text) || is_dated(text) || is_numbered_remark(text)) return 0;
-  return has_leader(text) ? ':' : table_kind(text);
+  return has_leader(text) || is_pair_in_bars(text) ? ':' : table_kind(text);
 }
 
 bool keys_come_again(const Sample& sample) {

@@ -24,6 +24,13 @@ std::string field_of(const Origin& origin) {
   return std::to_string(origin.source) + "/" + std::to_string(origin.from);
 }
 
+// The letter of "X+0430.023", which is a column's name; of "T01" it may be a part of a code. 0: none.
+char letter_of_number(std::string_view text) {
+  const bool number = text.size() > 2 && is_letter(text[0]) && text.find_first_of("+-.") < text.size() &&
+                      canonical_number(text.substr(1));
+  return number ? text[0] : '\0';
+}
+
 struct Column {
   std::size_t numbers = 0;
   std::size_t texts = 0;
@@ -31,6 +38,7 @@ struct Column {
   std::size_t inside = 0;     // texts with a number among their words
   std::size_t length = 0;     // of the first value
   bool same_length = true;    // of all
+  char label = 0;             // the letter before a number, of all values; '\0' where they have none
   bool zeros = false;         // are in front of a value
   std::uint32_t source = 0;
   bool text_kind = false;
@@ -50,11 +58,12 @@ bool holds_numbers(std::string_view text) {
   return numbers > 1 || (numbers == 1 && !text.empty());
 }
 
-// "X-300.5,Y-122.25": words that are a row of their own.
+// "X-300.5,Y-122.25", "X-300.5:Y-122.25": words that are a row of their own.
 bool holds_words(std::string_view text) {
-  if (text.find(',') == std::string_view::npos) return false;
+  if (text.find_first_of(",:") == std::string_view::npos) return false;
   std::string blanks(text);
-  std::replace(blanks.begin(), blanks.end(), ',', ' ');
+  std::replace_if(
+      blanks.begin(), blanks.end(), [](char c) { return c == ',' || c == ':'; }, ' ');
   std::vector<SurveyWord> words;
   return words_of_line(blanks, words) && words.size() > 1;
 }
@@ -130,6 +139,14 @@ bool is_another_key(std::string_view key, std::string_view value) {
          is_digit(key[at + digit]);
 }
 
+// "TIME 09:42" as the value 42: `value` is in the line.
+bool is_in_time(std::string_view line, std::string_view value) {
+  const std::size_t at = line.rfind(value);
+  return value.size() == 2 && all_digits(value) && at != std::string_view::npos && at > 3 &&
+         line[at - 1] == ':' && all_digits(line.substr(at - 3, 2)) &&
+         (line[at - 4] == ' ' || line[at - 4] == '\t');
+}
+
 // A heading that became an item, or cells that nothing parted.
 std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_view bytes) {
   const std::string_view line = line_at(bytes, origin.span.at);
@@ -138,9 +155,11 @@ std::size_t faults_of_row(const Origin& origin, const Item& item, std::string_vi
   if (is_parted(origin.key) || is_parted(item.value) || has_open_sign(origin.key) ||
       has_packed_numbers(origin.key))
     faults += of_swallowed;
+  if (is_in_time(line, item.value)) faults += of_heading;
   if (is_another_key(origin.key, item.value)) faults += of_swallowed;
   if (item.value.empty()) faults += of_type;
   if (holds_words(item.value)) faults += of_swallowed;
+  if (item.value.size() > 1 && item.value.ends_with('=')) faults += of_swallowed;  // "L=" beside "120.5"
   const bool led =
       !item.value.empty() && std::string_view(">:=").find(item.value[0]) != std::string_view::npos;
   if (item.value.find(": ") != std::string::npos) faults += of_word;        // "FEED: 12"
@@ -182,7 +201,12 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     column.is_table = reader == ReaderKind::columns || reader == ReaderKind::words;
     (kind_of(layout, origin) == FieldKind::text ? column.text_kind : column.number_kind) = true;
     const bool number = canonical_number(item->value).has_value();
-    if (column.numbers + column.texts == 0) column.length = item->value.size();
+    const char letter = letter_of_number(item->value);
+    if (column.numbers + column.texts == 0) {
+      column.length = item->value.size();
+      column.label = letter;
+    }
+    if (letter != column.label) column.label = 0;
     column.same_length = column.same_length && column.length == item->value.size();
     column.zeros = column.zeros || (item->value.size() > 1 && item->value.starts_with('0'));
     ++(number ? column.numbers : column.texts);
@@ -198,6 +222,7 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     least = std::min(least, origin.span.line);
   }
   for (const auto& [name, column] : columns) {
+    if (column.label != 0 && column.is_table) faults += of_swallowed * column.texts;
     if (column.text_kind && column.number_kind) {
       faults += of_word * column.texts;
     } else if (column.text_kind && column.same_length && column.zeros) {
@@ -222,10 +247,27 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
   return faults;
 }
 
+// Blocks that are M2 or M30 alone, of which a program has one: with more, it is likely several.
+std::size_t ends_in(std::string_view text) {
+  std::size_t ends = 0;
+  std::vector<SurveyWord> words;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = std::min(text.find('\n', at), text.size());
+    const std::string_view line = text.substr(at, end - at);
+    constexpr std::size_t longest = 12;
+    const bool alone = line.size() <= longest && words_of_line(line, words) && words.size() <= 2;
+    ends += alone && is_program_end(words.back()) && words.back().number != "99" ? 1U : 0U;
+    at = end + 1;
+  }
+  return ends;
+}
+
 }  // namespace
 
 std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_view bytes) {
   std::size_t faults = faults_of_columns(layout, reading, bytes);
+  for (const Program& program : reading.state.programs)
+    faults += of_type * (std::max<std::size_t>(ends_in(program.text.str()), 1) - 1);
   for (const ProgramFacts& program : reading.programs) faults += of_unread * program.unread;
   for (const Oddity& oddity : reading.oddities) {
     if (oddity.kind == OddityKind::repeated_row || oddity.kind == OddityKind::clashing_rows ||

@@ -15,6 +15,10 @@ bool has_column_title(const Cells& titles) {
                      [](const std::string& title) { return is_column_title(title); });
 }
 
+bool is_hexadecimal(std::string_view cell) {
+  return cell.find_first_not_of("0123456789ABCDEF") == std::string_view::npos;
+}
+
 }  // namespace
 
 // `Language,English` above `Timeout,300`: rows without a number, which have as many cells as the first with
@@ -72,14 +76,16 @@ bool Table::has_words_alone() const {
                      [&](const Line& line) { return cells(line.text).size() == count; });
 }
 
-// `OPT01  YES` and no number in any row: a code in front of words, in three lines or more up to the last.
+// `OPT01  YES`, `A001  1F` and no two numbers in rows beside each other: a code in front of words or of
+// flags, in three lines or more up to the last.
 std::size_t Table::first_of_codes() const {
   constexpr std::size_t fewest = 3;
   std::size_t first = lines.size();
   if (split != Split::blanks && split != Split::fixed) return first;
   const auto begins_with_code = [](const Line& line) {
     const Cells row = cells_by(line.text, ' ');
-    return row.size() > 1 && is_alpha(row[0][0]) && is_digit(row[0].back()) && is_alpha(row[1][0]);
+    return row.size() > 1 && is_alpha(row[0][0]) && is_digit(row[0].back()) &&
+           (is_alpha(row[1][0]) || (row.size() == 2 && is_hexadecimal(row[1])));
   };
   while (first > 0 && begins_with_code(lines[first - 1])) --first;
   return lines.size() - first >= fewest ? first : lines.size();

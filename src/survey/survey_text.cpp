@@ -62,19 +62,34 @@ ProgramSigns signs(const Sample& sample) {
   return found;
 }
 
-// How a program's number is written where that is neither O nor a colon: "%P12", "PROG 7". Only what is a
-// line of its own, and more than a word.
-std::set<std::string> number_forms(const Sample& sample) {
+// How a program's number is written where that is neither O nor a colon: "%P" of "%P12", "PROG" of "PROG 7".
+// Only of what is a line of its own, and more than a word; else empty.
+std::string number_form(std::string_view line) {
   constexpr std::size_t longest = 8;
+  const std::size_t digit = line.find_first_of("0123456789");
+  if (digit == std::string_view::npos || digit == 0 || !all_digits(reader::trim(line.substr(digit))) ||
+      says_end(line))  // "END 12"
+    return {};
+  const std::string form = upper(reader::trim(line.substr(0, digit)));
+  const bool open = form.size() > 1 && (form.back() == ':' || form.back() == '=');  // "PROGRAM: 12"
+  const bool letters = std::all_of(form.begin() + 1, form.end() - (open ? 1 : 0), is_letter);
+  const bool named = form.size() > 1 && is_letter(form.front()) && form.front() != 'N';
+  return letters && form.size() <= longest && (form.front() == '%' || named) ? form : std::string();
+}
+
+// The same of a line that was taken for a heading, as those are that come again.
+std::string number_form_of_heading(const Sample& sample, std::size_t line) {
+  if (sample.roles[line] == LineRole::data) return {};
+  const std::string form = number_form(reader::trim(sample.lines[line].text));
+  return form.starts_with('%') || group_in_name(form) == Group::programs ? form : std::string();
+}
+
+std::set<std::string> number_forms(const Sample& sample) {
   std::set<std::string> found;
-  for (const std::string& code : sample.code) {
-    const std::size_t digit = code.find_first_of("0123456789");
-    if (digit == std::string::npos || digit == 0 || !all_digits(reader::trim(code.substr(digit)))) continue;
-    const std::string form = upper(reader::trim(code.substr(0, digit)));
-    const bool open = form.size() > 1 && (form.back() == ':' || form.back() == '=');  // "PROGRAM: 12"
-    const bool letters = std::all_of(form.begin() + 1, form.end() - (open ? 1 : 0), is_letter);
-    const bool named = form.size() > 1 && is_letter(form.front()) && form.front() != 'N';
-    if (letters && form.size() <= longest && (form.front() == '%' || named)) found.insert(form);
+  for (std::size_t i = 0; i < sample.code.size(); ++i) {
+    std::string form =
+        sample.code[i].empty() ? number_form_of_heading(sample, i) : number_form(sample.code[i]);
+    if (!form.empty()) found.insert(std::move(form));
   }
   return found;
 }
@@ -141,7 +156,7 @@ Beginnings beginnings(const Sample& sample) {
         found.above.push_back(readable(pattern, sample.encoding));
       continue;
     }
-    if (begins) {
+    if (begins && !(found.programs > 0 && says_end(line))) {  // "END 12" behind M30
       const std::string shape = name_shape(line);
       if (first) found.shape = shape;
       if (shape != found.shape) found.shape.clear();
@@ -155,7 +170,7 @@ Beginnings beginnings(const Sample& sample) {
 }
 
 // "PROGRAM " of "PROGRAM PLATE" and "PROGRAM RING", "PROG NO. " of "PROG NO. 12": the words that all begin
-// with, which are no part of the names.
+// with, which are no part of the names. "BEGIN " of "BEGIN 12 PLATE", too.
 std::string common_word(const std::set<std::string>& names) {
   const std::string& first = *names.begin();
   const std::string& last = *names.rbegin();
@@ -163,7 +178,8 @@ std::string common_word(const std::set<std::string>& names) {
       std::mismatch(first.begin(), first.end(), last.begin(), last.end()).first - first.begin());
   const std::string words = first.substr(0, same == 0 ? 0 : first.rfind(' ', same - 1) + 1);  // npos + 1 is 0
   const bool all = std::all_of(names.begin(), names.end(), [&](const std::string& name) {
-    return name.size() > words.size() && name.find(' ', words.size()) == std::string::npos;
+    return name.size() > words.size() && (name.find(' ', words.size()) == std::string::npos ||
+                                          (!words.empty() && is_digit(name[words.size()])));
   });
   return names.size() > 1 && all ? words : "";
 }
@@ -237,7 +253,8 @@ Candidates propose_blocks(const Sample& sample) {
   }
   std::vector<std::string> remarks;  // but for (, which every reader of blocks knows
   for (const std::string& opener : sample.openers) {
-    if (opener == ";" || opener == "!" || opener == "//" || opener == "'" || opener.starts_with("***"))
+    if (opener == ";" || opener == "!" || opener == "//" || opener == "'" || opener == "*" ||
+        opener.starts_with("***"))
       remarks.push_back(opener);
   }
   made.keys = numbers + comment_line(remarks) + hidden;
@@ -251,11 +268,14 @@ Candidates propose_blocks(const Sample& sample) {
   for (std::size_t i = 0; i < sample.lines.size(); ++i) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
-    const bool foot = std::all_of(sample.code.begin() + static_cast<std::ptrdiff_t>(i), sample.code.end(),
-                                  [](const std::string& code) { return code.empty(); });
-    const bool end = says_end(reader::trim(line)) && (foot || group_in_name(line) == Group::programs);
+    const auto is_foot = [&] {
+      return std::all_of(sample.code.begin() + static_cast<std::ptrdiff_t>(i), sample.code.end(),
+                         [](const std::string& code) { return code.empty(); });
+    };
+    const bool end = says_end(reader::trim(line)) && (is_foot() || group_in_name(line) == Group::programs);
     const bool certain = is_rule(line) || begins_as_rule(line) || is_page_line(line) || !begun || end;
-    if (sample.roles[i] != LineRole::skip || !certain) continue;
+    if (!number_form_of_heading(sample, i).empty()) outside.roles[i] = LineRole::data;
+    if (outside.roles[i] != LineRole::skip || !certain) continue;
     const std::string pattern = pattern_of_line(line);
     if (!pattern.empty() &&
         std::find(outside.skip.begin(), outside.skip.end(), pattern) == outside.skip.end())

@@ -54,8 +54,8 @@ std::size_t number_in_word(const Token& token, const Tokens& before, bool commas
   const bool apart = last.kind == Token::Kind::number || (before.size() == 1 && has_digit(last.text));
   const bool listed =
       commas && before.size() > 1 && before[1].text == "=" && (last.text == "=" || last.text == ",");
-  // `T01,L178.365,R28.533`
-  const bool in_row = commas && last.text == "," && has_digit(before.front().text) &&
+  // `T01,L178.365,R28.533`, `T01:L178.365:R28.533`
+  const bool in_row = ((commas && last.text == ",") || last.text == ":") && has_digit(before.front().text) &&
                       before.front().kind == Token::Kind::text;
   const std::size_t digit = token.text.find_first_of("+-.0123456789");
   if (!(apart || listed || in_row) || digit > most_letters) return 0;
@@ -204,6 +204,27 @@ void part_words(BySkeleton& by_skeleton) {
   }
 }
 
+// `FEED DRIVE X MAX 6000 MIN 1`: where other numbers have a label that is the same in all rows, the last word
+// of the name in front, the same in all rows, is the first one's.
+void part_first_labels(BySkeleton& by_skeleton) {
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
+    if (rows.size() < 2 || !skeleton.starts_with("T N T N ")) continue;
+    const std::string& first = rows.front().front().text;
+    const std::size_t blank = first.rfind(' ');
+    const std::string label = blank == std::string::npos ? std::string() : first.substr(blank);
+    const auto has_labels = [&](const Tokens& row) {
+      return row.front().text.size() > label.size() && row.front().text.ends_with(label) &&
+             row[2].text == rows.front()[2].text;
+    };
+    if (label.empty() || has_digit(label) || !std::all_of(rows.begin(), rows.end(), has_labels)) continue;
+    for (Tokens& row : rows) {
+      row.front().text.resize(row.front().text.size() - label.size());
+      row.insert(row.begin() + 1, Token{Token::Kind::text, label.substr(1), true});
+    }
+  }
+}
+
 // `NR. 100 VALUE 6000 UNIT MM`: where a word names the number, one names the text behind it, too.
 void part_labels(BySkeleton& by_skeleton) {
   constexpr std::size_t fewest = 3;
@@ -234,7 +255,18 @@ void move_rows(Together& from, Together& to) {
 
 // Whether signs lead from a name to its value.
 bool is_led(std::string_view skeleton) {
-  return skeleton.find_first_of(".:_=-@") != std::string_view::npos;
+  return skeleton.find_first_of(".:_=-@|") != std::string_view::npos;
+}
+
+// The same skeleton with a number in place of its last text, which a bar may close; else empty.
+std::string with_number(const std::string& skeleton) {
+  for (const std::string_view text : {"T ", "T | "}) {
+    if (skeleton.size() <= 4 || !skeleton.ends_with(text)) continue;
+    std::string number = skeleton;
+    number[skeleton.size() - text.size()] = 'N';
+    return number;
+  }
+  return {};
 }
 
 // `COOLANT .... FLOOD` among `FEED .... 5000`: rows that have a text where others end in a number. Where
@@ -242,9 +274,7 @@ bool is_led(std::string_view skeleton) {
 void join_words(BySkeleton& by_skeleton) {
   for (auto text = by_skeleton.begin(); text != by_skeleton.end();) {
     const std::string& skeleton = text->first;
-    const auto number = skeleton.size() > 4 && skeleton.ends_with("T ")
-                            ? by_skeleton.find(skeleton.substr(0, skeleton.size() - 2) + "N ")
-                            : by_skeleton.end();
+    const auto number = by_skeleton.find(with_number(skeleton));
     if (number == by_skeleton.end() ||
         (!is_led(skeleton) && number->second.rows.size() < text->second.rows.size())) {
       ++text;
@@ -311,6 +341,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
     together.lengths.insert(sample.lines[i].text.find_last_not_of(" \t"));
   }
   join_brackets(by_skeleton);
+  part_first_labels(by_skeleton);
   part_codes(by_skeleton);
   part_words(by_skeleton);
   part_zero_points(by_skeleton);

@@ -121,7 +121,8 @@ std::string prefix_of(const Shape& shape, char key) {
   if (key == 'T') return "tool/";
   if (key == 'H' || key == 'D') return std::string("tool-") + key + "/";
   if (key == 'G') return "work/G";
-  return "";
+  if (key == 'N') return "";  // which numbers the rows
+  return std::string(1, key);
 }
 
 // `W1 Y-122.25 Z-410.`: two axes or more, and nothing else but a letter of its own for the row.
@@ -182,8 +183,8 @@ class Proposal {
     const std::vector<char> keys = key_letters(shape, numbered_);
     if (keys.empty()) return;
     std::string address = prefix_of(shape, keys.front());
-    if (address.empty() && has_axes(shape, keys.front())) address = "work/";
-    offsets_ = offsets_ || !address.empty();
+    if (address.size() == 1 && has_axes(shape, keys.front())) address = "work/" + address;
+    offsets_ = offsets_ || address.size() > 1;
     for (std::size_t i = 0; i < keys.size(); ++i)
       address += fmt::format("{}{{{}}}", i > 0 ? "/" : "", keys[i]);
     const std::string values = fields(shape, keys);

@@ -15,6 +15,7 @@
 #include "base/parity.hpp"
 #include "compare/align.hpp"
 #include "keepway/text.hpp"
+#include "reader/drawn.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/lines.hpp"
 #include "verdict/runs.hpp"
@@ -94,6 +95,15 @@ std::size_t line_at(std::string_view bytes, std::size_t at) {
                  std::count(bytes.begin(), bytes.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
 }
 
+// Whether a run is in a line of a table that is drawn, in a code page, as wide as a line is.
+bool is_in_drawn_rule(std::string_view bytes, const Run& run) {
+  constexpr std::size_t widest = 160;
+  if (run.length > widest) return false;
+  const std::size_t begin = bytes.find_last_of("\r\n", run.at) + 1;  // npos + 1 is 0
+  const std::size_t end = std::min(bytes.find_first_of("\r\n", run.at), bytes.size());
+  return end - begin <= widest && reader::is_drawn_rule(bytes.substr(begin, end - begin));
+}
+
 constexpr const char* copy_again =
     "copy the medium again, or send this file again onto another one, then take it in again";
 
@@ -116,7 +126,7 @@ bool check_runs(const std::string& name, std::string_view now, std::string_view 
     else if (run.length >= shortest && run.length < least)
       if (const auto longest = usual(byte)) least = std::max(shortest, *longest * 2 + 8);
     if (run.length < least || (run.length < least_odd(byte) && is_text(byte))) return;
-    if (++looked_at > most) return;
+    if (++looked_at > most || is_in_drawn_rule(now, run)) return;
     const bool inside = !visible_part(now.substr(0, run.at)).empty() &&
                         !visible_part(now.substr(run.at + run.length)).empty();
     const bool sector = !paired && is_sector(now, run) && usual(byte).value_or(run.length) * 2 < run.length &&

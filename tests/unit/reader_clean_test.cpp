@@ -116,6 +116,20 @@ TEST(Clean, KeepsPositionsBehindMarksAndLeaders) {
   EXPECT_EQ(cleaned.oddities[1].place.byte, 7U);
 }
 
+TEST(Clean, WhatFramesASentTextIsNoText) {
+  Cleaned cleaned;
+  clean(
+      "\x01\x02"
+      "5161 0.\n\x03\x04",
+      "a", cleaned);
+  EXPECT_EQ(cleaned.text, "  5161 0.\n  ");
+  ASSERT_THAT(kinds(cleaned), ElementsAre(OddityKind::leader));
+  EXPECT_EQ(cleaned.oddities[0].detail, "the text has control bytes such as SOH");
+  Cleaned damaged;
+  clean("G1 \x01\nM2\n\x03", "a", damaged);
+  EXPECT_EQ(damaged.text, "G1 \x01\nM2\n ");
+}
+
 TEST(Clean, TellsOddLineEnds) {
   const auto reported = [](const std::string& text) {
     Cleaned cleaned;

@@ -119,7 +119,7 @@ std::vector<BackupStyle> styles() {
         {"M5512/PANEL.INI", "[screen]\nlight = 3\n[beep]\non = 1\n"}},
        11,
        2,
-       {{"parameters/104", "250000"}, {"offsets/work/G54/X", "-4.25"}, {"settings/screen/light", "3"}},
+       {{"parameters/K104", "250000"}, {"offsets/work/G54/X", "-4.25"}, {"settings/screen/light", "3"}},
        {}});
   all.push_back({"names_and_values_with_equals",
                  {{"MACHINE.CFG",

@@ -190,7 +190,7 @@ std::vector<BackupStyle> whole_backups() {
               " 1,25\r\n"}},
             {"parameters/geraet/{1,2}/{ST\u00c4RKE,ZEIT}"}, {{"parameters/geraet/2/ZEIT", "1.25"}}),
       style("letters_and_a_star", {{"KAREA.DAT", "K001 V8391 *\nK002 V3267 *\nK051 V-12 *\n"}},
-            {"parameters/{K001,K002,K051}"}, {{"parameters/K051", "-12"}}),
+            {"parameters/{K1,K2,K51}"}, {{"parameters/K51", "-12"}}),
       style("zero_points_of_several_lines",
             {{"WORK.OUT",
               "WORK COORDINATES\nG54\n  X -180.523\n  Y -153.822\n  Z +3.039\nG55\n  X +0.000\n  Y +0.000\n"

@@ -35,8 +35,8 @@ std::vector<BackupStyle> former() {
                                    "12\nA1100V0\nA3000V11\n%\n\x00\x00\x00\x00",
                                    65)}},
             {"offsets/work/{G54,G55}/{X,Y,Z}", "offsets/{G10-L7,G10-L8}/{1,2}/R",
-             "parameters/{1000,1001,1002,1100,3000}"},
-            {{"offsets/G10-L8/1/R", "-0.02"}, {"parameters/1002", "-12"}}, {}, 2, ""),
+             "parameters/{A1000,A1001,A1002,A1100,A3000}"},
+            {{"offsets/G10-L8/1/R", "-0.02"}, {"parameters/A1002", "-12"}}, {}, 2, ""),
       style(
           "settings_under_titles_with_colons",
           {{"SETUP.TXT",
@@ -116,8 +116,8 @@ std::vector<BackupStyle> latter() {
              {"TOOLS.DAT",
               "T01 H01 L+0120.500 D+012.000\nT02 H02 L+0098.020 D+008.500\nT12 H12 L-0000.500 D+000.000\n"},
              {"JOBS.DAT", "%\n:0100\n(PLATE)\nG90\nG0X0Y0\nM02\n:0101\n(RING)\nG91\nG1X5.F100.\nM02\n%\n"}},
-            {"parameters/{1,2,17,100}", "offsets/tool/{1,2,12}/{H,L,D}"},
-            {{"parameters/17", "-0.012"}, {"offsets/tool/12/L", "-0.5"}}, {}, 2, ""),
+            {"parameters/{P1,P2,P17,P100}", "offsets/tool/{1,2,12}/{H,L,D}"},
+            {{"parameters/P17", "-0.012"}, {"offsets/tool/12/L", "-0.5"}}, {}, 2, ""),
       style("spanish_listing_signs_behind",
             {{"LISTADO.TXT",
               "LISTADO DE MEMORIA  -  TORNO 2  -  02/05/1996\r\n\r\n* PAR\xc3\x81METROS *\r\n\r\n  NUM      "

@@ -41,8 +41,8 @@ std::vector<BackupStyle> former() {
               "+0012.500\nV002 -0000.125\nV050 +0000.000\n%\nT01 H+0120.500 D+0006.000\nT02 H+0098.020 "
               "D+0004.250\nT12 H-0000.500 D+0000.000\n%\nO0100\nN1 G21 G90\nN2 G0 X0. Y0.\nN3 M30\nO0101\nN1 "
               "G1 X5. F100.\nN2 M30\n%\n"}},
-            {"parameters/{1,2,10,999}", "variables/{V001,V002,V050}", "offsets/tool/{1,2,12}/{H,D}"},
-            {{"parameters/2", "-12"}, {"variables/V002", "-0.125"}, {"offsets/tool/12/H", "-0.5"}}, {}, 2,
+            {"parameters/{A1,A2,A10,A999}", "variables/{V001,V002,V050}", "offsets/tool/{1,2,12}/{H,D}"},
+            {{"parameters/A2", "-12"}, {"variables/V002", "-0.125"}, {"offsets/tool/12/H", "-0.5"}}, {}, 2,
             ""),
       style("german_sections_with_commas",
             {{"MASCHINE.INI",

@@ -51,6 +51,17 @@ TEST(VerdictDamage, BlanksInANewFileWhereNoOtherOfItsKindHasSoMany) {
   EXPECT_THAT(heavy(Judging{}.of(whole, old)), IsEmpty()) << "comments far to the right are usual here";
 }
 
+// In code page 437.
+TEST(VerdictDamage, ATableThatIsDrawnLostNone) {
+  const std::string rule = "\xC3" + std::string(20, '\xC4') + "\xC5" + std::string(20, '\xC4') + "\xB4\r\n";
+  const std::string row = "\xB3" + std::string(20, '1') + "\xB3" + std::string(20, '2') + "\xB3\r\n";
+  const Files whole = {{"M.VAR", "#1=5\n"}};
+  const Files drawn = {{"M.VAR", "#1=5\n"}, {"TABLE.PAR", rule + row + rule}};
+  EXPECT_THAT(heavy(Judging{}.of(drawn, whole)), Not(Contains("sector-lost")));
+  const Files lost = {{"M.VAR", "#1=5\n"}, {"TABLE.PAR", row + std::string(512, '\xC4') + row}};
+  EXPECT_THAT(heavy(Judging{}.of(lost, whole)), Contains("sector-lost"));
+}
+
 TEST(VerdictDamage, AReturnAloneWhereLinesEndInTwoBytes) {
   Files whole = whole_backup();
   std::string& text = whole["ALL.PRG"];
