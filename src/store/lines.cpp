@@ -237,12 +237,13 @@ void Repository::remove_mark(const Mark& mark) {
 }
 
 std::optional<Repository::Mark> Repository::find_mark(const std::string& name) const {
-  std::optional<Mark> similar;
+  std::vector<Mark> similar;
   for (Mark& each : marks()) {
     if (each.name == name) return std::move(each);
-    if (mark_key(each.name) == mark_key(name)) similar = std::move(each);
+    if (mark_key(each.name) == mark_key(name)) similar.push_back(std::move(each));
   }
-  return similar;
+  if (similar.size() != 1) return std::nullopt;
+  return std::move(similar.front());
 }
 
 std::vector<Repository::Mark> Repository::marks() const {
