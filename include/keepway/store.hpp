@@ -150,7 +150,8 @@ class Repository {
             const std::optional<Mark>& instead = {});
   void remove_mark(const Mark& mark);
   [[nodiscard]] std::vector<Mark> marks() const;
-  // The mark of that name, or one that reads the same.
+  // The mark of that name, or the one that reads the same; two that do came from two PCs, and neither is
+  // meant.
   [[nodiscard]] std::optional<Mark> find_mark(const std::string& name) const;
 
   // A file of the work tree as it is, else of the line's tip: how hand edits of machine.toml,

@@ -20,7 +20,8 @@ namespace keepway::cli {
 struct Done {
   show::Answer answer;
   Exit exit = Exit::done;
-  std::string beside = {};  // said next to the answer, on standard error; whole lines
+  std::string beside = {};            // said next to the answer, on standard error; whole lines
+  std::optional<Error> refused = {};  // why it would not be done, where it is only looked at
 };
 
 struct IntakeWords {

@@ -25,6 +25,25 @@ SyncOptions telling(SyncOptions options, const OnProgress& on_progress) {
   return options;
 }
 
+// Of the files to put back, without its ending: "mill-1-7-2026-03-01-items" is of #7.
+std::string file_name(const Machine& machine, const RestoreJob& job) {
+  constexpr std::size_t day_digits = 10;
+  std::string backup;  // "warm-up #2" is warm-up-2
+  for (const char c : name_of(job.target)) {
+    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+    if (plain || (!backup.empty() && (c == '-' || c == '_' || c == '.')))
+      backup += c;
+    else if (!backup.empty() && backup.back() != '-')
+      backup += '-';
+  }
+  const std::string part = job.asked.empty()       ? ""
+                           : job.by_item           ? "-items"
+                           : job.asked.size() == 1 ? fmt::format("-{}", group_name(job.asked[0].group))
+                                                   : "-groups";
+  return fmt::format("{}-{}-{}{}", machine.facts().name, backup,
+                     format_time(job.target.at).substr(0, day_digits), part);
+}
+
 }  // namespace
 
 void CounterActs::refuse_while_going(WorkProcess& process) {
@@ -110,8 +129,7 @@ std::string CounterActs::answered(const std::function<Json()>& act) {
       if (json["exit"] == 0) json["exit"] = static_cast<int>(Exit::look);
     }
   } catch (const Error& error) {
-    json = {{"exit", static_cast<int>(exit_of(error.kind()))},
-            {"error", {{"what", error.message()}, {"remedy", error.remedy()}}}};
+    json = {{"exit", static_cast<int>(exit_of(error.kind()))}, {"error", error_json(error)}};
   }
   return without_folder(json.dump(-1, ' ', true, Json::error_handler_t::replace) + "\n");
 }
@@ -257,14 +275,8 @@ nlohmann::ordered_json CounterActs::restore(const CounterWords& words) {
         const Machine machine = machine_of(words);
         on_progress("Making the files", 0, 0);
         const RestoreJob asked = job(machine, words, false, on_progress);
-        const std::string part = asked.asked.empty() ? ""
-                                 : asked.by_item     ? "-items"
-                                 : asked.asked.size() == 1
-                                     ? fmt::format("-{}", group_name(asked.asked[0].group))
-                                     : "-groups";
         TargetOptions target;
-        target.to = in / fmt::format("{}-{}{}.{}", machine.facts().name, asked.target.commit.substr(0, 8),
-                                     part, form);
+        target.to = in / (file_name(machine, asked) + "." + form);
         target.on_progress = on_progress;
         on_progress("Writing them, and reading them back", 0, 0);
         const Written written = write_target(asked, target);

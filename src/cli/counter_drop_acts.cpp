@@ -19,11 +19,11 @@ IntakeOptions storing(const CounterWords& words) {
   return intake;
 }
 
-// Of all that is shown of it, and of what it is compared with.
+// Of all that is shown of it, of what it is compared with, and where it would go.
 std::string digest_of(const Machine& machine, const Inspection& inspection) {
   const show::Context context{machine.facts(), machine.namebook(), page_style};
-  return sha256_hex(inspection.tip + "\n" + inspection.sums.digest + "\n" +
-                    show::inspection(context, inspection, nullptr, "").json +
+  return sha256_hex(machine.repository().line() + "\n" + inspection.tip + "\n" + inspection.sums.digest +
+                    "\n" + show::inspection(context, inspection, nullptr, "").json +
                     show::changes_found(context, inspection).json);
 }
 
@@ -173,7 +173,8 @@ nlohmann::ordered_json CounterActs::inspect(const CounterWords& words) {
         Json json = with_remarks(page_answer(inspected(shown, inspection)), intake);
         json["changes"] = page_answer({show::changes_found(shown, inspection)});
         const auto there = machine.stored_already(inspection);
-        json["already"] = there ? Json(show::stored_already(shown, *there).text) : Json(nullptr);
+        json["already"] = there ? page_answer({show::stored_already(shown, *there)}) : Json(nullptr);
+        json["line"] = line_title(machine.repository().line());
         json["seen"] = digest_of(machine, inspection);
         return json;
       });
@@ -204,15 +205,17 @@ nlohmann::ordered_json CounterActs::confirm(const CounterWords& words) {
   asked.look = !words.is_on("store");
   asked.intake = storing(words);
   if (asked.look) {
-    return begin_look(
-        id, "confirm " + name, look_asked(words), [this, id, name, asked](const OnProgress& on_progress) {
-          Machine machine = live_.machine(name);
-          IntakeWords intake;
-          const Inspection inspection = look_at(drops_.get(id), machine, intake, on_progress);
-          Json json = with_remarks(stored(confirm_restore(machine, inspection, asked, page_style)), intake);
-          json["seen"] = digest_of(machine, inspection);
-          return json;
-        });
+    return begin_look(id, "confirm " + name, look_asked(words),
+                      [this, id, name, asked](const OnProgress& on_progress) {
+                        Machine machine = live_.machine(name);
+                        IntakeWords intake;
+                        const Inspection inspection = look_at(drops_.get(id), machine, intake, on_progress);
+                        const Done done = confirm_restore(machine, inspection, asked, page_style);
+                        Json json = with_remarks(stored(done), intake);
+                        json["refused"] = done.refused ? error_json(*done.refused) : Json(nullptr);
+                        json["seen"] = digest_of(machine, inspection);
+                        return json;
+                      });
   }
   return begin_storing_for(
       name, id, "confirm",

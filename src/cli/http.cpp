@@ -81,6 +81,11 @@ Request received(evhttp_request* from) {
   return request;
 }
 
+bool has(const Response& response, std::string_view header) {
+  return std::any_of(response.headers.begin(), response.headers.end(),
+                     [header](const auto& each) { return each.first == header; });
+}
+
 void send(evhttp_request* request, const Response& response) {
   evkeyvalq* headers = evhttp_request_get_output_headers(request);
   const std::string size = std::to_string(response.bytes.size());
@@ -98,7 +103,7 @@ void send(evhttp_request* request, const Response& response) {
            {"Cross-Origin-Opener-Policy", "same-origin"},
            {"Cross-Origin-Resource-Policy", "same-origin"},
            {"Cache-Control", "no-store"}}) {
-    evhttp_add_header(headers, name, value);
+    if (!has(response, name)) evhttp_add_header(headers, name, value);
   }
   for (const auto& [name, value] : response.headers) evhttp_add_header(headers, name.c_str(), value.c_str());
   if (evhttp_request_get_command(request) != EVHTTP_REQ_HEAD)

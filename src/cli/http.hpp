@@ -34,7 +34,7 @@ struct Response {
   int status = 200;
   std::string bytes;
   std::string type = "text/plain; charset=utf-8";
-  std::vector<std::pair<std::string, std::string>> headers = {};
+  std::vector<std::pair<std::string, std::string>> headers = {};  // in place of the server's of that name
 };
 
 using Respond = std::function<Response(const Request&)>;

@@ -227,6 +227,7 @@ Done confirm_restore(Machine& machine, const Inspection& inspection, const Confi
   if (!may || no_proof) {
     done.exit = Exit::refused;
     done.beside = no_proof ? error_text(*no_proof) : refused_text;
+    done.refused = no_proof;
   }
   return done;
 }

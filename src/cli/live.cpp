@@ -3,8 +3,20 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
+#include <string_view>
+
+#include "cli/card.hpp"
 
 namespace keepway::cli {
+namespace fs = std::filesystem;
+namespace {
+
+bool is_card(std::string_view file) {
+  return file == "card.html" || file == "card-letter.html";
+}
+
+}  // namespace
 
 Live::Live(Shop shop, std::vector<std::string> only, bool acts)
     : shop_(std::move(shop)), only_(std::move(only)), acts_(acts) {
@@ -36,8 +48,15 @@ Machine Live::machine(const std::string& name) const {
 
 Response Live::answer(const Request& request) {
   if (request.path) {
-    if (auto bytes = get(*request.path, request.asked("of")))
-      return {200, std::move(*bytes), std::string(show::media_type(*request.path))};
+    if (auto bytes = get(*request.path, request.asked("of"))) {
+      Response page{200, std::move(*bytes), std::string(show::media_type(*request.path))};
+      // It has its style within it, and nothing else.
+      if (is_card(fs::path(*request.path).filename().string()))
+        page.headers.emplace_back("Content-Security-Policy",
+                                  "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; "
+                                  "form-action 'none'; frame-ancestors 'none'");
+      return page;
+    }
   }
   return {404, "There is no such page.\n"};
 }
@@ -118,6 +137,8 @@ std::optional<std::string> Live::machine_file(const std::string& name, const std
   const auto names = machines();
   if (std::find(names.begin(), names.end(), name) == names.end()) return std::nullopt;
   if (path == "data/now.json") return fmt::format("{{\"tip\":\"{}\"}}\n", seen_tip(shop_.machine(name)));
+  if (is_card(path))
+    return card_of(shop_.machine(name), path == "card.html" ? show::Paper::a4 : show::Paper::letter).html;
   // A page goes on with the history that it began with, or starts again.
   const bool first = path == "index.html" || path == "data/machine.js" || !known_.contains(name);
   const Shown& machine = first ? shown(name) : *known_.at(name).shown;

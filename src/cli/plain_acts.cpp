@@ -55,8 +55,9 @@ Json named(Machine& machine, const CounterWords& words) {
 }
 
 Json marked(Machine& machine, const CounterWords& words) {
-  return page_answer(
-      mark(machine, {words.filled("name"), words.filled("at"), words.text("by"), "", false}, page_style));
+  MarkWords asked{words.filled("name"), "", words.text("by"), words.text("rename"), words.is_on("remove")};
+  if (asked.rename.empty() && !asked.remove) asked.at = words.filled("at");
+  return page_answer(mark(machine, asked, page_style));
 }
 
 Json withdrawn(Machine& machine, const CounterWords& words) {
@@ -82,6 +83,10 @@ Json changed_battery(Machine& machine, const CounterWords& words) {
 }
 
 }  // namespace
+
+nlohmann::ordered_json error_json(const Error& error) {
+  return {{"what", error.message()}, {"remedy", error.remedy()}};
+}
 
 nlohmann::ordered_json page_answer(const Done& done) {
   return {{"exit", static_cast<int>(done.exit)},

@@ -11,6 +11,8 @@ namespace keepway::cli {
 
 // As pages show it: no colour, and both forms.
 inline constexpr show::Style page_style{false, true, true};
+// {"what", "remedy"}
+nlohmann::ordered_json error_json(const Error& error);
 // {"exit", "text", "beside", "answer"}
 nlohmann::ordered_json page_answer(const Done& done);
 

@@ -1,15 +1,13 @@
-#include "keepway/sheet.hpp"
-
+// The card that hangs on the machine, as a file.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <filesystem>
 #include <memory>
 
+#include "cli/card.hpp"
 #include "cli/command.hpp"
 #include "cli/target.hpp"
 #include "keepway/small_file.hpp"
-#include "keepway/status.hpp"
 #include "keepway/text.hpp"
 
 namespace keepway::cli {
@@ -19,74 +17,6 @@ namespace {
 std::string battery_due(const Battery& battery) {
   const auto due = battery.due();
   return due ? format_time(*due).substr(0, 10) : "";
-}
-
-// Of a backup that lost some: those that are there with their sizes, the others as such.
-std::vector<show::SheetFile> files_that_are_there(const Machine& machine, const Backup& backup) {
-  std::vector<show::SheetFile> files;
-  for (const store::Blob& blob : machine.repository().list(backup.commit, "originals/")) {
-    std::string empty_folder;
-    const auto name = original_name(blob.path, &empty_folder);
-    if (!name) continue;
-    try {
-      files.push_back({*name, machine.repository().read(blob.id).size()});
-    } catch (const Error& error) {
-      if (error.kind() != ErrorKind::store) throw;
-      files.push_back({*name, std::nullopt, true});
-    }
-  }
-  return files;
-}
-
-// Before the first good backup: the names that the layout asks for.
-std::vector<show::SheetFile> wanted_files(const Machine& machine) {
-  std::vector<show::SheetFile> files;
-  for (const Source& source : machine.layout().sources) {
-    if (!source.required) continue;
-    for (std::string pattern : source.files) {
-      if (const std::size_t at = pattern.find("{serial}"); at != std::string::npos)
-        pattern.replace(at, 8, machine.facts().serial);
-      files.push_back({std::move(pattern), std::nullopt});
-    }
-  }
-  return files;
-}
-
-void list_files(const Machine& machine, show::SheetFacts& facts) {
-  if (!facts.good) {
-    facts.files = wanted_files(machine);
-    return;
-  }
-  try {
-    for (const media::File& file : machine.originals(facts.good->commit).files)
-      facts.files.push_back({file.name, file.bytes.size()});
-    return;
-  } catch (const Error& error) {
-    if (error.kind() != ErrorKind::store) throw;
-  }
-  facts.lost = true;
-  facts.files.clear();
-  std::string listed = "the card names those";
-  try {
-    facts.files = files_that_are_there(machine, *facts.good);
-  } catch (const Error& error) {
-    if (error.kind() != ErrorKind::store) throw;
-    facts.files = wanted_files(machine);
-    listed = "the card lists what the layout asks for";
-  }
-  machine.repository().say_lost(fmt::format("files of backup {} are lost: {}", name_of(*facts.good), listed),
-                                {name_of(*facts.good)});
-}
-
-// None where they are lost: the card says so of the files.
-Table offsets_of(const Machine& machine, const std::optional<Backup>& good) {
-  if (!good) return {};
-  try {
-    return machine.state(good->commit).table(Group::offsets).value_or(Table{});
-  } catch (const Error& error) {
-    if (error.kind() != ErrorKind::store) throw;
-    return {};
-  }
 }
 
 void write_new(const fs::path& file, const std::string& bytes, bool replace) {
@@ -138,34 +68,23 @@ void add_sheet(Command app, Globals& globals) {
   made->add_flag("--replace", options->replace, "Write over a file that is there");
   made->callback([&globals, options] {
     const Machine machine = open_shop(globals).machine(options->machine);
-    const auto layout = machine.repository().working_file("layout.toml");
-    const auto good = machine.last_good();
-    show::SheetFacts facts{machine.facts(),
-                           parse_steps(layout.value_or(""), "layout.toml"),
-                           good,
-                           {},
-                           now(),
-                           options->paper == "letter" ? show::Paper::letter : show::Paper::a4,
-                           false,
-                           offsets_of(machine, good),
-                           good ? machine.precision(good->commit) : Precision(),
-                           machine_status(machine.repository().folder()).backup_due};
-    list_files(machine, facts);
-    write_new(options->to, show::sheet(facts), options->replace);
+    const auto paper = options->paper == "letter" ? show::Paper::letter : show::Paper::a4;
+    const Card card = card_of(machine, paper);
+    write_new(options->to, card.html, options->replace);
     std::string text = fmt::format("Wrote {}: two pages, {} paper.\n", escape(options->to), options->paper);
-    if (facts.steps.backup.empty() || facts.steps.restore.empty()) {
+    if (!card.has_steps) {
       text += fmt::format(
           "The layout does not list all steps yet: add [[backup_step]] and [[restore_step]] to {}\n",
           escape((machine.repository().folder() / "layout.toml").string()));
     }
-    if (!facts.good) text += "There is no good backup yet: the card says so.\n";
+    if (!card.of) text += "There is no good backup yet: the card says so.\n";
     print(globals,
           show::done(text, {{"command", "sheet"},
                             {"machine", machine.facts().name},
                             {"to", escape(options->to)},
                             {"paper", options->paper},
-                            {"backup", facts.good ? show::Fact(static_cast<std::uint64_t>(facts.good->number))
-                                                  : show::Fact(nullptr)},
+                            {"backup", card.of ? show::Fact(static_cast<std::uint64_t>(card.of->number))
+                                               : show::Fact(nullptr)},
                             {"battery_due", battery_due(machine.facts().battery)}}));
   });
 }

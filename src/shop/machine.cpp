@@ -27,6 +27,13 @@ std::string required_file(const store::Repository& repository, const std::string
   return std::move(*text);
 }
 
+// A machine is called as its folder is, which is what people type: a copy may have another name than where it
+// came from.
+std::string folder_name(const std::filesystem::path& folder) {
+  const std::filesystem::path whole = std::filesystem::absolute(folder).lexically_normal();
+  return (whole.has_filename() ? whole : whole.parent_path()).filename().string();
+}
+
 }  // namespace
 
 Machine::Machine(MachineFacts facts, Layout layout, Namebook namebook, OwnerFiles owner_files,
@@ -47,7 +54,7 @@ Machine Machine::open(const std::filesystem::path& folder) {
     MachineFacts facts = parse_machine_toml(owner.machine, shown("machine.toml"));
     Layout layout = parse_layout(owner.layout, shown("layout.toml"));
     Namebook namebook = Namebook::parse(owner.namebook.value_or(""), shown("namebook.tsv"));
-    if (facts.name.empty()) facts.name = folder.filename().string();
+    facts.name = folder_name(folder);
     return {std::move(facts), std::move(layout), std::move(namebook), std::move(owner),
             std::move(repository)};
   } catch (const Error&) {

@@ -171,11 +171,13 @@ Backup Machine::named(const std::string& name) const {
     if (!commit) commit = repository_.resolve(ref);
   }
   if (!commit) {
+    if (const auto mark = repository_.find_mark(name)) commit = mark->commit;
+  }
+  if (!commit) {
     refuse_ambiguous_date(name);
     std::vector<std::string> marks;
     for (const auto& mark : repository_.marks()) marks.push_back(mark.name);
-    const auto similar = repository_.find_mark(name);
-    const std::string near = similar ? similar->name : nearest_word(name, marks);
+    const std::string near = nearest_word(name, marks);
     throw Error(
         ErrorKind::usage, fmt::format("'{}' is not a backup of {}", escape(name), facts_.name),
         fmt::format("{}name it by '#N', a date (2026-03-01), a mark, a trial or a Git revision; 'keepway "

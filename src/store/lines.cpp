@@ -242,12 +242,8 @@ std::optional<Repository::Mark> Repository::find_mark(const std::string& name) c
     if (each.name == name) return std::move(each);
     if (mark_key(each.name) == mark_key(name)) similar.push_back(std::move(each));
   }
-  if (similar.empty()) return std::nullopt;
-  if (similar.size() == 1) return std::move(similar.front());
-  throw Error(ErrorKind::usage,
-              fmt::format("'{}' may be the mark '{}' or '{}'", escape(name), escape(similar[0].name),
-                          escape(similar[1].name)),
-              "write the name exactly as one of them is written");
+  if (similar.size() != 1) return std::nullopt;
+  return std::move(similar.front());
 }
 
 std::vector<Repository::Mark> Repository::marks() const {

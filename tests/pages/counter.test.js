@@ -54,10 +54,11 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
       const form = (title) => page.locator("form.act", {has: page.getByRole("heading", {name: title})});
       await form("Mark it").getByLabel("Name", {exact: true}).fill("after service " + size);
       await form("Mark it").getByRole("button", {name: "Mark it"}).click();
-      await form("Mark it").getByText("is marked 'after service " + size + "'").waitFor();
+      await page.locator(".outcome").getByText("is marked 'after service " + size + "'").waitFor();
+      await page.getByText("Mark, withdraw or correct this backup").click();
       await form(/^Withdraw it/).getByLabel("Why").fill("a trial run");
       await page.keyboard.press("Enter");
-      await form(/^Withdraw it/).getByText("is withdrawn: a trial run").waitFor();
+      await page.locator(".outcome").getByText("is withdrawn: a trial run").waitFor();
       const now = json("history", "mill").backups.find((b) => b.number === stored.number);
       assert.deepEqual([now.marks, now.withdrawn.why], [["after service " + size], "a trial run"]);
 
@@ -330,7 +331,7 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
       await page.getByRole("button", {name: "Choose a stick that is plugged in"}).click();
       await page.getByText("No stick is plugged in").waitFor();
       await page.getByLabel("Choose a folder").setInputFiles(mine);
-      await page.getByRole("heading", {name: "What it is worth"}).waitFor();
+      await page.getByRole("heading", {name: "Take it in?"}).waitFor();
     }, "--stick", image);
   });
 }

@@ -168,10 +168,11 @@ for (const [size, look] of Object.entries(sizes)) {
       await page.getByText("Mark, withdraw or correct this backup").click();
       await byTitle(page, "Mark it").getByLabel("Name", {exact: true}).fill("known good " + size);
       await byTitle(page, "Mark it").getByRole("button", {name: "Mark it"}).click();
-      await byTitle(page, "Mark it").getByText("is marked 'known good " + size + "'").waitFor();
+      await page.locator(".outcome").getByText("is marked 'known good " + size + "'").waitFor();
+      await page.getByText("Mark, withdraw or correct this backup").click();
       await byTitle(page, "Correct it").getByLabel("Note").fill("after the service");
       await byTitle(page, "Correct it").getByRole("button", {name: "Correct it"}).click();
-      await byTitle(page, "Correct it").getByText("is corrected").waitFor();
+      await page.locator(".outcome").getByText("is corrected").waitFor();
       assert.deepEqual([newest(mill).note, newest(mill).marks], ["after the service", ["known good " + size]]);
 
       // The battery.
@@ -232,7 +233,7 @@ for (const [size, look] of Object.entries(sizes)) {
       await page.getByText("Mark, withdraw or correct this backup").click();
       await byTitle(page, /^Withdraw it/).getByLabel("Why").fill("of another machine");
       await byTitle(page, /^Withdraw it/).getByRole("button", {name: "Withdraw it"}).click();
-      await byTitle(page, /^Withdraw it/).getByText("is withdrawn: of another machine").waitFor();
+      await page.locator(".outcome").getByText("is withdrawn: of another machine").waitFor();
 
       // Shared with the office's copy, and audited.
       const remote = path.join(scratch, mill + ".git");

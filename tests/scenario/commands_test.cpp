@@ -339,8 +339,9 @@ TEST_F(Commands, MarksAreKeptApart) {
     EXPECT_EQ(kw({"mark", "mill", similar, "--at", "2"}).exit, 5) << similar;
     EXPECT_EQ(kw({"mark", "mill", similar, "--at", "1"}).exit, 5) << similar;
   }
-  for (const char* near : {"Known Good", "known god"})
-    EXPECT_THAT(kw({"show", "mill", "--at", near}).err, HasSubstr("did you mean 'known good'?")) << near;
+  EXPECT_THAT(kw({"show", "mill", "--at", "known god"}).err, HasSubstr("did you mean 'known good'?"));
+  for (const char* similar : {"Known Good", "KNOWN_GOOD", "known  good"})
+    EXPECT_EQ(json({"show", "mill", "--at", similar}, 0).at("at").at("number"), 1) << similar;
 }
 
 TEST_F(Commands, AMarkIsRenamedAndRemoved) {

@@ -6,12 +6,13 @@ keepway.scale = (() => {
     return limits.filter((limit) => limit >= low - reach && limit <= high + reach);
   }
 
-  function range(low, high, {limits = [], from0 = false} = {}) {
+  // `head`: a part of the height that is left free above bars, for what is written there.
+  function range(low, high, {limits = [], from0 = false, head = 0.1} = {}) {
     if (low === null || high === null) return [0, 1];
     const all = from0 ? [0, low, high] : [low, high, ...near(limits, low, high)];
     const [least, most] = [Math.min(...all), Math.max(...all)];
     const room = most > least ? (most - least) * 0.1 : Math.max(Math.abs(most) * 0.02, 0.001);
-    return [from0 ? 0 : least - room, most + room];
+    return from0 ? [0, most + (most > least ? (most - least) * head : room)] : [least - room, most + room];
   }
 
   // Above this, bars are cut and say their number; Infinity where none rises so far above the others.
@@ -20,6 +21,25 @@ keepway.scale = (() => {
     if (sorted.length < 5) return Infinity;
     const high = sorted[Math.floor(sorted.length * 0.9)];
     return sorted[sorted.length - 1] > 4 * high ? high * 1.5 : Infinity;
+  }
+
+  // Values beyond these are drawn at the edge and said: what a slip of the keys made of a few, which would make all the
+  // others a flat line. Of few values none is known to be one, and the last is what the machine has.
+  function reach(values) {
+    const none = [-Infinity, Infinity];
+    if (values.length < 8) return none;
+    const sorted = [...values].sort((a, b) => a - b);
+    const middle = sorted[Math.floor(sorted.length / 2)];
+    const near = [...values].sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
+    const whole = sorted[sorted.length - 1] - sorted[0];
+    for (let left = 1; left <= Math.max(1, Math.floor(values.length / 10)); ++left) {
+      const rest = near.slice(0, -left);
+      const [low, high] = [Math.min(...rest), Math.max(...rest)];
+      const span = Math.max(high - low, Math.max(Math.abs(low), Math.abs(high)) * 0.01);
+      const last = values[values.length - 1];
+      if (whole > 20 * span) return last >= low && last <= high ? [low - span * 0.1, high + span * 0.1] : none;
+    }
+    return none;
   }
 
   // The steps of good values that stand out, largest first: over a fifth of all that the values span, and
@@ -42,5 +62,5 @@ keepway.scale = (() => {
       .sort((a, b) => b.size - a.size).slice(0, most);
   }
 
-  return {near, range, cap, jumps};
+  return {near, range, cap, reach, jumps};
 })();

@@ -1,13 +1,14 @@
 // What is drawn around a chart's line: gaps behind it; limits, marks, jumps and doubtful backups before it.
 // Verdicts have a shape beside their colour: a good value is a dot, a doubtful one a diamond.
-keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false, cap = Infinity}) => {
+keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false, reach = [-Infinity, Infinity]}) => {
   const color = (name) => getComputedStyle(document.documentElement).getPropertyValue("--" + name).trim();
   const px = (n) => n * devicePixelRatio;
   const font = (u) => { u.ctx.font = px(11) + "px system-ui, \"DejaVu Sans\", sans-serif"; };
   const right = (u) => u.bbox.left + u.bbox.width;
   const bottom = (u) => u.bbox.top + u.bbox.height;
   const inside = (u, x) => x >= u.bbox.left - 1 && x <= right(u) + 1;
-  const jumps = small || bars ? [] : keepway.scale.jumps(points, 4);
+  const isCut = (p) => p[1] !== null && (p[1] < reach[0] || p[1] > reach[1]);
+  const jumps = small || bars ? [] : keepway.scale.jumps(points.filter((p) => !isCut(p)), 4);
 
   function stroke(u, x0, y0, x1, y1, ink, dash) {
     u.ctx.strokeStyle = ink;
@@ -32,7 +33,7 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
         if (top < u.bbox.top || top + high > bottom(u)) continue;
         if (taken.some((t) => left < t[2] && left + wide > t[0] && top < t[3] && top + high > t[1])) continue;
         taken.push([left - px(3), top, left + wide + px(3), top + high]);
-        u.ctx.globalAlpha = 0.8;
+        u.ctx.globalAlpha = 0.92;
         u.ctx.fillStyle = color("paper");
         u.ctx.fillRect(left - px(2), top, wide + px(4), high);
         u.ctx.globalAlpha = 1;
@@ -42,6 +43,16 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
       }
     }
     return false;
+  }
+
+  // Points out of the chart at one of its edges; `inward`: 1 from the upper one, -1 from the lower.
+  function wedge(u, x, edge, inward, ink) {
+    u.ctx.beginPath();
+    u.ctx.moveTo(x - px(4), edge + inward * px(5));
+    u.ctx.lineTo(x + px(4), edge + inward * px(5));
+    u.ctx.lineTo(x, edge);
+    u.ctx.fillStyle = ink;
+    u.ctx.fill();
   }
 
   function diamond(u, x, y, size, ink) {
@@ -108,24 +119,19 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
       const next = points[i + 1];
       const end = next ? Math.min(u.valToPos(next[0], "x", true), right(u)) : Math.min(x + px(20), right(u));
       stroke(u, x, edge + inward * px(1), end, edge + inward * px(1), ink, [4, 2]);
-      u.ctx.beginPath();
-      u.ctx.moveTo(x - px(4), edge + inward * px(5));
-      u.ctx.lineTo(x + px(4), edge + inward * px(5));
-      u.ctx.lineTo(x, edge);
-      u.ctx.fillStyle = ink;
-      u.ctx.fill();
+      wedge(u, x, edge, inward, ink);
       if (small || (i > 0 && points[i - 1][4])) return;
       const why = keepway.doubt(machine, p[2]).short + ": " + p[3] + (above ? ", above" : ", below");
       write(u, taken, why, x, edge + inward * px(6) - (above ? 0 : px(13)), ink, {off: 10});
     });
   }
 
-  function marks(u, taken) {
-    for (const mark of machine.marks) {
-      const x = u.valToPos(machine.at[mark.backup], "x", true);
-      if (!inside(u, x)) continue;
-      stroke(u, x, u.bbox.top, x, bottom(u), color("mark"), [2, 3]);
-      if (small) continue;
+  const markPlaces = (u) => machine.marks.map((mark) => [mark, u.valToPos(machine.at[mark.backup], "x", true)]).filter(([, x]) => inside(u, x));
+  function markLines(u) {
+    for (const [, x] of markPlaces(u)) stroke(u, x, u.bbox.top, x, bottom(u), color("mark"), [2, 3]);
+  }
+  function markNames(u, taken) {
+    for (const [mark, x] of small ? [] : markPlaces(u)) {
       write(u, taken, mark.name.length > 24 ? mark.name.slice(0, 23) + "\u2026" : mark.name, x, u.bbox.top + px(2), color("mark"));
     }
   }
@@ -138,12 +144,29 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
       const y = (u.valToPos(jump.from, "y", true) + u.valToPos(jump.to, "y", true)) / 2;
       write(u, taken, jump.amount + " on " + keepway.date(jump.at, machine.made) + ", " + keepway.name(machine, jump.place), x, y - px(6), ink);
     }
-    if (cap === Infinity) return;
-    points.forEach((p) => {
+  }
+
+  // What is beyond the edge is said there, once where it stayed so.
+  function edges(u, taken) {
+    const ink = color("ink");
+    points.forEach((p, i) => {
       const x = u.valToPos(p[0], "x", true);
-      if (p[4] || p[1] === null || p[1] <= cap || !inside(u, x)) return;
-      write(u, taken, p[1].toLocaleString("en") + " \u2191", x, u.bbox.top + px(1), ink);
+      if (p[4] || !isCut(p) || !inside(u, x)) return;
+      if (!bars) wedge(u, x, p[1] < reach[0] ? bottom(u) : u.bbox.top, p[1] < reach[0] ? -1 : 1, color("line"));
+      if (small) return;
+      if (bars) write(u, taken, p[1].toLocaleString("en") + " \u2191", x, u.bbox.top + px(1), ink);
+      else if (i === 0 || points[i - 1][1] !== p[1])
+        write(u, taken, p[3] + (p[1] < reach[0] ? " \u2193 " : " \u2191 ") + keepway.date(p[0], machine.made) + ", " + keepway.name(machine, p[2]), x, p[1] < reach[0] ? bottom(u) - px(15) : u.bbox.top + px(1), ink);
     });
+  }
+
+  // Nothing is written across a bar.
+  function takeBars(u, taken) {
+    for (const p of points) {
+      const x = u.valToPos(p[0], "x", true);
+      if (p[1] === null || p[1] <= 0 || !inside(u, x)) continue;
+      taken.push([x - px(4), u.valToPos(Math.min(p[1], reach[1]), "y", true), x + px(4), bottom(u)]);
+    }
   }
 
   // Below bars: which backups are doubtful.
@@ -162,13 +185,16 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
     u.ctx.textBaseline = "alphabetic";
     const taken = [];
     const places = bars ? [] : doubtfulPlaces(u, taken);
-    for (const limit of limits) {
-      const y = u.valToPos(limit, "y", true);
-      if (y < u.bbox.top || y > bottom(u)) continue;
+    if (bars) takeBars(u, taken);
+    const drawn = limits.map((limit) => [limit, u.valToPos(limit, "y", true)]).filter(([, y]) => y >= u.bbox.top && y <= bottom(u));
+    for (const [, y] of drawn) {
       stroke(u, u.bbox.left, y, right(u), y, color("limit"), [6, 4]);
-      if (!small) write(u, taken, "limit " + limit, right(u), y - px(13), color("limit"), {prefer: "left"});
+      taken.push([u.bbox.left, y - px(1), right(u), y + px(1)]);
     }
-    marks(u, taken);
+    if (!small) for (const [limit, y] of drawn) write(u, taken, "limit " + limit, right(u), y - px(15), color("limit"), {prefer: "left"});
+    markLines(u);
+    edges(u, taken);
+    markNames(u, taken);
     labels(u, taken);
     if (bars) feet(u);
     else doubtful(u, taken, places);

@@ -109,7 +109,11 @@ keepway.chart = (() => {
     const readout = el("p.readout", {role: "status", "aria-live": "polite"});
     const data = options.points;
     const limits = options.limits || [];
-    const cap = options.bars ? keepway.scale.cap(data.map((p) => p[1]).filter((v) => v !== null)) : Infinity;
+    const values = data.map((p) => p[1]).filter((v) => v !== null);
+    const reach = options.bars ? [-Infinity, keepway.scale.cap(values)] : keepway.scale.reach(values);
+    // A bar ends at the edge; a line is none where its value is beyond, which is said there.
+    const within = (value) => value === null || (value >= reach[0] && value <= reach[1]) ? value : options.bars ? reach[1] : null;
+    const head = options.bars && machine.marks.length > 0 ? 0.3 : 0.1;  // marks are written above bars
     const tell = options.tell || ((p) => p[3] === null ? "not there" : p[3] + (options.unit ? " " + options.unit : "") + (p[4] ? ", doubtful" : ""));
     const say = (i) => {
       const p = data[i];
@@ -122,7 +126,7 @@ keepway.chart = (() => {
       legend: {show: false},
       cursor: {drag: {x: !small, y: false}, points: {size: 7}},
       scales: {x: {time: true, range: timeRange(machine, data)},
-               y: {range: (u, low, high) => keepway.scale.range(low, high, {limits: small ? [] : limits, from0: options.from0})}},
+               y: {range: (u, low, high) => keepway.scale.range(low, high, {limits: small ? [] : limits, from0: options.from0, head})}},
       axes: axes(small, options.unit),
       series: [{}, {
         stroke: () => color("line"),
@@ -132,7 +136,7 @@ keepway.chart = (() => {
         points: {show: !options.bars && data.length < (small ? 40 : 150), size: small ? 4 : 6},
         spanGaps: false,
       }],
-      plugins: [keepway.chartMarks(machine, {points: data, limits, small, bars: options.bars, cap})],
+      plugins: [keepway.chartMarks(machine, {points: data, limits, small, bars: options.bars, reach})],
       hooks: {setCursor: [(u) => say(u.cursor.idx)], ready: [(u) => {
         if (options.onpick) pick(u, data, options.onpick);
       }]},
@@ -140,7 +144,7 @@ keepway.chart = (() => {
     const draw = () => {
       if (!holder.isConnected) return;
       if (plot) plot.destroy();
-      plot = new uPlot(config(), [data.map((p) => p[0]), data.map((p) => p[1] === null ? null : Math.min(p[1], cap))], holder);
+      plot = new uPlot(config(), [data.map((p) => p[0]), data.map((p) => within(p[1]))], holder);
       const entry = {label: options.label, data: plot.data, plot};
       const at = keepway.charts.findIndex((c) => c.label === options.label);
       if (at >= 0) keepway.charts[at] = entry;
@@ -149,7 +153,7 @@ keepway.chart = (() => {
     if (!small) {
       keys(holder, data, (i) => {
         if (!plot) return;
-        plot.setCursor({left: plot.valToPos(data[i][0], "x"), top: data[i][1] === null ? 0 : plot.valToPos(data[i][1], "y")});
+        plot.setCursor({left: plot.valToPos(data[i][0], "x"), top: within(data[i][1]) === null ? 0 : plot.valToPos(within(data[i][1]), "y")});
         say(i);
       }, options.onpick);
     }

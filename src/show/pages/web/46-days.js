@@ -3,17 +3,34 @@
   const {el, day, date} = keepway;
   const midnight = 86400;
 
-  // [from, to) in seconds for "2026-03-03", "3 Mar 2026", "3 March", "March 2026", "2026-03"; null for none.
+  const span = (y, m, d) => {
+    const back = new Date(y, m, d || 1);
+    if (back.getMonth() !== m || (d && back.getDate() !== d)) return null;
+    const until = d ? new Date(y, m, d + 1) : new Date(y, m + 1, 1);
+    return [back.getTime() / 1000, until.getTime() / 1000];
+  };
+
+  // The days that "3.3.2026", "25/12/2026" or "1.3.26" may be, as the commands take them (see time.hpp): day first, with
+  // slashes or hyphens the month first too; a year of two digits may come first or last. Each once.
+  keepway.readings = (text) => {
+    const written = /^(\d{1,2})([./-])(\d{1,2})\2(\d{4}|\d{2})$/.exec(text.trim());
+    if (!written) return [];
+    const [first, second, third] = [written[1], written[3], written[4]].map(Number);
+    const isWhole = written[4].length === 4;
+    const full = (year) => year < 75 ? 2000 + year : 1900 + year;
+    const year = isWhole ? third : full(third);
+    const tries = [[year, second, first], ...(written[2] === "." ? [] : [[year, first, second]]), ...(isWhole ? [] : [[full(first), second, third]])];
+    const days = tries.filter(([, m, d]) => m >= 1 && m <= 12 && d >= 1).map(([y, m, d]) => span(y, m - 1, d)).filter(Boolean);
+    return days.filter(([from], i) => days.findIndex((other) => other[0] === from) === i);
+  };
+
+  // [from, to) in seconds for "2026-03-03", "3.3.2026", "3 Mar 2026", "3 March", "March 2026", "2026-03"; null for none.
   keepway.days = (text, machine) => {
     const wanted = text.trim().toLowerCase();
-    const span = (y, m, d) => {
-      const back = new Date(y, m, d || 1);
-      if (back.getMonth() !== m || (d && back.getDate() !== d)) return null;
-      const until = d ? new Date(y, m, d + 1) : new Date(y, m + 1, 1);
-      return [back.getTime() / 1000, until.getTime() / 1000];
-    };
-    const iso = /^(\d{4})-(\d{1,2})(?:-(\d{1,2}))?$/.exec(wanted);
-    if (iso) return span(Number(iso[1]), Number(iso[2]) - 1, Number(iso[3] || 0));
+    const iso = /^(\d{4})([-./])(\d{1,2})(?:\2(\d{1,2}))?$/.exec(wanted);
+    if (iso) return span(Number(iso[1]), Number(iso[3]) - 1, Number(iso[4] || 0));
+    const readings = keepway.readings(wanted);
+    if (readings.length === 1 && /\d{4}$/.test(wanted)) return readings[0];
     const said = /^(?:(\d{1,2})\.? )?([a-z]{3,9})\.?(?: (\d{4}))?$/.exec(wanted);
     if (!said) return null;
     const month = keepway.monthNames.findIndex((name) => name.toLowerCase().startsWith(said[2]));

@@ -4,8 +4,6 @@ keepway.views.search = async (machine, wanted = "") => {
   const words = wanted.toLowerCase().split(/\s+/).filter(Boolean);
   const out = [el("h1", {}, "Search"), el("p.quiet", {}, "for ", el("strong", {}, wanted))];
   if (words.length === 0) return out;
-  const named = await keepway.find(machine, wanted);
-  out.push(named);
   const hit = (...texts) => {
     const all = texts.join("\u0001").toLowerCase();
     return words.every((w) => all.includes(w));
@@ -18,7 +16,13 @@ keepway.views.search = async (machine, wanted = "") => {
     return words.reduce((sum, w) => sum + (own.includes(w) ? 0 : own.some((t) => t.startsWith(w)) ? 1 : named.toLowerCase().includes(w) ? 2 : 3), 0);
   };
   const groups = await Promise.all(machine.groups.map((g) => load("items-" + g.name)));
-  const found = groups.flatMap(({group, items}) => items.filter((i) => hit(group + "/" + i.k, i.n || "", i.v)).map((i) => ({...i, a: group + "/" + i.k, program: group === "programs" && !i.k.startsWith("unread/")}))).map((i) => [distance(i), i]).sort(([a], [b]) => a - b).map(([, i]) => i);
+  // Before all of these, what is called so.
+  const calls = keepway.calls(wanted);
+  const ranked = groups.flatMap(({group, items}) => items.map((i) => ({...i, a: group + "/" + i.k, program: group === "programs" && !i.k.startsWith("unread/"), isCalled: calls(group, i.k)})))
+    .filter((i) => i.isCalled || hit(i.a, i.n || "", i.v)).map((i) => [i.isCalled ? -1 : distance(i), i]).sort(([a], [b]) => a - b);
+  const found = ranked.map(([, i]) => i);
+  const named = await keepway.find(machine, wanted, found.some((i) => i.isCalled));
+  out.push(named);
   if (found.length > 0) out.push(keepway.table({caption: count(found.length, "item", "items"), rows: found, size: 100, columns: [
     {title: "item", text: (r) => r.a, cell: (r) => r.program ? link(r.a, "program", r.k) : link(r.a, "item", ...r.a.split("/"))},
     {title: "name", text: (r) => r.n || ""},

@@ -74,6 +74,7 @@
         nav.scrollLeft += own.left + own.width / 2 - all.left - all.width / 2;
       }
       keepway.charts.length = 0;
+      search.value = view === "search" ? parts[0] || "" : "";
       try {
         const nodes = await keepway.views[view](machine, ...parts);
         if (mine !== turn) return;

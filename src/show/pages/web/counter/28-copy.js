@@ -25,7 +25,7 @@
         form.querySelector("h2").focus();
         return;
       } catch (error) {
-        come.replaceChildren(failed(error));
+        come.replaceChildren(failed(error, {accept: "Take an older repository as it is"}));
       }
       submit.disabled = false;
     }}, field("Short name here", name, "Letters, digits, - _ . as in: mill-2"), field("Address of the other copy", to, "A server, or a folder, as in: ssh://git@server/mill-2.git or /media/stick/mill-2.git"), accept.label, submit, come);

@@ -10,7 +10,7 @@
     const heavy = verdict.reasons.filter((r) => r.weight !== "good");
     // One remedy of several reasons is said once, beneath the last of them.
     const isLast = (r, i) => i + 1 === heavy.length || heavy[i + 1].remedy !== r.remedy;
-    return heavy.length === 0 ? "" : el("ul.reasons", {}, heavy.map((r, i) => el("li", {}, el("span.reason", {}, r.what), isLast(r, i) ? el("p.note", {}, "do: " + r.remedy) : "")));
+    return heavy.length === 0 ? "" : el("ul.reasons", {}, heavy.map((r, i) => el("li", {}, el("span.reason", {}, r.what), isLast(r, i) ? el("p.note", {}, "do: " + counter.words(r.remedy)) : "")));
   };
 
   // The verdict in full: nothing that the terminal says is left out.
@@ -20,16 +20,19 @@
     const light = verdict.reasons.filter((r) => r.weight === "good");
     const caution = (c) => (c.name ? c.name + " (" + c.address + ")" : c.address) +
       (c.before !== null ? " went from " + c.before + " to " + (c.after === null ? "nothing" : c.after) : c.after !== null ? " is " + c.after : "") + ": " + c.why;
-    return [el("h2", {tabindex: "-1"}, "What it is worth"), el("p.first", {}, worth(verdict.worth), heavy.length === 0 ? ": nothing found that speaks against it" : ": " + count(heavy.length, "reason", "reasons")),
-      said.beside ? el("div.notice", {}, el("pre", {}, said.beside.trimEnd()), counter.options(said.beside)) : "",
+    const found = [el("h2", {tabindex: "-1"}, "What it is worth"), el("p.first", {}, worth(verdict.worth), heavy.length === 0 ? ": nothing found that speaks against it" : ": " + count(heavy.length, "reason", "reasons")),
+      said.beside ? el("div.notice", {}, el("pre", {}, counter.words(said.beside.trimEnd()))) : "",
       counter.dateAgain(said, zone),
-      said.already ? el("div.notice", {}, el("pre", {}, said.already.trimEnd()), counter.options(said.already)) : "",
       counter.reasons(verdict),
       light.length > 0 ? [el("h3", {}, "Worth knowing"), el("ul", {}, light.map((r) => el("li", {}, r.what)))] : "",
       verdict.as_before.length > 0 ? [el("h3", {}, "As before"), el("ul", {}, verdict.as_before.map((r) => el("li", {}, r.what + ", since #" + r.since + ", accepted by " + r.by)))] : "",
       cautions.length > 0 ? el("section.cautions", {}, el("h2", {}, "Look at these before you cut"), el("ul", {}, cautions.map((c) => el("li", {}, caution(c))))) : "",
       el("h2", {}, "What changed"), el("p", {}, said.changes.text.split("\n")[0]), counter.changes(said.changes.answer),
       el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd() + "\n\n" + said.changes.text.trimEnd()))];
+    if (!said.already) return found;
+    const there = said.already.answer.already;
+    return [el("h2", {tabindex: "-1"}, "It is stored already"), el("p.first", {}, keepway.link(there.name, "backup", there.trial ? there.name : there.number || there.name), ", ", worth(there.verdict, there.accepted), there.withdrawn ? ", withdrawn" : ""),
+      el("div.notice", {}, el("pre", {}, counter.words(said.already.text.trimEnd()))), el("details", {}, el("summary", {}, "What it would be worth if it were stored once more"), found)];
   }
 
   // The name of the backup says another date than its files, which counts unless another is given.
@@ -89,13 +92,16 @@
           come.replaceChildren(failed(error), zone.again());
         }
         take.disabled = no.disabled = false;
-      }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), isGood ? "" : accept.label, said.already ? again.label : "", el("div.buttons", {}, take, no), come);
+      }}, el("h2", {}, "Take it in?"), said.line === "main" ? "" : el("p.notice", {}, "It goes to " + said.line + ", not to main."), field("Who took the backup", who), field("Why, in one line", note), isGood ? "" : accept.label, said.already ? again.label : "", el("div.buttons", {}, take, no), come);
       return [verdict(said, zone), form];
     }
-    return [el("h1", {}, "Take a backup in"), counter.dropZone({title: "Drop the backup here", of: machine.machine, drop, date, look,
+    const trial = machine.trials.find((t) => t.in_progress);
+    const goesTo = trial ? el("p.notice", {}, "Trial " + trial.name + " is in progress: what is taken in goes to it, not to main. For a backup of main, ", keepway.link("pause it first", "trial"), ".") : "";
+    return [el("h1", {}, "Take a backup in"), goesTo, counter.dropZone({title: "Drop the backup here", of: machine.machine, drop, date, look,
       hint: "A folder, its files, a floppy image, or an archive (zip, tar, 7z). It is looked at first; nothing is stored until you say so."}).nodes];
   };
 
   keepway.acts.pages.push(["Take in", "intake"]);
-  keepway.acts.machine = () => [el("p.acts", {}, el("a.do", {href: keepway.route("intake")}, "Take a backup in"), el("a.do", {href: keepway.route("restore")}, "Put a state back"))];
+  keepway.acts.machine = () => [el("p.acts", {}, el("a.do", {href: keepway.route("intake")}, "Take a backup in"), el("a.do", {href: keepway.route("restore")}, "Put a state back"),
+    el("span", {}, "Print its card: ", el("a", {href: "card.html"}, "A4"), " or ", el("a", {href: "card-letter.html"}, "Letter")))];
 })();

@@ -1,9 +1,10 @@
 // What of a backup is put back: all of it, some of its groups, or single items that are looked for by name.
-counter.chooser = (machine, first) => {
+// `changed()`: a person chose otherwise.
+counter.chooser = (machine, first, changed) => {
   const {el, load} = keepway;
   const items = new Set(first);
   const groups = machine.groups.map((g) => {
-    const box = el("input", {type: "checkbox", value: g.name});
+    const box = el("input", {type: "checkbox", value: g.name, onchange: changed});
     return {box, label: el("label.check", {}, box, el("span", {}, g.name))};
   });
   const chosen = el("ul.chosen", {});
@@ -15,6 +16,7 @@ counter.chooser = (machine, first) => {
     el("button", {type: "button", "aria-label": "Leave out " + address, onclick: () => {
       items.delete(address);
       draw();
+      changed();
     }}, "Leave out"))));
   let known = null;
   let turn = 0;
@@ -33,6 +35,7 @@ counter.chooser = (machine, first) => {
       hits.replaceChildren();
       note.textContent = i.address + " is chosen.";
       draw();
+      changed();
       wanted.focus();
     }}, el("code", {}, i.address), i.name ? " " + i.name : "", i.address.startsWith("programs/") ? "" : el("span.quiet", {}, " now " + i.value)))));
   }
@@ -50,7 +53,10 @@ counter.chooser = (machine, first) => {
     groups: el("div.part", {}, groups.map((g) => g.label)),
     items: el("div.part", {}, counter.field("Find an item", wanted, "It goes into the newest files; nothing else in them is changed"), note, hits, chosen),
   };
-  const radio = (value, title) => el("label", {}, el("input", {type: "radio", name: "what", value, onchange: () => pick(value)}), title);
+  const radio = (value, title) => el("label", {}, el("input", {type: "radio", name: "what", value, onchange: () => {
+    pick(value);
+    changed();
+  }}), title);
   const radios = el("fieldset.choices", {}, el("legend", {}, "What"), radio("all", "all of it"), radio("groups", "some groups"), radio("items", "single values or programs"));
   let which = "all";
   function pick(value) {

@@ -4,6 +4,8 @@
   const {el, count} = keepway;
   const {field, check, says, failed, act, wait} = counter;
 
+  counter.ofRestore = {accept: "Put it back all the same", only: "What", plan: "See what it will do", at: "Or another"};
+
   // What is agreed to before files are handed out. `hear(error)`: one that asks for it.
   counter.consent = (backup) => {
     const read = check("I have read the cautions");
@@ -23,8 +25,8 @@
   const holds = (slot) => [slot.files.length === 0 ? el("p", {}, "No files.") : el("ul", {}, slot.files.map((f) => el("li", {}, el("code", {}, f.name), ", " + count(f.size, "byte", "bytes") + (f.modified ? ", of " + f.modified.slice(0, 10) : "")))),
     slot.deleted.length > 0 ? el("p", {}, count(slot.deleted.length, "deleted file", "deleted files") + " that might still be read.") : "", slot.flaws.map((f) => el("p.reason", {}, (f.file ? f.file + ": " : "") + f.what))];
 
-  // `words`: of the restore.
-  counter.stickWriter = (words, backup) => {
+  // `words`: of the restore. `hold(on)`: no other is chosen meanwhile.
+  counter.stickWriter = (words, backup, hold) => {
     const start = el("button.choose-files", {type: "button", onclick: () => list()}, "Write to a stick that is plugged in");
     const going = el("div.going", {role: "status"});
     const found = el("div.onto-stick", {});
@@ -78,6 +80,7 @@
         el("form.act", {onsubmit: async (event) => {
           event.preventDefault();
           submit.disabled = start.disabled = true;
+          hold(true);
           try {
             const done = await wait(come, "Writing, and reading it back", ["the slot may show no files now; what it held is stored beside the image, or for a stick in the folder that keepway counter was started in", "look at the slot again, and write again"], "write",
               {...words, drop, typed: typed.value.trim(), accept: consent.accept(), short_names: shorten.box.checked});
@@ -88,7 +91,9 @@
           } catch (error) {
             consent.hear(error);
             if (/--short-names/.test(error.remedy || "")) shorten.label.hidden = false;
-            come.replaceChildren(failed(error), again());
+            come.replaceChildren(failed(error, counter.ofRestore), again());
+          } finally {
+            hold(false);
           }
           submit.disabled = start.disabled = false;
         }}, el("h4", {}, "Write over it?"), el("p", {}, "What it holds is stored first, and the answer says where."), field("The machine\u2019s name, to confirm it", typed, "Type " + words.machine), consent.nodes, shorten.label, submit, come)];

@@ -32,7 +32,8 @@
 
   // A place of the plan, and why the files cannot do it.
   const cannot = (list) => list.length === 0 ? "" : [el("h3", {}, "What it cannot do"), el("ul", {}, list.map((c) => el("li", {}, el("span.reason", {}, (c.address ? c.address + ": " : "") + c.why), el("p.note", {}, "do: " + c.remedy))))];
-  const doubts = (backup) => backup.verdict === "good" ? "" : el("ul", {}, backup.reasons.map((r) => el("li.reason", {}, r)));
+  const doubts = (backup) => [backup.withdrawn ? el("p.reason", {}, keepway.withdrawal(backup) + ". It is not to be used.") : "",
+    backup.verdict === "good" ? "" : el("ul", {}, backup.reasons.map((r) => el("li.reason", {}, r)))];
 
   function plan(said) {
     const {backup, known, plan: planned, cautions, files, bytes, read_alike: sameReading, by_item: byItem} = said.answer;
@@ -47,7 +48,7 @@
       el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text.trimEnd()))];
   }
 
-  function files(words, backup) {
+  function files(words, backup, hold) {
     const consent = counter.consent(backup);
     const form = el("fieldset.choices", {}, el("legend", {}, "As"), radio("form", "zip", "a zip archive", true), radio("form", "img", "a floppy image of 1.44 MB"));
     const come = el("div.said", {role: "status"});
@@ -55,16 +56,19 @@
     return [el("h2", {}, "4. The files"), el("form.act", {onsubmit: async (event) => {
       event.preventDefault();
       make.disabled = true;
+      hold(true);
       try {
         const done = await counter.wait(come, "Making the files", ["no files were made", "make them again"], "restore", {...words, accept: consent.accept(), form: form.querySelector("input:checked").value});
         const bytes = await (await counter.post("made", "")).blob();
         come.replaceChildren(save(done.made, bytes), ...counter.written(done));
       } catch (error) {
         consent.hear(error);
-        come.replaceChildren(failed(error));
+        come.replaceChildren(failed(error, counter.ofRestore));
+      } finally {
+        hold(false);
       }
       make.disabled = false;
-    }}, form, consent.nodes, make, come), counter.stickWriter(words, backup)];
+    }}, form, consent.nodes, make, come), counter.stickWriter(words, backup, hold)];
   }
 
   function steps(machine, words, said) {
@@ -74,7 +78,7 @@
     const progress = el("p.quiet", {role: "status"});
     const list = said.answer.checklist;
     const boxes = list.map((step) => {
-      const {box, label} = check(step);
+      const {box, label} = check(counter.words(step));
       box.checked = kept.done.includes(step);
       box.addEventListener("change", () => {
         kept.done = list.filter((_, i) => boxes[i].box.checked);
@@ -92,6 +96,16 @@
       said.answer.leave ? el("p.reason", {}, said.answer.leave) : "", progress];
   }
 
+  // What there is to say first: that it proves nothing, or is no backup of this machine, then what it holds.
+  function outcome(said) {
+    const {verdict, confirmed} = said.answer;
+    const title = said.refused ? said.refused.what[0].toUpperCase() + said.refused.what.slice(1) : verdict.worth === "refused" ? "This backup is refused, and proves nothing"
+      : confirmed ? "The machine holds what was meant" : "The machine does not hold what was meant";
+    const text = said.refused || verdict.worth === "refused" ? el("details", {}, el("summary", {}, "What it holds, compared with what was meant"), el("pre", {}, said.text.trimEnd()))
+      : confirmed ? says(said) : el("div.warn", {}, says(said));
+    return [el("h2", {tabindex: "-1"}, title), said.refused ? el("p", {}, "What to do: " + counter.words(said.refused.remedy)) : "", counter.reasons(verdict), text];
+  }
+
   function proof(machine, words) {
     async function look(zone) {
       const asked = {...words, at: undefined, against: words.at};
@@ -101,7 +115,9 @@
       const {verdict, confirmed} = said.answer;
       const accept = check("Accept it as it is: I have read why, and it is right");
       const come = el("div.said", {role: "status"});
-      const take = el("button.do", {type: "submit"}, confirmed ? "Take it in as the proof" : "Take it in all the same");
+      const isRefused = verdict.worth === "refused" || said.refused;
+      accept.box.required = Boolean(isRefused);
+      const take = el("button.do", {type: "submit"}, confirmed && !isRefused ? "Take it in as the proof" : "Take it in all the same");
       const no = el("button", {type: "button", onclick: zone.left}, "Leave it");
       const form = el("form.act", {onsubmit: async (event) => {
         event.preventDefault();
@@ -120,8 +136,9 @@
           come.replaceChildren(failed(error), zone.again());
         }
         take.disabled = no.disabled = false;
-      }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), verdict.worth !== "good" || said.exit === 5 ? accept.label : "", el("div.buttons", {}, take, no), come);
-      return [el("h2", {tabindex: "-1"}, confirmed ? "The machine holds what was meant" : "The machine does not hold what was meant"), confirmed ? says(said) : el("div.warn", {}, says(said)), counter.dateAgain(said, zone), counter.reasons(verdict), form];
+      }}, el("h2", {}, "Take it in?"), field("Who took the backup", who), field("Why, in one line", note), verdict.worth !== "good" || isRefused ? accept.label : "", el("div.buttons", {}, take, no), come);
+      const [title, ...rest] = outcome(said);
+      return [title, counter.dateAgain(said, zone), rest, form];
     }
     return [el("h2", {}, "6. Did the machine take it?"), counter.dropZone({title: "Drop the machine\u2019s new backup here", of: machine.machine, look,
       hint: "A backup made after the load, onto an empty medium. It is compared with what was meant; nothing is stored until you say so."}).nodes];
@@ -130,28 +147,48 @@
   keepway.views.restore = async (machine, ...address) => {
     if (machine.at.length === 0) return [el("h1", {}, "Put a state back"), el("p", {}, "No backups yet.")];
     const most = 300;
-    const places = machine.at.map((_, i) => i).sort((a, b) => machine.at[b] - machine.at[a] || b - a).slice(0, most);
+    const marks = (i) => machine.marks.filter((m) => m.backup === i).map((m) => m.name);
+    const places = machine.at.map((_, i) => i).sort((a, b) => machine.at[b] - machine.at[a] || b - a).filter((i, n) => n < most || marks(i).length > 0);
     const letter = (i) => machine.worth[i];
     const select = el("select", {}, places.map((i) => el("option", {value: keepway.name(machine, i)}, keepway.name(machine, i) + ", " + time(machine.at[i]) + ", " +
-      keepway.worthOf(letter(i)) + (letter(i) === letter(i).toLowerCase() ? "" : ", accepted") + (keepway.isWithdrawn(machine, i) ? ", withdrawn" : ""))));
+      keepway.worthOf(letter(i)) + (letter(i) === letter(i).toLowerCase() ? "" : ", accepted") + (keepway.isWithdrawn(machine, i) ? ", withdrawn" : "") + marks(i).map((name) => ", \u201c" + name + "\u201d").join(""))));
     if (machine.good !== null) select.value = keepway.name(machine, machine.good);
-    const other = el("input", {type: "text", maxlength: 200});
-    const what = counter.chooser(machine, address.length > 1 ? [address.join("/")] : []);
+    const named = el("datalist", {id: "marks"}, machine.marks.map((m) => el("option", {value: m.name})));
+    const other = el("input", {type: "text", maxlength: 200, list: named.id, autocomplete: "off"});
     const planned = el("div.plan", {});
+    // What is shown below is of what is chosen above, or it goes.
+    let turn = 0;
+    const forget = () => {
+      ++turn;
+      planned.replaceChildren();
+      see.disabled = false;
+    };
+    select.addEventListener("change", () => {
+      other.value = "";
+      forget();
+    });
+    other.addEventListener("input", forget);
+    const isOfBackup = address[0] === "at";
+    const what = counter.chooser(machine, address.length > 1 && !isOfBackup ? [address.join("/")] : [], forget);
+    if (isOfBackup) other.value = address[1] || "";
 
     const see = el("button.do", {type: "submit"}, "See what it will do");
+    const choices = el("fieldset.plain", {});
+    const hold = (on) => { choices.disabled = on; };
     const look = async () => {
+      const mine = ++turn;
       see.disabled = true;
       try {
         if (what.missing()) throw Object.assign(new Error(what.missing()), {remedy: "choose one, or all of it"});
         const asked = {machine: machine.machine, at: other.value.trim() || select.value, only: what.only()};
         const said = await counter.wait(planned, "Comparing with what the machine holds", ["nothing was done", "ask for it again"], "plan", asked);
+        if (mine !== turn) return;
         // By the commit from here on: a number names another backup where others come in.
         const words = {...asked, at: said.answer.backup.commit};
-        planned.replaceChildren(...[plan(said), files(words, said.answer.backup), steps(machine, words, said), proof(machine, words)].flat(Infinity).filter(Boolean));
+        planned.replaceChildren(...[plan(said), files(words, said.answer.backup, hold), steps(machine, words, said), proof(machine, words)].flat(Infinity).filter(Boolean));
         planned.querySelector("h2").focus();
       } catch (error) {
-        planned.replaceChildren(failed(error));
+        if (mine === turn) planned.replaceChildren(failed(error, counter.ofRestore));
       }
       see.disabled = false;
     };
@@ -165,10 +202,11 @@
         keep(machine, null);
         event.target.closest("p").remove();
       }}, "Forget it"))) : "";
+    choices.append(el("h2", {}, "1. Which backup"), field("Backup", select), field("Or another", other, "Its number, a date or a mark, as in: known good"), named, el("h2", {}, "2. What of it"), ...what.nodes.flat(), see);
     return [el("h1", {}, "Put a state back"), goOn, el("form.act", {onsubmit: (event) => {
       event.preventDefault();
       look();
-    }}, el("h2", {}, "1. Which backup"), field("Backup", select), field("Or another", other, "Its number, a date or a mark, as in: known good"), el("h2", {}, "2. What of it"), what.nodes, see), planned];
+    }}, choices), planned];
   };
   keepway.acts.pages.push(["Put back", "restore"]);
   keepway.acts.item = (machine, address) => [el("p.acts", {}, el("a.do", {href: keepway.route("restore", ...address.split("/"))}, "Put an earlier value back"))];

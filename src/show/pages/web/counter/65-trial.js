@@ -3,6 +3,8 @@
   const {el, count} = keepway;
   const {field, check, by, form, says, failed, act} = counter;
   const text = (more) => el("input", {type: "text", maxlength: 400, ...more});
+  const own = {accept: "Keep it as a record even if it could not be put back", at: "From which backup", note: "What is tried", only: "keep", prefer: "Which side"};
+  const putBack = (title, name) => el("p", {}, keepway.link(title, "restore", "at", name));
 
   function begin(machine, again) {
     const name = text({required: true, maxlength: 60, placeholder: "warm-up"});
@@ -10,7 +12,7 @@
     const note = text({});
     const who = by();
     return form("Begin a trial", [field("Its name", name, "Letters, digits, - _ ."), field("From which backup", at, "Empty: the newest"), field("What is tried", note), field("Who", who)], "Begin it",
-      () => act("trial-begin", {machine: machine.machine, name: name.value.trim(), at: at.value.trim(), note: note.value.trim(), by: who.value.trim()}).finally(again));
+      () => act("trial-begin", {machine: machine.machine, name: name.value.trim(), at: at.value.trim(), note: note.value.trim(), by: who.value.trim()}).finally(again), {own});
   }
 
   // What the trial changed, one row each, with a box; where main has another value too, the side to take.
@@ -79,7 +81,8 @@
         if (ticked.length === 0 && rows.length > 0) throw Object.assign(new Error("nothing is ticked"), {remedy: "tick what is to be kept, or drop the trial"});
         const prefer = ticked.filter((r) => r.side && r.side.value).map((r) => r.address + "=" + r.side.value);
         const done = await act("trial-keep", {machine: machine.machine, name: trial.name, only: only(rows), prefer, onto: said.plan.onto, tip: said.plan.tip, accept: accept.box.checked, note: note.value.trim(), by: who.value.trim()});
-        come.replaceChildren(says(done));
+        if (done.answer.stored && done.answer.restorable) done.more = putBack("Put the merged state on the machine", done.answer.stored.name);
+        come.replaceChildren(says(done, own));
         if (done.answer.kept) {
           counter.changed();
           keep.remove();
@@ -88,7 +91,7 @@
         }
       } catch (error) {
         if (/--accept/.test(error.remedy || "")) accept.label.hidden = false;
-        come.replaceChildren(failed(error), el("button", {type: "button", onclick: again}, "Look at it again"));
+        come.replaceChildren(failed(error, own), el("button", {type: "button", onclick: again}, "Look at it again"));
       }
       keep.disabled = false;
     }}, el("h3", {}, "Keep it"), rows.length > 2 ? el("div.buttons", {}, el("button", {type: "button", onclick: all(true)}, "Tick all"), el("button", {type: "button", onclick: all(false)}, "Tick none")) : "",
@@ -102,6 +105,7 @@
     sure.box.required = true;
     return el("details", {}, el("summary", {}, "Drop it"), form("Drop it: nothing of it is merged, and its backups stay stored", [field("Why", note), field("Who", who), sure.label], "Drop it",
       () => act("trial-drop", {machine: machine.machine, name: trial.name, note: note.value.trim(), by: who.value.trim()}).then((done) => {
+        done.more = putBack("Put the machine back to where it began, " + trial.base.name, trial.base.name);
         again();
         return done;
       })));

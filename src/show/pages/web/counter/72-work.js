@@ -1,6 +1,6 @@
 // What takes long, for a machine as a whole: begun, looked at while it goes on, stopped; its answer is there for
-// whoever looks next. `words()`: what is sent besides the machine.
-counter.work = (machine, what, {title, text, button, fields = [], words = () => ({})}) => {
+// whoever looks next. `words()`: what is sent besides the machine; `called`: what the command's options are called here.
+counter.work = (machine, what, {title, text, button, fields = [], words = () => ({}), called}) => {
   const {el} = keepway;
   const {says, failed, act} = counter;
   const mine = what + " " + machine.machine;
@@ -22,7 +22,7 @@ counter.work = (machine, what, {title, text, button, fields = [], words = () => 
           break;
         }
         if (!now.going) {
-          shown.replaceChildren(now.said.error ? failed(Object.assign(new Error(now.said.error.what), {remedy: now.said.error.remedy})) : says(now.said));
+          shown.replaceChildren(now.said.error ? failed(Object.assign(new Error(now.said.error.what), {remedy: now.said.error.remedy}), called) : says(now.said, called));
           if (what === "sync") counter.changed();
           break;
         }
@@ -49,7 +49,7 @@ counter.work = (machine, what, {title, text, button, fields = [], words = () => 
       await act(what, {machine: machine.machine, ...words()});
       await follow();
     } catch (error) {
-      shown.replaceChildren(failed(error));
+      shown.replaceChildren(failed(error, called));
       begin.disabled = false;
     }
   }}, el("p", {}, text), fields, begin, shown)];

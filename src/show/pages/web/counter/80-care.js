@@ -41,7 +41,7 @@
     const accept = counter.takeOlder();
     return counter.work(machine, "sync", {title: "Sync", button: "Share with the other copy", text: "Makes this machine\u2019s history and that of its other computer or server the same.",
       fields: [field("Address of the other copy", to, "The first time, or for another one, as in: ssh://git@server/" + machine.machine + ".git. Empty: the one that it has"), accept.label],
-      words: () => ({to: to.value.trim(), accept: accept.box.checked})});
+      called: {accept: "Take an older repository as it is"}, words: () => ({to: to.value.trim(), accept: accept.box.checked})});
   }
 
   // [what it is for, the command]
