@@ -170,8 +170,10 @@ bool Table::find_key() {
     const bool note = i + 1 == width && kinds[i] == What::text && before > 0;
     const bool codes = std::all_of(rows.begin(), rows.end(),
                                    [&](const Cells& row) { return i < row.size() && is_code(row[i]); });
-    const bool numbered = before == 0 && !rows.front()[i].starts_with('-') && ascends(i);  // 1.9, 1.10
-    if (!note && (kinds[i] != What::number || numbered) && is_unique({i})) {
+    const bool unique = is_unique({i});  // so each row has that cell
+    const bool numbered =
+        unique && before == 0 && !rows.front()[i].starts_with('-') && ascends(i);  // 1.9, 1.10
+    if (!note && unique && (kinds[i] != What::number || numbered)) {
       const int worth = 1 +
                         (kinds[i] == What::whole ? 2
                          : codes                 ? 2

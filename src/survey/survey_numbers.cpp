@@ -30,7 +30,7 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
     found.signed_front = true;
     token.remove_prefix(1);
   }
-  if (token.size() > 1 && is_sign(token.back())) {
+  if (!token.empty() && is_sign(token.back())) {
     found.signed_behind = true;
     token.remove_suffix(1);
   }

@@ -3,15 +3,14 @@ import hashlib
 import os
 import random
 import re
-import resource
 import shutil
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 sys.path.insert(0, os.path.dirname(__file__))
 from places import places, switched  # noqa: E402
+from trying import Tests, Tries  # noqa: E402
 
 SOURCE = Path(__file__).resolve().parents[2]
 WORK = SOURCE / "build-mutants"
@@ -19,42 +18,29 @@ TREE = WORK / "tree"
 BUILD = WORK / "build"
 SWITCH = """#pragma once
 #include <cstdlib>
+#include <fcntl.h>
+#include <sys/mman.h>
+#include <unistd.h>
+// Whether this mutant is the chosen one. $KEEPWAY_REACHED, a file with a byte for each, notes who was asked for.
 inline bool keepway_mutant(int number) {
   static const int chosen = [] {
     const char* text = std::getenv("KEEPWAY_MUTANT");
     return text == nullptr ? 0 : std::atoi(text);
   }();
+  static char* const reached = []() -> char* {
+    const char* path = std::getenv("KEEPWAY_REACHED");
+    const int file = path == nullptr ? -1 : ::open(path, O_RDWR | O_CLOEXEC);
+    if (file < 0)
+      return nullptr;
+    void* bytes = ::mmap(nullptr, BYTES, PROT_READ | PROT_WRITE, MAP_SHARED, file, 0);
+    ::close(file);
+    return bytes == MAP_FAILED ? nullptr : static_cast<char*>(bytes);
+  }();
+  if (reached != nullptr)
+    reached[number] = 1;
   return number == chosen;
 }
 """
-# The scenarios that use a room, by test suite; units are those of the files called after it. Suites that take minutes
-# (faults, kills, power cuts) are left out: a mutant that only they would kill counts as survived.
-NEAR = {
-    "base": "Bytes Commands Everyday Terminal Dates AtOnce",
-    "state": "NormalForm ChangesScreen Verdicts RestoreItem Trust",
-    "media": "MediaIntake MediaRestore MediaPrepare MediaSlots MediaCapture Bytes PileTest HostileShapes",
-    "layout": "Commands Verdicts DocumentsInAShop GuidesExample Documents RestoreItem",
-    "reader": "NormalForm ChangesScreen Trust Verdicts Readings RestoreItem Restore HostileShapes",
-    "survey": "Commands Documents DocumentsInAShop",
-    "namebook": "Commands ChangesScreen Documents DocumentsInAShop Pages",
-    "compare": "ChangesScreen Trust Verdicts Trial Twin RestoreItem DriversTest RowWithAValue",
-    "spelling": "Trust ChangesScreen Everyday",
-    "verdict": "Verdicts Trust Reasons Everyday Newest GuidesExample",
-    "restore": "Restore RestoreItem Twin MediaRestore Trial",
-    "git": "Bytes Durable Hole AuditTest AuditLines HostileTest HooksTest AtOnce BrokenFiles Trust",
-    "store": "Bytes Durable Hole AuditTest AuditLines Trial HostileTest AtOnce Everyday Readings",
-    "index": "ChangesScreen Readings Everyday Commands AuditTest Newest Withdraw Pages",
-    "shop": "Everyday Newest Withdraw Reasons Trial Restore Commands Hole Trust ChangesScreen Pages OlderReader",
-    "pile": "PileTest Dates",
-    "git_hooks": "HooksTest HookProgramTest PushTest",
-    "sync": "SyncTest PushTest HostileTest",
-    "audit": "AuditTest AuditLines Hole BrokenFiles OlderReader BitFlip",
-    "show": "Commands ChangesScreen Everyday Pages View ShopView Documents DocumentsInAShop GuidesExample Terminal",
-    "cli": "Commands Everyday Terminal Documents DocumentsInAShop GuidesExample Counter MediaSlots Trial Disk",
-}
-# Rooms whose units stand under other names.
-UNITS = {"base": ["base", "state"], "compare": ["compare", "merge"], "git_hooks": ["git_hooks", "git_form"],
-         "spelling": ["reader_spellings", "compare_spelling"]}
 
 
 def candidates():
@@ -124,7 +110,7 @@ def build(*targets):
     return subprocess.run(["ninja", "-k", "0", "-C", BUILD, *targets], capture_output=True, text=True)
 
 
-def copy_tree():
+def copy_tree(count):
     TREE.mkdir(parents=True, exist_ok=True)
     listed = subprocess.run(["git", "ls-files", "--cached", "--others", "--exclude-standard"], cwd=SOURCE,
                             capture_output=True, text=True, check=True)
@@ -138,7 +124,9 @@ def copy_tree():
             continue
         if not target.exists() or target.read_bytes() != source.read_bytes():
             shutil.copy2(source, target)
-    (TREE / "src" / "keepway_mutant.hpp").write_text(SWITCH)
+    switch, text = TREE / "src" / "keepway_mutant.hpp", SWITCH.replace("BYTES", str(2 * count + 1))
+    if not switch.exists() or switch.read_text() != text:
+        switch.write_text(text)
 
 
 def forget_others(count, seed):
@@ -148,7 +136,7 @@ def forget_others(count, seed):
         sum_of_all.update(path.read_bytes())
     mark = WORK / "source"
     if not mark.exists() or mark.read_text() != sum_of_all.hexdigest():
-        for name in ("dropped", "results.tsv"):
+        for name in ("dropped", "results.tsv", "reached.tsv"):
             (WORK / name).unlink(missing_ok=True)
         mark.write_text(sum_of_all.hexdigest())
 
@@ -182,89 +170,10 @@ def compiled(mutants, count):
     return mutants[:count]
 
 
-def suites_of(path):
-    tests = r"^(?:TEST|TEST_F|TEST_P|RC_GTEST_PROP|RC_GTEST_FIXTURE_PROP)\((\w+)"
-    return sorted(set(re.findall(tests, path.read_text(), re.M)))
-
-
-def unit_suites(room):
-    names = UNITS.get(room, [room])
-    found = []
-    for name in names:
-        for path in sorted((SOURCE / "tests" / "unit").glob(f"{name}*_test.cpp")):
-            found += suites_of(path)
-    return found
-
-
-def run(program, suites, number, seconds):
-    """'passed', 'killed' or 'timed out'."""
-    if not suites:
-        return "passed"
-    env = dict(os.environ, KEEPWAY_MUTANT=str(number), GTEST_FAIL_FAST="1", GTEST_BRIEF="1")
-    arguments = [BUILD / "tests" / program, "--gtest_filter=" + ":".join(f"{s}.*:*/{s}.*" for s in suites)]
-
-    def bounded():
-        resource.setrlimit(resource.RLIMIT_AS, (8 << 30, 8 << 30))
-        resource.setrlimit(resource.RLIMIT_FSIZE, (2 << 30, 2 << 30))
-        os.setsid()
-
-    ran = subprocess.Popen(arguments, env=env, preexec_fn=bounded, cwd=BUILD,
-                           stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, errors="replace")
-    try:
-        out, _ = ran.communicate(timeout=seconds)
-    except subprocess.TimeoutExpired:
-        os.killpg(ran.pid, 9)
-        ran.communicate()
-        return "timed out"
-    if ran.returncode == 0:
-        return "passed"
-    failed = re.search(r"\[  FAILED  \] ([\w./]+)", out)
-    return "killed by " + (failed.group(1) if failed else f"exit {ran.returncode}")
-
-
-class Runs:
-    """The tests of each mutant: units first, since they are quick, then one suite of scenarios after the other."""
-
-    def __init__(self, results):
-        self.results = results
-        rows = [line.split("\t") for line in results.read_text().splitlines()] if results.exists() else []
-        self.done = {int(row[0]): row for row in rows}
-        self.slow = {}
-
-    def limit(self, program, suites):
-        """How long the tests may take; they have to pass without any mutant."""
-        key = (program, *suites)
-        if key not in self.slow:
-            began = time.time()
-            what = run(program, suites, 0, 3600)
-            if what != "passed":
-                sys.exit(f"without any mutant: {' '.join(suites)} of {program} {what}")
-            self.slow[key] = 30 + 5 * (time.time() - began)
-        return self.slow[key]
-
-    def try_all(self, mutants, passes):
-        for program, suites_of_room in passes:
-            for number, path, place in mutants:
-                if number in self.done and self.done[number][1] != "SURVIVED":
-                    continue
-                suites = suites_of_room(path.parts[1])
-                if not suites:
-                    continue
-                what = run(program, suites, number, self.limit(program, suites))
-                if what != "passed":
-                    self.note(number, path, place, what)
-        for number, path, place in mutants:
-            if number not in self.done:
-                self.note(number, path, place, "SURVIVED")
-
-    def note(self, number, path, place, fate):
-        where = f"{path}:{line_of((SOURCE / path).read_text(), place.begin)}"
-        changed = place.changed.replace("\0", ", ") or "(not called)"
-        self.done[number] = [str(number), fate, where, place.kind, " ".join(place.original.split()),
-                             " ".join(changed.split())]
-        with self.results.open("a") as out:
-            out.write("\t".join(self.done[number]) + "\n")
-        print("  ".join(self.done[number][1:]), flush=True)
+def where(path, place):
+    changed = place.changed.replace("\0", ", ") or "(not called)"
+    return [f"{path}:{line_of((SOURCE / path).read_text(), place.begin)}", place.kind,
+            " ".join(place.original.split()), " ".join(changed.split())]
 
 
 def main():
@@ -273,19 +182,16 @@ def main():
     seed = numbers[1] if len(numbers) > 1 else 1
     WORK.mkdir(exist_ok=True)
     forget_others(count, seed)
-    copy_tree()
+    copy_tree(count)
     mutants = compiled(chosen(count, seed), count)
     if "--build" in sys.argv:
         return 0
-    runs = Runs(WORK / "results.tsv")
-    most = max(len(suites.split()) for suites in NEAR.values())
-    passes = [("unit_tests", unit_suites)]
-    passes += [("scenario_tests", lambda room, at=at: NEAR[room].split()[at:at + 1]) for at in range(most)]
-    runs.try_all(mutants, passes)
-    survived = [each for each in runs.done.values() if each[1] == "SURVIVED"]
-    print(f"\n{len(runs.done)} mutants, {len(runs.done) - len(survived)} killed, {len(survived)} survived")
+    tries = Tries(WORK / "results.tsv", {number: where(path, place) for number, path, place in mutants})
+    tests = Tests(BUILD / "tests", WORK / "reached.tsv", 2 * count + 1)
+    survived = tries.of_all(tests)
+    print(f"\n{len(mutants)} mutants, {len(mutants) - len(survived)} killed, {len(survived)} survived")
     for each in survived:
-        print("  " + "  ".join(each[2:]))
+        print("  " + "  ".join(each[1:]))
     return 1 if survived else 0
 
 

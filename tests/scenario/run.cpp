@@ -29,7 +29,8 @@ Env isolated(const Env& more) {
              {"TZ", "UTC"},
              {"TERM", "xterm"},
              {"USER", "ana"}};
-  for (const char* kept : {"ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS", "TSAN_OPTIONS"}) {
+  for (const char* kept : {"ASAN_OPTIONS", "UBSAN_OPTIONS", "LSAN_OPTIONS", "TSAN_OPTIONS", "KEEPWAY_MUTANT",
+                           "KEEPWAY_REACHED"}) {
     if (const char* value = std::getenv(kept)) env[kept] = value;
   }
   for (const auto& [name, value] : more) env[name] = value;

@@ -268,5 +268,15 @@ TEST(Compare, RewrittenProgramsTakeNoQuadraticTime) {
   EXPECT_EQ(change->kind, ProgramChangeKind::changed);
 }
 
+TEST(ComparePrograms, WhatIsAddedIsPlacedBehindTheLastBlockOrFirst) {
+  const auto behind = compare_programs("O1\nG0 X1\n", "O1\nG0 X1\nG0 X2\n");
+  ASSERT_TRUE(behind && behind->blocks.size() == 1);
+  EXPECT_EQ(behind->blocks[0].before_line, 3U);
+  EXPECT_EQ(behind->blocks[0].after_line, 3U);
+  const auto first = compare_programs("", "G0 X1\n");
+  ASSERT_TRUE(first && first->blocks.size() == 1);
+  EXPECT_EQ(first->blocks[0].before_line, 1U);
+}
+
 }  // namespace
 }  // namespace keepway

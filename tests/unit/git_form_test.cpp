@@ -1,9 +1,11 @@
 // What a tree of a machine's repository may hold, name by name. Sources: git-config(1), core.protectHFS and
 // core.protectNTFS; git-fsck(1), "Fsck messages".
+#include <git2.h>
 #include <gtest/gtest.h>
 
 #include "git/form.hpp"
 #include "git/path.hpp"
+#include "store_fixture.hpp"
 
 namespace keepway::store {
 namespace {
@@ -75,6 +77,33 @@ TEST(GitForm, RefsHaveNamesThatAreTakenForNoOther) {
         "refs/tags/" + std::string(251, 'n')}) {
     EXPECT_NE(harm_in_ref(ref), nullptr) << ref;
   }
+}
+
+class GitFormOf : public StoreTest {};
+
+TEST_F(GitFormOf, AMarkOfACommitThatIsTooLargeIsNone) {
+  std::filesystem::create_directory(folder_);
+  git("init -q");
+  const auto commit = [&](std::size_t size) {
+    std::ofstream(folder_ / "words") << std::string(size, 'w');
+    git("-c user.name=me -c user.email=me@shop commit -q --allow-empty -F words");
+    return git("rev-parse HEAD").substr(0, 40);
+  };
+  const std::string small = commit(1000);
+  const std::string large = commit((std::size_t{1} << 20U) + 1);
+  git_libgit2_init();
+  git_repository* repo = nullptr;
+  ASSERT_EQ(git_repository_open(&repo, folder_.c_str()), 0);
+  const auto harm_of = [&](const std::string& text) {
+    git_oid id;
+    git_oid_fromstr(&id, text.c_str());
+    return FormCheck(*repo).tag(id);
+  };
+  EXPECT_FALSE(harm_of(small));
+  EXPECT_TRUE(harm_of(large)) << "over 1 MiB";
+  EXPECT_TRUE(harm_of(std::string(40, 'a'))) << "missing";
+  git_repository_free(repo);
+  git_libgit2_shutdown();
 }
 
 }  // namespace

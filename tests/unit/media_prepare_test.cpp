@@ -364,5 +364,13 @@ TEST(Prepare, ANewImageAppearsWholeOrNotAtAll) {
   EXPECT_EQ(code_of([&] { prepare(plan); }), ErrorKind::refused) << "it is there now";
 }
 
+TEST(MediumUse, AnImageLargerThanAnyStickIsRefused) {
+  const Scratch scratch;
+  save(scratch / "stick.img", "x");
+  EXPECT_FALSE(code_of([&] { refuse_unfit_image(scratch / "stick.img", max_stick_bytes); }));
+  EXPECT_EQ(code_of([&] { refuse_unfit_image(scratch / "stick.img", max_stick_bytes + 1); }),
+            ErrorKind::refused);
+}
+
 }  // namespace
 }  // namespace keepway::media

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <set>
 
+#include "media/fat_volume.hpp"
 #include "media/slot_write.hpp"
 #include "media/slots.hpp"
 #include "media_files.hpp"
@@ -292,6 +293,14 @@ TEST(WriteImages, NumbersTheImagesAndLeavesNoneOnFailure) {
   EXPECT_EQ(code_of([&] { write_image(set, scratch / "one.img"); }), ErrorKind::refused);
   EXPECT_FALSE(std::filesystem::exists(scratch / "one.img"));
   EXPECT_EQ(code_of([&] { write_image(named_set("A"), scratch / "no/one.img"); }), ErrorKind::store);
+}
+
+TEST(FindSlots, ARootFolderIsNoFatWhateverItBeginsWith) {
+  std::string bytes = make_volume(floppy, {}, named_set("ONE"));
+  for (std::uint32_t copy = 0; copy < floppy.fats; ++copy) bytes.replace(floppy.fat_at(copy), 3, 3, '\0');
+  bytes[floppy.root_at()] = static_cast<char>(floppy.media);
+  bytes.replace(floppy.root_at() + 1, 2, 2, '\xFF');
+  EXPECT_EQ(condition_at(MemoryDisk(bytes), floppy, 0), VolumeCondition::damaged);
 }
 
 }  // namespace

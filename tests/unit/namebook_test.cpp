@@ -74,5 +74,18 @@ TEST(Namebook, ARowForOneAddressCompletesAPattern) {
   EXPECT_EQ(book.find(Group::offsets, "tool/6/length")->max->text(), "12");
 }
 
+TEST(Namebook, FlagsOfARowAreItsOwnWhereItHasAny) {
+  for (const auto& [flag, living, own, cycle] :
+       {std::tuple("living", true, false, false), std::tuple("machine-own", false, true, false),
+        std::tuple("power-cycle", false, false, true)}) {
+    const Namebook book = Namebook::parse("address\tname\tflags\nparameters/5\tfive\t" + std::string(flag) +
+                                              "\nparameters/*\t*\tliving,machine-own,power-cycle\n",
+                                          "book");
+    const auto five = book.find(Group::parameters, "5");
+    ASSERT_TRUE(five);
+    EXPECT_TRUE(five->living == living && five->own == own && five->power_cycle == cycle) << flag;
+  }
+}
+
 }  // namespace
 }  // namespace keepway

@@ -100,5 +100,18 @@ TEST(PileDate, LongHostileNamesAreReadInTheirLastPart) {
   EXPECT_EQ(read(name + " 2019-03-12"), "2019-03-12");
 }
 
+TEST(PileDate, AFileOfThatDayOrOfThreeDaysAroundIsOfThatTime) {
+  const auto date = date_in_name("2019-03-12");
+  ASSERT_TRUE(date);
+  const std::int64_t from = date->day_first.front().from;
+  const std::int64_t until = date->day_first.front().until;
+  constexpr std::int64_t three_days = std::int64_t{3} * 86'400;
+  EXPECT_FALSE(is_of_another_time(*date, from));
+  EXPECT_FALSE(is_of_another_time(*date, from - three_days));
+  EXPECT_FALSE(is_of_another_time(*date, until + three_days - 1));
+  EXPECT_TRUE(is_of_another_time(*date, from - three_days - 1));
+  EXPECT_TRUE(is_of_another_time(*date, until + three_days));
+}
+
 }  // namespace
 }  // namespace keepway

@@ -183,7 +183,12 @@ TEST(BlocksFile, ManyUnreadLinesAreReportedInBounds) {
 
 TEST(BlocksFile, LongLinesAreReported) {  // at most 256 characters (NISTIR 6556, 3.3.1)
   EXPECT_THAT(File("(" + std::string(254, 'a') + ")\nM2\n").oddities(), IsEmpty());
-  EXPECT_THAT(File("(" + std::string(255, 'a') + ")\nM2\n").oddities(), ElementsAre(OddityKind::long_line));
+  const std::string line = "(" + std::string(255, 'a') + ")\n";
+  EXPECT_THAT(File(line + "M2\n").oddities(), ElementsAre(OddityKind::long_line));
+  const File two("G0 X1\n" + line + "G0 X2\n" + line + "M2\n");
+  ASSERT_THAT(two.oddities(), ElementsAre(OddityKind::long_line));
+  EXPECT_EQ(two.output.oddities[0].place.line, 12U) << "the first, of those that begin at line 11";
+  EXPECT_EQ(two.output.oddities[0].detail, "2 lines over 256 characters");
 }
 
 TEST(BlocksFile,

@@ -327,5 +327,14 @@ TEST(Columns, OddRowsAreNamedUpToABoundAndThenCounted) {
   EXPECT_EQ(reading.oddities.back().detail, "and 1899 more like these");
 }
 
+TEST(Columns, ATextInTheLastColumnHasAllBehindAndNothingInFront) {
+  const std::string layout = settings(
+      "split = \"fixed\"\ncolumns = [{ name = \"number\", at = 0, width = 4 }, { name = \"value\", at = 6, "
+      "width = 4 }]\nfields = { value = { name = \"\", kind = \"text\" } }\n");
+  const Reading reading = read(layout, {{"a", "0001  left door of two\n0002 xright\n"}});
+  EXPECT_EQ(value(reading, "settings/1"), "left door of two");
+  EXPECT_THAT(unread(reading, Group::settings), ElementsAre("0002 xright"));
+}
+
 }  // namespace
 }  // namespace keepway

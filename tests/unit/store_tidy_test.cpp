@@ -9,6 +9,7 @@
 #include "git/lock.hpp"
 #include "git/pack.hpp"
 #include "git/pack_files.hpp"
+#include "git/sha1.hpp"
 #include "store_fixture.hpp"
 
 namespace keepway::store {
@@ -313,6 +314,26 @@ TEST_F(StoreTidy, LeavesPacksThatSomebodyKeepsAndWaitsForNobody) {
   EXPECT_EQ(packs(), 2U);
   EXPECT_TRUE(std::filesystem::exists(kept + ".pack"));
   expect_sound();
+}
+
+TEST_F(StoreTidy, AnIndexThatEndsWithinItsSumsIsNone) {
+  constexpr std::size_t tables = 8 + 256 * 4;  // gitformat-pack(5): the head, and how many of each first byte
+  constexpr std::size_t sum = 20;              // of the pack, and one of all before it
+  std::filesystem::create_directories(pack_folder());
+  PackFile pack;
+  pack.stem = pack_folder() / "pack-short";
+  const auto index_of = [&](std::size_t size) {  // of no object, with the sum that it should have
+    std::string bytes("\377tOc\0\0\0\2", 8);
+    bytes.resize(size - sum);
+    Sha1 all;
+    all.put(bytes);
+    put_on_disk(".git/objects/pack/pack-short.idx", bytes + all.finish());
+    return read_pack_index(pack);
+  };
+  const auto whole = index_of(tables + 2 * sum);
+  ASSERT_TRUE(whole && whole->empty());
+  EXPECT_FALSE(index_of(tables + 2 * sum - 1));
+  EXPECT_FALSE(index_of(tables + sum));
 }
 
 }  // namespace

@@ -334,5 +334,14 @@ TEST(VerdictDamage, TwoPlacesOfManyAxesThatSomebodyCleared) {
   }
 }
 
+TEST(VerdictDamage, AnEndThatWasThereBeforeIsMissed) {
+  const Files before = {
+      {"M.VAR", "#1=1\n"}, {"A.PRG", "O1\nG1 X1.\nM30\n"}, {"B.PRG", "O2\nG1 X2.\nG1 X3.\n"}};
+  EXPECT_THAT(heavy(Judging{}.alone(before)), ElementsAre("program-cut-off"))
+      << "none tells that it is kept so";
+  EXPECT_THAT(heavy(Judging{}.of(with(before, "B.PRG", "X3.", "X4."), before)), IsEmpty());
+  EXPECT_THAT(heavy(Judging{}.of(with(before, "A.PRG", "M30\n", ""), before)), Contains("program-cut-off"));
+}
+
 }  // namespace
 }  // namespace keepway
