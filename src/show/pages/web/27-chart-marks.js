@@ -152,11 +152,13 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
     points.forEach((p, i) => {
       const x = u.valToPos(p[0], "x", true);
       if (p[4] || !isCut(p) || !inside(u, x)) return;
-      if (!bars) wedge(u, x, p[1] < reach[0] ? bottom(u) : u.bbox.top, p[1] < reach[0] ? -1 : 1, color("line"));
+      const [edge, inward] = p[1] < reach[0] ? [bottom(u), -1] : [u.bbox.top, 1];
+      if (!bars) wedge(u, x, edge, inward, color("line"));
+      if (!bars) taken.push([x - px(4), Math.min(edge, edge + inward * px(5)), x + px(4), Math.max(edge, edge + inward * px(5))]);
       if (small) return;
       if (bars) write(u, taken, p[1].toLocaleString("en") + " \u2191", x, u.bbox.top + px(1), ink);
       else if (i === 0 || points[i - 1][1] !== p[1])
-        write(u, taken, p[3] + (p[1] < reach[0] ? " \u2193 " : " \u2191 ") + keepway.date(p[0], machine.made) + ", " + keepway.name(machine, p[2]), x, p[1] < reach[0] ? bottom(u) - px(15) : u.bbox.top + px(1), ink);
+        write(u, taken, p[3] + (p[1] < reach[0] ? " \u2193 " : " \u2191 ") + keepway.date(p[0], machine.made) + ", " + keepway.name(machine, p[2]), x, inward < 0 ? edge - px(15) : edge + px(1), ink);
     });
   }
 
