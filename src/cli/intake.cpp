@@ -123,6 +123,7 @@ std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspect
   constexpr std::int64_t minute = 60;
   std::vector<std::int64_t> dates = composed_dates(machine);
   dates.push_back(against.at);
+  if (const auto newest = machine.shown()) dates.push_back(newest->at);  // of files that stayed as they were
   const auto dated_so = [&](const media::File& file) {
     return file.modified && std::any_of(dates.begin(), dates.end(), [&](std::int64_t date) {
              return date - *file.modified >= 0 && date - *file.modified < step;
