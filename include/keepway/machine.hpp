@@ -68,7 +68,8 @@ struct Inspection {
   bool late = false;  // older than the newest backup, by a date that holds: judged by those before it
 };
 
-// A program as it came off the control, but for parity bits, leaders and how its lines end: with LF here.
+// A program as it came off the control, but for parity bits, leaders and how its lines end: with LF here. In
+// UTF-8 where the layout says the character set.
 struct ReceivedProgram {
   std::string text;
   std::string file;        // as received

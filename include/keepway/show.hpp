@@ -18,6 +18,7 @@
 #include "keepway/pile.hpp"
 #include "keepway/prepare.hpp"
 #include "keepway/restoring.hpp"
+#include "keepway/slot_owner.hpp"
 #include "keepway/status.hpp"
 #include "keepway/survey.hpp"
 #include "keepway/sync.hpp"
@@ -115,9 +116,9 @@ struct RestoreFacts {
 Answer restore(const Context& context, const RestoreFacts& facts);
 
 // What writing to a slot would overwrite. `path`: the medium, for people.
-// `machine`: whose files the slot seems to hold, or empty.
+// `holds`: whose files the slot seems to hold.
 Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot,
-                   const std::string& machine);
+                   const SlotOwner& holds);
 
 // The shop at a glance, in the order given; times are reported against `now`.
 Answer status(const std::vector<MachineStatus>& machines, std::int64_t now, Style style);
@@ -166,6 +167,7 @@ Answer twins(const Context& context, const TwinFacts& facts);
 struct SlotFacts {
   media::Slot slot;
   std::string machine;
+  std::string says;  // what says that it is of none of them; may be empty
 };
 Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const media::Stick& stick,
              Style style);

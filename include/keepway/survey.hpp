@@ -41,11 +41,16 @@ struct SurveyedFile {
 struct Survey {
   std::vector<SurveyedFile> files;  // in the order given
   std::vector<std::string>
-      left_out;        // names of samples that no reader takes: their sources are to be written by hand
-  std::string layout;  // TOML with comments; it loads, and was tried on the samples
-  std::optional<Units> units;  // when a sample tells them (G20, G21)
-  std::string serial;          // as given, or as found
-  std::string serial_from;     // where it was found; empty when it was given, or there is none
+      left_out;  // names of samples that no reader takes: their sources are to be written by hand
+  std::vector<std::string> no_text;  // those of them that are no text of a control, as a picture is
+  std::string layout;                // TOML with comments; it loads, and was tried on the samples
+  std::optional<Units> units;        // when a sample tells them (G20, G21)
+  std::string serial;                // as given, or as found
+  std::string serial_from;           // where it was found; empty when it was given, or there is none
+  // What the files say where another was given: the layout asks for the line that carries it, so that as long
+  // as the two differ no such backup is taken for this machine's.
+  std::string other_serial;
+  std::string other_serial_in;  // "ALL.TXT:2"
 };
 
 // Proposes; asks nothing. `serial` makes that part of the files' names a {serial}; without one, a number that

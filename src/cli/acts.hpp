@@ -136,6 +136,8 @@ struct Proposal {
   std::vector<std::string> backups;  // the folders of several, where it looks like that: see backups_within()
   std::string remarks;               // on what it is proposed from, whole lines
 };
+// What is said beside a proposal whose files name another serial than the one that was given.
+std::string other_serial_text(const Survey& survey);
 // `enrollment` gets the layout, and where it has none the serial and the units that were found. Nothing is
 // made. `edits`: what a person corrected of it.
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const OnProgress& on_progress,

@@ -226,6 +226,7 @@ void CounterActs::ended(const std::string& drop, const Json& said) {
   if (said.contains("enrolled")) live_.show_also(said["enrolled"]);
   if (drop.empty()) return;
   if (said.contains("seen")) drops_.get(drop).look.seen = said["seen"];
+  if (said.contains("another")) drops_.get(drop).look.another = said["another"];
   if (said.value("stored", false)) drops_.forget(drop);
 }
 

@@ -45,7 +45,7 @@ nlohmann::ordered_json CounterActs::slots(const CounterWords& words) {
     const Drop& drop = drops_.get(id);
     if (drop.stick != 0) (void)sticks_.get(drop.stick);
     const std::string path = drop.path().string();
-    const std::vector<Machine> machines = readable_machines(live_.shop(), live_.machines());
+    const std::vector<Machine> machines = readable_machines(live_.shop(), live_.shop().machines());
     return page_answer(list_slots(path, without_folder(path), machines, on_progress, page_style));
   });
 }
@@ -55,19 +55,21 @@ nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
   live_.check_shown(name);
   const std::string id = words.text("drop");
   require_stick(drops_.get(id));
-  return begin_look(id, "slot for " + name, look_asked(words), [this, id](const OnProgress& on_progress) {
-    const Drop& drop = drops_.get(id);
-    const std::string path = sticks_.get(drop.stick).path.string();
-    const media::Target target = media::describe_target(path, drop.look.slot, on_progress);
-    const std::vector<Machine> machines = readable_machines(live_.shop(), live_.machines());
-    std::string holds;
-    for (const media::Slot& slot : target.slots) {
-      if (slot.number == drop.look.slot) holds = slot_machine(machines, path, slot);
-    }
-    Json json = page_answer({show::overwritten(path, target, drop.look.slot, holds)});
-    json["seen"] = target.digest;
-    return json;
-  });
+  return begin_look(id, "slot for " + name, look_asked(words),
+                    [this, id, name](const OnProgress& on_progress) {
+                      const Drop& drop = drops_.get(id);
+                      const std::string path = sticks_.get(drop.stick).path.string();
+                      const media::Target target = media::describe_target(path, drop.look.slot, on_progress);
+                      const std::vector<Machine> machines = readable_machines(live_.shop(), live_.shop().machines());
+                      SlotOwner holds;
+                      for (const media::Slot& slot : target.slots) {
+                        if (slot.number == drop.look.slot) holds = slot_owner_at(machines, path, slot);
+                      }
+                      Json json = page_answer({show::overwritten(path, target, drop.look.slot, holds)});
+                      json["seen"] = target.digest;
+                      json["another"] = is_of_another(holds, name);
+                      return json;
+                    });
 }
 
 // Into the slot that was shown, if it still holds that.
@@ -75,7 +77,10 @@ nlohmann::ordered_json CounterActs::write(const CounterWords& words) {
   const std::string name = words.text("machine");
   live_.check_shown(name);
   const std::string id = words.text("drop");
-  require_stick(looked_at(id, name));
+  const Drop& looked = looked_at(id, name);
+  require_stick(looked);
+  if (!looked.look.another.empty() && !words.is_on("overwrite"))
+    throw refuse_another_machines_slot(looked.look.another);
   if (words.text("typed") != name) {
     throw Error(ErrorKind::refused, "what was typed is not the machine's name, and nothing was written",
                 fmt::format("type {}, if the slot is the right one", name));

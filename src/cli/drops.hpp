@@ -20,7 +20,8 @@ struct Look {
   std::size_t slot = 0;
   bool recover = false;
   std::int64_t now = 0;
-  std::string seen;  // a digest of all that was shown; empty until it was
+  std::string seen;          // a digest of all that was shown; empty until it was
+  std::string another = {};  // what says that a slot that is to be written to is another machine's
 };
 
 // What came with one drop. Names are the browser's, so a stranger's: relative, confined, and never followed

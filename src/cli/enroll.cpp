@@ -63,6 +63,15 @@ void refuse_many(const Proposal& proposal, const std::string& machine) {
 
 }  // namespace
 
+std::string other_serial_text(const Survey& survey) {
+  if (survey.other_serial.empty()) return "";
+  return fmt::format(
+      "keepway: {} names the serial {}, and {} was given: keepway refuses backups that say {} as another "
+      "machine's; if these files are this machine's, give that serial\n",
+      survey.other_serial_in, escape(survey.other_serial), escape(survey.serial),
+      escape(survey.other_serial));
+}
+
 Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const OnProgress& on_progress,
                  const std::vector<SourceEdit>& edits) {
   std::vector<OriginalView> files;
@@ -78,9 +87,10 @@ Proposal propose(const media::Set& backup, Shop::Enrollment& enrollment, const O
   const Reading reading =
       read_backup(layout, {enrollment.serial, *enrollment.units}, files, nullptr, on_progress);
   proposal.understood = understood(layout, reading, files);
+  proposal.remarks = other_serial_text(proposal.survey);
   proposal.backups = backups_within(layout, backup, enrollment.serial);
   if (!proposal.backups.empty())
-    proposal.remarks =
+    proposal.remarks +=
         fmt::format("keepway: {}: propose from one of them\n", look_like_backups(proposal.backups));
   if (const auto lost = looks_lost(reading.state))
     proposal.remarks += fmt::format("keepway: {}; propose from an older one where there is one\n", *lost);

@@ -122,6 +122,7 @@ std::optional<Error> is_what_restore_wrote(const Machine& machine, const Inspect
   constexpr std::int64_t minute = 60;
   std::vector<std::int64_t> dates = composed_dates(machine);
   dates.push_back(against.at);
+  if (const auto newest = machine.shown()) dates.push_back(newest->at);  // of files that stayed as they were
   if (now() - against.at < minute || !are_dated(inspection.set, dates)) return std::nullopt;
   return Error(ErrorKind::refused,
                "each file is as 'restore' wrote it, with the date that it gave: this proves what the medium "

@@ -11,8 +11,8 @@ Done list_slots(const std::string& path, const std::string& shown, const std::ve
   std::vector<show::SlotFacts> facts;
   media::Stick stick = media::find_stick(path, on_progress);
   for (media::Slot& slot : stick.slots) {
-    std::string machine = slot_machine(machines, path, slot);
-    facts.push_back({std::move(slot), std::move(machine)});
+    SlotOwner owner = slot_owner_at(machines, path, slot);
+    facts.push_back({std::move(slot), std::move(owner.machine), std::move(owner.says)});
   }
   return {show::slots(shown, facts, stick, style), facts.empty() ? Exit::look : Exit::done};
 }

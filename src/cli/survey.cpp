@@ -3,8 +3,10 @@
 #include <filesystem>
 #include <memory>
 
+#include "cli/acts.hpp"
 #include "cli/command.hpp"
 #include "cli/owner_file.hpp"
+#include "cli/terminal.hpp"
 #include "keepway/small_file.hpp"
 
 namespace keepway::cli {
@@ -44,6 +46,7 @@ void add_survey(Command app, Globals& globals) {
       throw Error(ErrorKind::store, fmt::format("{} cannot be written", escape(options->to)),
                   "check that its folder exists and may be written, and that the disk is not full");
     }
+    put(stderr, other_serial_text(found));
     print(globals, show::survey(found, options->to, style(globals)));
     if (!found.left_out.empty()) globals.exit = Exit::look;
     for (const SurveyedFile& file : found.files) {

@@ -102,15 +102,12 @@ void say_what_goes(const TargetOptions& options, bool is_device) {
   const auto slot = std::find_if(target.slots.begin(), target.slots.end(),
                                  [&](const media::Slot& each) { return each.number == options.slot; });
   if (slot == target.slots.end()) return;  // media says which slots there are
-  const std::string holds = options.holds ? options.holds(*slot) : "";
+  const SlotOwner holds = options.holds ? options.holds(*slot) : SlotOwner();
+  const std::string another = is_of_another(holds, options.machine);
   const std::string text = show::overwritten(options.to, target, options.slot, holds).text;
   if (is_device && !options.device)
     throw Error(ErrorKind::refused, text, "make sure that it is the right stick, then add --device");
-  if (!holds.empty() && holds != options.machine && !options.overwrite) {
-    throw Error(ErrorKind::refused,
-                fmt::format("the slot holds files of another machine, and nothing was written; {}", text),
-                "choose another slot; or, if these files are to go, add --overwrite");
-  }
+  if (!another.empty() && !options.overwrite) throw refuse_another_machines_slot(another, "; " + text);
   if (!is_device && slot->files.empty()) return;
   Progress::stop();
   put(stderr, fmt::format("keepway: {}\n", text));
@@ -136,6 +133,12 @@ Written write_into_slot(const RestoreJob& job, const TargetOptions& options) {
 }
 
 }  // namespace
+
+Error refuse_another_machines_slot(const std::string& another, const std::string& more) {
+  return {ErrorKind::refused,
+          fmt::format("the slot is another machine's ({}), and nothing was written{}", another, more),
+          "choose another slot; or, if these files are to go, add --overwrite"};
+}
 
 bool is_image(const std::string& path) {
   return ending(path) == ".img" || ending(path) == ".ima";

@@ -9,6 +9,7 @@
 #include "cli/parser.hpp"
 #include "keepway/on_progress.hpp"
 #include "keepway/restoring.hpp"
+#include "keepway/slot_owner.hpp"
 
 namespace keepway::cli {
 
@@ -22,9 +23,9 @@ struct TargetOptions {
   // At the counter, which has shown the slot: what it held then, see media::WriteOptions.
   std::string seen = {};
   std::string machine = {};  // whose files are written
-  // Whose files a slot holds, as far as its files say; may be empty. Those of another machine are overwritten
-  // only with `overwrite`.
-  std::function<std::string(const media::Slot&)> holds = {};
+  // Whose files a slot holds, as far as they say; may be empty. Those of another machine are overwritten only
+  // with `overwrite`.
+  std::function<SlotOwner(const media::Slot&)> holds = {};
   bool overwrite = false;
   OnProgress on_progress = {};
 };
@@ -42,6 +43,9 @@ bool is_image(const std::string& path);  // by its ending
 void refuse_machine_folder(const std::filesystem::path& path, const std::string& shown);
 
 void add_target_options(Command made, TargetOptions& options);
+// Of a slot that holds files of another machine, as `another` says.
+Error refuse_another_machines_slot(const std::string& another, const std::string& more = {});
+
 // Writes, reads back, and says where. Errors as media's; a set that does not fit is reported with the images
 // that would hold it.
 Written write_target(const RestoreJob& job, const TargetOptions& options);

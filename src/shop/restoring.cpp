@@ -286,15 +286,16 @@ media::Set of_groups(const Machine& machine, const RestoreRequest& request, cons
       fmt::format("see what it has: keepway show {} --at '{}'", machine.facts().name, name_of(request.at)));
 }
 
-// Files that are not, byte for byte, those of the backup asked for are of the day on which they were put
-// together: on a medium they must not pass for that backup.
+// Files that are put together are of the day on which that was done: on a medium they must not pass for a
+// backup. Those that are byte for byte the backup's that they were put together in are of its date.
 void date_files(const RestoreRequest& request, const Machine& machine, RestoreJob& job,
                 std::vector<media::File>& files) {
   constexpr std::int64_t minute = 60;
   const bool composed = (job.by_item || job.merged) && request.now > 0;
+  const Backup& base = composed && job.by_item ? job.known : request.at;
   media::Set stored;
   try {
-    if (composed && request.from == nullptr) stored = machine.originals(request.at.commit);
+    if (composed) stored = machine.originals(base.commit);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;  // then every file is dated as put together
   }
@@ -302,7 +303,7 @@ void date_files(const RestoreRequest& request, const Machine& machine, RestoreJo
   for (const media::File& file : stored.files) as_stored.emplace(file.name, file.bytes);
   for (media::File& file : files) {
     const auto found = as_stored.find(file.name);
-    file.modified = request.at.at;
+    file.modified = base.at;
     if (!composed || (found != as_stored.end() && found->second == file.bytes)) continue;
     job.composed_at = request.now - request.now % minute - minute;
     file.modified = job.composed_at;

@@ -7,6 +7,7 @@
 #include <map>
 #include <optional>
 
+#include "base/encoding.hpp"
 #include "keepway/machine.hpp"
 #include "keepway/trial.hpp"
 #include "reader/clean.hpp"
@@ -137,6 +138,7 @@ ReceivedPrograms received_programs(const store::Repository& repository, std::vec
     ReceivedProgram received{{}, file.name, program.span.line};
     reader::Lines lines(texts[program.span.file].text.substr(program.span.at, program.span.length));
     while (lines.next()) (received.text += lines.line()) += '\n';
+    received.text = Encoding(layout.sources[program.source].encoding).to_utf8(received.text);
     out.emplace(program.name, std::move(received));
   }
   return out;

@@ -68,8 +68,9 @@ std::string slot_text(const SlotFacts& facts, Style style) {
   std::string text = fmt::format(
       "  slot {:<3} {:>9} bytes free  {}{}{}\n", slot.number, with_commas(slot.free_bytes),
       count_of(slot.files.size(), "file", "files"), slot.label.empty() ? "" : ", label " + escape(slot.label),
-      facts.machine.empty() ? ""
-                            : fmt::format(", seems to be {}", paint(style, Tone::strong, facts.machine)));
+      !facts.machine.empty() ? fmt::format(", seems to be {}", paint(style, Tone::strong, facts.machine))
+      : !facts.says.empty()  ? fmt::format(", of another machine: {}", facts.says)
+                             : "");
   for (const media::SlotFile& file : listed(slot.files)) {
     text += fmt::format("             {:<14} {:>10}  {}\n", escape(file.name), with_commas(file.size),
                         date_text(file.modified));
@@ -98,9 +99,9 @@ Json date_json(const std::optional<std::int64_t>& modified) {
 
 Json slot_json(const SlotFacts& facts) {
   const media::Slot& slot = facts.slot;
-  Json json{{"slot", slot.number},     {"offset", slot.offset}, {"size", slot.size},
-            {"free", slot.free_bytes}, {"full", slot.full},     {"label", escape(slot.label)},
-            {"machine", facts.machine}};
+  Json json{{"slot", slot.number},      {"offset", slot.offset}, {"size", slot.size},
+            {"free", slot.free_bytes},  {"full", slot.full},     {"label", escape(slot.label)},
+            {"machine", facts.machine}, {"says", facts.says}};
   json["files"] = Json::array();
   for (const media::SlotFile& file : slot.files) {
     json["files"].push_back(
@@ -179,7 +180,7 @@ Answer slots(const std::string& path, const std::vector<SlotFacts>& found, const
 }
 
 Answer overwritten(const std::string& path, const media::Target& target, std::size_t slot,
-                   const std::string& machine) {
+                   const SlotOwner& holds) {
   std::string text = fmt::format("{} is {} of {} bytes", escape(path),
                                  target.device ? "a block device" : "an image", target.bytes);
   Json json = start("overwritten", nullptr);
@@ -191,10 +192,10 @@ Answer overwritten(const std::string& path, const media::Target& target, std::si
     if (each.number != slot) continue;
     text += fmt::format("; slot {} holds {}{}, which would be overwritten:", slot,
                         count_of(each.files.size(), "file", "files"),
-                        machine.empty() ? "" : fmt::format(", probably of {}", machine));
+                        holds.machine.empty() ? "" : fmt::format(", probably of {}", holds.machine));
     for (const media::SlotFile& file : each.files)
       text += fmt::format("\n  {} {}", escape(file.name), file.size);
-    json["slot"] = slot_json({each, machine});
+    json["slot"] = slot_json({each, holds.machine, holds.says});
   }
   return {std::move(text), finish(json)};
 }

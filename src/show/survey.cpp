@@ -45,10 +45,12 @@ Answer survey(const Survey& survey, const std::string& written, Style style) {
   }
   json["left_out"] = Json::array();
   for (const std::string& name : survey.left_out) {
-    grid.note(
-        Tone::doubtful,
-        fmt::format("! {} is left out: no reader fits it; write its source by hand, see keepway help layout",
-                    escape(name)));
+    const bool no_text =
+        std::find(survey.no_text.begin(), survey.no_text.end(), name) != survey.no_text.end();
+    grid.note(Tone::doubtful,
+              fmt::format("! {} is left out: {}", escape(name),
+                          no_text ? "it is no text of a control, but a picture, or what a PC wrote"
+                                  : "no reader fits it; write its source by hand, see keepway help layout"));
     json["left_out"].push_back(escape(name));
   }
   json["layout"] = survey.layout;

@@ -205,6 +205,15 @@ std::vector<std::string> guess_texts(const std::vector<Guess>& guesses) {
   return out;
 }
 
+// By what another machine's files are not known; empty where they are.
+std::string serial_unknown_text(const MachineFacts& facts, const Survey& survey) {
+  if (survey.layout.find("{serial}") != std::string::npos) return "";
+  if (facts.serial.empty())
+    return "the serial: the files name none, so nothing in them tells two machines apart";
+  return fmt::format("the serial, {}: the files do not carry it, so nothing in them tells two machines apart",
+                     escape(facts.serial));
+}
+
 // What was guessed, each with what to change where it is wrong.
 std::string guessed_text(const MachineFacts& facts, const Survey& survey) {
   std::string out;
@@ -214,6 +223,8 @@ std::string guessed_text(const MachineFacts& facts, const Survey& survey) {
   if (!survey.serial_from.empty())
     line(fmt::format("the serial, {}: from {} (machine.toml, serial)", escape(facts.serial),
                      escape(survey.serial_from)));
+  else if (const std::string unknown = serial_unknown_text(facts, survey); !unknown.empty())
+    line(unknown);
   if (!survey.units)
     line(fmt::format("the units, {}: nothing in the files says them (machine.toml, units)",
                      units_name(facts.units)));
@@ -237,6 +248,7 @@ std::string screen_text(const MachineFacts& facts, const Survey& survey, const U
 void add_screen(Json& json, const MachineFacts& facts, const Survey& survey, const Understood& made) {
   json["units"] = std::string(units_name(facts.units));
   json["serial"] = escape(facts.serial);
+  json["other_serial"] = escape(survey.other_serial);
   json["understood"] = understood_json(made);
   json["guessed"] = Json::array();
   for (const Guess& guess : guesses_of(survey))
@@ -252,6 +264,7 @@ Answer proposed(const MachineFacts& facts, const Survey& survey, const Understoo
   json["machine"] = nullptr;
   add_screen(json, facts, survey, made);
   json["serial_from"] = escape(survey.serial_from);
+  json["serial_unknown"] = serial_unknown_text(facts, survey);
   json["units_found"] = survey.units.has_value();
   json["layout"] = survey.layout;
   json["editable"] = Json::array();
@@ -282,6 +295,13 @@ Answer enrolled_from(const MachineFacts& facts, const std::string& folder, const
       facts.name, facts.serial.empty() ? "" : ", serial " + escape(facts.serial), units_name(facts.units),
       folder);
   const bool all = all_understood(made);
+  if (!survey.other_serial.empty()) {
+    text += fmt::format(
+        "The files name the serial {}: if they are this machine's, correct serial in {}/machine.toml, or "
+        "each "
+        "such backup is refused.\n",
+        escape(survey.other_serial), folder);
+  }
   if (!all) {
     text += fmt::format(
         "Next: correct the layout, and see what it reads then:\n  keepway try {}/layout.toml {}\n", folder,

@@ -6,6 +6,7 @@
 #include <unordered_map>
 #include <unordered_set>
 
+#include "base/encoding.hpp"
 #include "compare/align.hpp"
 #include "reader/read_set.hpp"
 #include "spelling/written.hpp"
@@ -118,6 +119,15 @@ class Comparison {
   std::unordered_set<std::string_view> after_meanings_;
 };
 
+// Lines as received are shown in the character set that the layout says.
+void show_in_utf8(const Written& side, std::size_t file, std::string SpelledLine::*text,
+                  std::vector<SpelledLine>& lines) {
+  const FileFacts& facts = side.reading().files[file];
+  if (facts.source == FileFacts::no_source || facts.parity) return;
+  const Encoding encoding(side.side().layout.sources[facts.source].encoding);
+  for (SpelledLine& line : lines) line.*text = encoding.to_utf8(line.*text);
+}
+
 // To the files that they are of, which may not be listed for anything else.
 void add_overruled(const std::vector<OverruledIn>& overruled, std::vector<SpelledFile>& files) {
   if (overruled.empty()) return;
@@ -166,6 +176,8 @@ std::vector<SpelledFile> compare_spelling(const Written& was, const Written& is,
       const FileLines old_lines = was.lines(place);
       const FileLines new_lines = is.lines(i);
       Comparison(old_lines, new_lines, values_same, found).run();
+      show_in_utf8(was, place, &SpelledLine::before, found.lines);
+      show_in_utf8(is, i, &SpelledLine::after, found.lines);
     }
     if (found.came || found.count > 0) out.push_back(std::move(found));
   }

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <deque>
 
+#include "reader/binary.hpp"
 #include "reader/clean.hpp"
 #include "reader/drawn.hpp"
 #include "survey/source_lines.hpp"
@@ -85,19 +86,6 @@ std::size_t lines_in(std::string_view text) {
   return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
 }
 
-// Text, as a control writes it: hardly a control byte, but for what a tape has around it.
-bool is_text(std::string_view cleaned) {
-  constexpr std::size_t most = 20;  // bytes of text for each that is none
-  std::size_t odd = 0;
-  std::size_t visible = 0;
-  for (const char c : cleaned) {
-    const auto byte = static_cast<unsigned char>(c);
-    visible += byte > ' ' && byte != 0x7f ? 1U : 0U;
-    odd += byte < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' ? 1U : 0U;
-  }
-  return visible > odd * most;
-}
-
 // Where no reader fits any file: a source to be corrected, with which each line is kept, and not understood.
 Tried kept_unread(const OriginalView& original) {
   Tried kept;
@@ -116,6 +104,11 @@ Tried kept_unread(const OriginalView& original) {
   return kept;
 }
 
+// By which the samples' lines and names are known: that a person gave another changes nothing of them.
+const std::string& carried_serial(const Survey& found) {
+  return found.other_serial.empty() ? found.serial : found.other_serial;
+}
+
 // Samples that are read, each with its pieces.
 struct Taken {
   std::vector<OriginalView> files;
@@ -130,10 +123,14 @@ Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<O
   const bool drawn = std::any_of(samples.begin(), samples.end(),
                                  [](const OriginalView& sample) { return reader::is_drawn(sample.bytes); });
   const std::string encoding = layout::common_encoding(texts, drawn);
-  const layout::OfBackup backup{found.serial, encoding, layout::has_commas(texts)};
+  const layout::OfBackup backup{carried_serial(found), encoding, layout::has_commas(texts)};
   for (std::size_t i = 0; i < samples.size(); ++i) {
     const OriginalView& original = samples[i];
-    std::vector<Tried> pieces = layout::best_of(original, texts[i].bytes, backup);
+    std::vector<Tried> pieces;
+    if (reader::is_binary(texts[i].bytes))
+      found.no_text.emplace_back(original.name);
+    else
+      pieces = layout::best_of(original, texts[i].bytes, backup);
     if (pieces.empty()) {
       found.left_out.emplace_back(original.name);
       continue;
@@ -146,7 +143,7 @@ Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<O
   }
   if (!taken.files.empty()) return taken;
   for (std::size_t i = 0; i < samples.size(); ++i) {
-    if (!is_text(texts[i].bytes)) continue;
+    if (!reader::is_text(texts[i].bytes)) continue;
     taken.files.push_back(samples[i]);
     taken.pieces.push_back({kept_unread(samples[i])});
     std::erase(found.left_out, std::string(samples[i].name));
@@ -180,7 +177,8 @@ void add_piece(const Tried& tried, std::string_view name, bool is_piece, Survey&
   file.group = tried.candidate.group;
   file.reader = tried.candidate.reader;
   file.guesses = tried.candidate.guesses;
-  file.pattern = layout::pattern_of_name(name, found.serial, is_piece ? ReaderKind::columns : file.reader);
+  file.pattern =
+      layout::pattern_of_name(name, carried_serial(found), is_piece ? ReaderKind::columns : file.reader);
   auto source = std::find_if(sources.begin(), sources.end(), [&](const Proposed& each) {
     return same_source(each, tried, is_piece, file.pattern);
   });
@@ -205,10 +203,16 @@ void put_programs_last(std::vector<Proposed>& sources) {
                         [](const Proposed& each) { return !has_programs(each); });
 }
 
+bool is_listed(const std::vector<std::string>& names, const std::string& name) {
+  return std::find(names.begin(), names.end(), name) != names.end();
+}
+
 void write_layout(const std::vector<Proposed>& sources, Survey& found) {
   std::string text;
   for (const std::string& name : found.left_out)
-    text += fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
+    text += is_listed(found.no_text, name)
+                ? fmt::format("\n# {} is left out: it is no text of a control.\n", escape(name))
+                : fmt::format("\n# No reader fits {}: write its source by hand.\n", escape(name));
   for (std::size_t i = 0; i < sources.size(); ++i) {
     text += "\n" + comments_of(sources[i]);
     text += layout::source_toml(sources[i].tried, sources[i].patterns, true);
@@ -220,7 +224,7 @@ void write_layout(const std::vector<Proposed>& sources, Survey& found) {
 // What the layout that is proposed makes of all files.
 Reading read_whole(const std::vector<OriginalView>& taken, const Survey& found) {
   const Layout whole = parse_layout(found.layout, "proposed layout");
-  return read_backup(whole, {found.serial, found.units.value_or(Units::inch)}, taken);
+  return read_backup(whole, {carried_serial(found), found.units.value_or(Units::inch)}, taken);
 }
 
 // Where programs end otherwise than most controls' do. False where they do not.
@@ -271,15 +275,21 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   }
   Survey found;
   found.serial = serial;
+  layout::Serial carried = serial.empty() ? layout::serial_of(texts) : layout::serial_against(texts, serial);
   if (serial.empty()) {
-    layout::Serial carried = layout::serial_of(texts);
     found.serial = std::move(carried.text);
     found.serial_from = std::move(carried.found_in);
+  } else if (!carried.text.empty()) {
+    found.other_serial = std::move(carried.text);
+    found.other_serial_in = std::move(carried.found_in);
   }
   Taken taken = best_of_each(samples, texts, found);
   if (taken.files.empty()) {
+    const std::string name = escape(samples.front().name);
     throw Error(ErrorKind::input,
-                fmt::format("{} holds no text that a reader could take", escape(samples.front().name)),
+                reader::is_binary(texts.front().bytes)
+                    ? "this is no text of a control, but bytes as of a picture or of a PC's program"
+                    : fmt::format("{} holds no text that a reader could take", name),
                 "name the files that the control sent, as it sent them",
                 Place{std::string(samples.front().name)});
   }

@@ -1,12 +1,12 @@
 // Names of files and what in them differs from machine to machine and from backup to backup; and the serial.
 #include <algorithm>
-#include <array>
 #include <set>
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/lines.hpp"
+#include "reader/serial_line.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
 
@@ -55,34 +55,6 @@ std::string serial_in_names(const std::vector<OriginalView>& samples) {
   return samples.size() > 1 ? found : "";
 }
 
-// "SERIAL NO. 4471", "S/N: AB-4471", "MASCH.-NR 4471": the word behind, which has a digit.
-std::string serial_in_line(std::string_view line) {
-  constexpr std::array<std::string_view, 14> words = {
-      "serienummer", "serie-nr",  "serial",    "s/n",      "serien-nr",  "seriennr",   "seriennummer",
-      "serie",       "matricola", "masch.-nr", "masch-nr", "machine no", "machine nr", "machine number"};
-  const std::string low = lower(line);
-  for (const std::string_view word : words) {
-    std::size_t at = low.find(word);
-    if (at == std::string::npos || (at > 0 && is_alpha(low[at - 1]))) continue;
-    at += word.size();
-    if (word == "serie" && at < low.size() && is_alpha(low[at])) continue;  // "SERIES 20"
-    std::string_view rest = line.substr(at);
-    for (int tries = 0; tries < 3; ++tries) {
-      rest.remove_prefix(std::min(rest.find_first_not_of(" \t:=.#"), rest.size()));
-      const auto is_part = [](char c) {
-        return is_digit(c) || (is_alpha(c) && static_cast<unsigned char>(c) < 0x80) || c == '-' || c == '/';
-      };
-      const auto end =
-          static_cast<std::size_t>(std::find_if_not(rest.begin(), rest.end(), is_part) - rest.begin());
-      const std::string_view token = rest.substr(0, end);
-      if (token.size() >= shortest_serial && std::any_of(token.begin(), token.end(), is_digit))
-        return std::string(token);
-      rest.remove_prefix(end);
-    }
-  }
-  return {};
-}
-
 }  // namespace
 
 Serial serial_of(const std::vector<OriginalView>& texts) {
@@ -90,12 +62,29 @@ Serial serial_of(const std::vector<OriginalView>& texts) {
     reader::Lines lines(sample.bytes);
     reader::Line line;
     for (std::size_t i = 0; i < lines_looked_at && lines.next(line); ++i) {
-      if (std::string found = serial_in_line(line.text); !found.empty())
+      if (std::string found = reader::serial_in_line(line.text); !found.empty())
         return {found, escape(sample.name) + ":" + std::to_string(line.number)};
     }
   }
   if (std::string found = serial_in_names(texts); !found.empty()) return {found, "the names of the files"};
   return {};
+}
+
+Serial serial_against(const std::vector<OriginalView>& texts, const std::string& given) {
+  Serial other;
+  for (const OriginalView& sample : texts) {
+    if (sample.name.find(given) != std::string_view::npos) return {};
+    reader::Lines lines(sample.bytes);
+    reader::Line line;
+    for (std::size_t i = 0; i < lines_looked_at && lines.next(line); ++i) {
+      std::string found = reader::serial_in_line(line.text);
+      if (found.empty()) continue;
+      if (reader::is_same_serial(found, given) || reader::has_word(line.text, given)) return {};
+      if (other.text.empty())
+        other = {std::move(found), escape(sample.name) + ":" + std::to_string(line.number)};
+    }
+  }
+  return other;
 }
 
 std::string serial_line(const Sample& sample, const std::string& serial) {

@@ -164,6 +164,8 @@ struct Serial {
   std::string found_in;  // "the names of the files", "ALL.TXT:2"
 };
 Serial serial_of(const std::vector<OriginalView>& texts);
+// The one that lines name where neither they nor the files' names have the one that was `given`.
+Serial serial_against(const std::vector<OriginalView>& texts, const std::string& given);
 // The pattern of the line that carries the serial; empty when none does.
 std::string serial_line(const Sample& sample, const std::string& serial);
 // The name with its serial and other long runs of digits (a date, a program's number) left open.

@@ -4,6 +4,8 @@
 #include <set>
 
 #include "keepway/text.hpp"
+#include "reader/binary.hpp"
+#include "reader/clean.hpp"
 #include "verdict/checks.hpp"
 
 namespace keepway::verdict {
@@ -163,9 +165,15 @@ void check_files(Case& in, Reasons& reasons) {
     }
     if (facts.source == FileFacts::no_source) {
       if (!facts.wrong_serial) {
+        reader::Cleaned cleaned;
+        reader::clean(file.bytes, file.name, cleaned);
+        const bool binary = reader::is_binary(cleaned.text);
         reasons.push_back({Worth::good, "file-unclaimed",
-                           fmt::format("{}: no group of the layout claims this file; kept as it is", name),
-                           "add its pattern to the machine's layout.toml if the control wrote it",
+                           fmt::format("{}: {}; kept as it is", name,
+                                       binary ? "no text of a control (a picture, or what a PC wrote)"
+                                              : "no group of the layout claims this file"),
+                           binary ? "leave it out if it came onto the medium by mistake"
+                                  : "add its pattern to the machine's layout.toml if the control wrote it",
                            Place{name}});
       }
     } else if (!has_text(file.bytes)) {

@@ -8,6 +8,7 @@
 #include "base/digit.hpp"
 #include "keepway/compare.hpp"
 #include "keepway/text.hpp"
+#include "reader/serial_line.hpp"
 #include "verdict/checks.hpp"
 #include "verdict/lines.hpp"
 
@@ -100,40 +101,10 @@ void check_text(Case& in, Reasons& reasons) {
   }
 }
 
-// "BM5-88": a word, and what signs join to it.
-std::string_view serial_at(std::string_view text, std::size_t at) {
-  std::size_t end = at + word_at(text, at).size();
-  while (end > at && end + 1 < text.size() && (text[end] == '-' || text[end] == '/') &&
-         is_word(text[end + 1]))
-    end += 1 + word_at(text, end + 1).size();
-  return text.substr(at, end - at);
-}
+constexpr std::size_t heading = 8;  // lines
 
-// `SERIAL 4471`, `Serial no: 4471`, `S/N 4471` on a line of its own, before any history.
-std::string_view named_serial(std::string_view line) {
-  const std::string text = lower(line);
-  for (const std::string_view title : {"serial", "s/n"}) {
-    std::size_t at = text.find(title);
-    if (at == std::string::npos || (at > 0 && is_word(text[at - 1]))) continue;
-    at += title.size();
-    if (at < text.size() && is_word(text[at])) continue;
-    const auto skip = [&](std::string_view what) {
-      while (at < text.size() && what.find(text[at]) != std::string_view::npos) ++at;
-    };
-    skip(" .:#=\t");
-    for (const std::string_view word : {"number", "no"}) {
-      if (word_at(text, at) == word) at += word.size();
-    }
-    skip(" .:#=\t");
-    const std::string_view found = serial_at(line, at);
-    const bool digit = std::any_of(found.begin(), found.end(), [](char c) { return c >= '0' && c <= '9'; });
-    if (found.size() >= shortest_serial && digit) return found;
-  }
-  return {};
-}
-
+// What a file's heading names as a serial, before any history.
 void check_heading(Case& in, Reasons& reasons) {
-  constexpr std::size_t heading = 8;  // lines
   const std::string& serial = in.input().serial;
   for (std::size_t i = 0; i < in.input().set.files.size(); ++i) {
     const Source* source = in.source_now(i);
@@ -145,8 +116,9 @@ void check_heading(Case& in, Reasons& reasons) {
       continue;
     const auto lines = lines_of(std::string_view(in.input().set.files[i].bytes).substr(0, 2048));
     for (std::size_t n = 0; n < std::min(heading, lines.size()); ++n) {
-      const std::string_view found = named_serial(lines[n].text);
-      const bool ours = lower(found) == lower(serial) || lower(word_at(found, 0)) == lower(serial);
+      const std::string found = reader::serial_in_line(lines[n].text);
+      const bool ours =
+          reader::is_same_serial(found, serial) || reader::is_same_serial(word_at(found, 0), serial);
       if (found.empty() || ours) continue;
       const std::string name = escape(in.name_now(i));
       reasons.push_back({Worth::doubtful, "serial-differs",
@@ -155,6 +127,32 @@ void check_heading(Case& in, Reasons& reasons) {
                          remedy, Place{name, n + 1}, fmt::format("{}: {}", name, escape(found))});
       break;
     }
+  }
+}
+
+std::string named_in_heading(const std::vector<TextLine>& lines) {
+  for (std::size_t n = 0; n < std::min(heading, lines.size()); ++n) {
+    if (std::string found = reader::serial_in_line(lines[n].text); !found.empty()) return found;
+  }
+  return {};
+}
+
+// A heading that names another serial than it did, whatever serial was given for the machine.
+void check_named(Case& in, Reasons& reasons) {
+  for (const Pair& pair : in.pairs()) {
+    const Source* source = in.source_now(pair.now);
+    if (pair.same || source == nullptr || source->reader == ReaderKind::sections ||
+        source->reader == ReaderKind::blocks)
+      continue;
+    const std::string was = named_in_heading(in.lines_was(pair));
+    const std::string now = named_in_heading(in.lines_now(pair));
+    const bool known = !in.input().serial.empty() && reader::is_same_serial(was, in.input().serial);
+    if (was.empty() || now.empty() || known || reader::is_same_serial(was, now)) continue;
+    const std::string name = escape(in.name_now(pair.now));
+    reasons.push_back({Worth::doubtful, "serial-differs",
+                       fmt::format("{}: the heading names the serial {}, and that of {} names {}", name,
+                                   escape(now), in.before_name(), escape(was)),
+                       remedy, Place{name}, fmt::format("{}: {}", name, escape(now))});
   }
 }
 
@@ -295,6 +293,7 @@ void check_machine(Case& in, Reasons& reasons) {
   const bool serial = in.input().serial.size() >= shortest_serial;
   if (serial) check_heading(in, reasons);
   if (in.before() == nullptr) return;
+  check_named(in, reasons);
   if (serial) {
     check_text(in, reasons);
     check_values(in, reasons);

@@ -101,6 +101,38 @@ for (const [round, [size, look]] of Object.entries(sizes).entries()) {
     }, "--stick", image);
   });
 
+  test("another machine's slot is written over only when that is ticked, " + size, {timeout: 120000}, async () => {
+    const image = path.join(scratch, "another-" + size + ".img");
+    stickImage(image, [backup("another-" + size, "999", 60).folder]);
+    const before = fs.readFileSync(image);
+    await atCounter(look, async (page) => {
+      await goTo(page, "#/restore");
+      await page.getByLabel("Or another").fill("known good");
+      await page.getByRole("button", {name: "See what it will do"}).click();
+      await page.getByRole("button", {name: "Write to a stick that is plugged in"}).click();
+      await page.getByRole("button", {name: "Look at " + image}).click();
+      await page.getByRole("button", {name: "Choose slot 1"}).waitFor();
+      assert.match(await page.locator(".onto-stick").innerText(), /another machine: [A-Z]+\.999 is named with another serial/i);
+      await page.getByRole("button", {name: "Choose slot 1"}).click();
+      const form = page.locator(".onto-stick").locator("form.act");
+      await page.getByText(/This slot is not of mill: [A-Z]+\.999 is named with another serial\./i).waitFor();
+      const typed = form.getByLabel("The machine\u2019s name, to confirm it");
+      const over = form.getByLabel("Write over it all the same: another machine\u2019s files are to go");
+      await typed.fill("mill");
+      await form.getByLabel("I have read the cautions").check();
+      await form.getByRole("button", {name: "Write to slot 1"}).click();
+      assert.ok(await over.evaluate((node) => !node.checkValidity()));
+      assert.ok(fs.readFileSync(image).equals(before));
+      if (size === "desk") await isFlawless(page, "write-another");
+      else await isAccessible(page, "write-another");
+      // A page that asks for no tick is refused all the same.
+      await over.evaluate((node) => { node.required = false; });
+      await form.getByRole("button", {name: "Write to slot 1"}).click();
+      await form.getByText(/the slot is another machine's \([A-Z]+\.999 is named with another serial\), and nothing was written/i).waitFor();
+      assert.ok(fs.readFileSync(image).equals(before));
+    }, "--stick", image);
+  });
+
   test("a machine copied from where it is shared, " + size, {timeout: 120000}, async () => {
     const shop = path.join(scratch, "second-" + size);
     const remote = path.join(scratch, "copied-" + size + ".git");

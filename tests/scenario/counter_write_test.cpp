@@ -82,6 +82,21 @@ TEST_F(CounterWrite, ASlotIsShownAndWrittenToAsByTheCommand) {
   EXPECT_TRUE(read_file(stick()) == after);
 }
 
+TEST_F(CounterWrite, AnotherMachinesSlotIsWrittenOverOnlyWhenThatIsAgreedTo) {
+  // Its label is another machine's name.
+  ASSERT_EQ(kw({"enroll", "SLOT2", "--layout", "rs274ngc"}).exit, 0);
+  const std::string before = read_file(stick());
+  const std::string id = chosen();
+  const Json seen = shown(id, 2);
+  EXPECT_EQ(seen.at("another"), "label SLOT2") << seen;
+  const Json refused = write(id);
+  EXPECT_EQ(refused.at("exit"), 5) << refused;
+  EXPECT_NE(refused.dump().find("label SLOT2"), std::string::npos) << refused;
+  expect_untouched(before);
+  EXPECT_EQ(write(id, {{"overwrite", true}}).at("exit"), 0);
+  EXPECT_EQ(slot(2), first_in_capitals());
+}
+
 TEST_F(CounterWrite, NothingIsWrittenThatWasNotShown) {
   const std::string before = read_file(stick());
   const std::string id = chosen();

@@ -186,5 +186,54 @@ TEST_F(EnrollFrom, LeavesNoMachineWhereNothingCanBeRead) {
   EXPECT_FALSE(fs::exists(repository("lathe-2")));
 }
 
+TEST_F(EnrollFrom, AnotherSerialThanTheFilesNameIsSaidAndTheyAreRefused) {
+  const fs::path from = put(lathe());
+  const Ran ran = kw({"enroll", "lathe-2", "--from", from.string(), "--serial", "4711"});
+  EXPECT_EQ(ran.exit, 1) << ran.out << ran.err;
+  EXPECT_THAT(ran.err, HasSubstr("TOOLS.PRN:1 names the serial 5512, and 4711 was given"));
+  EXPECT_THAT(ran.out, HasSubstr("The files name the serial 5512"));
+  const Ran refused = kw({"intake", "lathe-2", from.string()});
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.out, HasSubstr("PAGE 1' does not carry this machine's serial,"));
+  // The neighbour's, by the serial that the files name.
+  EXPECT_EQ(kw({"enroll", "lathe-3", "--from", from.string(), "--serial", "5512"}).exit, 0);
+}
+
+TEST_F(EnrollFrom, ASerialThatTheFilesDoNotCarryTellsNoMachinesApartAndThatIsSaid) {
+  Tree files = lathe();
+  files.erase("TOOLS.PRN");
+  EXPECT_THAT(kw({"enroll", "lathe-2", "--from", put(files).string(), "--serial", "4711"}).out,
+              HasSubstr("? the serial, 4711: "));
+  EXPECT_THAT(kw({"enroll", "lathe-3", "--from", put(files).string()}).out,
+              HasSubstr("? the serial: the files name none"));
+}
+
+TEST_F(EnrollFrom, AProgramIsShownInTheLayoutsCharacterSet) {
+  Tree files = lathe();
+  files["PARTS.PRN"] = "%\r\nO7 (RING GER\x8eT)\r\nG21 G0 X40.\r\nM30\r\n%\r\n";
+  const fs::path from = put(files);
+  ASSERT_LE(kw({"enroll", "lathe-2", "--from", from.string()}).exit, 1);
+  ASSERT_EQ(kw({"intake", "lathe-2", from.string()}).exit, 0);
+  EXPECT_THAT(kw({"show", "lathe-2", "programs/O7"}).out, HasSubstr("(RING GER\u00c4T)"));
+  EXPECT_THAT(json({"show", "lathe-2", "programs/O7"}, 0).at("program").get<std::string>(),
+              HasSubstr("(RING GER\u00c4T)"));
+  EXPECT_THAT(kw({"show", "lathe-2", "programs/O7", "--normal"}).out, HasSubstr("GER\u00c4T"));
+}
+
+TEST_F(EnrollFrom, APictureBesideABackupIsNoTextOfAControl) {
+  Tree files = lathe();
+  std::uint32_t state = 7;
+  for (int i = 0; i < 9000; ++i) {
+    state = state * 1'664'525U + 1'013'904'223U;
+    files["IMG_1.JPG"] += static_cast<char>(state >> 24U);
+  }
+  ASSERT_LE(kw({"enroll", "lathe-2", "--from", put(lathe()).string()}).exit, 1);
+  EXPECT_THAT(kw({"inspect", "lathe-2", put(files).string()}).out,
+              HasSubstr("IMG_1.JPG: no text of a control"));
+  const Ran alone = kw({"enroll", "lathe-3", "--from", put({{"IMG_1.JPG", files.at("IMG_1.JPG")}}).string()});
+  EXPECT_EQ(alone.exit, 3) << alone.out;
+  EXPECT_THAT(alone.err, HasSubstr("no text of a control"));
+}
+
 }  // namespace
 }  // namespace scenario

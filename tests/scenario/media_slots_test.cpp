@@ -68,6 +68,113 @@ TEST_F(MediaSlots, ASlotOfAnotherMachineIsNotOverwrittenWithoutAWord) {
   EXPECT_EQ(into("1", {"--overwrite"}).exit, 0);
 }
 
+// Two machines of one builder, whose files differ in the line with the serial. The control is invented.
+class SlotsOfTwins : public MediaTest {
+ protected:
+  static Tree files(const std::string& serial) {
+    return {{"ZERO.LST", "MACHINE NO " + serial + "\nG54 X-1.250 Y2.000\nG55 X0.000 Y1.500\nEND\n"},
+            {"JOBS.ALL", "%\nO1\nG21 G0 X1.\nM30\n%\n"}};
+  }
+  void SetUp() override {
+    MediaTest::SetUp();
+    enroll("north", "2207");
+    ASSERT_LE(kw({"intake", "north", put(files("2207")).string(), "--at", "2026-03-01"}).exit, 1);
+  }
+  void enroll(const std::string& name, const std::string& serial) {
+    ASSERT_LE(kw({"enroll", name, "--from", put(files(serial)).string(), "--title", "Mill " + name}).exit, 1);
+  }
+  fs::path one(const std::string& serial, const std::string& label) {
+    ++floppies_;
+    const std::string volume = read_file(floppy(fmt::format("{}.img", floppies_), files(serial), label));
+    const std::string empty = read_file(floppy(fmt::format("empty-{}.img", floppies_), {}));
+    return stick("stick.img", {volume, empty, volume}, spacing);
+  }
+  Json first_slot() { return json({"slots", (root() / "stick.img").string()}, 0).at("slots").at(0); }
+  Ran write(const Args& more = {}, const std::string& machine = "north") {
+    Args args = {"restore", machine, "--at", "#1", "--to", (root() / "stick.img").string(), "--slot", "1"};
+    args.insert(args.end(), more.begin(), more.end());
+    return kw(args);
+  }
+
+ private:
+  int floppies_ = 0;
+};
+
+TEST_F(SlotsOfTwins, AnotherSerialIsRefusedThoughThatMachineIsNotEnrolled) {
+  const fs::path path = one("2208", "");
+  const std::string before = read_file(path);
+  EXPECT_EQ(first_slot().at("machine"), "");
+  EXPECT_EQ(first_slot().at("says"), "ZERO.LST:1 says 'MACHINE NO 2208'");
+  EXPECT_THAT(kw({"slots", path.string()}).out, HasSubstr("of another machine: ZERO.LST:1 says"));
+  const Ran refused = write();
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.err, HasSubstr("the slot is another machine's (ZERO.LST:1 says 'MACHINE NO 2208')"));
+  EXPECT_EQ(read_file(path), before);
+  EXPECT_EQ(write({"--overwrite"}).exit, 0);
+  EXPECT_EQ(first_slot().at("machine"), "north");
+  EXPECT_EQ(write().exit, 0) << "it is its own now";
+}
+
+TEST_F(SlotsOfTwins, TheSerialsLineDecidesBeforeAnyLikeness) {
+  enroll("south", "2208");
+  one("2208", "");
+  EXPECT_EQ(first_slot().at("machine"), "south");
+  EXPECT_EQ(write().exit, 5);
+  one("2207", "");
+  EXPECT_EQ(first_slot().at("machine"), "north");
+}
+
+TEST_F(SlotsOfTwins, AnotherMachinesLabelIsRefused) {
+  enroll("south", "2208");
+  one("2207", "SOUTH");
+  EXPECT_EQ(first_slot().at("machine"), "") << "the files say north, the label does not";
+  const Ran refused = write();
+  EXPECT_EQ(refused.exit, 5);
+  EXPECT_THAT(refused.err, HasSubstr("(label SOUTH)"));
+  one("2207", "MILL NORTH");
+  EXPECT_EQ(first_slot().at("machine"), "north");
+  EXPECT_EQ(write().exit, 0);
+  one("2207", "DISK 4");
+  EXPECT_EQ(write().exit, 0) << "a label of no machine says nothing";
+}
+
+// The names of a floppy have three letters behind the point.
+TEST_F(MediaSlots, AnotherSerialInNamesIsAnothersButNotOneThatTheFloppyCut) {
+  const Tree files = lathe_files();
+  Tree cut = files;
+  cut["310.PNL"] = cut.at("3107.PNL");
+  cut.erase("3107.PNL");
+  Tree other = files;
+  other["4108.PNL"] = other.at("3107.PNL");
+  other.erase("3107.PNL");
+  intake("lathe", files, 0, {"--at", "2026-03-01"});
+  const fs::path path =
+      stick("stick.img", {read_file(floppy("cut.img", cut)), read_file(floppy("other.img", other))}, spacing);
+  const auto into = [&](const char* slot) {
+    return kw({"restore", "lathe", "--at", "#1", "--to", path.string(), "--slot", slot});
+  };
+  const Ran refused = into("2");
+  EXPECT_EQ(refused.exit, 5) << refused.out;
+  EXPECT_THAT(refused.err, HasSubstr("4108.PNL is named with another serial"));
+  EXPECT_EQ(into("1").exit, 0);
+}
+
+// The control names a serial of its own, which the nameplate does not have.
+TEST_F(SlotsOfTwins, WhatItsOwnBackupsNameIsNotAnothers) {
+  std::string layout = read_file(repository("north") / "layout.toml");
+  for (std::size_t at = 0; (at = layout.find("\nserial ")) != std::string::npos;)
+    layout.erase(at, layout.find('\n', at + 1) - at);
+  write_file(root() / "plain.toml", layout);
+  ASSERT_EQ(kw({"enroll", "east", "--layout", (root() / "plain.toml").string(), "--serial", "E-77"}).exit, 0);
+  ASSERT_LE(kw({"intake", "east", put(files("9001")).string(), "--at", "2026-03-01", "--accept"}).exit, 1);
+  one("9001", "");
+  EXPECT_EQ(first_slot().at("machine"), "east");
+  EXPECT_EQ(write({"--accept"}, "east").exit, 0);
+  one("9002", "");
+  EXPECT_EQ(first_slot().at("machine"), "");
+  EXPECT_EQ(write({"--accept"}, "east").exit, 5);
+}
+
 TEST_F(MediaSlots, OfMachinesOfOneLayoutTheSerialDecides) {
   for (const char* serial : {"A417", "B417"})
     ASSERT_EQ(kw({"enroll", std::string("mill-") + serial, "--layout", "rs274ngc", "--serial", serial}).exit,

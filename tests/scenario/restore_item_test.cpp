@@ -86,9 +86,11 @@ TEST_F(RestoreItem, WhatIsPutTogetherIsNotDatedAsTheOldBackup) {
   const Json at = json({"inspect", "lathe", target().string()}, -1).at("at");
   EXPECT_GT(at.get<std::string>().substr(0, 10), "2026-03-02") << "today's";
   const auto date = [&](const std::string& name) { return fs::last_write_time(target() / name); };
-  EXPECT_LT(date("PARAM.TXT"), date("OFFSETS.TXT")) << "the file of #1, and one of #2";
+  EXPECT_GT(date("PARAM.TXT"), date("OFFSETS.TXT")) << "put together, and as it is in #2";
   for (const auto& [name, bytes] : read_tree(target()))
-    EXPECT_EQ(date(name), date(bytes == lathe_files().at(name) ? "PARAM.TXT" : "OFFSETS.TXT")) << name;
+    EXPECT_EQ(date(name), date(bytes == newest.at(name) ? "OFFSETS.TXT" : "PARAM.TXT")) << name;
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "#2", "--to", (root() / "whole").string()}).exit, 0);
+  EXPECT_EQ(date("OFFSETS.TXT"), fs::last_write_time(root() / "whole" / "OFFSETS.TXT")) << "of #2's date";
 }
 
 TEST_F(RestoreItem, PutsAProgramInWhole) {

@@ -47,8 +47,8 @@ media::Set set_of(const Files& files) {
   return test::make_set(std::move(list));
 }
 
-Compared compared(const Files& before, const Files& after) {
-  const Layout layout = parse_layout(layout_text, "test.toml");
+Compared compared(const Files& before, const Files& after, const std::string& text = layout_text) {
+  const Layout layout = parse_layout(text, "test.toml");
   const ReadContext context;
   const media::Set was = set_of(before);
   const media::Set is = set_of(after);
@@ -83,6 +83,15 @@ TEST(Spelling, LineEndsBlankLinesAndCommentsThatAreNotKeptCount) {
               ElementsAre("T.OFF is spelled otherwise in 1 line"));
   EXPECT_THAT(compared({{"A.NC", "O1\nM30"}}, {{"A.NC", "O1\nM30\n"}}).gists(),
               ElementsAre("A.NC is spelled otherwise in 1 line"));
+}
+
+TEST(Spelling, LinesAreInTheLayoutsCharacterSet) {
+  const std::string latin =
+      "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = [\"V.TXT\"]\nreader = \"assign\"\n"
+      "comment = [\";\"]\nencoding = \"ISO-8859-1\"\n";
+  const Compared out = compared({{"V.TXT", "#1=2 ; GER\xc4T\n"}}, {{"V.TXT", "#1=2 ; GER\xc4TE\n"}}, latin);
+  EXPECT_EQ(out.files.at(0).lines.at(0).before, "#1=2 ; GER\u00c4T\n");
+  EXPECT_EQ(out.files.at(0).lines.at(0).after, "#1=2 ; GER\u00c4TE\n");
 }
 
 TEST(Spelling, RowsInAnotherOrderAreListedToo) {

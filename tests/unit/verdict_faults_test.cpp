@@ -339,6 +339,20 @@ TEST(VerdictFaults, AnotherMachinesSerial) {
               ElementsAre("serial-differs"));
 }
 
+// The serial that was given for the machine is not the one that its files name.
+TEST(VerdictFaults, AHeadingThatNamesAnotherSerialThanItDid) {
+  Judging judging;
+  judging.serial = "0815";
+  const auto named = [](const std::string& line) {
+    return with(whole_backup(), "M.PAR", "MEMORY OF 4471", line);
+  };
+  EXPECT_THAT(heavy(judging.of(named("MACHINE NO 2208"), named("MACHINE NO 2207"))),
+              ElementsAre("serial-differs"));
+  EXPECT_THAT(heavy(judging.of(named("MACHINE NO 2207  PAGE 2"), named("MACHINE NO 02207"))), IsEmpty());
+  EXPECT_THAT(heavy(judging.of(named("SERIAL PORT 4800"), named("SERIAL PORT 9600"))), IsEmpty());
+  EXPECT_THAT(heavy(judging.alone(named("MACHINE NO 815"))), IsEmpty());
+}
+
 TEST(VerdictFaults, APartUnderItsHeadingIsThereAndIsMissed) {
   Judging judging;
   const std::string part = "[[source]]\nfiles = \"*.LST\"\nreader = \"assign\"\nrequired = true\n";

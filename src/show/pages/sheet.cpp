@@ -24,8 +24,8 @@ using pages::most_card_title;
 std::string steps_html(const std::vector<OwnerStep>& steps, std::string_view key) {
   if (steps.empty()) {
     return fmt::format(
-        "<p class=\"blank\">No steps are written for this machine yet: add <code>[[{0}]]</code> to its "
-        "layout.toml and print this card again. Until then, by hand:</p>\n<ol "
+        "<p class=\"blank\">The steps of this machine are not known yet: write them here by hand. Once "
+        "they are in its layout, the card prints them (<code>keepway help layout</code>, {}).</p>\n<ol "
         "class=\"lines\"><li></li><li></li><li></li><li></li></ol>\n",
         key);
   }
@@ -96,8 +96,8 @@ std::string signatures_html(std::size_t rows) {
   return out + "</table>\n";
 }
 
-// What is not the same on any two cards: the offsets, from the second side on to the first, and the rows to
-// sign in what they leave of that.
+// What is not the same on any two cards: the offsets, and the rows to sign in what they leave of the first
+// side.
 struct Fill {
   std::string offsets_first;
   std::string offsets_second;
@@ -125,13 +125,17 @@ Fill fill_of(const SheetFacts& facts) {
   Fill fill;
   if (facts.good) {
     const double kept = to_sign + static_cast<double>(fewest) * pages::signed_row_mm;
-    const auto card =
-        pages::offsets_on_card(facts.offsets, facts.precision, facts.machine.name,
-                               {{pages::mm_left_on_restore_side(facts) - head}, {first - kept - head}});
-    const bool begins_first = card.sides[0].empty();
-    fill.offsets_second = offsets_html(facts, card.sides[0], false);
-    fill.offsets_first = offsets_html(facts, card.sides[1], !begins_first);
-    if (!card.sides[1].empty()) first -= head + card.used[1];
+    const pages::OffsetsRoom on_first{first - kept - head};
+    const pages::OffsetsRoom on_second{pages::mm_left_on_restore_side(facts) - head};
+    const auto put = [&](const std::vector<pages::OffsetsRoom>& rooms) {
+      return pages::offsets_on_card(facts.offsets, facts.precision, facts.machine.name, rooms);
+    };
+    // All on the second side, which has the room; else as a card is read, from the first side on.
+    auto card = put({{0}, on_second});
+    if (card.left_out > 0 || card.is_fine) card = put({on_first, on_second});
+    fill.offsets_first = offsets_html(facts, card.sides[0], false);
+    fill.offsets_second = offsets_html(facts, card.sides[1], !card.sides[0].empty());
+    if (!card.sides[0].empty()) first -= head + card.used[0];
   }
   const double rows = std::max(0.0, (first - to_sign) / pages::signed_row_mm);
   fill.rows_to_sign = std::min(most, static_cast<std::size_t>(rows));

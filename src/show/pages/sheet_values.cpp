@@ -102,7 +102,10 @@ OffsetsOnCard offsets_on_card(const Table& offsets, const Precision& precision, 
     std::vector<OffsetsRoom> less = rooms;  // by the line that says how many are left out
     for (OffsetsRoom& room : less) room.mm -= large.note + 1;
     OffsetsOnCard fine = filled(offsets, precision, less, fine_type);
-    if (fine.left_out < card.left_out) card = std::move(fine);
+    if (fine.left_out < card.left_out) {
+      card = std::move(fine);
+      card.is_fine = true;
+    }
   }
   if (card.left_out == 0) return card;
   for (std::size_t i = card.sides.size(); i-- > 0;) {

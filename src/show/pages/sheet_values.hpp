@@ -17,6 +17,7 @@ struct OffsetsOnCard {
   std::vector<std::string> sides;  // of each room; "" where nothing is put
   std::vector<double> used;        // mm
   std::size_t left_out = 0;        // offsets
+  bool is_fine = false;            // set smaller
 };
 
 // Work offsets first, then tools, then what else there is. Rows of nothing but zeros are named, not shown.

@@ -43,7 +43,8 @@ keepway.views.search = async (machine, wanted = "") => {
     const texts = [];
     for (const item of programs) {
       const p = await keepway.program(item.k);
-      if (p && p.texts.length > 0 && hit(p.texts[p.texts.length - 1])) texts.push(item.k);
+      const last = p && p.v.length > 0 ? p.v[p.v.length - 1][1] : null;  // a text that came back is not the last of the texts
+      if (last !== null && hit(p.texts[last])) texts.push(item.k);
     }
     look.remove();
     deep.append(el("h2", {}, "Notes"), notes.length === 0 ? el("p", {}, "None.") : el("ul", {}, notes.slice(-500).reverse().map((b) => el("li", {}, link(b.name, "backup", b.key), " " + (b.note || b.gist)))),

@@ -54,8 +54,8 @@
   const passed = ({passed: lines, passed_first: first}) => lines === 0 ? "" : [el("h3", {}, "Not taken as values: " + count(lines, "line", "lines") + (lines > first.length ? ", such as" : "")),
     el("ul", {}, first.map((p) => el("li", {}, place(p.place) + ": ", el("code", {}, p.text))))];
   const place = (p) => p.file + (p.line ? ":" + p.line : "");
-  function guessed({guessed: guesses, serial, serial_from: from, units, units_found: areFound}) {
-    const all = [from ? "the serial, " + serial + ": from " + from : "", areFound ? "" : "the units, " + units + ": nothing in the files says them",
+  function guessed({guessed: guesses, serial, serial_from: from, serial_unknown: unknown, units, units_found: areFound}) {
+    const all = [from ? "the serial, " + serial + ": from " + from : unknown, areFound ? "" : "the units, " + units + ": nothing in the files says them",
       ...guesses.map((g) => g.line > 0 ? g.what + " (line " + g.line + " of the layout, " + g.key + ")" : g.what)].filter(Boolean);
     return all.length === 0 ? "" : [el("h3", {}, "Guessed: look at these"), list(all.map((g) => el("li", {}, g)))];
   }

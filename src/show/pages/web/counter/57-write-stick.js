@@ -61,12 +61,12 @@
       const said = await wait(going, "Looking through it", ["nothing was written", "choose the stick again"], "slots", {drop});
       return () => say("Which slot is written to?", counter.slots(said, words.machine, show, "Choose"));
     });
-    const show = step(async (slot, of = "") => {
+    const show = step(async (slot) => {
       const said = await wait(going, "Looking at it", ["nothing was written", "choose the slot again"], "target", {drop, slot, machine: words.machine});
-      return () => say("Slot " + slot + " of " + said.answer.path + " holds now", confirm(said, of));
+      return () => say("Slot " + slot + " of " + said.answer.path + " holds now", confirm(said));
     });
 
-    function confirm(said, of) {
+    function confirm(said) {
       const {slot} = said.answer;
       const typed = el("input", {type: "text", maxlength: 80, required: true, autocomplete: "off", autocapitalize: "none", spellcheck: "false"});
       const shorten = check("Shorten the names that a floppy cannot hold");
@@ -74,8 +74,10 @@
       const come = el("div.said", {role: "status"});
       const submit = el("button.do", {type: "submit"}, "Write to slot " + slot.slot);
       shorten.label.hidden = true;
-      const again = () => el("button", {type: "button", onclick: () => show(slot.slot, of)}, "Look at the slot again");
-      const another = of && of !== words.machine ? el("p.reason", {}, "This slot seems to be of " + of + ", not of " + words.machine + ".") : "";
+      const again = () => el("button", {type: "button", onclick: () => show(slot.slot)}, "Look at the slot again");
+      const over = check("Write over it all the same: another machine\u2019s files are to go");
+      over.box.required = Boolean(said.another);
+      const another = said.another ? el("p.reason", {}, "This slot is not of " + words.machine + ": " + said.another + ".") : "";
       return [another, slot.label ? el("p", {}, "Label ", el("code", {}, slot.label)) : "", holds(slot), el("details", {}, el("summary", {}, "The same as the terminal says it"), el("pre", {}, said.text)),
         el("form.act", {onsubmit: async (event) => {
           event.preventDefault();
@@ -83,7 +85,7 @@
           hold(true);
           try {
             const done = await wait(come, "Writing, and reading it back", ["the slot may show no files now; what it held is stored beside the image, or for a stick in the folder that keepway counter was started in", "look at the slot again, and write again"], "write",
-              {...words, drop, typed: typed.value.trim(), accept: consent.accept(), short_names: shorten.box.checked});
+              {...words, drop, typed: typed.value.trim(), accept: consent.accept(), overwrite: over.box.checked, short_names: shorten.box.checked});
             found.querySelector("h3").textContent = "Slot " + slot.slot + " of " + said.answer.path + " held";
             come.replaceChildren(...counter.written(done), again());
             start.disabled = false;
@@ -96,7 +98,7 @@
             hold(false);
           }
           submit.disabled = start.disabled = false;
-        }}, el("h4", {}, "Write over it?"), el("p", {}, "What it holds is stored first, and the answer says where."), field("The machine\u2019s name, to confirm it", typed, "Type " + words.machine), consent.nodes, shorten.label, submit, come)];
+        }}, el("h4", {}, "Write over it?"), el("p", {}, "What it holds is stored first, and the answer says where."), field("The machine\u2019s name, to confirm it", typed, "Type " + words.machine), said.another ? over.label : "", consent.nodes, shorten.label, submit, come)];
     }
     return [el("div.buttons", {}, start), going, found];
   };
