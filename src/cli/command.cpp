@@ -10,6 +10,7 @@
 #include <ctime>
 #include <utility>
 
+#include "base/letters.hpp"
 #include "cli/acts.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
@@ -188,7 +189,8 @@ bool may_be_known(const Machine& machine, const Address& address) {
 Address as_the_reader_spells(const Machine& machine, const Address& address) {
   const auto key_of = [](const std::string& text) {
     std::string key;
-    return append_natural_key(lower(text), key) ? key : text;
+    const std::string plain = lower(in_ascii(text));
+    return append_natural_key(plain, key) ? key : plain;
   };
   for (const Address& near : machine.near(address)) {
     if (near.group != address.group || key_of(near.key) != key_of(address.key)) continue;

@@ -110,12 +110,13 @@ std::optional<Address> typed_address(const Machine& machine, std::string_view te
 // Whether an item, or one below it, ever had the address; true as well for a pattern, and before the first
 // backup, when nobody can know.
 bool may_be_known(const Machine& machine, const Address& address);
-// `R010` for an item that its reader calls `R10`: the item that is the same but for leading zeros and
-// capitals, which is said on standard error; the address itself where there is none.
+// `R010` for an item that its reader calls `R10`, `länge` for `laenge`: the item that is the same but for
+// leading zeros, capitals and letters that ASCII lacks, which is said on standard error; the address itself
+// where there is none.
 Address as_the_reader_spells(const Machine& machine, const Address& address);
-// An address given by a person, as typed_address(). What no item has ever had is taken as the item that is
-// the same but for leading zeros and capitals, which is said on standard error; and what is no address, as
-// the one item whose name it is a part of. Error{usage} when there is none, or more than one.
+// An address given by a person, as typed_address(). What no item has ever had is taken as the reader spells
+// it, as above; and what is no address, as the one item whose name it is a part of. Error{usage} when there
+// is none, or more than one.
 Address address_option(const Machine& machine, std::string_view text);
 std::vector<Address> addresses_option(const Machine& machine, const std::vector<std::string>& texts);
 // Error{usage}: the machine has no such item; names those that it might have been meant to be.

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "base/digit.hpp"
+#include "base/letters.hpp"
 #include "keepway/machine.hpp"
 #include "keepway/text.hpp"
 
@@ -12,12 +13,12 @@ namespace {
 
 constexpr std::size_t longest_address = 200;
 
-// In small letters, without blanks, slashes, and zeros at the head of a number.
+// In small letters of ASCII, without blanks, slashes, and zeros at the head of a number.
 std::string loose(std::string_view text) {
   std::string out;
   bool in_number = false;
   bool parted = false;
-  const std::string small = lower(text);
+  const std::string small = lower(in_ascii(std::string(text)));
   for (std::size_t i = 0; i < small.size(); ++i) {
     const char c = small[i];
     if (c == ' ' || c == '/' || c == '_') {

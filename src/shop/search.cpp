@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/letters.hpp"
 #include "keepway/machine.hpp"
 #include "shop/items_of.hpp"
 
@@ -12,6 +13,11 @@ std::string_view trim(std::string_view text) {
   const std::size_t first = text.find_first_not_of(" \t\r\n");
   if (first == std::string_view::npos) return {};
   return text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
+}
+
+// In small letters, none but ASCII's: a person may type "länge" for "laenge", and the reverse.
+std::string plain(std::string_view text) {
+  return lower(in_ascii(std::string(text)));
 }
 
 // A key up to its slash number `slashes`, from 0.
@@ -76,14 +82,14 @@ std::vector<Address> Machine::near(const Address& address) const {
   std::vector<std::pair<std::size_t, Address>> found;
   const auto tip = shown();
   if (!tip) return {};
-  const std::string typed = lower(address.key);
+  const std::string typed = plain(address.key);
   const auto parts = std::count(typed.begin(), typed.end(), '/');
   std::string_view last;
   const SeenItems own = items_of(*this, tip->commit, address.group, false);
   for (const auto& [key, seen] : own) {
     const std::string_view row = front_parts(key, parts);  // an item, or the row that it belongs to
     if (row == std::exchange(last, row)) continue;
-    if (const auto steps = typing_errors(typed, lower(row))) {
+    if (const auto steps = typing_errors(typed, plain(row))) {
       found.emplace_back(*steps, Address{address.group, std::string(row)});
     }
   }
@@ -107,7 +113,7 @@ std::vector<Address> Machine::search(const std::string& what) const {
   } catch (const Error&) {
     // not an address: a part of a name, then
   }
-  const std::string wanted = lower(trim(what));
+  const std::string wanted = plain(trim(what));
   std::vector<Address> part;
   std::vector<Address> whole;
   const auto tip = shown();
@@ -115,11 +121,11 @@ std::vector<Address> Machine::search(const std::string& what) const {
   for (const Group group : all_groups) {
     for (const auto& [key, seen] : items_of(*this, tip->commit, group, false)) {
       const Address address{group, key};
-      const std::string name = lower(namebook_.name(group, key));
-      if (name == wanted || lower(key) == wanted) {
+      const std::string name = plain(namebook_.name(group, key));
+      if (name == wanted || plain(key) == wanted) {
         whole.push_back(address);
       } else if (name.find(wanted) != std::string::npos ||
-                 lower(address.text()).find(wanted) != std::string::npos) {
+                 plain(address.text()).find(wanted) != std::string::npos) {
         part.push_back(address);
       }
     }

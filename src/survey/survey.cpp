@@ -227,21 +227,25 @@ Reading read_whole(const std::vector<OriginalView>& taken, const Survey& found) 
   return read_backup(whole, {carried_serial(found), found.units.value_or(Units::inch)}, taken);
 }
 
-// Where programs end otherwise than most controls' do. False where they do not.
+// Where programs end otherwise than most controls' do, or more than once. False where they do not.
 bool add_ends(const Reading& reading, const std::vector<OriginalView>& files, std::vector<Proposed>& sources,
               Survey& found) {
   bool any = false;
   for (std::size_t i = 0; i < sources.size(); ++i) {
     layout::Candidate& candidate = sources[i].tried.candidate;
     if (candidate.reader != ReaderKind::blocks) continue;
+    const auto guess = [&](const Guess& what) {
+      any = true;
+      candidate.guesses.push_back(what);
+      for (const std::size_t file : sources[i].files) found.files[file].guesses.push_back(what);
+    };
+    if (const auto several = layout::several_ends_of(reading, i)) guess(*several);
     const bool marked = candidate.keys.find("percent ") != std::string::npos;
     for (const auto& ends :
          {layout::ends_of(reading, i), marked ? std::nullopt : layout::marks_of(reading, i, files)}) {
       if (!ends) continue;
-      any = true;
       candidate.keys = ends->line + candidate.keys;
-      candidate.guesses.push_back(ends->guess);
-      for (const std::size_t file : sources[i].files) found.files[file].guesses.push_back(ends->guess);
+      guess(ends->guess);
     }
   }
   return any;

@@ -7,6 +7,7 @@
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
+#include "base/letters.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
@@ -267,9 +268,11 @@ class TableSource {
            table_.kinds[i] != What::mark;
   }
 
-  // A row of which only the key is there, as of a place without a tool.
+  // A row of which only the key is there, as of a place without a tool. "SPINDLE" among numbers is none.
   [[nodiscard]] bool has_empty_row() const {
+    const std::size_t key = table_.key.front();
     return std::any_of(table_.rows.begin(), table_.rows.end(), [&](const Cells& row) {
+      if (key < row.size() && !has_digit(row[key]) && is_number(table_.rows.front()[key])) return false;
       for (std::size_t i = 0; i < std::min(table_.width, row.size()); ++i) {
         if (holds_value(i) && !row[i].empty()) return false;
       }

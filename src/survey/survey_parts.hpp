@@ -152,6 +152,9 @@ bool may_be_hexadecimal(const std::vector<std::string>& values);
 // `bytes`: of the one file that was read.
 std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_view bytes);
 
+// Blocks of a program that are M2 or M30 alone, of which it has one: with more, it is likely several.
+std::size_t ends_in(std::string_view program);
+
 // The character set that text with bytes above 127 is probably in; empty for ASCII, UTF-8 and what no set
 // fits. `drawn`: tables are, as in a code page alone.
 std::string encoding_of(std::string_view text, bool drawn = false);
@@ -187,8 +190,6 @@ std::string with_prefix(const Candidate& candidate, const std::string& name);
 // guess.
 Group group_of(const Sample& sample, Group otherwise, std::vector<Guess>& guesses);
 
-// UTF-8 with ASCII letters in place of others: "Länge", "Długość", "Длина".
-std::string in_ascii(const std::string& utf8);
 // A title as the name of a column: "laenge".
 std::string plain_name(std::string_view text, const std::string& encoding);
 // A word for the key, or for a value, that is hardly a value itself: "Name", "WERT".

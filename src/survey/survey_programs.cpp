@@ -145,6 +145,28 @@ std::optional<Ends> marks_of(const Reading& reading, std::size_t source,
               {"that % closes nothing: each file of programs begins with one, and has no other", "percent"}};
 }
 
+std::optional<Guess> several_ends_of(const Reading& reading, std::size_t source) {
+  std::set<std::string_view> names;
+  for (const ProgramFacts& program : reading.programs) {
+    if (program.source == source) names.insert(program.name);
+  }
+  std::string first;
+  std::size_t ends = 0;
+  std::size_t all = 0;
+  for (const Program& program : reading.state.programs) {
+    const std::size_t here = names.contains(program.name) ? ends_in(program.text.str()) : 0;
+    if (here < 2) continue;
+    if (++all > 1) continue;
+    first = program.name;
+    ends = here;
+  }
+  if (all == 0) return std::nullopt;
+  const std::string what =
+      all == 1 ? fmt::format("{} is one program: it has {} ends", first, ends)
+               : fmt::format("{} and {} more are one program each: they have several ends", first, all - 1);
+  return Guess{"that " + what + ", M2 or M30", ""};
+}
+
 std::optional<Ends> ends_of(const Reading& reading, std::size_t source) {
   std::map<std::string_view, std::string> last;
   for (const Program& program : reading.state.programs) last[program.name] = last_block(program.text.str());

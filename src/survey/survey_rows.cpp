@@ -177,13 +177,16 @@ bool has_leader(std::string_view text) {
   return false;
 }
 
-// "| LANGUAGE | EN |": a name and a value between bars, whatever they are.
+// "| LANGUAGE | EN |": a name and a value between bars, and no titles of columns. "| 12 | 4.5 |" is of a
+// table.
 bool is_pair_in_bars(std::string_view text) {
   if (text.size() < 3 || text.front() != '|' || text.back() != '|') return false;
   const std::size_t bar = text.find('|', 1);
-  return bar + 1 < text.size() && text.find('|', bar + 1) + 1 == text.size() &&
-         !reader::trim(text.substr(1, bar - 1)).empty() &&
-         !reader::trim(text.substr(bar + 1, text.size() - bar - 2)).empty();
+  if (bar + 1 >= text.size() || text.find('|', bar + 1) + 1 != text.size()) return false;
+  const std::string_view name = reader::trim(text.substr(1, bar - 1));
+  const std::string_view value = reader::trim(text.substr(bar + 1, text.size() - bar - 2));
+  return !name.empty() && !value.empty() && !has_digit(name) &&
+         !(is_column_title(name) && is_column_title(value));
 }
 
 constexpr std::size_t fewest_of_title = 4;  // words: a value's name has fewer

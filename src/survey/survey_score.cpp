@@ -247,7 +247,8 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
   return faults;
 }
 
-// Blocks that are M2 or M30 alone, of which a program has one: with more, it is likely several.
+}  // namespace
+
 std::size_t ends_in(std::string_view text) {
   std::size_t ends = 0;
   std::vector<SurveyWord> words;
@@ -261,8 +262,6 @@ std::size_t ends_in(std::string_view text) {
   }
   return ends;
 }
-
-}  // namespace
 
 std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_view bytes) {
   std::size_t faults = faults_of_columns(layout, reading, bytes);

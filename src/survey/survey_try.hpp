@@ -57,6 +57,9 @@ std::optional<Ends> ends_of(const Reading& reading, std::size_t source);
 std::optional<Ends> marks_of(const Reading& reading, std::size_t source,
                              const std::vector<OriginalView>& originals);
 
+// Programs that may be several: what to say of those with more than one end.
+std::optional<Guess> several_ends_of(const Reading& reading, std::size_t source);
+
 // A whole [[source]] as TOML. `patterns` of the files' names.
 std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece);
 std::string layout_toml(const std::string& sources, const std::optional<Units>& units);

@@ -107,5 +107,42 @@ TEST(SurveyNearStreams, TimesAreValuesOfTheirNames) {
   EXPECT_EQ(value(made.reading, "parameters/SHIFT END"), "14:05") << made.survey.layout;
 }
 
+TEST(SurveyNearStreams, TitlesBetweenBarsAreNoRow) {
+  const std::string heading = "+------+-------+\n|  PAR | CONTENT |\n+------+-------+\n";
+  const auto made = read_as_proposed(
+      "MEMORY.PRN", "PARAMETERS   PAGE 1\n" + heading +
+                        "|    1 |    84 |\n|    2 | 4.125 |\n|    3 |    -2 |\n" + "\nPARAMETERS   PAGE 2\n" +
+                        heading + "|    4 |     9 |\n|    5 |  0.25 |\n" + "\nSETTINGS   PAGE 1\n" + heading +
+                        "|    1 |     4 |\n|    2 |  4800 |\n");
+  EXPECT_EQ(value(made.reading, "parameters/2"), "4.125") << made.survey.layout;
+  EXPECT_EQ(value(made.reading, "settings/2"), "4800") << made.survey.layout;
+  EXPECT_EQ(made.reading.origins.size(), 7U) << made.survey.layout;
+  const auto named = read_as_proposed(
+      "SETUP.PRN",
+      "| NAME     | VALUE   |\n| LANGUAGE | ENGLISH |\n| PARITY   | EVEN    |\n| RATE     | 9600    |\n");
+  EXPECT_EQ(named.reading.origins.size(), 3U) << named.survey.layout;
+}
+
+TEST(SurveyNearStreams, AWordAmongNumbersIsNoPlaceWithoutAValue) {
+  const auto made = read_as_proposed(
+      "PARAM.LST", "  101     7.2867\n  102          1\nSPINDLE\n  301      14100\n  302    3.9825\n");
+  EXPECT_EQ(made.survey.layout.find("empty_rows"), std::string::npos) << made.survey.layout;
+}
+
+TEST(SurveyNearStreams, SeveralEndsOfOneProgramAreSaid) {
+  const auto said = [](const std::string& text) {
+    const auto made = read_as_proposed("PROG.LST", text);
+    for (const Guess& guess : made.survey.files.at(0).guesses) {
+      if (guess.what.find("M2 or M30") != std::string::npos) return guess.what;
+    }
+    return std::string();
+  };
+  const std::string twice = "G90 G0 X1.\nIF [#1 EQ 0] GOTO 90\nG1 X2. F100.\nM30\nN90 G1 X3.\nM30\n";
+  EXPECT_EQ(said("O5\n" + twice), "that O5 is one program: it has 2 ends, M2 or M30");
+  EXPECT_EQ(said("O5\n" + twice + "O6\n" + twice),
+            "that O5 and 1 more are one program each: they have several ends, M2 or M30");
+  EXPECT_EQ(said("O5\n" + program + "O6\n" + program), "");
+}
+
 }  // namespace
 }  // namespace keepway

@@ -76,6 +76,14 @@ std::vector<BackupStyle> styles() {
               "AXIS X GAIN 30 BACKLASH 0.012\r\nAXIS Y GAIN 28 BACKLASH 0.010\r\n"
               "AXIS Z GAIN 32 BACKLASH 0.015\r\n"}},
             {"parameters/{X,Y,Z}/{gain,backlash}"}, {{"parameters/Y/backlash", "0.01"}}),
+      style(
+          "a_heading_without_a_part_between_parts",
+          {{"PARAM.LST",
+            "PLANER PARAMETERS\r\n\r\nAXIS X\r\n  101     7.2867\r\n  102          1\r\n  103     48.5\r\n"
+            "\r\nAXIS W\r\n  101     6.5608\r\n  102          3\r\n  103         12\r\n\r\nSPINDLE\r\n"
+            "  301     14100\r\n  302    3.9825\r\n  303         0\r\n"}},
+          {"parameters/axis-x/{101,102,103}", "parameters/axis-w/{101,102,103}", "parameters/{301,302,303}"},
+          {{"parameters/axis-w/101", "6.5608"}, {"parameters/302", "3.9825"}}),
       style("a_time_above_codes_and_colons", {{"PAR.TXT", "TIME 09:42\r\nP1:4000\r\nP2:-12\r\nP3:7\r\n"}},
             {"parameters/{P1,P2,P3}"}, {{"parameters/P2", "-12"}}),
       style("a_time_above_codes_and_flags",
