@@ -16,8 +16,8 @@
 
 namespace keepway {
 
-// One line as received, with its line end, on either side, in UTF-8 where the layout says the character set; 0
-// and empty where a side has none.
+// One line as received, with its line end, on either side, in UTF-8 where the layout says the character set;
+// 0 and empty where a side has none.
 struct SpelledLine {
   std::uint64_t before_line = 0;  // from 1
   std::uint64_t after_line = 0;

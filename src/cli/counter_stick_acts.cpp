@@ -55,21 +55,21 @@ nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
   live_.check_shown(name);
   const std::string id = words.text("drop");
   require_stick(drops_.get(id));
-  return begin_look(id, "slot for " + name, look_asked(words),
-                    [this, id, name](const OnProgress& on_progress) {
-                      const Drop& drop = drops_.get(id);
-                      const std::string path = sticks_.get(drop.stick).path.string();
-                      const media::Target target = media::describe_target(path, drop.look.slot, on_progress);
-                      const std::vector<Machine> machines = readable_machines(live_.shop(), live_.shop().machines());
-                      SlotOwner holds;
-                      for (const media::Slot& slot : target.slots) {
-                        if (slot.number == drop.look.slot) holds = slot_owner_at(machines, path, slot);
-                      }
-                      Json json = page_answer({show::overwritten(path, target, drop.look.slot, holds)});
-                      json["seen"] = target.digest;
-                      json["another"] = is_of_another(holds, name);
-                      return json;
-                    });
+  return begin_look(
+      id, "slot for " + name, look_asked(words), [this, id, name](const OnProgress& on_progress) {
+        const Drop& drop = drops_.get(id);
+        const std::string path = sticks_.get(drop.stick).path.string();
+        const media::Target target = media::describe_target(path, drop.look.slot, on_progress);
+        const std::vector<Machine> machines = readable_machines(live_.shop(), live_.shop().machines());
+        SlotOwner holds;
+        for (const media::Slot& slot : target.slots) {
+          if (slot.number == drop.look.slot) holds = slot_owner_at(machines, path, slot);
+        }
+        Json json = page_answer({show::overwritten(path, target, drop.look.slot, holds)});
+        json["seen"] = target.digest;
+        json["another"] = is_of_another(holds, name);
+        return json;
+      });
 }
 
 // Into the slot that was shown, if it still holds that.
