@@ -9,7 +9,7 @@
 namespace keepway::reader {
 namespace {
 
-// Of code pages 437 and 850 alike: from B3 to DA, less the letters that 850 has there.
+// The same in code pages 437 and 850: from B3 to DA, less the letters that 850 has there.
 constexpr std::string_view uprights = "\xB3\xBA";
 constexpr std::string_view levels = "\xC4\xCD";
 constexpr std::string_view joints =
