@@ -227,6 +227,16 @@ TEST_F(EditedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
 }
 
+TEST_F(EditedLayout, EachSideIsSpelledAsItWasReadThen) {
+  write_file(repository("a") / "layout.toml", layout("inch", "0.001"));
+  intake("a", {{"W.TXT", "G10 L2 P1 X-14250 Z500\n"}}, 0, {"--at", "2026-03-03"});
+  for (const auto& [from, to] : {std::pair("1", "3"), std::pair("3", "1")}) {
+    const Json changes = json({"changes", "a", from, to, "--spelling"});
+    EXPECT_EQ(changes.at("values"), Json::array()) << from;
+    EXPECT_EQ(changes.at("spelling").size(), 1U) << changes.dump(1);
+  }
+}
+
 TEST_F(EditedLayout, ATrialsChangesSayItToo) {
   ASSERT_EQ(kw({"trial", "a", "begin", "t"}).exit, 0);
   EXPECT_TRUE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());
