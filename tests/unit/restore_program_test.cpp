@@ -159,13 +159,5 @@ TEST(ComposeProgram, CarriesParityFromOneFileToTheOther) {
   EXPECT_EQ(test::bytes_of(back.set, "ALL.NC"), "O3 (three)\r\nG0 X3.\r\nM30\r\n");
 }
 
-TEST(ComposeProgram, MayTakeAnUnreadLineOfItsOwnAway) {
-  const Bench now(layout, {{"ALL.NC", "%\nO1\nM30\nO3\n~\nG0 X3.\nM30\n%\n"}});
-  const Bench old(layout, {{"ALL.NC", "%\nO3\nG0 X4.\nM30\n%\n"}});
-  const Composed out =
-      now.composed(old.reading().state, {"programs/O3"}, {{old.set, old.layout, old.context}});
-  EXPECT_EQ(test::bytes_of(out.set, "ALL.NC"), "%\nO1\nM30\nO3\nG0 X4.\nM30\n%\n");
-}
-
 }  // namespace
 }  // namespace keepway
