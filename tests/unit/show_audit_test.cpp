@@ -1,5 +1,4 @@
 // What is said of an audit. All names are invented.
-#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include "keepway/show.hpp"
