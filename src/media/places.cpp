@@ -67,7 +67,7 @@ Places places_of(const std::vector<Volume>& volumes) {
   for (std::size_t i = 1; i < volumes.size(); ++i)
     apart = std::gcd(apart, volumes[i].offset - volumes[i - 1].offset);
   const std::uint64_t size = largest(volumes);
-  if (apart == 0 || size == 0 || apart < size) return {volumes.front().offset, 0, false};
+  if (size == 0 || apart < size) return {volumes.front().offset, 0, false};
   Places places{0, apart, apart >= 2 * size || volumes.size() == 1};
   if (places.guessed && are_neighbours(volumes, apart, size)) {
     places.first = volumes.front().offset % apart;

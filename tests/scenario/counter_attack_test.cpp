@@ -158,6 +158,10 @@ TEST_F(CounterAttack, NamesCannotLeaveTheirFolder) {
     const Json said = put(id, name, "evil");
     EXPECT_TRUE(said.contains("error")) << name;
   }
+  std::string shown;
+  for (int i = 0; i < 100; ++i) shown += "d/";
+  EXPECT_NE(put(id, shown + shown + 'f', "evil").dump().find('"' + shown + " lies too deep"),
+            std::string::npos);
   EXPECT_EQ(put(id, "a", "one").at("exit"), 0);
   EXPECT_TRUE(put(id, "a", "two").contains("error")) << "twice";
   EXPECT_TRUE(put(id, "a", "x", 7).contains("error")) << "beyond its end";

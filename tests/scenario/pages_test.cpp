@@ -273,5 +273,17 @@ TEST_F(ShopView, AMachineThatCannotBeReadHidesNoOther) {
   EXPECT_EQ(curl({}, "machines/lathe/index.html"), "200");
 }
 
+TEST_F(Pages, AProgramsChangeIsShownWithAllItsBlocks) {
+  intake("mill", with(mill_files(), "O1001.ngc", "Z-.5", "Z-.625"), 0);
+  ASSERT_EQ(kw({"report", "mill", "--to", (root() / "site").string()}).exit, 0);
+  bool shown = false;
+  for (const auto& [name, text] : read_tree(root() / "site")) {
+    if (text.find("Z-0.625") == std::string::npos || text.find("\"blocks\"") == std::string::npos) continue;
+    shown = shown || text.find("\"blocks\":[{") != std::string::npos;
+    EXPECT_EQ(text.find("\"blocks\":[]"), std::string::npos) << name;
+  }
+  EXPECT_TRUE(shown);
+}
+
 }  // namespace
 }  // namespace scenario

@@ -229,6 +229,21 @@ TEST_F(EditedLayout, ChangesSayItAndTheSameBytesAreConfirmed) {
   EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
 }
 
+TEST_F(EditedLayout, EachSideIsSpelledAsItWasReadThen) {
+  // Remarks then, rows that are not understood now: on the older side they are spelling alone.
+  const std::string now = layout("inch", "0.0001");
+  std::string then = now;
+  then.insert(then.find("least_increment"), "comment = [\";\"]\n");
+  write_file(root() / "then.toml", then);
+  ASSERT_EQ(kw({"enroll", "b", "--layout", (root() / "then.toml").string()}).exit, 0);
+  const std::string row = first.at("W.TXT");
+  intake("b", {{"W.TXT", row + "; hello X5\n"}}, 0, {"--at", "2026-03-01"});
+  write_file(repository("b") / "layout.toml", now);
+  intake("b", {{"W.TXT", row + "; other X6\n"}}, 1, {"--at", "2026-03-03", "--accept"});
+  EXPECT_THAT(kw({"changes", "b", "2", "1", "--spelling"}).out, HasSubstr("+ ; hello X5"));
+  EXPECT_THAT(kw({"changes", "b", "1", "2", "--spelling"}).out, HasSubstr("- ; hello X5"));
+}
+
 TEST_F(EditedLayout, ATrialsChangesSayItToo) {
   ASSERT_EQ(kw({"trial", "a", "begin", "t"}).exit, 0);
   EXPECT_TRUE(json({"trial", "a", "changes", "t"}).at("read_alike").get<bool>());

@@ -175,5 +175,40 @@ TEST_F(SyncClash, ABackupThatGetsAnotherNumberIsNamed) {
   EXPECT_THAT(said(second(), {"sync", "mill"}, 0), HasSubstr("backup #2 of this PC is #3 now"));
 }
 
+TEST_F(SyncClash, IsOpenAsLongAsWhatIsStoredCannotBeRead) {
+  name(shop(), "variables/300", "Spindle hours");
+  name(second(), "variables/300", "Spindle time");
+  take_value(shop(), 2);
+  take_value(second(), 3);
+  sync_both();
+  const fs::path book = shop() / "mill/namebook.tsv";
+  const std::string sound = read_file(book);
+  const auto store = [&](const std::string& text) {
+    write_file(book, text);
+    const Ran stored = git(shop() / "mill", {"-c", "user.name=Ana", "-c", "user.email=ana@shop", "commit",
+                                             "-q", "--no-verify", "-am", "a slip"});
+    ASSERT_EQ(stored.exit, 0) << stored.err;
+  };
+  store("no such columns\n");
+  write_file(book, sound);
+  EXPECT_THAT(said(shop(), {"clashes", "mill"}, 1), HasSubstr("variables/300"));
+  store(sound);
+}
+
+TEST_F(SyncClash, AFileThatOnePcTookAwayIsJoinedWithNothing) {
+  name(shop(), "variables/300", "Spindle hours");
+  take_value(shop(), 2);
+  sync_both();
+  name(shop(), "variables/300", "Hours of the spindle");
+  take_value(shop(), 3);
+  ASSERT_EQ(git(second() / "mill", {"rm", "-q", "namebook.tsv"}).exit, 0);
+  const Ran stored = git(second() / "mill", {"-c", "user.name=Ana", "-c", "user.email=ana@shop", "commit",
+                                             "-q", "-m", "no names any more"});
+  ASSERT_EQ(stored.exit, 0) << stored.err;
+  sync_both();
+  EXPECT_THAT(said(second(), {"clashes", "mill"}, 1), HasSubstr("namebook.tsv"));
+  EXPECT_THAT(said(shop(), {"sync", "mill"}, 1), HasSubstr("both sides are the same"));
+}
+
 }  // namespace
 }  // namespace scenario

@@ -95,6 +95,21 @@ TEST_F(GitDaemonTest, TheServersHookIsHeard) {
   EXPECT_EQ(line_of(hub()), before);
 }
 
+TEST_F(GitDaemonTest, WhatItHadLockedForAMomentIsSentAgain) {
+  ASSERT_EQ(first_sync(url_, {}).exit, 0);
+  const fs::path hook = hub() / "hooks/update";  // run before the ref is locked, in the repository's folder
+  write_file(
+      hook,
+      "#!/bin/sh\n"
+      "if [ -e \"$1.lock\" ]; then rm \"$1.lock\"; elif [ ! -e once ]; then : >once; : >\"$1.lock\"; fi\n");
+  fs::permissions(hook, fs::perms::owner_exec, fs::perm_options::add);
+  intake("mill", with(mill_files(), "mill.tbl", "5.1", "5.2"), 0);
+  const Ran ran = kw({"sync", "mill"});
+  EXPECT_EQ(ran.exit, 0) << ran.out << ran.err;
+  EXPECT_TRUE(fs::exists(hub() / "once"));
+  EXPECT_EQ(line_of(hub()), line_of(repository("mill")));
+}
+
 TEST_F(GitDaemonTest, WhatTheServerSendsIsBounded) {
   ASSERT_EQ(first_sync(url_, {}).exit, 0);
   Hub made(hub(), root() / "object");

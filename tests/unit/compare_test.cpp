@@ -278,5 +278,11 @@ TEST(ComparePrograms, WhatIsAddedIsPlacedBehindTheLastBlockOrFirst) {
   EXPECT_EQ(first->blocks[0].before_line, 1U);
 }
 
+TEST(Meaning, CodesThatAreNoModeAreToldTooThatCameOrWent) {
+  EXPECT_THAT(meaning("X1 M19\n", "X1\n"), ElementsAre(testing::StartsWith("M19 removed")));
+  EXPECT_THAT(meaning("X1\n", "G28 X1\n"), ElementsAre(testing::StartsWith("G28 added")));
+  EXPECT_THAT(meaning("X1 H3\n", "X1\n"), testing::Not(testing::Contains(testing::HasSubstr("H3 removed"))));
+}
+
 }  // namespace
 }  // namespace keepway

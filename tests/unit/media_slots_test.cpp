@@ -303,5 +303,21 @@ TEST(FindSlots, ARootFolderIsNoFatWhateverItBeginsWith) {
   EXPECT_EQ(condition_at(MemoryDisk(bytes), floppy, 0), VolumeCondition::damaged);
 }
 
+TEST(ReadStick, TheMediaByteOfASecondFatIsNoDifference) {
+  const Scratch scratch;
+  std::string bytes = make_volume(floppy, {}, named_set("ONE"));
+  bytes[floppy.fat_at(1)] = '\0';
+  save(scratch / "floppy.img", bytes);
+  const auto flaws = [&] {
+    std::string all;
+    for (const auto& flaw : read(scratch / "floppy.img").flaws) all += flaw.what + "\n";
+    return all;
+  };
+  EXPECT_EQ(flaws(), "copy 2 of the FAT does not begin like a FAT\n");
+  bytes[floppy.fat_at(1) + 40] = '\x7';
+  save(scratch / "floppy.img", bytes);
+  EXPECT_NE(flaws().find("the copies of the FAT differ"), std::string::npos) << flaws();
+}
+
 }  // namespace
 }  // namespace keepway::media

@@ -10,6 +10,7 @@
 #include "keepway/amend.hpp"
 #include "keepway/report.hpp"
 #include "keepway/shop.hpp"
+#include "keepway/show.hpp"
 #include "keepway/trial.hpp"
 #include "shop/backup_commit.hpp"
 
@@ -418,6 +419,9 @@ TEST_F(ShopIndex, WhatAGoodBackupHadTooIsNoLossThatWasPutBack) {
   EXPECT_EQ(since(false), 1);
   EXPECT_EQ(since(true), 3);
   EXPECT_EQ(machine.since(Group::variables)[0].put_back->number, 3);
+  const show::Answer said = show::since({machine.facts(), machine.namebook()}, Group::variables,
+                                        machine.since(Group::variables), *machine.latest(), {});
+  EXPECT_NE(said.text.find("1 item was put back in #3"), std::string::npos) << said.text;
   in("#300=0\n", 4, Worth::doubtful);
   EXPECT_EQ(text(), "#4 1 to 0; #1 none to 1; ");
   in("#300=0\n", 5, Worth::good);

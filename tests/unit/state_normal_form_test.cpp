@@ -97,15 +97,18 @@ TEST(NormalForm, TablesReadBackAsWritten) {
 }
 
 TEST(NormalForm, HandEditsThatBreakItAreReportedWithTheirPlace) {
-  for (const char* broken :
-       {"5 no tab\n", "5\t1", "6\t1\n5\t1\n", "5\t1\n5\t2\n", "\t1\n", "5\t\\q\n", "5\ta\rb\n"}) {
+  for (const auto& [broken, line] :
+       {std::pair("5 no tab\n", 1U), std::pair("5\t1", 1U), std::pair("6\t1\n5\t1\n", 2U),
+        std::pair("5\t1\n5\t2\n", 2U), std::pair("\t1\n", 1U), std::pair("5\t\\q\n", 1U),
+        std::pair("5\ta\rb\n", 1U)}) {
     try {
       read_table(broken, "state/settings.tsv");
       ADD_FAILURE() << broken;
     } catch (const Error& error) {
       EXPECT_EQ(error.kind(), ErrorKind::input);
       EXPECT_EQ(error.place().file, "state/settings.tsv");
-      EXPECT_TRUE(error.place().line && error.place().byte);
+      EXPECT_EQ(error.place().line, line) << broken;
+      EXPECT_TRUE(error.place().byte);
     }
   }
 }

@@ -354,5 +354,21 @@ TEST_F(StoreHistory, AKillAtAnyMomentLeavesBeforeOrAfter) {
   }
 }
 
+TEST_F(StoreHistory, WhatWasBeforeALostCommitIsReadFromTheLogWhateverTheClockSaid) {
+  Repository repository = made();
+  const auto backup = [&](const char* text, std::int64_t at) {
+    return repository.add("main", {"state/"}, {{"state/a", text}}, said("Backup", at));
+  };
+  const Oid enrolled = *repository.resolve("main");
+  const Oid first = backup("1", 9000);
+  const Oid lost = backup("2", 9500);
+  backup("3", 2000);  // the clock was put right
+  loosen();
+  std::filesystem::remove(folder_ / ".git/objects" / lost.substr(0, 2) / lost.substr(2));
+  EXPECT_EQ(Repository::open(folder_).past(lost), first);
+  std::filesystem::remove_all(folder_ / ".git/logs");
+  EXPECT_EQ(Repository::open(folder_).past(lost), enrolled) << "by the times alone";
+}
+
 }  // namespace
 }  // namespace keepway::store

@@ -1,6 +1,7 @@
 // The work tree is derived: clean after each add, repaired after a cut, never a way out. Invented data.
 #include <sys/stat.h>
 
+#include <chrono>
 #include <functional>
 
 #include "store/worktree.hpp"
@@ -204,6 +205,16 @@ TEST_F(StoreWorkTree, ClonesAndPlainGitCommitsGoTogether) {
   expect_sound();
   git("-c core.autocrlf=true clone -q . ../copy");
   EXPECT_EQ(git_in(top_, "diff --no-index mill/originals copy/originals"), "");
+}
+
+TEST_F(StoreWorkTree, AnEditOfTheSameSizeIsPutRightHoweverOldItsTimeIs) {
+  Repository repository = made();
+  add(repository, {{"state/a", "1"}});
+  put_on_disk("state/a", "2");
+  std::filesystem::last_write_time(folder_ / "state/a",
+                                   std::filesystem::file_time_type::clock::now() - std::chrono::hours(1000));
+  repository.repair({"state/", "originals/"});
+  EXPECT_EQ(on_disk("state/a"), "1");
 }
 
 }  // namespace

@@ -89,5 +89,15 @@ TEST(SurveyNearForms, OneGroupInBracketsPartsNothing) {
   EXPECT_EQ(sources_in(proposed("VAR.TXT", "[TOOLS]\nV2=2.5\nUNIT B\nV2=3.5\n")), 1U);
 }
 
+TEST(SurveyNearForms, OneRowDoesNotSayWhatSignAllHave) {
+  const Survey found = proposed("PARAM.LOG", " 105:       3\n");
+  EXPECT_NE(found.layout.find("split    = \"blanks\""), std::string::npos) << found.layout;
+}
+
+TEST(SurveyNearForms, AThirdOfOtherRowsIsTooMuchForSettings) {
+  const Survey found = proposed("SET.TXT", "R33\nR4=4\nSUM=10\n");
+  EXPECT_EQ(found.layout.find("reader   = \"sections\""), std::string::npos) << found.layout;
+}
+
 }  // namespace
 }  // namespace keepway
