@@ -16,12 +16,12 @@ namespace {
 
 // The parts of a row around its number and its value.
 struct Parts {
-  std::string before;  // "#", "R", "V["
-  std::string equals;  // "=", "]:="
-  std::string after;   // ";"
-  bool empty = false;  // has no value
-  bool apart = false;  // a blank is between letters and number
-  std::string value;
+  std::string before = {};  // "#", "R", "V["
+  std::string equals = {};  // "=", "]:="
+  std::string after = {};   // ";"
+  bool empty = false;       // has no value
+  bool apart = false;       // a blank is between letters and number
+  std::string value = {};
 };
 
 std::string without_blanks(std::string_view text) {
