@@ -96,6 +96,7 @@ struct Heading {
 std::vector<Heading> lines_apart(const std::vector<TextLine>& lines, const std::vector<TextLine>& others) {
   constexpr std::size_t longest = 1000;  // bytes of a line
   std::vector<std::string_view> known;
+  known.reserve(others.size());
   for (const TextLine& line : others) known.push_back(visible_part(line.text));
   std::sort(known.begin(), known.end());
   std::vector<Heading> out;
