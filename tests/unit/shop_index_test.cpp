@@ -419,7 +419,7 @@ TEST_F(ShopIndex, WhatAGoodBackupHadTooIsNoLossThatWasPutBack) {
   EXPECT_EQ(since(false), 1);
   EXPECT_EQ(since(true), 3);
   EXPECT_EQ(machine.since(Group::variables)[0].put_back->number, 3);
-  const show::Answer said = show::since({machine.facts(), machine.namebook()}, Group::variables,
+  const show::Answer said = show::since({machine.facts(), machine.namebook(), {}}, Group::variables,
                                         machine.since(Group::variables), *machine.latest(), {});
   EXPECT_NE(said.text.find("1 item was put back in #3"), std::string::npos) << said.text;
   in("#300=0\n", 4, Worth::doubtful);
