@@ -33,6 +33,9 @@ std::size_t printable_utf8(std::string_view bytes);
 std::string safe_path(std::string_view name);
 std::string received_name(std::string_view safe);
 
+// UTF-8 with ASCII letters in place of others: "Länge", "Długość", "Длина". What is no letter stays.
+std::string in_ascii(const std::string& utf8);
+
 // Without its letters' case, where names differ for people and not for a disk. ASCII alone.
 std::string lower(std::string_view text);
 std::string upper(std::string_view text);

@@ -1,5 +1,3 @@
-#include "base/letters.hpp"
-
 #include <algorithm>
 #include <array>
 #include <map>
@@ -7,6 +5,7 @@
 #include <utility>
 
 #include "base/encoding.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway {
 namespace {

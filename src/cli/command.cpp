@@ -10,10 +10,10 @@
 #include <ctime>
 #include <utility>
 
-#include "base/letters.hpp"
 #include "cli/acts.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
+#include "keepway/text.hpp"
 
 namespace keepway::cli {
 

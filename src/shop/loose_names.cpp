@@ -4,7 +4,6 @@
 #include <utility>
 
 #include "base/digit.hpp"
-#include "base/letters.hpp"
 #include "keepway/machine.hpp"
 #include "keepway/text.hpp"
 

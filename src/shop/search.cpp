@@ -2,8 +2,8 @@
 #include <algorithm>
 #include <utility>
 
-#include "base/letters.hpp"
 #include "keepway/machine.hpp"
+#include "keepway/text.hpp"
 #include "shop/items_of.hpp"
 
 namespace keepway {

@@ -7,7 +7,6 @@
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
-#include "base/letters.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"

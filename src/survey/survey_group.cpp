@@ -5,7 +5,6 @@
 
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
-#include "base/letters.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"

@@ -2,7 +2,7 @@
 #include <algorithm>
 
 #include "base/encoding.hpp"
-#include "base/letters.hpp"
+#include "keepway/text.hpp"
 #include "survey/survey_parts.hpp"
 
 namespace keepway::layout {

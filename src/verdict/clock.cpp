@@ -14,6 +14,8 @@ constexpr std::int64_t day = 24 * hour;
 // more for two clocks that differ.
 constexpr std::int64_t tolerated_ahead = 14 * hour + 600;
 constexpr std::int64_t far_off = 7300 * day;  // 20 years
+// A clock that has lost its battery begins again decades ago; a later date that a person gives is believed.
+constexpr std::int64_t year_2001 = 978'307'200;
 
 constexpr const char* set_clock =
     "set the clock of the control or of this computer; give the true date, of what is stored with 'keepway "
@@ -40,7 +42,7 @@ void check_clock(Case& in, Reasons& reasons) {
   if (input.now > 0) newest = std::min(newest, input.now);  // one dated ahead hides no other
   if (input.at < newest) {
     const std::int64_t first = input.past.first ? input.past.first() : input.at;
-    if (input.at < first && !input.dated) {
+    if (input.at < first && !(input.dated && input.at >= year_2001)) {
       wrong("clock-behind",
             "the backup is dated " + format_time(input.at) + ", before the machine's first backup",
             set_clock);

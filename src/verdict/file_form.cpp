@@ -44,19 +44,18 @@ std::string_view name_of_end(std::string_view end) {
   return end == "\r\n" ? "CR LF" : end == "\n" ? "LF" : end == "\r" ? "CR" : "LF CR";
 }
 
+// A mark alone is a note, which the reader makes.
 void check_character_set(Case& in, const Pair& pair, Reasons& reasons) {
-  const std::string_view now = in.now(pair);
+  if (!is_utf8_beyond_ascii(in.now(pair))) return;
   const std::string_view was = in.was(pair);
-  const bool mark = now.starts_with(byte_order_mark) && !was.starts_with(byte_order_mark);
-  const bool letters = is_utf8_beyond_ascii(now) && !is_ascii(was) && !is_utf8_beyond_ascii(was);
-  if (!mark && !letters) return;
+  if (is_ascii(was) || is_utf8_beyond_ascii(was)) return;
   const std::string name = escape(in.name_now(pair.now));
-  reasons.push_back(
-      {Worth::doubtful, "saved-as-utf8",
-       fmt::format("{}: {}, and {} not in {}: a program of a PC saved it", name,
-                   letters ? "its letters beyond ASCII are UTF-8" : "it begins with a byte order mark",
-                   letters ? "were" : "did", in.before_name()),
-       "take this file from the control again; what the PC changed in it cannot be known", Place{name}});
+  reasons.push_back({Worth::doubtful, "saved-as-utf8",
+                     fmt::format("{}: its letters beyond ASCII are UTF-8, and were not in {}: a program of a "
+                                 "PC saved it",
+                                 name, in.before_name()),
+                     "take this file from the control again; what the PC changed in it cannot be known",
+                     Place{name}});
 }
 
 void check_line_ends(Case& in, const Pair& pair, Reasons& reasons) {

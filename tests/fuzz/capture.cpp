@@ -1,9 +1,11 @@
 // Any bytes as a raw serial capture of several groups in one stream: cleaned, cut, read, and read again with
 // even parity punched into it.
+#include <algorithm>
 #include <array>
 #include <bit>
 
 #include "reader/clean.hpp"
+#include "reader/drawn.hpp"
 #include "reader/lines.hpp"
 #include "reader/stream.hpp"
 #include "reader/text.hpp"
@@ -62,10 +64,30 @@ bool carries_text(unsigned char c) {
   return c >= 0x20 ? c != 0x7F : c != 0x00 && c != 0x1A && c != 0x0B && c != 0x0C && (c < 0x11 || c > 0x14);
 }
 
-// Every position stays; text stays as it is but for bit 8, and all else is a blank.
+// SOH, STX, ETX and EOT frame a text, and are no part of it where they are before or behind all that is
+// visible.
+bool frames(const std::string& text, std::size_t at) {
+  const auto visible = [](char c) { return static_cast<unsigned char>(c) > ' ' && c != 0x7F; };
+  const auto code = static_cast<unsigned char>(text[at]);
+  if (code < 0x01 || code > 0x04) return false;
+  return std::none_of(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), visible) ||
+         std::none_of(text.begin() + static_cast<std::ptrdiff_t>(at), text.end(), visible);
+}
+
+// Every position stays; text stays as it is but for bit 8 and for lines that are drawn, and all else is a
+// blank.
 void check_cleaned(std::string_view bytes, const reader::Cleaned& cleaned) {
   constexpr std::string_view mark = "\xEF\xBB\xBF";
   require(cleaned.text.size() == bytes.size());
+  if (!cleaned.parity && reader::is_drawn(bytes)) return;
+  std::string text(bytes);  // before what carries no text is a blank
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    auto was = static_cast<unsigned char>(bytes[i]);
+    const auto code = static_cast<unsigned char>(was & 0x7FU);
+    const bool spoiled = cleaned.parity && code != 0x00 && code != 0x7F && std::popcount(was) % 2 != 0;
+    const bool marked = i < mark.size() && bytes.starts_with(mark);
+    text[i] = marked ? ' ' : spoiled ? '?' : static_cast<char>(cleaned.parity ? code : was);
+  }
   for (std::size_t i = 0; i < bytes.size(); ++i) {
     auto was = static_cast<unsigned char>(bytes[i]);
     const auto is = static_cast<unsigned char>(cleaned.text[i]);
@@ -73,7 +95,7 @@ void check_cleaned(std::string_view bytes, const reader::Cleaned& cleaned) {
     const bool spoiled = cleaned.parity && code != 0x00 && code != 0x7F && std::popcount(was) % 2 != 0;
     if (cleaned.parity) was = code;
     const bool marked = i < mark.size() && bytes.starts_with(mark);
-    require(is == (marked ? ' ' : spoiled ? '?' : carries_text(was) ? was : ' '));
+    require(is == (marked || frames(text, i) ? ' ' : spoiled ? '?' : carries_text(was) ? was : ' '));
   }
   for (const Oddity& oddity : cleaned.oddities) {
     require(oddity.place.byte.value_or(0) <= bytes.size());

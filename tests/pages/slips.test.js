@@ -123,7 +123,7 @@ for (const [size, look] of Object.entries(sizes)) {
       assert.equal(await title.innerText(), "It is stored already");
       assert.match(await page.locator(".found").innerText(), new RegExp("#" + number + ", [^]*(good|accepted)"));
       assert.ok(!(await page.locator(".found").innerText()).includes("--"), "no options");
-      assert.match(await page.locator(".found").innerText(), /To store it once more: \u201cStore it once more\u201d/);
+      assert.match(await page.locator(".found").innerText(), /To judge it again and store it once more: \u201cStore it once more\u201d/);
       assert.equal(await page.getByRole("heading", {name: "What it is worth"}).isVisible(), false);
       // The next backup is not his, unless he is chosen.
       assert.equal(await who.inputValue(), usual);
