@@ -166,8 +166,8 @@ nlohmann::ordered_json CounterActs::copy(const CounterWords& words) {
   refuse_another_machine();
   const std::string name = words.filled("name");
   check_machine_name(name);
-  // One that was stopped before has a .git of nothing, and goes on.
-  if (!store::only_git_in(live_.shop().folder() / name)) {
+  // One that was stopped before has no file of that name yet, though maybe others, and goes on.
+  if (std::filesystem::exists(live_.shop().folder() / name / "machine.toml")) {
     throw Error(ErrorKind::refused, fmt::format("{} is in this shop already", name),
                 "choose another name; or make it the same as its other copy on its own page, under Care");
   }

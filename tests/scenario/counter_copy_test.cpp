@@ -81,6 +81,18 @@ TEST_F(CounterCopy, OneThatIsStoppedIsCopiedBeginningAgain) {
   EXPECT_LE(kw({"audit", "--all"}).exit, 1);
 }
 
+TEST_F(CounterCopy, OneThatIsStoppedAmongItsFilesGoesOn) {
+  ASSERT_TRUE(copy("copied", remote().string()).contains("enrolled"));
+  for (const auto& each : fs::directory_iterator(shop() / "copied"))
+    if (each.path().filename() != ".git" && each.path().filename() != "layout.toml")
+      fs::remove_all(each.path());
+  write_file(shop() / "copied" / ".git" / "keepway.pending", std::string("none\0state/\0originals/\0", 23));
+  const Json again = copy("copied", remote().string());
+  ASSERT_TRUE(again.contains("enrolled")) << again;
+  EXPECT_EQ(git(shop() / "copied", {"status", "--porcelain"}).out, "");
+  EXPECT_EQ(tip(shop() / "copied"), tip(shop() / "mill"));
+}
+
 class CounterCopyAlone : public Counter {};
 
 TEST_F(CounterCopyAlone, ACounterOfOneMachineTakesNoOther) {

@@ -79,7 +79,8 @@ TEST_F(CounterWork, ASyncAnswersAsItsCommand) {
   EXPECT_EQ(git(root() / "remote.git", {"rev-parse", "main"}).out,
             git(repository("mill"), {"rev-parse", "main"}).out);
   EXPECT_EQ(ask("sync", {}).at("exit"), 0);
-  EXPECT_EQ(work().at("said").at("text"), kw({"sync", "mill"}).out) << "both sides are the same";
+  const Json same = work();
+  EXPECT_EQ(same.at("said").at("text"), kw({"sync", "mill"}).out) << "both sides are the same";
 }
 
 TEST_F(CounterWork, TheFirstSyncIsAsByItsCommand) {
@@ -118,7 +119,8 @@ TEST_F(CounterWork, PagesAreAnsweredMeanwhileAndItCanBeStopped) {
   EXPECT_EQ(stopped.at("going"), false);
   EXPECT_TRUE(stopped.at("said").is_null());
   EXPECT_EQ(ask("audit", {}).at("exit"), 0);
-  EXPECT_EQ(work().at("said").at("exit"), kw({"audit", "mill"}).exit);
+  const Json audited = work();  // to its end first: of two at once one is refused
+  EXPECT_EQ(audited.at("said").at("exit"), kw({"audit", "mill"}).exit);
 }
 
 TEST_F(CounterWork, EndsWithTheCounterHoweverThatEnds) {
