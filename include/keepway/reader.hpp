@@ -153,7 +153,7 @@ class ReadingMemory {
 
   // Tells by its sum whether a file came with the backup before. Then the memory need not hold the sums of
   // files whose readings it does not hold, which are new with each backup.
-  void came_before(std::function<bool(const Sha256&)> tell);
+  void came_before(std::function<bool(const Sha256&)> came);
 
   // What the last read_backup() with it met, to be kept for another process, and back. `reader` names what
   // the readings depend on: layout, context and the readers' version. Bytes for another reader give nullopt,

@@ -7,8 +7,7 @@
 namespace keepway {
 namespace {
 
-// Whether one code for another makes the machine go elsewhere, or otherwise, without a word in the blocks
-// behind. Of motion to_rapid() knows.
+// Whether another code of this group changes what the following blocks do. Motion is to_rapid()'s.
 bool can_hurt(Modal group) {
   return stays_in_force(group) && group != Modal::motion && group != Modal::path && group != Modal::coolant &&
          group != Modal::overrides;
@@ -45,10 +44,10 @@ std::vector<ModeWords> mode_changes(const std::vector<std::vector<Word>>& before
   for (std::size_t i = 0; i < modal_groups; ++i) {
     const auto group = static_cast<Modal>(i);
     if (!can_hurt(group)) continue;
-    const Placed gone = only_in(before, after, group);
-    if (gone.word == nullptr) continue;
-    const Placed come = only_in(after, before, group);
-    if (come.word != nullptr) out.push_back({gone.word, come.word, gone.block, come.block});
+    const Placed removed = only_in(before, after, group);
+    if (removed.word == nullptr) continue;
+    const Placed added = only_in(after, before, group);
+    if (added.word != nullptr) out.push_back({removed.word, added.word, removed.block, added.block});
   }
   return out;
 }

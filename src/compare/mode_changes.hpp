@@ -15,8 +15,8 @@ struct ModeWords {
   std::size_t before_block = 0;  // places of those blocks
   std::size_t after_block = 0;
 };
-// Of each modal group that can hurt, the first code that is there no more and the first that came for it;
-// none where codes were only added, removed or moved. They point into the blocks.
+// Of each modal group that can hurt: the first code that was removed and the first that was added. Nothing
+// where codes were only added, only removed, or moved. They point into the blocks.
 std::vector<ModeWords> mode_changes(const std::vector<std::vector<Word>>& before,
                                     const std::vector<std::vector<Word>>& after);
 

@@ -92,8 +92,8 @@ void ReadingMemory::Impl::keep(const OriginalView& file, const reader::FileOutpu
   files.erase(place);
 }
 
-void ReadingMemory::came_before(std::function<bool(const Sha256&)> tell) {
-  impl_->came_before = std::move(tell);
+void ReadingMemory::came_before(std::function<bool(const Sha256&)> came) {
+  impl_->came_before = std::move(came);
 }
 
 bool ReadingMemory::changed() const {

@@ -21,9 +21,8 @@ void check_rows(Case& in, Reasons& reasons);                   // rows gone from
 void check_lost_memory(Case& in, Reasons& reasons);            // tables zero or default
 
 // The one reason for what is plainly no backup, in place of all that would follow from it: what a restore put
-// together, an empty medium, a
-// floppy image or an archive inside an archive, an e-mail with an attachment, many backups in one folder.
-// nullopt for anything else.
+// together, an empty medium, a floppy image or an archive inside an archive, an e-mail with an attachment,
+// many backups in one folder. nullopt for anything else.
 std::optional<Reason> no_backup(const JudgeInput& input);
 
 // What to look at before the machine cuts; of the change since the baseline.

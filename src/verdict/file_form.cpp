@@ -60,8 +60,9 @@ void check_character_set(Case& in, const Pair& pair, Reasons& reasons) {
 
 void check_line_ends(Case& in, const Pair& pair, Reasons& reasons) {
   const std::string_view now = end_of_all(in.lines_now(pair));
+  if (now.empty()) return;
   const std::string_view was = end_of_all(in.lines_was(pair));
-  if (now.empty() || was.empty() || now == was) return;
+  if (was.empty() || now == was) return;
   const std::string name = escape(in.name_now(pair.now));
   reasons.push_back(
       {Worth::good, "line-ends-differ",

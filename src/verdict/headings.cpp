@@ -29,7 +29,7 @@ Words words_of(std::string_view line) {
   return words;
 }
 
-bool is_name(const std::string& word) {
+bool is_name(std::string_view word) {
   return std::any_of(word.begin(), word.end(), [](char c) { return is_letter(c) || (c & '\x80') != 0; });
 }
 
@@ -92,20 +92,22 @@ struct Heading {
   Words words;
 };
 
-// Lines of names, or with a unit, that `others` have not.
+constexpr std::size_t most_apart = 100;  // headings and titles are few
+
+// Lines of names, or with a unit, that `others` have not; where they are too many, one more than
+// `most_apart`. Most lines are where they were, and most of the rest have no letter: neither is looked at
+// twice.
 std::vector<Heading> lines_apart(const std::vector<TextLine>& lines, const std::vector<TextLine>& others) {
   constexpr std::size_t longest = 1000;  // bytes of a line
-  std::vector<std::string_view> known;
-  known.reserve(others.size());
-  for (const TextLine& line : others) known.push_back(visible_part(line.text));
-  std::sort(known.begin(), known.end());
+  const auto is_unit = [](const std::string& word) { return unit_of(word) != Length::none; };
   std::vector<Heading> out;
-  for (const TextLine& line : lines) {
-    if (std::binary_search(known.begin(), known.end(), visible_part(line.text))) continue;
-    Words words = words_of(line.text.substr(0, longest));
-    const auto is_unit = [](const std::string& word) { return unit_of(word) != Length::none; };
-    if (are_names(words) || std::any_of(words.begin(), words.end(), is_unit))
-      out.push_back({line, std::move(words)});
+  for (std::size_t i = 0; i < lines.size() && out.size() <= most_apart; ++i) {
+    if ((i < others.size() && others[i].text == lines[i].text) || !is_name(lines[i].text)) continue;
+    Words words = words_of(lines[i].text.substr(0, longest));
+    if (!are_names(words) && std::none_of(words.begin(), words.end(), is_unit)) continue;
+    const std::string_view text = visible_part(lines[i].text);
+    const auto is_same = [&](const TextLine& other) { return visible_part(other.text) == text; };
+    if (std::none_of(others.begin(), others.end(), is_same)) out.push_back({lines[i], std::move(words)});
   }
   return out;
 }
@@ -133,14 +135,13 @@ struct Fault {
 };
 
 std::optional<Fault> find_fault(Case& in, const Pair& pair, const Source& source) {
-  constexpr std::size_t most = 100;  // headings and titles are few
   const auto now = lines_apart(in.lines_now(pair), in.lines_was(pair));
-  if (now.empty() || now.size() > most) return std::nullopt;
+  if (now.empty() || now.size() > most_apart) return std::nullopt;
   const auto old = lines_apart(in.lines_was(pair), in.lines_now(pair));
-  if (old.empty() || old.size() > most) return std::nullopt;
+  if (old.empty() || old.size() > most_apart) return std::nullopt;
   const std::vector<bool> rows = taken_lines(in.lines_now(pair), in.input().reading, pair.now, in.now(pair));
-  std::optional<std::vector<bool>>
-      old_rows;  // the old file is read by the layout only where a line may be its heading
+  // Of the old file, which is read by the layout only where a line may be its heading.
+  std::optional<std::vector<bool>> old_rows;
   for (const Heading& is : now) {
     if (rows[is.line.number]) continue;
     for (const Heading& was : old) {

@@ -103,6 +103,12 @@ void check_text(Case& in, Reasons& reasons) {
 
 constexpr std::size_t heading = 8;  // lines
 
+// Of "BM5-88" the first word may be the serial.
+bool is_ours(const std::string& found, const std::string& serial) {
+  return !serial.empty() &&
+         (reader::is_same_serial(found, serial) || reader::is_same_serial(word_at(found, 0), serial));
+}
+
 // What a file's heading names as a serial, before any history.
 void check_heading(Case& in, Reasons& reasons) {
   const std::string& serial = in.input().serial;
@@ -117,9 +123,7 @@ void check_heading(Case& in, Reasons& reasons) {
     const auto lines = lines_of(std::string_view(in.input().set.files[i].bytes).substr(0, 2048));
     for (std::size_t n = 0; n < std::min(heading, lines.size()); ++n) {
       const std::string found = reader::serial_in_line(lines[n].text);
-      const bool ours =
-          reader::is_same_serial(found, serial) || reader::is_same_serial(word_at(found, 0), serial);
-      if (found.empty() || ours) continue;
+      if (found.empty() || is_ours(found, serial)) continue;
       const std::string name = escape(in.name_now(i));
       reasons.push_back({Worth::doubtful, "serial-differs",
                          fmt::format("{}:{}: the heading names the serial {}, and this machine's is {}", name,
@@ -137,7 +141,8 @@ std::string named_in_heading(const std::vector<TextLine>& lines) {
   return {};
 }
 
-// A heading that names another serial than it did, whatever serial was given for the machine.
+// A heading that names another serial than it did, whatever serial was given for the machine, where nothing
+// else found it.
 void check_named(Case& in, Reasons& reasons) {
   for (const Pair& pair : in.pairs()) {
     const Source* source = in.source_now(pair.now);
@@ -146,9 +151,13 @@ void check_named(Case& in, Reasons& reasons) {
       continue;
     const std::string was = named_in_heading(in.lines_was(pair));
     const std::string now = named_in_heading(in.lines_now(pair));
-    const bool known = !in.input().serial.empty() && reader::is_same_serial(was, in.input().serial);
-    if (was.empty() || now.empty() || known || reader::is_same_serial(was, now)) continue;
+    if (was.empty() || now.empty() || is_ours(now, in.input().serial) || reader::is_same_serial(was, now))
+      continue;
     const std::string name = escape(in.name_now(pair.now));
+    const bool is_said = std::any_of(reasons.begin(), reasons.end(), [&](const Reason& reason) {
+      return reason.code == "serial-differs" && reason.place.file == name;
+    });
+    if (is_said) continue;
     reasons.push_back({Worth::doubtful, "serial-differs",
                        fmt::format("{}: the heading names the serial {}, and that of {} names {}", name,
                                    escape(now), in.before_name(), escape(was)),
@@ -293,12 +302,12 @@ void check_machine(Case& in, Reasons& reasons) {
   const bool serial = in.input().serial.size() >= shortest_serial;
   if (serial) check_heading(in, reasons);
   if (in.before() == nullptr) return;
-  check_named(in, reasons);
   if (serial) {
     check_text(in, reasons);
     check_values(in, reasons);
     check_names(in, reasons);
   }
+  check_named(in, reasons);
   check_own(in, reasons);
   check_share(in, reasons);
 }

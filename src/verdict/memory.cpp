@@ -196,7 +196,7 @@ void check_lost_memory(Case& in, Reasons& reasons) {
          {},
          spot});
   };
-  // Nor is a lost memory that somebody accepted anything to judge the next one by.
+  // Without a baseline, or with one whose lost memory somebody accepted, there is nothing to compare with.
   if (before == nullptr || looks_lost(before->state)) {
     if (const auto what = looks_lost(input.reading.state)) lost_before_the_first(*what, reasons);
   }

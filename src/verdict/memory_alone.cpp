@@ -25,17 +25,17 @@ bool has_blocks(const Program& program) {
 
 constexpr std::size_t others_in = 20;  // one of so many may be another: clocks and counters go on
 
-// How many values there are of each, until so many differ that they are no lost memory's.
+// How often each value occurs. Counting ends once too many differ for a lost memory.
 struct Spread {
-  std::size_t most = 0;  // there can be
+  std::size_t expected = 0;  // values
   std::size_t count = 0;
   std::unordered_map<std::string_view, std::size_t> of;
 
-  [[nodiscard]] bool is_set() const { return of.size() > most / others_in + 1; }
+  [[nodiscard]] bool varies() const { return of.size() > expected / others_in + 1; }
   void add(const Table& table, Group group) {
     static const Namebook none;
     for (const Item& item : table) {
-      if (is_set()) return;
+      if (varies()) return;
       if (is_unread(item.key)) continue;
       ++count;
       ++of[verdict::is_cleared(none, group, item) ? zero : std::string_view(item.value)];
@@ -54,12 +54,12 @@ std::optional<std::string> looks_lost(const State& state) {
   };
   Spread all;
   for (const Group group : all_groups) {
-    if (tells(group)) all.most += state.table(group)->size();
+    if (tells(group)) all.expected += state.table(group)->size();
   }
   for (const Group group : all_groups) {
     if (tells(group)) all.add(*state.table(group), group);
   }
-  if (all.is_set()) return std::nullopt;
+  if (all.varies()) return std::nullopt;
   if (all.count < fewest_values) return std::nullopt;
   const auto most = std::max_element(all.of.begin(), all.of.end(),
                                      [](const auto& a, const auto& b) { return a.second < b.second; });

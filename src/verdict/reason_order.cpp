@@ -53,7 +53,7 @@ void order_by_gravity(Reasons& reasons) {
   const auto cause = std::find_if(reasons.begin(), reasons.end(),
                                   [](const Reason& reason) { return reason.weight == Worth::doubtful; });
   if (cause == reasons.end()) return;
-  for (auto reason = cause; reason != reasons.end(); ++reason) reason->what += effect_of(*cause, *reason);
+  for (Reason& reason : reasons) reason.what += effect_of(*cause, reason);
 }
 
 }  // namespace keepway::verdict

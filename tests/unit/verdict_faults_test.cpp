@@ -353,6 +353,20 @@ TEST(VerdictFaults, AHeadingThatNamesAnotherSerialThanItDid) {
   EXPECT_THAT(heavy(judging.alone(named("MACHINE NO 815"))), IsEmpty());
 }
 
+TEST(VerdictFaults, AHeadingThatNamesAnotherThanThisMachinesSerial) {
+  const auto named = [](const std::string& serial) {
+    return with(whole_backup(), "M.PAR", "MEMORY OF 4471", "SERIAL NO. " + serial);
+  };
+  for (const auto& [ours, other] : std::vector<std::pair<std::string, std::string>>{
+           {"BM5-88", "BM5-99"}, {"0417", "0555"}, {"bm5a", "bm5b"}}) {
+    Judging judging;
+    judging.serial = ours;
+    EXPECT_THAT(heavy(judging.of(named(other), named(ours))), ElementsAre("serial-differs")) << ours;
+    EXPECT_THAT(heavy(judging.of(named(ours), named(other))), IsEmpty()) << ours << ": back to ours";
+    EXPECT_THAT(heavy(judging.of(named(ours), named(ours))), IsEmpty()) << ours;
+  }
+}
+
 TEST(VerdictFaults, APartUnderItsHeadingIsThereAndIsMissed) {
   Judging judging;
   const std::string part = "[[source]]\nfiles = \"*.LST\"\nreader = \"assign\"\nrequired = true\n";
