@@ -40,8 +40,7 @@ struct RestoreJob {
   // may be the same bytes read otherwise.
   bool read_the_same_way = true;
   // What files bear that are not, byte for byte, those of a backup (`known` where it is by item, else
-  // `target`): the full minute before they were put together.
-  // 0: there are none.
+  // `target`): the full minute before they were put together. 0: there are none.
   std::int64_t composed_at = 0;
 };
 

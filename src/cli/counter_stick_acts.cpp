@@ -61,9 +61,10 @@ nlohmann::ordered_json CounterActs::target(const CounterWords& words) {
         const std::string path = sticks_.get(drop.stick).path.string();
         const media::Target target = media::describe_target(path, drop.look.slot, on_progress);
         const std::vector<Machine> machines = readable_machines(live_.shop(), live_.shop().machines());
+        SlotOwners owners(machines);
         SlotOwner holds;
         for (const media::Slot& slot : target.slots) {
-          if (slot.number == drop.look.slot) holds = slot_owner_at(machines, path, slot);
+          if (slot.number == drop.look.slot) holds = slot_owner_at(owners, path, slot);
         }
         Json json = page_answer({show::overwritten(path, target, drop.look.slot, holds)});
         json["seen"] = target.digest;

@@ -166,7 +166,9 @@ void add_restore(Command app, Globals& globals) {
     options->on_progress = options->target.on_progress = Progress::report;
     options->target.machine = options->machine;
     options->target.holds = [&shop, &options](const media::Slot& slot) {
-      return slot_owner_at(readable_machines(shop, shop.machines()), options->target.to, slot);
+      const std::vector<Machine> machines = readable_machines(shop, shop.machines());
+      SlotOwners owners(machines);
+      return slot_owner_at(owners, options->target.to, slot);
     };
     const RestoreJob job = restore_job(machine, *options, other ? &*other : nullptr);
     Written written;

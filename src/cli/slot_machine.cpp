@@ -14,14 +14,13 @@ std::vector<Machine> readable_machines(const Shop& shop, const std::vector<std::
   return machines;
 }
 
-SlotOwner slot_owner_at(const std::vector<Machine>& machines, const std::string& path,
-                        const media::Slot& slot) {
+SlotOwner slot_owner_at(SlotOwners& owners, const std::string& path, const media::Slot& slot) {
   media::Set files;
   try {
-    if (!machines.empty() && !slot.files.empty()) files = media::read_slot(path, slot);
+    if (!owners.empty() && !slot.files.empty()) files = media::read_slot(path, slot);
   } catch (const Error&) {  // NOLINT(bugprone-empty-catch): its label and the files' names are left
   }
-  return slot_owner(machines, slot, files);
+  return owners.of(slot, files);
 }
 
 }  // namespace keepway::cli

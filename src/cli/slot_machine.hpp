@@ -12,8 +12,7 @@ namespace keepway::cli {
 // Those of the shop that can be read, of `names`.
 std::vector<Machine> readable_machines(const Shop& shop, const std::vector<std::string>& names);
 
-// slot_owner() of a slot of the stick at `path`, whose files are read.
-SlotOwner slot_owner_at(const std::vector<Machine>& machines, const std::string& path,
-                        const media::Slot& slot);
+// Of a slot of the stick at `path`, whose files are read.
+SlotOwner slot_owner_at(SlotOwners& owners, const std::string& path, const media::Slot& slot);
 
 }  // namespace keepway::cli

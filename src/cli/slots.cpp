@@ -10,8 +10,10 @@ Done list_slots(const std::string& path, const std::string& shown, const std::ve
                 const OnProgress& on_progress, show::Style style) {
   std::vector<show::SlotFacts> facts;
   media::Stick stick = media::find_stick(path, on_progress);
+  SlotOwners owners(machines);
   for (media::Slot& slot : stick.slots) {
-    SlotOwner owner = slot_owner_at(machines, path, slot);
+    if (on_progress) on_progress("slots read", facts.size(), stick.slots.size());
+    SlotOwner owner = slot_owner_at(owners, path, slot);
     facts.push_back({std::move(slot), std::move(owner.machine), std::move(owner.says)});
   }
   return {show::slots(shown, facts, stick, style), facts.empty() ? Exit::look : Exit::done};

@@ -10,7 +10,6 @@
 #include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "keepway/layout.hpp"
-#include "keepway/restoring.hpp"
 #include "keepway/text.hpp"
 #include "layout/glob.hpp"
 #include "reader/clean.hpp"
@@ -86,21 +85,26 @@ std::vector<SlotText> texts_of(const media::Set& set, std::deque<reader::Cleaned
   return files;
 }
 
-// The same of the machine's newest backup: a control may name a serial of its own, which is not on the
-// nameplate.
-std::map<std::string, std::string> named_in_newest(const Machine& machine) {
+// The serials that the headings of the machine's newest backup name: a control may name one of its own, which
+// is not on the nameplate.
+using Serials = std::optional<std::set<std::string>>;  // none: not read yet
+const std::set<std::string>& named_in_newest(const Machine& machine, Serials& known) {
+  if (known) return *known;
+  known.emplace();
   try {
-    if (machine.backups_by_date().empty()) return {};
-    const media::Set set = machine.originals(newest_known(machine).commit);
+    const auto newest = machine.shown();
+    if (!newest) return *known;
+    const media::Set set = machine.originals(newest->commit);
     std::deque<reader::Cleaned> cleaned;
-    return named_in_headings(texts_of(set, cleaned));
+    for (const auto& [serial, where] : named_in_headings(texts_of(set, cleaned))) known->insert(serial);
   } catch (const Error& lost) {
     if (lost.kind() != ErrorKind::store) throw;
-    return {};
   }
+  return *known;
 }
 
-void look_at_headings(const Machine& machine, const std::vector<SlotText>& files, SlotSays& says) {
+void look_at_headings(const Machine& machine, const std::vector<SlotText>& files, Serials& known,
+                      SlotSays& says) {
   const auto named = named_in_headings(files);
   if (named.empty()) return;
   const std::string& serial = machine.facts().serial;
@@ -111,10 +115,10 @@ void look_at_headings(const Machine& machine, const std::vector<SlotText>& files
     says.ours = true;
     return;
   }
-  const auto newest = named_in_newest(machine);
-  const bool known =
+  const std::set<std::string>& newest = named_in_newest(machine, known);
+  const bool is_known =
       std::any_of(named.begin(), named.end(), [&](const auto& each) { return newest.contains(each.first); });
-  if (!known) says.another = named.begin()->second;
+  if (!is_known) says.another = named.begin()->second;
 }
 
 // A floppy cuts the names that it cannot hold: TOOLS.471 may be TOOLS.4711.
@@ -126,7 +130,7 @@ bool may_be_cut(const Source& source, const std::string& name, const std::string
   return false;
 }
 
-SlotSays what_is_said(const Machine& machine, const std::vector<SlotText>& files) {
+SlotSays what_is_said(const Machine& machine, const std::vector<SlotText>& files, Serials& known) {
   SlotSays says;
   const std::string& serial = machine.facts().serial;
   if (serial.empty()) return says;
@@ -142,7 +146,7 @@ SlotSays what_is_said(const Machine& machine, const std::vector<SlotText>& files
       if (!source.serial.empty()) look_at_carrier(source, file, serial, says);
     }
   }
-  if (taken && !says.has_carrier && says.another.empty()) look_at_headings(machine, files, says);
+  if (taken && !says.has_carrier && says.another.empty()) look_at_headings(machine, files, known, says);
   return says;
 }
 
@@ -182,19 +186,20 @@ using Likeness = std::tuple<bool, bool, std::size_t, bool>;  // said, labelled, 
 
 }  // namespace
 
-SlotOwner slot_owner(const std::vector<Machine>& machines, const media::Slot& slot, const media::Set& files) {
+SlotOwner SlotOwners::of(const media::Slot& slot, const media::Set& files) {
   SlotOwner owner;
   std::deque<reader::Cleaned> cleaned;
   const std::vector<SlotText> texts = texts_of(files, cleaned);
   Likeness best;
   std::size_t most_against = 0;
-  const bool is_named = std::any_of(machines.begin(), machines.end(),
+  const bool is_named = std::any_of(machines_.begin(), machines_.end(),
                                     [&](const Machine& machine) { return is_labelled(machine, slot); });
-  for (const Machine& machine : machines) {
+  for (std::size_t i = 0; i < machines_.size(); ++i) {
+    const Machine& machine = machines_[i];
     const std::string name = machine.repository().folder().filename().string();
     const std::size_t taken = taken_by(machine, slot);
     const bool labelled = is_labelled(machine, slot);
-    SlotSays says = what_is_said(machine, texts);
+    SlotSays says = what_is_said(machine, texts, named_[i]);
     if (says.another.empty() && is_named && !labelled) says.another = "label " + escape(slot.label);
     if (!says.another.empty()) {
       if (owner.says.empty() || taken > most_against) owner.says = says.another;
