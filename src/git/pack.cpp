@@ -11,11 +11,11 @@
 
 #include "git/folder.hpp"
 #include "git/git.hpp"
+#include "git/pack_form.hpp"
 
 namespace keepway::store {
 namespace {
 
-constexpr std::uint64_t long_offset = 0x80000000U;
 constexpr unsigned ofs_delta = 6;
 
 std::string_view raw(const git_oid& id) {

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "keepway/time.hpp"
+#include "shop/backup_commit.hpp"
 
 namespace keepway {
 namespace {
@@ -29,8 +30,7 @@ void correct_date(Backup& backup, std::int64_t at) {
   if (backup.at == at) return;
   backup.at = at;
   const auto of_date = [](const std::string& reason) {
-    return reason.starts_with("dated-ahead:") || reason.starts_with("clock-behind:") ||
-           reason.starts_with("older-than-last:");
+    return doubts_clock(reason) || reason.starts_with("older-than-last:");
   };
   if (backup.reasons.empty()) return;
   if (of_date(backup.reasons.front())) backup.remedy.clear();

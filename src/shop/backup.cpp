@@ -4,6 +4,8 @@
 
 #include <algorithm>
 
+#include "shop/backup_commit.hpp"
+
 namespace keepway {
 
 std::string name_of(const Backup& backup) {
@@ -28,11 +30,13 @@ std::int64_t counts_from(const Backup& backup) {
   return backup.taken > 0 ? std::min(backup.at, backup.taken) : backup.at;
 }
 
+bool doubts_clock(const std::string& reason) {
+  return reason.starts_with("dated-ahead:") || reason.starts_with("clock-behind:");
+}
+
 bool is_misdated(const Backup& backup) {
   if (is_stood_by(backup) || backup.reasons.empty()) return false;
-  return std::any_of(backup.reasons.begin(), backup.reasons.end(), [](const std::string& reason) {
-    return reason.starts_with("dated-ahead:") || reason.starts_with("clock-behind:");
-  });
+  return std::any_of(backup.reasons.begin(), backup.reasons.end(), doubts_clock);
 }
 
 void take_newer(std::optional<Backup>& newest, const Backup& backup) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 
 #include "keepway/backup.hpp"
 #include "keepway/store.hpp"
@@ -16,6 +17,8 @@ std::uint32_t number_on_main(const Backup& backup);
 int next_number(const store::Repository& repository, const std::optional<store::Oid>& onto,
                 const std::string& trial);
 
+// Whether a reason of a backup says that the control's clock was wrong: then its date says nothing.
+bool doubts_clock(const std::string& reason);
 // The gist of a backup with the files of another.
 std::string same_files_as(const Backup& other);
 // Message, trailers and dates for a backup. `backup.number`, `gist`, `counts` and the rest are written.
