@@ -50,8 +50,8 @@ std::string confirmed_text(const Context& context, const Backup& against, const 
   }
   if (confirmation.full_match && inspection.sums.digest == against.digest) {
     text += fmt::format(
-        "  every file is byte for byte as in {}: the folder that 'restore' wrote, or a copy, proves "
-        "nothing\n",
+        "  every file is byte for byte as in {}: make sure that the control wrote these files, and not "
+        "'restore'\n",
         escape(name_of(against)));
   }
   if (!confirmation.left_aside.empty()) {

@@ -1,7 +1,7 @@
 """The tests of each mutant: those that reach its place, the quickest first.
 
 Each test is run once by itself without a mutant, and notes which places it comes through and how long it takes. What
-is noted of a test is kept beside the results; what the test itself became since is not looked at.
+is noted of a test is kept beside the results; a test that was changed since is not run again for its notes.
 """
 import os
 import re

@@ -6,13 +6,13 @@ keepway.scale = (() => {
     return limits.filter((limit) => limit >= low - reach && limit <= high + reach);
   }
 
-  // `head`: a part of the height that is left free above bars, for what is written there.
+  // `head`: the part of the height that is left free, as for what is written above bars.
   function range(low, high, {limits = [], from0 = false, head = 0.1} = {}) {
     if (low === null || high === null) return [0, 1];
     const all = from0 ? [0, low, high] : [low, high, ...near(limits, low, high)];
     const [least, most] = [Math.min(...all), Math.max(...all)];
-    const room = most > least ? (most - least) * 0.1 : Math.max(Math.abs(most) * 0.02, 0.001);
-    return from0 ? [0, most + (most > least ? (most - least) * head : room)] : [least - room, most + room];
+    const room = most > least ? (most - least) * head : Math.max(Math.abs(most) * 0.02, 0.001);
+    return [from0 ? 0 : least - room, most + room];
   }
 
   // Above this, bars are cut and say their number; Infinity where none rises so far above the others.

@@ -153,8 +153,11 @@ keepway.chartMarks = (machine, {points, limits = [], small = false, bars = false
       const x = u.valToPos(p[0], "x", true);
       if (p[4] || !isCut(p) || !inside(u, x)) return;
       const [edge, inward] = p[1] < reach[0] ? [bottom(u), -1] : [u.bbox.top, 1];
-      if (!bars) wedge(u, x, edge, inward, color("line"));
-      if (!bars) taken.push([x - px(4), Math.min(edge, edge + inward * px(5)), x + px(4), Math.max(edge, edge + inward * px(5))]);
+      if (!bars) {
+        wedge(u, x, edge, inward, color("line"));
+        const tip = edge + inward * px(5);
+        taken.push([x - px(4), Math.min(edge, tip), x + px(4), Math.max(edge, tip)]);
+      }
       if (small) return;
       if (bars) write(u, taken, p[1].toLocaleString("en") + " \u2191", x, u.bbox.top + px(1), ink);
       else if (i === 0 || points[i - 1][1] !== p[1])

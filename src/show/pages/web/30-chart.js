@@ -111,7 +111,7 @@ keepway.chart = (() => {
     const limits = options.limits || [];
     const values = data.map((p) => p[1]).filter((v) => v !== null);
     const reach = options.bars ? [-Infinity, keepway.scale.cap(values)] : keepway.scale.reach(values);
-    // A bar ends at the edge; a line is none where its value is beyond, which is said there.
+    // A bar ends at the edge. A line has a gap where its value is beyond; the value is written at the edge.
     const within = (value) => value === null || (value >= reach[0] && value <= reach[1]) ? value : options.bars ? reach[1] : null;
     const head = options.bars && machine.marks.length > 0 ? 0.3 : 0.1;  // marks are written above bars
     const tell = options.tell || ((p) => p[3] === null ? "not there" : p[3] + (options.unit ? " " + options.unit : "") + (p[4] ? ", doubtful" : ""));

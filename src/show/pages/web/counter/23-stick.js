@@ -15,13 +15,13 @@
     ...s.flaws.map((f) => (f.file ? f.file + ": " : "") + f.what), s.files.length > 0 ? "" : "formatted, no files"].filter(Boolean);
   const newest = (s) => s.files.map((f) => f.modified || "").reduce((a, b) => (a > b ? a : b), "");
 
-  // Those of the machine `of` first, then those with files. `choose(slot, machine)`; `verb`: what that is called.
+  // Those of the machine `of` first, then those with files. `choose(slot)`; `verb`: what that is called.
   counter.slots = ({answer, text}, of, choose, verb = "Look at") => {
     const places = answer.without_volume.map((p) => ({...p, files: [], deleted: [], flaws: [], label: "", machine: "", says: ""}));
     const rank = (s) => (s.holds ? 3 : s.files.length === 0 ? 2 : s.machine === of ? 0 : 1);
     const rows = [...answer.slots, ...places].sort((a, b) => rank(a) - rank(b) || a.slot - b.slot);
     return [keepway.table({caption: "Slots on " + answer.path, rows, size: 50, filter: rows.length > 10 ? "Find a slot" : undefined, empty: "No floppy-sized volume found.", columns: [
-      {title: "slot", text: (s) => s.slot, cell: (s) => s.holds ? "Slot " + s.slot : el("button", {type: "button", onclick: () => choose(s.slot, s.machine)}, verb + " slot " + s.slot)},
+      {title: "slot", text: (s) => s.slot, cell: (s) => s.holds ? "Slot " + s.slot : el("button", {type: "button", onclick: () => choose(s.slot)}, verb + " slot " + s.slot)},
       {title: "seems to be", text: (s) => s.machine || (s.says ? "another machine: " + s.says : "")},
       {title: "label", text: (s) => s.label},
       {title: "newest file", class: "date", text: (s) => newest(s).slice(0, 10)},

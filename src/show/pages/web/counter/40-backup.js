@@ -21,7 +21,7 @@ keepway.acts.backup = (machine, b) => {
   // What is not touched is not said: it stays as it reads.
   const said = () => ({...of, by: corrector.value.trim(), ...(at.value.trim() === keepway.dayOf(b.at) ? {} : {at: at.value.trim()}),
     ...(taken.value === b.by ? {} : {taken_by: taken.value}), ...(note.value === b.note ? {} : {note: note.value})});
-  const own = {at: "When it was taken", by: "Who took it", note: "Note", undo: b.withdrawn ? "Use it again" : "Read it as it was stored"};
+  const own = {undo: b.withdrawn ? "Use it again" : "Read it as it was stored"};
   const say = (title, fields, button, name, words) => form(title, fields, button, () => act(name, words()), {done: counter.renew, own});
   const marks = b.marks.map((old) => {
     const other = text("", {required: true, maxlength: 80});
