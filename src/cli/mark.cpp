@@ -40,8 +40,8 @@ Done answer(const Machine& machine, const std::string& text, const std::string& 
       {{"command", "mark"}, {"machine", machine.facts().name}, {"mark", escape(name)}, {"commit", commit}})};
 }
 
-// A mark that was sent is kept by the others, as a server's hook wants it.
-constexpr const char* if_sent = "If it was synced before, the old name comes back with the next sync.\n";
+// A server's hook lets no mark be deleted.
+constexpr const char* if_sent = "If it was synced before, the remote and the other PCs keep the old name.\n";
 
 // What a mark would be believed to say, and the backup does not.
 std::string doubts(const Machine& machine, const Backup& backup) {

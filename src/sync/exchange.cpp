@@ -278,7 +278,7 @@ class Sync {
     }
     now_there_ = std::move(there);
     const auto lock = lock_soon(git_folder_);
-    last_->set(now_there_);
+    last_->set(now_there_, local_refs(repo_));
   }
 
   bool archived(const git_oid& id) {

@@ -25,7 +25,7 @@ RefMap LastSync::refs() const {
   return out;
 }
 
-void LastSync::set(const RefMap& there) const {
+void LastSync::set(const RefMap& there, const RefMap& here) const {
   // What goes, goes first: it may be named as a folder of what comes.
   for (const auto& [ref, id] : refs()) {
     if (there.contains(ref)) continue;
@@ -35,9 +35,10 @@ void LastSync::set(const RefMap& there) const {
   }
   const RefMap before = refs();
   for (const auto& [ref, id] : there) {
-    if (ref != main_ref && !ref.starts_with(trial_prefix)) continue;
-    const auto held = before.find(ref);
-    if (held != before.end() && git_oid_equal(&held->second, &id) != 0) continue;
+    if (ref.starts_with(archive_prefix)) continue;
+    const auto ours = at(here, ref);
+    const auto held = at(before, ref);
+    if (!ours || !same(*ours, id) || (held && same(*held, id))) continue;
     const std::string own = prefix_ + ref.substr(all_refs.size());
     take<RefHandle>("set " + own, git_reference_create, repo_, own.c_str(), &id, 1,
                     static_cast<const char*>(nullptr));

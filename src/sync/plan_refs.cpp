@@ -67,7 +67,8 @@ class Planner {
     }
   }
 
-  void mark(const std::string& ref, const std::optional<git_oid>& here, const std::optional<git_oid>& there) {
+  void mark(const std::string& ref, const std::optional<git_oid>& here, const std::optional<git_oid>& there,
+            const std::optional<git_oid>& last) {
     if (here && there) {
       if (same(*here, *there)) return;
       if (same(target_of(repo_, *here), target_of(repo_, *there))) return take(ref, here, *there);
@@ -78,7 +79,7 @@ class Planner {
                             printable(ref.substr(marks_prefix.size())))
               : ""));
     } else if (there) {
-      take(ref, here, *there);
+      if (!last || !same(*last, *there)) take(ref, here, *there);
     } else {
       send(ref, *here);
     }
@@ -143,7 +144,7 @@ RefPlan plan_refs(git_repository& repo, const RefMap& here, const RefMap& there,
     if (ref.starts_with(trial_prefix)) {
       planner.trial(ref, at(here, ref), at(there, ref), at(last, ref), ref == head);
     } else if (ref != main_ref && is_synced(ref)) {
-      planner.mark(ref, at(here, ref), at(there, ref));
+      planner.mark(ref, at(here, ref), at(there, ref), at(last, ref));
     }
   }
   return std::move(planner.plan);

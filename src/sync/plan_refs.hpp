@@ -46,8 +46,9 @@ RefMap refs_below(git_repository& repo, std::string_view prefix);
 // "mark known_good", "trial warm-up"
 std::string ref_title(std::string_view ref);
 
-// Trials, marks and archive refs; the line is not looked at. `last` is where the remote's trials were at the
-// sync before (by their names here), which tells a trial that was dropped from one that is new. What came,
+// Trials, marks and archive refs; the line is not looked at. `last` is where they were on both sides at the
+// sync before (by their names here), which tells a trial that was dropped from one that is new. A mark that
+// was removed here does not come again, and stays there: a server's hook lets none be deleted. What came,
 // went and needs attention goes to `answer`.
 RefPlan plan_refs(git_repository& repo, const RefMap& here, const RefMap& there, const RefMap& last,
                   SyncAnswer& answer);

@@ -208,6 +208,27 @@ TEST_F(SyncTest, MarksGoAlongAndStayWithTheirBackups) {
   EXPECT_EQ(restored(shop(), "today too"), with_value("3.5"));
 }
 
+TEST_F(SyncTest, AMarkThatWasRemovedDoesNotComeAgain) {
+  const auto marks = [&](const fs::path& repo) { return git(repo, {"tag", "--list"}).out; };
+  take(shop(), 2, with_value("2.5"));
+  ASSERT_EQ(kw({"mark", "mill", "good"}).exit, 0);
+  ASSERT_EQ(kw({"mark", "mill", "tomorrow"}).exit, 0);
+  settle();
+  EXPECT_THAT(kw({"mark", "mill", "good", "--remove"}).out, HasSubstr("the other PCs keep the old name"));
+  ASSERT_EQ(kw({"mark", "mill", "tomorrow", "--rename", "after"}).exit, 0);
+  for (int i = 0; i < 2; ++i) {
+    ASSERT_EQ(sync(shop()).exit, 0);
+    ASSERT_EQ(sync(second()).exit, 0);
+  }
+  EXPECT_EQ(marks(shop() / "mill"), "after\n");
+  EXPECT_EQ(marks(hub()), "after\ngood\ntomorrow\n");
+  EXPECT_EQ(marks(second() / "mill"), "after\ngood\ntomorrow\n");
+  // The same name for another backup is new here, and is said to clash.
+  take(shop(), 3, with_value("3.5"));
+  ASSERT_EQ(kw({"mark", "mill", "good"}).exit, 0);
+  EXPECT_THAT(sync(shop()).out, HasSubstr("! mark good names one backup here and another there"));
+}
+
 TEST_F(SyncTest, TrialsAndTheirArchivesGoAlong) {
   ASSERT_EQ(kw({"trial", "mill", "begin", "warm-up"}).exit, 0);
   take(shop(), 2, with_value("2.25"));
@@ -260,6 +281,11 @@ TEST_F(SyncTest, ATrialGoesOnFromEitherSideAndIsLeftWhereBothWentOn) {
   EXPECT_EQ(tip(hub()), ours);
   EXPECT_EQ(tip(second() / "mill"), theirs);
   EXPECT_EQ(restored(second(), "warm-up"), with_value("5.25"));
+  // The way out that it says: of the two, the one that is not dropped goes on.
+  ASSERT_EQ(keepway({"trial", "mill", "drop", "warm-up"}, second()).exit, 0);
+  settle();
+  for (const fs::path& repo : {shop() / "mill", hub(), second() / "mill"}) EXPECT_EQ(tip(repo), ours);
+  EXPECT_EQ(restored(second(), "warm-up"), with_value("4.25"));
 }
 
 TEST_F(SyncTest, TheBackupsOfATrialThatSomebodyDeletedAreKept) {
