@@ -310,18 +310,19 @@ class Machine {
   [[nodiscard]] std::optional<std::string> value_at(const Backup& backup, const Address& address) const;
   // The names in the index of what differs between two backups, by their places, where readers of two
   // versions made their states. nullopt where one did: then all that is stored otherwise differs.
-  [[nodiscard]] std::optional<std::set<std::string>> true_changes(std::size_t before,
+  [[nodiscard]] std::optional<std::set<std::string>> true_changes(const store::Index& all, std::size_t before,
                                                                   std::size_t place) const;
   // What a backup left otherwise than another, or than nothing, as in the index. `before`: its place. nullopt
   // where a state is lost.
-  [[nodiscard]] std::optional<std::vector<store::Change>> changes_since(std::optional<std::size_t> before,
+  [[nodiscard]] std::optional<std::vector<store::Change>> changes_since(const store::Index& all,
+                                                                        std::optional<std::size_t> before,
                                                                         std::size_t place) const;
   [[nodiscard]] const Timeline& timeline() const;
   [[nodiscard]] std::vector<std::size_t> whole_by_date() const;
   struct Turn;
   [[nodiscard]] std::vector<Turn> turns(
       const std::vector<std::pair<std::size_t, std::optional<std::string>>>& stored) const;
-  [[nodiscard]] int reader_at(std::size_t place) const;
+  [[nodiscard]] int reader_at(const store::Index& all, std::size_t place) const;
 
   // The index of the line in force, kept until its tip moves.
   [[nodiscard]] const store::Index& index() const;

@@ -73,8 +73,8 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
     // One whose state is lost is passed over: what it changed counts as changed by the next.
     std::optional<std::vector<store::Change>> changes;
     for (std::size_t before = turn; !changes && before > 0; --before)
-      changes = changes_since(places[before - 1], places[turn]);
-    if (!changes) changes = changes_since(std::nullopt, places[turn]);
+      changes = changes_since(all, places[before - 1], places[turn]);
+    if (!changes) changes = changes_since(all, std::nullopt, places[turn]);
     for (const store::Change& change : changes.value_or(std::vector<store::Change>())) {
       const auto found = open.find(change.name);
       if (found == open.end()) continue;

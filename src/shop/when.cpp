@@ -12,8 +12,7 @@
 #include "shop/timeline.hpp"
 
 namespace keepway {
-int Machine::reader_at(std::size_t place) const {
-  const store::Index& all = index();
+int Machine::reader_at(const store::Index& all, std::size_t place) const {
   if (readers_tip_ != index_tip_) readers_.assign(all.size(), std::nullopt);
   readers_tip_ = index_tip_;
   std::optional<int>& reader = readers_[place];
@@ -32,9 +31,9 @@ const Timeline& Machine::timeline() const {
   return *timeline_;
 }
 
-std::optional<std::set<std::string>> Machine::true_changes(std::size_t before, std::size_t place) const {
-  const store::Index& all = index();
-  if (reader_at(place) == reader_at(before)) return std::nullopt;
+std::optional<std::set<std::string>> Machine::true_changes(const store::Index& all, std::size_t before,
+                                                           std::size_t place) const {
+  if (reader_at(all, place) == reader_at(all, before)) return std::nullopt;
   std::set<std::string> names;
   const Changes found = compare(state(all.commit(before)), state(all.commit(place)));
   for (const ValueChange& change : found.values) {
@@ -47,9 +46,9 @@ std::optional<std::set<std::string>> Machine::true_changes(std::size_t before, s
   return names;
 }
 
-std::optional<std::vector<store::Change>> Machine::changes_since(std::optional<std::size_t> before,
+std::optional<std::vector<store::Change>> Machine::changes_since(const store::Index& all,
+                                                                 std::optional<std::size_t> before,
                                                                  std::size_t place) const {
-  const store::Index& all = index();
   const std::size_t stored_before = place + 1;
   const bool as_stored = before ? *before == stored_before : stored_before == all.size();
   std::vector<store::Change> found;
@@ -66,16 +65,18 @@ std::optional<std::vector<store::Change>> Machine::changes_since(std::optional<s
     }
   }
   if (!before) return found;
-  if (const auto differs = true_changes(*before, place)) {
+  if (const auto differs = true_changes(all, *before, place)) {
     std::erase_if(found, [&](const store::Change& change) { return !differs->contains(change.name); });
   }
   return found;
 }
 
 std::vector<std::size_t> Machine::whole_by_date() const {
+  const Timeline& by_date = timeline();
+  const store::Index& all = index();
   std::vector<std::size_t> places;
-  for (const Timeline::Entry& entry : timeline().entries()) {
-    if (!is_lost(repository_, index().commit(entry.place))) places.push_back(entry.place);
+  for (const Timeline::Entry& entry : by_date.entries()) {
+    if (!is_lost(repository_, all.commit(entry.place))) places.push_back(entry.place);
   }
   return places;
 }
@@ -87,8 +88,10 @@ std::vector<Backup> Machine::backups_by_date() const {
 void Machine::visit_changes(const VisitChange& visit) const {
   std::optional<std::size_t> before;
   std::size_t turn = 0;
-  for (const std::size_t place : whole_by_date()) {
-    auto changes = changes_since(before, place);
+  const std::vector<std::size_t> places = whole_by_date();
+  const store::Index& all = index();
+  for (const std::size_t place : places) {
+    auto changes = changes_since(all, before, place);
     for (store::Change& change : changes.value_or(std::vector<store::Change>())) {
       auto item = item_of(change.name);
       if (!item) continue;
