@@ -57,8 +57,8 @@ Json group_items(const Site& site, Group group);
 Json histories_chunk(const Site& site, std::size_t chunk);
 Json programs_chunk(const Site& site, std::size_t chunk);
 Json heat_map(const Site& site);
-// The last changes that matter, and the first of drifts().
-Json glance(const Site& site);
+// The last changes that matter, and the first of `drifts`.
+Json glance(const Site& site, const Json& drifts);
 // Every number that crept within a year, those first that did so surely and, for what they may change, most.
 Json drifts(const Site& site);
 

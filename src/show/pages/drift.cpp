@@ -7,8 +7,6 @@
 namespace keepway::show::pages {
 namespace {
 
-constexpr std::int64_t day = 86'400;
-constexpr std::int64_t year = 365 * day;
 constexpr double seconds_a_year = 365.25 * 86'400;
 // All pairs of these are looked at; of more points as many are taken, evenly.
 constexpr std::size_t most_points = 120;
@@ -49,17 +47,18 @@ std::vector<Point> thinned(std::vector<Point> points) {
 }
 
 // The item in each good backup of the last year, by date.
-std::vector<Point> year_of(const History& history, const Report& report, const GoodBackups& goods) {
+std::vector<Point> year_of(const History& history, const GoodBackups& goods) {
   std::vector<Point> points;
   const auto& versions = history.versions;
-  for (std::size_t i = 0; i < versions.size(); ++i) {
-    if (!versions[i].value || !Decimal::is_number(*versions[i].value)) continue;
+  auto good = goods.last_year().begin();
+  const auto last = goods.last_year().end();
+  for (std::size_t i = 0; i < versions.size() && good != last; ++i) {
     const std::size_t end = i + 1 < versions.size() ? versions[i + 1].backup : goods.backups();
+    while (good != last && good->place < versions[i].backup) ++good;
+    if (good == last || good->place >= end) continue;
+    if (!versions[i].value || !Decimal::is_number(*versions[i].value)) continue;
     const double value = std::strtod(versions[i].value->c_str(), nullptr);
-    for (std::size_t place = versions[i].backup; place < end; ++place) {
-      const Backup& backup = report.backups[place];
-      if (is_stood_by(backup) && backup.at >= goods.newest_at() - year) points.push_back({backup.at, value});
-    }
+    for (; good != last && good->place < end; ++good) points.push_back({good->at, value});
   }
   std::sort(points.begin(), points.end(), [](const Point& a, const Point& b) { return a.at < b.at; });
   return points;
@@ -88,6 +87,7 @@ void forecast(Drift& drift, const Entry& entry) {
 
 std::optional<Slope> robust_slope(const std::vector<Point>& points) {
   std::vector<double> slopes;
+  slopes.reserve(points.size() * (points.size() - 1) / 2);
   for (std::size_t i = 0; i < points.size(); ++i) {
     for (std::size_t k = i + 1; k < points.size(); ++k) {
       if (points[i].at == points[k].at) continue;
@@ -104,12 +104,13 @@ std::optional<Slope> robust_slope(const std::vector<Point>& points) {
   const auto pairs = static_cast<double>(slopes.size());
   const double reach = both_sides_95 * std::sqrt(std::max(spread, 0.0));
   const auto last = static_cast<std::ptrdiff_t>(slopes.size()) - 1;
-  const auto rank = [&](double of) {
-    return std::clamp<std::ptrdiff_t>(static_cast<std::ptrdiff_t>(std::floor(of)), 0, last);
+  const auto of_rank = [&](double of) {
+    const auto rank = std::clamp<std::ptrdiff_t>(static_cast<std::ptrdiff_t>(std::floor(of)), 0, last);
+    std::nth_element(slopes.begin(), slopes.begin() + rank, slopes.end());
+    return slopes[static_cast<std::size_t>(rank)];
   };
-  std::sort(slopes.begin(), slopes.end());
-  slope.least = slopes[static_cast<std::size_t>(rank((pairs - reach) / 2 - 1))];
-  slope.most = slopes[static_cast<std::size_t>(rank(std::ceil((pairs + reach) / 2)))];
+  slope.least = of_rank((pairs - reach) / 2 - 1);
+  slope.most = of_rank(std::ceil((pairs + reach) / 2));
   slope.per_second = median(slopes);
   std::vector<double> levels;
   levels.reserve(points.size());
@@ -121,7 +122,7 @@ std::optional<Slope> robust_slope(const std::vector<Point>& points) {
 
 std::optional<Drift> drift_of(const History& history, const Report& report, const GoodBackups& goods) {
   if (history.is_program() || history.versions.size() < 2) return std::nullopt;
-  std::vector<Point> points = year_of(history, report, goods);
+  std::vector<Point> points = year_of(history, goods);
   constexpr std::size_t fewest = 3;
   if (points.size() < fewest) return std::nullopt;
   if (std::all_of(points.begin(), points.end(), [&](const Point& p) { return p.value == points[0].value; }))

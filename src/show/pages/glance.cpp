@@ -162,7 +162,7 @@ Json drifts(const Site& site) {
   return list;
 }
 
-Json glance(const Site& site) {
+Json glance(const Site& site, const Json& drifts) {
   Json json = {{"changes", Json::array()}, {"drifts", Json::array()}};
   const std::size_t first = site.goods.first();
   UsualSteps usual;
@@ -171,9 +171,9 @@ Json glance(const Site& site) {
     Json matters = matters_of(site, place, usual);
     if (!matters["entries"].empty()) json["changes"].push_back(std::move(matters));
   }
-  for (Json& drift : drifts(site)) {
+  for (const Json& drift : drifts) {
     if (!drift["sure"].get<bool>() || json["drifts"].size() == most_drifts) break;
-    json["drifts"].push_back(std::move(drift));
+    json["drifts"].push_back(drift);
   }
   return json;
 }

@@ -85,10 +85,15 @@ Site::Site(const Report& of, PageOptions with) : report(of), options(std::move(w
 
 struct MachinePages::Impl {
   pages::Site site;
+  std::optional<Json> drifts;  // two files show them, and each page begins with one of these
+  const Json& all_drifts() {
+    if (!drifts) drifts = pages::drifts(site);
+    return *drifts;
+  }
 };
 
 MachinePages::MachinePages(const Report& report, PageOptions options)
-    : impl_(std::make_unique<Impl>(Impl{pages::Site(report, std::move(options))})) {}
+    : impl_(std::make_unique<Impl>(Impl{pages::Site(report, std::move(options)), std::nullopt})) {}
 MachinePages::MachinePages(MachinePages&&) noexcept = default;
 MachinePages::~MachinePages() = default;
 
@@ -114,8 +119,8 @@ std::optional<std::string> MachinePages::file(std::string_view path) const {
   if (!path.starts_with("data/") || !path.ends_with(".js")) return std::nullopt;
   const std::string_view name = path.substr(5, path.size() - 8);
   if (name == "machine") return pages::data_file(name, pages::machine_facts(site));
-  if (name == "glance") return pages::data_file(name, pages::glance(site));
-  if (name == "drifts") return pages::data_file(name, pages::drifts(site));
+  if (name == "glance") return pages::data_file(name, pages::glance(site, impl_->all_drifts()));
+  if (name == "drifts") return pages::data_file(name, impl_->all_drifts());
   if (name == "heat") return pages::data_file(name, pages::heat_map(site));
   const std::size_t dash = name.rfind('-');
   if (dash == std::string_view::npos) return std::nullopt;

@@ -2,6 +2,7 @@
 // shows zeros, and the item was none of them.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -20,10 +21,17 @@ class GoodBackups {
   [[nodiscard]] std::size_t first() const;
   // When the newest was taken; 0 without one.
   [[nodiscard]] std::int64_t newest_at() const { return newest_at_; }
+  struct Good {
+    std::size_t place = 0;
+    std::int64_t at = 0;
+  };
+  // Those of the year before the newest, by place.
+  [[nodiscard]] const std::vector<Good>& last_year() const { return last_year_; }
 
  private:
   std::vector<std::size_t> before_;  // by place, and one more
   std::int64_t newest_at_ = 0;
+  std::vector<Good> last_year_;
 };
 
 // No good backup showed this version of the item, from its backup to that of the next.

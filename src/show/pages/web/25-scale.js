@@ -32,9 +32,10 @@ keepway.scale = (() => {
     const middle = sorted[Math.floor(sorted.length / 2)];
     const near = [...values].sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
     const whole = sorted[sorted.length - 1] - sorted[0];
+    let [least, most] = [middle, middle];
+    const spans = near.map((v) => [least = Math.min(least, v), most = Math.max(most, v)]);  // of those up to each
     for (let left = 1; left <= Math.max(1, Math.floor(values.length / 10)); ++left) {
-      const rest = near.slice(0, -left);
-      const [low, high] = [Math.min(...rest), Math.max(...rest)];
+      const [low, high] = spans[near.length - 1 - left];
       const span = Math.max(high - low, Math.max(Math.abs(low), Math.abs(high)) * 0.01);
       const last = values[values.length - 1];
       if (whole > 20 * span) return last >= low && last <= high ? [low - span * 0.1, high + span * 0.1] : none;
