@@ -35,7 +35,7 @@ RowShape take_shape(const Form& form, std::string_view key, const std::string& g
       refuse("has braces that do not pair, or no name in them");
     const std::string literal = literal_of(std::string_view(given).substr(at, open - at));
     if (literal.find('}') != std::string::npos) refuse("has braces that do not pair");
-    if (literal.empty() && !names.empty()) refuse("has nothing between two columns");
+    if (literal.empty() && !names.empty() && key != "shape") refuse("has nothing between two columns");
     shape.before.push_back(names.empty() && literal == " " ? "" : literal);
     names.push_back(given.substr(open + 1, close - open - 1));
     if (std::count(names.begin(), names.end(), names.back()) > 1) refuse("names a column twice");
@@ -59,6 +59,21 @@ void parse_row_shape(Form& form, Source& source) {
     source.split = Split::shape;
     source.row_shape = take_shape(form, "shape", *given, names);
     for (std::string& name : names) source.columns.push_back({std::move(name), FieldKind::text, 0, 0});
+  }
+}
+
+void check_row_shape(const Form& form, const Source& source) {
+  for (std::size_t i = 1; i < source.row_shape.before.size(); ++i) {
+    const std::string& name = source.columns[i - 1].name;
+    const auto& fields = source.rows.front().fields;
+    const bool number = std::any_of(fields.begin(), fields.end(), [&](const Field& field) {
+      return field.from == name && (field.kind == FieldKind::number || field.kind == FieldKind::whole);
+    });
+    if (!source.row_shape.before[i].empty() || number) continue;
+    form.fail(
+        "shape",
+        fmt::format("nothing is between columns {} and {}", escape(name), escape(source.columns[i].name)),
+        "write what the rows have there; a text may be right behind a number alone, \"{value}{unit}\"");
   }
 }
 

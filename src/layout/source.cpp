@@ -186,6 +186,7 @@ void parse_rows(Form& form, Source& source) {
     form.fail("columns", "columns need address and fields",
               "add address = \"{number}\" and fields = { value = \"\" }");
   }
+  check_row_shape(form, source);
   if (rule.address.empty()) rule.address = usual_address(source);
   if (rule.fields.empty()) rule.fields.push_back({"value", "", FieldKind::number});
 }

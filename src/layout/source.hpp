@@ -28,6 +28,8 @@ void parse_number_form(Form& form, Source& source);
 void parse_shape(Form& form, Source& source);
 // shape, for columns: they are those that it names.
 void parse_row_shape(Form& form, Source& source);
+// Refuses columns that nothing parts, but a number and what is right behind it. Once the fields are known.
+void check_row_shape(const Form& form, const Source& source);
 // named_by, for blocks.
 void parse_named_by(Form& form, Source& source);
 // part, for columns and assign; before the rows.

@@ -14,9 +14,9 @@
 
 namespace keepway::layout {
 bool says_work(const Sample& sample) {
-  constexpr std::array<std::string_view, 12> words = {"work",   "zero",   "null",    "origin",
-                                                      "origen", "nulp",   "nulev",   "noll",
-                                                      "cero",   "nulovy", "fixture", "datum shift"};
+  constexpr std::array<std::string_view, 13> words = {"work",    "zero",        "null",  "origin", "origen",
+                                                      "nulp",    "nulev",       "noll",  "cero",   "nulovy",
+                                                      "fixture", "datum shift", "datums"};
   const auto any = [&](std::string_view text) {
     const std::string low = lower(in_ascii(Encoding(sample.encoding).to_utf8(text)));
     return std::any_of(words.begin(), words.end(),
@@ -59,7 +59,10 @@ class TableSource {
     const auto named = group_in_name(table_.sample.name);
     const bool tools = says("tool") || says("length") || says("diam") || says("pocket") || says("radius") ||
                        (table_.titled && table_.names[table_.key[0]] == "t");
-    if (work_keys || has_zero_points() || (!tools && has_axes_alone() && says_work(table_.sample))) {
+    // Elsewhere the word may be a date, as in German.
+    const bool datums = table_.titled && table_.names[table_.key[0]] == "datum";
+    if (work_keys || has_zero_points() ||
+        (!tools && has_axes_alone() && (datums || says_work(table_.sample)))) {
       prefix = "work/";
       return Group::offsets;
     }

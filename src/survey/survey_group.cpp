@@ -46,7 +46,7 @@ constexpr auto group_words = std::to_array<std::pair<std::string_view, Group>>({
     {"alatke", Group::offsets},         {"orodj", Group::offsets},      {"indstil", Group::settings},
     {"innstill", Group::settings},      {"zerow", Group::offsets},      {"nuly", Group::offsets},
     {"impostaz", Group::settings},      {"fixture", Group::offsets},    {"cutter comp", Group::offsets},
-    {"datum shift", Group::offsets},
+    {"datum shift", Group::offsets},    {"datums", Group::offsets},
 });
 
 // A short word begins or ends one of the text's: "AXPAR", "MVARS", and not the Swedish "SVARV".

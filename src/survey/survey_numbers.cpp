@@ -53,6 +53,15 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
   return found;
 }
 
+// "51,545mm": where the unit begins; `end` without one.
+std::size_t unit_at(std::string_view text, std::size_t at, std::size_t end) {
+  constexpr std::size_t longest_unit = 5;
+  std::size_t unit = end;
+  while (unit > at && end - unit < longest_unit && is_letter(text[unit - 1])) --unit;
+  const bool comma = text.substr(at, unit - at).find(',') != std::string_view::npos;
+  return comma && unit > at && is_digit(text[unit - 1]) ? unit : end;
+}
+
 std::vector<Found> numbers_of(std::string_view text) {
   std::vector<Found> found;
   for (std::size_t at = 0; at < text.size();) {
@@ -60,7 +69,8 @@ std::vector<Found> numbers_of(std::string_view text) {
     if (at == std::string_view::npos) break;
     const std::size_t end = std::min(text.find_first_of(partings, at), text.size());
     const bool lettered = is_letter(text[at]) && end > at + 1;  // X-300,5
-    if (auto number = number_at(text, at + (lettered ? 1 : 0), end);
+    const std::size_t number_end = lettered ? end : unit_at(text, at, end);
+    if (auto number = number_at(text, at + (lettered ? 1 : 0), number_end);
         number && !(lettered && number->signed_behind)) {
       number->lettered = lettered;
       found.push_back(*number);

@@ -254,6 +254,17 @@ void add_words_above(const Sample& sample, std::vector<bool>& rows) {
   }
 }
 
+// `S01  NO` above `S03  7.4155`: called by a code as the rows below are.
+void add_codes_above(const Sample& sample, std::vector<bool>& rows) {
+  for (std::size_t first = rows.size(); first-- > 1;) {
+    const std::string begins = beginning_of_row(sample.code[first]);
+    if (!rows[first] || rows[first - 1] || is_digit(begins.front()) || !has_digit(begins)) continue;
+    const std::string& above = sample.code[first - 1];
+    rows[first - 1] = words_in(above) > 0 && beginning_of_row(above) == begins &&
+                      first_cell_of(above).size() < reader::trim(above).size();
+  }
+}
+
 }  // namespace
 
 std::string beginning_of_row(std::string_view line) {
@@ -374,6 +385,7 @@ std::vector<bool> rows_of(const Sample& sample) {
   }
   add_words_among(sample, text_lines, rows);
   add_words_above(sample, rows);
+  add_codes_above(sample, rows);
   return rows;
 }
 

@@ -229,7 +229,9 @@ class ShapeRows {
       if (hole != holes_.end()) text = "{" + names_[static_cast<std::size_t>(hole - holes_.begin())] + "}";
       if (row[i].kind == Token::Kind::sign && text.size() > 1) text = text.substr(0, 2);
       const bool columns = i > 0 && is_hole(i) && is_hole(i - 1);
-      out += row[i].apart || columns ? " " + text : text;
+      const bool joined =
+          columns && std::any_of(rows_.begin(), rows_.end(), [i](const Tokens& r) { return r[i].joined; });
+      out += (row[i].apart || columns) && !joined ? " " + text : text;
     }
     return out;
   }

@@ -100,6 +100,8 @@ Tokens tokens_of_row(std::string_view code) {
     } else if (joins) {
       tokens.back().text += " " + token.text;
     } else {
+      token.joined = token.kind == Token::Kind::text && !token.apart && !tokens.empty() &&
+                     tokens.back().kind == Token::Kind::number;
       tokens.push_back(std::move(token));
     }
     blanks = 0;
@@ -258,6 +260,44 @@ bool is_led(std::string_view skeleton) {
   return skeleton.find_first_of(".:_=-@|") != std::string_view::npos;
 }
 
+// Where the unit of `160mm` begins; 0 for what is no number with a short word behind it.
+std::size_t unit_in(const std::string& text) {
+  constexpr std::size_t longest_unit = 5;
+  const std::size_t unit = std::min(text.find_first_not_of("+-.0123456789"), text.size());
+  const bool is_word = unit < text.size() && text.size() - unit <= longest_unit &&
+                       std::all_of(text.begin() + static_cast<std::ptrdiff_t>(unit), text.end(), is_letter);
+  return is_word && canonical_number(std::string_view(text).substr(0, unit)) ? unit : 0;
+}
+
+// `P 1 = 160mm`, `P 2 = 71ms`: units behind the last numbers, in all rows, of which there are but a few.
+void part_units(BySkeleton& by_skeleton) {
+  BySkeleton parted;
+  for (auto at = by_skeleton.begin(); at != by_skeleton.end();) {
+    auto& rows = at->second.rows;
+    std::set<std::string_view> units;
+    const bool all = is_led(at->first) && std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) {
+                       const std::string& last = row.back().text;
+                       const std::size_t unit = row.back().kind == Token::Kind::text ? unit_in(last) : 0;
+                       if (unit > 0) units.insert(std::string_view(last).substr(unit));
+                       return unit > 0;
+                     });
+    if (!all || units.size() * 2 > rows.size()) {
+      ++at;
+      continue;
+    }
+    for (Tokens& row : rows) {
+      const std::size_t unit = unit_in(row.back().text);
+      Token text{Token::Kind::text, row.back().text.substr(unit), false, true};
+      row.back().text.resize(unit);
+      row.back().kind = Token::Kind::number;
+      row.push_back(std::move(text));
+    }
+    move_rows(at->second, parted[skeleton_of(rows.front())]);
+    at = by_skeleton.erase(at);
+  }
+  for (auto& [skeleton, together] : parted) move_rows(together, by_skeleton[skeleton]);
+}
+
 // The same skeleton with a number in place of its last text, which a bar may close; else empty.
 std::string with_number(const std::string& skeleton) {
   for (const std::string_view text : {"T ", "T | "}) {
@@ -346,6 +386,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
   part_words(by_skeleton);
   part_zero_points(by_skeleton);
   part_labels(by_skeleton);
+  part_units(by_skeleton);
   join_words(by_skeleton);
   join_units(by_skeleton);
   return by_skeleton;

@@ -14,7 +14,8 @@ struct Token {
   enum class Kind : unsigned char { number, text, sign };
   Kind kind = Kind::sign;
   std::string text;
-  bool apart = false;  // a blank is in front
+  bool apart = false;   // a blank is in front
+  bool joined = false;  // a text right behind a number
 };
 using Tokens = std::vector<Token>;
 

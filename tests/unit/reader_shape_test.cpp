@@ -85,6 +85,21 @@ TEST(RowShape, TakesTheLastNumberOfATextAsTheValue) {
   EXPECT_EQ(value(reading, "offsets/1011/unit"), "(none)");
 }
 
+TEST(RowShape, HasATextRightBehindANumber) {
+  const std::string keys = source(
+      "shape = \"P {number} = {value}{unit}\"\naddress = \"{number}\"\n"
+      "fields = { value = \"value\", unit = { name = \"unit\", kind = \"text\" } }\n");
+  const Reading reading =
+      read(keys, {{"A", "P 1 = 160mm\nP 2 = -0.5 ms\nP 3 = 12\nP 4 = 7 1/min\nP 5 = 1.2.3mm\n"}});
+  EXPECT_EQ(value(reading, "offsets/1/value"), "160");
+  EXPECT_EQ(value(reading, "offsets/1/unit"), "mm");
+  EXPECT_EQ(value(reading, "offsets/2/unit"), "ms");
+  EXPECT_EQ(value(reading, "offsets/3/value"), "12");
+  EXPECT_EQ(value(reading, "offsets/3/unit"), "(none)");
+  EXPECT_EQ(value(reading, "offsets/4/unit"), "1/min");
+  EXPECT_THAT(unread(reading, Group::offsets), testing::SizeIs(1)) << "1.2.3 is no number";
+}
+
 TEST(RowShape, IsBoundedOnALineThatFitsInManyWays) {
   std::string keys = "shape = \"";
   std::string fields;
@@ -100,7 +115,7 @@ TEST(RowShape, IsBoundedOnALineThatFitsInManyWays) {
 }
 
 TEST(RowShape, IsRefusedWhereItNamesNoColumnsOrCannotPartThem) {
-  for (const std::string shape : {"TOOL", "{a}{b}", "{a} {a}", "{a", "a} {b}", "{} {b}"}) {
+  for (const std::string shape : {"TOOL", "{a}{b}", "{a} {c}{b}", "{a} {a}", "{a", "a} {b}", "{} {b}"}) {
     EXPECT_THROW(parse_layout(source("shape = \"" + shape + "\"\naddress = \"{a}\"\nfields = { b = \"\" }\n"),
                               "test.toml"),
                  Error)

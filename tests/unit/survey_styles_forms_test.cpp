@@ -40,6 +40,26 @@ std::vector<BackupStyle> styles() {
       style("lines_of_settings_with_commas",
             {{"SET.DAT", "MILL 5 SETTINGS\nA=1, B=2, C=3\nD=40, E=-5, F=60\n"}}, {"settings/{A,B,C,D,E,F}"},
             {{"settings/E", "-5"}}),
+      style("units_right_behind_numbers",
+            {{"DRUCK.TXT",
+              "PARAMETER\r\nP   1 =        160mm\r\nP   2 =     51,545mm\r\nP  13 =         71ms\r\n"
+              "P  14 =      13900A\r\nP  15 =         60ms\r\nP  16 =        8,5A\r\n"
+              "P  17 =          5mm\r\nP  18 =       2500A\r\n"}},
+            {"parameters/{1,2,13,14,15,16,17,18}/{value,unit}"},
+            {{"parameters/2/value", "51.545"}, {"parameters/14/unit", "A"}, {"parameters/16/value", "8.5"}},
+            {"unit"}),
+      style("words_in_the_first_rows_of_codes",
+            {{"SETTINGS.OUT",
+              "SETTINGS\r\n--------\r\nS01   NO\r\nS02   YES\r\nS03   7.4155\r\nS04   OFF\r\nS05   1.25\r\n"
+              "S06   44\r\nS07   NO\r\n"}},
+            {"settings/{S01,S02,S03,S04,S05,S06,S07}"},
+            {{"settings/S01", "NO"}, {"settings/S02", "YES"}, {"settings/S03", "7.4155"}},
+            {"settings/S01", "settings/S02", "settings/S04", "settings/S07"}),
+      style("datums",
+            {{"points.txt",
+              "Datum\tX\tY\tZ\tA\n1\t266.664\t18.675\t-14.886\t8.47\n"
+              "2\t-110.954\t74.956\t58.988\t126.75\n3\t-71.3\t-273.352\t-46.884\t97.48\n"}},
+            {"offsets/work/{1,2,3}/{x,y,z,a}"}, {{"offsets/work/2/x", "-110.954"}}),
   };
 }
 
