@@ -342,7 +342,8 @@ class Names {
     }
     if (hours < 0 || hours > 23 || minutes > 59 || seconds > 59) return;
     // Behind digits, letters are the rest of something else: 0639fe9c.
-    if (end < tokens_.size() && tokens_[end].gap.empty() && !is_letter(end, 'z')) return;
+    if (end < tokens_.size() && tokens_[end].gap.empty() && !is_letter(end, 'z') && !is_letter(end, 'h'))
+      return;
     for (std::vector<DateSpan>* spans : {&here.date.day_first, &here.date.month_first}) {
       for (DateSpan& span : *spans) narrow(span, hours, minutes, seconds);
     }

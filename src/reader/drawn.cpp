@@ -20,9 +20,11 @@ constexpr bool is_one_of(std::string_view set, char c) {
   return set.find(c) != std::string_view::npos;
 }
 
-// U+2500 to U+257F: E2 94 80 to E2 95 BF.
+// U+2500 to U+257F: E2 94 80 to E2 95 BF, which no text of a code page has together.
 bool is_box_at(std::string_view text, std::size_t at) {
-  return text.substr(at, 2) == "\xE2\x94" || text.substr(at, 2) == "\xE2\x95";
+  const std::string_view two = text.substr(at, 2);
+  return at + 2 < text.size() && (two == "\xE2\x94" || two == "\xE2\x95") &&
+         (static_cast<unsigned char>(text[at + 2]) & 0xC0U) == 0x80;
 }
 
 bool is_upright_box(std::string_view box) {
@@ -32,7 +34,7 @@ bool is_upright_box(std::string_view box) {
 
 bool has_box(std::string_view text) {
   for (std::size_t at = text.find('\xE2'); at != std::string_view::npos; at = text.find('\xE2', at + 1)) {
-    if (is_box_at(text, at)) return Encoding("UTF-8").from_utf8(text).has_value();
+    if (is_box_at(text, at)) return true;
   }
   return false;
 }
@@ -40,7 +42,7 @@ bool has_box(std::string_view text) {
 void undraw_boxes(std::string& text) {
   constexpr std::size_t size = 3;  // bytes of each
   for (std::size_t at = text.find('\xE2'); at != std::string::npos; at = text.find('\xE2', at + 1)) {
-    if (!is_box_at(text, at) || at + size > text.size()) continue;
+    if (!is_box_at(text, at)) continue;
     const std::string_view box = std::string_view(text).substr(at, size);
     const bool level = box == "\xE2\x94\x80" || box == "\xE2\x94\x81" || box == "\xE2\x95\x90";
     text.replace(at, size, is_upright_box(box) ? "|  " : level ? "---" : "+--");
@@ -52,11 +54,15 @@ void undraw_boxes(std::string& text) {
 bool is_drawn_rule(std::string_view line) {
   constexpr std::size_t fewest = 3;
   std::size_t level = 0;
+  std::size_t drawn = 0;
   for (const char c : line) {
-    level += is_one_of(levels, c) ? 1U : 0U;
-    if (!is_one_of(levels, c) && !is_one_of(joints, c) && !is_one_of(uprights, c) && !is_gap(c)) return false;
+    if (is_gap(c)) continue;
+    const bool flat = is_one_of(levels, c);
+    if (!flat && !is_one_of(joints, c) && !is_one_of(uprights, c)) return false;
+    ++drawn;
+    level += flat ? 1U : 0U;
   }
-  return level >= fewest;
+  return level >= fewest && level * 2 >= drawn;  // in WINDOWS-1251 a word in capitals is of such bytes, too
 }
 
 bool is_drawn(std::string_view text) {

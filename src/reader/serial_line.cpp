@@ -52,11 +52,12 @@ std::string serial_in_line(std::string_view line) {
       "serie",       "matricola", "masch.-nr", "masch-nr", "machine no", "machine nr", "machine number"};
   const std::string low = lower(line.substr(0, longest_line_looked_at));
   for (const std::string_view word : words) {
-    std::size_t at = low.find(word);
-    if (at == std::string::npos || (at > 0 && is_in_word(low[at - 1]))) continue;
-    at += word.size();
-    if (word == "serie" && at < low.size() && is_in_word(low[at])) continue;  // "SERIES 20"
-    if (std::string found = serial_behind(line.substr(at)); !found.empty()) return found;
+    for (std::size_t at = low.find(word); at != std::string::npos; at = low.find(word, at + 1)) {
+      const std::size_t end = at + word.size();
+      if (at > 0 && is_in_word(low[at - 1])) continue;
+      if (word == "serie" && end < low.size() && is_in_word(low[end])) continue;  // "SERIES 20"
+      if (std::string found = serial_behind(line.substr(end)); !found.empty()) return found;
+    }
   }
   return {};
 }
@@ -66,6 +67,10 @@ bool is_same_serial(std::string_view a, std::string_view b) {
     return lower(text.substr(std::min(text.find_first_not_of('0'), text.size())));
   };
   return bare(a) == bare(b);
+}
+
+bool is_of_serial(std::string_view found, std::string_view serial) {
+  return !serial.empty() && (is_same_serial(found, serial) || has_word(found, serial));
 }
 
 bool has_word(std::string_view text, std::string_view word) {

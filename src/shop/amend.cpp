@@ -58,10 +58,12 @@ std::vector<Backup> judged_against(const Machine& machine, const Backup& backup)
   std::vector<Backup> found;
   if (!reached) return found;
   machine.amend(later);
+  const Backup* next = nullptr;  // what those of later dates were judged against
   for (auto each = later.rbegin(); each != later.rend() && found.size() < most; ++each) {
-    if (!counts_on_main(*each) || !is_newer(*each, backup)) continue;
+    if (!counts_on_main(*each) || !is_newer(*each, backup) || (next != nullptr && is_newer(*each, *next)))
+      continue;
     found.push_back(*each);
-    if (is_stood_by(*each) || !is_stood_by(backup)) break;  // a doubtful one is a baseline to none
+    if (is_stood_by(*each) || !is_stood_by(backup)) next = &*each;  // a doubtful one is a baseline to none
   }
   return found;
 }

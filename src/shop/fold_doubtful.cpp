@@ -3,6 +3,7 @@
 
 #include "keepway/machine.hpp"
 #include "shop/backup_commit.hpp"
+#include "shop/status_memory.hpp"
 #include "shop/timeline.hpp"
 
 namespace keepway {
@@ -42,8 +43,10 @@ Folded Machine::without_doubtful(std::vector<ItemChange> changes) const {
     const auto end = at(last);
     for (auto entry = at(first); entry != end && ++entry != end;) {
       if (entry->withdrawn) continue;
-      const auto backup = backup_from_commit(all.info(entry->place));
-      if (backup && is_stood_by(*backup)) return true;
+      auto backup = backup_from_commit(all.info(entry->place));
+      if (!backup) continue;
+      main().amendments.apply(*backup);  // a corrected date may have settled its doubts
+      if (is_stood_by(*backup)) return true;
     }
     return false;
   });

@@ -60,11 +60,15 @@ std::vector<ItemSince> Machine::since(Group group, bool doubtful_too) const {
   std::vector<Open> dated;
   // What only doubtful backups show is passed over: it counts with the next that somebody stands by.
   std::vector<std::optional<bool>> stands(places.size());
+  const Amendments& said = main().amendments;
   const auto counted = [&](std::size_t turn) {
     for (; turn + 1 < places.size(); ++turn) {
       std::optional<bool>& known = stands[turn];
-      if (!known)
-        known = doubtful_too || is_stood_by(backup_from_commit(all.info(places[turn])).value_or(Backup{}));
+      if (!known) {
+        Backup backup = backup_from_commit(all.info(places[turn])).value_or(Backup{});
+        said.apply(backup);  // a corrected date may have settled its doubts
+        known = doubtful_too || is_stood_by(backup);
+      }
       if (*known) break;
     }
     return turn;

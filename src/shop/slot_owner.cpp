@@ -108,9 +108,8 @@ void look_at_headings(const Machine& machine, const std::vector<SlotText>& files
   const auto named = named_in_headings(files);
   if (named.empty()) return;
   const std::string& serial = machine.facts().serial;
-  const bool ours = std::any_of(named.begin(), named.end(), [&](const auto& each) {
-    return reader::is_same_serial(each.first, serial) || reader::has_word(each.second, serial);
-  });
+  const bool ours = std::any_of(named.begin(), named.end(),
+                                [&](const auto& each) { return reader::is_of_serial(each.first, serial); });
   if (ours) {
     says.ours = true;
     return;

@@ -120,8 +120,10 @@ struct Taken {
 Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<OriginalView>& texts,
                    Survey& found) {
   Taken taken;
-  const bool drawn = std::any_of(samples.begin(), samples.end(),
-                                 [](const OriginalView& sample) { return reader::is_drawn(sample.bytes); });
+  const bool drawn = std::any_of(samples.begin(), samples.end(), [](const OriginalView& sample) {
+    // Boxes of Unicode say nothing of the other files' code page.
+    return !layout::encoding_of(sample.bytes).empty() && reader::is_drawn(sample.bytes);
+  });
   const std::string encoding = layout::common_encoding(texts, drawn);
   const layout::OfBackup backup{carried_serial(found), encoding, layout::has_commas(texts)};
   for (std::size_t i = 0; i < samples.size(); ++i) {
@@ -290,12 +292,14 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
   Taken taken = best_of_each(samples, texts, found);
   if (taken.files.empty()) {
     const std::string name = escape(samples.front().name);
-    throw Error(ErrorKind::input,
-                reader::is_binary(texts.front().bytes)
-                    ? "this is no text of a control, but bytes as of a picture or of a PC's program"
-                    : fmt::format("{} holds no text that a reader could take", name),
-                "name the files that the control sent, as it sent them",
-                Place{std::string(samples.front().name)});
+    throw Error(
+        ErrorKind::input,
+        reader::is_binary(texts.front().bytes)
+            ? fmt::format(
+                  "{} is a binary file, such as a picture or a PC's program, and not text from a control",
+                  name)
+            : fmt::format("{} holds no text that a reader could take", name),
+        "name the files that the control sent, as it sent them", Place{std::string(samples.front().name)});
   }
   leave_out_directories(taken);
   layout::keep_apart(taken.files, taken.pieces);

@@ -79,7 +79,7 @@ Serial serial_against(const std::vector<OriginalView>& texts, const std::string&
     for (std::size_t i = 0; i < lines_looked_at && lines.next(line); ++i) {
       std::string found = reader::serial_in_line(line.text);
       if (found.empty()) continue;
-      if (reader::is_same_serial(found, given) || reader::has_word(line.text, given)) return {};
+      if (reader::is_of_serial(found, given)) return {};
       if (other.text.empty())
         other = {std::move(found), escape(sample.name) + ":" + std::to_string(line.number)};
     }

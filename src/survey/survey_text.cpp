@@ -265,14 +265,13 @@ Candidates propose_blocks(const Sample& sample) {
   Sample outside = sample;
   outside.skip.clear();
   bool begun = false;
+  const auto last = std::find_if(sample.code.rbegin(), sample.code.rend(),
+                                 [](const std::string& code) { return !code.empty(); });
+  const auto foot = static_cast<std::size_t>(sample.code.rend() - last);  // where no code is any more
   for (std::size_t i = 0; i < sample.lines.size(); ++i) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
-    const auto is_foot = [&] {
-      return std::all_of(sample.code.begin() + static_cast<std::ptrdiff_t>(i), sample.code.end(),
-                         [](const std::string& code) { return code.empty(); });
-    };
-    const bool end = says_end(reader::trim(line)) && (is_foot() || group_in_name(line) == Group::programs);
+    const bool end = says_end(reader::trim(line)) && (i >= foot || group_in_name(line) == Group::programs);
     const bool certain = is_rule(line) || begins_as_rule(line) || is_page_line(line) || !begun || end;
     if (!number_form_of_heading(sample, i).empty()) outside.roles[i] = LineRole::data;
     if (outside.roles[i] != LineRole::skip || !certain) continue;

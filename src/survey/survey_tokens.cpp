@@ -271,20 +271,16 @@ std::size_t unit_in(const std::string& text) {
 
 // `P 1 = 160mm`, `P 2 = 71ms`: units behind the last numbers, in all rows, of which there are but a few.
 void part_units(BySkeleton& by_skeleton) {
-  BySkeleton parted;
-  for (auto at = by_skeleton.begin(); at != by_skeleton.end();) {
-    auto& rows = at->second.rows;
+  for (auto& [skeleton, together] : by_skeleton) {
+    auto& rows = together.rows;
     std::set<std::string_view> units;
-    const bool all = is_led(at->first) && std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) {
+    const bool all = is_led(skeleton) && std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) {
                        const std::string& last = row.back().text;
                        const std::size_t unit = row.back().kind == Token::Kind::text ? unit_in(last) : 0;
                        if (unit > 0) units.insert(std::string_view(last).substr(unit));
                        return unit > 0;
                      });
-    if (!all || units.size() * 2 > rows.size()) {
-      ++at;
-      continue;
-    }
+    if (!all || units.size() * 2 > rows.size()) continue;
     for (Tokens& row : rows) {
       const std::size_t unit = unit_in(row.back().text);
       Token text{Token::Kind::text, row.back().text.substr(unit), false, true};
@@ -292,10 +288,14 @@ void part_units(BySkeleton& by_skeleton) {
       row.back().kind = Token::Kind::number;
       row.push_back(std::move(text));
     }
-    move_rows(at->second, parted[skeleton_of(rows.front())]);
-    at = by_skeleton.erase(at);
   }
-  for (auto& [skeleton, together] : parted) move_rows(together, by_skeleton[skeleton]);
+}
+
+// By the skeletons that the rows have now.
+void group_again(BySkeleton& by_skeleton) {
+  BySkeleton now;
+  for (auto& [skeleton, together] : by_skeleton) move_rows(together, now[skeleton_of(together.rows.front())]);
+  by_skeleton = std::move(now);
 }
 
 // The same skeleton with a number in place of its last text, which a bar may close; else empty.
@@ -387,6 +387,7 @@ BySkeleton rows_alike(const Sample& sample, std::size_t& lines) {
   part_zero_points(by_skeleton);
   part_labels(by_skeleton);
   part_units(by_skeleton);
+  group_again(by_skeleton);
   join_words(by_skeleton);
   join_units(by_skeleton);
   return by_skeleton;

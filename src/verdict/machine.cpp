@@ -103,12 +103,6 @@ void check_text(Case& in, Reasons& reasons) {
 
 constexpr std::size_t heading = 8;  // lines
 
-// Of "BM5-88" the first word may be the serial.
-bool is_ours(const std::string& found, const std::string& serial) {
-  return !serial.empty() &&
-         (reader::is_same_serial(found, serial) || reader::is_same_serial(word_at(found, 0), serial));
-}
-
 // What a file's heading names as a serial, before any history.
 void check_heading(Case& in, Reasons& reasons) {
   const std::string& serial = in.input().serial;
@@ -123,7 +117,7 @@ void check_heading(Case& in, Reasons& reasons) {
     const auto lines = lines_of(std::string_view(in.input().set.files[i].bytes).substr(0, 2048));
     for (std::size_t n = 0; n < std::min(heading, lines.size()); ++n) {
       const std::string found = reader::serial_in_line(lines[n].text);
-      if (found.empty() || is_ours(found, serial)) continue;
+      if (found.empty() || reader::is_of_serial(found, serial)) continue;
       const std::string name = escape(in.name_now(i));
       reasons.push_back({Worth::doubtful, "serial-differs",
                          fmt::format("{}:{}: the heading names the serial {}, and this machine's is {}", name,
@@ -151,7 +145,8 @@ void check_named(Case& in, Reasons& reasons) {
       continue;
     const std::string was = named_in_heading(in.lines_was(pair));
     const std::string now = named_in_heading(in.lines_now(pair));
-    if (was.empty() || now.empty() || is_ours(now, in.input().serial) || reader::is_same_serial(was, now))
+    if (was.empty() || now.empty() || reader::is_of_serial(now, in.input().serial) ||
+        reader::is_same_serial(was, now))
       continue;
     const std::string name = escape(in.name_now(pair.now));
     const bool is_said = std::any_of(reasons.begin(), reasons.end(), [&](const Reason& reason) {

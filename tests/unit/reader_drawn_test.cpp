@@ -22,10 +22,15 @@ TEST(Drawn, BecomesSignsOfTheSameLength) {
 }
 
 TEST(Drawn, LettersAreNoLines) {
-  for (const char* const text : {"L\xC4NGE 5\nGR\xD6SSE \xC4 7\n", "A 5 mm\xB3\nB 6 mm\xB3\n",
-                                 "N\xBA 1\nN\xBA 2\n", "1 \xB3 A\n2 B\n3 C\n4 D\n"}) {
+  // The first two: headings of a tool table in WINDOWS-1251, in capitals.
+  for (const char* const text :
+       {"\xCD\xCE\xCC\xC5\xD0 \xC4\xCB\xC8\xCD\xC0 \xC4\xC8\xC0\xCC\xC5\xD2\xD0\n1 5\n",
+        "\xCD\xCE\xCC\xC5\xD0 \xC8\xCD\xD1\xD2\xD0\xD3\xCC\xC5\xCD\xD2\xC0\n1 5\n",
+        "L\xC4NGE 5\nGR\xD6SSE \xC4 7\n", "A 5 mm\xB3\nB 6 mm\xB3\n", "N\xBA 1\nN\xBA 2\n",
+        "1 \xB3 A\n2 B\n3 C\n4 D\n"}) {
     EXPECT_EQ(undrawn(text), text);
   }
+  EXPECT_EQ(undrawn("\xE2\x94\x82 5 \xE2\x94\x82 \xE2\x94"), "|   5 |   \xE2\x94") << "cut in a character";
   EXPECT_EQ(undrawn("5 € \xE2\x86\x92 6\n"), "5 € \xE2\x86\x92 6\n") << "other signs of UTF-8";
   EXPECT_EQ(undrawn("\xE2\x94 \xFF\n"), "\xE2\x94 \xFF\n") << "no UTF-8";
 }

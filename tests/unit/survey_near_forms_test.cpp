@@ -3,6 +3,7 @@
 
 #include "keepway/survey.hpp"
 #include "reader_support.hpp"
+#include "survey/survey_tokens.hpp"
 
 namespace keepway {
 namespace {
@@ -97,6 +98,20 @@ TEST(SurveyNearForms, OneRowDoesNotSayWhatSignAllHave) {
 TEST(SurveyNearForms, AThirdOfOtherRowsIsTooMuchForSettings) {
   const Survey found = proposed("SET.TXT", "R33\nR4=4\nSUM=10\n");
   EXPECT_EQ(found.layout.find("reader   = \"sections\""), std::string::npos) << found.layout;
+}
+
+// What parts the rows of one group may give them the form of another.
+TEST(SurveyNearForms, RowsOfOneGroupHaveAsManyTokens) {
+  for (const std::string text :
+       {"P001 SPINDLE MAX : 160 mm\nP002 FEED MAX : 20 mm\nP003 JOG MAX : 30 mm\nSPEED : 160mm\nFEED : 80mm\n"
+        "DELAY : 5mm\nSTEP : 7mm\nJOG : 9mm\n",
+        "P001 FEED MAX : 5\nP002 JOG MAX : 7\nLANGUAGE : EN\nSCREEN : DARK\n"}) {
+    std::size_t lines = 0;
+    for (const auto& [skeleton, together] : layout::rows_alike(layout::look_at("SET.TXT", text), lines)) {
+      for (const layout::Tokens& row : together.rows)
+        EXPECT_EQ(row.size(), together.rows.front().size()) << skeleton;
+    }
+  }
 }
 
 }  // namespace

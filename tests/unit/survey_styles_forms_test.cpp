@@ -55,6 +55,12 @@ std::vector<BackupStyle> styles() {
             {"settings/{S01,S02,S03,S04,S05,S06,S07}"},
             {{"settings/S01", "NO"}, {"settings/S02", "YES"}, {"settings/S03", "7.4155"}},
             {"settings/S01", "settings/S02", "settings/S04", "settings/S07"}),
+      style("codes_before_names_of_several_words",
+            {{"PARAM.TXT",
+              "P001 SPINDLE MAX : 160 mm\r\nP002 FEED MAX : 20 mm\r\nP003 RAPID MAX : 30 s\r\n"
+              "P004 JOG MAX : 4 s\r\nP005 TAP MAX : 50 mm\r\n"}},
+            {"parameters/{P001,P002,P003,P004,P005}/{name,value,unit}"},
+            {{"parameters/P003/value", "30"}, {"parameters/P001/unit", "mm"}}, {"name", "unit"}),
       style("datums",
             {{"points.txt",
               "Datum\tX\tY\tZ\tA\n1\t266.664\t18.675\t-14.886\t8.47\n"

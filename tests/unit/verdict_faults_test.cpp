@@ -367,6 +367,14 @@ TEST(VerdictFaults, AHeadingThatNamesAnotherThanThisMachinesSerial) {
   }
 }
 
+TEST(VerdictFaults, AHeadingWhoseSerialHasMoreInFrontIsOfThisMachine) {
+  const auto named = [](const std::string& serial) {
+    return with(whole_backup(), "M.PAR", "MEMORY OF 4471", "SERIAL NO. " + serial);
+  };
+  EXPECT_THAT(heavy(Judging{}.alone(named("AB-4471"))), IsEmpty());
+  EXPECT_THAT(heavy(Judging{}.alone(named("AB-14471"))), ElementsAre("serial-differs"));
+}
+
 TEST(VerdictFaults, APartUnderItsHeadingIsThereAndIsMissed) {
   Judging judging;
   const std::string part = "[[source]]\nfiles = \"*.LST\"\nreader = \"assign\"\nrequired = true\n";

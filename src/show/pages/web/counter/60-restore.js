@@ -190,7 +190,7 @@
       } catch (error) {
         if (mine === turn) planned.replaceChildren(failed(error, counter.ofRestore));
       }
-      see.disabled = false;
+      if (mine === turn) see.disabled = false;
     };
     const open = begun(machine);
     const goOn = open ? el("p.notice", {}, "A restore of " + open.name + (open.only.length > 0 ? " (" + open.only.join(", ") + ")" : "") + " was begun here, and the machine\u2019s new backup has not confirmed it yet. ",
