@@ -232,7 +232,7 @@ TEST_F(EnrollFrom, APictureBesideABackupIsNoTextOfAControl) {
               HasSubstr("IMG_1.JPG: no text of a control"));
   const Ran alone = kw({"enroll", "lathe-3", "--from", put({{"IMG_1.JPG", files.at("IMG_1.JPG")}}).string()});
   EXPECT_EQ(alone.exit, 3) << alone.out;
-  EXPECT_THAT(alone.err, HasSubstr("no text of a control"));
+  EXPECT_THAT(alone.err, HasSubstr("not text from a control"));
 }
 
 }  // namespace

@@ -68,7 +68,7 @@ TEST(SurveySerial, APictureIsNoProgram) {
     FAIL() << "read as a backup";
   } catch (const Error& error) {
     EXPECT_EQ(error.kind(), ErrorKind::input);
-    EXPECT_THAT(error.what(), HasSubstr("no text of a control"));
+    EXPECT_THAT(error.what(), HasSubstr("not text from a control"));
   }
   auto files = files_of("MACHINE NO 2208");
   files.push_back({"IMG_1.JPG", bytes});
