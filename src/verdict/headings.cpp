@@ -100,14 +100,21 @@ constexpr std::size_t most_apart = 100;  // headings and titles are few
 std::vector<Heading> lines_apart(const std::vector<TextLine>& lines, const std::vector<TextLine>& others) {
   constexpr std::size_t longest = 1000;  // bytes of a line
   const auto is_unit = [](const std::string& word) { return unit_of(word) != Length::none; };
+  std::vector<std::string_view> known;  // sorted, once a line asks for it
+  const auto is_known = [&](std::string_view text) {
+    if (known.empty()) {
+      known.reserve(others.size());
+      for (const TextLine& line : others) known.push_back(visible_part(line.text));
+      std::sort(known.begin(), known.end());
+    }
+    return std::binary_search(known.begin(), known.end(), text);
+  };
   std::vector<Heading> out;
   for (std::size_t i = 0; i < lines.size() && out.size() <= most_apart; ++i) {
     if ((i < others.size() && others[i].text == lines[i].text) || !is_name(lines[i].text)) continue;
     Words words = words_of(lines[i].text.substr(0, longest));
     if (!are_names(words) && std::none_of(words.begin(), words.end(), is_unit)) continue;
-    const std::string_view text = visible_part(lines[i].text);
-    const auto is_same = [&](const TextLine& other) { return visible_part(other.text) == text; };
-    if (std::none_of(others.begin(), others.end(), is_same)) out.push_back({lines[i], std::move(words)});
+    if (!is_known(visible_part(lines[i].text))) out.push_back({lines[i], std::move(words)});
   }
   return out;
 }
