@@ -32,10 +32,11 @@ Folded fold_doubtful(std::vector<ItemChange> changes, const StoodBetween& stood_
 
 Folded Machine::without_doubtful(std::vector<ItemChange> changes) const {
   const store::Index& all = index();
+  const auto& entries = timeline().entries();
+  const Amendments& said = main().amendments;
   return fold_doubtful(std::move(changes), [&](const Backup& from, const Backup& back) {
     const auto first = all.place_of(from.commit);
     const auto last = all.place_of(back.commit);
-    const auto& entries = timeline().entries();
     const auto at = [&](const std::optional<std::size_t>& place) {
       return std::find_if(entries.begin(), entries.end(),
                           [&](const Timeline::Entry& each) { return place == each.place; });
@@ -45,7 +46,7 @@ Folded Machine::without_doubtful(std::vector<ItemChange> changes) const {
       if (entry->withdrawn) continue;
       auto backup = backup_from_commit(all.info(entry->place));
       if (!backup) continue;
-      main().amendments.apply(*backup);  // a corrected date may have settled its doubts
+      said.apply(*backup);  // a corrected date may have settled its doubts
       if (is_stood_by(*backup)) return true;
     }
     return false;

@@ -63,8 +63,9 @@ void look_at_carrier(const Source& source, const SlotText& file, const std::stri
 }
 
 // What the files' headings name as a serial, with where.
-std::map<std::string, std::string> named_in_headings(const std::vector<SlotText>& files) {
-  std::map<std::string, std::string> found;
+using Named = std::map<std::string, std::string>;
+Named named_in_headings(const std::vector<SlotText>& files) {
+  Named found;
   for (const SlotText& file : files) {
     reader::Lines lines(file.text);
     reader::Line line;
@@ -103,9 +104,7 @@ const std::set<std::string>& named_in_newest(const Machine& machine, Serials& kn
   return *known;
 }
 
-void look_at_headings(const Machine& machine, const std::vector<SlotText>& files, Serials& known,
-                      SlotSays& says) {
-  const auto named = named_in_headings(files);
+void look_at_headings(const Machine& machine, const Named& named, Serials& known, SlotSays& says) {
   if (named.empty()) return;
   const std::string& serial = machine.facts().serial;
   const bool ours = std::any_of(named.begin(), named.end(),
@@ -129,7 +128,9 @@ bool may_be_cut(const Source& source, const std::string& name, const std::string
   return false;
 }
 
-SlotSays what_is_said(const Machine& machine, const std::vector<SlotText>& files, Serials& known) {
+// `named`: in the headings of the files.
+SlotSays what_is_said(const Machine& machine, const std::vector<SlotText>& files, const Named& named,
+                      Serials& known) {
   SlotSays says;
   const std::string& serial = machine.facts().serial;
   if (serial.empty()) return says;
@@ -145,7 +146,7 @@ SlotSays what_is_said(const Machine& machine, const std::vector<SlotText>& files
       if (!source.serial.empty()) look_at_carrier(source, file, serial, says);
     }
   }
-  if (taken && !says.has_carrier && says.another.empty()) look_at_headings(machine, files, known, says);
+  if (taken && !says.has_carrier && says.another.empty()) look_at_headings(machine, named, known, says);
   return says;
 }
 
@@ -189,16 +190,18 @@ SlotOwner SlotOwners::of(const media::Slot& slot, const media::Set& files) {
   SlotOwner owner;
   std::deque<reader::Cleaned> cleaned;
   const std::vector<SlotText> texts = texts_of(files, cleaned);
+  const Named named = named_in_headings(texts);
   Likeness best;
   std::size_t most_against = 0;
-  const bool is_named = std::any_of(machines_.begin(), machines_.end(),
-                                    [&](const Machine& machine) { return is_labelled(machine, slot); });
+  std::vector<bool> labels;  // by machine
+  for (const Machine& machine : machines_) labels.push_back(is_labelled(machine, slot));
+  const bool is_named = std::find(labels.begin(), labels.end(), true) != labels.end();
   for (std::size_t i = 0; i < machines_.size(); ++i) {
     const Machine& machine = machines_[i];
-    const std::string name = machine.repository().folder().filename().string();
+    const std::string& name = machine.facts().name;
     const std::size_t taken = taken_by(machine, slot);
-    const bool labelled = is_labelled(machine, slot);
-    SlotSays says = what_is_said(machine, texts, named_[i]);
+    const bool labelled = labels[i];
+    SlotSays says = what_is_said(machine, texts, named, named_[i]);
     if (says.another.empty() && is_named && !labelled) says.another = "label " + escape(slot.label);
     if (!says.another.empty()) {
       if (owner.says.empty() || taken > most_against) owner.says = says.another;
