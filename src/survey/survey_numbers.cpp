@@ -53,15 +53,6 @@ std::optional<Found> number_at(std::string_view text, std::size_t at, std::size_
   return found;
 }
 
-// "51,545mm": where the unit begins; `end` without one.
-std::size_t unit_at(std::string_view text, std::size_t at, std::size_t end) {
-  constexpr std::size_t longest_unit = 5;
-  std::size_t unit = end;
-  while (unit > at && end - unit < longest_unit && is_letter(text[unit - 1])) --unit;
-  const bool comma = text.substr(at, unit - at).find(',') != std::string_view::npos;
-  return comma && unit > at && is_digit(text[unit - 1]) ? unit : end;
-}
-
 std::vector<Found> numbers_of(std::string_view text) {
   std::vector<Found> found;
   for (std::size_t at = 0; at < text.size();) {
@@ -69,7 +60,10 @@ std::vector<Found> numbers_of(std::string_view text) {
     if (at == std::string_view::npos) break;
     const std::size_t end = std::min(text.find_first_of(partings, at), text.size());
     const bool lettered = is_letter(text[at]) && end > at + 1;  // X-300,5
-    const std::size_t number_end = lettered ? end : unit_at(text, at, end);
+    const std::string_view token = text.substr(at, end - at);
+    const std::string_view before_unit = token.substr(0, unit_in(token));
+    const bool comma = before_unit.find(',') != std::string_view::npos;  // "51,545mm"
+    const std::size_t number_end = comma && !lettered ? at + before_unit.size() : end;
     if (auto number = number_at(text, at + (lettered ? 1 : 0), number_end);
         number && !(lettered && number->signed_behind)) {
       number->lettered = lettered;
@@ -116,6 +110,13 @@ std::size_t fill_exponents(std::string& text) {
 }
 
 }  // namespace
+
+std::size_t unit_in(std::string_view token) {
+  constexpr std::size_t longest_unit = 5;
+  std::size_t unit = token.size();
+  while (unit > 0 && token.size() - unit < longest_unit && is_letter(token[unit - 1])) --unit;
+  return unit > 0 && is_digit(token[unit - 1]) ? unit : token.size();
+}
 
 PlainNumbers plain_numbers(std::string_view text, bool commas_elsewhere) {
   PlainNumbers plain{std::string(text), {}};

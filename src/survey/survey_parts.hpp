@@ -92,6 +92,10 @@ inline constexpr std::size_t most_pieces = 40;
 // rows that have them parts them, a remark, too.
 std::vector<std::vector<Piece>> cuts_of(std::string_view text, const std::string& encoding, bool again);
 
+// Where a unit begins that is right behind a number, as in "160mm" and "51,545mm": a short word behind a
+// digit. The token's size where there is none.
+std::size_t unit_in(std::string_view token);
+
 // A text with its numbers as everything else writes them, of the same length.
 struct PlainNumbers {
   std::string text;

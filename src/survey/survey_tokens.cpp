@@ -260,25 +260,17 @@ bool is_led(std::string_view skeleton) {
   return skeleton.find_first_of(".:_=-@|") != std::string_view::npos;
 }
 
-// Where the unit of `160mm` begins; 0 for what is no number with a short word behind it.
-std::size_t unit_in(const std::string& text) {
-  constexpr std::size_t longest_unit = 5;
-  const std::size_t unit = std::min(text.find_first_not_of("+-.0123456789"), text.size());
-  const bool is_word = unit < text.size() && text.size() - unit <= longest_unit &&
-                       std::all_of(text.begin() + static_cast<std::ptrdiff_t>(unit), text.end(), is_letter);
-  return is_word && canonical_number(std::string_view(text).substr(0, unit)) ? unit : 0;
-}
-
 // `P 1 = 160mm`, `P 2 = 71ms`: units behind the last numbers, in all rows, of which there are but a few.
 void part_units(BySkeleton& by_skeleton) {
   for (auto& [skeleton, together] : by_skeleton) {
     auto& rows = together.rows;
     std::set<std::string_view> units;
     const bool all = is_led(skeleton) && std::all_of(rows.begin(), rows.end(), [&](const Tokens& row) {
-                       const std::string& last = row.back().text;
-                       const std::size_t unit = row.back().kind == Token::Kind::text ? unit_in(last) : 0;
-                       if (unit > 0) units.insert(std::string_view(last).substr(unit));
-                       return unit > 0;
+                       const std::string_view last = row.back().text;
+                       const std::string_view unit = last.substr(unit_in(last));
+                       units.insert(unit);
+                       return row.back().kind == Token::Kind::text && !unit.empty() &&
+                              canonical_number(last.substr(0, unit_in(last)));
                      });
     if (!all || units.size() * 2 > rows.size()) continue;
     for (Tokens& row : rows) {
