@@ -57,6 +57,16 @@ TEST_F(Withdraw, WhatWasJudgedAgainstItIsNamed) {
   EXPECT_THAT(first.out, HasSubstr("keepway intake mill PATH --again"));
 }
 
+TEST_F(Withdraw, WhatCameLateIsAmongThem) {
+  Tree drawer;
+  for (const auto& [name, bytes] : files(9)) drawer["2026-03-01_1800/" + name] = bytes;
+  ASSERT_LE(kw({"pile", "mill", put(drawer).string(), "--by", "Ana"}).exit, 1);
+  std::vector<int> numbers;
+  const Json said = json({"withdraw", "mill", "1", "--why", "x", "--by", "Bea"});
+  for (const Json& each : said.at("judged_against")) numbers.push_back(each.at("number"));
+  EXPECT_THAT(numbers, testing::ElementsAre(2, 4)) << said;
+}
+
 TEST_F(Withdraw, ACorrectedDateSettlesWhatWasDoubtedOfIt) {
   const fs::path made = put(files(4));
   const std::string folder = made.string();
@@ -78,6 +88,10 @@ TEST_F(Withdraw, ACorrectedDateSettlesWhatWasDoubtedOfIt) {
   EXPECT_EQ(last_good(), 4);
   EXPECT_THAT(kw({"intake", "mill", folder, "--at", "2026-03-04"}).out, HasSubstr("stored already, as #4"));
   EXPECT_THAT(kw({"intake", "mill", folder}).out, HasSubstr("stored already, as #4"));
+  // Its values were the machine's: what came back behind it has its value since then.
+  const std::string again = put(with(files(3), "mill.tbl", "4.25", "4.375")).string();
+  ASSERT_EQ(kw({"intake", "mill", again, "--at", "2026-03-05"}).exit, 0);
+  EXPECT_THAT(kw({"when", "mill", "--all", "variables"}).out, testing::ContainsRegex("300 [^\n]*2026-03-05"));
 }
 
 TEST_F(Withdraw, AWithdrawnBackupIsStruckAndNeverTheNewest) {

@@ -2,6 +2,7 @@
 #include <gmock/gmock.h>
 
 #include "keepway/survey.hpp"
+#include "reader/serial_line.hpp"
 
 namespace keepway {
 namespace {
@@ -79,6 +80,11 @@ TEST(SurveySerial, APictureIsNoProgram) {
 }
 
 // A tape has leaders and the device controls of its punch; a line's noise spoils some bytes.
+TEST(SurveySerial, IsFoundBehindWhatOnlyLooksLikeItsWord) {
+  EXPECT_EQ(reader::serial_in_line("AXIS/NC  S/N 4471"), "4471");
+  EXPECT_EQ(reader::serial_in_line("SERIES 20, SERIE 4471"), "4471");
+}
+
 TEST(SurveySerial, ASpoiledTapeIsStillText) {
   std::string tape(200, '\0');
   tape += "%\r\nO1\r\n";
