@@ -23,8 +23,8 @@ struct Speaker {
 // Says that a backup is not to be used, and why; of one that is withdrawn already, why instead. Error{usage}
 // without a reason.
 Backup withdraw(Machine& machine, const Backup& backup, const std::string& why, const Speaker& by);
-// Backups of main that were judged against one when they came in, and are not withdrawn, in the order in
-// which they did: those up to the next that was good or accepted; of a doubtful one, the next. At most 20.
+// Backups of main that were judged against one when they came in, and are not withdrawn, in that order. By
+// their dates: those up to the next that was good or accepted; of a doubtful one, up to the next. At most 20.
 std::vector<Backup> judged_against(const Machine& machine, const Backup& backup);
 // That a withdrawn one is used again.
 Backup use_again(Machine& machine, const Backup& backup, const Speaker& by);

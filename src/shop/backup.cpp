@@ -35,8 +35,7 @@ bool doubts_clock(const std::string& reason) {
 }
 
 bool is_misdated(const Backup& backup) {
-  if (is_stood_by(backup) || backup.reasons.empty()) return false;
-  return std::any_of(backup.reasons.begin(), backup.reasons.end(), doubts_clock);
+  return !is_stood_by(backup) && std::any_of(backup.reasons.begin(), backup.reasons.end(), doubts_clock);
 }
 
 void take_newer(std::optional<Backup>& newest, const Backup& backup) {

@@ -122,7 +122,7 @@ Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<O
   Taken taken;
   const bool drawn = std::any_of(samples.begin(), samples.end(), [](const OriginalView& sample) {
     // Boxes of Unicode say nothing of the other files' code page.
-    return !layout::encoding_of(sample.bytes).empty() && reader::is_drawn(sample.bytes);
+    return reader::is_drawn(sample.bytes) && !layout::encoding_of(sample.bytes).empty();
   });
   const std::string encoding = layout::common_encoding(texts, drawn);
   const layout::OfBackup backup{carried_serial(found), encoding, layout::has_commas(texts)};

@@ -59,7 +59,7 @@ class TableSource {
     const auto named = group_in_name(table_.sample.name);
     const bool tools = says("tool") || says("length") || says("diam") || says("pocket") || says("radius") ||
                        (table_.titled && table_.names[table_.key[0]] == "t");
-    // Elsewhere the word may be a date, as in German.
+    // As a column's title: in a heading, the German "Datum" is the date.
     const bool datums = table_.titled && table_.names[table_.key[0]] == "datum";
     if (work_keys || has_zero_points() ||
         (!tools && has_axes_alone() && (datums || says_work(table_.sample)))) {

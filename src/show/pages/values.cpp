@@ -5,14 +5,15 @@
 namespace keepway::show::pages {
 
 GoodBackups::GoodBackups(const std::vector<Backup>& backups) : before_(backups.size() + 1) {
+  std::int64_t newest = 0;
   for (std::size_t i = 0; i < backups.size(); ++i) {
     const bool good = is_stood_by(backups[i]) && !backups[i].withdrawn;
     before_[i + 1] = before_[i] + (good ? 1U : 0U);
-    if (good) newest_at_ = std::max(newest_at_, counts_from(backups[i]));
+    if (good) newest = std::max(newest, counts_from(backups[i]));
   }
   constexpr std::int64_t year = std::int64_t{365} * 86'400;
   for (std::size_t i = 0; i < backups.size(); ++i) {
-    if (between(i, i + 1) > 0 && backups[i].at >= newest_at_ - year) last_year_.push_back({i, backups[i].at});
+    if (between(i, i + 1) > 0 && backups[i].at >= newest - year) last_year_.push_back({i, backups[i].at});
   }
 }
 

@@ -19,8 +19,6 @@ class GoodBackups {
   [[nodiscard]] std::size_t backups() const { return before_.size() - 1; }
   // Place of the first good backup; backups() without one.
   [[nodiscard]] std::size_t first() const;
-  // When the newest was taken; 0 without one.
-  [[nodiscard]] std::int64_t newest_at() const { return newest_at_; }
   struct Good {
     std::size_t place = 0;
     std::int64_t at = 0;
@@ -30,7 +28,6 @@ class GoodBackups {
 
  private:
   std::vector<std::size_t> before_;  // by place, and one more
-  std::int64_t newest_at_ = 0;
   std::vector<Good> last_year_;
 };
 

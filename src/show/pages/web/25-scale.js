@@ -32,8 +32,12 @@ keepway.scale = (() => {
     const middle = sorted[Math.floor(sorted.length / 2)];
     const near = [...values].sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
     const whole = sorted[sorted.length - 1] - sorted[0];
+    // What each and all that are nearer to the middle span.
     let [least, most] = [middle, middle];
-    const spans = near.map((v) => [least = Math.min(least, v), most = Math.max(most, v)]);  // of those up to each
+    const spans = near.map((v) => {
+      [least, most] = [Math.min(least, v), Math.max(most, v)];
+      return [least, most];
+    });
     for (let left = 1; left <= Math.max(1, Math.floor(values.length / 10)); ++left) {
       const [low, high] = spans[near.length - 1 - left];
       const span = Math.max(high - low, Math.max(Math.abs(low), Math.abs(high)) * 0.01);
