@@ -185,7 +185,9 @@ test("a trial is said where it takes backups, and ends with a way back to the ma
     await page.getByRole("button", {name: "Take it in"}).click();
     await page.getByText("this is no longer what was looked at").waitFor();
     keepway("trial", "mill", "resume", "faster");
+    const outdated = await page.getByRole("button", {name: "Take it in"}).elementHandle();
     await page.getByRole("button", {name: "Look at it again"}).click();
+    await outdated.waitForElementState("hidden");  // it stays until the new look is there
     await page.getByText("It goes to trial faster, not to main.").waitFor();
     if (await accept.count() > 0) await accept.check();
     await page.getByRole("button", {name: "Take it in"}).click();
