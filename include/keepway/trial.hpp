@@ -49,9 +49,9 @@ std::vector<Trial> trials(const Machine& machine);
 std::vector<Trial> ended_trials(const Machine& machine);
 // Error{usage} when there is no such trial, naming those there are.
 Trial find_trial(const Machine& machine, const std::string& name);
-// What its newest backup is other than where it began: what main's newest has by now, as after keeping a part
-// of it, is left out.
-Changes changes_of_trial(const Machine& machine, const Trial& trial);
+// Of `changes`, from where the trial began to its newest backup, leaves what main's newest does not have by
+// now: after keeping a part of it, the rest.
+void leave_out_what_main_has(const Machine& machine, const Trial& trial, Changes& changes);
 void pause_trial(Machine& machine, const std::string& name);
 void resume_trial(Machine& machine, const std::string& name);
 

@@ -139,8 +139,10 @@ Done trial_list(const Machine& machine, show::Style style) {
 Done trial_changes(const Machine& machine, const TrialWords& words, show::Style style) {
   const Trial found = find_trial(machine, words.name);
   const Backup& to = found.newest ? *found.newest : found.base;
-  Changes difference = changes_of_trial(machine, found);
+  Changes difference = machine.changes(found.base.commit, to.commit);
+  // Of all changes: a line whose value main has by now is not merely spelled otherwise.
   const show::Spelling spelling{machine.spelling(found.base, to, difference)};
+  leave_out_what_main_has(machine, found, difference);
   return {show::changes(context(machine, style), found.base, to, difference,
                         read_the_same_way(machine, found.base, to), spelling),
           difference.empty() && found.base.digest == to.digest ? Exit::done : Exit::look};

@@ -35,7 +35,9 @@ void correct_date(Backup& backup, std::int64_t at) {
   if (backup.reasons.empty()) return;
   if (of_date(backup.reasons.front())) backup.remedy.clear();
   std::erase_if(backup.reasons, of_date);
-  if (backup.reasons.empty()) backup.worth = Worth::good;
+  if (!backup.reasons.empty()) return;
+  backup.worth = Worth::good;
+  backup.accepted = false;  // there is nothing left that a person would have to accept
 }
 
 }  // namespace

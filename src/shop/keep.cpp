@@ -69,22 +69,20 @@ std::vector<Carried> carriers_of(const Machine& machine, const Keep& keep) {
 
 }  // namespace
 
-Changes changes_of_trial(const Machine& machine, const Trial& trial) {
+void leave_out_what_main_has(const Machine& machine, const Trial& trial, Changes& changes) {
   const State theirs = machine.state(trial.newest ? trial.newest->commit : trial.base.commit);
-  Changes changes = compare(machine.state(trial.base.commit), theirs);
-  const std::vector<Backup> since = machine.passed_over(most_passed_over);
-  if (std::none_of(since.begin(), since.end(), [&](const Backup& each) { return each.kept == trial.name; }))
-    return changes;
   std::set<std::string> missing;
   for (const Address& each : changed_addresses(machine.state(newest_on_main(machine).commit), theirs))
     missing.insert(each.text());
-  std::erase_if(changes.values, [&](const ValueChange& change) {
-    return !missing.contains(Address{change.group, change.key}.text());
-  });
+  const auto has = [&](Group group, const std::string& key) {
+    return !missing.contains(Address{group, key}.text());
+  };
+  std::erase_if(changes.values, [&](const ValueChange& change) { return has(change.group, change.key); });
+  // A rename is on main once the program is there by its new name and gone by the old one.
   std::erase_if(changes.programs, [&](const ProgramChange& change) {
-    return !missing.contains(Address{Group::programs, change.name}.text());
+    return has(Group::programs, change.name) &&
+           (change.before_name.empty() || has(Group::programs, change.before_name));
   });
-  return changes;
 }
 
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,

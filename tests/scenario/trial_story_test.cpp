@@ -246,6 +246,20 @@ TEST_F(Trial, KeptInPartLeavesTheRestToMain) {
   EXPECT_EQ(read_tree(root() / "all"), trial_files);
 }
 
+TEST_F(Trial, WhatWasKeptStaysLeftOutBehindMainsNextBackup) {
+  five_and_a_trial();
+  ASSERT_EQ(kw({"trial", "lathe", "keep", "new-screw", "--only", "parameters", "programs/O0300"}).exit, 0);
+  const fs::path target = root() / "to-load";
+  ASSERT_EQ(kw({"restore", "lathe", "--at", "HEAD", "--to", target.string()}).exit, 0);
+  ASSERT_LE(kw({"intake", "lathe", target.string(), "--at", "2026-05-01"}).exit, 1);
+  const Ran changes = kw({"trial", "lathe", "changes", "new-screw"});
+  EXPECT_THAT(changes.out, HasSubstr("offsets/work/G54/X"));
+  EXPECT_THAT(changes.out, Not(HasSubstr("parameters/20"))) << changes.out;
+  EXPECT_THAT(changes.out, Not(HasSubstr("spelled")))
+      << "the line that main has says another value: " << changes.out;
+  EXPECT_THAT(changes.out, Not(HasSubstr("O300")));
+}
+
 TEST_F(Trial, DroppedTellsTheWayBack) {
   five_and_a_trial();
   const Ran dropped = kw({"trial", "lathe", "drop", "new-screw"});
