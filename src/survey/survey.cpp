@@ -10,7 +10,7 @@
 #include "reader/clean.hpp"
 #include "reader/drawn.hpp"
 #include "survey/source_lines.hpp"
-#include "survey/survey_try.hpp"
+#include "survey/try_proposals.hpp"
 
 namespace keepway {
 namespace {

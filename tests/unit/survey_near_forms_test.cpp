@@ -3,7 +3,7 @@
 
 #include "keepway/survey.hpp"
 #include "reader_support.hpp"
-#include "survey/survey_tokens.hpp"
+#include "survey/tokens.hpp"
 
 namespace keepway {
 namespace {

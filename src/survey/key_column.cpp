@@ -6,7 +6,7 @@
 #include "base/digit.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_table.hpp"
+#include "survey/table.hpp"
 
 namespace keepway::layout {
 namespace {

@@ -1,4 +1,4 @@
-#include "survey/survey_tokens.hpp"
+#include "survey/tokens.hpp"
 
 #include <algorithm>
 

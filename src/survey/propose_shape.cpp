@@ -11,8 +11,8 @@
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_table.hpp"
-#include "survey/survey_tokens.hpp"
+#include "survey/table.hpp"
+#include "survey/tokens.hpp"
 
 namespace keepway::layout {
 namespace {

@@ -10,7 +10,7 @@
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_table.hpp"
+#include "survey/table.hpp"
 
 namespace keepway::layout {
 bool says_work(const Sample& sample) {

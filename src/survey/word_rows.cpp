@@ -4,7 +4,7 @@
 
 #include "base/digit.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_table.hpp"
+#include "survey/table.hpp"
 
 namespace keepway::layout {
 namespace {

@@ -1,4 +1,4 @@
-#include "survey/survey_fixed.hpp"
+#include "survey/fixed_columns.hpp"
 
 #include <algorithm>
 #include <set>

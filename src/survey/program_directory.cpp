@@ -5,7 +5,7 @@
 
 #include "base/digit.hpp"
 #include "keepway/text.hpp"
-#include "survey/survey_try.hpp"
+#include "survey/try_proposals.hpp"
 
 namespace keepway::layout {
 namespace {

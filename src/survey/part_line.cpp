@@ -1,4 +1,4 @@
-#include "survey/survey_part_line.hpp"
+#include "survey/part_line.hpp"
 
 #include <algorithm>
 

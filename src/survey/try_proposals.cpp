@@ -1,4 +1,4 @@
-#include "survey/survey_try.hpp"
+#include "survey/try_proposals.hpp"
 
 #include <fmt/format.h>
 

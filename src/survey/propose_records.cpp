@@ -8,8 +8,8 @@
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_part_line.hpp"
-#include "survey/survey_table.hpp"
+#include "survey/part_line.hpp"
+#include "survey/table.hpp"
 
 namespace keepway::layout {
 namespace {

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "survey/survey_fixed.hpp"
+#include "survey/fixed_columns.hpp"
 #include "survey/survey_parts.hpp"
 
 namespace keepway::layout {

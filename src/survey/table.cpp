@@ -1,4 +1,4 @@
-#include "survey/survey_table.hpp"
+#include "survey/table.hpp"
 
 #include <algorithm>
 #include <array>

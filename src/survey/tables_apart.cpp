@@ -7,7 +7,7 @@
 
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
-#include "survey/survey_try.hpp"
+#include "survey/try_proposals.hpp"
 
 namespace keepway::layout {
 namespace {
