@@ -80,12 +80,17 @@ struct Keep {
   std::string unfinished;    // why the trial could not be put away yet: the next command does it
 };
 // Merges item by item: base is the backup that the trial began from, ours main's newest, theirs the
-// trial's newest. With `only`, the trial counts as unchanged elsewhere. Stores nothing.
+// trial's newest. With `only`, the trial counts as unchanged elsewhere. Stores nothing. Error{refused} where
+// no backup was taken on the trial.
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
                const std::vector<Preference>& preferences);
 // Why no restore set could be put together for the merged state out of the originals that would be stored
 // with it, with the rows that are in the way; nullopt when one can.
 std::optional<Error> cannot_be_restored(const Machine& machine, const Keep& keep);
+// Error{refused} for what should not be kept: a trial on which the memory was lost, parts that main has
+// already, and what no restore set can be made of. `accept` passes over the first and the last: this is then
+// returned, and `record_only` set.
+std::optional<Error> require_keepable(const Machine& machine, Keep& keep, bool accept);
 // Stores the merge on main; archives the trial and goes back to main, unless some of it rests. Precondition:
 // keep.merge.clean().
 void do_keep(Machine& machine, Keep& keep, const TrialStep& step);

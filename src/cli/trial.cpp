@@ -49,23 +49,11 @@ void tell_unfinished(const std::string& why, Done& done) {
   done.exit = Exit::look;
 }
 
-// Refuses a merge that could never be put back, unless it is wanted all the same; what is to be said then.
-std::string require_restorable(const Machine& machine, Keep& keep, bool accept) {
-  const auto trouble = cannot_be_restored(machine, keep);
-  if (!trouble) return "";
-  if (!accept) {
-    throw Error(
-        ErrorKind::refused,
-        fmt::format("no restore set can be made of what would be kept, and nothing was merged; {}",
-                    trouble->what()),
-        "keep what can be with --only ADDRESS; take a backup of the machine as it should be in on main; "
-        "or keep it as a record with --accept",
-        trouble->place());
-  }
-  keep.record_only = true;
+// What is to be said of a merge that is kept though no restore set can be made of it.
+std::string said_of_record(const Error& trouble) {
   return fmt::format(
       "keepway: it is kept only as a record: no restore set can be made of it; {}\n  what to do: {}\n",
-      trouble->what(), trouble->remedy());
+      trouble.what(), trouble.remedy());
 }
 
 void require_as_seen(const Keep& keep, const TrialWords& words) {
@@ -162,40 +150,17 @@ Done trial_resume(Machine& machine, const TrialWords& words, show::Style /*style
 }
 
 Keep trial_plan(const Machine& machine, const TrialWords& words) {
-  const Trial found = find_trial(machine, words.name);
-  if (!found.newest) {
-    throw Error(ErrorKind::refused,
-                fmt::format("no backup was taken on trial {}: there is nothing to keep", found.name),
-                fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
-                            machine.facts().name, found.name));
-  }
-  return plan_keep(machine, found, addresses_option(machine, words.only),
+  return plan_keep(machine, find_trial(machine, words.name), addresses_option(machine, words.only),
                    preferences_of(machine, words.prefer));
 }
 
 Done trial_keep(Machine& machine, const TrialWords& words, show::Style style) {
   Keep keep = trial_plan(machine, words);
   require_as_seen(keep, words);
-  const Backup& newest = *keep.trial.newest;
-  const bool lost = std::any_of(newest.reasons.begin(), newest.reasons.end(),
-                                [](const std::string& reason) { return reason.starts_with("memory-lost:"); });
-  if (lost && !is_stood_by(newest) && !words.accept) {
-    throw Error(
-        ErrorKind::refused,
-        fmt::format("{} is doubtful: {}; nothing was merged", name_of(newest),
-                    escape(newest.reasons.front())),
-        "put the machine right and back it up again on the trial; if all of it is meant, add --accept");
-  }
+  const auto trouble = require_keepable(machine, keep, words.accept);
   Done done;
-  if (keep.merge.clean() && keep.carried.empty() && !keep.rest.empty()) {
-    throw Error(
-        ErrorKind::refused,
-        fmt::format("trial {} has nothing of what --only names that main does not have; nothing was merged",
-                    keep.trial.name),
-        fmt::format("see what it has: keepway trial {} changes {}", machine.facts().name, keep.trial.name));
-  }
+  if (trouble) done.beside = said_of_record(*trouble);
   if (keep.merge.clean()) {
-    done.beside = require_restorable(machine, keep, words.accept);
     do_keep(machine, keep, step_of(words));
     tell_unfinished(keep.unfinished, done);
   } else {

@@ -87,6 +87,12 @@ void leave_out_what_main_has(const Machine& machine, const Trial& trial, Changes
 
 Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Address>& only,
                const std::vector<Preference>& preferences) {
+  if (!trial.newest) {
+    throw Error(ErrorKind::refused,
+                fmt::format("no backup was taken on trial {}: there is nothing to keep", trial.name),
+                fmt::format("back the machine up and take it in, or drop the trial: keepway trial {} drop {}",
+                            machine.facts().name, trial.name));
+  }
   Keep keep;
   // The tips first: an intake that comes in meanwhile is then found out when the merge is stored.
   keep.onto = machine.repository().resolve("refs/heads/main").value_or("");
@@ -96,7 +102,7 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
   keep.ours = newest_on_main(machine);
   const State base = machine.state(trial.base.commit);
   const State ours = machine.state(keep.ours.commit);
-  State theirs = trial.newest ? machine.state(trial.newest->commit) : base;
+  State theirs = machine.state(trial.newest->commit);
   keep.missing = fill_in_missing(theirs, base);
   const State asked = only.empty() ? theirs : overlay(base, theirs, only);
   keep.merge = merge(base, ours, asked, preferences);
@@ -107,7 +113,7 @@ Keep plan_keep(const Machine& machine, const Trial& trial, const std::vector<Add
   }
   keep.changes = compare(ours, keep.merge.state);
   keep.carried = changed_addresses(ours, keep.merge.state);
-  if (trial.newest) keep.carriers = carriers_of(machine, keep);
+  keep.carriers = carriers_of(machine, keep);
   return keep;
 }
 
@@ -131,13 +137,10 @@ Backup kept_backup(const Keep& keep, const TrialStep& step) {
   kept.reader = reader_version;
   kept.accepted = kept.confirmed = false;
   kept.confirms.clear();
-  kept.worth = keep.trial.newest ? std::max(ours.worth, keep.trial.newest->worth) : ours.worth;
-  kept.reasons = ours.reasons;
-  if (kept.reasons.empty() && keep.trial.newest) kept.remedy = keep.trial.newest->remedy;
-  if (keep.trial.newest) {
-    kept.reasons.insert(kept.reasons.end(), keep.trial.newest->reasons.begin(),
-                        keep.trial.newest->reasons.end());
-  }
+  const Backup& theirs = *keep.trial.newest;
+  kept.worth = std::max(ours.worth, theirs.worth);
+  if (kept.reasons.empty()) kept.remedy = theirs.remedy;
+  kept.reasons.insert(kept.reasons.end(), theirs.reasons.begin(), theirs.reasons.end());
   const Counts counts = count(keep.merge.state);
   kept.counts.items = counts.items;
   kept.counts.unread = counts.unread;
