@@ -210,15 +210,6 @@ bool is_plain_key(std::string_view key) {
 
 }  // namespace
 
-std::optional<std::int64_t> Battery::due() const {
-  return changed ? std::optional(months_after(*changed, every_months)) : std::nullopt;
-}
-
-bool Battery::is_due(std::int64_t now) const {
-  const auto day = due();
-  return day && *day <= now;
-}
-
 std::string write_machine_toml(const MachineFacts& facts) {
   std::ostringstream text;
   toml::table table{{"machine", facts.name},

@@ -225,8 +225,8 @@ HelperAnswer ask_helper(const std::string& helper, const std::string& question,
     end_now(child);
     none.fault = answer.size() >= max_answer
                      ? fmt::format("the credential helper {} said more than {} bytes", name, max_answer)
-                     : fmt::format("the credential helper {} took longer than {} ms, and was stopped", name,
-                                   limit.count());
+                     : fmt::format("the credential helper {} took longer than {} s, and was stopped", name,
+                                   std::chrono::duration<double>(limit).count());
     return none;
   }
   if (*status != 0) {

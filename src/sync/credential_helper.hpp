@@ -25,7 +25,8 @@ struct HelperAnswer {
 // Git's folder of programs, or the whole path of a program; words end at blanks, and "~/" at a word's begin
 // is the home folder. `question` ends with an empty line. The program has no terminal, may take `limit`, and
 // is ended, with those that it started, when it takes longer.
+constexpr std::chrono::milliseconds helper_limit = std::chrono::seconds(30);
 HelperAnswer ask_helper(const std::string& helper, const std::string& question,
-                        std::chrono::milliseconds limit = std::chrono::seconds(30));
+                        std::chrono::milliseconds limit = helper_limit);
 
 }  // namespace keepway::store

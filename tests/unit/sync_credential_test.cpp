@@ -218,7 +218,7 @@ TEST_F(StoreCredential, AHelperIsEndedWhenItTakesTooLongWithAllThatItStarted) {
                                     "echo username=ana; wait\n");
   const auto begin = std::chrono::steady_clock::now();
   const HelperAnswer answer = ask_helper(helper, "\n", std::chrono::milliseconds(300));
-  EXPECT_THAT(answer.fault, HasSubstr("took longer than 300 ms, and was stopped"));
+  EXPECT_THAT(answer.fault, HasSubstr("took longer than 0.3 s, and was stopped"));
   EXPECT_LT(std::chrono::steady_clock::now() - begin, std::chrono::seconds(10));
   std::ifstream in(folder_ / "pids");
   int pids = 0;
