@@ -4,37 +4,11 @@
 #include <cstring>
 
 #include "base/digit.hpp"
+#include "reader/block_order.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::reader {
 namespace {
-
-// Ranks of words in the normal form.
-constexpr std::uint64_t rank_skip = 1;
-constexpr std::uint64_t rank_first_o = 2;
-constexpr std::string_view letter_order = "NGXYZUVWABCIJKR,PQLEHDFSTM";
-constexpr std::uint64_t rank_setting = 40;
-constexpr std::uint64_t rank_late_o = 41;
-constexpr std::uint64_t rank_late_n = 42;
-constexpr std::uint64_t rank_comment = 43;
-
-constexpr std::array<std::uint8_t, 256> letter_ranks = [] {
-  std::array<std::uint8_t, 256> ranks{};
-  for (std::size_t i = 0; i < letter_order.size(); ++i) {
-    ranks[static_cast<unsigned char>(letter_order[i])] = static_cast<std::uint8_t>(rank_first_o + 1 + i);
-  }
-  return ranks;
-}();
-constexpr std::uint64_t rank_of(char letter) {
-  return letter_ranks[static_cast<unsigned char>(letter)];
-}
-
-// A token's key: rank, then number, then the order received.
-constexpr unsigned rank_shift = 56;
-constexpr unsigned number_shift = 16;
-constexpr std::uint64_t no_number = 0xffffffff;
-constexpr std::uint64_t index_mask = 0xffff;
-static_assert(max_block_bytes / 2 + 1 <= index_mask, "each token takes two bytes of the line at least");
 
 // Room for most lines; longer ones make more. Files are many and small, so this must not cost much.
 constexpr std::size_t first_room = 1024;
@@ -372,61 +346,6 @@ BlockReader::Result BlockReader::read_words(std::string_view line, const Scales*
   if (count_ == 0) return Result::empty;
   order_tokens();
   return Result::read;
-}
-
-// `M98 P1234 N30` names a block, and `N30 M98 P1234` is one: the first of the two stays behind the call.
-void BlockReader::put_called_block_last() {
-  bool first = true;
-  for (std::size_t i = 0; i < count_; ++i) {  // in the order received
-    std::uint64_t& key = tokens_[i].key;
-    const std::uint64_t rank = key >> rank_shift;
-    if (rank == rank_of('N') && !first) key = rank_late_n << rank_shift | (key & index_mask);
-    first = first && (rank == rank_skip || rank == rank_first_o || rank == rank_comment);
-  }
-  ordered_ = std::is_sorted(tokens_.get(), tokens_.get() + count_,
-                            [](const Token& a, const Token& b) { return a.key < b.key; });
-}
-
-// Three cases in which the order received counts among some words: see block.hpp.
-void BlockReader::order_tokens() {
-  if (calls_m98_) put_called_block_last();
-  std::array<unsigned, 3> ijk{};
-  bool indirect = false;
-  std::size_t settings = 0;
-  bool in_play = false;
-  for (std::size_t i = 0; i < count_; ++i) {
-    const std::uint64_t rank = tokens_[i].key >> rank_shift;
-    if (rank >= rank_of('I') && rank <= rank_of('K')) {
-      in_play |= ++ijk[rank - rank_of('I')] > 1;
-    } else if (rank == rank_setting) {
-      ++settings;
-      indirect |= (tokens_[i].key >> number_shift & no_number) == no_number;
-    }
-  }
-  const bool keep_settings = indirect && settings > 1;
-  if (!in_play && !keep_settings) return;
-  ordered_ = true;
-  std::uint64_t last_key = 0;
-  for (std::size_t i = 0; i < count_; ++i) {
-    std::uint64_t& key = tokens_[i].key;
-    const std::uint64_t rank = key >> rank_shift;
-    if (in_play && rank >= rank_of('I') && rank <= rank_of('K')) {
-      key = rank_of('I') << rank_shift | (key & index_mask);
-    } else if (keep_settings && rank == rank_setting) {
-      key = rank << rank_shift | (key & index_mask);
-    }
-    ordered_ &= key > last_key;
-    last_key = key;
-  }
-}
-
-void BlockReader::append_words(std::string& out) {
-  std::sort(tokens_.get(), tokens_.get() + count_,
-            [](const Token& a, const Token& b) { return a.key < b.key; });
-  for (std::size_t i = 0; i < count_; ++i) {
-    if (i > 0) out += ' ';
-    out.append(buffer_.get() + tokens_[i].at, tokens_[i].length);
-  }
 }
 
 }  // namespace keepway::reader

@@ -10,6 +10,7 @@
 #include "reader/block.hpp"
 #include "reader/lines.hpp"
 #include "reader/parts.hpp"
+#include "reader/program_calls.hpp"
 #include "reader/program_end.hpp"
 #include "reader/program_number.hpp"
 #include "reader/row_shape.hpp"
@@ -312,7 +313,7 @@ class BlocksFile {
   void name_by_file(ProgramFacts& facts) {
     if (by_file_) {
       facts.name = name_of_file(input_.name);
-      drop_calls_within(facts);
+      drop_calls_within(facts, labels_);
       return;
     }
     const std::string_view digits = input_.source.number_in_name
@@ -327,22 +328,6 @@ class BlocksFile {
     Place where = place(facts.span.at - input_.base);
     where.line = facts.span.line;
     odd(OddityKind::number_from_name, std::move(where), facts.name + " is from the file's name");
-  }
-
-  void drop_calls_within(ProgramFacts& facts) {
-    std::size_t kept = 0;
-    for (std::size_t i = 0; i < facts.calls.size(); ++i) {
-      if (labels_.contains(facts.calls[i]) || labels_.contains(facts.calls_without_count[i])) continue;
-      if (kept != i) {
-        facts.calls[kept] = std::move(facts.calls[i]);
-        facts.call_spans[kept] = facts.call_spans[i];
-        facts.calls_without_count[kept] = std::move(facts.calls_without_count[i]);
-      }
-      ++kept;
-    }
-    facts.calls.resize(kept);
-    facts.call_spans.resize(kept);
-    facts.calls_without_count.resize(kept);
   }
 
   void unread(std::string_view line, std::size_t at) {
@@ -413,27 +398,3 @@ void read_blocks(const Input& input, Output& output) {
 }
 
 }  // namespace keepway::reader
-
-namespace keepway {
-
-std::string normal_program(std::string_view text, const Source& source, Units units) {
-  reader::BlockReader blocks(source);
-  reader::Lines lines(text);
-  std::string out;
-  out.reserve(text.size());
-  std::string last;
-  for (reader::Line each; lines.next(each);) {
-    std::string_view line = each.text;
-    if (!each.ended) {
-      last.assign(line) += '\n';
-      line = std::string_view(last).substr(0, line.size());
-    }
-    const bool heading = source.mark == Mark::heading;  // which is part of the text
-    while (!line.empty() && (reader::is_blank(line[0]) || (line[0] == '%' && !heading)))
-      line.remove_prefix(1);
-    blocks.read(line, units, out);
-  }
-  return out;
-}
-
-}  // namespace keepway
