@@ -156,6 +156,7 @@ struct Source {
   std::vector<Column> columns;
   std::vector<std::string>
       between;  // columns: texts that are not values, outside fixed columns or between blanks
+  std::vector<std::string> no_value;  // columns: what stands in a cell that has none: "-"
   // columns, but fixed ones and shapes: records side by side in a line; of words, each begins with the line's
   // first letter
   std::size_t across = 1;

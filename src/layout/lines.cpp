@@ -76,13 +76,13 @@ void parse_lines(Form& form, Source& source) {
   }
 }
 
-std::vector<std::string> parse_between(Form& form) {
-  std::vector<std::string> texts = form.texts("between");
-  if (texts.size() > most_patterns) form.fail("between", "between has over 64 texts", "name fewer");
+std::vector<std::string> parse_signs(Form& form, const char* key, const char* example) {
+  std::vector<std::string> texts = form.texts(key);
+  if (texts.size() > most_patterns) form.fail(key, fmt::format("{} has over 64 texts", key), "name fewer");
   for (const std::string& text : texts) {
     if (text.empty() || text.size() > longest_pattern || without_blanks(text) != text) {
-      form.fail("between", fmt::format("'{}' in between is no text without blanks", escape(text)),
-                "write each text by itself: between = [\"R\", \"=\"]");
+      form.fail(key, fmt::format("'{}' in {} is no text without blanks", escape(text), key),
+                fmt::format("write each text by itself: {} = {}", key, example));
     }
   }
   return texts;

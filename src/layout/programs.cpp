@@ -12,7 +12,7 @@ namespace keepway::layout {
 namespace {
 
 constexpr std::size_t max_forms = 8;
-constexpr std::size_t max_form = 8;
+constexpr std::size_t max_form = 16;
 constexpr std::string_view name_form = "name";
 
 bool all_letters(std::string_view text) {

@@ -121,9 +121,11 @@ void parse_columns(Form& form, Source& source) {
     form.fail("carried", "carried is for fixed columns alone",
               "say which columns they are with split = \"fixed\"");
   }
-  if (source.split == Split::fixed || source.split == Split::blanks) source.between = parse_between(form);
+  if (source.split == Split::fixed || source.split == Split::blanks)
+    source.between = parse_signs(form, "between", "[\"R\", \"=\"]");
+  if (source.split != Split::shape) source.no_value = parse_signs(form, "no_value", "[\"-\"]");
   const bool cells = source.split != Split::blanks && source.split != Split::shape;
-  if (source.empty_rows && !cells) {
+  if (source.empty_rows && !cells && source.no_value.empty()) {
     form.fail("empty_rows", "columns parted by blanks have no empty cells",
               "say which columns they are with split = \"fixed\"");
   }

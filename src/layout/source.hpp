@@ -34,8 +34,8 @@ void check_row_shape(const Form& form, const Source& source);
 void parse_named_by(Form& form, Source& source);
 // part, for columns and assign; before the rows.
 void parse_part(Form& form, Source& source);
-// between, for columns of fixed width.
-std::vector<std::string> parse_between(Form& form);
+// between or no_value: signs that are no values.
+std::vector<std::string> parse_signs(Form& form, const char* key, const char* example);
 
 // Programs: protected, increment_letters, program, numbered_by, named_by, percent.
 void parse_blocks(Form& form, Source& source);

@@ -8,11 +8,21 @@
 namespace keepway::reader {
 namespace {
 
+// "#551=": another setting begins, and the one before has no value.
+bool begins_setting(std::string_view text, std::size_t at) {
+  if (text[at] != '#') return false;
+  ++at;
+  while (at < text.size() && is_name_byte(text[at])) ++at;
+  pass_blanks(text, at);
+  return at < text.size() && text[at] == '=';
+}
+
 // End of a value that begins at `at`: the next '#' outside of square brackets, or the line's end. A value may
 // be a parameter itself (`#31=#0`).
 std::size_t value_end(std::string_view text, std::size_t at) {
   std::size_t depth = 0;
   pass_blanks(text, at);
+  if (at < text.size() && begins_setting(text, at)) return at;
   if (at < text.size() && text[at] == '#') ++at;
   for (; at < text.size(); ++at) {
     if (text[at] == '[') ++depth;

@@ -196,12 +196,19 @@ class ColumnReader {
     return fields_[column] == nullptr ? source_.columns[column].kind : fields_[column]->kind;
   }
 
+  // Without a value: nothing is in it, or what the layout says stands for nothing.
+  [[nodiscard]] bool is_empty(std::string_view cell) const {
+    const std::vector<std::string>& none = source_.no_value;
+    return cell.empty() || std::find(none.begin(), none.end(), cell) != none.end();
+  }
+
   // Whether a cell is what its column holds. An empty cell is no value, which columns parted by blanks
   // cannot have, nor a line that breaks off.
   [[nodiscard]] bool fits(const Cells& record, std::size_t column, bool may_be_empty) const {
     const FieldKind wanted = kind(column);
     if (wanted == FieldKind::text) return true;
     if (column >= record.cells.size() || record.cells[column].empty()) return may_be_empty;
+    if (is_empty(record.cells[column])) return true;
     const std::string_view plain = plain_number(source_.numbers, record.cells[column], number_room_);
     if (wanted == FieldKind::any) return Decimal::is_number(plain) || !begins_as_number(plain);
     return wanted == FieldKind::whole ? Decimal::is_whole_number(plain) : Decimal::is_number(plain);
@@ -264,7 +271,7 @@ class ColumnReader {
 
   [[nodiscard]] bool has_value(const Cells& record) const {
     for (std::size_t i = 0; i < record.cells.size(); ++i) {
-      if (fields_[i] != nullptr && !record.cells[i].empty()) return true;
+      if (fields_[i] != nullptr && !is_empty(record.cells[i])) return true;
     }
     return false;
   }
@@ -280,7 +287,7 @@ class ColumnReader {
     rows_.begin(row, text_);
     bool comment_given = false;
     for (std::size_t i = 0; i < record.cells.size(); ++i) {
-      if (fields_[i] == nullptr || record.cells[i].empty()) continue;
+      if (fields_[i] == nullptr || is_empty(record.cells[i])) continue;
       rows_.value(row, *fields_[i], record.cells[i], static_cast<std::uint8_t>(i));
       comment_given = comment_given || fields_[i]->name == source_.comment_field;
     }

@@ -280,6 +280,23 @@ TEST(EmptyRows, AreNoItemsAndNotUnreadWhereTheLayoutSaysSo) {
   EXPECT_NE(remedy_of(source(blanks + "empty_rows = true\n")).find("fixed"), std::string::npos);
 }
 
+TEST(NoValue, IsASignThatStandsInACellWithoutOne) {
+  const std::string table =
+      "layout = 1\n[[source]]\ngroup = \"offsets\"\nfiles = \"A\"\nreader = \"columns\"\n"
+      "columns = [\"nr\", \"x\", \"y\"]\naddress = \"work/{nr}\"\nfields = { x = \"x\", y = \"y\" }\n";
+  const test::Files files = {{"A", "1 - 2.5\n2 3.5 ---\n3 - -\n4 -5 -6\n"}};
+  EXPECT_EQ(unread(read(table, files), Group::offsets).size(), 3U);
+  const std::string known = table + "no_value = [\"-\", \"---\"]\n";
+  const Reading reading = read(known, files);
+  EXPECT_EQ(unread(reading, Group::offsets).size(), 1U) << "a row without a value";
+  EXPECT_TRUE(unread(read(known + "empty_rows = true\n", files), Group::offsets).empty());
+  EXPECT_EQ(value(reading, "offsets/work/1/y"), "2.5");
+  EXPECT_EQ(value(reading, "offsets/work/2/x"), "3.5");
+  EXPECT_EQ(value(reading, "offsets/work/4/x"), "-5");
+  EXPECT_EQ(find_item(*reading.state.table(Group::offsets), "work/1/x"), nullptr);
+  EXPECT_NE(remedy_of(table + "no_value = [\"a b\"]\n").find("no_value = [\"-\"]"), std::string::npos);
+}
+
 constexpr const char* variables = "layout = 1\n[[source]]\ngroup = \"variables\"\nfiles = \"A\"\n";
 
 TEST(EmptyRows, AreOfAssignToo) {
@@ -293,6 +310,11 @@ TEST(EmptyRows, AreOfAssignToo) {
       read(assign + "shape = \"V{key}={value};\"\nempty_rows = true\n", {{"A", "V1=7.5;\nV2=;\n"}});
   EXPECT_TRUE(unread(shaped, Group::variables).empty());
   EXPECT_EQ(value(shaped, "variables/1"), "7.5");
+  // Side by side: the next setting is no value, though a value may be a parameter.
+  const Reading beside =
+      read(assign + "empty_rows = true\n", {{"A", "#500=1.5  #550=  #600=2.5\n#501=  #551=#550\n"}});
+  EXPECT_EQ(beside.state.table(Group::variables)->size(), 3U);
+  EXPECT_EQ(value(beside, "variables/551"), "#550");
   // Where the file breaks off, a value may be lost.
   EXPECT_EQ(unread(read(assign + "empty_rows = true\n", {{"A", "#1=7.5\n#2="}}), Group::variables).size(),
             1U);
