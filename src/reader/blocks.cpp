@@ -126,11 +126,15 @@ class BlocksFile {
       program.facts.numbered = true;
       return;
     }
+    // "PROGRAM 12 FLANGE": what is behind the number is a name, which is no block.
+    if (!number.empty() && line.size() > 1 && is_letter(line[0]) && is_letter(line[1])) return;
+    // A file that is a program may be in words of the control's own.
+    if (kind == BlockKind::unread && ended && by_file_ && is_plain(line)) return;
     if (kind == BlockKind::unread) {  // it is part of the text, in its place
       ProgramFacts& facts = program.facts;
       if (facts.unread++ < ProgramFacts::most_unread) facts.unread_spans.push_back(span(at, line.size()));
       if (ended) {
-        if (!by_file_ || !is_plain(line)) report_unread(line, at);
+        report_unread(line, at);
       } else {
         cut_ = true;
         odd(OddityKind::cut_line, place(at), "the last line breaks off: " + excerpt(line));

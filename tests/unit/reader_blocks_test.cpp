@@ -54,6 +54,32 @@ struct File {
   }
 };
 
+TEST(BlocksFile, ANameBehindAWordAndANumberIsNoBlock) {
+  File file("");
+  file.text = "PROGRAM 12 flange, left?\nG1 X1\nM30\nPROGRAM 13\nM30\n";
+  file.source.number_forms = {"PROGRAM"};
+  file.output = {};
+  read_blocks({7, "part.nc", file.text, 1000, 11, file.source, 3, Units::inch}, file.output);
+  EXPECT_THAT(file.names(), ElementsAre("O12", "O13"));
+  EXPECT_THAT(file.oddities(), IsEmpty());
+  EXPECT_EQ(file.output.programs[0].facts.unread, 0U);
+}
+
+TEST(BlocksFile, AFileThatIsAProgramMayBeInWordsOfItsOwn) {
+  File file("");
+  file.text = "BEGIN 12\nDRILL DEPTH 12.5: SLOW!\nEND\n";
+  file.source.program = ProgramIs::file;
+  file.source.mark = Mark::none;
+  file.source.endless = true;
+  file.output = {};
+  read_blocks({7, "part.nc", file.text, 1000, 11, file.source, 3, Units::inch}, file.output);
+  EXPECT_EQ(file.output.programs.at(0).facts.unread, 0U);
+  file.text = "BEGIN 12\nDRILL \x01 12.5: SLOW!\nEND\n";
+  file.output = {};
+  read_blocks({7, "part.nc", file.text, 1000, 11, file.source, 3, Units::inch}, file.output);
+  EXPECT_EQ(file.output.programs.at(0).facts.unread, 1U) << "what no control writes is reported";
+}
+
 TEST(BlocksFile, HoldsOneProgramBetweenMarks) {
   const File file("%\nO0123 (part)\nG1 X1\nM30\n%\n");
   EXPECT_THAT(file.texts(), ElementsAre("O123 (part)\nG1 X1\nM30\n"));
