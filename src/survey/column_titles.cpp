@@ -69,11 +69,11 @@ bool are_titled_steps(const Cells& titles) {
 
 bool is_column_title(std::string_view text) {
   constexpr auto words = std::to_array<std::string_view>(
-      {"value",   "wert",      "name",  "number",      "no",          "nr",       "num",    "key",
-       "setting", "parameter", "data",  "text",        "valor",       "valeur",   "valore", "waarde",
-       "vaerdi",  "vaerde",    "verdi", "hodnota",     "id",          "nummer",   "numero", "state",
-       "option",  "comment",   "desc",  "bezeichnung", "description", "tool",     "length", "radius",
-       "x",       "y",         "z",     "status",      "wartosc",     "znachenie"});
+      {"value",       "wert",        "name", "number", "no",     "nr",     "num",    "key",     "setting",
+       "parameter",   "data",        "text", "valor",  "valeur", "valore", "waarde", "vaerdi",  "vaerde",
+       "verdi",       "hodnota",     "id",   "nummer", "numero", "state",  "option", "comment", "desc",
+       "bezeichnung", "description", "tool", "length", "radius", "x",      "y",      "z",       "status",
+       "wartosc",     "znachenie",   "punt", "punkt",  "point",  "punto",  "pos",    "position"});
   return std::find(words.begin(), words.end(), plain_name(text, "")) != words.end();
 }
 
@@ -170,6 +170,22 @@ bool Table::name_groups(std::string_view above, std::vector<std::string>& found)
   return std::set<std::string>(found.begin(), found.end()).size() == found.size();
 }
 
+// "TOOL  TOOL    LIFE" above "NO    LENGTH  SET": names of two lines, where each column has a word in both.
+void Table::join_words_above(std::string_view above, std::vector<std::string>& found) const {
+  if ((split != Split::blanks && split != Split::fixed) || across > 1 || is_rule(above) ||
+      is_page_line(above) || has_digit(above) || is_of_machine(above))
+    return;
+  const Cells words = split == Split::fixed ? titles_above(above, columns) : cells(above);
+  std::vector<std::string> joined;
+  for (std::size_t i = 0; i < found.size() && words.size() == found.size(); ++i)
+    joined.push_back(plain_name(words[i] + " " + found[i], sample.encoding));
+  const bool all = !joined.empty() && std::none_of(words.begin(), words.end(), [](const std::string& word) {
+    return word.empty() || !is_alpha(word.front());
+  });
+  if (all && std::set<std::string>(joined.begin(), joined.end()).size() == joined.size())
+    found = std::move(joined);
+}
+
 // "FEED DRIVES" above `1    4000`: a title of two words, and no titles of two columns, which are as far apart
 // as the cells.
 bool Table::is_two_words(std::string_view line, const Cells& titles) const {
@@ -246,6 +262,7 @@ void Table::find_names() {
   std::vector<std::string> found;
   for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
     found = names_in(line->text, false);
+    if (!found.empty() && line + 1 != header.rend()) join_words_above((line + 1)->text, found);
     if (!found.empty() || are_units(cells_by(line->text, ' '))) continue;
     found = names_in(line->text, true);
     if (found.empty()) continue;

@@ -35,8 +35,10 @@ bool opens(std::string_view text, std::string_view opener) {
 bool parted_by_semicolons(const Sample& sample) {
   std::size_t lines = 0;
   std::size_t parted = 0;
+  std::size_t open = 0;  // `R12;`: nothing behind it, as at the end of a block, or in a row without a value
   std::size_t numbers = 0;
   std::size_t remarks = 0;
+  std::size_t behind = 0;  // `12: 4000   ; FEED`: a remark behind a row
   std::map<std::ptrdiff_t, std::size_t> counts;
   for (const reader::Line& line : sample.lines) {
     const std::string_view text = reader::trim(line.text);
@@ -48,11 +50,19 @@ bool parted_by_semicolons(const Sample& sample) {
     if (text.find_first_of("#('!*/") == 0) continue;  // a comment of another kind
     ++lines;
     const std::size_t last = text.find_last_of(';');
+    if (text.find(';') == text.size() - 1) ++open;
     if (text.find(';') >= text.size() - 1) continue;
     ++parted;
+    const std::string_view said = reader::trim(text.substr(last + 1));
+    behind += text.find(';') == last && reader::is_gap(text[last - 1]) && reader::is_gap(text[last + 1]) &&
+                      is_alpha(said.front())
+                  ? 1U
+                  : 0U;
     numbers += canonical_number(reader::trim(text.substr(last + 1))) ? 1U : 0U;
     ++counts[std::count(text.begin(), text.end(), ';')];
   }
+  if (parted * 3 >= open) parted += open;
+  if (behind * 2 > parted) return false;
   const bool cells = counts.size() == 1 && counts.begin()->first > 1;
   return parted * 10 > lines * 7 && (remarks == 0 || cells || numbers * 2 > parted);
 }

@@ -51,12 +51,13 @@ bool says_directory(const OriginalView& original, const Piece& piece) {
   return false;
 }
 
-// All rows are called by programs that the backup has, and none has a value with a point, as a size has not.
+// Its rows are called by programs that the backup has, but for a last one, "7 FILES", and none has a value
+// with a point, as a size has not.
 bool lists_programs(const Reading& reading, std::size_t source, const std::set<std::string>& programs) {
-  bool any = false;
+  std::set<std::string> known;
+  std::set<std::string> others;
   for (const Origin& origin : reading.origins) {
     if (origin.source != source) continue;
-    any = true;
     const Item* item = find_item(*reading.state.table(origin.group), origin.key);
     const bool number = item != nullptr && origin.kind != FieldKind::text;
     if (number && item->value.find('.') != std::string::npos) return false;
@@ -64,9 +65,10 @@ bool lists_programs(const Reading& reading, std::size_t source, const std::set<s
     for (const std::string_view front : {"tool/", "work/"}) {
       if (key.starts_with(front)) key.remove_prefix(front.size());
     }
-    if (!programs.contains(plain_number(key.substr(0, key.find('/'))))) return false;
+    const std::string name = plain_number(key.substr(0, key.find('/')));
+    (programs.contains(name) ? known : others).insert(name);
   }
-  return any;
+  return !known.empty() && (others.empty() || (others.size() == 1 && known.size() > 1));
 }
 
 }  // namespace
@@ -89,8 +91,11 @@ std::vector<Directory> directories_of(const std::vector<OriginalView>& originals
       return piece.candidate.reader == ReaderKind::blocks;
     });
     if (!any) continue;
-    for (const ProgramFacts& program : read_alone(originals[i], files[i]).programs)
-      programs.insert(plain_number(std::string_view(program.name).substr(program.name.rfind('/') + 1)));
+    for (const ProgramFacts& program : read_alone(originals[i], files[i]).programs) {
+      const std::string_view name = std::string_view(program.name).substr(program.name.rfind('/') + 1);
+      programs.insert(plain_number(name));
+      programs.insert(plain_number(name.substr(0, name.rfind('.'))));  // one that is called by its file
+    }
   }
   std::erase_if(found, [&](const Directory& each) {
     return !lists_programs(read_alone(originals[each.file], files[each.file]), each.piece, programs);

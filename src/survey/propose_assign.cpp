@@ -93,7 +93,9 @@ bool is_labelled(std::string_view line) {
   const std::string_view name = reader::trim(line.substr(0, colon));
   const std::string_view value = reader::trim(line.substr(colon + 1));
   const bool parts = line.find('=') != std::string_view::npos;
-  return !parts && !value.empty() && std::all_of(name.begin(), name.end(), reader::is_name_byte);
+  const bool may_be_empty = value.empty() && has_digit(name);  // "V204:"
+  return !parts && (!value.empty() || may_be_empty) &&
+         std::all_of(name.begin(), name.end(), reader::is_name_byte);
 }
 
 // `BAUD=4800 PARITY=E`, with commas or without: nothing but names with values, how many there are in a line;
@@ -124,6 +126,21 @@ bool are_pairs(const Sample& sample, bool commas) {
   return most > 1;
 }
 
+// The lines' settings, each by itself where several begin with a number sign: `#500=1.5  #550=`.
+std::vector<std::string_view> settings_of(const Sample& sample) {
+  std::vector<std::string_view> out;
+  for (const std::string_view code : sample.code) {
+    std::size_t next = code.starts_with('#') ? code.find(" #", 1) : std::string_view::npos;
+    std::size_t from = 0;
+    for (; next != std::string_view::npos; next = code.find(" #", from)) {
+      out.push_back(reader::trim(code.substr(from, next - from)));
+      from = next + 1;
+    }
+    out.push_back(code.substr(from));
+  }
+  return out;
+}
+
 std::string letters_of(const std::string& before) {
   std::size_t from = before.size();
   while (from > 0 && is_letter(before[from - 1])) --from;
@@ -135,7 +152,7 @@ Candidate of_names(const Sample& sample, const char* shape) {
   Candidate made;
   made.reader = ReaderKind::assign;
   made.group = group_of(sample, Group::settings, made.guesses);
-  made.keys = skip_line(sample, true) + comment_line(sample.openers) +
+  made.keys = skip_line(sample, true) + comment_line(sample.comments) +
               key_line("shape", toml_quoted(shape), "how a row is written");
   return made;
 }
@@ -151,7 +168,7 @@ Candidates propose_assign(const Sample& sample) {
   bool empty = false;  // rows without a value
   std::vector<std::string> values;
   std::set<std::string> words;  // letters before numbers
-  for (const std::string& code : sample.code) {
+  for (const std::string_view code : settings_of(sample)) {
     const auto parts = code.empty() ? std::nullopt : take_apart(code);
     if (!parts) continue;
     empty = empty || parts->empty;
@@ -168,8 +185,19 @@ Candidates propose_assign(const Sample& sample) {
   }
   const auto labelled =
       static_cast<std::size_t>(std::count_if(sample.code.begin(), sample.code.end(), is_labelled));
-  if (labelled > rows && labelled > 1 && labelled * 5 > sample.code_lines() * 4)
-    return {of_names(sample, "{key}:{value}")};
+  if (labelled > rows && labelled > 1 && labelled * 5 > sample.code_lines() * 4) {
+    Candidate made = of_names(sample, "{key}:{value}");
+    if (std::any_of(sample.code.begin(), sample.code.end(),
+                    [](const std::string& code) { return code.ends_with(':'); }))
+      made.keys += key_line("empty_rows", "true", "rows that have their key alone");
+    std::vector<std::string> said;
+    for (const std::string& code : sample.code) {
+      if (is_labelled(code))
+        said.emplace_back(reader::trim(std::string_view(code).substr(code.find(':') + 1)));
+    }
+    made.keys += value_fields(said);
+    return {made};
+  }
   const bool commas = words.empty() && are_pairs(sample, true);
   if (words.empty() && (commas || are_pairs(sample, false))) {
     Candidate made = of_names(sample, commas ? "{key}={value}," : "{key}={value}");

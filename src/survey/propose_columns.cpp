@@ -143,11 +143,13 @@ class TableSource {
     }
     if (!table_.between.empty())
       made.keys += key_line("between", toml_list(table_.between), "signs between the columns, no data");
+    if (!table_.no_value.empty())
+      made.keys += key_line("no_value", toml_list(table_.no_value), "stand in cells without a value");
     if (table_.carried) {
       made.keys += key_line("carried", "true", "rows without a key have that of the row above");
       made.guesses.push_back({"that a row without a number has that of the row above", "carried"});
     }
-    if (table_.split != Split::blanks && has_empty_row())
+    if ((table_.split != Split::blanks || !table_.no_value.empty()) && has_empty_row())
       made.keys += key_line("empty_rows", "true", "rows that have their key alone");
   }
 
@@ -245,7 +247,9 @@ class TableSource {
 
   // "AXIS  G54  G55  G56": a zero point a column.
   [[nodiscard]] bool has_zero_points() const {
-    return all_names([](const std::string& name) { return name.size() == 3 && name.starts_with("g5"); });
+    return all_names([](const std::string& name) {
+      return (name.size() == 3 && name.starts_with("g5")) || name == "ext";  // the shift of all of them
+    });
   }
 
   // X, Y, Z and no more, as of zero points.

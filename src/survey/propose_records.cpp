@@ -93,6 +93,7 @@ class PartFinder {
         if (!line->name.empty()) heading.names.push_back(line->name);
       }
     }
+    for (auto& [shape, heading] : found) drop_titles(heading);
     join_nameless(found);
     for (auto& [shape, heading] : found) name_by_label(heading);
     std::optional<Heading> best;
@@ -170,6 +171,14 @@ class PartFinder {
   [[nodiscard]] bool has_word_rows(const Heading& heading) const { return !keys_of_words(heading).empty(); }
 
  private:
+  // "WHEEL DATA" above "WHEEL 1" and "WHEEL 2" names no part.
+  void drop_titles(Heading& heading) const {
+    const auto numbered = [&](std::size_t i) { return has_digit(sample_.code[i]); };
+    const auto first = std::find_if(heading.at.begin(), heading.at.end(), numbered);
+    if (heading.names.empty() && std::count_if(first, heading.at.end(), numbered) > 1)
+      heading.at.erase(heading.at.begin(), first);
+  }
+
   // First cells of lines without a number that are not the same wherever they are.
   [[nodiscard]] const std::set<std::string_view>& keys_of_words(const Heading& heading) const {
     if (words_) return *words_;

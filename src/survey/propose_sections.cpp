@@ -63,13 +63,18 @@ ProgramSigns signs(const Sample& sample) {
 }
 
 // How a program's number is written where that is neither O nor a colon: "%P" of "%P12", "PROG" of "PROG 7".
-// Only of what is a line of its own, and more than a word; else empty.
+// Only of what is a line of its own, and more than a word; else empty. A word for programs may have a name
+// behind its number: "PROGRAM 12 FLANGE".
 std::string number_form(std::string_view line) {
-  constexpr std::size_t longest = 8;
+  constexpr std::size_t longest = 9;
   const std::size_t digit = line.find_first_of("0123456789");
-  if (digit == std::string_view::npos || digit == 0 || !all_digits(reader::trim(line.substr(digit))) ||
-      says_end(line))  // "END 12"
+  if (digit == std::string_view::npos || digit == 0 || says_end(line))  // "END 12"
     return {};
+  const std::string_view number = line.substr(digit, line.find(' ', digit) - digit);
+  const bool alone = all_digits(reader::trim(line.substr(digit)));
+  const bool with_name =
+      all_digits(number) && lower(line).starts_with("prog") && !has_digit(line.substr(digit + number.size()));
+  if (!alone && !with_name) return {};
   const std::string form = upper(reader::trim(line.substr(0, digit)));
   const bool open = form.size() > 1 && (form.back() == ':' || form.back() == '=');  // "PROGRAM: 12"
   const bool letters = std::all_of(form.begin() + 1, form.end() - (open ? 1 : 0), is_letter);
@@ -94,10 +99,41 @@ std::set<std::string> number_forms(const Sample& sample) {
   return found;
 }
 
+// "PROGRAM 12 ; FLANGE", "G0 X1 ; APPROACH": text behind a semicolon, which ends a block elsewhere.
+bool has_remarks_behind(const Sample& sample) {
+  return std::any_of(sample.lines.begin(), sample.lines.end(), [](const reader::Line& line) {
+    const std::string_view text = reader::trim(line.text);
+    const std::size_t at = text.find(';');
+    return at != std::string_view::npos && at > 0 && reader::trim(text.substr(at + 1)).size() > 1;
+  });
+}
+
 // The end of a program: M2, M30 or M99 in it.
 bool ends_program(std::string_view code) {
   std::vector<SurveyWord> words;
   return words_of_line(code, words) && std::any_of(words.begin(), words.end(), is_program_end);
+}
+
+// "L" where each program begins with a line such as `L01`: the first line, and those behind an end.
+std::optional<std::string> number_letter(const Sample& sample) {
+  constexpr std::string_view of_blocks = "NGMTSFXYZ";
+  std::set<char> letters;
+  std::size_t programs = 0;
+  bool begins = true;
+  std::vector<SurveyWord> words;
+  for (const std::string& code : sample.code) {
+    if (code.empty()) continue;
+    if (!words_of_line(code, words)) break;  // what comes behind the programs
+    const bool alone = words.size() == 1 && !words[0].pointed;
+    if (begins && programs > 0 && !alone) break;
+    if (begins) {
+      if (!alone || of_blocks.find(words[0].letter) != std::string_view::npos) return std::nullopt;
+      letters.insert(words[0].letter);
+      ++programs;
+    }
+    begins = std::any_of(words.begin(), words.end(), is_program_end);
+  }
+  return programs > 1 && letters.size() == 1 ? std::optional(std::string(1, *letters.begin())) : std::nullopt;
 }
 
 // "*** PROGRAM 100 FLANGE ***", with signs on both sides; empty for a line without them.
@@ -236,7 +272,7 @@ Candidates propose_sections(const Sample& sample) {
 Candidates propose_blocks(const Sample& sample) {
   const ProgramSigns found = signs(sample);
   if (found.tables * 2 > found.words) return {};
-  if (found.motion == 0 && found.misc == 0 && found.numbers == 0) return {};
+  if (found.motion == 0 && found.misc == 0 && found.numbers == 0 && !are_positions(sample)) return {};
   if (found.numbers > 1 && found.numbers * 5 > sample.code_lines() * 4 && found.motion + found.misc == 0)
     return {};  // a directory: programs' names and nothing in them
   Candidate made;
@@ -245,13 +281,20 @@ Candidates propose_blocks(const Sample& sample) {
   const std::string hidden =
       "# protected = [\"700-799\"]                  # programs that are hidden while their lock is on\n";
   std::string numbers;
-  if (const std::set<std::string> forms = number_forms(sample); !forms.empty() && forms.size() < 4) {
+  std::set<std::string> forms = number_forms(sample);
+  if (const auto letter = number_letter(sample); found.numbers == 0 && letter) forms = {*letter};
+  if (!forms.empty() && forms.size() < 4) {
     std::vector<std::string> list(forms.begin(), forms.end());
     list.insert(list.end(), {"O", ":", "name"});
     numbers = key_line("numbered_by", toml_list(list), "what is before a program's number");
     if (forms.begin()->starts_with('%')) numbers += key_line("percent", toml_quoted("heading"));
   }
   std::vector<std::string> remarks;  // but for (, which every reader of blocks knows
+  const auto& comments = sample.comments;
+  const bool beside = std::find(comments.begin(), comments.end(), ";") != comments.end();
+  if (beside && std::find(sample.openers.begin(), sample.openers.end(), ";") == sample.openers.end() &&
+      has_remarks_behind(sample))
+    remarks.emplace_back(";");
   for (const std::string& opener : sample.openers) {
     if (opener == ";" || opener == "!" || opener == "//" || opener == "'" || opener == "*" ||
         opener.starts_with("***"))

@@ -288,13 +288,26 @@ bool is_program_end(const SurveyWord& word) {
   return word.letter == 'M' && (word.number == "2" || word.number == "30" || word.number == "99");
 }
 
+bool are_positions(const Sample& sample) {
+  constexpr std::size_t fewest = 3;
+  std::size_t positions = 0;
+  Words words;
+  for (const std::string& line : sample.code) {
+    if (line.empty() || !words_of_line(line, words)) continue;
+    const SurveyWord& first = words.front();
+    positions += first.letter == 'X' && first.pointed && words.size() > 1 ? 1U : 0U;
+  }
+  return positions >= fewest && positions * 2 > sample.code_lines();
+}
+
 Candidates propose_words(const Sample& sample) {
   std::vector<Words> rows;
   Words words;
   for (const std::string& line : sample.code) {
     if (!line.empty() && words_of_line(line, words)) rows.push_back(words);
   }
-  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4 || is_program(rows) || are_blocks(rows))
+  if (rows.empty() || rows.size() * 5 < sample.code_lines() * 4 || is_program(rows) || are_blocks(rows) ||
+      are_positions(sample))
     return {};
   const bool numbered = is_numbered(rows);
   const std::size_t across = numbered ? 1 : part_records(rows);

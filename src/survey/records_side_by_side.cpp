@@ -51,23 +51,20 @@ bool Table::is_across(std::size_t record, std::size_t most) const {
   return (rows.size() > 1 || coded) && steps.back().has_value();
 }
 
-// Or from left to right and from line to line, `1 0.5  2 1.5` above `5 2.5  6 3.5`, under a heading that has
-// the titles of each: the last line may have fewer.
-bool Table::is_across_in_order(std::size_t record, std::size_t most) const {
+// Or under a heading that has the titles of each: no key comes again, and lines at the end may have fewer
+// records.
+bool Table::is_across_under_titles(std::size_t record, std::size_t most) const {
   const auto repeats_titles = [&](const Line& line) {
     const Cells titles = cells(line.text);
     if (is_rule(line.text) || has_digit(line.text) || titles.size() != most) return false;
     return std::equal(titles.begin() + static_cast<std::ptrdiff_t>(record), titles.end(), titles.begin());
   };
   if (rows.size() < 2 || std::none_of(header.begin(), header.end(), repeats_titles)) return false;
-  std::optional<Decimal> last;
+  std::set<std::string> seen;
   for (const Cells& row : rows) {
-    if (row.size() % record != 0 || (row.size() < most && &row != &rows.back())) return false;
+    if (row.size() % record != 0) return false;
     for (std::size_t i = 0; i < row.size(); i += record) {
-      const std::string_view number = number_of(row[i]);
-      const auto value = is_whole(number) ? Decimal::parse(number) : std::nullopt;
-      if (!value || (last && !(*value > *last))) return false;
-      last = value;
+      if (!is_whole(number_of(row[i])) || !seen.insert(row[i]).second) return false;
     }
   }
   return true;
@@ -89,7 +86,7 @@ void Table::find_records() {
   };
   for (std::size_t record = 2; record * 2 <= most; ++record) {
     const bool across_lines = most % record == 0 && !titles_differ(record) &&
-                              (is_across(record, most) || is_across_in_order(record, most));
+                              (is_across(record, most) || is_across_under_titles(record, most));
     if (!across_lines) continue;
     std::vector<Cells> single;
     for (const Cells& row : rows) {

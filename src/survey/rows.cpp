@@ -7,8 +7,10 @@
 #include "base/digit.hpp"
 #include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
+#include "reader/serial_line.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
+#include "survey/table.hpp"
 
 namespace keepway::layout {
 namespace {
@@ -46,11 +48,23 @@ bool is_parted_by_sign(std::string_view text) {
   return false;
 }
 
+// "P0012   6000": blanks between two numbers that part cells; in a word they would be one number.
+bool has_parted_numbers(std::string_view text) {
+  for (std::size_t at = text.find("  "); at != std::string_view::npos; at = text.find("  ", at)) {
+    const std::size_t behind = text.find_first_not_of(' ', at);
+    if (behind == std::string_view::npos) return false;
+    if (at > 0 && is_digit(text[at - 1]) && !is_letter(text[behind])) return true;
+    at = behind;
+  }
+  return false;
+}
+
 // A word that a heading has and no row: with a number behind it, it is no value's name.
 bool says_heading(std::string_view code) {
   constexpr std::array<std::string_view, 12> words = {"serial",   "s/n",    "machine", "control",
                                                       "maschine", "date",   "datum",   "printed",
                                                       "listing",  "end of", "ende",    "rev"};
+  if (!reader::serial_in_line(code).empty()) return true;
   const std::string low = lower(code);
   return std::any_of(words.begin(), words.end(), [&](std::string_view word) {
     const std::size_t at = low.find(word);
@@ -66,30 +80,6 @@ bool is_numbered_remark(std::string_view text) {
   if (behind == 0 || behind == std::string_view::npos || text[behind] != ' ') return false;
   const std::string_view rest = reader::trim(text.substr(behind));
   return lower(rest.substr(0, rest.find(' '))) == "rem";
-}
-
-// 12.05.1993, 2001-04-09, 06:55.
-bool is_date_or_time(std::string_view token) {
-  std::size_t digits = 0;
-  std::size_t signs = 0;
-  bool colon = false;
-  char sign = 0;
-  for (std::size_t i = 0; i < token.size(); ++i) {
-    if (is_digit(token[i])) {
-      ++digits;
-      continue;
-    }
-    const bool inner = i > 0 && i + 1 < token.size() && is_digit(token[i - 1]) && is_digit(token[i + 1]);
-    if (!inner || std::string_view("./-:").find(token[i]) == std::string_view::npos) return false;
-    if (sign != 0 && token[i] != sign) return false;  // 12/5.5
-    sign = token[i];
-    colon = colon || token[i] == ':';
-    ++signs;
-  }
-  constexpr std::size_t longest_time = 5;  // 06:55, and no 1:4000
-  return signs == 2 ? digits > 4
-                    : signs == 1 && colon && digits > 2 && token.size() <= longest_time &&
-                          token[token.size() - 3] == ':';
 }
 
 // "KNEE MILL 2, SAVED 12.05.1993 06:55": words, and when they were written.
@@ -108,7 +98,7 @@ bool is_dated(std::string_view code) {
 bool is_cell_number(std::string_view cell) {
   while (!cell.empty() && (cell.back() == ',' || cell.back() == ';' || cell.back() == '|'))
     cell.remove_suffix(1);
-  return canonical_number(cell).has_value();
+  return canonical_number(cell).has_value() || is_no_value(cell);
 }
 
 // The kinds of a table's rows: by what the first cell is, and whether a number is behind it.
@@ -129,8 +119,10 @@ char table_kind(std::string_view code) {
     if (cells > 1) continue;
     const bool digit = std::any_of(cell.begin(), cell.end(), is_digit);
     const bool alpha = std::any_of(cell.begin(), cell.end(), is_alpha);
-    first = is_cell_number(cell) ? '1' : digit && alpha ? 'M' : alpha ? 'A' : digit ? 'D' : '>';
+    first = is_cell_number(cell) && digit ? '1' : digit && alpha ? 'M' : alpha ? 'A' : digit ? 'D' : '>';
   }
+  if (cells == 1 && std::string_view(";,|").find(code.back()) != std::string_view::npos)
+    return first == '1' || first == 'M' ? first : '\0';  // `R12;`: a row without a value
   if (cells < 2) return 0;
   if (first != '1' && !number) return 0;
   return first == '>' || second ? first : static_cast<char>(first + 1);
@@ -175,6 +167,12 @@ bool has_leader(std::string_view text) {
     if (at != std::string_view::npos && at > 1 && is_alnum(text.back())) return true;
   }
   return false;
+}
+
+// "V204:" among rows such as "V205: 41.7": a row without a value.
+bool is_code_and_colon(std::string_view text) {
+  return text.size() > 2 && text.back() == ':' && is_letter(text[0]) &&
+         all_digits(text.substr(1, text.size() - 2));
 }
 
 // "| LANGUAGE | EN |": a name and a value between bars, and no titles of columns. "| 12 | 4.5 |" is of a
@@ -267,6 +265,29 @@ void add_codes_above(const Sample& sample, std::vector<bool>& rows) {
 
 }  // namespace
 
+bool is_date_or_time(std::string_view token) {
+  std::size_t digits = 0;
+  std::size_t signs = 0;
+  bool colon = false;
+  char sign = 0;
+  for (std::size_t i = 0; i < token.size(); ++i) {
+    if (is_digit(token[i])) {
+      ++digits;
+      continue;
+    }
+    const bool inner = i > 0 && i + 1 < token.size() && is_digit(token[i - 1]) && is_digit(token[i + 1]);
+    if (!inner || std::string_view("./-:").find(token[i]) == std::string_view::npos) return false;
+    if (sign != 0 && token[i] != sign) return false;  // 12/5.5
+    sign = token[i];
+    colon = colon || token[i] == ':';
+    ++signs;
+  }
+  constexpr std::size_t longest_time = 5;  // 06:55, and no 1:4000
+  return signs == 2 ? digits > 4
+                    : signs == 1 && colon && digits > 2 && token.size() <= longest_time &&
+                          token[token.size() - 3] == ':';
+}
+
 std::string beginning_of_row(std::string_view line) {
   const std::string_view text = reader::trim(line);
   std::string out;
@@ -276,14 +297,19 @@ std::string beginning_of_row(std::string_view line) {
   return out.empty() ? " " : out;
 }
 
+bool is_no_value(std::string_view cell) {
+  return cell.find('-') != std::string_view::npos && cell.find_first_not_of("-.") == std::string_view::npos;
+}
+
 bool is_of_machine(std::string_view code) {
   return says_heading(code) || is_dated(code);
 }
 
 bool says_end(std::string_view code) {
-  constexpr std::array<std::string_view, 6> words = {"end", "ende", "fin", "fine", "eof", "konec"};
+  constexpr std::array<std::string_view, 11> words = {"end",  "ende",  "fin",    "fine",       "eof", "konec",
+                                                      "eind", "einde", "koniec", "endprogram", "slut"};
   if (code.starts_with("</") || code.starts_with("[/")) return true;
-  code.remove_prefix(std::min(code.find_first_not_of("$#%*=-"), code.size()));
+  code.remove_prefix(std::min(code.find_first_not_of("$#%*=-:<[("), code.size()));
   const std::string first = lower(code.substr(0, code.find_first_of(" \t$#%*=-")));
   return std::find(words.begin(), words.end(), first) != words.end();
 }
@@ -298,10 +324,14 @@ char row_kind(std::string_view code) {
   if (equals != std::string_view::npos && equals > 0 && text[0] != '=' && (equals + 1 < text.size() || empty))
     return '=';
   std::vector<SurveyWord> words;
-  if (words_of_line(text, words) || (text.front() == ':' && all_digits(text.substr(1)))) return 'W';
+  if ((words_of_line(text, words) && !has_parted_numbers(text)) ||
+      (text.front() == ':' && all_digits(text.substr(1))))
+    return 'W';
   if (is_packed(text)) return 'P';
   if (is_parted_by_sign(text) && !is_date_or_time(text)) return 'S';
-  if (says_heading(text) || is_dated(text) || is_numbered_remark(text)) return 0;
+  if (is_numbered_remark(text)) return 0;
+  if (is_code_and_colon(text)) return 'S';
+  if (!is_numbered_row(text) && (says_heading(text) || is_dated(text))) return 0;
   return has_leader(text) || is_pair_in_bars(text) ? ':' : table_kind(text);
 }
 
@@ -329,8 +359,40 @@ bool keys_come_again(const Sample& sample) {
   return again > 0;
 }
 
+namespace {
+
+// Lines under a line of titles, each with as many cells between signs as it has: rows, whatever is in them.
+// Empty where the sample is no such table.
+std::vector<bool> rows_under_titles(const Sample& sample) {
+  constexpr std::size_t fewest = 3;
+  for (const char sign : std::string_view(",;\t|")) {
+    std::vector<bool> rows(sample.lines.size(), false);
+    std::size_t cells = 0;
+    std::size_t count = 0;
+    for (std::size_t i = 0; i < sample.lines.size(); ++i) {
+      if (sample.code[i].empty()) continue;
+      const std::size_t here = cells_by(sample.code[i], sign).size();
+      if (cells == 0 && here > 1 && !has_digit(sample.code[i])) {
+        cells = here;
+        continue;
+      }
+      if (here != cells || here < 2) {
+        count = 0;
+        break;
+      }
+      rows[i] = true;
+      ++count;
+    }
+    if (count >= fewest) return rows;
+  }
+  return {};
+}
+
+}  // namespace
+
 std::vector<bool> rows_of(const Sample& sample) {
   const std::size_t size = sample.lines.size();
+  if (std::vector<bool> rows = rows_under_titles(sample); !rows.empty()) return rows;
   std::vector<char> kinds(size, 0);
   std::map<char, std::size_t> times;
   std::vector<std::size_t> text_lines;  // lines that are neither blank nor comment

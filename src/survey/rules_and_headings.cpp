@@ -5,6 +5,7 @@
 #include <set>
 
 #include "base/digit.hpp"
+#include "keepway/decimal.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
@@ -128,22 +129,51 @@ bool begins_as_rule(std::string_view line) {
   return text[2] == text[0] || framed;
 }
 
+bool is_numbered_row(std::string_view line) {
+  const std::string_view text = reader::trim(line);
+  const std::size_t end = text.find_first_of(" \t,;|");
+  if (end == std::string_view::npos || !all_digits(text.substr(0, end))) return false;
+  const std::string_view rest = text.substr(end);
+  const bool cell = rest.front() != ' ' || rest.starts_with("  ");
+  const std::string_view last = reader::trim(rest.substr(rest.find_last_of(" \t,;|") + 1));
+  return cell && (canonical_number(last) || (rest.front() != ' ' && has_digit(rest)));
+}
+
 bool is_page_line(std::string_view line) {
-  constexpr std::array<std::string_view, 18> words = {
-      "blad", "pag",    "hoja",   "page",      "seite", "blatt", "sheet", "pagina",   "folio",
-      "side", "strana", "strona", "bladzijde", "folha", "sida",  "oldal", "feuillet", "sivu"};
+  constexpr std::array<std::string_view, 19> words = {
+      "blad",   "pag",    "hoja",      "page",  "seite", "blatt", "sheet",    "pagina", "folio", "side",
+      "strana", "strona", "bladzijde", "folha", "sida",  "oldal", "feuillet", "sivu",   "str"};
+  constexpr std::array<std::string_view, 4> fillers = {"", "no", "nr", "n"};
+  if (is_numbered_row(line)) return false;
+  const auto in = [](const auto& list, std::string_view word) {
+    return std::find(list.begin(), list.end(), word) != list.end();
+  };
+  // A token as letters and what is behind them: "PAGE", "PAGE3", "-SEITE-".
+  const auto parted = [](std::string_view token) {
+    token.remove_prefix(std::min(token.find_first_not_of("-([<*=#."), token.size()));
+    const auto end = static_cast<std::size_t>(
+        std::find_if_not(token.begin(), token.end(), [](char c) { return is_alpha(c); }) - token.begin());
+    return std::pair(lower(token.substr(0, end)), token.substr(end));
+  };
+  // "3", "3/5", "3)": no value, which may have a point or a sign.
+  const auto is_page_number = [](std::string_view text) {
+    while (!text.empty() && !is_digit(text.back())) text.remove_suffix(1);
+    text.remove_prefix(std::min(text.find_first_not_of(":.#-("), text.size()));
+    return !text.empty() && text.find_first_not_of("0123456789/") == std::string_view::npos;
+  };
   const auto tokens = tokens_of(line);
   for (std::size_t i = 0; i < tokens.size(); ++i) {
-    std::string word;
-    for (const char c : lower(tokens[i])) {
-      if (is_alpha(c)) word += c;
-    }
+    const auto [word, tail] = parted(tokens[i]);
+    if (!in(words, word)) continue;
     if (word == "side" && (i + 2 != tokens.size() || !all_digits(tokens[i + 1])))
       continue;  // "SIDE FEED 200"
-    if (std::find(words.begin(), words.end(), word) == words.end()) continue;
-    if (has_digit(tokens[i]) || (i + 1 < tokens.size() && has_digit(tokens[i + 1])) ||
-        (i + 2 < tokens.size() && has_digit(tokens[i + 2])))
-      return true;
+    if (word == "str" && !tail.starts_with('.')) continue;
+    if (is_page_number(tail)) return true;
+    std::size_t next = i + 1;
+    while (next < tokens.size() && next < i + 3 && !has_digit(tokens[next]) &&
+           in(fillers, parted(tokens[next]).first))
+      ++next;
+    if (next < tokens.size() && is_page_number(tokens[next])) return true;
   }
   return false;
 }

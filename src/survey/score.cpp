@@ -31,6 +31,15 @@ char letter_of_number(std::string_view text) {
   return number ? text[0] : '\0';
 }
 
+// The key without the name of a field, in which a digit says nothing of the row: "X" of `work/X/g54`.
+std::string_view row_key(const Layout& layout, const Origin& origin) {
+  const Source& source = layout.sources[origin.source];
+  std::string_view key = origin.key;
+  if (source.reader == ReaderKind::columns && !from_of(origin, source).empty())
+    key = key.substr(0, key.rfind('/'));
+  return key;
+}
+
 struct Column {
   std::size_t numbers = 0;
   std::size_t texts = 0;
@@ -216,9 +225,10 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
       faults += of_swallowed;
     if (column.is_table && number) with_numbers.insert(origin.source);
     auto& [with, without] = keys[origin.source];
-    ++(has_digit(origin.key) ? with : without);
+    const bool digit = has_digit(row_key(layout, origin));
+    ++(digit ? with : without);
     auto& [line, wordy] = first_lines.try_emplace(origin.source, UINT64_MAX, UINT64_MAX).first->second;
-    std::uint64_t& least = has_digit(origin.key) ? line : wordy;
+    std::uint64_t& least = digit ? line : wordy;
     least = std::min(least, origin.span.line);
   }
   for (const auto& [name, column] : columns) {

@@ -109,6 +109,19 @@ const std::string& carried_serial(const Survey& found) {
   return found.other_serial.empty() ? found.serial : found.other_serial;
 }
 
+// What is no memory of the machine is kept, and gives no item. nullopt for anything else.
+std::optional<Tried> kept_without_data(const OriginalView& original, std::string_view text) {
+  const layout::Sample sample = layout::look_at(original.name, text);
+  const bool log = layout::is_log(sample);
+  if (!log && !layout::is_note(sample)) return std::nullopt;
+  Tried kept = kept_unread(original);
+  kept.candidate.keys = layout::key_line("data", "false", log ? "a log" : "a note") + kept.candidate.keys;
+  kept.candidate.guesses = {{log ? "that it is a log, and holds no data: its lines begin with times"
+                                 : "that it is a note for people, and holds no data",
+                             "data"}};
+  return kept;
+}
+
 // Samples that are read, each with its pieces.
 struct Taken {
   std::vector<OriginalView> files;
@@ -131,6 +144,8 @@ Taken best_of_each(const std::vector<OriginalView>& samples, const std::vector<O
     std::vector<Tried> pieces;
     if (reader::is_binary(texts[i].bytes))
       found.no_text.emplace_back(original.name);
+    else if (auto kept = kept_without_data(original, texts[i].bytes))
+      pieces = {std::move(*kept)};
     else
       pieces = layout::best_of(original, texts[i].bytes, backup);
     if (pieces.empty()) {
@@ -160,6 +175,24 @@ void leave_out_directories(Taken& taken) {
     list.keys = layout::key_line("data", "false", "it lists the programs") + list.keys;
     list.guesses = {{"that it lists the programs, and holds no data", "data"}};
   }
+}
+
+// In a program a unit may be a tool's name.
+std::optional<Units> units_beside_programs(const std::vector<OriginalView>& samples,
+                                           const std::vector<OriginalView>& texts, const Taken& taken) {
+  const auto is_programs = [&](std::string_view name) {
+    for (std::size_t i = 0; i < taken.files.size(); ++i) {
+      if (taken.files[i].name == name)
+        return std::all_of(taken.pieces[i].begin(), taken.pieces[i].end(),
+                           [](const Tried& tried) { return tried.candidate.reader == ReaderKind::blocks; });
+    }
+    return false;
+  };
+  std::vector<OriginalView> others;
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    if (!reader::is_binary(texts[i].bytes) && !is_programs(samples[i].name)) others.push_back(texts[i]);
+  }
+  return layout::told_units(others, layout::common_encoding(texts, false));
 }
 
 // Whether a source has the programs of whole files.
@@ -205,6 +238,29 @@ void put_programs_last(std::vector<Proposed>& sources) {
                         [](const Proposed& each) { return !has_programs(each); });
 }
 
+// What numbers without a point count in differs with the units: where nothing says these, no scale is
+// guessed.
+void leave_unscaled(std::vector<Proposed>& sources, Survey& found) {
+  constexpr std::string_view key = "least_increment";
+  for (Proposed& source : sources) {
+    std::string& keys = source.tried.candidate.keys;
+    const std::size_t at = keys.find(std::string(key) + " = ");
+    if (at == std::string::npos || (at > 0 && keys[at - 1] != '\n')) continue;
+    keys.erase(at, keys.find('\n', at) + 1 - at);
+    const auto correct = [&](std::vector<Guess>& guesses) {
+      for (Guess& guess : guesses) {
+        if (guess.key == key)
+          guess = {
+              "that numbers without a point are meant as written: if they count in increments, say "
+              "least_increment",
+              ""};
+      }
+    };
+    correct(source.tried.candidate.guesses);
+    for (const std::size_t file : source.files) correct(found.files[file].guesses);
+  }
+}
+
 bool is_listed(const std::vector<std::string>& names, const std::string& name) {
   return std::find(names.begin(), names.end(), name) != names.end();
 }
@@ -227,6 +283,19 @@ void write_layout(const std::vector<Proposed>& sources, Survey& found) {
 Reading read_whole(const std::vector<OriginalView>& taken, const Survey& found) {
   const Layout whole = parse_layout(found.layout, "proposed layout");
   return read_backup(whole, {carried_serial(found), found.units.value_or(Units::inch)}, taken);
+}
+
+// False where there are none that are not skipped already.
+bool skip_idle_lines(const Reading& reading, const std::vector<OriginalView>& files,
+                     std::vector<Proposed>& sources) {
+  bool any = false;
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    layout::Candidate& candidate = sources[i].tried.candidate;
+    const auto patterns = layout::idle_lines(reading, i, candidate.reader, files);
+    layout::add_skip(candidate.keys, patterns);
+    any = any || !patterns.empty();
+  }
+  return any;
 }
 
 // Where programs end otherwise than most controls' do, or more than once. False where they do not.
@@ -312,9 +381,16 @@ Survey survey(const std::vector<OriginalView>& samples, const std::string& seria
       add_piece(tried, taken.files[i].name, pieces.size() > 1, found, sources);
     }
   }
+  if (!found.units) found.units = units_beside_programs(samples, texts, taken);
+  if (!found.units) leave_unscaled(sources, found);
   put_programs_last(sources);
   write_layout(sources, found);
   Reading reading = read_whole(taken.files, found);
+  // Twice: of two lines that are the same, in files of two sources, one is known as unread.
+  for (int round = 0; round < 2 && skip_idle_lines(reading, taken.files, sources); ++round) {
+    write_layout(sources, found);
+    reading = read_whole(taken.files, found);
+  }
   if (add_ends(reading, taken.files, sources, found)) {
     write_layout(sources, found);
     reading = read_whole(taken.files, found);

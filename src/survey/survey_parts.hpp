@@ -59,12 +59,19 @@ std::string pattern_of_line(std::string_view line);
 bool is_rule(std::string_view line);
 // "=== AXES", "-- end --": three of one sign before text, or two on both sides of it.
 bool begins_as_rule(std::string_view line);
+// `23,"Sheet load",69.75`, `23  SHEET LOAD  69.75`: a number as a cell of its own, and a value behind it. No
+// heading begins so, whatever words are in it.
+bool is_numbered_row(std::string_view line);
 // "PAGE 3", in the larger European languages.
 bool is_page_line(std::string_view line);
 
 // "SERIAL 12", "KNEE MILL 2, SAVED 12.05.1993": what a heading has to say of the machine, and of when it was
 // printed.
 bool is_of_machine(std::string_view code);
+// "-", "---", "--.---": what stands in a cell that has no value.
+bool is_no_value(std::string_view cell);
+// 12.05.1993, 2001-04-09, 06:55.
+bool is_date_or_time(std::string_view token);
 // "END OF TOOLS", "</TOOLS>": the foot of a part.
 bool says_end(std::string_view code);
 
@@ -123,6 +130,13 @@ bool names_part(const Source& source, std::string_view line);
 
 // The likeliest of its family first; none when the sample does not look like it at all.
 Candidates propose_assign(const Sample& sample);
+// One program in a control's own words, "PROGRAM 12" above and "END" below: no table, whatever numbers are in
+// it.
+std::optional<Candidate> conversational(const Sample& sample);
+// Sentences for people, as a README beside a backup has them.
+bool is_note(const Sample& sample);
+// Nearly all lines begin with a date and a time: what happened, and nothing that could be put back.
+bool is_log(const Sample& sample);
 Candidates propose_sections(const Sample& sample);
 Candidates propose_blocks(const Sample& sample);
 Candidates propose_words(const Sample& sample);
@@ -180,6 +194,9 @@ std::string pattern_of_name(std::string_view name, const std::string& serial, Re
 
 // G20 or G21 in a program tells units (NISTIR 6556, 3.5.8).
 std::optional<Units> units_in(const Sample& sample);
+// What files that are no programs say: in a setting, else in headings, else behind many of their values. None
+// where they say both. `encoding`: of all of them.
+std::optional<Units> told_units(const std::vector<OriginalView>& texts, const std::string& encoding);
 // What a file's name or a heading says of its group, as shops abbreviate (common practice, no source).
 std::optional<Group> group_in_name(std::string_view name, const std::string& encoding = {});
 // Whether the file's name, or text above its rows, speaks of zero points.
@@ -231,6 +248,8 @@ struct SurveyWord {
 };
 bool words_of_line(std::string_view code, std::vector<SurveyWord>& words);
 // Whether a word ends a program: M2, M30 (NISTIR 6556, 3.6.1), M99 (common practice, no source).
+// `X65.608 Y22.855 T27`: most lines begin with a coordinate, so that they are blocks, and no rows with a key.
+bool are_positions(const Sample& sample);
 bool is_program_end(const SurveyWord& word);
 
 }  // namespace keepway::layout

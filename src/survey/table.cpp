@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <set>
+#include <utility>
 
 #include "base/digit.hpp"
 #include "keepway/decimal.hpp"
@@ -79,6 +80,7 @@ bool Table::understand() {
   find_records();
   if (across == 1) find_records_between();
   if (rows.empty() || width < 2 || width > 64 || are_statements()) return false;
+  find_no_values();
   find_kinds();
   const bool blank = split == Split::blanks || split == Split::fixed;
   if (split == Split::blanks && has_letters_before_numbers()) return false;
@@ -191,6 +193,7 @@ void Table::find_rows() {
     for (const Line& line : lines) texts.push_back(line.text);
     FixedPlan plan = plan_columns(texts);
     columns = std::move(plan.columns);
+    join_untitled();
     between = std::move(plan.between);
     width = columns.size();
   }
@@ -211,6 +214,28 @@ void Table::find_rows() {
     const Cells above = header.empty() ? Cells() : cells(header.back().text);
     const std::size_t titles = above.empty() || has_serial(above) ? most : above.size();
     width = titles > 1 ? std::min(titles, most) : most;
+  }
+}
+
+// `ROZWIERTAK 24` and `FREZ 16` under one title: a column without a title that is one blank behind another is
+// a part of that one's text.
+void Table::join_untitled() {
+  if (header.empty() || is_rule(header.back().text)) return;
+  const std::string_view heading = header.back().text;
+  const auto has_title = [&](const Stretch& column) {
+    const std::size_t at = std::min(column.at, heading.size());
+    return !reader::trim(heading.substr(at, column.width)).empty();
+  };
+  if (std::count_if(columns.begin(), columns.end(), has_title) < 2) return;
+  for (std::size_t i = 1; i < columns.size();) {
+    Stretch& before = columns[i - 1];
+    const std::size_t end = before.at + before.width;
+    if (has_title(columns[i]) || !has_title(before) || columns[i].at > end + 1) {
+      ++i;
+      continue;
+    }
+    before.width = columns[i].at + columns[i].width - before.at;
+    columns.erase(columns.begin() + static_cast<std::ptrdiff_t>(i));
   }
 }
 
@@ -262,6 +287,23 @@ std::size_t Table::blank_width(std::size_t fewest, std::size_t most) const {
     }
   }
   return texts + 1;
+}
+
+// Cells of "-" among numbers are cells without a value, and are emptied.
+void Table::find_no_values() {
+  std::set<std::string> found;
+  for (std::size_t i = 1; i < width; ++i) {
+    std::size_t numbers = 0;
+    std::vector<Cells*> without;
+    for (Cells& row : rows) {
+      if (i >= row.size()) continue;
+      if (is_number(row[i])) ++numbers;
+      if (is_no_value(row[i])) without.push_back(&row);
+    }
+    if (numbers == 0) continue;
+    for (Cells* row : without) found.insert(std::exchange((*row)[i], std::string()));
+  }
+  no_value.assign(found.begin(), found.end());
 }
 
 void Table::find_kinds() {

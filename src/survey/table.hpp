@@ -53,6 +53,7 @@ class Table {
   std::vector<Cells> rows;
   std::vector<Stretch> columns;
   std::vector<std::string> between;
+  std::vector<std::string> no_value;  // what stands in cells that have none
   std::size_t width = 0;
   std::size_t across = 1;  // records side by side in a line; rows, width and names are of one
   std::vector<What> kinds;
@@ -65,6 +66,7 @@ class Table {
  private:
   [[nodiscard]] Cells cells(std::string_view line) const;
   void find_rows();
+  void join_untitled();
   [[nodiscard]] bool is_of_steps(std::size_t line) const;
   [[nodiscard]] bool is_word_above_numbers(std::size_t line) const;
   [[nodiscard]] bool has_words_alone() const;
@@ -77,11 +79,12 @@ class Table {
   void find_records_between();
   void drop_between(Cells& row) const;
   [[nodiscard]] bool is_across(std::size_t record, std::size_t most) const;
-  [[nodiscard]] bool is_across_in_order(std::size_t record, std::size_t most) const;
+  [[nodiscard]] bool is_across_under_titles(std::size_t record, std::size_t most) const;
   [[nodiscard]] std::size_t blank_width(std::size_t fewest, std::size_t most) const;
   [[nodiscard]] std::size_t titled_width(std::size_t most) const;
   [[nodiscard]] bool begins_behind_key(std::string_view heading) const;
   [[nodiscard]] bool cuts_texts() const;
+  void find_no_values();
   void find_kinds();
   void find_flags();
   [[nodiscard]] bool has_letters_before_numbers() const;
@@ -93,6 +96,7 @@ class Table {
   [[nodiscard]] std::vector<std::string> names_in_remark() const;
   [[nodiscard]] bool is_two_words(std::string_view line, const Cells& titles) const;
   void add_unit_titles(Cells& titles) const;
+  void join_words_above(std::string_view above, std::vector<std::string>& found) const;
   bool name_groups(std::string_view above, std::vector<std::string>& found) const;
   [[nodiscard]] std::string usual_name(std::size_t column, std::size_t n, std::size_t data) const;
   // The column that tells the rows apart, and looks most like one that is meant to.

@@ -94,6 +94,11 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
   raw.encoding = file.encoding;
   Sample cleared = raw;
   mark_no_data(cleared);
+  if (auto program = conversational(raw)) {
+    if (!file.encoding.empty())
+      program->keys = key_line("encoding", toml_quoted(file.encoding)) + program->keys;
+    return Tried{{}, std::move(*program), raw.code_lines(), 0, false, {}};
+  }
   const bool blocks = programs && has_blocks(raw);
   for (const Propose propose : {propose_assign, propose_sections, propose_blocks, propose_words,
                                 propose_columns, propose_shape, propose_parts}) {
@@ -211,14 +216,7 @@ void skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
     if (!pattern.empty() && std::find(patterns.begin(), patterns.end(), pattern) == patterns.end())
       patterns.push_back(pattern);
   }
-  if (patterns.empty()) return;
-  std::string& keys = pieces.front().candidate.keys;
-  if (const std::size_t at = keys.find("skip     = ["); at != std::string::npos) {
-    std::string list = toml_list(patterns);
-    keys.insert(at + std::string_view("skip     = [").size(), list.substr(1, list.size() - 2) + ", ");
-  } else {
-    keys = key_line("skip", toml_list(patterns), "lines that are no data") + keys;
-  }
+  add_skip(pieces.front().candidate.keys, patterns);
 }
 
 std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const OriginalView& original,
@@ -318,6 +316,16 @@ bool names_part(const Source& source, std::string_view line) {
   reader::Comments comments(source.comments, false);
   return reader::ShapeSplitter(source, source.part, reader::part_cells(source))
       .split(reader::part_text(source, line, comments), cells);
+}
+
+void add_skip(std::string& keys, const std::vector<std::string>& patterns) {
+  if (patterns.empty()) return;
+  if (const std::size_t at = keys.find("skip     = ["); at != std::string::npos) {
+    const std::string list = toml_list(patterns);
+    keys.insert(at + std::string_view("skip     = [").size(), list.substr(1, list.size() - 2) + ", ");
+  } else {
+    keys = key_line("skip", toml_list(patterns), "lines that are no data") + keys;
+  }
 }
 
 void set_encoding(Candidate& candidate, const std::string& encoding) {

@@ -60,6 +60,13 @@ std::optional<Ends> marks_of(const Reading& reading, std::size_t source,
 // Programs that may be several: what to say of those with more than one end.
 std::optional<Guess> several_ends_of(const Reading& reading, std::size_t source);
 
+// More patterns for a source's keys to skip.
+void add_skip(std::string& keys, const std::vector<std::string>& patterns);
+// Patterns for lines that a source leaves unread though they are no data: ends, sums, and G words alone among
+// rows of words. `files`: the originals that were read.
+std::vector<std::string> idle_lines(const Reading& reading, std::size_t source, ReaderKind reader,
+                                    const std::vector<OriginalView>& files);
+
 // A whole [[source]] as TOML. `patterns` of the files' names.
 std::string source_toml(const Tried& tried, const std::vector<std::string>& patterns, bool with_piece);
 std::string layout_toml(const std::string& sources, const std::optional<Units>& units);

@@ -1,0 +1,185 @@
+// Printed lists, dumps and programs of many kinds, each of an invented control: what is a row though a word
+// of headings is in it, cells without a value, records side by side, programs in a control's own words.
+#include "survey_styles.hpp"
+
+namespace keepway::test {
+namespace {
+
+std::vector<BackupStyle> tables() {
+  return {
+      style("rows_with_words_of_headings",
+            {{"PARAMS.CSV",
+              "No,Name,Value\r\n21,\"Sheet load X 1\",12.5\r\n22,\"Control delay\",0.75\r\n"
+              "23,\"Sheet load X 2\",69.7593\r\n24,\"Page feed 3\",40\r\n25,\"Brake\",2\r\n"}},
+            {"parameters/{21,22,23,24,25}/{name,value}"}, {{"parameters/23/value", "69.7593"}}, {"name"}),
+      style("cells_without_a_value",
+            {{"AXES.TXT",
+              "AXIS PARAMETERS          PAGE 1\n NR.     X1     Y1     Z1\n   5    341      -  12000\n"
+              "   6      -   6000     10\n  14     -1      -      1\n  15      -      -      7\n"}},
+            {"parameters/5/{x1,z1}", "parameters/6/{y1,z1}", "parameters/14/{x1,z1}", "parameters/15/z1"},
+            {{"parameters/14/x1", "-1"}, {"parameters/15/z1", "7"}}),
+      style("zero_points_across",
+            {{"WORK.DAT",
+              "WORK COORDINATE DATA\n====================\nAXIS    EXT       G54       G55\n"
+              "X     0.000  -286.421   -47.570\nY     0.000  -289.803  -303.831\n"
+              "Z     0.000  -554.155  -105.903\n====================\nEND\n"}},
+            {"offsets/work/{X,Y,Z}/{ext,g54,g55}"}, {{"offsets/work/Y/g54", "-289.803"}}),
+      style("half_of_the_rows_empty",
+            {{"RPARAM.CSV",
+              "Parameter;Inhalt\r\nR00;53,085\r\nR01;\r\nR02;\r\nR03;-332,489\r\nR04;302,335\r\n"
+              "R05;\r\nR06;\r\n"}},
+            {"variables/{R00,R03,R04}"}, {{"variables/R03", "-332.489"}}),
+      style("settings_under_two_titles",
+            {{"SETTINGS.CSV",
+              "\"Setting\",\"Value\"\n\"Machine name\",\"north\"\n\"Language\",\"English\"\n"
+              "\"Baud rate\",9600\n\"Parity\",\"even\"\n\"Screen saver min\",15\n"}},
+            {"settings/{Machine name,Language,Baud rate,Parity,Screen saver min}"},
+            {{"settings/Baud rate", "9600"}, {"settings/Parity", "even"}},
+            {"settings/Machine name", "settings/Language", "settings/Parity"}),
+      style("records_side_by_side_with_gaps_in_their_numbers",
+            {{"LIST.PRN",
+              "MACHINE PARAMETERS\r\nNR        VALUE   NR        VALUE\r\n"
+              "P0001        50   P0086        10\r\nP0002   381.471   P0087    -6.522\r\n"
+              "P0004         0   P0091         2\r\nP0009        -1   P0092      3000\r\n"}},
+            {"parameters/{P0001,P0002,P0004,P0009,P0086,P0087,P0091,P0092}"},
+            {{"parameters/P0087", "-6.522"}, {"parameters/P0092", "3000"}}),
+      style("variables_side_by_side_some_empty",
+            {{"MACRO.DAT",
+              "MACRO VARIABLES\n#500=  -128.5793  #550=              #600=  -263.9300\n"
+              "#501=             #551=  -879.1171  #601=\n#502=     3.5000  #552=     1.0000  #602=\n"}},
+            {"variables/{500,502,551,552,600}"}, {{"variables/551", "-879.1171"}}),
+      style("labels_without_a_value",
+            {{"KANAL1.TXT", "VARIABLEN\nV201: 20.757\nV202: -34.421\nV203:\nV204:\nV205: 41.733\n"}},
+            {"variables/{V201,V202,V205}"}, {{"variables/V202", "-34.421"}}),
+      style("records_under_a_title_of_their_word",
+            {{"WHEELS.TXT",
+              "TOOL GRINDER  SERIAL TG 0611   ALL LENGTHS IN MM\nWHEEL DATA\n\nWHEEL 1\n"
+              "   DIAMETER ........... 73.789\n   WIDTH .............. 24.405\n\nWHEEL 2\n"
+              "   DIAMETER ........... 113.786\n   WIDTH .............. 20.100\n\nWHEEL 3\n"
+              "   DIAMETER ........... 110.001\n   WIDTH .............. 24.321\n\nEND OF DATA\n"}},
+            {"offsets/wheel/{1,2,3}/{DIAMETER,WIDTH}"}, {{"offsets/wheel/2/DIAMETER", "113.786"}}, {}, 0,
+            "TG 0611"),
+      style("names_with_numbers_in_them",
+            {{"NARZ.PRN",
+              "TABLICA NARZEDZI        NR FABR. W/118\n\nNARZ   NAZWA             DLUGOSC   SREDNICA\n"
+              "T001   ROZWIERTAK 24     192.834     68.352\nT002   WIERTLO 79        147.867     55.595\n"
+              "T003   GWINTOWNIK 40     225.002     83.408\nT004   FREZ 16           294.150     41.472\n"
+              "\n                        - 1 -\n"}},
+            {"offsets/tool/{T001,T002,T003,T004}/{nazwa,dlugosc,srednica}"},
+            {{"offsets/tool/T004/nazwa", "FREZ 16"}, {"offsets/tool/T001/dlugosc", "192.834"}}, {"nazwa"}, 0,
+            "W/118"),
+      style("titles_of_two_lines",
+            {{"TOOL.DAT",
+              "PLANER MILL\n\n  TOOL    TOOL      LIFE    LIFE\n   NO    LENGTH     SET     USED\n"
+              "    1    230.463     25      60\n    2    274.722     79      35\n    3    202.855     85     "
+              " 16\n"}},
+            {"offsets/tool/{1,2,3}/{tool-length,life-set,life-used}"}, {{"offsets/tool/2/life-used", "35"}}),
+      style("remarks_behind_bits",
+            {{"PARAM.LST",
+              "PARAMETERS\n000: 00000010   ; lubrication\n001: 00000000   ; limits\n002: 10100011   ; "
+              "spindle\n"}},
+            {"parameters/{0,1,2}"}, {{"parameters/2", "10100011"}, {"parameters/0", "00000010"}},
+            {"parameters/0", "parameters/1", "parameters/2"}),
+      style("numbers_without_a_point_where_no_file_tells_the_units",
+            {{"OFFSETS.TXT", "D01 +173352\nD02 +052596\nD03 +178741\nD04 +238018\n"}},
+            {"offsets/{D01,D02,D03,D04}"}, {{"offsets/D01", "173352"}}),
+  };
+}
+
+std::vector<BackupStyle> programs() {
+  const std::string rows = "NO  LENGTH  RADIUS\n 1  120.500  6.000\n 2  98.020  4.250\n";
+  const std::vector<std::string> tools = {"offsets/tool/{1,2}/{length,radius}"};
+  const auto beside_tools = [&](std::string name, std::vector<std::pair<std::string, std::string>> files,
+                                std::size_t count) {
+    files.emplace_back("TOOLS.TXT", rows);
+    return style(std::move(name), std::move(files), tools, {}, {}, count);
+  };
+  return {
+      beside_tools("in_words_of_its_own",
+                   {{"GEAR031.PGM",
+                     "BEGIN PROGRAM 31\nGEAR SPUR TEETH 73 MODULE 3.0\nPASS 1 HOB 2\n"
+                     "  APPROACH RADIAL TO A 21.355 FEED 1.31\n  SHIFT 1.39\n  RETRACT\nEND PROGRAM 31\n"},
+                    {"GEAR032.PGM",
+                     "BEGIN PROGRAM 32\nGEAR SPUR TEETH 20 MODULE 2.5\nPASS 1 HOB 9\n"
+                     "  CUT AXIAL FROM Z 6.37 TO Z 95.02 FEED 1.62 CLIMB\n  RETRACT\nEND PROGRAM 32\n"}},
+                   2),
+      beside_tools("with_names_behind_their_numbers",
+                   {{"PROG.LST",
+                     "PROGRAMMA 9046   plaat\nN1 G90 G17 G40\nN2 G1 X10. F200\nN3 M30\nEINDE PROGRAMMA\n\n"
+                     "PROGRAMMA 9117   steun\nN1 G90 G17 G40\nN2 G1 Y10. F200\nN3 M30\nEINDE PROGRAMMA\n"}},
+                   2),
+      beside_tools("called_by_another_letter",
+                   {{"TAPE1.PTP",
+                     "%\nL01\nN001G90G17\nN002G01X-34016Y3500F550\nN003M02\nL02\nN001G90G17\n"
+                     "N002G00Y-3212X34397\nN003M02\n%\n"}},
+                   2),
+      beside_tools("of_positions_alone",
+                   {{"2548.PCH",
+                     "(2548 PANEL)\nG92 X72. Y50.\nX65.608 Y22.855 T27\nX54.379 Y34.681 T41\n"
+                     "X17.150 Y8.612 T12\nG50\n"},
+                    {"3343.PCH",
+                     "(3343 PANEL)\nG92 X72. Y50.\nX41.253 Y3.427 T4\nX50.421 Y45.985 T29\n"
+                     "X31.730 Y20.648 T19\nG50\n"}},
+                   2),
+      beside_tools("with_feet_behind_the_last",
+                   {{"DUMP.TXT",
+                     "O0005\nN001G90G17\nN002G01X5.1660F420\nN003M30\nO0006\nN001G90\n"
+                     "N002G01X1.F300\nN003M30\n\n:END\nCHECKSUM 7F3A\n"}},
+                   2),
+      beside_tools("beside_a_log_and_a_note",
+                   {{"O1.NC", "O1\nG0 X1.\nM30\n"},
+                    {"EVENTS.LOG",
+                     "1996-08-02 07:01:12 start of control, build 214\n"
+                     "1996-08-02 07:58:47 cycle start\n1996-08-02 08:10:24 cycle start\n"
+                     "1996-08-02 08:18:33 servo on\n1996-08-02 08:31:11 door opened\n"},
+                    {"README.TXT",
+                     "All dimensions in inch. Saved for the service visit by the night shift.\n"
+                     "Please do not load the parameters before the axes are home!\n"}},
+                   1),
+  };
+}
+
+class SurveyStyleLists : public testing::TestWithParam<BackupStyle> {};
+
+TEST_P(SurveyStyleLists, IsReadByTheProposalAlone) {
+  expect_right(GetParam());
+}
+
+INSTANTIATE_TEST_SUITE_P(Styles, SurveyStyleLists, testing::ValuesIn(joined({tables(), programs()})),
+                         style_name);
+
+Survey proposed(const std::string& name, const std::string& text) {
+  return survey({{name, text}}, "");
+}
+
+TEST(SurveyTold, UnitsAreWhatASettingAHeadingOrTheValuesSay) {
+  EXPECT_EQ(proposed("A.INI", "[SYSTEM]\nUnit=mm\nAxes=3\nBaud=9600\n").units, Units::mm);
+  EXPECT_EQ(proposed("A.TXT", "KORREKTUREN [mm]\n 1  2.5\n 2  3.5\n").units, Units::mm);
+  EXPECT_EQ(
+      proposed("A.TXT", "NO;NAME;VALUE;UNIT\n1;FEED;100;mm/min\n2;LENGTH;12.5;mm\n3;STROKE;9;mm\n").units,
+      Units::mm);
+  EXPECT_EQ(proposed("A.TXT", "Units: inch    Saved: 1992-12-17\n\nNO  LENGTH\n 1  2.5\n 2  3.5\n").units,
+            Units::inch);
+  EXPECT_EQ(proposed("T.TXT",
+                     "NO  NAME        LENGTH\n 1  DRILL 8 MM  2.5\n 2  REAMER      3.5\n"
+                     " 3  TAP         4.5\n 4  MILL        1.5\n 5  BORE        2.5\n")
+                .units,
+            std::nullopt)
+      << "a drill's size is no unit of the table";
+}
+
+TEST(SurveyTold, SerialsAreNamedInManyLanguages) {
+  const std::string rows = "\n 1  2.5\n 2  3.5\n";
+  const auto serial = [&](const std::string& heading) { return proposed("A.TXT", heading + rows).serial; };
+  EXPECT_EQ(serial("LANGDREHER   SERIENNUMMER: LD 416      BLATT 1"), "LD 416");
+  EXPECT_EQ(serial("Bohrwerk 3, Maschinen-Nr. 20417"), "20417");
+  EXPECT_EQ(serial("VAAKAKARAINEN   SARJANUMERO: HV-093"), "HV-093");
+  EXPECT_EQ(serial("N\xc2\xb0 DE S\xc3\x89RIE: P118"), "P118");
+  EXPECT_EQ(serial("N\xb0 DE S\x90RIE: P118"), "P118") << "in code page 850";
+  EXPECT_EQ(serial("PLANER MILL  SER.NR. PM 12-664  METRIC"), "PM 12-664");
+  EXPECT_EQ(serial("MACHINE NORTH 2208"), "");
+  EXPECT_EQ(serial("SERIAL PORT 9600"), "");
+}
+
+}  // namespace
+}  // namespace keepway::test
