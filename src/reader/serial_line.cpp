@@ -11,6 +11,61 @@
 namespace keepway::reader {
 namespace {
 
+// None begins with a letter that is not ASCII.
+constexpr std::string_view serial_words[] = {  // '?' is a letter that is not ASCII
+    "serienummer",
+    "serie-nr",
+    "serial",
+    "s/n",
+    "serien-nr",
+    "seriennr",
+    "seriennummer",
+    "serie",
+    "matricola",
+    "masch.-nr",
+    "masch-nr",
+    "masch.nr",
+    "maschinen-nr",
+    "maschinennr",
+    "maschinennummer",
+    "machine no",
+    "machine nr",
+    "machine number",
+    "ser.no",
+    "ser. no",
+    "ser.nr",
+    "ser. nr",
+    "ser-no",
+    "ser-nr",
+    "maschine-nr",
+    "sr. no",
+    "sr.no",
+    "sr no",
+    "seri no",
+    "v?r. ?",
+    "v?r.?",
+    "ser no",
+    "ser nr",
+    "lathe no",
+    "mill no",
+    "grinder no",
+    "press no",
+    "centre no",
+    "center no",
+    "sarjanumero",
+    "nr fabr",
+    "nr fabryczny",
+    "nr seryjny",
+    "numer seryjny",
+    "fabrieksnr",
+    "fabrieksnummer",
+    "tillverkningsnummer",
+    "tillverkningsnr",
+    "serijski broj",
+    "gyari szam",
+    "gy?ri sz?m",
+    "vyrobni cislo",
+    "v?robn? ??slo"};
 constexpr std::size_t shortest_serial = 3;
 constexpr std::size_t longest_line_looked_at = 1024;
 
@@ -88,18 +143,6 @@ std::pair<std::size_t, std::size_t> find_word(std::string_view low, std::string_
 }  // namespace
 
 std::string serial_in_line(std::string_view line) {
-  // None begins with a letter that is not ASCII.
-  constexpr std::array<std::string_view, 38> words = {
-      "serienummer",     "serie-nr",       "serial",          "s/n",
-      "serien-nr",       "seriennr",       "seriennummer",    "serie",
-      "matricola",       "masch.-nr",      "masch-nr",        "masch.nr",
-      "maschinen-nr",    "maschinennr",    "maschinennummer", "machine no",
-      "machine nr",      "machine number", "ser.no",          "ser. no",
-      "ser.nr",          "ser. nr",        "ser-no",          "ser-nr",
-      "sarjanumero",     "nr fabr",        "nr fabryczny",    "nr seryjny",
-      "numer seryjny",   "fabrieksnr",     "fabrieksnummer",  "tillverkningsnummer",
-      "tillverkningsnr", "serijski broj",  "gyari szam",      "gy?ri sz?m",
-      "vyrobni cislo",   "v?robn? ??slo"};
   constexpr std::string_view with_accent = "s?rie";  // "N° DE SÉRIE"
   const std::string low = lower(line.substr(0, longest_line_looked_at));
   const auto behind = [&](std::string_view word) -> std::string {
@@ -112,7 +155,7 @@ std::string serial_in_line(std::string_view line) {
     }
     return {};
   };
-  for (const std::string_view word : words) {
+  for (const std::string_view word : serial_words) {
     if (std::string found = behind(word); !found.empty()) return found;
   }
   return behind(with_accent);

@@ -28,6 +28,17 @@ std::string with_units_joined(std::string_view heading) {
   return out;
 }
 
+// Cells that two blanks or more part.
+Cells cells_far_apart(std::string_view line) {
+  Cells found;
+  for (std::string_view left = reader::trim(line); !left.empty();) {
+    const std::size_t end = std::min({left.find("  "), left.find('\t'), left.size()});
+    found.emplace_back(left.substr(0, end));
+    left = reader::trim(left.substr(end));
+  }
+  return found;
+}
+
 // "ROW  1 2 3 4 5 6": flags, each under its number.
 bool are_numbered(const Cells& titles) {
   if (titles.size() < 3 || titles[0].empty() || !is_alpha(titles[0][0])) return false;
@@ -175,6 +186,7 @@ void Table::join_words_above(std::string_view above, std::vector<std::string>& f
   if ((split != Split::blanks && split != Split::fixed) || across > 1 || is_rule(above) ||
       is_page_line(above) || has_digit(above) || is_of_machine(above))
     return;
+  if (cells_far_apart(above).size() != found.size()) return;  // a sentence
   const Cells words = split == Split::fixed ? titles_above(above, columns) : cells(above);
   std::vector<std::string> joined;
   for (std::size_t i = 0; i < found.size() && words.size() == found.size(); ++i)
@@ -206,6 +218,10 @@ std::vector<std::string> Table::names_in(std::string_view line, bool again) cons
   const bool blanks = split == Split::blanks || split == Split::fixed;
   const std::string heading = blanks ? with_units_joined(line) : std::string(line);
   Cells titles = split == Split::fixed ? titles_above(heading, columns) : cells(heading);
+  // "LIFE MIN  USED MIN": titles of several words, where two blanks part them.
+  if (split == Split::blanks && titles.size() > width) {
+    if (Cells apart = cells_far_apart(heading); apart.size() == width) titles = std::move(apart);
+  }
   if (is_two_words(line, titles)) return {};
   const bool steps = are_steps(titles) && titles.size() + 1 == width && begins_behind_key(line);
   const bool numbered = steps || are_numbered(titles) || are_titled_steps(titles);
@@ -262,7 +278,8 @@ void Table::find_names() {
   std::vector<std::string> found;
   for (auto line = header.rbegin(); line != header.rend() && found.empty(); ++line) {
     found = names_in(line->text, false);
-    if (!found.empty() && line + 1 != header.rend()) join_words_above((line + 1)->text, found);
+    if (!found.empty() && line + 1 != header.rend() && (line + 1)->number + 1 == line->number)
+      join_words_above((line + 1)->text, found);
     if (!found.empty() || are_units(cells_by(line->text, ' '))) continue;
     found = names_in(line->text, true);
     if (found.empty()) continue;

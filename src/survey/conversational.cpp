@@ -21,7 +21,7 @@ std::string next_word(std::string_view& line) {
 }
 
 bool is_program_word(std::string_view word) {
-  return word.starts_with("prog") || word == "ohjelma" || word == "prg";
+  return word.starts_with("prog") || word == "ohjelma" || word == "prg" || word == "pgm";
 }
 
 // "PROGRAM DRILL1", "BEGIN PROGRAM 12": a word for a program, and a name behind it, which is one word or has
@@ -55,6 +55,16 @@ bool ends_in_own_words(std::string_view last) {
   return is_program_word(next_word(last));
 }
 
+// "PART 12" above and "END PART" below.
+bool is_framed_part(std::string_view first, std::string_view last) {
+  constexpr auto words = std::to_array<std::string_view>({"part", "piece", "job", "cycle", "workpiece"});
+  const std::string word = next_word(first);
+  if (std::find(words.begin(), words.end(), word) == words.end() || !has_digit(first) || !says_end(last))
+    return false;
+  (void)next_word(last);
+  return next_word(last) == word;
+}
+
 // 06:55, 06:55:12.
 bool is_clock_time(std::string_view text) {
   return text.size() > 3 && std::count(text.begin(), text.end(), ':') > 0 &&
@@ -77,8 +87,8 @@ std::optional<Candidate> conversational(const Sample& sample) {
     programs += names_program(line) && !ends_text(line) ? 1U : 0U;
     blocks += words_of_line(line, words) ? 1U : 0U;
   }
-  if (!names_program(first) || programs != 1 || !(ends_text(last) || ends_in_own_words(last)))
-    return std::nullopt;
+  const bool one = names_program(first) && programs == 1 && (ends_text(last) || ends_in_own_words(last));
+  if (!one && !is_framed_part(first, last)) return std::nullopt;
   if (blocks * 2 > sample.code_lines()) return std::nullopt;  // which readers of blocks name better
   Candidate made;
   made.reader = ReaderKind::blocks;
@@ -91,7 +101,7 @@ std::optional<Candidate> conversational(const Sample& sample) {
 
 bool is_note(const Sample& sample) {
   constexpr std::size_t fewest_words = 8;
-  constexpr std::size_t most_lines = 200;
+  constexpr std::size_t longest_note = 200;
   std::size_t words = 0;
   std::size_t plain = 0;
   std::size_t sentences = 0;
@@ -116,7 +126,7 @@ bool is_note(const Sample& sample) {
       sentences += ends && word.size() > 1 && !is_digit(word.back()) ? 1U : 0U;
     }
   }
-  return words >= fewest_words && lines <= most_lines && plain * 4 >= words * 3 && sentences > 1;
+  return words >= fewest_words && lines <= longest_note && plain * 4 >= words * 3 && sentences > 1;
 }
 
 bool is_log(const Sample& sample) {

@@ -1,6 +1,7 @@
 // Which character set 8-bit text is probably in: the one in which its bytes above 127 are letters of words.
 #include <algorithm>
 #include <array>
+#include <set>
 #include <span>
 
 #include "base/digit.hpp"
@@ -67,6 +68,33 @@ long cyrillic_worth(std::string_view utf8) {
   return found;
 }
 
+// Chinese or Korean text: each run of bytes above 127 is of pairs (GB 2312 and KS X 1001, in their EUC form).
+// Enough runs, which differ: a few Cyrillic words may be of even length, too. Empty for anything else.
+std::string set_of_pairs(std::string_view text) {
+  constexpr std::size_t fewest = 8;
+  constexpr unsigned char lowest = 0xA1;
+  std::set<std::string_view> runs;
+  std::size_t hangul = 0;  // leads that KS X 1001 has syllables at
+  std::size_t others = 0;
+  for (std::size_t at = 0; at < text.size();) {
+    if (static_cast<unsigned char>(text[at]) < 0x80) {
+      ++at;
+      continue;
+    }
+    const std::size_t begin = at;
+    for (; at < text.size() && static_cast<unsigned char>(text[at]) >= 0x80; ++at) {
+      const auto byte = static_cast<unsigned char>(text[at]);
+      if (byte < lowest) return {};
+      if ((at - begin) % 2 == 0 && byte >= 0xB0) ++(byte <= 0xC8 ? hangul : others);
+    }
+    if ((at - begin) % 2 != 0) return {};
+    runs.insert(text.substr(begin, at - begin));
+  }
+  if (runs.size() < fewest) return {};
+  const std::string name = others * 20 <= hangul ? "EUC-KR" : "GB2312";
+  return Encoding("UTF-8").from_utf8(Encoding(name).to_utf8(text)) ? name : std::string();
+}
+
 // Characters above 127 of UTF-8 text that `letters` has, less those that it has not.
 long worth(std::string_view utf8, std::string_view letters) {
   long found = 0;
@@ -100,6 +128,7 @@ std::string encoding_of(std::string_view text, bool drawn) {
   if (std::none_of(text.begin(), text.end(), high)) return {};
   if (Encoding("UTF-8").from_utf8(text)) return {};
   if (reader::find_parity(text).carried) return {};
+  if (std::string pairs = set_of_pairs(text); !pairs.empty()) return pairs;
   std::string best;
   long most = 0;
   const auto sets_of = [drawn](std::span<const char* const> all) {

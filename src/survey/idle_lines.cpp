@@ -58,7 +58,7 @@ std::vector<std::string> idle_lines(const Reading& reading, std::size_t source, 
     if (origin.source != source || !is_unread(origin.key)) continue;
     const std::string_view line =
         reader::trim(files[origin.span.file].bytes.substr(origin.span.at, origin.span.length));
-    if (is_foot(line)) add(pattern_of_line(line));
+    if (is_foot(line) || is_of_machine(line) || is_page_line(line)) add(pattern_of_line(line));
     if (reader == ReaderKind::words && are_commands(line)) add(std::string(line));
   }
   for (const ProgramFacts& program : reading.programs) {

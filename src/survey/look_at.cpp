@@ -64,7 +64,8 @@ bool parted_by_semicolons(const Sample& sample) {
   if (parted * 3 >= open) parted += open;
   if (behind * 2 > parted) return false;
   const bool cells = counts.size() == 1 && counts.begin()->first > 1;
-  return parted * 10 > lines * 7 && (remarks == 0 || cells || numbers * 2 > parted);
+  const bool most = parted * 10 > lines * 7 || (cells && parted * 2 > lines);
+  return most && (remarks == 0 || cells || numbers * 2 > parted);
 }
 
 // `T1 (12) 120.5`: what is in brackets is a value.

@@ -12,7 +12,12 @@ namespace {
 
 Reading read_alone(const OriginalView& original, const std::vector<Tried>& pieces) {
   std::string sources;
-  for (const Tried& piece : pieces) sources += source_toml(piece, {"*"}, true);
+  for (Tried piece : pieces) {
+    std::string& keys = piece.candidate.keys;  // sizes as they are written, in no increment
+    const std::size_t at = keys.find("least_increment = ");
+    if (at != std::string::npos) keys.erase(at, keys.find('\n', at) + 1 - at);
+    sources += source_toml(piece, {"*"}, true);
+  }
   try {
     return read_backup(parse_layout(layout_toml(sources, {}), "proposed"), {}, {original});
   } catch (const Error&) {
@@ -66,6 +71,7 @@ bool lists_programs(const Reading& reading, std::size_t source, const std::set<s
       if (key.starts_with(front)) key.remove_prefix(front.size());
     }
     const std::string name = plain_number(key.substr(0, key.find('/')));
+    if (origin.group == Group::offsets && all_digits(name)) return false;  // tools have numbers, too
     (programs.contains(name) ? known : others).insert(name);
   }
   return !known.empty() && (others.empty() || (others.size() == 1 && known.size() > 1));
@@ -79,8 +85,7 @@ std::vector<Directory> directories_of(const std::vector<OriginalView>& originals
   for (std::size_t i = 0; i < files.size(); ++i) {
     for (std::size_t piece = 0; piece < files[i].size(); ++piece) {
       const Candidate& candidate = files[i][piece].candidate;
-      const bool table = candidate.reader == ReaderKind::columns &&
-                         (candidate.group == Group::parameters || candidate.group == Group::settings);
+      const bool table = candidate.reader == ReaderKind::columns;
       if (table && says_directory(originals[i], files[i][piece].piece)) found.push_back({i, piece});
     }
   }

@@ -59,7 +59,18 @@ bool Table::is_across_under_titles(std::size_t record, std::size_t most) const {
     if (is_rule(line.text) || has_digit(line.text) || titles.size() != most) return false;
     return std::equal(titles.begin() + static_cast<std::ptrdiff_t>(record), titles.end(), titles.begin());
   };
-  if (rows.size() < 2 || std::none_of(header.begin(), header.end(), repeats_titles)) return false;
+  // Without such a heading, where a letter tells keys from values: `P003  534.157  P055  16259`.
+  const auto is_coded = [&](const Cells& row) {
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      const bool is_key = i % record == 0;
+      if (is_key ? !is_letter(row[i].front()) || row[i].front() != rows[0][0].front() : !is_number(row[i]))
+        return false;
+    }
+    return true;
+  };
+  if (rows.size() < 2 || (std::none_of(header.begin(), header.end(), repeats_titles) &&
+                          !(rows.size() > 2 && std::all_of(rows.begin(), rows.end(), is_coded))))
+    return false;
   std::set<std::string> seen;
   for (const Cells& row : rows) {
     if (row.size() % record != 0) return false;

@@ -48,22 +48,11 @@ bool is_parted_by_sign(std::string_view text) {
   return false;
 }
 
-// "P0012   6000": blanks between two numbers that part cells; in a word they would be one number.
-bool has_parted_numbers(std::string_view text) {
-  for (std::size_t at = text.find("  "); at != std::string_view::npos; at = text.find("  ", at)) {
-    const std::size_t behind = text.find_first_not_of(' ', at);
-    if (behind == std::string_view::npos) return false;
-    if (at > 0 && is_digit(text[at - 1]) && !is_letter(text[behind])) return true;
-    at = behind;
-  }
-  return false;
-}
-
 // A word that a heading has and no row: with a number behind it, it is no value's name.
 bool says_heading(std::string_view code) {
-  constexpr std::array<std::string_view, 12> words = {"serial",   "s/n",    "machine", "control",
-                                                      "maschine", "date",   "datum",   "printed",
-                                                      "listing",  "end of", "ende",    "rev"};
+  constexpr std::array<std::string_view, 14> words = {"serial", "s/n",   "machine", "control", "maschine",
+                                                      "date",   "datum", "printed", "listing", "end of",
+                                                      "ende",   "rev",   "fecha",   "tarih"};
   if (!reader::serial_in_line(code).empty()) return true;
   const std::string low = lower(code);
   return std::any_of(words.begin(), words.end(), [&](std::string_view word) {
@@ -169,6 +158,28 @@ bool has_leader(std::string_view text) {
   return false;
 }
 
+// "P0012   6000": blanks between two numbers that part cells; in a word they would be one number.
+bool has_parted_numbers(std::string_view text) {
+  for (std::size_t at = text.find("  "); at != std::string_view::npos; at = text.find("  ", at)) {
+    const std::size_t behind = text.find_first_not_of(' ', at);
+    if (behind == std::string_view::npos) return false;
+    if (at > 0 && is_digit(text[at - 1]) && !is_letter(text[behind])) return true;
+    at = behind;
+  }
+  return false;
+}
+
+// "DEC1 X+3.863 Z-228.768": words behind a code of several letters.
+bool is_code_and_words(std::string_view text) {
+  const std::size_t end = std::min(text.find_first_of(" \t"), text.size());
+  const std::string_view code = text.substr(0, end);
+  const std::size_t digit = code.find_first_of("0123456789");
+  std::vector<SurveyWord> words;
+  return digit != std::string_view::npos && digit > 1 && all_digits(code.substr(digit)) &&
+         std::all_of(code.begin(), code.begin() + static_cast<std::ptrdiff_t>(digit), is_letter) &&
+         words_of_line(text.substr(end), words) && !has_parted_numbers(reader::trim(text.substr(end)));
+}
+
 // "V204:" among rows such as "V205: 41.7": a row without a value.
 bool is_code_and_colon(std::string_view text) {
   return text.size() > 2 && text.back() == ':' && is_letter(text[0]) &&
@@ -263,6 +274,39 @@ void add_codes_above(const Sample& sample, std::vector<bool>& rows) {
   }
 }
 
+// "160 PARAMETERS LISTED" behind the rule that closes a long table.
+void drop_feet(const Sample& sample, std::vector<bool>& rows) {
+  constexpr std::size_t longest_foot = 4;
+  constexpr std::ptrdiff_t fewest_rows = 8;
+  std::size_t rule = rows.size();
+  std::size_t lines = 0;
+  while (rule > 0 && !is_rule(reader::trim(sample.lines[rule - 1].text))) {
+    --rule;
+    if (!sample.code[rule].empty() && ++lines > longest_foot) return;
+  }
+  if (rule < 2 || !rows[rule - 2] || lines == 0) return;
+  const auto behind = rows.begin() + static_cast<std::ptrdiff_t>(rule);
+  if (std::count(rows.begin(), behind, true) < fewest_rows) return;
+  const std::string form_above = form_of(sample.code[rule - 2]);
+  for (std::size_t i = rule; i < rows.size(); ++i) rows[i] = rows[i] && form_of(sample.code[i]) == form_above;
+}
+
+// "EXT  -4.5661  -0.0379" right above `G54  -0.0154  -0.8017`: a word, and values with points behind it.
+void add_words_with_numbers(const Sample& sample, std::vector<bool>& rows) {
+  const auto is_row = [&](std::size_t i) {
+    const Cells cells = cells_by(sample.code[i], ' ');
+    return cells.size() > 2 && is_alpha(cells.front().front()) &&
+           std::all_of(cells.begin() + 1, cells.end(),
+                       [](const std::string& cell) { return is_number(cell); }) &&
+           std::any_of(cells.begin() + 1, cells.end(),
+                       [](const std::string& cell) { return cell.find('.') != std::string::npos; });
+  };
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const bool beside = (i > 0 && rows[i - 1]) || (i + 1 < rows.size() && rows[i + 1]);
+    if (!rows[i] && beside && !sample.code[i].empty() && is_row(i)) rows[i] = true;
+  }
+}
+
 }  // namespace
 
 bool is_date_or_time(std::string_view token) {
@@ -327,6 +371,7 @@ char row_kind(std::string_view code) {
   if ((words_of_line(text, words) && !has_parted_numbers(text)) ||
       (text.front() == ':' && all_digits(text.substr(1))))
     return 'W';
+  if (is_code_and_words(text)) return 'C';
   if (is_packed(text)) return 'P';
   if (is_parted_by_sign(text) && !is_date_or_time(text)) return 'S';
   if (is_numbered_remark(text)) return 0;
@@ -359,13 +404,9 @@ bool keys_come_again(const Sample& sample) {
   return again > 0;
 }
 
-namespace {
-
-// Lines under a line of titles, each with as many cells between signs as it has: rows, whatever is in them.
-// Empty where the sample is no such table.
 std::vector<bool> rows_under_titles(const Sample& sample) {
   constexpr std::size_t fewest = 3;
-  for (const char sign : std::string_view(",;\t|")) {
+  for (const char sign : std::string_view(",;\t")) {
     std::vector<bool> rows(sample.lines.size(), false);
     std::size_t cells = 0;
     std::size_t count = 0;
@@ -387,8 +428,6 @@ std::vector<bool> rows_under_titles(const Sample& sample) {
   }
   return {};
 }
-
-}  // namespace
 
 std::vector<bool> rows_of(const Sample& sample) {
   const std::size_t size = sample.lines.size();
@@ -448,6 +487,8 @@ std::vector<bool> rows_of(const Sample& sample) {
   add_words_among(sample, text_lines, rows);
   add_words_above(sample, rows);
   add_codes_above(sample, rows);
+  add_words_with_numbers(sample, rows);
+  drop_feet(sample, rows);
   return rows;
 }
 

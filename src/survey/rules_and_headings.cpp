@@ -197,7 +197,14 @@ std::string pattern_of_line(std::string_view line) {
     out += (out.empty() ? "" : " ") + part;
   }
   if (says) return out;
-  out.clear();  // a date alone: what is no digit tells it
+  // A date alone: what is no digit tells it. Of values, a row's, it would tell nothing.
+  const auto all = tokens_of(text);
+  const bool dates = std::all_of(all.begin(), all.end(), [](std::string_view token) {
+    return is_date_or_time(token) || token.find('.') == std::string_view::npos ||
+           !canonical_number(token.substr(std::min(token.find_first_of("+-.0123456789"), token.size())));
+  });
+  if (!dates) return {};
+  out.clear();
   for (const char c : text.substr(0, longest_pattern)) out += is_digit(c) || is_alpha(c) ? '?' : c;
   return out.find_first_not_of("*? \t") == std::string::npos ? std::string() : out;
 }

@@ -18,6 +18,7 @@ constexpr std::size_t of_word = 2;  // among numbers: more than a line that is s
 constexpr std::size_t of_swallowed = 5;
 constexpr std::size_t of_repeat = 10;
 constexpr std::size_t of_empty_rows = 5;
+constexpr std::size_t of_remark = 20;  // "; FEED" as a column: what opens a remark elsewhere
 
 // The field's name: what is behind the last slash, where a row has several values.
 std::string field_of(const Origin& origin) {
@@ -38,6 +39,22 @@ std::string_view row_key(const Layout& layout, const Origin& origin) {
   if (source.reader == ReaderKind::columns && !from_of(origin, source).empty())
     key = key.substr(0, key.rfind('/'));
   return key;
+}
+
+// Rows that have several values with a point, and so are no headings, whatever they are called: "EXT".
+std::set<std::pair<std::uint32_t, std::string_view>> rows_of_numbers(const Layout& layout,
+                                                                     const Reading& reading) {
+  std::map<std::pair<std::uint32_t, std::string_view>, std::size_t> counts;
+  std::set<std::pair<std::uint32_t, std::string_view>> found;
+  for (const Origin& origin : reading.origins) {
+    if (is_unread(origin.key) || origin.group == Group::programs) continue;
+    const Item* item = find_item(*reading.state.table(origin.group), origin.key);
+    const bool pointed =
+        item != nullptr && item->value.find('.') != std::string::npos && canonical_number(item->value);
+    const std::pair row{origin.source, row_key(layout, origin)};
+    if (pointed && ++counts[row] > 1) found.insert(row);
+  }
+  return found;
 }
 
 struct Column {
@@ -194,6 +211,7 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
   std::map<std::uint32_t, std::pair<std::size_t, std::size_t>> keys;  // of a source: with digits, without
   std::map<std::uint32_t, std::pair<std::uint64_t, std::uint64_t>> first_lines;  // the same
   std::set<std::uint32_t> with_numbers;
+  const std::set<std::pair<std::uint32_t, std::string_view>> of_numbers = rows_of_numbers(layout, reading);
   std::size_t faults = 0;
   for (const Origin& origin : reading.origins) {
     if (is_unread(origin.key)) {
@@ -224,8 +242,10 @@ std::size_t faults_of_columns(const Layout& layout, const Reading& reading, std:
     if (!column.is_table && !number && (runs_on(item->value) || numbers_inside(item->value) > 1))
       faults += of_swallowed;
     if (column.is_table && number) with_numbers.insert(origin.source);
+    const std::string_view row = row_key(layout, origin);
+    const bool digit = has_digit(row);
+    if (!digit && of_numbers.contains({origin.source, row})) continue;
     auto& [with, without] = keys[origin.source];
-    const bool digit = has_digit(row_key(layout, origin));
     ++(digit ? with : without);
     auto& [line, wordy] = first_lines.try_emplace(origin.source, UINT64_MAX, UINT64_MAX).first->second;
     std::uint64_t& least = digit ? line : wordy;
@@ -283,8 +303,10 @@ std::size_t faults_of(const Layout& layout, const Reading& reading, std::string_
         oddity.kind == OddityKind::clashing_program)
       faults += of_repeat;
   }
-  for (const Source& source : layout.sources)
-    faults += source.skip.size() + (source.empty_rows ? of_empty_rows : 0);
+  for (const Source& source : layout.sources) {
+    const bool remark = std::find(source.between.begin(), source.between.end(), ";") != source.between.end();
+    faults += source.skip.size() + (source.empty_rows ? of_empty_rows : 0) + (remark ? of_remark : 0);
+  }
   return faults;
 }
 

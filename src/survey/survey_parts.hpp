@@ -68,6 +68,9 @@ bool is_page_line(std::string_view line);
 // "SERIAL 12", "KNEE MILL 2, SAVED 12.05.1993": what a heading has to say of the machine, and of when it was
 // printed.
 bool is_of_machine(std::string_view code);
+// Lines under a line of titles, each with as many cells between signs as it has: rows, whatever is in them.
+// Empty where the sample is no such table.
+std::vector<bool> rows_under_titles(const Sample& sample);
 // "-", "---", "--.---": what stands in a cell that has no value.
 bool is_no_value(std::string_view cell);
 // 12.05.1993, 2001-04-09, 06:55.

@@ -102,7 +102,8 @@ bool Table::understand() {
 bool Table::has_letters_before_numbers() const {
   for (std::size_t i = 1; i + 1 < width; ++i) {
     const auto is_letter_before = [&](const Cells& row) {
-      return i + 1 < row.size() && row[i] == rows.front()[i] && is_number(row[i + 1]);
+      const std::size_t value = i + 1 < row.size() && row[i + 1] == "=" ? i + 2 : i + 1;  // "X = 1.5"
+      return value < row.size() && row[i] == rows.front()[i] && is_number(row[value]);
     };
     if (rows.front()[i].size() == 1 && is_letter(rows.front()[i][0]) && rows.size() > 1 &&
         std::all_of(rows.begin(), rows.end(), is_letter_before))
@@ -222,6 +223,13 @@ void Table::find_rows() {
 void Table::join_untitled() {
   if (header.empty() || is_rule(header.back().text)) return;
   const std::string_view heading = header.back().text;
+  const auto is_text = [&](const Stretch& column) {
+    return std::any_of(lines.begin(), lines.end(), [&](const Line& line) {
+      const std::size_t at = std::min(column.at, line.text.size());
+      const std::string_view cell = reader::trim(line.text.substr(at, column.width));
+      return !cell.empty() && !is_number(cell);
+    });
+  };
   const auto has_title = [&](const Stretch& column) {
     const std::size_t at = std::min(column.at, heading.size());
     return !reader::trim(heading.substr(at, column.width)).empty();
@@ -230,7 +238,7 @@ void Table::join_untitled() {
   for (std::size_t i = 1; i < columns.size();) {
     Stretch& before = columns[i - 1];
     const std::size_t end = before.at + before.width;
-    if (has_title(columns[i]) || !has_title(before) || columns[i].at > end + 1) {
+    if (has_title(columns[i]) || !has_title(before) || columns[i].at != end + 1 || !is_text(before)) {
       ++i;
       continue;
     }

@@ -29,9 +29,10 @@ std::optional<Units> units_named(std::string_view word) {
 
 // The name of a setting that says the units.
 bool names_units(std::string_view word) {
-  constexpr std::array<std::string_view, 14> words = {
-      "unit",   "units",    "einheit", "einheiten", "unite",    "unites",      "unita",
-      "unidad", "unidades", "enhet",   "eenheid",   "jednotky", "masseinheit", "measure"};
+  constexpr std::array<std::string_view, 17> words = {
+      "unit",  "units",   "einheit",  "einheiten",   "unite",  "unites",
+      "unita", "unidad",  "unidades", "unidade",     "birim",  "jednostka",
+      "enhet", "eenheid", "jednotky", "masseinheit", "measure"};
   return is_one_of(words, word);
 }
 

@@ -7,6 +7,7 @@
 
 #include "keepway/text.hpp"
 #include "reader/row_shape.hpp"
+#include "reader/serial_line.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::layout {
@@ -100,9 +101,11 @@ std::optional<Tried> best(const std::string& name, std::string_view text, std::s
     return Tried{{}, std::move(*program), raw.code_lines(), 0, false, {}};
   }
   const bool blocks = programs && has_blocks(raw);
+  const bool parted = !rows_under_titles(raw).empty();  // which a shape would part at other signs
   for (const Propose propose : {propose_assign, propose_sections, propose_blocks, propose_words,
                                 propose_columns, propose_shape, propose_parts}) {
     for (const Sample* sample : {static_cast<const Sample*>(&raw), static_cast<const Sample*>(&cleared)}) {
+      if (propose == propose_shape && parted) continue;
       for (Candidate& candidate : propose(*sample)) {
         candidate.keys = numbers_lines(file.plain.form, candidate.reader) + candidate.keys;
         if (!file.encoding.empty())
@@ -157,6 +160,38 @@ std::size_t different_groups(const std::vector<Tried>& pieces) {
   return groups.size();
 }
 
+// Headings of two groups at least that are no programs': a file whose rows all read as blocks has tables,
+// too.
+bool has_tables(const std::vector<Tried>& pieces) {
+  std::set<Group> groups;
+  for (const Tried& piece : pieces) {
+    const auto group = group_in_name(piece.piece.title);
+    if (group && *group != Group::programs && piece.candidate.reader != ReaderKind::blocks)
+      groups.insert(*group);
+  }
+  return groups.size() > 1;
+}
+
+// The first line that names a table, "$PARAMETERS", where lines name two groups that are no programs'.
+std::string title_of_table(const Sample& sample) {
+  constexpr std::size_t longest = 40;
+  std::set<Group> groups;
+  std::string first;
+  std::vector<SurveyWord> words;
+  for (const reader::Line& each : sample.lines) {
+    const std::string_view line = reader::trim(each.text);
+    const bool remark = line.starts_with('(') || line.starts_with(';');
+    if (line.size() < 4 || line.size() > longest || remark || words_of_line(line, words) ||
+        line.find('=') != std::string_view::npos)
+      continue;
+    const auto group = group_in_name(line);
+    if (!group || *group == Group::programs || says_end(line)) continue;
+    if (groups.empty()) first = line;
+    groups.insert(*group);
+  }
+  return groups.size() > 1 ? first : std::string();
+}
+
 // "TOOL STORE" over rows that have become parameters, where sources are not known by headings: a heading
 // names a group that none of them has.
 bool names_another_group(const std::vector<Tried>& pieces, const std::vector<Tried>& sources) {
@@ -197,11 +232,12 @@ std::vector<Tried> joined(std::vector<Tried> pieces) {
 }
 
 // A piece's source as the file's: what is above the first heading is skipped by the first source.
-void skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
+// False where settings are above, which would be lost.
+bool skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
   const bool taken = std::any_of(pieces.begin(), pieces.end(), [](const Tried& each) {
     return each.piece.under.empty();  // what is above is a piece of its own
   });
-  if (taken) return;
+  if (taken) return true;
   Sample above = look_at("above", std::string_view(file.plain.text).substr(0, pieces.front().piece.base));
   std::vector<std::string> patterns;
   for (std::size_t i = 0; i < above.lines.size(); ++i) {
@@ -209,6 +245,7 @@ void skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
     const std::string here = readable(pattern_of_line(line), file.encoding);
     const bool own = lower(here) == lower(pieces.front().piece.under);
     if (line.empty() || reader::is_mark(line) || own || is_rule(line)) continue;
+    if (row_kind(above.code[i]) == '=' && reader::serial_in_line(above.code[i]).empty()) return false;
     const auto opener = std::find_if(above.openers.begin(), above.openers.end(),
                                      [&](const std::string& each) { return line.starts_with(each); });
     const bool remark = above.code[i].empty() && opener != above.openers.end();
@@ -217,6 +254,7 @@ void skip_above(std::vector<Tried>& pieces, const WholeFile& file) {
       patterns.push_back(pattern);
   }
   add_skip(pieces.front().candidate.keys, patterns);
+  return true;
 }
 
 std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const OriginalView& original,
@@ -242,7 +280,7 @@ std::optional<std::vector<Tried>> cut(const std::vector<Piece>& pieces, const Or
   if (one_reader && found.front().candidate.reader == ReaderKind::blocks) return std::nullopt;
   found = joined(std::move(found));
   if (found.size() < 2 || !can_be_distinguished(found)) return std::nullopt;
-  skip_above(found, file);
+  if (!skip_above(found, file)) return std::nullopt;
   return found;
 }
 
@@ -280,9 +318,9 @@ std::vector<Tried> best_of(const OriginalView& original, std::string_view text, 
   const bool again =
       chosen.empty() || chosen.front().again || (!program && keys_come_again(look_at(name, plain.text)));
   for (const std::vector<Piece>& pieces : cuts_of(plain.text, file.encoding, again)) {
-    if (program && !pieces.front().under.empty()) continue;
     auto tried = cut(pieces, original, file);
     if (!tried) continue;
+    if (program && !pieces.front().under.empty() && !has_tables(*tried)) continue;
     const auto order =
         [](const Tried& each) {  // headings part a file first; what asks nothing takes the rest
           return !each.piece.under.empty() ? 0 : !each.piece.begins.empty() ? 1 : 2;
@@ -305,6 +343,13 @@ std::vector<Tried> best_of(const OriginalView& original, std::string_view text, 
     if (faults + (has_titles ? of_other_titles : 0) >= whole) continue;
     least = faults;
     chosen = std::move(*tried);
+  }
+  if (chosen.size() == 1 && chosen.front().candidate.reader == ReaderKind::blocks) {
+    if (const std::string title = title_of_table(look_at(name, plain.text)); !title.empty())
+      chosen.front().candidate.guesses.push_back({"that all of the file is programs, though '" +
+                                                      escape(title) +
+                                                      "' and others seem to name tables in it",
+                                                  "reader"});
   }
   for (Tried& tried : chosen) add_of_file(tried, name, text, backup.serial, file.encoding);
   return chosen;

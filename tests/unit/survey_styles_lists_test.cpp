@@ -80,6 +80,62 @@ std::vector<BackupStyle> tables() {
               "spindle\n"}},
             {"parameters/{0,1,2}"}, {{"parameters/2", "10100011"}, {"parameters/0", "00000010"}},
             {"parameters/0", "parameters/1", "parameters/2"}),
+      style("a_shift_of_all_zero_points",
+            {{"ORIGIN.DAT",
+              "DRILL TAP CENTER  S/N 00954  WORK ORIGINS  (INCH)\nORIGIN         X         Y         Z       "
+              "  C\n"
+              "------  --------  --------  --------  --------\nEXT      -4.5661   -0.0379   -7.3314\n"
+              "G54      -0.0154   -0.8017   -1.7663   -5.9918\nG55      -2.9351   -1.7871   -0.3132\n"
+              "G56      -4.5329   -2.4131   -8.6438\n--- END ---\n"}},
+            {"offsets/work/{EXT,G55,G56}/{x,y,z}", "offsets/work/G54/{x,y,z,c}"},
+            {{"offsets/work/EXT/z", "-7.3314"}}, {}, 0, "00954"),
+      style("a_foot_that_begins_with_a_number",
+            {{"PARAM.LST",
+              "PARAMETER LISTING     S/N 4417\n\nNO.     DESCRIPTION            VALUE   UNIT\n"
+              "------------------------------------------\n100     X RAPID TRAVERSE        1789   IPM\n"
+              "101     Y RAPID TRAVERSE       166.4   -\n102     FEED CEILING            11.0   SEC\n"
+              "103     JOG RATE LOW           397.7   RPM\n104     SPINDLE MAX LOW GEAR   337.6   SEC\n"
+              "105     ORIENT SPEED         10.2397   RPM\n106     X BACKLASH             181.6   -\n"
+              "107     X RAPID TRAVERSE 2      1523   -\n108     BAUD RATE 2            -5.31   CTS\n"
+              "------------------------------------------\n9 PARAMETERS LISTED\n"}},
+            {"parameters/{100,101,102,103,104,105,106,107,108}/{description,value,unit}"},
+            {{"parameters/107/description", "X RAPID TRAVERSE 2"}, {"parameters/108/value", "-5.31"}},
+            {"description", "unit"}, 0, "4417"),
+      style(
+          "titles_of_several_words",
+          {{"SETUP.RPT",
+            "TOOLS\nTOOL  POCKET    LENGTH  LIFE MIN  USED MIN\n   1       5    12.345        60        12\n"
+            "   2       6     8.250        90        45\n   3       9     7.125        30         0\n"}},
+          {"offsets/tool/{1,2,3}/{pocket,length,life-min,used-min}"}, {{"offsets/tool/2/used-min", "45"}}),
+      style("settings_above_the_first_heading",
+            {{"machine.cfg",
+              "machine.units=inch\nmachine.name=Bridge mill\n# axis 1\naxis1.pid.p=47\naxis1.pid.i=-33.38\n"
+              "# tools\ntool1.length=5.5\ntool1.radius=.25\n# fixtures\nfixture1.x=-1.5\nfixture1.y=2.25\n"}},
+            {"settings/{machine.units,machine.name,axis1.pid.p,axis1.pid.i,tool1.length,tool1.radius,"
+             "fixture1.x,fixture1.y}"},
+            {{"settings/machine.name", "Bridge mill"}},
+            {"settings/machine.units", "settings/machine.name"}),
+      style("codes_side_by_side_without_titles",
+            {{"PARAM.LST",
+              "ELENCO PARAMETRI      MATRICOLA 2217\nP003      534.157    P055        16259    P105     "
+              "-35.7707\n"
+              "P004        10870    P056      27.6312    P106            3\n"
+              "P005            6    P057      48.5132    P109            6\n"}},
+            {"parameters/{P003,P004,P005,P055,P056,P057,P105,P106,P109}"}, {{"parameters/P105", "-35.7707"}},
+            {}, 0, "2217"),
+      style("words_behind_a_code",
+            {{"BANDE.TAP",
+              "JAUGES OUTILS\nD01 X+12.5 Z+3.25\nD02 X+10.5 Z+1.25\nFIN JAUGES\n\nDECALAGES\n"
+              "DEC1 X+3.863 Z-228.768\nDEC2 X+1.311 Z-288.108\nFIN "
+              "DECALAGES\n\nVARIABLES\nL1=12.5\nL2=0\nL3=-1\n"
+              "FIN VARIABLES\n"}},
+            {"offsets/tool/{DEC1,DEC2}/{x,z}", "offsets/tool-D/{1,2}/{X,Z}", "variables/{L1,L2,L3}"},
+            {{"offsets/tool/DEC1/z", "-228.768"}}),
+      style("words_before_numbers_and_remarks_behind",
+            {{"MASCHDAT.TXT",
+              "MASCHINENDATEN  Maschine-Nr.: 88-0417\n\nMD  101 =        1   ; Referenzpunkt\n"
+              "MD  102 =     4000   ; Eilgang\nMD  103 =   -0.012   ; Umkehrspiel\n"}},
+            {"parameters/{101,102,103}"}, {{"parameters/103", "-0.012"}}, {}, 0, "88-0417"),
       style("numbers_without_a_point_where_no_file_tells_the_units",
             {{"OFFSETS.TXT", "D01 +173352\nD02 +052596\nD03 +178741\nD04 +238018\n"}},
             {"offsets/{D01,D02,D03,D04}"}, {{"offsets/D01", "173352"}}),
@@ -102,6 +158,14 @@ std::vector<BackupStyle> programs() {
                     {"GEAR032.PGM",
                      "BEGIN PROGRAM 32\nGEAR SPUR TEETH 20 MODULE 2.5\nPASS 1 HOB 9\n"
                      "  CUT AXIAL FROM Z 6.37 TO Z 95.02 FEED 1.62 CLIMB\n  RETRACT\nEND PROGRAM 32\n"}},
+                   2),
+      beside_tools("between_the_same_words",
+                   {{"P12.PRT",
+                     "PART 12 \"BRACKET\" UNITS INCH\n10 LINE X 1.5 Y 2.5\n20 DRILL DEPTH .5 FEED 4\n"
+                     "END PART\n"},
+                    {"1585.H0",
+                     "BEGIN PGM 1585 INCH\n1 VERKTYG 33 VARVTAL 700\n2 LINJE X+28.2 Y+17.5 F56\n"
+                     "END PGM\n"}},
                    2),
       beside_tools("with_names_behind_their_numbers",
                    {{"PROG.LST",
@@ -166,6 +230,29 @@ TEST(SurveyTold, UnitsAreWhatASettingAHeadingOrTheValuesSay) {
                 .units,
             std::nullopt)
       << "a drill's size is no unit of the table";
+}
+
+TEST(SurveyTold, TextInPairsOfBytesIsNoCyrillic) {
+  // "参数" and seven more words in GB 2312, of which no ISO 8859-5 text is made.
+  const std::string text =
+      "// \xb2\xce\xca\xfd\n1 2.5 ; \xcb\xd9\xb6\xc8\n2 3.5 ; \xc8\xed\xcf\xde\xce\xbb\n3 4.5 ; "
+      "\xc1\xe3\xb5\xe3\n4 5.5 ; \xd4\xf6\xd2\xe6\n5 6.5 ; \xbc\xe4\xcf\xb6\n6 7.5 ; \xb5\xb6\xbe\xdf\n7 8.5 "
+      "; "
+      "\xd6\xe1\n";
+  EXPECT_NE(proposed("A.TXT", text).layout.find("encoding = \"GB2312\""), std::string::npos);
+}
+
+TEST(SurveyTold, AStreamThatReadsAsOneProgramSaysSoWhereItNamesTables) {
+  const Survey found =
+      proposed("DUMP.TXT",
+               "$DUMP V2\n$PARAMETERS\nA001 +000000000\nA002 -000000428\n$LENGTHS TOOLS\nH01 -012345\n"
+               "H02 +012345\n$PROGRAM 11\nN10 G0 X1\nN20 M2\n$PROGRAM 12\nN10 G0 X2\nN20 M2\n");
+  const bool said = std::any_of(found.files.begin(), found.files.end(), [](const SurveyedFile& file) {
+    return std::any_of(file.guesses.begin(), file.guesses.end(), [](const Guess& guess) {
+      return guess.what.find("$PARAMETERS") != std::string::npos;
+    });
+  });
+  EXPECT_TRUE(said || found.files.size() > 1) << found.layout;
 }
 
 TEST(SurveyTold, SerialsAreNamedInManyLanguages) {

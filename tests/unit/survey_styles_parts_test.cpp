@@ -189,8 +189,8 @@ std::vector<BackupStyle> feet() {
             {{"MAG.LST",
               "POT TOOL  NAME         STATE\n 1   12   FACE MILL    OK\n 2    -   EMPTY\n 3    7   DRILL 8.5 "
               "   WORN\n"}},
-            {"offsets/tool/{1,3}/{tool,name,state}", "offsets/tool/2/{tool,name}"},
-            {{"offsets/tool/3/name", "DRILL 8.5"}}, {"tool", "name", "state"}),
+            {"offsets/tool/{1,3}/{tool,name,state}", "offsets/tool/2/name"},
+            {{"offsets/tool/3/name", "DRILL 8.5"}}, {"name", "state"}),
       style("framed_headings_and_end",
             {{"ALL.LST",
               "--- PARAMETERS ---\n0001  1\n0002  4000\n--- TOOL OFFSETS ---\n 01  120.500  31.500\n 02   "

@@ -186,7 +186,7 @@ const std::vector<Style>& styles() {
        ReaderKind::words,
        offsets,
        6,
-       {{offsets, "work/G54/X", "-14.25"}, {offsets, "work/G55/Z", "-9.5"}}},
+       {{offsets, "work/G54/X", "-142500"}, {offsets, "work/G55/Z", "-95000"}}},
       {"PITCH.TXT",
        "// screw, invented\nX_BACKLASH 0.0005\nY_BACKLASH 0.0004\nX_PITCH 0.2\nY_PITCH 0.2\n",
        ReaderKind::columns,
