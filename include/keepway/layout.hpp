@@ -196,7 +196,8 @@ struct Source {
   // fits or is empty. So one rule serves both several groups in one capture and two forms of one file.
   std::string begins;
   // Pattern of the line behind which this source's part of a file begins; the next such line of another
-  // source ends it. A file whose first matching source has one is cut at these lines, and at no others.
+  // source ends it. A file whose first matching source has one is cut at these lines, and at no others. A
+  // line that names a program, as named_by says with a word, is a part of the text.
   std::string under;
   // Patterns, with * and ?, of lines that are no data. They read as blank lines: a span never lies in one.
   std::vector<std::string> skip;

@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
 
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "layout/glob.hpp"
 #include "reader/lines.hpp"
+#include "reader/stream.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::reader {
@@ -23,7 +25,8 @@ std::string_view blank_lines(const Input& input, const std::string& serial, std:
   if (source.skip.empty() && source.serial.empty() && source.under.empty()) return input.text;
   const auto own_text = [&](const std::string& text) { return as_received(source.encoding, text); };
   std::vector<layout::LinePattern> skip;
-  if (!source.under.empty()) skip.emplace_back(own_text(source.under));  // may come again, as on each page
+  std::optional<layout::LinePattern> heading;  // may come again, as on each page
+  if (!source.under.empty()) heading.emplace(own_text(source.under));
   for (const std::string& pattern : source.skip) skip.emplace_back(own_text(pattern));
   const std::string carrier = own_text(source.serial);
   const layout::LinePattern ours(carrier, serial);
@@ -44,7 +47,8 @@ std::string_view blank_lines(const Input& input, const std::string& serial, std:
                           source.group});
     }
     const auto fits = [&](const layout::LinePattern& pattern) { return pattern.fits(line.text); };
-    if (carries || std::any_of(skip.begin(), skip.end(), fits))
+    const bool is_heading = heading && heading->fits(line.text) && !keeps_heading(source, line.text);
+    if (carries || is_heading || std::any_of(skip.begin(), skip.end(), fits))
       std::fill_n(own.begin() + static_cast<std::ptrdiff_t>(line.at), line.text.size(), ' ');
   }
   return own;

@@ -8,6 +8,7 @@
 #include "layout/glob.hpp"
 #include "reader/comments.hpp"
 #include "reader/lines.hpp"
+#include "reader/row_shape.hpp"
 #include "reader/text.hpp"
 
 namespace keepway::reader {
@@ -72,7 +73,7 @@ std::uint32_t source_above(const Layout& layout, const Candidates& candidates, s
   return found == candidates.sources.end() ? FileFacts::no_source : *found;
 }
 
-// Cuts at the lines that the sources' `under` name, which belong to no part.
+// Cuts at the lines that the sources' `under` name, which belong to no part but where keeps_heading().
 std::vector<Part> cut_under(const Layout& layout, const Candidates& candidates, std::string_view text) {
   std::vector<std::pair<std::uint32_t, layout::LinePattern>> headings;
   for (const std::uint32_t candidate : candidates.sources) {
@@ -108,7 +109,8 @@ std::vector<Part> cut_under(const Layout& layout, const Candidates& candidates, 
     if (heading->first == open.source) continue;
     close(line.at);
     open = {{}, text.size(), line.number, heading->first};
-    behind = true;
+    behind = !keeps_heading(layout.sources[heading->first], line.text);
+    if (!behind) open.base = line.at;
   }
   close(text.size());
   return parts;
@@ -131,6 +133,15 @@ Candidates find_candidates(const Layout& layout, std::string_view name, std::str
   }
   if (right.sources.empty() && !wrong.sources.empty()) return wrong;
   return right;
+}
+
+bool keeps_heading(const Source& source, std::string_view line) {
+  const std::vector<std::string>& before = source.named_by.before;
+  if (source.reader != ReaderKind::blocks || before.empty() ||
+      std::none_of(before.front().begin(), before.front().end(), is_letter))
+    return false;
+  std::vector<std::string_view> cells;
+  return ShapeSplitter(source, source.named_by, std::vector<ShapeSplitter::Cell>(1)).split(trim(line), cells);
 }
 
 std::vector<Part> cut_stream(const Layout& layout, const Candidates& candidates, std::string_view text) {

@@ -25,6 +25,9 @@ struct Candidates {
 };
 Candidates find_candidates(const Layout& layout, std::string_view name, std::string_view serial);
 
+// Whether a line that a source's part is under is a part of its text, since it names a program: named_by says
+// so, with a word and not by signs alone.
+bool keeps_heading(const Source& source, std::string_view line);
 // Cuts a file as Source::begins says. Parts that no candidate takes have no_source.
 std::vector<Part> cut_stream(const Layout& layout, const Candidates& candidates, std::string_view text);
 

@@ -21,27 +21,9 @@ std::string next_word(std::string_view& line) {
 }
 
 bool is_program_word(std::string_view word) {
-  return word.starts_with("prog") || word == "ohjelma" || word == "prg" || word == "pgm";
-}
-
-// "PROGRAM DRILL1", "BEGIN PROGRAM 12": a word for a program, and a name behind it, which is one word or has
-// a number in it; "PROGRAM LIST" and "PROGRAM SIZE DATE" are above lists.
-bool names_program(std::string_view line) {
-  constexpr auto lists =
-      std::to_array<std::string_view>({"directory", "list", "listing", "lista", "liste", "catalog", "library",
-                                       "memory", "store", "verzeichnis", "katalog", "data", "size"});
-  for (int i = 0; i < 2; ++i) {
-    const std::string word = next_word(line);
-    if (word.empty()) return false;
-    if (!is_program_word(word)) continue;
-    std::string_view name = reader::trim(line);
-    if (name.starts_with(':')) name = reader::trim(name.substr(1));
-    const std::string_view one = name.substr(0, name.find(' '));
-    if (one.empty() || name.find('=') != std::string_view::npos) return false;
-    const bool list = std::find(lists.begin(), lists.end(), lower(one)) != lists.end();
-    return !list && (one.size() == name.size() || has_digit(one));
-  }
-  return false;
+  constexpr auto words = std::to_array<std::string_view>(
+      {"program", "programm", "programma", "programme", "programa", "prog", "prg", "pgm", "ohjelma"});
+  return std::find(words.begin(), words.end(), word) != words.end();
 }
 
 // "END PROGRAM", "ENDPROGRAM", "FIN".
@@ -73,6 +55,21 @@ bool is_clock_time(std::string_view text) {
 
 }  // namespace
 
+bool names_program(std::string_view line, std::string_view file) {
+  for (int i = 0; i < 2; ++i) {  // "BEGIN PROGRAM 12", too
+    const std::string word = next_word(line);
+    if (word.empty()) return false;
+    if (!is_program_word(word)) continue;
+    std::string_view name = reader::trim(line);
+    if (name.starts_with(':')) name = reader::trim(name.substr(1));
+    const std::string one = lower(name.substr(0, name.find(' ')));
+    // "PROGRAM COUNTERS" is above a table: a name has a number, or is the file's.
+    return !one.empty() && name.find('=') == std::string_view::npos &&
+           (has_digit(one) || lower(file).find(one) != std::string::npos);
+  }
+  return false;
+}
+
 std::optional<Candidate> conversational(const Sample& sample) {
   std::size_t programs = 0;
   std::size_t blocks = 0;
@@ -84,10 +81,11 @@ std::optional<Candidate> conversational(const Sample& sample) {
     if (line.empty() || reader::is_mark(line)) continue;
     if (first.empty()) first = line;
     last = line;
-    programs += names_program(line) && !ends_text(line) ? 1U : 0U;
+    programs += names_program(line, sample.name) && !ends_text(line) ? 1U : 0U;
     blocks += words_of_line(line, words) ? 1U : 0U;
   }
-  const bool one = names_program(first) && programs == 1 && (ends_text(last) || ends_in_own_words(last));
+  const bool one =
+      names_program(first, sample.name) && programs == 1 && (ends_text(last) || ends_in_own_words(last));
   if (!one && !is_framed_part(first, last)) return std::nullopt;
   if (blocks * 2 > sample.code_lines()) return std::nullopt;  // which readers of blocks name better
   Candidate made;

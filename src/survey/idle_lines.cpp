@@ -11,15 +11,6 @@
 namespace keepway::layout {
 namespace {
 
-// "CHECKSUM 7F3A", "SUM=1250".
-bool says_sum(std::string_view line) {
-  constexpr auto words = std::to_array<std::string_view>({"checksum", "sum", "crc", "pruefsumme", "lrc"});
-  line.remove_prefix(std::min(line.find_first_not_of("$#%*=-:;<["), line.size()));
-  const auto end = static_cast<std::size_t>(
-      std::find_if_not(line.begin(), line.end(), [](char c) { return is_alpha(c); }) - line.begin());
-  return std::find(words.begin(), words.end(), lower(line.substr(0, end))) != words.end();
-}
-
 bool is_foot(std::string_view line) {
   return says_end(line) || says_sum(line);
 }
@@ -44,6 +35,14 @@ bool are_commands(std::string_view line) {
 }
 
 }  // namespace
+
+bool says_sum(std::string_view line) {
+  constexpr auto words = std::to_array<std::string_view>({"checksum", "sum", "crc", "pruefsumme", "lrc"});
+  line.remove_prefix(std::min(line.find_first_not_of("$#%*=-:;<["), line.size()));
+  const auto end = static_cast<std::size_t>(
+      std::find_if_not(line.begin(), line.end(), [](char c) { return is_alpha(c); }) - line.begin());
+  return std::find(words.begin(), words.end(), lower(line.substr(0, end))) != words.end();
+}
 
 std::vector<std::string> idle_lines(const Reading& reading, std::size_t source, ReaderKind reader,
                                     const std::vector<OriginalView>& files) {

@@ -111,6 +111,7 @@ class Headings {
       const std::string_view text = reader::trim(sample_.lines[i].text);
       if (text.empty() || reader::is_mark(text) || is_rule(text)) continue;
       if (!rows_[i]) {
+        if (says_sum(text)) continue;
         const std::optional<Group> group = group_in_name(text, sample_.encoding);
         const bool within = program && group == Group::programs && is_above_program(i);  // "PROGRAM 2"
         const bool named = group.has_value() && !within;
@@ -146,7 +147,12 @@ class Headings {
       });
       if (named == lines.end()) named = first([&](std::size_t i) { return is_own(i) && is_named(i); });
       if (named == lines.end()) named = first(is_named);
-      const auto own = std::find_if(lines.begin(), lines.end(), is_own);
+      // "END OF LENGTHS" above "$DIAMETERS"; "%411" is a program's number, and no title.
+      auto own = first([&](std::size_t i) {
+        const std::string_view line = reader::trim(sample_.lines[i].text);
+        return is_own(i) && !says_end(line) && std::any_of(line.begin(), line.end(), is_alpha);
+      });
+      if (own == lines.end()) own = first(is_own);
       const auto taken = named != lines.end() ? named : own;
       if (taken != lines.end() && !pattern(*taken).empty()) found.push_back({*taken, pattern(*taken)});
     }
@@ -260,7 +266,7 @@ std::vector<Piece> by_headings(std::string_view text, const Sample& sample, bool
     const std::size_t behind =
         title.line + 1 < sample.lines.size() ? sample.lines[title.line + 1].at : text.size();
     pieces.push_back({{},
-                      behind,
+                      names_program(reader::trim(line.text)) ? line.at : behind,
                       Encoding(sample.encoding).to_utf8(reader::trim(line.text)),
                       readable(title.pattern, sample.encoding),
                       ""});

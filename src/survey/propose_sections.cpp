@@ -150,12 +150,28 @@ std::string framed_shape(std::string_view line) {
          std::string(line.substr(end));
 }
 
+// "$PROGRAM 11", "/PROGRAM 12": a sign, the word and the name; empty for a line without them.
+std::string signed_shape(std::string_view line) {
+  constexpr std::string_view signs = "$/*#&!";
+  if (line.size() < 2 || signs.find(line.front()) == std::string_view::npos || !names_program(line))
+    return {};
+  const std::size_t blank = line.find(' ');
+  return blank == std::string_view::npos ? std::string() : std::string(line.substr(0, blank)) + " {name}";
+}
+
+bool is_signed_foot(std::string_view line) {
+  constexpr std::string_view signs = "$/*#";
+  return !line.empty() && signs.find(line.front()) != std::string_view::npos &&
+         (says_end(line) || says_sum(line));
+}
+
 // What a line looks like that may name the program it begins; empty where it is a block of one.
 std::string name_shape(std::string_view line) {
   constexpr std::string_view brackets = "()<>[]";
   constexpr std::size_t longest_name = 40;
   if (line.size() > longest_name || line.size() < 2) return {};
   if (std::string framed = framed_shape(line); !framed.empty()) return framed;
+  if (std::string with_sign = signed_shape(line); !with_sign.empty()) return with_sign;
   const std::size_t open = brackets.find(line.front());
   if (open != std::string_view::npos && open % 2 == 0 && line.back() == brackets[open + 1])
     return std::string(1, line.front()) + "{name}" + std::string(1, line.back());
@@ -169,7 +185,7 @@ struct Beginnings {
   std::size_t programs = 0;
   std::string shape;  // empty: they are not alike
   std::set<std::string> names;
-  std::vector<std::string> above;  // patterns of lines above the first mark
+  std::vector<std::string> skip;  // patterns of lines above the first mark, and of feet
 };
 
 Beginnings beginnings(const Sample& sample) {
@@ -189,10 +205,17 @@ Beginnings beginnings(const Sample& sample) {
     if (line.empty()) continue;
     if (above) {
       if (const std::string pattern = pattern_of_line(line); !pattern.empty())
-        found.above.push_back(readable(pattern, sample.encoding));
+        found.skip.push_back(readable(pattern, sample.encoding));
       continue;
     }
-    if (begins && !(found.programs > 0 && says_end(line))) {  // "END 12" behind M30
+    // "$SUM 2F72" and "$END", as a stream closes each of its parts.
+    if (is_signed_foot(line)) {
+      const std::string pattern = readable(pattern_of_line(line), sample.encoding);
+      if (!pattern.empty() && std::find(found.skip.begin(), found.skip.end(), pattern) == found.skip.end())
+        found.skip.push_back(pattern);
+      continue;
+    }
+    if (begins && !(found.programs > 0 && (says_end(line) || says_sum(line)))) {  // "END 12" behind M30
       const std::string shape = name_shape(line);
       if (first) found.shape = shape;
       if (shape != found.shape) found.shape.clear();
@@ -232,8 +255,8 @@ Candidates without_numbers(const Sample& sample, const Candidate& usual) {
     made.keys = key_line("named_by", toml_quoted(Encoding(sample.encoding).to_utf8(word) + found.shape),
                          "the line that names a program") +
                 made.keys;
-    if (!found.above.empty())
-      made.keys = key_line("skip", toml_list(found.above), "lines that are no data") + made.keys;
+    if (!found.skip.empty())
+      made.keys = key_line("skip", toml_list(found.skip), "lines that are no data") + made.keys;
     made.guesses.push_back({"that such a line begins a program, and names it", "named_by"});
     return {made};
   }
@@ -314,7 +337,8 @@ Candidates propose_blocks(const Sample& sample) {
   for (std::size_t i = 0; i < sample.lines.size(); ++i) {
     begun = begun || !sample.code[i].empty();
     const std::string_view line = sample.lines[i].text;
-    const bool end = says_end(reader::trim(line)) && (i >= foot || group_in_name(line) == Group::programs);
+    const bool end = is_signed_foot(line) ||
+                     (says_end(reader::trim(line)) && (i >= foot || group_in_name(line) == Group::programs));
     const bool certain = is_rule(line) || begins_as_rule(line) || is_page_line(line) || !begun || end;
     if (!number_form_of_heading(sample, i).empty()) outside.roles[i] = LineRole::data;
     if (outside.roles[i] != LineRole::skip || !certain) continue;

@@ -353,7 +353,7 @@ bool says_end(std::string_view code) {
   constexpr std::array<std::string_view, 11> words = {"end",  "ende",  "fin",    "fine",       "eof", "konec",
                                                       "eind", "einde", "koniec", "endprogram", "slut"};
   if (code.starts_with("</") || code.starts_with("[/")) return true;
-  code.remove_prefix(std::min(code.find_first_not_of("$#%*=-:<[("), code.size()));
+  code.remove_prefix(std::min(code.find_first_not_of("$#%*=-:<[( "), code.size()));
   const std::string first = lower(code.substr(0, code.find_first_of(" \t$#%*=-")));
   return std::find(words.begin(), words.end(), first) != words.end();
 }

@@ -133,6 +133,11 @@ bool names_part(const Source& source, std::string_view line);
 
 // The likeliest of its family first; none when the sample does not look like it at all.
 Candidates propose_assign(const Sample& sample);
+// "PROGRAM DRILL1", "$PROGRAM 12": a word for a program, and behind it its name, which has a number or is in
+// the name of its file.
+bool names_program(std::string_view line, std::string_view file = {});
+// "CHECKSUM 7F3A", "$SUM 1250".
+bool says_sum(std::string_view line);
 // One program in a control's own words, "PROGRAM 12" above and "END" below: no table, whatever numbers are in
 // it.
 std::optional<Candidate> conversational(const Sample& sample);

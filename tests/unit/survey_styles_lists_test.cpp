@@ -113,8 +113,7 @@ std::vector<BackupStyle> tables() {
               "# tools\ntool1.length=5.5\ntool1.radius=.25\n# fixtures\nfixture1.x=-1.5\nfixture1.y=2.25\n"}},
             {"settings/{machine.units,machine.name,axis1.pid.p,axis1.pid.i,tool1.length,tool1.radius,"
              "fixture1.x,fixture1.y}"},
-            {{"settings/machine.name", "Bridge mill"}},
-            {"settings/machine.units", "settings/machine.name"}),
+            {{"settings/machine.name", "Bridge mill"}}, {"settings/machine.units", "settings/machine.name"}),
       style("codes_side_by_side_without_titles",
             {{"PARAM.LST",
               "ELENCO PARAMETRI      MATRICOLA 2217\nP003      534.157    P055        16259    P105     "
@@ -146,9 +145,10 @@ std::vector<BackupStyle> programs() {
   const std::string rows = "NO  LENGTH  RADIUS\n 1  120.500  6.000\n 2  98.020  4.250\n";
   const std::vector<std::string> tools = {"offsets/tool/{1,2}/{length,radius}"};
   const auto beside_tools = [&](std::string name, std::vector<std::pair<std::string, std::string>> files,
-                                std::size_t count) {
+                                std::size_t count, std::vector<std::string> others = {}) {
     files.emplace_back("TOOLS.TXT", rows);
-    return style(std::move(name), std::move(files), tools, {}, {}, count);
+    others.insert(others.end(), tools.begin(), tools.end());
+    return style(std::move(name), std::move(files), others, {}, {}, count);
   };
   return {
       beside_tools("in_words_of_its_own",
@@ -185,6 +185,18 @@ std::vector<BackupStyle> programs() {
                      "(3343 PANEL)\nG92 X72. Y50.\nX41.253 Y3.427 T4\nX50.421 Y45.985 T29\n"
                      "X31.730 Y20.648 T19\nG50\n"}},
                    2),
+      beside_tools("under_headings_that_name_them",
+                   {{"DUMP.TXT",
+                     "$DUMP V2  JIG BORER  S/N 77-1402\n$PARAMETERS\nA001 +000000000\nA002 -000000428\n"
+                     "A003 -000000359\n$SUM B160\n$END\n$PROGRAM 11\nN10G90G17\nN20G0X+64400Y+49430\nN30M2\n"
+                     "$SUM 2F72\n$END\n$PROGRAM 15\nN10G90G80\nN20G0X+100\nN30M2\n$SUM 1777\n$END\n$EOF\n"}},
+                   2, {"parameters/{A001,A002,A003}"}),
+      beside_tools(
+          "between_stars",
+          {{"W7731.BAK",
+            "*** CONSTANTS ***\nC1 = 12.5\nC2 = 0\nC3 = -1\n*** PROGRAM 100 ***\nN10 G90 G17\nN20 G0 X1.\n"
+            "N30 M30\n\n*** PROGRAM 150 ***\nN10 G90\nN20 G1 Y2. F100\nN30 M02\n*** END OF BACKUP ***\n"}},
+          2, {"parameters/{C1,C2,C3}"}),
       beside_tools("with_feet_behind_the_last",
                    {{"DUMP.TXT",
                      "O0005\nN001G90G17\nN002G01X5.1660F420\nN003M30\nO0006\nN001G90\n"
@@ -240,6 +252,11 @@ TEST(SurveyTold, TextInPairsOfBytesIsNoCyrillic) {
       "; "
       "\xd6\xe1\n";
   EXPECT_NE(proposed("A.TXT", text).layout.find("encoding = \"GB2312\""), std::string::npos);
+}
+
+TEST(SurveyTold, ATableOfProgramsIsNoProgram) {
+  const Survey found = proposed("COUNT.TXT", "PROGRAM COUNTERS\n1  250\n2  17\n3  0\nEND\n");
+  EXPECT_NE(found.files.front().group, Group::programs) << found.layout;
 }
 
 TEST(SurveyTold, AStreamThatReadsAsOneProgramSaysSoWhereItNamesTables) {
