@@ -73,8 +73,8 @@ std::vector<BackupStyle> former() {
               "DATA\r\n0001+00004000\r\n0002-00000012\r\n0003+00000000\r\n0017+00999999\r\n0100+"
               "00000025\r\n\x1a"}},
             {"parameters/{1,2,3,17,100}", "offsets/tool/{1,2,3,4,5,6,7,8,9,10}/{value,c3}"},
-            {{"parameters/2", "-12"}, {"parameters/17", "999999"}, {"offsets/tool/10/value", "105000"}}, {}, 0,
-            ""),
+            {{"parameters/2", "-12"}, {"parameters/17", "999999"}, {"offsets/tool/10/value", "105000"}}, {},
+            0, ""),
       style("units_in_headings_and_remarks_by_hand",
             {{"TOOLS1.TXT",
               "TOOL TABLE, MAGAZINE 1\n; copied by hand 3 May, Ida\n\nPOCKET  LENGTH (MM)  DIA (MM)  LIFE "
