@@ -22,7 +22,7 @@ namespace keepway {
 
 // A reader whose normal form changes must raise this number: it is kept with every backup, so that
 // a state that no longer follows from its originals is kept apart from damage.
-inline constexpr int reader_version = 7;
+inline constexpr int reader_version = 8;
 
 // A file as received: bytes live at least as long as the Reading made from them.
 struct OriginalView {

@@ -31,6 +31,16 @@ bool is_plain(std::string_view line) {
   });
 }
 
+// "12 DRILL DEPTH 3.5", "END PART": a line of a control's own words, as a file that is a program may have.
+// `G1 GARBLE` is none: it begins as a block.
+bool is_in_words(std::string_view line) {
+  constexpr std::ptrdiff_t fewest = 3;  // letters
+  line.remove_prefix(std::min(line.find_first_not_of("0123456789 \t"), line.size()));
+  const auto end = std::find_if_not(
+      line.begin(), line.end(), [](char c) { return is_letter(c) || static_cast<unsigned char>(c) >= 0x80; });
+  return end - line.begin() >= fewest;
+}
+
 std::string excerpt(std::string_view line) {
   if (line.size() <= excerpt_bytes) return escape(line);
   return escape(line.substr(0, excerpt_bytes)) + " …";
@@ -128,8 +138,7 @@ class BlocksFile {
     }
     // "PROGRAM 12 FLANGE": what is behind the number is a name, which is no block.
     if (!number.empty() && line.size() > 1 && is_letter(line[0]) && is_letter(line[1])) return;
-    // A file that is a program may be in words of the control's own.
-    if (kind == BlockKind::unread && ended && by_file_ && is_plain(line)) return;
+    if (kind == BlockKind::unread && ended && by_file_ && is_plain(line) && is_in_words(line)) return;
     if (kind == BlockKind::unread) {  // it is part of the text, in its place
       ProgramFacts& facts = program.facts;
       if (facts.unread++ < ProgramFacts::most_unread) facts.unread_spans.push_back(span(at, line.size()));

@@ -202,13 +202,13 @@ class ColumnReader {
     return cell.empty() || std::find(none.begin(), none.end(), cell) != none.end();
   }
 
-  // Whether a cell is what its column holds. An empty cell is no value, which columns parted by blanks
-  // cannot have, nor a line that breaks off.
-  [[nodiscard]] bool fits(const Cells& record, std::size_t column, bool may_be_empty) const {
+  // Whether a cell is what its column holds. `ended`: the line is whole. An empty cell is no value, which
+  // columns parted by blanks cannot have, nor a line that breaks off.
+  [[nodiscard]] bool fits(const Cells& record, std::size_t column, bool may_be_empty, bool ended) const {
     const FieldKind wanted = kind(column);
     if (wanted == FieldKind::text) return true;
     if (column >= record.cells.size() || record.cells[column].empty()) return may_be_empty;
-    if (is_empty(record.cells[column])) return true;
+    if (is_empty(record.cells[column])) return ended;
     const std::string_view plain = plain_number(source_.numbers, record.cells[column], number_room_);
     if (wanted == FieldKind::any) return Decimal::is_number(plain) || !begins_as_number(plain);
     return wanted == FieldKind::whole ? Decimal::is_whole_number(plain) : Decimal::is_number(plain);
@@ -239,7 +239,7 @@ class ColumnReader {
     if (source_.carried) carry(record);
     const bool may_be_empty = source_.split != Split::blanks && row.line.ended;
     for (std::size_t i = 0; i < source_.columns.size(); ++i) {
-      if (!fits(record, i, may_be_empty)) return false;
+      if (!fits(record, i, may_be_empty, row.line.ended)) return false;
     }
     const auto part = [&](const std::string& name) -> std::optional<std::string_view> {
       for (std::size_t i = 0; i < record.cells.size(); ++i) {

@@ -46,12 +46,6 @@ constexpr std::string_view serial_words[] = {  // '?' is a letter that is not AS
     "v?r.?",
     "ser no",
     "ser nr",
-    "lathe no",
-    "mill no",
-    "grinder no",
-    "press no",
-    "centre no",
-    "center no",
     "sarjanumero",
     "nr fabr",
     "nr fabryczny",
@@ -92,8 +86,9 @@ bool is_series(std::string_view token) {
          std::all_of(token.begin(), token.end(), [](char c) { return c >= 'A' && c <= 'Z'; });
 }
 
-// The first word of `rest` that can be a serial.
-std::string serial_behind(std::string_view rest) {
+// The first word of `rest` that can be a serial. `of_number`: the word before says that a number follows, as
+// "SERIAL" alone does not: "SERIAL COM 9600" is a port.
+std::string serial_behind(std::string_view rest, bool of_number) {
   constexpr std::string_view between = " \t:=.#\",;";
   const auto is_part = [](char c) { return is_word_byte(c) || c == '-' || c == '/'; };
   const auto token_in = [&](std::string_view text) {
@@ -104,15 +99,18 @@ std::string serial_behind(std::string_view rest) {
     return token.size() >= shortest_serial && std::any_of(token.begin(), token.end(), is_digit);
   };
   for (int tries = 0; tries < 4 && !rest.empty(); ++tries) {
-    rest.remove_prefix(std::min(rest.find_first_not_of(between), rest.size()));
+    const std::size_t first = std::min(rest.find_first_not_of(between), rest.size());
+    of_number = of_number || rest.substr(0, first).find(':') != std::string_view::npos;
+    rest.remove_prefix(first);
     const std::string_view token = token_in(rest);
     if (is_serial(token)) return std::string(token);
-    if (is_series(token) && rest.substr(token.size()).starts_with(' ')) {
+    if (of_number && is_series(token) && rest.substr(token.size()).starts_with(' ')) {
       const std::string_view number = token_in(rest.substr(token.size() + 1));
       if (!number.empty() && is_digit(number.front()) && is_serial(number))
         return std::string(rest.substr(0, token.size() + 1 + number.size()));
     }
     if (!is_filler(lower(token))) return {};
+    of_number = of_number || lower(token).starts_with('n');  // no, nr, number
     rest.remove_prefix(std::min(std::max<std::size_t>(token.size(), 1), rest.size()));
   }
   return {};
@@ -151,7 +149,7 @@ std::string serial_in_line(std::string_view line) {
       if (at > 0 && is_in_word(low[at - 1])) continue;
       const bool whole = word != "serial";  // "SERIALNO=", but not "SERIES 20" or "MACHINE NORTH"
       if (whole && end < low.size() && is_in_word(low[end])) continue;
-      if (std::string found = serial_behind(line.substr(end)); !found.empty()) return found;
+      if (std::string found = serial_behind(line.substr(end), word != "serial"); !found.empty()) return found;
     }
     return {};
   };

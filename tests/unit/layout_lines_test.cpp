@@ -294,6 +294,8 @@ TEST(NoValue, IsASignThatStandsInACellWithoutOne) {
   EXPECT_EQ(value(reading, "offsets/work/2/x"), "3.5");
   EXPECT_EQ(value(reading, "offsets/work/4/x"), "-5");
   EXPECT_EQ(find_item(*reading.state.table(Group::offsets), "work/1/x"), nullptr);
+  // A line that breaks off may have lost the rest of a number.
+  EXPECT_EQ(unread(read(known, {{"A", "1 - 2.5\n2 3.5 -"}}), Group::offsets).size(), 1U);
   EXPECT_NE(remedy_of(table + "no_value = [\"a b\"]\n").find("no_value = [\"-\"]"), std::string::npos);
 }
 

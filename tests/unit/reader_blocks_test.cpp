@@ -78,6 +78,10 @@ TEST(BlocksFile, AFileThatIsAProgramMayBeInWordsOfItsOwn) {
   file.output = {};
   read_blocks({7, "part.nc", file.text, 1000, 11, file.source, 3, Units::inch}, file.output);
   EXPECT_EQ(file.output.programs.at(0).facts.unread, 1U) << "what no control writes is reported";
+  file.text = "BEGIN 12\nG1 GARBLE HERE ((\nEND\n";
+  file.output = {};
+  read_blocks({7, "part.nc", file.text, 1000, 11, file.source, 3, Units::inch}, file.output);
+  EXPECT_EQ(file.output.programs.at(0).facts.unread, 1U) << "what begins as a block and is none is damage";
 }
 
 TEST(BlocksFile, HoldsOneProgramBetweenMarks) {
