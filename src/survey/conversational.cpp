@@ -3,6 +3,7 @@
 #include <array>
 
 #include "keepway/text.hpp"
+#include "reader/serial_line.hpp"
 #include "reader/text.hpp"
 #include "survey/survey_parts.hpp"
 
@@ -15,7 +16,7 @@ std::string next_word(std::string_view& line) {
   line.remove_prefix(std::min(line.find_first_not_of(before), line.size()));
   const auto end = static_cast<std::size_t>(
       std::find_if_not(line.begin(), line.end(), [](char c) { return is_alpha(c); }) - line.begin());
-  const std::string word = lower(line.substr(0, end));
+  std::string word = lower(line.substr(0, end));
   line.remove_prefix(end);
   return word;
 }
@@ -65,7 +66,7 @@ bool names_program(std::string_view line, std::string_view file) {
     const std::string one = lower(name.substr(0, name.find(' ')));
     // "PROGRAM COUNTERS" is above a table: a name has a number, or is the file's.
     return !one.empty() && name.find('=') == std::string_view::npos &&
-           (has_digit(one) || lower(file).find(one) != std::string::npos);
+           (has_digit(one) || (reader::has_word(file, one) && !group_in_name(one)));
   }
   return false;
 }
@@ -104,10 +105,12 @@ bool is_note(const Sample& sample) {
   std::size_t plain = 0;
   std::size_t sentences = 0;
   std::size_t lines = 0;
+  std::size_t numbered = 0;  // as messages are, which are the builder's
   for (const reader::Line& each : sample.lines) {
     std::string_view left = reader::trim(each.text);
     if (left.empty()) continue;
     ++lines;
+    numbered += has_digit(left.substr(0, left.find(' '))) ? 1U : 0U;
     if (left.find('=') != std::string_view::npos || left.find("  ") != std::string_view::npos ||
         left.find_first_of("\t;|") != std::string_view::npos || reader::is_mark(left))
       return false;
@@ -124,7 +127,8 @@ bool is_note(const Sample& sample) {
       sentences += ends && word.size() > 1 && !is_digit(word.back()) ? 1U : 0U;
     }
   }
-  return words >= fewest_words && lines <= longest_note && plain * 4 >= words * 3 && sentences > 1;
+  return words >= fewest_words && lines <= longest_note && plain * 4 >= words * 3 && sentences > 1 &&
+         numbered * 3 < lines;
 }
 
 bool is_log(const Sample& sample) {
@@ -138,7 +142,9 @@ bool is_log(const Sample& sample) {
     const std::size_t end = std::min(text.find_first_of(" \t,;"), text.size());
     const std::string_view rest = reader::trim(text.substr(end));
     const std::string_view second = rest.substr(0, rest.find_first_of(" \t,;"));
-    dated += is_date_or_time(text.substr(0, end)) && is_clock_time(second) ? 1U : 0U;
+    const std::string_view said = reader::trim(rest.substr(second.size()));
+    const bool words = std::any_of(said.begin(), said.end(), is_alpha);  // and no values with their times
+    dated += words && is_date_or_time(text.substr(0, end)) && is_clock_time(second) ? 1U : 0U;
   }
   return dated >= fewest && dated * 10 >= lines * 8;
 }

@@ -5,6 +5,7 @@
 
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
+#include "reader/serial_line.hpp"
 #include "reader/text.hpp"
 #include "survey/try_proposals.hpp"
 
@@ -12,7 +13,12 @@ namespace keepway::layout {
 namespace {
 
 bool is_foot(std::string_view line) {
-  return says_end(line) || says_sum(line);
+  return says_sum(line) || (says_end(line) && !has_value(line));
+}
+
+// "SCREEN 2   S/N GL-205   F1=HELP", "PAGE 3": what the machine is, or which page.
+bool is_of_page(std::string_view line) {
+  return !reader::serial_in_line(line).empty() || (is_page_line(line) && !has_value(line));
 }
 
 // Whether a line of a program and all below it are such: an END within a program is a part of it.
@@ -57,7 +63,7 @@ std::vector<std::string> idle_lines(const Reading& reading, std::size_t source, 
     if (origin.source != source || !is_unread(origin.key)) continue;
     const std::string_view line =
         reader::trim(files[origin.span.file].bytes.substr(origin.span.at, origin.span.length));
-    if (is_foot(line) || is_of_machine(line) || is_page_line(line)) add(pattern_of_line(line));
+    if (is_foot(line) || is_of_page(line)) add(pattern_of_line(line));
     if (reader == ReaderKind::words && are_commands(line)) add(std::string(line));
   }
   for (const ProgramFacts& program : reading.programs) {

@@ -232,12 +232,18 @@ void count_headings(const Sample& sample, std::size_t& inch, std::size_t& mm) {
   for (std::size_t i = 0; i < sample.lines.size(); ++i) {
     if (rows[i]) continue;
     std::string word;
+    char before = 0;  // what is in front of the word, one blank passed over
+    char last = 0;
     for (const char c : lower(sample.lines[i].text) + " ") {
       if (is_alpha(c)) {
         word += c;
         continue;
       }
-      if (c == '/') word.clear();  // "mm/min" is of feeds
+      if (c == '/' || is_digit(before)) word.clear();  // "mm/min" is of feeds, "6 inch chuck" a thing
+      const bool joins = c == '-' && is_digit(last);   // "6-inch"
+      if (!joins && (!reader::is_gap(c) || reader::is_gap(last))) before = c;
+      if (!word.empty()) before = 0;
+      last = c;
       inch += word == "inch" || word == "inches" || word == "zoll" ? 1U : 0U;
       mm += word == "mm" || word == "metric" || word == "millimeter" ? 1U : 0U;
       word.clear();

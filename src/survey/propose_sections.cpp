@@ -1,5 +1,6 @@
 // Proposals for the families that need no columns or letters: sections and programs.
 #include <algorithm>
+#include <array>
 #include <set>
 
 #include "base/digit.hpp"
@@ -76,6 +77,9 @@ std::string number_form(std::string_view line) {
       all_digits(number) && lower(line).starts_with("prog") && !has_digit(line.substr(digit + number.size()));
   if (!alone && !with_name) return {};
   const std::string form = upper(reader::trim(line.substr(0, digit)));
+  constexpr auto flow = std::to_array<std::string_view>({"END", "DO", "GOTO", "CALL", "STOP", "TOOL", "ELSE",
+                                                         "LABEL", "LOOP", "REPEAT", "IF", "WHILE", "WAIT"});
+  if (std::find(flow.begin(), flow.end(), form) != flow.end()) return {};
   const bool open = form.size() > 1 && (form.back() == ':' || form.back() == '=');  // "PROGRAM: 12"
   const bool letters = std::all_of(form.begin() + 1, form.end() - (open ? 1 : 0), is_letter);
   const bool named = form.size() > 1 && is_letter(form.front()) && form.front() != 'N';

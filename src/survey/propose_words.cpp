@@ -289,6 +289,8 @@ bool is_program_end(const SurveyWord& word) {
 }
 
 bool are_positions(const Sample& sample) {
+  if (says_work(sample) || group_in_name(sample.name).value_or(Group::programs) != Group::programs)
+    return false;
   constexpr std::size_t fewest = 3;
   std::size_t positions = 0;
   Words words;

@@ -51,8 +51,7 @@ bool Table::is_across(std::size_t record, std::size_t most) const {
   return (rows.size() > 1 || coded) && steps.back().has_value();
 }
 
-// Or under a heading that has the titles of each: no key comes again, and lines at the end may have fewer
-// records.
+// Or under a heading that has the titles of each: no key comes again, and lines may have fewer records.
 bool Table::is_across_under_titles(std::size_t record, std::size_t most) const {
   const auto repeats_titles = [&](const Line& line) {
     const Cells titles = cells(line.text);
@@ -63,6 +62,7 @@ bool Table::is_across_under_titles(std::size_t record, std::size_t most) const {
   const auto is_coded = [&](const Cells& row) {
     for (std::size_t i = 0; i < row.size(); ++i) {
       const bool is_key = i % record == 0;
+      if (row[i].empty() || rows[0][0].empty()) return false;
       if (is_key ? !is_letter(row[i].front()) || row[i].front() != rows[0][0].front() : !is_number(row[i]))
         return false;
     }

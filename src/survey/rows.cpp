@@ -48,7 +48,7 @@ bool is_parted_by_sign(std::string_view text) {
   return false;
 }
 
-// A word that a heading has and no row: with a number behind it, it is no value's name.
+// A word that headings have, and names of values seldom.
 bool says_heading(std::string_view code) {
   constexpr std::array<std::string_view, 14> words = {"serial", "s/n",   "machine", "control", "maschine",
                                                       "date",   "datum", "printed", "listing", "end of",
@@ -288,7 +288,13 @@ void drop_feet(const Sample& sample, std::vector<bool>& rows) {
   const auto behind = rows.begin() + static_cast<std::ptrdiff_t>(rule);
   if (std::count(rows.begin(), behind, true) < fewest_rows) return;
   const std::string form_above = form_of(sample.code[rule - 2]);
-  for (std::size_t i = rule; i < rows.size(); ++i) rows[i] = rows[i] && form_of(sample.code[i]) == form_above;
+  std::size_t last = rows.size();
+  for (std::size_t i = rule; i < rows.size(); ++i) {
+    if (!rows[i] || form_of(sample.code[i]) == form_above) continue;
+    if (last < rows.size() || has_value(sample.code[i])) return;  // another table, however short
+    last = i;
+  }
+  if (last < rows.size()) rows[last] = false;
 }
 
 // "EXT  -4.5661  -0.0379" right above `G54  -0.0154  -0.8017`: a word, and values with points behind it.
@@ -355,7 +361,23 @@ bool says_end(std::string_view code) {
   if (code.starts_with("</") || code.starts_with("[/")) return true;
   code.remove_prefix(std::min(code.find_first_not_of("$#%*=-:<[( "), code.size()));
   const std::string first = lower(code.substr(0, code.find_first_of(" \t$#%*=-")));
-  return std::find(words.begin(), words.end(), first) != words.end();
+  if (std::find(words.begin(), words.end(), first) == words.end()) return false;
+  // "END MILL 12", "END STOP X": things of a machine.
+  constexpr std::array<std::string_view, 9> things = {"mill",  "mills",  "stop",   "stops", "position",
+                                                      "limit", "limits", "switch", "cutter"};
+  const std::string_view rest = reader::trim(code.substr(first.size()));
+  const std::string second = lower(rest.substr(0, rest.find_first_of(" \t.:=,;")));
+  return std::find(things.begin(), things.end(), second) == things.end();
+}
+
+bool has_value(std::string_view line) {
+  for (std::string_view left = reader::trim(line); !left.empty();) {
+    const std::size_t end = std::min(left.find_first_of(" \t,;|=:"), left.size());
+    const std::string_view token = left.substr(0, end);
+    if (token.find_first_of(".+-") != std::string_view::npos && canonical_number(token)) return true;
+    left = reader::trim(left.substr(std::min(end + 1, left.size())));
+  }
+  return false;
 }
 
 char row_kind(std::string_view code) {

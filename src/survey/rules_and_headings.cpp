@@ -65,7 +65,8 @@ class Finder {
       if (sample_.code[i].empty() || rows_[i]) continue;
       const std::string_view text = reader::trim(sample_.lines[i].text);
       const bool certain = is_rule(text) || begins_as_rule(text) || is_page_line(text) ||
-                           times_[pattern_of_line(text)] > 1 || (footed && i > last);
+                           times_[pattern_of_line(text)] > 1 ||
+                           (footed && i > last && (!has_value(text) || says_sum(text)));
       if (certain) {
         mark(i, LineRole::skip);
       } else if (headed && i < first) {

@@ -77,6 +77,8 @@ bool is_no_value(std::string_view cell);
 bool is_date_or_time(std::string_view token);
 // "END OF TOOLS", "</TOOLS>": the foot of a part.
 bool says_end(std::string_view code);
+// A number with a point or a sign, as values have and headings do not.
+bool has_value(std::string_view line);
 
 // What kind of row a line may be; lines of one table are of one kind. 0: none.
 char row_kind(std::string_view code);
@@ -255,9 +257,9 @@ struct SurveyWord {
   std::string spelled;
 };
 bool words_of_line(std::string_view code, std::vector<SurveyWord>& words);
-// Whether a word ends a program: M2, M30 (NISTIR 6556, 3.6.1), M99 (common practice, no source).
 // `X65.608 Y22.855 T27`: most lines begin with a coordinate, so that they are blocks, and no rows with a key.
 bool are_positions(const Sample& sample);
+// Whether a word ends a program: M2, M30 (NISTIR 6556, 3.6.1), M99 (common practice, no source).
 bool is_program_end(const SurveyWord& word);
 
 }  // namespace keepway::layout

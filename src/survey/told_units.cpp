@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "base/digit.hpp"
 #include "base/encoding.hpp"
 #include "keepway/text.hpp"
 #include "reader/text.hpp"
@@ -49,6 +50,7 @@ struct Told {
 // One line's words. A unit of feeds, "mm/min", is none of lengths.
 struct LineSays {
   std::optional<Units> any;      // the last that is named
+  std::optional<Units> free;     // and is not right behind a number: "6 INCH CHUCK" is a thing
   std::optional<Units> setting;  // behind a name that says units
   std::optional<Units> cell;     // by itself between two signs that part columns
 };
@@ -60,6 +62,14 @@ bool is_cell(std::string_view text, std::size_t begin, std::size_t end) {
   return begin > 0 && before != std::string_view::npos &&
          signs.find(text[before]) != std::string_view::npos &&
          (behind == std::string_view::npos || signs.find(text[behind]) != std::string_view::npos);
+}
+
+bool is_behind_number(std::string_view text, std::size_t at) {
+  const std::string_view gap = text.substr(0, at);
+  if (gap.ends_with("  ") || gap.ends_with('\t')) return false;  // another cell of the heading
+  const std::string_view before = reader::trim(gap);
+  return !before.empty() && (is_digit(before.back()) || (before.back() == '-' && before.size() > 1 &&
+                                                         is_digit(before[before.size() - 2])));
 }
 
 LineSays read_line(std::string_view text) {
@@ -75,6 +85,7 @@ LineSays read_line(std::string_view text) {
     const std::string word = lower(text.substr(begin, at - begin));
     const auto units = at < text.size() && text[at] == '/' ? std::nullopt : units_named(word);
     if (units) says.any = units;
+    if (units && !is_behind_number(text, begin)) says.free = units;
     if (units && named) says.setting = units;
     if (units && is_cell(text, begin, at)) says.cell = units;
     named = names_units(word) || (named && units);
@@ -100,7 +111,8 @@ std::optional<Units> told_units(const std::vector<OriginalView>& texts, const st
       if (says.setting) settings.take(*says.setting);
       if (rows[i]) ++count;
       if (rows[i] && says.cell) cells.take(*says.cell);
-      if (says.any) (rows[i] ? here : headings).take(*says.any);
+      if (rows[i] && says.any) here.take(*says.any);
+      if (!rows[i] && says.free) headings.take(*says.free);
     }
     // A drill of 8 mm is in an inch machine, too: a unit of values is in many rows.
     if (here.units() && (here.inch + here.mm) * 4 > count) values.take(*here.units());

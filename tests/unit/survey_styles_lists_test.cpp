@@ -57,8 +57,7 @@ std::vector<BackupStyle> tables() {
               "   DIAMETER ........... 73.789\n   WIDTH .............. 24.405\n\nWHEEL 2\n"
               "   DIAMETER ........... 113.786\n   WIDTH .............. 20.100\n\nWHEEL 3\n"
               "   DIAMETER ........... 110.001\n   WIDTH .............. 24.321\n\nEND OF DATA\n"}},
-            {"offsets/wheel/{1,2,3}/{DIAMETER,WIDTH}"}, {{"offsets/wheel/2/DIAMETER", "113.786"}}, {}, 0,
-            "TG 0611"),
+            {"offsets/wheel/{1,2,3}/{DIAMETER,WIDTH}"}, {{"offsets/wheel/2/DIAMETER", "113.786"}}),
       style("names_with_numbers_in_them",
             {{"NARZ.PRN",
               "TABLICA NARZEDZI        NR FABR. W/118\n\nNARZ   NAZWA             DLUGOSC   SREDNICA\n"
@@ -283,6 +282,60 @@ TEST(SurveyTold, SerialsAreNamedInManyLanguages) {
   EXPECT_EQ(serial("PLANER MILL  SER.NR. PM 12-664  METRIC"), "PM 12-664");
   EXPECT_EQ(serial("MACHINE NORTH 2208"), "");
   EXPECT_EQ(serial("SERIAL PORT 9600"), "");
+}
+
+// What is beside the forms above, and none of them.
+TEST(SurveyNotTaken, NamesOfToolsAndPortsAreNoSerials) {
+  EXPECT_EQ(proposed("A.TXT", "TOOL LIST\nT1 END MILL NO 4512 L 120.5\nT2 DRILL L 98.25\n").serial, "");
+  EXPECT_EQ(proposed("A.TXT", "1 SERIAL COM 9600\n2 BAUD 4800\n").serial, "");
+  EXPECT_EQ(proposed("A.TXT", "SERIAL NO. TG 0611\n 1  2.5\n 2  3.5\n").serial, "TG 0611");
+}
+
+TEST(SurveyNotTaken, RowsWithValuesAreNoFeetOrHeadings) {
+  const Survey found = proposed(
+      "A.TXT",
+      "P1=4000\nP2=12\nMACHINE ZERO X 412.5\nP3=7\nCONTROL VOLTAGE 24.5\nP4=8\nP5=9\nP6=1\nP7=2\nP8=3\n"
+      "END STOP X 400.5\n");
+  EXPECT_EQ(found.files.front().unread, 3U) << found.layout;
+  EXPECT_EQ(found.layout.find("skip"), std::string::npos) << found.layout;
+}
+
+TEST(SurveyNotTaken, MessagesAndTimedValuesAreNoNoteOrLog) {
+  const Survey messages = proposed("MSG.TXT",
+                                   "1 Spindle drive fault.\n2 Coolant level low.\n3 Door not closed.\n"
+                                   "4 Chuck pressure missing.\n5 Lubrication pump failed.\n");
+  EXPECT_EQ(messages.files.front().items, 5U) << messages.layout;
+  std::string times;
+  for (int i = 1; i < 7; ++i)
+    times += "05.03.1998 06:5" + std::to_string(i) + " " + std::to_string(i) + " 120.5\n";
+  EXPECT_GT(proposed("TIMES.TXT", times).files.front().items, 0U);
+}
+
+TEST(SurveyNotTaken, AThingOfSixInchesIsNoUnit) {
+  EXPECT_EQ(
+      proposed("A.TXT", "(6 INCH CHUCK FITTED)\nT1 X120.500 Z55.250 R0.8\nT2 X98.250 Z45.100 R0.4\n").units,
+      std::nullopt);
+  EXPECT_EQ(proposed("A.TXT", "BATTERY 3.6 V, 6-INCH CHUCK\nP1=400.25\nP2=1\n").units, std::nullopt);
+}
+
+TEST(SurveyNotTaken, WordsOfAMacroNameNoProgram) {
+  const Survey found = proposed("A.NC", "%\nO100\nWHILE[#1LT5]DO1\n#1=#1+1\nEND1\nG1X1F100\nM30\n%\n");
+  EXPECT_EQ(found.files.front().items, 1U) << found.layout;
+}
+
+TEST(SurveyNotTaken, ZeroPointsWithoutKeysAreNoProgram) {
+  const Survey found = proposed("A.TXT",
+                                "WORK ZERO POINTS\nX65.608 Y22.855 Z1.5\nX66.608 Y22.855 Z1.5\n"
+                                "X67.608 Y22.855 Z1.5\nX68.608 Y22.855 Z1.5\n");
+  EXPECT_NE(found.files.front().group, Group::programs) << found.layout;
+}
+
+TEST(SurveyNotTaken, TablesOfProgramsWithAnEndAreNoPrograms) {
+  for (const char* heading : {"PROGRAMMABLE LIMITS", "PROGRAM PARAMETERS", "PROGRAM OFFSETS"}) {
+    const Survey found =
+        proposed("OFFSETS.TXT", std::string(heading) + "\n1  250.5\n2  17.25\n3  0.5\nEND\n");
+    EXPECT_NE(found.files.front().group, Group::programs) << found.layout;
+  }
 }
 
 }  // namespace
