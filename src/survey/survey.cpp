@@ -115,10 +115,12 @@ std::optional<Tried> kept_without_data(const OriginalView& original, std::string
   const bool log = layout::is_log(sample);
   if (!log && !layout::is_note(sample)) return std::nullopt;
   Tried kept = kept_unread(original);
-  kept.candidate.keys = layout::key_line("data", "false", log ? "a log" : "a note") + kept.candidate.keys;
-  kept.candidate.guesses = {{log ? "that it is a log, and holds no data: its lines begin with times"
-                                 : "that it is a note for people, and holds no data",
-                             "data"}};
+  kept.candidate.keys = layout::key_line("data", "false", log ? "a log" : "a note");
+  kept.candidate.guesses = {
+      {log ? "that it is a log, whose lines begin with times: it is kept, and nothing in "
+             "it is compared"
+           : "that it is a note for people: it is kept, and nothing in it is compared",
+       "data"}};
   return kept;
 }
 
