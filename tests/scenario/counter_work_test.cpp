@@ -223,15 +223,12 @@ TEST_F(CounterLook, WhatIsBeingStoredMakesNoRoomForOthers) {
   const Json where = ask("intake", {{"drop", id}}).at("going");
   const fs::path storing = child();
   const pid_t process = storing.empty() ? 0 : std::stoi(storing.filename().string());
-  if (process > 0) {
-    EXPECT_EQ(::kill(process, SIGSTOP), 0);
-  }
+  // It may have ended before it is stopped, and be gone by the time that it is to go on.
+  if (process > 0) ::kill(process, SIGSTOP);
   std::vector<std::string> others;
   for (int i = 0; i < 6; ++i) others.push_back(drop("OTHER"));
   EXPECT_EQ(act("inspect", {{"drop", others.front()}}).at("exit"), 2) << "the oldest went";
-  if (process > 0) {
-    EXPECT_EQ(::kill(process, SIGCONT), 0);
-  }
+  if (process > 0) ::kill(process, SIGCONT);
   const Json taken = ended(where);
   EXPECT_EQ(taken.at("said").at("stored"), true) << taken;
   EXPECT_EQ(backups(), 3);
